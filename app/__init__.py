@@ -1,0 +1,1 @@
+"""What happens over time or on a screen: documents, drawings, the command line, the window."""

@@ -1,0 +1,1 @@
+"""The document: the current layout, its history, its file."""

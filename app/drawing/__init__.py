@@ -1,0 +1,1 @@
+"""Drawings as data, in millimetres: what canvas and sheets are painted from."""

@@ -1,0 +1,1 @@
+"""The clearance sheet: drawings, tables and title block on paper."""

@@ -1,0 +1,1 @@
+"""The window: everything here may import Qt widgets."""

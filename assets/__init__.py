@@ -1,0 +1,1 @@
+"""Fonts, icons and pictures, read with importlib.resources."""

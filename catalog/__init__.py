@@ -1,0 +1,1 @@
+"""What is stored: parts and enclosures as numbers read off with a caliper, and their files."""

@@ -1,0 +1,73 @@
+"""The base of every stored model, and the field types they share."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal, NoReturn, Self
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+LIMIT_MM = 10_000.0
+"""No dimension or coordinate may pass ten metres; a larger figure is a slip of the keyboard."""
+
+
+class Model(BaseModel):
+    """Frozen and strict: unknown fields, text for numbers, NaN and infinity are refused."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, defer_build=True
+    )
+
+    def but(self, **changes: Any) -> Self:
+        """Return a copy with some fields replaced by values of the right types (not validated)."""
+        return self.model_copy(update=changes)
+
+
+class FrozenMap(dict[str, Any]):
+    """A read-only mapping with string keys, hashable so that models stay values."""
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        return hash(frozenset(self.items()))
+
+    def _refuse(self, *_: object, **__: object) -> NoReturn:
+        raise TypeError("this mapping is part of a frozen value; make a new one")
+
+    __setitem__ = __delitem__ = _refuse
+    clear = pop = popitem = setdefault = update = _refuse  # type: ignore[assignment]
+
+    def with_items(self, items: Mapping[str, Any]) -> FrozenMap:
+        """Return a map with `items` put over these."""
+        return FrozenMap({**self, **items})
+
+
+def frozen(value: Mapping[str, Any]) -> FrozenMap:
+    """Return `value` as a read-only map (used as a pydantic validator)."""
+    return FrozenMap(value)
+
+
+Mm = Annotated[float, Field(ge=-LIMIT_MM, le=LIMIT_MM, description="mm")]
+Length = Annotated[float, Field(gt=0, le=LIMIT_MM, description="mm, more than 0")]
+Room = Annotated[float, Field(ge=0, le=LIMIT_MM, description="mm, 0 or more")]
+Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.:-]{0,63}$")]
+Label = Annotated[str, Field(min_length=1, max_length=80)]
+
+Axis = Literal["x", "y", "z"]
+Direction = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
+
+Point = tuple[Mm, Mm, Mm]
+PlanePoint = tuple[Mm, Mm]
+
+
+class Dimension(Model):
+    """Where one number comes from and how far it may be off."""
+
+    minus_mm: Room | None = None
+    plus_mm: Room | None = None
+    origin: Literal["measured", "drawing", "assumed"] = "assumed"
+
+
+Dimensions = Annotated[dict[str, Dimension], AfterValidator(frozen)]
+"""Tolerance and origin by field path ("port_tank.length_mm").
+
+Where a dimension is missing here, ISO 2768-1 class m holds and its origin is unknown.
+"""

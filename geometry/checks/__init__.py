@@ -1,0 +1,1 @@
+"""Checks: small pure functions over a scene that return findings."""

@@ -1,0 +1,1 @@
+"""Rules that judge a layout, one file each."""

@@ -1,0 +1,161 @@
+"""The layout: one enclosure, copies of the parts used, what stands where, and settings."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, TypeVar
+
+from pydantic import AfterValidator, Field, model_validator
+
+from catalog.enclosure import Enclosure
+from catalog.model import Direction, FrozenMap, Id, Label, Mm, Model, Point, Room, frozen
+from catalog.parts import Part, PartMap
+
+FORMAT = "gapwright-layout"
+VERSION = 1
+
+T = TypeVar("T", "Stack", "FreePart")
+
+Side = Literal["inner", "outer"]
+
+
+class PortUse(Model):
+    """What is done with one port of a placed part: plugged, or open with a chosen fitting.
+
+    A port that is not named takes what the part says; an open one takes the default fitting,
+    24 mm long and 20 mm across.
+    """
+
+    plugged: bool = False
+    fitting: Id | None = None
+
+
+PortUses = Annotated[dict[str, PortUse], AfterValidator(frozen)]
+
+
+class Item(Model):
+    """A part in a layer of a stack.
+
+    `cell` is the zone cell under its first cell (in the order of u, then v, as it lies).
+    `turn` counts quarter turns about Z from X along u; two more flip the port end. `face_out`
+    turns the part about X, so that its seat face looks away from the plate (the port face).
+    `air` holds for fans: "with" or "against" the stack's air.
+    """
+
+    id: Id
+    part: Id
+    cell: Id
+    turn: Literal[0, 1, 2, 3] = 0
+    face_out: bool = False
+    air: Literal["with", "against"] = "with"
+    ports: PortUses = Field(default_factory=FrozenMap)
+    locked: bool = False
+
+
+class Layer(Model):
+    """One item that spans cells, or one item per cell; cells may stay empty."""
+
+    id: Id
+    items: Annotated[tuple[Item, ...], Field(min_length=1)]
+
+
+class Stack(Model):
+    """Layers on both sides of one zone's plate, from the plate outwards.
+
+    The slide moves all of it in its slots; `air` is inward when it blows into the enclosure.
+    """
+
+    id: Id
+    zone: Id
+    inner: tuple[Layer, ...] = ()
+    outer: tuple[Layer, ...] = ()
+    slide_u_mm: Mm = 0.0
+    slide_v_mm: Mm = 0.0
+    air: Literal["inward", "outward"] = "inward"
+    locked: bool = False
+
+    def side(self, side: Side) -> tuple[Layer, ...]:
+        """Return the layers on one side of the plate."""
+        return self.inner if side == "inner" else self.outer
+
+
+class Held(Model):
+    """What holds a free part: cells of a zone, holes in a face, a clamp, an adhesive mount."""
+
+    by: Literal["zone cells", "holes", "clamp", "adhesive", "nothing"] = "nothing"
+    on: Id | None = None
+    cells: tuple[Id, ...] = ()
+
+
+class FreePart(Model):
+    """A part placed by pose: its origin at `at_mm`, its X and Z axes along two directions."""
+
+    id: Id
+    part: Id
+    at_mm: Point
+    x_to: Direction = "+x"
+    z_to: Direction = "+z"
+    held: Held = Field(default_factory=Held)
+    ports: PortUses = Field(default_factory=FrozenMap)
+    locked: bool = False
+
+    @model_validator(mode="after")
+    def _axes_differ(self) -> FreePart:
+        if self.x_to[1] == self.z_to[1]:
+            raise ValueError("x_to and z_to must lie along different axes")
+        return self
+
+
+class PairMargin(Model):
+    """A margin for one pair of roles, in place of the layout's."""
+
+    roles: tuple[
+        Literal["body", "port end", "fitting", "cable"],
+        Literal["body", "port end", "fitting", "cable"],
+    ]
+    margin_mm: Room
+
+
+class Settings(Model):
+    """How the layout is judged and shown."""
+
+    margin_mm: Room = 2.0
+    margins: tuple[PairMargin, ...] = ()
+    projection: Literal["third-angle", "first-angle"] = "third-angle"
+
+
+States = Annotated[dict[str, Id], AfterValidator(frozen)]
+
+
+class Layout(Model):
+    """The document. Every edit makes a new one that shares what did not change."""
+
+    format: Literal["gapwright-layout"] = "gapwright-layout"
+    version: Literal[1] = 1
+    name: Label
+    revision: Annotated[str, Field(max_length=2)] = "A"
+    enclosure: Enclosure
+    parts: PartMap = Field(default_factory=FrozenMap)
+    stacks: tuple[Stack, ...] = ()
+    free: tuple[FreePart, ...] = ()
+    states: States = Field(default_factory=FrozenMap)
+    settings: Settings = Field(default_factory=Settings)
+
+    def part(self, part_id: str) -> Part:
+        """Return the copy of a part; KeyError when the layout has none."""
+        found: Part = self.parts[part_id]
+        return found
+
+    def stack(self, stack_id: str) -> Stack:
+        """Return a stack by id; KeyError when there is none."""
+        return _by_id(self.stacks, stack_id)
+
+    def free_part(self, part_id: str) -> FreePart:
+        """Return a free part by id; KeyError when there is none."""
+        return _by_id(self.free, part_id)
+
+
+def _by_id(things: tuple[T, ...], wanted: str) -> T:
+    for thing in things:
+        if thing.id == wanted:
+            return thing
+    raise KeyError(wanted)

@@ -1,0 +1,64 @@
+"""A solid: prisms with an owner and a role. What is measured, drawn and named in findings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import cached_property
+
+from geometry.prism import Bounds, Prism
+
+
+class Role(StrEnum):
+    """What a solid stands for; verdicts depend on it."""
+
+    BODY = "body"
+    PORT_END = "port end"
+    FITTING = "fitting"
+    CABLE = "cable"
+    KEEP_OUT = "keep-out"
+    AIR = "air"
+
+
+HARD_ROLES = (Role.BODY, Role.PORT_END, Role.FITTING, Role.CABLE)
+"""Roles that fill their room: shared room is blocked, a small gap is tight."""
+
+
+@dataclass(frozen=True, eq=False)
+class Solid:
+    """The union of `prisms`, in world coordinates.
+
+    `owner` is the id of a placed item, obstacle, wall or outside solid; `id` names this solid
+    among all ("E1/port-end"). `joint` is shared by bolted neighbours, which may touch. `fixed`
+    solids belong to the enclosure; pairs of them are not looked at.
+    """
+
+    id: str
+    owner: str
+    name: str
+    role: Role
+    prisms: tuple[Prism, ...]
+    joints: frozenset[str] = field(default_factory=frozenset)
+    fixed: bool = False
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """Least x, y, z, then greatest x, y, z over all prisms."""
+        every = [p.bounds for p in self.prisms]
+        return (
+            min(b[0] for b in every),
+            min(b[1] for b in every),
+            min(b[2] for b in every),
+            max(b[3] for b in every),
+            max(b[4] for b in every),
+            max(b[5] for b in every),
+        )
+
+    @property
+    def hard(self) -> bool:
+        """Whether it fills its room, unlike a keep-out or air."""
+        return self.role in HARD_ROLES
+
+    def bolted_to(self, other: Solid) -> bool:
+        """Whether both belong to one joint, so that they may touch."""
+        return not self.joints.isdisjoint(other.joints)
