@@ -33,7 +33,7 @@ class FrozenMap(dict[str, Any]):
         raise TypeError("this mapping is part of a frozen value; make a new one")
 
     __setitem__ = __delitem__ = _refuse
-    clear = pop = popitem = setdefault = update = _refuse  # type: ignore[assignment]
+    clear = pop = popitem = setdefault = update = _refuse
 
     def with_items(self, items: Mapping[str, Any]) -> FrozenMap:
         """Return a map with `items` put over these."""

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from geometry.pose import Vec
+from geometry.pose import Vec, Way
 
 if TYPE_CHECKING:
-    from geometry.layout import Layout
+    from geometry.layout import Layout, Side
 
 
 class Verdict(StrEnum):
@@ -70,3 +70,75 @@ class NotRun:
     kind: str
     ids: tuple[str, ...]
     reason: str
+
+
+@dataclass(frozen=True)
+class Leftover:
+    """Room left between the last item over a cell and the next solid thing.
+
+    `mm` is a travel along `way`: infinite when nothing is met, negative when room is shared.
+    `start` lies on the item's face and `place` where it would touch; `limited_by` is the owner
+    of the solid that it meets.
+    """
+
+    stack: str
+    side: Side
+    cell: str
+    item: str
+    mm: float
+    way: Way
+    start: Vec
+    place: Vec
+    limited_by: str | None
+    limited_name: str
+
+
+@dataclass(frozen=True)
+class LayerSpan:
+    """One layer of a stack as a bar to scale: from `base_mm` to `top_mm` off the datum."""
+
+    layer: str
+    name: str
+    base_mm: float
+    top_mm: float
+
+
+@dataclass(frozen=True)
+class StackDepth:
+    """The depth of one side of a stack: its layers, their total, what is left and the sum."""
+
+    stack: str
+    side: Side
+    layers: tuple[LayerSpan, ...]
+    total_mm: float
+    cells: tuple[Leftover, ...]
+
+    @property
+    def least(self) -> Leftover:
+        """The least leftover depth of all items; the stack's own."""
+        return min(self.cells, key=lambda left: left.mm)
+
+    @property
+    def clear_mm(self) -> float:
+        """The clear depth: what the stack takes up and what is left."""
+        return self.total_mm + self.least.mm
+
+
+@dataclass(frozen=True)
+class Report:
+    """All that the checks said of one layout."""
+
+    findings: tuple[Finding, ...]
+    not_run: tuple[NotRun, ...]
+    depths: tuple[StackDepth, ...]
+    parts: int
+
+    @property
+    def blocked(self) -> int:
+        """How many findings are blocked."""
+        return sum(f.verdict is Verdict.BLOCKED for f in self.findings)
+
+    @property
+    def tight(self) -> int:
+        """How many findings are tight."""
+        return sum(f.verdict is Verdict.TIGHT for f in self.findings)

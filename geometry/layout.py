@@ -36,17 +36,19 @@ class Item(Model):
     """A part in a layer of a stack.
 
     `cell` is the zone cell under its first cell (in the order of u, then v, as it lies).
-    `turn` counts quarter turns about Z from X along u; two more flip the port end. `face_out`
-    turns the part about X, so that its seat face looks away from the plate (the port face).
-    `air` holds for fans: "with" or "against" the stack's air.
+    `turn` counts quarter turns about Z from X along u; two more flip the port end.
+    `turned_over` is a half turn about X: the other face to the plate, which turns the port face.
+    `air` holds for fans: "with" or "against" the stack's air. `head_mm` is how far its screws'
+    heads stand above it; they count wherever nothing is bolted over them.
     """
 
     id: Id
     part: Id
     cell: Id
     turn: Literal[0, 1, 2, 3] = 0
-    face_out: bool = False
+    turned_over: bool = False
     air: Literal["with", "against"] = "with"
+    head_mm: Room = 0.0
     ports: PortUses = Field(default_factory=FrozenMap)
     locked: bool = False
 

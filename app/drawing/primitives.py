@@ -1,0 +1,133 @@
+"""The few primitives of which every drawing is made, as values in millimetres.
+
+x runs to the right, y down the page. Inks say what a stroke means; a theme turns them into
+colours. Painters for the canvas and for paper read the same values.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+XY = tuple[float, float]
+
+
+class Ink(StrEnum):
+    """What a stroke, fill or text stands for."""
+
+    OUTLINE = "outline"
+    HIDDEN = "hidden"
+    CENTRE = "centre"
+    DIMENSION = "dimension"
+    TEXT = "text"
+    MUTED = "muted"
+    GRID = "grid"
+    PAPER = "paper"
+    WALL = "wall"
+    FIXED = "fixed"
+    EXCHANGER = "exchanger"
+    PORT_END = "port end"
+    FITTING = "fitting"
+    FAN = "fan"
+    PUMP = "pump"
+    OTHER_PART = "other part"
+    KEEP_OUT = "keep-out"
+    ZONE = "zone"
+    SELECTION = "selection"
+    BLOCKED = "blocked"
+    TIGHT = "tight"
+    CLEAR = "clear"
+
+
+class LineType(StrEnum):
+    """Line types of ISO 128-2, by number: pattern and meaning."""
+
+    CONTINUOUS = "01"
+    DASHED = "02"
+    CHAIN = "04"
+    DOUBLE_CHAIN = "05"
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A line's ink, type and width."""
+
+    ink: Ink
+    line_type: LineType = LineType.CONTINUOUS
+    width_mm: float = 0.25
+
+
+Hatch = Literal["none", "diagonal", "cross", "dots"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A fill's ink, as a tint or a hatch."""
+
+    ink: Ink
+    hatch: Hatch = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A polyline, or a closed polygon."""
+
+    points: tuple[XY, ...]
+    stroke: Stroke | None
+    closed: bool = False
+    fill: Fill | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A polygon with holes: the first ring is the shell."""
+
+    rings: tuple[tuple[XY, ...], ...]
+    stroke: Stroke | None
+    fill: Fill | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A circle."""
+
+    centre: XY
+    radius_mm: float
+    stroke: Stroke | None
+    fill: Fill | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A line of text; `at` is the anchor point, `height_mm` the height of a capital letter."""
+
+    at: XY
+    text: str
+    height_mm: float
+    ink: Ink = Ink.TEXT
+    across: Literal["left", "middle", "right"] = "left"
+    up: Literal["top", "middle", "base"] = "base"
+    angle_deg: float = 0.0
+    bold: bool = False
+    halo: bool = False
+
+
+Primitive = Path | Region | Circle | Text
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Primitives that show one thing: `key` names it ("item:E1/side"), `level` its depth."""
+
+    key: str
+    primitives: tuple[Primitive, ...]
+    level: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """Groups from the back to the front, within `bounds` (x0, y0, x1, y1)."""
+
+    bounds: tuple[float, float, float, float]
+    groups: tuple[Group, ...]

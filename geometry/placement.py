@@ -1,0 +1,303 @@
+"""Where the items of a layout stand: from zone, order, cell, slide and turn to poses.
+
+Parts in a stack have no coordinates of their own, so a stack cannot be inconsistent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Zone
+from catalog.parts import Part, part_cells, top_cells
+from catalog.shapes import Cell, Mount
+from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
+from geometry.part_solids import seat_thickness_mm
+from geometry.pose import Pose, Vec, Way, way
+from geometry.tolerance import LENGTH_EPS_MM
+
+UV = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class ZoneFrame:
+    """A zone as it stands: its obstacle owner's state is applied.
+
+    `pose` takes (u, v, n) to world coordinates. `present` is False when its bracket is out.
+    """
+
+    zone: Zone
+    pose: Pose
+    present: bool
+
+    @property
+    def inward(self) -> Way:
+        """The direction n, from the plate into the enclosure."""
+        return self.pose.z
+
+    def out_of_plate(self, side: Side) -> Way:
+        """Return the direction in which the layers of a side pile up."""
+        return self.inward if side == "inner" else -self.inward
+
+    def cell(self, cell_id: str) -> Cell:
+        """Return a cell of the zone; KeyError when there is none."""
+        for cell in self.zone.cells:
+            if cell.id == cell_id:
+                return cell
+        raise KeyError(cell_id)
+
+
+@dataclass(frozen=True)
+class Seat:
+    """How one cell of an item meets what it is bolted to.
+
+    `cell` is the zone cell below, `on` the id of the zone or item that offers `accepts`; `mount`
+    is the item's own pattern. `off_u_mm`, `off_v_mm` tell how far the item's holes stand from the
+    supporter's hole or slot middle (the slide left out); `on` None means nothing is below.
+    """
+
+    own_cell: str
+    centre: UV
+    mount: tuple[Mount, ...]
+    cell: str | None
+    on: str | None
+    accepts: tuple[Mount, ...] = ()
+    slot_u_mm: tuple[float, float] = (0.0, 0.0)
+    slot_v_mm: tuple[float, float] = (0.0, 0.0)
+    off_u_mm: float = 0.0
+    off_v_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A part as it stands. In a stack `frame`, `stack`, `side`, `layer` and `item` are set.
+
+    `base_mm` and `top_mm` are its seat and its far face along the side's direction from the
+    datum; `last_over` names the zone cells over which nothing further is stacked.
+    """
+
+    id: str
+    part: Part
+    pose: Pose
+    use: Item | FreePart
+    frame: ZoneFrame | None = None
+    stack: Stack | None = None
+    side: Side | None = None
+    layer: Layer | None = None
+    seats: tuple[Seat, ...] = ()
+    base_mm: float = 0.0
+    top_mm: float = 0.0
+    last_over: tuple[str, ...] = ()
+
+    @property
+    def free(self) -> bool:
+        """Whether it is placed by pose, not in a stack."""
+        return self.stack is None
+
+
+def obstacle_state(obstacle: Obstacle, states: Mapping[str, str]) -> ObstacleState:
+    """Return the state an obstacle is in; its first where the layout names none."""
+    wanted = states.get(obstacle.id)
+    for state in obstacle.states:
+        if state.id == wanted:
+            return state
+    return obstacle.states[0]
+
+
+def owner_state(
+    enclosure: Enclosure, owner: str | None, states: Mapping[str, str]
+) -> tuple[bool, Vec]:
+    """Return whether the owner chain of something is in place, and its shift (mm).
+
+    Walls and panels are always in place; an obstacle goes where the one that owns it goes.
+    """
+    shift: Vec = (0.0, 0.0, 0.0)
+    obstacles = {obstacle.id: obstacle for obstacle in enclosure.obstacles}
+    seen: set[str] = set()
+    while owner in obstacles and owner not in seen:
+        seen.add(owner)
+        state = obstacle_state(obstacles[owner], states)
+        if state.out:
+            return False, shift
+        by = state.shift_mm
+        shift = (shift[0] + by[0], shift[1] + by[1], shift[2] + by[2])
+        owner = obstacles[owner].owner
+    return True, shift
+
+
+def zone_frame(layout: Layout, zone_id: str) -> ZoneFrame:
+    """Return a zone of the layout as it stands; KeyError when there is none."""
+    for zone in layout.enclosure.zones:
+        if zone.id == zone_id:
+            present, shift = owner_state(layout.enclosure, zone.owner, layout.states)
+            u, v = way(zone.u), way(zone.v)
+            at = zone.origin_mm
+            origin = (at[0] + shift[0], at[1] + shift[1], at[2] + shift[2])
+            return ZoneFrame(zone, Pose(u, v, u.cross(v), origin), present)
+    raise KeyError(zone_id)
+
+
+def place_all(layout: Layout) -> tuple[Placed, ...]:
+    """Return every item and free part of the layout as it stands, in file order.
+
+    Raises KeyError where a part, zone or cell is named that the layout does not have.
+    """
+    placed: list[Placed] = []
+    for stack in layout.stacks:
+        placed.extend(place_stack(layout, stack))
+    placed.extend(place_free(layout, free) for free in layout.free)
+    return tuple(placed)
+
+
+def place_free(layout: Layout, free: FreePart) -> Placed:
+    """Return a free part as it stands."""
+    pose = Pose.from_axes(way(free.x_to), way(free.z_to), free.at_mm)
+    return Placed(free.id, layout.part(free.part), pose, free)
+
+
+def place_stack(layout: Layout, stack: Stack) -> tuple[Placed, ...]:
+    """Return the items of both sides of a stack, from the plate outwards."""
+    frame = zone_frame(layout, stack.zone)
+    sides: tuple[Side, ...] = ("inner", "outer")
+    return tuple(placed for side in sides for placed in _place_side(layout, stack, frame, side))
+
+
+@dataclass(frozen=True)
+class _Support:
+    """What offers holes over a zone cell: the zone's own cell, or the item stacked last."""
+
+    on: str
+    centre: UV
+    cell: Cell
+
+
+@dataclass(frozen=True)
+class _Footprint:
+    """The square of one cell of a stacked item, and the level of the item's far face."""
+
+    centre: UV
+    half_mm: float
+    top_mm: float
+
+    def meets(self, centre: UV, half_mm: float) -> bool:
+        reach = self.half_mm + half_mm - LENGTH_EPS_MM
+        return abs(self.centre[0] - centre[0]) < reach and abs(self.centre[1] - centre[1]) < reach
+
+
+def _place_side(layout: Layout, stack: Stack, frame: ZoneFrame, side: Side) -> Iterator[Placed]:
+    supports = {
+        cell.id: _Support(
+            frame.zone.id, (cell.u_mm + stack.slide_u_mm, cell.v_mm + stack.slide_v_mm), cell
+        )
+        for cell in frame.zone.cells
+    }
+    plate = frame.zone.inner if side == "inner" else frame.zone.outer
+    ground_mm = plate.plate_mm if plate is not None else 0.0
+    footprints: list[_Footprint] = []
+    placed: list[Placed] = []
+    for layer in stack.side(side):
+        laid: list[tuple[Placed, list[_Footprint]]] = []
+        for item in layer.items:
+            laid.append(_place_item(layout, frame, side, item, supports, footprints, ground_mm))
+        for one, prints in laid:
+            placed.append(replace(one, stack=stack, layer=layer))
+            footprints.extend(prints)
+            _offer_cells(one, frame, supports)
+    last_on = {cell: support.on for cell, support in supports.items()}
+    for one in placed:
+        yield replace(one, last_over=tuple(c for c, on in last_on.items() if on == one.id))
+
+
+def _place_item(
+    layout: Layout,
+    frame: ZoneFrame,
+    side: Side,
+    item: Item,
+    supports: Mapping[str, _Support],
+    footprints: list[_Footprint],
+    ground_mm: float,
+) -> tuple[Placed, list[_Footprint]]:
+    part = layout.part(item.part)
+    thickness = seat_thickness_mm(part)
+    lying = _lying_pose(side, item, thickness)
+    cells = sorted(
+        ((_plane(lying, cell), cell) for cell in part_cells(part)),
+        key=lambda pair: (round(pair[0][0], 3), round(pair[0][1], 3)),
+    )
+    anchor = supports[item.cell].centre
+    first = cells[0][0] if cells else (0.0, 0.0)
+    at = (anchor[0] - first[0], anchor[1] - first[1])
+    spots = [((c[0] + at[0], c[1] + at[1]), cell) for c, cell in cells]
+    base = ground_mm
+    prints = []
+    for centre, cell in spots:
+        half = max(mount.frame_mm for mount in cell.accepts) / 2
+        base = max([base, *(f.top_mm for f in footprints if f.meets(centre, half))])
+        prints.append((centre, half))
+    top = base + thickness
+    seat_n = (base if side == "inner" else -base) + lying.shift[2]
+    pose = frame.pose.after(replace(lying, shift=(at[0], at[1], seat_n)))
+    seats = tuple(_seat(centre, cell, supports) for centre, cell in spots)
+    one = Placed(
+        item.id, part, pose, item, frame=frame, side=side, seats=seats, base_mm=base, top_mm=top
+    )
+    return one, [_Footprint(centre, half, top) for centre, half in prints]
+
+
+def _lying_pose(side: Side, item: Item, thickness_mm: float) -> Pose:
+    """Return how the item lies in (u, v, n), seat at n = 0, before it is moved to its cell."""
+    out = Way(2, 1 if side == "inner" else -1)
+    turned = Pose.from_axes(Way(0, 1), out)
+    quarter_ways = (Way(0, 1), turned.y, Way(0, -1), -turned.y)
+    x = quarter_ways[item.turn]
+    if not item.turned_over:
+        return Pose.from_axes(x, out)
+    return Pose.from_axes(x, -out, (0.0, 0.0, out.sign * thickness_mm))
+
+
+def _plane(pose: Pose, cell: Cell) -> UV:
+    at = pose.point((cell.u_mm, cell.v_mm, 0.0))
+    return (at[0], at[1])
+
+
+def _seat(centre: UV, cell: Cell, supports: Mapping[str, _Support]) -> Seat:
+    """Find what lies under one cell of an item: the nearest support within half a frame."""
+    own = {(mount.frame_mm, mount.pitch_mm) for mount in cell.accepts}
+    reach = max(mount.frame_mm for mount in cell.accepts) / 2
+
+    def rank(pair: tuple[str, _Support]) -> tuple[bool, float]:
+        support = pair[1]
+        fits = any((m.frame_mm, m.pitch_mm) in own for m in support.cell.accepts)
+        away = max(abs(centre[0] - support.centre[0]), abs(centre[1] - support.centre[1]))
+        return (not fits, away)
+
+    near = [
+        pair
+        for pair in supports.items()
+        if max(abs(centre[0] - pair[1].centre[0]), abs(centre[1] - pair[1].centre[1])) < reach
+    ]
+    if not near:
+        return Seat(cell.id, centre, cell.accepts, None, None)
+    zone_cell, support = min(near, key=rank)
+    return Seat(
+        cell.id,
+        centre,
+        cell.accepts,
+        zone_cell,
+        support.on,
+        support.cell.accepts,
+        support.cell.slot_u_mm,
+        support.cell.slot_v_mm,
+        centre[0] - support.centre[0],
+        centre[1] - support.centre[1],
+    )
+
+
+def _offer_cells(one: Placed, frame: ZoneFrame, supports: dict[str, _Support]) -> None:
+    """Put the item's far-face cells in the place of those that it covers."""
+    tops = dict(zip((c.id for c in part_cells(one.part)), top_cells(one.part), strict=False))
+    for seat in one.seats:
+        if seat.cell is not None and seat.own_cell in tops:
+            top = tops[seat.own_cell]
+            at = frame.pose.local(one.pose.point((top.u_mm, top.v_mm, 0.0)))
+            supports[seat.cell] = _Support(one.id, (at[0], at[1]), top)

@@ -1,0 +1,171 @@
+"""The scene: a layout with all its solids in place. Checks, views and drawings read it.
+
+A scene is built from the one before where there is one, so that what did not change keeps its
+solids (the same objects) and with them every measure taken of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from catalog.enclosure import Enclosure
+from geometry.layout import Item, Layout, Stack
+from geometry.part_solids import Piece, part_pieces, plug_room, seat_thickness_mm, shape_prism
+from geometry.placement import Placed, ZoneFrame, owner_state, place_all, zone_frame
+from geometry.prism import Prism, Round, place, shifted
+from geometry.solid import Role, Solid
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """All solids of a layout, in world coordinates."""
+
+    layout: Layout
+    placed: Mapping[str, Placed]
+    solids_of: Mapping[str, tuple[Solid, ...]]
+    fixed: tuple[Solid, ...]
+
+    @cached_property
+    def movable(self) -> tuple[Solid, ...]:
+        """The solids of all placed items and free parts."""
+        return tuple(solid for solids in self.solids_of.values() for solid in solids)
+
+    @cached_property
+    def solids(self) -> tuple[Solid, ...]:
+        """All solids: the placed ones first, then those of the enclosure."""
+        return self.movable + self.fixed
+
+    @cached_property
+    def frames(self) -> Mapping[str, ZoneFrame]:
+        """Every zone as it stands, by id."""
+        return {z.id: zone_frame(self.layout, z.id) for z in self.layout.enclosure.zones}
+
+    def items_of(self, stack: Stack) -> tuple[Placed, ...]:
+        """Return the placed items of a stack, from the plate outwards."""
+        return tuple(
+            one
+            for one in self.placed.values()
+            if one.stack is not None and one.stack.id == stack.id
+        )
+
+
+def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
+    """Return the scene of `layout`, sharing with `before` whatever is the same in both.
+
+    Raises KeyError where the layout names a part, zone or cell that it does not have.
+    """
+    placed = {one.id: one for one in place_all(layout)}
+    kept: dict[str, tuple[Solid, ...]] = {}
+    for one_id, one in placed.items():
+        old = before.placed.get(one_id) if before is not None else None
+        if before is not None and old is not None and _same_place(one, old, layout, before.layout):
+            kept[one_id] = before.solids_of[one_id]
+        else:
+            kept[one_id] = tuple(placed_solids(one, layout))
+    same_room = (
+        before is not None
+        and before.layout.enclosure is layout.enclosure
+        and before.layout.states == layout.states
+    )
+    fixed = before.fixed if before is not None and same_room else fixed_solids(layout)
+    return Scene(layout, placed, kept, fixed)
+
+
+def _same_place(one: Placed, old: Placed, layout: Layout, old_layout: Layout) -> bool:
+    return (
+        one.part is old.part
+        and one.pose == old.pose
+        and one.last_over == old.last_over
+        and _joints(one) == _joints(old)
+        and one.use.ports == old.use.ports
+        and _head_mm(one) == _head_mm(old)
+        and (not one.use.ports or layout.parts is old_layout.parts)
+    )
+
+
+def placed_solids(one: Placed, layout: Layout) -> Iterator[Solid]:
+    """Yield the solids of a placed part, in world coordinates."""
+    joints = _joints(one)
+    pieces = [*part_pieces(one.part, one.use.ports, layout.parts), *_screw_heads(one)]
+    for piece in pieces:
+        prisms = tuple(place(prism, one.pose) for prism in piece.prisms)
+        yield Solid(f"{one.id}/{piece.suffix}", one.id, piece.name, piece.role, prisms, joints)
+
+
+def _joints(one: Placed) -> frozenset[str]:
+    """Return what a part may touch: its stack, the owner of its zone, what holds it."""
+    if one.stack is not None and one.frame is not None:
+        return frozenset((f"stack:{one.stack.id}", f"on:{one.frame.zone.owner}"))
+    held = getattr(one.use, "held", None)
+    return frozenset((f"on:{held.on}",)) if held is not None and held.on else frozenset()
+
+
+def _head_mm(one: Placed) -> float:
+    return one.use.head_mm if isinstance(one.use, Item) else 0.0
+
+
+HEAD_ACROSS_FACTOR = 0.06
+"""Screw head across, as a share of the frame (common practice: 7 mm on a 120 mm frame)."""
+
+
+def _screw_heads(one: Placed) -> Iterator[Piece]:
+    """Yield the standing screw heads over the cells on which nothing further is stacked."""
+    if _head_mm(one) <= 0:
+        return
+    top = 0.0 if getattr(one.use, "turned_over", False) else seat_thickness_mm(one.part)
+    prisms: list[Prism] = []
+    for seat in one.seats:
+        if seat.cell not in one.last_over or one.frame is None:
+            continue
+        mount = seat.mount[0]
+        away = -1.0 if top == 0.0 else 1.0
+        ends = sorted((top, top + away * _head_mm(one)))
+        own = _own_centre(one, seat.centre)
+        for sa in (-0.5, 0.5):
+            for sb in (-0.5, 0.5):
+                a, b = own[0] + sa * mount.pitch_mm, own[1] + sb * mount.pitch_mm
+                outline = Round(a, b, a, b, HEAD_ACROSS_FACTOR * mount.frame_mm / 2)
+                prisms.append(Prism(2, outline, ends[0], ends[1]))
+    if prisms:
+        yield Piece("heads", "screw heads", Role.BODY, tuple(prisms))
+
+
+def _own_centre(one: Placed, centre: tuple[float, float]) -> tuple[float, float]:
+    """Return a seat's centre in the part frame."""
+    assert one.frame is not None
+    world = one.frame.pose.point((centre[0], centre[1], 0.0))
+    local = one.pose.local(world)
+    return (local[0], local[1])
+
+
+def fixed_solids(layout: Layout) -> tuple[Solid, ...]:
+    """Return the solids of the enclosure as its obstacles' states have them."""
+    return tuple(_obstacle_solids(layout.enclosure, layout.states))
+
+
+def _obstacle_solids(enclosure: Enclosure, states: Mapping[str, str]) -> Iterator[Solid]:
+    for obstacle in enclosure.obstacles:
+        present, shift = owner_state(enclosure, obstacle.id, states)
+        if not present:
+            continue
+        joints = frozenset((f"on:{obstacle.id}",))
+        prisms = tuple(shifted(shape_prism(shape), shift) for shape in obstacle.shapes)
+        role = Role.CABLE if obstacle.kind == "cable" else Role.BODY
+        yield Solid(obstacle.id, obstacle.id, obstacle.name, role, prisms, joints, fixed=True)
+        for plug in obstacle.plugs:
+            room = plug_room(plug)
+            if room is not None:
+                yield Solid(
+                    f"{obstacle.id}/plug:{plug.id}",
+                    obstacle.id,
+                    f"{plug.name} of {obstacle.name}",
+                    Role.KEEP_OUT,
+                    (shifted(room, shift),),
+                    frozenset(),
+                    fixed=True,
+                )
+    for outside in enclosure.outside:
+        prisms = tuple(shape_prism(shape) for shape in outside.shapes)
+        yield Solid(outside.id, outside.id, outside.name, Role.BODY, prisms, fixed=True)
