@@ -99,7 +99,6 @@ class Fan(_Part):
     pitch_mm: Length
     thickness_mm: Length
     hub_mm: Length
-    screw_head_mm: Room = 0.0
     plugs: tuple[Plug, ...] = ()
     curve_m3_h_pa: tuple[tuple[Room, Room], ...] = ()
 

@@ -126,12 +126,12 @@ class StackDepth:
 
 @dataclass(frozen=True)
 class Report:
-    """All that the checks said of one layout."""
+    """All that the checks said of one layout; `clear` counts the parts without a finding."""
 
     findings: tuple[Finding, ...]
     not_run: tuple[NotRun, ...]
     depths: tuple[StackDepth, ...]
-    parts: int
+    clear: int
 
     @property
     def blocked(self) -> int:
