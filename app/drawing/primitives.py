@@ -1,7 +1,8 @@
 """The few primitives of which every drawing is made, as values in millimetres.
 
-x runs to the right, y down the page. Inks say what a stroke means; a theme turns them into
-colours. Painters for the canvas and for paper read the same values.
+x runs to the right, y down the page; angles turn counter-clockwise as one sees them. Inks say
+what a stroke means; a theme turns them into colours. Painters for the canvas and for paper read
+the same values.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from enum import StrEnum
 from typing import Literal
 
 XY = tuple[float, float]
+Bounds = tuple[float, float, float, float]
+"""Least x, y, then greatest x, y on the page."""
 
 
 class Ink(StrEnum):
@@ -58,15 +61,18 @@ class Stroke:
     width_mm: float = 0.25
 
 
-Hatch = Literal["none", "diagonal", "cross", "dots"]
+Hatch = Literal["none", "diagonal", "back", "cross", "level", "upright"]
+"""Lines rising to the right, falling to the right, both, along the page, up the page."""
 
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """A fill's ink, as a tint or a hatch."""
+    """A fill's ink, as a tint, or as a hatch with its lines `spacing_mm` apart."""
 
     ink: Ink
     hatch: Hatch = "none"
+    spacing_mm: float = 2.0
+    line_mm: float = 0.18
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +105,22 @@ class Circle:
 
 
 @dataclass(frozen=True, slots=True)
+class Arc:
+    """Part of a circle, from `start_deg` (0 to the right) over `sweep_deg`."""
+
+    centre: XY
+    radius_mm: float
+    start_deg: float
+    sweep_deg: float
+    stroke: Stroke
+
+
+@dataclass(frozen=True, slots=True)
 class Text:
-    """A line of text; `at` is the anchor point, `height_mm` the height of a capital letter."""
+    """A line of text; `at` is the anchor point, `height_mm` the height of a capital letter.
+
+    `up` "middle" means half the height of a capital above the base line.
+    """
 
     at: XY
     text: str
@@ -113,12 +133,12 @@ class Text:
     halo: bool = False
 
 
-Primitive = Path | Region | Circle | Text
+Primitive = Path | Region | Circle | Arc | Text
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Primitives that show one thing: `key` names it ("item:E1/side"), `level` its depth."""
+    """Primitives that show one thing: `key` names it ("solid:side:E1"), `level` its depth."""
 
     key: str
     primitives: tuple[Primitive, ...]
@@ -127,7 +147,7 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """Groups from the back to the front, within `bounds` (x0, y0, x1, y1)."""
+    """Groups from the back to the front, within `bounds`."""
 
-    bounds: tuple[float, float, float, float]
+    bounds: Bounds
     groups: tuple[Group, ...]

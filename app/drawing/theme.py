@@ -1,0 +1,167 @@
+"""Inks as colours, light, dark and for print, from the palette of Okabe and Ito.
+
+Okabe and Ito, Color Universal Design (2002, revised 2008): hues that people with any colour
+vision tell apart. Most of them are too pale or too dark to read as text, so each is mixed with
+black or white until the contrast of WCAG 2.2 is reached: 4.5:1 for text (1.4.3), 3:1 for
+graphics (1.4.11). Verdicts are never told by colour alone (1.4.1): hatch, line type and a word
+go with them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.drawing.primitives import Ink
+
+BLACK = "#000000"
+WHITE = "#ffffff"
+ORANGE = "#e69f00"
+SKY_BLUE = "#56b4e9"
+BLUISH_GREEN = "#009e73"
+YELLOW = "#f0e442"
+BLUE = "#0072b2"
+VERMILLION = "#d55e00"
+REDDISH_PURPLE = "#cc79a7"
+
+TEXT_CONTRAST = 4.5
+GRAPHICS_CONTRAST = 3.0
+
+
+def _channels(colour: str) -> tuple[float, float, float]:
+    r, g, b = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    return (r, g, b)
+
+
+def luminance(colour: str) -> float:
+    """Return the relative luminance of "#rrggbb" by WCAG 2.2."""
+    linear = [
+        c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in _channels(colour)
+    ]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast ratio of two colours by WCAG 2.2: (L1 + 0.05) / (L2 + 0.05).
+
+    >>> round(contrast("#767676", "#ffffff"), 2)
+    4.54
+    """
+    lighter, darker = sorted((luminance(one), luminance(other)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def mixed(colour: str, towards: str, share: float) -> str:
+    """Return `colour` mixed with a share (0 to 1) of another."""
+    pairs = zip(_channels(colour), _channels(towards), strict=True)
+    return "#" + "".join(f"{round(255 * (a + (b - a) * share)):02x}" for a, b in pairs)
+
+
+def readable(colour: str, ratios: Mapping[str, float]) -> str:
+    """Return `colour` mixed with the least black or white that gives each ground its ratio.
+
+    Raises ValueError when no mixture does.
+    """
+    grounds = tuple(ratios)
+    towards = BLACK if luminance(grounds[0]) > 0.18 else WHITE
+    for percent in range(101):
+        candidate = mixed(colour, towards, percent / 100)
+        if all(contrast(candidate, ground) >= ratio for ground, ratio in ratios.items()):
+            return candidate
+    raise ValueError(f"{colour} cannot be read on {', '.join(grounds)}")
+
+
+@dataclass(frozen=True)
+class Theme:
+    """One set of colours: `strokes` for lines and text, `fills` for tints."""
+
+    name: str
+    paper: str
+    strokes: Mapping[Ink, str]
+    fills: Mapping[Ink, str]
+
+    @property
+    def dark(self) -> bool:
+        """Whether the paper is darker than what is drawn on it."""
+        return luminance(self.paper) < 0.18
+
+    def stroke(self, ink: Ink) -> str:
+        """Return the colour of lines and text in an ink."""
+        return self.strokes[ink]
+
+    def fill(self, ink: Ink) -> str:
+        """Return the tint of an ink."""
+        return self.fills[ink]
+
+
+TINTS: Mapping[Ink, tuple[str, float]] = {
+    Ink.EXCHANGER: (SKY_BLUE, 0.24),
+    Ink.PORT_END: (SKY_BLUE, 0.36),
+    Ink.FITTING: (BLUE, 0.26),
+    Ink.FAN: (BLUISH_GREEN, 0.15),
+    Ink.PUMP: (REDDISH_PURPLE, 0.24),
+    Ink.OTHER_PART: (ORANGE, 0.14),
+    Ink.SELECTION: (BLUE, 0.20),
+    Ink.BLOCKED: (VERMILLION, 0.16),
+    Ink.TIGHT: (YELLOW, 0.20),
+    Ink.CLEAR: (BLUISH_GREEN, 0.18),
+    Ink.ZONE: (BLUE, 0.10),
+    Ink.KEEP_OUT: (REDDISH_PURPLE, 0.10),
+}
+"""Hue and share of it in the tint, over the paper."""
+
+HUES: Mapping[Ink, str] = {
+    Ink.BLOCKED: VERMILLION,
+    Ink.TIGHT: ORANGE,
+    Ink.CLEAR: BLUISH_GREEN,
+    Ink.SELECTION: BLUE,
+    Ink.ZONE: BLUE,
+    Ink.KEEP_OUT: REDDISH_PURPLE,
+    Ink.EXCHANGER: BLUE,
+    Ink.PORT_END: BLUE,
+    Ink.FITTING: BLUE,
+    Ink.FAN: BLUISH_GREEN,
+    Ink.PUMP: REDDISH_PURPLE,
+    Ink.OTHER_PART: ORANGE,
+}
+"""The hue of lines and text in an ink that has one."""
+
+
+def _theme(name: str, paper: str, ink: str, greys: Mapping[Ink, float]) -> Theme:
+    fills = {i: mixed(paper, hue, share) for i, (hue, share) in TINTS.items()}
+    for grey, share in ((Ink.WALL, 0.20), (Ink.FIXED, 0.09), (Ink.GRID, 0.07)):
+        fills[grey] = mixed(paper, ink, share)
+    for plain in Ink:
+        fills.setdefault(plain, paper)
+    lines_on = dict.fromkeys((paper, *fills.values()), GRAPHICS_CONTRAST)
+    strokes = {}
+    for i, hue in HUES.items():
+        text_on = dict.fromkeys((paper, fills[i]), TEXT_CONTRAST)
+        strokes[i] = readable(hue, {**lines_on, **text_on})
+    for i, share in greys.items():
+        strokes[i] = mixed(paper, ink, share)
+    for plain in Ink:
+        strokes.setdefault(plain, ink)
+    strokes[Ink.PAPER] = paper
+    return Theme(name, paper, strokes, fills)
+
+
+_GREYS: Mapping[Ink, float] = {
+    Ink.TEXT: 1.0,
+    Ink.OUTLINE: 1.0,
+    Ink.DIMENSION: 0.88,
+    Ink.HIDDEN: 0.74,
+    Ink.CENTRE: 0.70,
+    Ink.MUTED: 0.76,
+    Ink.WALL: 0.70,
+    Ink.FIXED: 0.80,
+    Ink.GRID: 0.09,
+}
+"""Share of the theme's ink in the lines that have no hue."""
+
+LIGHT = _theme("light", "#fcfbf7", "#16191c", _GREYS)
+DARK = _theme("dark", "#1b1e21", "#eceeed", _GREYS)
+PRINT = _theme("print", WHITE, BLACK, _GREYS)
+"""White paper for sheets."""
+
+THEMES: Mapping[str, Theme] = {theme.name: theme for theme in (LIGHT, DARK, PRINT)}

@@ -1,0 +1,1 @@
+"""The fonts of drawings, shipped so that text is as wide on every machine."""
