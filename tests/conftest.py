@@ -1,0 +1,28 @@
+"""What holds for every test: no screen, no file of the user's, random tests that repeat."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+# Two slow cores share a run, so no example is judged by the clock; a failure prints how to
+# repeat it, and an ordinary run tries the same examples every time.
+settings.register_profile("ordinary", deadline=None, derandomize=True, print_blob=True)
+settings.register_profile("searching", deadline=None, print_blob=True)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ordinary"))
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Give every test an empty home, so that no user part or setting gets in or is harmed."""
+    home = tmp_path_factory.mktemp("home")
+    for name in ("HOME", "USERPROFILE", "APPDATA", "LOCALAPPDATA"):
+        monkeypatch.setenv(name, str(home))
+    for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME"):
+        monkeypatch.setenv(name, str(home / name.lower()))
+    return home
