@@ -1,0 +1,153 @@
+"""Where two prisms come into contact when one is moved along an axis."""
+
+from __future__ import annotations
+
+from geometry.planar import least_step, shared_spot
+from geometry.pose import Vec, Way
+from geometry.prism import PLANE, Outline, Poly, Prism, Rect, Round, shifted, turned
+from geometry.strips import reach, section, strips
+from geometry.tolerance import LENGTH_EPS_MM
+
+
+def contact_place(p: Prism, q: Prism, way: Way, shift_mm: float) -> Vec:
+    """Return a world point where `p`, moved along `way` by `shift_mm`, comes to touch `q`.
+
+    Raises ValueError when the two pass each other.
+    """
+    if way.sign < 0:
+        # Mirrored, the way is a positive one; only one coordinate changes its sign.
+        place = list(contact_place(_mirrored(p, way.axis), _mirrored(q, way.axis), -way, shift_mm))
+        place[way.axis] = -place[way.axis]
+        return (place[0], place[1], place[2])
+    if p.is_box and not q.is_box:
+        p = turned(p, q.axis)
+    elif q.is_box:
+        q = turned(q, p.axis)
+    axis = way.axis
+    if p.axis != q.axis:
+        return _crossed_place(p, q, axis, shift_mm)
+    if axis == p.axis:
+        a, b = shared_spot(p.outline, q.outline)
+        return _vec(p.axis, a, b, q.lo)
+    along = PLANE[p.axis].index(axis)
+    middle = (max(p.lo, q.lo) + min(p.hi, q.hi)) / 2
+    level, t = _first_step(p.outline, q.outline, along, shift_mm)
+    a, b = (level, t) if along == 0 else (t, level)
+    return _vec(p.axis, a, b, middle)
+
+
+def _first_step(p: Outline, q: Outline, along: int, shift_mm: float) -> tuple[float, float]:
+    best: tuple[float, float, float] | None = None
+    for mine in strips(p, along):
+        for theirs in strips(q, along):
+            t0, t1 = max(mine.t0, theirs.t0), min(mine.t1, theirs.t1)
+            if t1 - t0 <= LENGTH_EPS_MM:
+                continue
+            lo, t = least_step(mine, theirs, t0, t1)
+            miss = abs(lo - shift_mm)
+            if best is None or miss < best[0]:
+                best = (miss, theirs.left(t), t)
+    if best is None:
+        raise ValueError("the outlines pass each other")
+    return best[1], best[2]
+
+
+def _crossed_place(p: Prism, q: Prism, axis: int, shift_mm: float) -> Vec:
+    third = 3 - p.axis - q.axis
+    place = [0.0, 0.0, 0.0]
+    if axis == third:
+        by = [0.0, 0.0, 0.0]
+        by[axis] = shift_mm
+        level = _meeting_level(shifted(p, (by[0], by[1], by[2])), q, third)
+        place[third] = level
+        place[q.axis] = _inside(p.outline, q.axis, p.axis, level - shift_mm, q.lo, q.hi)
+        place[p.axis] = _inside(q.outline, p.axis, q.axis, level, p.lo, p.hi)
+    elif axis == p.axis:
+        level = _reaching_level(p, q, third, shift_mm + p.hi, 1)
+        place[third] = level
+        place[axis] = shift_mm + p.hi
+        place[q.axis] = _inside(p.outline, q.axis, p.axis, level, q.lo, q.hi)
+    else:
+        level = _reaching_level(q, p, third, q.lo - shift_mm, -1)
+        place[third] = level
+        place[axis] = q.lo
+        place[p.axis] = _inside(q.outline, p.axis, q.axis, level, p.lo, p.hi)
+    return (place[0], place[1], place[2])
+
+
+def _meeting_level(p: Prism, q: Prism, third: int) -> float:
+    """Return the level of the third axis at which shifted `p` and `q` touch."""
+    best: tuple[float, float] | None = None
+    for mine in strips(p.outline, PLANE[p.axis].index(third)):
+        own = reach(mine, q.lo, q.hi)
+        for theirs in strips(q.outline, PLANE[q.axis].index(third)):
+            met = reach(theirs, p.lo, p.hi)
+            if own is not None and met is not None:
+                miss = abs(met.lo - own.hi)
+                if best is None or miss < best[0]:
+                    best = (miss, met.lo)
+    if best is None:
+        raise ValueError("the prisms pass each other")
+    return best[1]
+
+
+def _reaching_level(slider: Prism, post: Prism, third: int, end: float, sign: int) -> float:
+    """Return the level at which the outline of `post` reaches `end`, where `slider` meets it."""
+    best: tuple[float, float] | None = None
+    for mine in strips(slider.outline, PLANE[slider.axis].index(third)):
+        own = reach(mine, post.lo, post.hi)
+        if own is None:
+            continue
+        for theirs in strips(post.outline, PLANE[post.axis].index(slider.axis)):
+            met = reach(theirs, own.lo, own.hi)
+            if met is None:
+                continue
+            found, level = (met.lo, met.t_lo) if sign > 0 else (met.hi, met.t_hi)
+            miss = abs(found - end)
+            if best is None or miss < best[0]:
+                best = (miss, level)
+    if best is None:
+        raise ValueError("the prisms pass each other")
+    return best[1]
+
+
+def _inside(
+    outline: Outline, wanted: int, axis: int, level: float, least: float, most: float
+) -> float:
+    """Return a coordinate on axis `wanted` where the outline across `axis`, cut at `level`, has
+    something between `least` and `most`, or is nearest to that."""
+    best: tuple[float, float] | None = None
+    for lo, hi in section(outline, PLANE[axis].index(wanted), level):
+        length = min(hi, most) - max(lo, least)
+        if best is None or length > best[0]:
+            best = (length, (max(lo, least) + min(hi, most)) / 2)
+    return best[1] if best is not None else (least + most) / 2
+
+
+def _vec(axis: int, a: float, b: float, along: float) -> Vec:
+    place = [0.0, 0.0, 0.0]
+    i, j = PLANE[axis]
+    place[i], place[j], place[axis] = a, b, along
+    return (place[0], place[1], place[2])
+
+
+def _mirrored(prism: Prism, axis: int) -> Prism:
+    if axis == prism.axis:
+        return Prism(prism.axis, prism.outline, -prism.hi, -prism.lo)
+    flip_a = PLANE[prism.axis].index(axis) == 0
+    o = prism.outline
+
+    def at(a: float, b: float) -> tuple[float, float]:
+        return (-a, b) if flip_a else (a, -b)
+
+    outline: Outline
+    if isinstance(o, Rect):
+        outline = Rect(-o.a1, o.b0, -o.a0, o.b1) if flip_a else Rect(o.a0, -o.b1, o.a1, -o.b0)
+    elif isinstance(o, Round):
+        ends = sorted((at(o.a0, o.b0), at(o.a1, o.b1)))
+        outline = Round(*ends[0], *ends[1], o.r)
+    else:
+        outline = Poly(
+            tuple(at(*v) for v in o.shell), tuple(tuple(at(*v) for v in h) for h in o.holes)
+        )
+    return Prism(prism.axis, outline, prism.lo, prism.hi)

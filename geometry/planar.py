@@ -1,0 +1,235 @@
+"""Outline against outline in one plane: nearest points, and the shifts at which both share area.
+
+Rectangles, circles and stadiums are rectangles (perhaps without area) grown by a radius, so the
+difference of two of them is one too, and everything about such a pair is closed form. Polygons
+go by strips (exact) and, for distances, by shapely.
+"""
+
+from __future__ import annotations
+
+from math import hypot, sqrt
+from typing import NamedTuple
+
+from geometry.prism import Outline, Poly, Rect, Round
+from geometry.strips import Span, Strip, strips
+from geometry.tolerance import LENGTH_EPS_MM
+
+Spot = tuple[float, float]
+"""A point of the plane (mm)."""
+
+
+class Core(NamedTuple):
+    """A rectangle that, grown by `r` all round, is an outline or a difference of outlines."""
+
+    a0: float
+    b0: float
+    a1: float
+    b1: float
+    r: float
+
+
+class Nearest(NamedTuple):
+    """The least distance of two outlines and where it is, on the first and on the second."""
+
+    mm: float
+    p: Spot
+    q: Spot
+
+
+def core(outline: Rect | Round) -> Core:
+    """Return the rectangle and radius of a rectangle, circle or stadium."""
+    if isinstance(outline, Rect):
+        return Core(outline.a0, outline.b0, outline.a1, outline.b1, 0.0)
+    return Core(
+        min(outline.a0, outline.a1),
+        min(outline.b0, outline.b1),
+        max(outline.a0, outline.a1),
+        max(outline.b0, outline.b1),
+        outline.r,
+    )
+
+
+def difference(p: Rect | Round, q: Rect | Round) -> Core:
+    """Return all vectors from a point of `p` to a point of `q`."""
+    cp, cq = core(p), core(q)
+    return Core(cq.a0 - cp.a1, cq.b0 - cp.b1, cq.a1 - cp.a0, cq.b1 - cp.b0, cp.r + cq.r)
+
+
+def chord(d: Core, along: int) -> Span | None:
+    """Return the shifts of p along one plane coordinate at which it shares area with q.
+
+    None when they pass each other, or touch by no more than the length tolerance across.
+    """
+    if along == 0:
+        lo, hi, beside = d.a0, d.a1, max(d.b0, -d.b1)
+    else:
+        lo, hi, beside = d.b0, d.b1, max(d.a0, -d.a1)
+    if d.r - beside <= LENGTH_EPS_MM:
+        return None
+    if d.r:
+        half = sqrt(d.r * d.r - beside * beside) if beside > 0 else d.r
+        return (lo - half, hi + half)
+    return (lo, hi)
+
+
+def plane_shifts(p: Outline, q: Outline, along: int) -> list[Span]:
+    """Return the shifts of `p` along one plane coordinate at which it shares area with `q`.
+
+    Spans may overlap each other. Those thinner than the length tolerance are left out.
+    """
+    if not isinstance(p, Poly) and not isinstance(q, Poly):
+        span = chord(difference(p, q), along)
+        return [] if span is None else [span]
+    out = []
+    own = strips(p, along)
+    for theirs in strips(q, along):
+        for mine in own:
+            if mine.t0 >= theirs.t1:
+                break
+            t0, t1 = max(mine.t0, theirs.t0), min(mine.t1, theirs.t1)
+            if t1 - t0 > LENGTH_EPS_MM:
+                lo, _ = least_step(mine, theirs, t0, t1)
+                hi, _ = most_step(mine, theirs, t0, t1)
+                if hi - lo > LENGTH_EPS_MM:
+                    out.append((lo, hi))
+    return out
+
+
+def most_step(mine: Strip, theirs: Strip, t0: float, t1: float) -> tuple[float, float]:
+    """Return the greatest shift at which two strips still meet between t0 and t1, and its t.
+
+    It is the greatest value of (their right side - my left side), a concave function of t.
+    """
+    v0 = _straight(theirs, 1, t0) - _straight(mine, 0, t0)
+    v1 = _straight(theirs, 1, t1) - _straight(mine, 0, t1)
+    t = _peak(mine, theirs, t0, t1, (v1 - v0) / (t1 - t0))
+    return theirs.right(t) - mine.left(t), t
+
+
+def least_step(mine: Strip, theirs: Strip, t0: float, t1: float) -> tuple[float, float]:
+    """Return the least shift at which two strips start to meet between t0 and t1, and its t.
+
+    It is the least value of (their left side - my right side), a convex function of t.
+    """
+    v0 = _straight(theirs, 0, t0) - _straight(mine, 1, t0)
+    v1 = _straight(theirs, 0, t1) - _straight(mine, 1, t1)
+    t = _peak(mine, theirs, t0, t1, -(v1 - v0) / (t1 - t0))
+    return theirs.left(t) - mine.right(t), t
+
+
+def _straight(strip: Strip, side: int, t: float) -> float:
+    bulge = strip.bulge(t)
+    return strip.right(t) - bulge if side else strip.left(t) + bulge
+
+
+def _peak(mine: Strip, theirs: Strip, t0: float, t1: float, slope: float) -> float:
+    """Return the t in [t0, t1] at which slope * t + both bulges is greatest."""
+    if mine.r and theirs.r:
+        # Both arcs have level centres, so the slope is 0; the bulges' slopes cancel where the
+        # radii to t are parallel.
+        t = (theirs.c * mine.r + mine.c * theirs.r) / (mine.r + theirs.r)
+    elif mine.r or theirs.r:
+        arc = mine if mine.r else theirs
+        t = arc.c + arc.r * slope / sqrt(1.0 + slope * slope)
+    elif slope == 0.0:
+        return (t0 + t1) / 2
+    else:
+        return t1 if slope > 0 else t0
+    return min(max(t, t0), t1)
+
+
+def shares_area(p: Outline, q: Outline) -> bool:
+    """Whether two outlines share area, deeper than the length tolerance along both coordinates."""
+    if isinstance(p, Poly) or isinstance(q, Poly):
+        return all(
+            any(lo < -LENGTH_EPS_MM and hi > LENGTH_EPS_MM for lo, hi in plane_shifts(p, q, along))
+            for along in (0, 1)
+        )
+    d = difference(p, q)
+    for along in (0, 1):
+        span = chord(d, along)
+        if span is None or span[0] >= -LENGTH_EPS_MM or span[1] <= LENGTH_EPS_MM:
+            return False
+    return True
+
+
+def shared_spot(p: Outline, q: Outline) -> Spot:
+    """Return a point in the middle of the tallest part of what two outlines share.
+
+    Raises ValueError when they share nothing.
+    """
+    best: tuple[float, Spot] | None = None
+    for mine in strips(p, 0):
+        for theirs in strips(q, 0):
+            t0, t1 = max(mine.t0, theirs.t0), min(mine.t1, theirs.t1)
+            if t1 <= t0:
+                continue
+            lo, t_lo = least_step(mine, theirs, t0, t1)
+            hi, t_hi = most_step(mine, theirs, t0, t1)
+            if lo >= 0 or hi <= 0:
+                continue
+            # The t at which the strips overlap most lies between the two extremes' t.
+            for t in ((t0 + t1) / 2, (t_lo + t_hi) / 2, t_lo, t_hi):
+                left = max(mine.left(t), theirs.left(t))
+                right = min(mine.right(t), theirs.right(t))
+                if right > left and (best is None or right - left > best[0]):
+                    best = (right - left, ((left + right) / 2, t))
+    if best is None:
+        raise ValueError("the outlines share no area")
+    return best[1]
+
+
+def nearest(p: Outline, q: Outline) -> Nearest:
+    """Return the least distance of two outlines and a pair of points that have it.
+
+    0 and one common point when they touch or share area.
+    """
+    if isinstance(p, Poly) or isinstance(q, Poly):
+        return _nearest_poly(p, q)
+    cp, cq = core(p), core(q)
+    pa, qa = _nearest_ends(cp.a0, cp.a1, cq.a0, cq.a1)
+    pb, qb = _nearest_ends(cp.b0, cp.b1, cq.b0, cq.b1)
+    return _trimmed((pa, pb), (qa, qb), cp.r, cq.r)
+
+
+def _nearest_ends(p0: float, p1: float, q0: float, q1: float) -> tuple[float, float]:
+    if q0 > p1:
+        return p1, q0
+    if p0 > q1:
+        return p0, q1
+    middle = (max(p0, q0) + min(p1, q1)) / 2
+    return middle, middle
+
+
+def _trimmed(p: Spot, q: Spot, p_r: float, q_r: float) -> Nearest:
+    """Take the radii off the distance of two cores' nearest points."""
+    da, db = q[0] - p[0], q[1] - p[1]
+    apart = hypot(da, db)
+    gap = apart - p_r - q_r
+    if apart == 0.0:
+        return Nearest(0.0, p, p)
+    ua, ub = da / apart, db / apart
+    if gap <= 0.0:
+        step = min(max((apart + p_r - q_r) / 2, 0.0), apart)
+        common = (p[0] + ua * step, p[1] + ub * step)
+        return Nearest(0.0, common, common)
+    return Nearest(gap, (p[0] + ua * p_r, p[1] + ub * p_r), (q[0] - ua * q_r, q[1] - ub * q_r))
+
+
+def _nearest_poly(p: Outline, q: Outline) -> Nearest:
+    import shapely
+
+    def shape(outline: Outline) -> tuple[shapely.Geometry, float]:
+        if isinstance(outline, Poly):
+            return outline.polygon, 0.0
+        if isinstance(outline, Rect):
+            return shapely.box(outline.a0, outline.b0, outline.a1, outline.b1), 0.0
+        ends = (outline.a0, outline.b0), (outline.a1, outline.b1)
+        if ends[0] == ends[1]:
+            return shapely.Point(ends[0]), outline.r
+        return shapely.LineString(ends), outline.r
+
+    (p_shape, p_r), (q_shape, q_r) = shape(p), shape(q)
+    line = shapely.get_coordinates(shapely.shortest_line(p_shape, q_shape))
+    start, end = (float(line[0, 0]), float(line[0, 1])), (float(line[1, 0]), float(line[1, 1]))
+    return _trimmed(start, end, p_r, q_r)

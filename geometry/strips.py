@@ -1,0 +1,178 @@
+"""Outlines cut into strips between two straight or two round sides: the exact form of an outline.
+
+A strip spans `t0` to `t1` on one plane coordinate; at every t it holds the interval from its
+left to its right side on the other (the coordinate "along"). Strips are convex and those of one
+outline do not overlap, so lengths, areas and shifts are sums or unions over strips. All in mm.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import sqrt
+from typing import NamedTuple
+
+from geometry.prism import Outline, Poly, Rect, Round
+from geometry.tolerance import LENGTH_EPS_MM
+
+Span = tuple[float, float]
+"""An open interval (mm)."""
+
+
+class Strip(NamedTuple):
+    """Left and right sides run straight from (t0, l0) to (t1, l1) and from (t0, r0) to (t1, r1).
+
+    When `r` is not 0 both sides bulge outwards by sqrt(r^2 - (t - c)^2), and l0 = l1, r0 = r1
+    are the arcs' centres.
+    """
+
+    t0: float
+    t1: float
+    l0: float
+    l1: float
+    r0: float
+    r1: float
+    c: float = 0.0
+    r: float = 0.0
+
+    def bulge(self, t: float) -> float:
+        """Return how far the sides stand out at `t`."""
+        if not self.r:
+            return 0.0
+        return sqrt(max(0.0, self.r * self.r - (t - self.c) * (t - self.c)))
+
+    def left(self, t: float) -> float:
+        """Return the left side at `t`."""
+        return _line(self.t0, self.t1, self.l0, self.l1, t) - self.bulge(t)
+
+    def right(self, t: float) -> float:
+        """Return the right side at `t`."""
+        return _line(self.t0, self.t1, self.r0, self.r1, t) + self.bulge(t)
+
+
+class Reach(NamedTuple):
+    """How far a strip reaches along, and at which t it does so."""
+
+    lo: float
+    t_lo: float
+    hi: float
+    t_hi: float
+
+
+def _line(t0: float, t1: float, v0: float, v1: float, t: float) -> float:
+    if v0 == v1 or t <= t0:
+        return v0
+    if t >= t1:
+        return v1
+    return v0 + (v1 - v0) * ((t - t0) / (t1 - t0))
+
+
+def strips(outline: Outline, along: int) -> tuple[Strip, ...]:
+    """Return the strips of an outline whose sides are given on plane coordinate `along` (0, 1)."""
+    if isinstance(outline, Rect):
+        if along == 0:
+            return (Strip(outline.b0, outline.b1, outline.a0, outline.a0, outline.a1, outline.a1),)
+        return (Strip(outline.a0, outline.a1, outline.b0, outline.b0, outline.b1, outline.b1),)
+    if isinstance(outline, Round):
+        return _round_strips(outline, along)
+    return outline.strips(along)
+
+
+def _round_strips(outline: Round, along: int) -> tuple[Strip, ...]:
+    lo, hi = (outline.a0, outline.a1) if along == 0 else (outline.b0, outline.b1)
+    s0, s1 = (outline.b0, outline.b1) if along == 0 else (outline.a0, outline.a1)
+    r = outline.r
+    if s0 == s1:
+        return (Strip(s0 - r, s0 + r, lo, lo, hi, hi, s0, r),)
+    return (
+        Strip(s0 - r, s0, lo, lo, lo, lo, s0, r),
+        Strip(s0, s1, lo - r, lo - r, lo + r, lo + r),
+        Strip(s1, s1 + r, lo, lo, lo, lo, s1, r),
+    )
+
+
+def poly_strips(outline: Poly, along: int) -> tuple[Strip, ...]:
+    """Cut a polygon at the levels of its vertices; strips between the same two edges are joined."""
+    edges = []
+    for ring in (outline.shell, *outline.holes):
+        for p, q in zip(ring, (*ring[1:], ring[0]), strict=True):
+            t0, v0, t1, v1 = p[1 - along], p[along], q[1 - along], q[along]
+            if t0 < t1:
+                edges.append((t0, v0, t1, v1))
+            elif t1 < t0:
+                edges.append((t1, v1, t0, v0))
+    levels = sorted({e[0] for e in edges} | {e[2] for e in edges})
+    cut: dict[tuple[int, int], list[tuple[float, float]]] = {}
+    for t0, t1 in pairwise(levels):
+        middle = (t0 + t1) / 2
+        met = [k for k, e in enumerate(edges) if e[0] <= t0 and e[2] >= t1]
+        met.sort(key=lambda k: _line(edges[k][0], edges[k][2], edges[k][1], edges[k][3], middle))
+        for left, right in zip(met[::2], met[1::2], strict=True):
+            spans = cut.setdefault((left, right), [])
+            if spans and spans[-1][1] == t0:
+                spans[-1] = (spans[-1][0], t1)
+            else:
+                spans.append((t0, t1))
+    out = []
+    for (left, right), spans in cut.items():
+        sides = [(e[0], e[2], e[1], e[3]) for e in (edges[left], edges[right])]
+        for t0, t1 in spans:
+            (l0, l1), (r0, r1) = [(_line(*side, t0), _line(*side, t1)) for side in sides]
+            out.append(Strip(t0, t1, l0, l1, r0, r1))
+    return tuple(sorted(out))
+
+
+def reach(strip: Strip, t0: float, t1: float) -> Reach | None:
+    """Return how far a strip reaches along between `t0` and `t1`, None where it is not there.
+
+    A common range no longer than the length tolerance counts as none.
+    """
+    t0, t1 = max(t0, strip.t0), min(t1, strip.t1)
+    if t1 - t0 <= LENGTH_EPS_MM:
+        return None
+    if strip.r:
+        t = min(max(strip.c, t0), t1)
+        return Reach(strip.left(t), t, strip.right(t), t)
+    la, lb, ra, rb = strip.left(t0), strip.left(t1), strip.right(t0), strip.right(t1)
+    t_lo = (t0 + t1) / 2 if la == lb else (t0 if la < lb else t1)
+    t_hi = (t0 + t1) / 2 if ra == rb else (t0 if ra > rb else t1)
+    return Reach(min(la, lb), t_lo, max(ra, rb), t_hi)
+
+
+def shadow(outline: Outline, along: int, t0: float, t1: float) -> list[Span]:
+    """Project the part of an outline between `t0` and `t1` on the coordinate `along`.
+
+    Returns disjoint spans in ascending order.
+    """
+    spans = []
+    for strip in strips(outline, along):
+        reached = reach(strip, t0, t1)
+        if reached is not None:
+            spans.append((reached.lo, reached.hi))
+    return joined(spans)
+
+
+def joined(spans: list[Span]) -> list[Span]:
+    """Unite spans; those that touch become one."""
+    if len(spans) < 2:
+        return spans
+    spans = sorted(spans)
+    out = [spans[0]]
+    for lo, hi in spans[1:]:
+        if lo <= out[-1][1]:
+            if hi > out[-1][1]:
+                out[-1] = (out[-1][0], hi)
+        else:
+            out.append((lo, hi))
+    return out
+
+
+def section(outline: Outline, along: int, t: float) -> list[Span]:
+    """Return where an outline is cut by the line at `t`: disjoint spans on the coordinate `along`.
+
+    At a vertex level both neighbours count, so that the section is closed.
+    """
+    spans = []
+    for strip in strips(outline, along):
+        if strip.t0 <= t <= strip.t1:
+            spans.append((strip.left(t), strip.right(t)))
+    return joined(spans)
