@@ -6,9 +6,10 @@ y from the access side inward, z up.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Iterable
+from typing import Annotated, Literal, get_args
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from catalog.model import (
     Dimensions,
@@ -20,8 +21,11 @@ from catalog.model import (
     Model,
     Point,
     Room,
+    refusal,
+    require_unique_ids,
 )
-from catalog.shapes import Cell, Plug, Shape
+from catalog.paths import require_known_paths
+from catalog.shapes import Box, Cell, Plug, Shape, shape_bounds
 
 WallName = Literal["rear", "front", "access", "far", "floor", "roof"]
 
@@ -58,6 +62,23 @@ class Zone(Model):
     inner: ZoneSide | None = Field(default_factory=ZoneSide)
     outer: ZoneSide | None = None
 
+    @model_validator(mode="after")
+    def _is_a_place(self) -> Zone:
+        if self.u[1] == self.v[1]:
+            raise refusal("v", f'"{self.v}" lies along u, "{self.u}"', "name another axis")
+        if self.inner is None and self.outer is None:
+            raise refusal("inner", "the zone takes layers on neither side", "give inner or outer")
+        require_unique_ids("cells", (cell.id for cell in self.cells))
+        for index, cell in enumerate(self.cells):
+            if not (0 <= cell.u_mm <= self.length_mm and 0 <= cell.v_mm <= self.width_mm):
+                raise refusal(
+                    f"cells[{index}]",
+                    f"its centre ({cell.u_mm:g}, {cell.v_mm:g}) lies outside the zone, "
+                    f"{self.length_mm:g} x {self.width_mm:g}",
+                    "u_mm and v_mm are taken from the corner origin_mm",
+                )
+        return self
+
 
 class ObstacleState(Model):
     """One state of an obstacle: taken out, or shifted from its drawn place."""
@@ -89,6 +110,12 @@ class Obstacle(Model):
     owner: Id | None = None
     way_out: Direction | None = None
     way_out_mm: Room = 0.0
+
+    @model_validator(mode="after")
+    def _ids_differ(self) -> Obstacle:
+        require_unique_ids("plugs", (plug.id for plug in self.plugs))
+        require_unique_ids("states", (state.id for state in self.states))
+        return self
 
 
 class Panel(Model):
@@ -126,7 +153,10 @@ class NoDrill(Model):
 
 
 class Enclosure(Model):
-    """An enclosure; cavity and outer shape are unions of shapes that share one axis."""
+    """An enclosure; cavity and outer shape are unions of shapes that share one axis.
+
+    Boxes may have any. Ids differ over all obstacles, panels, openings, zones and so on.
+    """
 
     id: Id
     name: Label
@@ -141,3 +171,94 @@ class Enclosure(Model):
     zones: tuple[Zone, ...] = ()
     no_drill: tuple[NoDrill, ...] = ()
     dimensions: Dimensions = Field(default_factory=FrozenMap)
+
+    @model_validator(mode="after")
+    def _holds_together(self) -> Enclosure:
+        _require_unique_ids_in_all(self)
+        _require_owners(self)
+        _require_one_axis(self)
+        _require_cavity_in_outer(self)
+        require_known_paths(self, self.dimensions)
+        return self
+
+
+_WITH_IDS = ("obstacles", "panels", "openings", "outside", "zones", "no_drill")
+
+
+def _require_unique_ids_in_all(enclosure: Enclosure) -> None:
+    seen: dict[str, str] = {}
+    for field in _WITH_IDS:
+        for index, thing in enumerate(getattr(enclosure, field)):
+            here = f"{field}[{index}]"
+            if thing.id in seen:
+                raise refusal(
+                    f"{here}.id",
+                    f'the id "{thing.id}" is used for {seen[thing.id]} too',
+                    "give each its own id",
+                )
+            seen[thing.id] = here
+
+
+def _require_owners(enclosure: Enclosure) -> None:
+    walls = get_args(WallName)
+    panels = [panel.id for panel in enclosure.panels]
+    owners = {obstacle.id: obstacle.owner for obstacle in enclosure.obstacles}
+    for index, zone in enumerate(enclosure.zones):
+        if zone.owner not in (*walls, *panels, *owners):
+            raise refusal(
+                f"zones[{index}].owner",
+                f'"{zone.owner}" is no wall, panel or obstacle of this enclosure',
+                f"name one of {_listed((*walls, *panels, *owners))}",
+            )
+    for index, obstacle in enumerate(enclosure.obstacles):
+        field = f"obstacles[{index}].owner"
+        if obstacle.owner is not None and obstacle.owner not in (*panels, *owners):
+            raise refusal(
+                field,
+                f'"{obstacle.owner}" is no obstacle or panel of this enclosure',
+                f"name one of {_listed((*panels, *owners))}",
+            )
+        passed: set[str] = set()
+        one: str | None = obstacle.id
+        while one is not None and one not in passed:
+            passed.add(one)
+            one = owners.get(one)
+        if one is not None:
+            raise refusal(field, f'"{one}" is owned by itself in a circle', "cut the circle")
+
+
+def _listed(names: Iterable[str]) -> str:
+    every = list(names)
+    return ", ".join(every[:12]) + (", ..." if len(every) > 12 else "")
+
+
+def _require_one_axis(enclosure: Enclosure) -> None:
+    shapes = [
+        (f"{field}[{index}].axis", shape)
+        for field in ("cavity", "outer")
+        for index, shape in enumerate(getattr(enclosure, field))
+    ]
+    axes = [(where, shape.axis) for where, shape in shapes if not isinstance(shape, Box)]
+    for where, axis in axes:
+        if axis != axes[0][1]:
+            raise refusal(
+                where,
+                f'is "{axis}", but {axes[0][0]} is "{axes[0][1]}"',
+                "all round and polygon shapes of cavity and outer lie along one axis",
+            )
+
+
+def _require_cavity_in_outer(enclosure: Enclosure) -> None:
+    corners = [shape_bounds(shape) for shape in enclosure.outer]
+    least = [min(low[k] for low, _ in corners) for k in range(3)]
+    most = [max(high[k] for _, high in corners) for k in range(3)]
+    for index, shape in enumerate(enclosure.cavity):
+        low, high = shape_bounds(shape)
+        for k in range(3):
+            if low[k] < least[k] or high[k] > most[k]:
+                raise refusal(
+                    f"cavity[{index}]",
+                    f"runs along {'xyz'[k]} from {low[k]:g} to {high[k]:g}, beyond the outer "
+                    f"shape, {least[k]:g} to {most[k]:g}",
+                    "the cavity lies inside the outer shape",
+                )

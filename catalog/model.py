@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Annotated, Any, Literal, NoReturn, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic_core import PydanticCustomError
 
 LIMIT_MM = 10_000.0
 """No dimension or coordinate may pass ten metres; a larger figure is a slip of the keyboard."""
@@ -44,6 +45,45 @@ def frozen(value: Mapping[str, Any]) -> FrozenMap:
     """Return `value` as a read-only map (used as a pydantic validator)."""
     return FrozenMap(value)
 
+
+REFUSAL = "refused"
+"""The type of the errors that `refusal` makes."""
+
+
+def refusal(field: str, problem: str, mend: str) -> PydanticCustomError:
+    """Return the error for a validator to raise: `field` is the path below the value it checks."""
+    context = {"field": field, "problem": problem, "mend": mend}
+    return PydanticCustomError(REFUSAL, "{problem} ({mend})", context)
+
+
+def first_repeated(ids: Iterable[str]) -> tuple[int, str] | None:
+    """Return the place and the text of the first id that was there before; None when all differ."""
+    seen: set[str] = set()
+    for index, one in enumerate(ids):
+        if one in seen:
+            return index, one
+        seen.add(one)
+    return None
+
+
+def require_unique_ids(field: str, ids: Iterable[str]) -> None:
+    """Raise a refusal at `field` where an id is given twice."""
+    repeated = first_repeated(ids)
+    if repeated is not None:
+        index, one = repeated
+        raise refusal(
+            f"{field}[{index}].id", f'the id "{one}" is used twice', "give each its own id"
+        )
+
+
+def _no_truth_value(value: object) -> object:
+    if isinstance(value, bool):
+        raise refusal("", f"found {str(value).lower()}, expected a whole number", "write a number")
+    return value
+
+
+WholeNumber = BeforeValidator(_no_truth_value)
+"""Put beside a Literal of whole numbers, for which `true` would pass as 1."""
 
 Mm = Annotated[float, Field(ge=-LIMIT_MM, le=LIMIT_MM, description="mm")]
 Length = Annotated[float, Field(gt=0, le=LIMIT_MM, description="mm, more than 0")]

@@ -6,9 +6,9 @@ the length with the port end at +X, Y along the width, Z away from the plate.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
 from catalog.model import (
     Dimension,
@@ -23,8 +23,11 @@ from catalog.model import (
     Point,
     Room,
     frozen,
+    refusal,
+    require_unique_ids,
 )
-from catalog.shapes import Cell, Mount, Plug, Shape
+from catalog.paths import require_known_paths
+from catalog.shapes import Cell, Mount, Plug, Shape, require_pitch_in_frame
 
 __all__ = [
     "Adapter", "Board", "Card", "Dimension", "Drive", "Exchanger", "Fan", "Fitting", "Gasket",
@@ -39,6 +42,14 @@ class _Part(Model):
     aliases: tuple[str, ...] = ()
     source: str = "common practice, no source"
     dimensions: Dimensions = Field(default_factory=FrozenMap)
+
+    @model_validator(mode="after")
+    def _ids_and_paths_hold(self) -> Self:
+        require_unique_ids("cells", (cell.id for cell in getattr(self, "cells", ())))
+        require_unique_ids("ports", (port.id for port in getattr(self, "ports", ())))
+        require_unique_ids("plugs", (plug.id for plug in getattr(self, "plugs", ())))
+        require_known_paths(self, self.dimensions)
+        return self
 
 
 class PortFlow(Model):
@@ -102,6 +113,17 @@ class Fan(_Part):
     plugs: tuple[Plug, ...] = ()
     curve_m3_h_pa: tuple[tuple[Room, Room], ...] = ()
 
+    @model_validator(mode="after")
+    def _lies_in_its_frame(self) -> Fan:
+        require_pitch_in_frame(self.frame_mm, self.pitch_mm)
+        if self.hub_mm >= self.frame_mm:
+            raise refusal(
+                "hub_mm",
+                f"is {self.hub_mm:g}, not less than frame_mm, {self.frame_mm:g}",
+                "the hub is the closed middle of the fan",
+            )
+        return self
+
 
 class Gasket(_Part):
     """A soft frame between two layers; only its compressed thickness counts in a stack."""
@@ -113,6 +135,16 @@ class Gasket(_Part):
     compressed_mm: Length
     cells: Annotated[tuple[Cell, ...], Field(min_length=1)]
 
+    @model_validator(mode="after")
+    def _is_compressed(self) -> Gasket:
+        if self.compressed_mm > self.free_mm:
+            raise refusal(
+                "compressed_mm",
+                f"is {self.compressed_mm:g}, more than free_mm, {self.free_mm:g}",
+                "a gasket gets thinner when it is screwed down",
+            )
+        return self
+
 
 class Adapter(_Part):
     """A plate that takes one hole pattern below and offers another above, cell for cell."""
@@ -123,6 +155,17 @@ class Adapter(_Part):
     thickness_mm: Length
     cells: Annotated[tuple[Cell, ...], Field(min_length=1)]
     top: Annotated[tuple[Cell, ...], Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _cell_for_cell(self) -> Adapter:
+        if len(self.top) != len(self.cells):
+            raise refusal(
+                "top",
+                f"has {len(self.top)} cells and cells has {len(self.cells)}",
+                "give one cell above for each below, in the same order",
+            )
+        require_unique_ids("top", (cell.id for cell in self.top))
+        return self
 
 
 class Plate(Model):
@@ -233,7 +276,7 @@ PartMap = Annotated[dict[str, Part], AfterValidator(frozen)]
 
 
 def part_cells(part: Part) -> tuple[Cell, ...]:
-    """Return the hole patterns by which `part` is held, in its own frame; empty when it has none."""
+    """Return the hole patterns by which `part` is held, in its own frame; empty when none."""
     if isinstance(part, Fan):
         mount = Mount(frame_mm=part.frame_mm, pitch_mm=part.pitch_mm)
         return (Cell(id="1", u_mm=0.0, v_mm=0.0, accepts=(mount,)),)

@@ -8,9 +8,24 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from catalog.model import Axis, Direction, Id, Label, Length, Mm, Model, PlanePoint, Point, Room
+from catalog.model import (
+    Axis,
+    Direction,
+    Id,
+    Label,
+    Length,
+    Mm,
+    Model,
+    PlanePoint,
+    Point,
+    Room,
+    refusal,
+)
+from catalog.outlines import outline_fault
+
+Ring = Annotated[tuple[PlanePoint, ...], Field(min_length=3, max_length=1000)]
 
 
 class Box(Model):
@@ -46,16 +61,69 @@ class Stadium(Model):
     diameter_mm: Length
     length_mm: Length
 
+    @model_validator(mode="after")
+    def _is_long(self) -> Stadium:
+        if self.along == self.axis:
+            raise refusal("along", f'is "{self.axis}", as axis is', "name one of the other two")
+        if self.overall_mm < self.diameter_mm:
+            raise refusal(
+                "overall_mm",
+                f"is {self.overall_mm:g}, less than diameter_mm, {self.diameter_mm:g}",
+                "overall_mm is the long side with both rounds",
+            )
+        return self
+
 
 class Extrusion(Model):
-    """A polygon, with holes, pushed along `axis` from `from_mm` to `to_mm`."""
+    """A polygon, with holes, pushed along `axis` from `from_mm` to `to_mm`.
+
+    Each ring of points closes by itself; it neither crosses nor touches itself or another.
+    """
 
     shape: Literal["extrusion"] = "extrusion"
     axis: Axis
-    outline_mm: Annotated[tuple[PlanePoint, ...], Field(min_length=3)]
-    holes_mm: tuple[Annotated[tuple[PlanePoint, ...], Field(min_length=3)], ...] = ()
+    outline_mm: Ring
+    holes_mm: Annotated[tuple[Ring, ...], Field(max_length=200)] = ()
     from_mm: Mm
     to_mm: Mm
+
+    @model_validator(mode="after")
+    def _is_solid(self) -> Extrusion:
+        if self.from_mm >= self.to_mm:
+            raise refusal(
+                "to_mm",
+                f"is {self.to_mm:g}, not more than from_mm, {self.from_mm:g}",
+                "give the lesser coordinate as from_mm",
+            )
+        fault = outline_fault(self.outline_mm, self.holes_mm)
+        if fault is not None:
+            raise refusal(*fault, "list the points in the order in which one walks round")
+        return self
+
+
+def shape_bounds(shape: Shape) -> tuple[Point, Point]:
+    """Return the least and the greatest corner of a shape's bounding box (mm)."""
+    if isinstance(shape, Box):
+        a, s = shape.at_mm, shape.size_mm
+        return a, (a[0] + s[0], a[1] + s[1], a[2] + s[2])
+    axis = "xyz".index(shape.axis)
+    across = [k for k in range(3) if k != axis]
+    least, most = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
+    if isinstance(shape, Extrusion):
+        least[axis], most[axis] = shape.from_mm, shape.to_mm
+        for place, k in enumerate(across):
+            least[k] = min(point[place] for point in shape.outline_mm)
+            most[k] = max(point[place] for point in shape.outline_mm)
+    else:
+        least[axis] = shape.at_mm[axis]
+        most[axis] = shape.at_mm[axis] + shape.length_mm
+        for k in across:
+            size = shape.diameter_mm
+            if isinstance(shape, Stadium) and "xyz"[k] == shape.along:
+                size = shape.overall_mm
+            half = size / 2
+            least[k], most[k] = shape.at_mm[k] - half, shape.at_mm[k] + half
+    return (least[0], least[1], least[2]), (most[0], most[1], most[2])
 
 
 Shape = Annotated[Box | Cylinder | Stadium | Extrusion, Field(discriminator="shape")]
@@ -85,6 +153,21 @@ class Mount(Model):
     frame_mm: Length
     pitch_mm: Length
 
+    @model_validator(mode="after")
+    def _holes_are_in_the_frame(self) -> Mount:
+        require_pitch_in_frame(self.frame_mm, self.pitch_mm)
+        return self
+
+
+def require_pitch_in_frame(frame_mm: float, pitch_mm: float) -> None:
+    """Raise a refusal where holes would stand on the edge of their frame, or beyond it."""
+    if pitch_mm >= frame_mm:
+        raise refusal(
+            "pitch_mm",
+            f"is {pitch_mm:g}, not less than frame_mm, {frame_mm:g}",
+            "the pitch is taken from hole to hole along one side",
+        )
+
 
 class Cell(Model):
     """One place for a fan-sized frame: on a zone, an exchanger's face, a plate.
@@ -99,3 +182,10 @@ class Cell(Model):
     accepts: Annotated[tuple[Mount, ...], Field(min_length=1)]
     slot_u_mm: tuple[Mm, Mm] = (0.0, 0.0)
     slot_v_mm: tuple[Mm, Mm] = (0.0, 0.0)
+
+    @model_validator(mode="after")
+    def _slots_run_up(self) -> Cell:
+        for field, (least, most) in (("slot_u_mm", self.slot_u_mm), ("slot_v_mm", self.slot_v_mm)):
+            if least > most:
+                raise refusal(field, f"runs from {least:g} to {most:g}", "give the lesser first")
+        return self

@@ -7,7 +7,18 @@ from typing import Annotated, Literal, TypeVar
 from pydantic import AfterValidator, Field, model_validator
 
 from catalog.enclosure import Enclosure
-from catalog.model import Direction, FrozenMap, Id, Label, Mm, Model, Point, Room, frozen
+from catalog.model import (
+    Direction,
+    FrozenMap,
+    Id,
+    Label,
+    Mm,
+    Model,
+    Point,
+    Room,
+    WholeNumber,
+    frozen,
+)
 from catalog.parts import Part, PartMap
 
 FORMAT = "gapwright-layout"
@@ -45,7 +56,7 @@ class Item(Model):
     id: Id
     part: Id
     cell: Id
-    turn: Literal[0, 1, 2, 3] = 0
+    turn: Annotated[Literal[0, 1, 2, 3], WholeNumber] = 0
     turned_over: bool = False
     air: Literal["with", "against"] = "with"
     head_mm: Room = 0.0
@@ -132,7 +143,7 @@ class Layout(Model):
     """The document. Every edit makes a new one that shares what did not change."""
 
     format: Literal["gapwright-layout"] = "gapwright-layout"
-    version: Literal[1] = 1
+    version: Annotated[Literal[1], WholeNumber] = 1
     name: Label
     revision: Annotated[str, Field(max_length=2)] = "A"
     enclosure: Enclosure
