@@ -1,0 +1,312 @@
+"""The list of findings: what is blocked or tight, by how much, and what would mend it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.balloon import Balloon
+from app.ui.skin import Skin
+from app.ui.units import Unit, length_text
+from app.ui.widgets import heading, set_property
+from geometry.finding import Finding, NotRun, Report, Verdict
+
+
+def figures_text(finding: Finding, unit: Unit) -> str:
+    """Return a finding's millimetres in words: how far short or left, and against the margin."""
+    if finding.measured_mm is None:
+        return ""
+    if finding.measured_mm < 0:
+        text = f"{length_text(-finding.measured_mm, unit)} short"
+    else:
+        text = f"{length_text(finding.measured_mm, unit)} left"
+    if finding.required_mm:
+        text += f", {length_text(finding.required_mm, unit)} asked for"
+    if finding.volume_mm3:
+        text += f"; {finding.volume_mm3 / 1000:.1f} cm³ shared"
+    return text
+
+
+class FindingCard(QFrame):
+    """One finding; it takes the focus, Enter goes to it, and its remedies are buttons."""
+
+    chosen = Signal(int)
+    hovered = Signal(object)
+    remedy_wanted = Signal(int, int)
+    step_wanted = Signal(int, int)
+
+    def __init__(self, index: int, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("card")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self._index = index
+        self._shown: tuple[Any, ...] = ()
+        self._balloon = Balloon(skin)
+        self._title = QLabel()
+        self._title.setWordWrap(True)
+        font = self._title.font()
+        font.setBold(True)
+        self._title.setFont(font)
+        self._word = QLabel()
+        self._figures = QLabel()
+        self._figures.setWordWrap(True)
+        self._advice = QLabel()
+        self._advice.setObjectName("muted")
+        self._advice.setWordWrap(True)
+        self._buttons = QVBoxLayout()
+        self._buttons.setSpacing(4)
+        grid = QGridLayout(self)
+        grid.setContentsMargins(8, 7, 9, 8)
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(3)
+        top = Qt.AlignmentFlag.AlignTop
+        grid.addWidget(self._balloon, 0, 0, 3, 1, top)
+        grid.addWidget(self._title, 0, 1)
+        grid.addWidget(self._word, 0, 2, top)
+        grid.addWidget(self._figures, 1, 1, 1, 2)
+        grid.addWidget(self._advice, 2, 1, 1, 2)
+        grid.addLayout(self._buttons, 3, 1, 1, 2)
+        grid.setColumnStretch(1, 1)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+
+    def show_finding(self, finding: Finding, unit: Unit) -> None:
+        """Show a finding; only what differs from the one before is set."""
+        look = (
+            finding.title,
+            finding.verdict,
+            figures_text(finding, unit),
+            finding.advice,
+            tuple((r.name, r.gives) for r in finding.remedies),
+        )
+        if look == self._shown:
+            return
+        old = self._shown
+        self._shown = look
+        self._balloon.set_verdict(str(self._index + 1), finding.verdict)
+        self._title.setText(finding.title)
+        self._word.setText(finding.verdict.value)
+        set_property(self._word, "verdict", finding.verdict.value)
+        self._figures.setText(look[2])
+        self._figures.setVisible(bool(look[2]))
+        self._advice.setText(finding.advice)
+        self._advice.setVisible(bool(finding.advice))
+        if not old or old[4] != look[4]:
+            self._show_remedies(finding)
+        self.setAccessibleName(
+            f"Finding {self._index + 1}, {finding.verdict.value}: {finding.title}. {look[2]}"
+        )
+        self.setAccessibleDescription(finding.advice)
+
+    def _show_remedies(self, finding: Finding) -> None:
+        while self._buttons.count():
+            taken = self._buttons.takeAt(0)
+            if taken is not None and taken.widget() is not None:
+                taken.widget().deleteLater()
+        for number, remedy in enumerate(finding.remedies):
+            text = f"{remedy.name}: {remedy.gives}" if remedy.gives else remedy.name
+            button = RemedyButton(text)
+            button.setToolTip(f"{text}\nTried on a copy and checked again; Undo takes it back")
+            button.clicked.connect(
+                lambda _=False, n=number: self.remedy_wanted.emit(self._index, n)
+            )
+            self._buttons.addWidget(button)
+
+    def set_current(self, current: bool) -> None:
+        """Mark the finding that is shown on the board."""
+        set_property(self, "current", "true" if current else "false")
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Go to the finding."""
+        if event.button() is Qt.MouseButton.LeftButton:
+            self.setFocus(Qt.FocusReason.MouseFocusReason)
+            self.chosen.emit(self._index)
+        event.accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter or Space goes to it; up and down go to its neighbours."""
+        key = event.key()
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self.chosen.emit(self._index)
+        elif key in (Qt.Key.Key_Down, Qt.Key.Key_Up):
+            self.step_wanted.emit(self._index, 1 if key == Qt.Key.Key_Down else -1)
+        else:
+            super().keyPressEvent(event)
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        """Light its parts on the board."""
+        self.hovered.emit(self._index)
+        super().enterEvent(event)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """Let its parts go dark again."""
+        self.hovered.emit(None)
+        super().leaveEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Light its parts when it is reached by keyboard as well."""
+        self.hovered.emit(self._index)
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Let its parts go dark again."""
+        self.hovered.emit(None)
+        super().focusOutEvent(event)
+
+
+class RemedyButton(QPushButton):
+    """A button whose text may take several lines."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.setObjectName("remedy")
+        self.setAccessibleName(text)
+        self._label = QLabel(text, self)
+        self._label.setWordWrap(True)
+        self._label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(9, 4, 9, 4)
+        row.addWidget(self._label)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def text_shown(self) -> str:
+        """Return the text on the button."""
+        return self._label.text()
+
+    def sizeHint(self) -> Any:
+        """Return the size that the text wants."""
+        return self.layout().sizeHint()
+
+    def hasHeightForWidth(self) -> bool:
+        """Say that a narrower button is a higher one."""
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        """Return the height that the text takes at a width."""
+        return self.layout().heightForWidth(width)
+
+
+class FindingsPanel(QWidget):
+    """Blocked findings first, then tight ones, numbered as the balloons on the board."""
+
+    chosen = Signal(int)
+    hovered = Signal(object)
+    remedy_wanted = Signal(int, int)
+
+    def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._skin = skin
+        self._current: int | None = None
+        self._cards: list[FindingCard] = []
+        self._used = 0
+        self._counts = QLabel()
+        self._counts.setObjectName("muted")
+        title = QHBoxLayout()
+        title.setContentsMargins(12, 8, 12, 4)
+        title.addWidget(heading("Findings"))
+        title.addStretch(1)
+        title.addWidget(self._counts)
+        self._empty = QLabel()
+        self._empty.setObjectName("empty")
+        self._empty.setWordWrap(True)
+        self._not_run_title = QLabel()
+        self._not_run_title.setObjectName("group")
+        self._not_run = QLabel()
+        self._not_run.setObjectName("muted")
+        self._not_run.setWordWrap(True)
+        body = QWidget()
+        body.setObjectName("scrolled")
+        self._column = QVBoxLayout(body)
+        self._column.setContentsMargins(10, 2, 10, 10)
+        self._column.setSpacing(6)
+        for widget in (self._empty, self._not_run_title, self._not_run):
+            self._column.addWidget(widget)
+        self._column.addStretch(1)
+        self._scroll = QScrollArea()
+        self._scroll.setWidget(body)
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(title)
+        column.addWidget(self._scroll, 1)
+
+    @property
+    def cards(self) -> tuple[FindingCard, ...]:
+        """The cards in use, in the order of their numbers."""
+        return tuple(self._cards[: self._used])
+
+    def show_report(self, report: Report, placed: int, stale: bool = False) -> None:
+        """Show what the checks said; `stale` tells that a newer layout is being checked."""
+        unit = self._skin.unit
+        listed = [f for f in report.findings if f.verdict is not Verdict.CLEAR]
+        while len(self._cards) < len(listed):
+            self._add_card()
+        for card, finding in zip(self._cards, listed, strict=False):
+            card.show_finding(finding, unit)
+            card.show()
+        for card in self._cards[len(listed) :]:
+            card.hide()
+        self._used = len(listed)
+        counts = f"{report.blocked} blocked   {report.tight} tight   {report.clear} clear"
+        self._counts.setText(f"{counts}   checking…" if stale else counts)
+        self._empty.setVisible(not listed)
+        self._empty.setText(
+            "Nothing is blocked and nothing is tight. What could not be checked is listed below."
+            if placed and report.not_run
+            else "Nothing is blocked and nothing is tight."
+            if placed
+            else "Nothing is placed yet. Drag a part from the list on the left over the board, "
+            "or choose one there and press Enter."
+        )
+        self._show_not_run(report.not_run)
+        if self._current is not None and self._current >= self._used:
+            self.set_current(None)
+
+    def set_current(self, index: int | None) -> None:
+        """Mark the finding that is shown on the board."""
+        self._current = index
+        for number, card in enumerate(self._cards):
+            card.set_current(number == index)
+        if index is not None and index < self._used:
+            self._scroll.ensureWidgetVisible(self._cards[index], 0, 20)
+
+    def _add_card(self) -> None:
+        card = FindingCard(len(self._cards), self._skin)
+        card.chosen.connect(self.chosen)
+        card.hovered.connect(self.hovered)
+        card.remedy_wanted.connect(self.remedy_wanted)
+        card.step_wanted.connect(self._step)
+        self._column.insertWidget(len(self._cards) + 1, card)
+        self._cards.append(card)
+
+    def _step(self, index: int, step: int) -> None:
+        wanted = index + step
+        if 0 <= wanted < self._used:
+            self._cards[wanted].setFocus(Qt.FocusReason.TabFocusReason)
+            self._scroll.ensureWidgetVisible(self._cards[wanted], 0, 20)
+
+    def _show_not_run(self, not_run: Sequence[NotRun]) -> None:
+        self._not_run_title.setVisible(bool(not_run))
+        self._not_run.setVisible(bool(not_run))
+        self._not_run_title.setText(f"Not checked ({len(not_run)})")
+        lines = [f"{', '.join(one.ids)}: {one.reason}" if one.ids else one.reason for one in not_run]
+        self._not_run.setText("\n".join(lines))

@@ -1,0 +1,91 @@
+"""A bar above the board that tells what went wrong or what was done, without stopping the user."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
+
+
+class NoticeBar(QFrame):
+    """Shows one message at a time: a word that says its weight, the text, an optional button."""
+
+    closed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("notice")
+        self.setAccessibleName("Notice")
+        self._word = QLabel()
+        self._word.setObjectName("noticeWord")
+        self._text = QLabel()
+        self._text.setWordWrap(True)
+        self._text.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByMouse
+            | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
+        self._button = QPushButton()
+        self._button.hide()
+        close = QToolButton()
+        close.setText("✕")
+        close.setToolTip("Close this notice")
+        close.setAccessibleName("Close this notice")
+        close.clicked.connect(self.dismiss)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(12, 6, 6, 6)
+        row.setSpacing(10)
+        row.addWidget(self._word, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self._text, 1)
+        row.addWidget(self._button)
+        row.addWidget(close, 0, Qt.AlignmentFlag.AlignTop)
+        self._act: Callable[[], None] | None = None
+        self._button.clicked.connect(self._on_button)
+        self.hide()
+
+    def error(self, text: str) -> None:
+        """Show what failed, in the user's words."""
+        self._show("Problem", "error", text)
+
+    def tell(self, text: str, button: str = "", act: Callable[[], None] | None = None) -> None:
+        """Show what was done, with a button for what one may want next."""
+        self._show("Done", "done", text, button, act)
+
+    def hint(self, text: str) -> None:
+        """Show what the user may do next."""
+        self._show("Hint", "hint", text)
+
+    @property
+    def text(self) -> str:
+        """The message shown; empty when none is."""
+        return self._text.text() if self.isVisibleTo(self.parentWidget()) else ""
+
+    def dismiss(self) -> None:
+        """Take the message away."""
+        self.hide()
+        self.closed.emit()
+
+    def _show(
+        self,
+        word: str,
+        weight: str,
+        text: str,
+        button: str = "",
+        act: Callable[[], None] | None = None,
+    ) -> None:
+        self._word.setText(word)
+        self._text.setText(text)
+        self._act = act
+        self._button.setText(button)
+        self._button.setVisible(bool(button))
+        self.setProperty("weight", weight)
+        self.style().unpolish(self)
+        self.style().polish(self)
+        self.setAccessibleDescription(text)
+        self.show()
+
+    def _on_button(self) -> None:
+        act = self._act
+        self.dismiss()
+        if act is not None:
+            act()

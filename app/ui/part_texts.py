@@ -1,0 +1,76 @@
+"""What the parts panel says of a part: its group, its size in short, its tool tip."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.parts import (
+    Exchanger,
+    Fan,
+    Fitting,
+    Gasket,
+    Part,
+    PartKind,
+    part_cells,
+)
+
+KIND_GROUPS: dict[PartKind, str] = {
+    "exchanger": "Exchangers",
+    "fan": "Fans",
+    "pump": "Circulators",
+    "pump_reservoir": "Pump and reservoir",
+    "reservoir": "Reservoirs",
+    "gasket": "Gaskets",
+    "adapter": "Adapters",
+    "fitting": "Fittings",
+    "board": "Boards",
+    "card": "Cards",
+    "supply": "Power supplies",
+    "drive": "Drives",
+}
+"""Groups in the order in which one plans: what cools first, what stands there anyway last."""
+
+
+def frame_sizes(part: Part) -> tuple[float, ...]:
+    """Return the fan frame sizes that a part has to do with (mm), least first."""
+    sizes = {mount.frame_mm for cell in part_cells(part) for mount in cell.accepts}
+    return tuple(sorted(sizes))
+
+
+def size_text(part: Part) -> str:
+    """Return the size of a part in short, in mm: "394 × 120 × 30"."""
+    if isinstance(part, Exchanger):
+        length = part.core_length_mm + part.port_tank.length_mm + part.return_tank.length_mm
+        width = max(part.core_width_mm, part.port_tank.width_mm, part.return_tank.width_mm)
+        return _times(length, width, part.core_thickness_mm)
+    if isinstance(part, Fan):
+        return _times(part.frame_mm, part.frame_mm, part.thickness_mm)
+    if isinstance(part, Fitting):
+        return f"⌀ {part.diameter_mm:g} × {part.length_mm:g}"
+    if isinstance(part, Gasket):
+        return _times(part.length_mm, part.width_mm, part.compressed_mm)
+    return _times(*_extent(part))
+
+
+def tip_lines(part: Part) -> Iterator[str]:
+    """Yield the lines of a part's tool tip."""
+    yield part.name
+    yield f"{size_text(part)} mm (length × width × thickness)"
+    if isinstance(part, Fan):
+        yield f"hole pitch {part.pitch_mm:g} mm"
+    if isinstance(part, Exchanger):
+        cells = len(part.cells)
+        yield f"{cells} fan {'place' if cells == 1 else 'places'}, {len(part.ports)} ports"
+    yield f"Source: {part.source}"
+    yield "Drag it over the board, or press Enter to place it with the keys"
+
+
+def _extent(part: Part) -> tuple[float, float, float]:
+    from geometry.edits.items import body_bounds
+
+    least, most = body_bounds(part)
+    return (most[0] - least[0], most[1] - least[1], most[2] - least[2])
+
+
+def _times(*sizes_mm: float) -> str:
+    return " × ".join(f"{round(size, 1):g}" for size in sizes_mm)

@@ -1,0 +1,123 @@
+"""The parts panel: search, filters by kind and size, and the list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+
+from app.ui.part_list import PartList
+from app.ui.part_texts import KIND_GROUPS, frame_sizes
+from app.ui.skin import Skin
+from app.ui.widgets import heading
+from catalog.parts import Part
+from catalog.search import find_parts
+
+
+class SearchField(QLineEdit):
+    """A search field from which Down or Enter goes on to the list."""
+
+    leave_wanted = Signal()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Go on to the list, or clear with Esc."""
+        if event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.leave_wanted.emit()
+        elif event.key() == Qt.Key.Key_Escape and self.text():
+            self.clear()
+        else:
+            super().keyPressEvent(event)
+
+
+class PartsPanel(QWidget):
+    """Choose a part here; it is placed on the board."""
+
+    place_wanted = Signal(object)
+    drag_started = Signal(object)
+    drag_ended = Signal()
+
+    def __init__(self, parts: Sequence[Part], skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._parts: tuple[Part, ...] = ()
+        title = heading("&Parts")
+        self.search = SearchField()
+        self.search.setPlaceholderText("Search, for example: 2x120 slim")
+        self.search.setClearButtonEnabled(True)
+        self.search.setAccessibleName("Search parts")
+        self.search.setToolTip("Search by name, size or the trade's other words (Ctrl+F)")
+        title.setBuddy(self.search)
+        self.kind = QComboBox()
+        self.kind.setAccessibleName("Kind of part")
+        self.kind.setToolTip("Show one kind of part")
+        self.size = QComboBox()
+        self.size.setAccessibleName("Frame size")
+        self.size.setToolTip("Show parts for one fan frame size (mm)")
+        filters = QHBoxLayout()
+        filters.setSpacing(6)
+        filters.addWidget(self.kind, 3)
+        filters.addWidget(self.size, 2)
+        self.list = PartList(skin)
+        self._empty = QLabel("No part answers to this search. Clear it, or choose all kinds.")
+        self._empty.setObjectName("empty")
+        self._empty.setWordWrap(True)
+        top = QVBoxLayout()
+        top.setContentsMargins(12, 8, 12, 6)
+        top.setSpacing(6)
+        top.addWidget(title)
+        top.addWidget(self.search)
+        top.addLayout(filters)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(top)
+        column.addWidget(self.list, 1)
+        column.addWidget(self._empty)
+        self.setMinimumWidth(190)
+        self.search.textChanged.connect(self._filter)
+        self.search.leave_wanted.connect(self._go_to_list)
+        self.kind.currentIndexChanged.connect(self._filter)
+        self.size.currentIndexChanged.connect(self._filter)
+        self.list.place_wanted.connect(self.place_wanted)
+        self.list.drag_started.connect(self.drag_started)
+        self.list.drag_ended.connect(self.drag_ended)
+        self.set_parts(parts)
+
+    def set_parts(self, parts: Sequence[Part]) -> None:
+        """Take another library."""
+        self._parts = tuple(parts)
+        kinds = {part.kind for part in self._parts}
+        sizes = sorted({size for part in self._parts for size in frame_sizes(part)})
+        for box, first, rest in (
+            (self.kind, "All kinds", [(t, k) for k, t in KIND_GROUPS.items() if k in kinds]),
+            (self.size, "All sizes", [(f"{size:g} mm", size) for size in sizes]),
+        ):
+            box.blockSignals(True)
+            box.clear()
+            box.addItem(first, None)
+            for text, value in rest:
+                box.addItem(text, value)
+            box.blockSignals(False)
+        self._filter()
+
+    def focus_search(self) -> None:
+        """Put the keyboard into the search field."""
+        self.search.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.search.selectAll()
+
+    def _go_to_list(self) -> None:
+        if self.list.chosen is None:
+            self.list.choose_first()
+        self.list.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _filter(self) -> None:
+        kind, size = self.kind.currentData(), self.size.currentData()
+        shown = [
+            part
+            for part in find_parts(self._parts, self.search.text())
+            if (kind is None or part.kind == kind) and (size is None or size in frame_sizes(part))
+        ]
+        self.list.set_parts(shown)
+        self._empty.setVisible(not shown)
+        self.list.setVisible(bool(shown))

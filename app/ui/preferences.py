@@ -1,0 +1,105 @@
+"""What the user prefers for the window, kept between sessions by QSettings."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QByteArray, QObject, QSettings, Signal
+
+from app.ui.units import Unit
+
+THEMES = ("system", "light", "dark")
+SCALES = ("system", "100", "125", "150", "175", "200")
+
+
+class Preferences(QObject):
+    """Reads and writes the user's settings; `changed` names the one that changed."""
+
+    changed = Signal(str)
+
+    def __init__(self, settings: QSettings | None = None, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._settings = settings or QSettings("gapwright", "gapwright")
+
+    def _text(self, key: str, default: str, allowed: tuple[str, ...]) -> str:
+        value = str(self._settings.value(key, default))
+        return value if value in allowed else default
+
+    def _flag(self, key: str, default: bool) -> bool:
+        return str(self._settings.value(key, default)).lower() in ("true", "1")
+
+    def _put(self, key: str, value: object) -> None:
+        self._settings.setValue(key, value)
+        self.changed.emit(key)
+
+    @property
+    def theme(self) -> str:
+        """One of THEMES."""
+        return self._text("theme", "system", THEMES)
+
+    @theme.setter
+    def theme(self, name: str) -> None:
+        self._put("theme", name)
+
+    @property
+    def scale(self) -> str:
+        """One of SCALES, in percent; it takes effect when the program starts."""
+        return self._text("scale", "system", SCALES)
+
+    @scale.setter
+    def scale(self, percent: str) -> None:
+        self._put("scale", percent)
+
+    @property
+    def unit(self) -> Unit:
+        """The unit of rulers and typed lengths."""
+        return Unit(self._text("unit", "mm", tuple(Unit)))
+
+    @unit.setter
+    def unit(self, unit: Unit) -> None:
+        self._put("unit", unit.value)
+
+    @property
+    def snap(self) -> bool:
+        """Whether dragged parts snap to holes, slots, faces and the grid."""
+        return self._flag("snap", True)
+
+    @snap.setter
+    def snap(self, on: bool) -> None:
+        self._put("snap", on)
+
+    @property
+    def grid(self) -> bool:
+        """Whether the grid shows."""
+        return self._flag("grid", True)
+
+    @grid.setter
+    def grid(self, on: bool) -> None:
+        self._put("grid", on)
+
+    @property
+    def end_view(self) -> bool:
+        """Whether the board shows the end view as well."""
+        return self._flag("end_view", False)
+
+    @end_view.setter
+    def end_view(self, on: bool) -> None:
+        self._put("end_view", on)
+
+    def blob(self, key: str) -> QByteArray | None:
+        """Return saved geometry (of the window, of a splitter), or None."""
+        value = self._settings.value(key)
+        return value if isinstance(value, QByteArray) and not value.isEmpty() else None
+
+    def set_blob(self, key: str, value: QByteArray) -> None:
+        """Save geometry under `key`."""
+        self._settings.setValue(key, value)
+
+    def list_of(self, key: str) -> tuple[str, ...]:
+        """Return a saved list of texts; empty when there is none."""
+        value = self._settings.value(key, [])
+        if isinstance(value, str):
+            return (value,) if value else ()
+        return tuple(str(one) for one in value) if isinstance(value, list) else ()
+
+    def set_list(self, key: str, values: tuple[str, ...]) -> None:
+        """Save a list of texts under `key`."""
+        self._settings.setValue(key, list(values))

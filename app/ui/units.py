@@ -1,0 +1,71 @@
+"""Millimetres as the user reads and types them: in mm, or in inches."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+MM_PER_INCH = 25.4
+"""Exact, by ISO 31-1 and the 1959 agreement."""
+
+
+class Unit(StrEnum):
+    """The unit of rulers, pointer position and typed lengths. Files are always in mm."""
+
+    MM = "mm"
+    INCH = "in"
+
+    @property
+    def mm(self) -> float:
+        """How many millimetres one unit has."""
+        return MM_PER_INCH if self is Unit.INCH else 1.0
+
+    @property
+    def decimals(self) -> int:
+        """How many decimals are worth showing: a tenth of a millimetre, three of an inch."""
+        return 3 if self is Unit.INCH else 1
+
+
+def length_text(length_mm: float | None, unit: Unit, signed: bool = False) -> str:
+    """Return a length with its unit, "12.5 mm"; an en dash where there is none, "open" for inf."""
+    if length_mm is None:
+        return "–"
+    if math.isinf(length_mm):
+        return "open"
+    return f"{figure_text(length_mm, unit, signed)} {unit.value}"
+
+
+def figure_text(length_mm: float, unit: Unit, signed: bool = False) -> str:
+    """Return a length in `unit` without its name; minus is a true minus sign, never "-0.0"."""
+    value = round(length_mm / unit.mm, unit.decimals)
+    text = f"{abs(value):.{unit.decimals}f}"
+    if value < 0:
+        return f"−{text}"
+    return f"+{text}" if signed and value > 0 else text
+
+
+@dataclass(frozen=True)
+class TickSteps:
+    """Ruler steps in mm: between labelled ticks, and how many parts each is divided into."""
+
+    label_mm: float
+    parts: int
+
+
+_MM_STEPS = tuple(
+    TickSteps(m * 10.0**k, p) for k in range(5) for m, p in ((1.0, 10), (2.0, 4), (5.0, 5))
+)
+_INCH_STEPS = tuple(
+    TickSteps(m * MM_PER_INCH, p)
+    for m, p in ((0.125, 4), (0.25, 4), (0.5, 8), (1.0, 8), (2.0, 8), (5.0, 5), (10.0, 10), (50.0, 5))
+)
+
+
+def tick_steps(mm_per_px: float, unit: Unit, least_px: float = 56.0) -> TickSteps:
+    """Return the finest steps whose labels stand at least `least_px` apart."""
+    steps = _INCH_STEPS if unit is Unit.INCH else _MM_STEPS
+    for step in steps:
+        if step.label_mm / mm_per_px >= least_px:
+            return step
+    return steps[-1]
