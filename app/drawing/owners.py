@@ -1,0 +1,94 @@
+"""Who owns the solids of a scene, in which ink each is drawn, and what its label says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, get_args
+
+from app.drawing.primitives import Ink
+from catalog.enclosure import WallName
+from catalog.parts import (
+    Exchanger,
+    Fan,
+    Fitting,
+    Part,
+    Pump,
+    PumpReservoir,
+    Reservoir,
+)
+from geometry.solid import Role
+
+if TYPE_CHECKING:
+    from geometry.placement import Placed
+    from geometry.prism import Bounds
+    from geometry.scene import Scene
+    from geometry.solid import Solid
+
+WALLS: frozenset[str] = frozenset(get_args(WallName))
+
+
+@dataclass(frozen=True, eq=False)
+class Shown:
+    """One placed part, obstacle or outside solid with all its solids."""
+
+    owner: str
+    solids: tuple[Solid, ...]
+    ink: Ink
+    label: str
+    placed: Placed | None = None
+
+    @property
+    def hard(self) -> tuple[Solid, ...]:
+        """The solids that fill their room."""
+        return tuple(solid for solid in self.solids if solid.hard)
+
+    @property
+    def bounds(self) -> Bounds:
+        """Least x, y, z, then greatest x, y, z of what fills its room."""
+        every = [solid.bounds for solid in self.hard or self.solids]
+        least = [min(b[k] for b in every) for k in range(3)]
+        most = [max(b[k] for b in every) for k in range(3, 6)]
+        return (*least, *most)  # type: ignore[return-value]
+
+
+def owners_of(scene: Scene) -> tuple[Shown, ...]:
+    """Return all owners of a scene but the walls: placed parts first, then the enclosure's."""
+    shown = [
+        Shown(owner, solids, part_ink(scene.placed[owner].part), scene.placed[owner].part.name,
+              scene.placed[owner])
+        for owner, solids in scene.solids_of.items()
+        if solids
+    ]  # fmt: skip
+    return (*shown, *_fixed_owners(scene.fixed))
+
+
+@lru_cache(maxsize=8)
+def _fixed_owners(fixed: tuple[Solid, ...]) -> tuple[Shown, ...]:
+    by_owner: dict[str, list[Solid]] = {}
+    for solid in fixed:
+        if solid.owner not in WALLS:
+            by_owner.setdefault(solid.owner, []).append(solid)
+    return tuple(
+        Shown(owner, tuple(solids), Ink.FIXED, solids[0].name) for owner, solids in by_owner.items()
+    )
+
+
+def part_ink(part: Part) -> Ink:
+    """Return the ink of a kind of part."""
+    if isinstance(part, Exchanger):
+        return Ink.EXCHANGER
+    if isinstance(part, Fan):
+        return Ink.FAN
+    if isinstance(part, Pump | Reservoir | PumpReservoir):
+        return Ink.PUMP
+    return Ink.FITTING if isinstance(part, Fitting) else Ink.OTHER_PART
+
+
+def solid_ink(shown: Shown, solid: Solid) -> Ink:
+    """Return the ink of one solid: port ends and fittings have their own."""
+    if shown.ink is Ink.FIXED:
+        return Ink.FIXED
+    if solid.role is Role.PORT_END:
+        return Ink.PORT_END
+    return Ink.FITTING if solid.role is Role.FITTING else shown.ink

@@ -1,0 +1,124 @@
+"""Prisms as one sees them in a view: their outlines on the board."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from app.drawing.primitives import XY, Bounds, Circle, Fill, Path, Primitive, Region, Stroke
+from geometry.prism import PLANE, Outline, Poly, Rect, Round
+
+if TYPE_CHECKING:
+    from shapely import Geometry, Polygon
+
+    from app.drawing.frame import ViewFrame
+    from geometry.pose import Vec
+    from geometry.prism import Prism
+
+QUARTER_STEPS = 12
+"""Corners in which a quarter circle is drawn where a curve has to be a polygon."""
+
+
+def outline_in(view: ViewFrame, prism: Prism) -> Outline:
+    """Return the outline of a prism on the board (board coordinates, y down)."""
+    if prism.axis != view.toward.axis:
+        return Rect(*view.box(prism.bounds))
+    outline = prism.outline
+    if isinstance(outline, Rect):
+        return Rect(*view.box(prism.bounds))
+    i, j = PLANE[prism.axis]
+
+    def at(a: float, b: float) -> XY:
+        world = [0.0, 0.0, 0.0]
+        world[i], world[j] = a, b
+        point: Vec = (world[0], world[1], world[2])
+        return view.to_board(point)
+
+    if isinstance(outline, Round):
+        return Round(*at(outline.a0, outline.b0), *at(outline.a1, outline.b1), outline.r)
+    return Poly(
+        tuple(at(a, b) for a, b in outline.shell),
+        tuple(tuple(at(a, b) for a, b in ring) for ring in outline.holes),
+    )
+
+
+def drawn(outline: Outline, stroke: Stroke | None, fill: Fill | None = None) -> Primitive:
+    """Return an outline on the board as a primitive."""
+    if isinstance(outline, Rect):
+        return rectangle(outline.bounds(), stroke, fill)
+    if isinstance(outline, Round):
+        if (outline.a0, outline.b0) == (outline.a1, outline.b1):
+            return Circle((outline.a0, outline.b0), outline.r, stroke, fill)
+        return Path(stadium_points(outline), stroke, closed=True, fill=fill)
+    if outline.holes:
+        return Region((outline.shell, *outline.holes), stroke, fill)
+    return Path(outline.shell, stroke, closed=True, fill=fill)
+
+
+def rectangle(rect: Bounds, stroke: Stroke | None, fill: Fill | None = None) -> Path:
+    """Return an upright rectangle."""
+    x0, y0, x1, y1 = rect
+    return Path(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), stroke, closed=True, fill=fill)
+
+
+def stadium_points(outline: Round) -> tuple[XY, ...]:
+    """Return a stadium as a polygon with drawn-out ends."""
+    ends = ((outline.a0, outline.b0), (outline.a1, outline.b1))
+    along = math.atan2(outline.b1 - outline.b0, outline.a1 - outline.a0)
+    points = []
+    for end, turn in ((ends[1], along - math.pi / 2), (ends[0], along + math.pi / 2)):
+        for step in range(2 * QUARTER_STEPS + 1):
+            angle = turn + math.pi / 2 * step / QUARTER_STEPS
+            points.append(
+                (end[0] + outline.r * math.cos(angle), end[1] + outline.r * math.sin(angle))
+            )
+    return tuple(points)
+
+
+@lru_cache(maxsize=4096)
+def polygon_of(outline: Outline) -> Polygon:
+    """Return an outline as a shapely polygon, for hidden lines and places of labels only."""
+    import shapely
+
+    if isinstance(outline, Rect):
+        return shapely.box(*outline.bounds())
+    if isinstance(outline, Round):
+        if (outline.a0, outline.b0) == (outline.a1, outline.b1):
+            centre = shapely.Point(outline.a0, outline.b0)
+            return centre.buffer(outline.r, quad_segs=QUARTER_STEPS)
+        return shapely.Polygon(stadium_points(outline))
+    return shapely.Polygon(outline.shell, outline.holes)
+
+
+def regions_of(
+    shape: Geometry, stroke: Stroke | None, fill: Fill | None = None
+) -> tuple[Region, ...]:
+    """Return the polygons of a shapely geometry as primitives; lines and points are left out."""
+    import shapely
+
+    parts = shapely.get_parts(shape)
+    return tuple(
+        Region(
+            tuple(tuple(map(tuple, ring.coords[:-1])) for ring in (part.exterior, *part.interiors)),
+            stroke,
+            fill,
+        )
+        for part in parts
+        if part.geom_type == "Polygon" and not part.is_empty
+    )
+
+
+def bounds_of(outline: Outline) -> Bounds:
+    """Return least x, y and greatest x, y of an outline on the board."""
+    return outline.bounds()
+
+
+def overlaps(a: Bounds, b: Bounds) -> bool:
+    """Whether two rectangles share more than a border."""
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def grown(rect: Bounds, by: float) -> Bounds:
+    """Return a rectangle grown by `by` on every side."""
+    return (rect[0] - by, rect[1] - by, rect[2] + by, rect[3] + by)

@@ -1,0 +1,1 @@
+"""The back end that paints drawings with Qt's painter; no widgets."""

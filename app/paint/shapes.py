@@ -1,0 +1,137 @@
+"""Primitives as Qt paths, pens and brushes, for painters and for items on a canvas.
+
+Text becomes glyph outlines of the shipped font, set without kerning or hinting, so it is as wide
+as app.drawing.fontmetrics says and the same on every machine. A QGuiApplication must exist.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+from PySide6.QtCore import QByteArray, QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QFont, QPainterPath, QPen, QPolygonF, QRawFont, QTransform
+
+from app.drawing.fontmetrics import CAP_PER_EM, face, font_bytes, text_width_mm
+from app.drawing.hatching import hatch_lines
+from app.drawing.linetypes import PATTERNS
+from app.drawing.primitives import XY, Arc, Circle, Fill, Path, Primitive, Region, Stroke, Text
+from app.drawing.theme import Theme
+
+EM_PX = 1000.0
+HATCH_SIDES = 64
+"""Corners of a circle whose hatch is cut at a polygon."""
+
+
+def pen_of(stroke: Stroke | None, theme: Theme) -> QPen:
+    """Return the pen of a stroke, its width in drawing units."""
+    if stroke is None:
+        return QPen(Qt.PenStyle.NoPen)
+    pen = QPen(QColor(theme.stroke(stroke.ink)), stroke.width_mm)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+    pattern = PATTERNS[stroke.line_type]
+    if pattern:
+        pen.setDashPattern(list(pattern))
+    return pen
+
+
+def brush_of(fill: Fill | None, theme: Theme) -> QBrush:
+    """Return the brush of a tint; none for a hatch, which is drawn as lines."""
+    if fill is None or fill.hatch != "none":
+        return QBrush(Qt.BrushStyle.NoBrush)
+    return QBrush(QColor(theme.fill(fill.ink)))
+
+
+def hatch_pen(fill: Fill, theme: Theme) -> QPen:
+    """Return the pen of a hatch's lines."""
+    pen = QPen(QColor(theme.stroke(fill.ink)), fill.line_mm)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    return pen
+
+
+def hatch_path(primitive: Path | Region | Circle) -> QPainterPath:
+    """Return the lines of a primitive's hatch; empty when it has none."""
+    path = QPainterPath()
+    fill = primitive.fill
+    if fill is None or fill.hatch == "none":
+        return path
+    for start, end in hatch_lines(_rings(primitive), fill.hatch, fill.spacing_mm):
+        path.moveTo(*start)
+        path.lineTo(*end)
+    return path
+
+
+def _rings(primitive: Path | Region | Circle) -> tuple[tuple[XY, ...], ...]:
+    if isinstance(primitive, Path):
+        return (primitive.points,)
+    if isinstance(primitive, Region):
+        return primitive.rings
+    (x, y), r = primitive.centre, primitive.radius_mm
+    angles = [2 * math.pi * k / HATCH_SIDES for k in range(HATCH_SIDES)]
+    return (tuple((x + r * math.cos(a), y + r * math.sin(a)) for a in angles),)
+
+
+def outline_path(primitive: Primitive) -> QPainterPath:
+    """Return the outline of a primitive; for text its glyphs, to be filled."""
+    path = QPainterPath()
+    if isinstance(primitive, Text):
+        return text_path(primitive)
+    if isinstance(primitive, Circle):
+        r = primitive.radius_mm
+        path.addEllipse(QPointF(*primitive.centre), r, r)
+    elif isinstance(primitive, Arc):
+        (x, y), r = primitive.centre, primitive.radius_mm
+        around = QRectF(x - r, y - r, 2 * r, 2 * r)
+        path.arcMoveTo(around, primitive.start_deg)
+        path.arcTo(around, primitive.start_deg, primitive.sweep_deg)
+    elif isinstance(primitive, Region):
+        for ring in primitive.rings:
+            path.addPolygon(QPolygonF([QPointF(*p) for p in ring]))
+            path.closeSubpath()
+    else:
+        path.addPolygon(QPolygonF([QPointF(*p) for p in primitive.points]))
+        if primitive.closed:
+            path.closeSubpath()
+    return path
+
+
+@lru_cache(maxsize=2)
+def _raw_font(bold: bool) -> QRawFont:
+    data = QByteArray(font_bytes(bold=bold))
+    return QRawFont(data, EM_PX, QFont.HintingPreference.PreferNoHinting)
+
+
+@lru_cache(maxsize=512)
+def _glyph(char: str, bold: bool) -> QPainterPath:
+    font = _raw_font(bold)
+    indexes = font.glyphIndexesForString(char)
+    return font.pathForGlyph(indexes[0]) if indexes else QPainterPath()
+
+
+@lru_cache(maxsize=2048)
+def _line_path(text: str, bold: bool) -> QPainterPath:
+    """Return a line of text at EM_PX, base line through the origin."""
+    path = QPainterPath()
+    # Overlapping contours of one glyph are filled as one.
+    path.setFillRule(Qt.FillRule.WindingFill)
+    advances = face(bold=bold)
+    x = 0.0
+    for char in text:
+        path.addPath(_glyph(char, bold).translated(x, 0.0))
+        x += advances.advance(char) * EM_PX
+    return path
+
+
+def text_path(text: Text) -> QPainterPath:
+    """Return the glyphs of a text in place."""
+    factor = text.height_mm / (CAP_PER_EM * EM_PX)
+    width = text_width_mm(text.text, text.height_mm, bold=text.bold)
+    left = {"left": 0.0, "middle": -width / 2, "right": -width}[text.across]
+    down = {"base": 0.0, "middle": text.height_mm / 2, "top": text.height_mm}[text.up]
+    place = QTransform()
+    place.translate(*text.at)
+    place.rotate(-text.angle_deg)
+    place.translate(left, down)
+    place.scale(factor, factor)
+    return place.map(_line_path(text.text, text.bold))
