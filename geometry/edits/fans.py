@@ -1,0 +1,193 @@
+"""Fans on an exchanger in one go: push, pull, push-pull or none; and a row of fans on a zone.
+
+Push is a fan upstream of the core, pull one downstream. Air that goes inward on the inner side
+(or outward on the outer side) meets the plate first, so there the plate side pushes and the far
+side pulls; the other way round they change places.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from catalog.parts import Exchanger, Fan, Gasket, Part, part_cells
+from catalog.shapes import Cell
+from geometry.edits.base import (
+    EditError,
+    keep_locked,
+    need_stack,
+    new_id,
+    refuse_locked_stack,
+    with_copy,
+    with_stack,
+    without_unused,
+)
+from geometry.edits.stacks import insert_item, need_zone
+from geometry.layout import Item, Layer, Layout, Side, Stack
+from geometry.placement import Placed, place_stack
+
+FanPlan = Literal["push", "pull", "push-pull", "none"]
+
+
+def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan) -> Layout:
+    """Give every cell of a stack's exchanger a fan on the push side, the pull side, both or none.
+
+    Fans that stand there already keep their ids; other fans on this side of the plate go. A
+    gasket on the core stays on the core. With several exchangers the innermost counts. Raises
+    EditError when there is no exchanger, when none of its cells takes the fan, or when a lock
+    forbids it.
+    """
+    stack = need_stack(layout, stack_id)
+    refuse_locked_stack(stack)
+    core = _exchanger_layer(layout, stack, side)
+    cells = _zone_cells(layout, stack, core, fan)
+    if not cells and plan != "none":
+        raise EditError(
+            f"no cell of {layout.part(core.items[0].part).name} takes {fan.name} "
+            f"({fan.frame_mm:g} mm frame, {fan.pitch_mm:g} mm between holes)"
+        )
+    at_plate, at_far = fan_sides(stack, side, plan)
+    grown, copy = with_copy(layout, fan)
+    rest, old = _without_fans(grown, stack.side(side))
+    at = next(i for i, layer in enumerate(rest) if layer.id == core.id)
+    low, high = at, at + 1
+    while low > 0 and _is_gasket(layout, rest[low - 1]):
+        low -= 1
+    while high < len(rest) and _is_gasket(layout, rest[high]):
+        high += 1
+    maker = _LayerMaker(layout, copy.id, cells)
+    core_at = [layer.id for layer in stack.side(side)].index(core.id)
+    plate_old = [layer for i, layer in old if i < core_at]
+    far_old = [layer for i, layer in old if i > core_at]
+    layers = (
+        *rest[:low],
+        *(maker.layers(plate_old[-1:]) if at_plate else ()),
+        *rest[low:high],
+        *(maker.layers(far_old[:1]) if at_far else ()),
+        *rest[high:],
+    )
+    after = with_stack(grown, stack.but(**{side: layers}))
+    return keep_locked(layout, without_unused(after))
+
+
+def fan_sides(stack: Stack, side: Side, plan: FanPlan) -> tuple[bool, bool]:
+    """Return whether a plan puts fans on the plate side of the core, and on its far side."""
+    plate_first = (stack.air == "inward") == (side == "inner")
+    push, pull = plan in ("push", "push-pull"), plan in ("pull", "push-pull")
+    return (push, pull) if plate_first else (pull, push)
+
+
+def fan_plan(layout: Layout, stack: Stack, side: Side) -> FanPlan | None:
+    """Return how the fans of a side stand to its exchanger now; None when it has no exchanger."""
+    try:
+        core = _exchanger_layer(layout, stack, side)
+    except EditError:
+        return None
+    has_fans = [_has_fan(layout, layer) for layer in stack.side(side)]
+    at = stack.side(side).index(core)
+    both = (any(has_fans[:at]), any(has_fans[at + 1 :]))
+    plans: tuple[FanPlan, ...] = ("push", "pull", "push-pull", "none")
+    return next(plan for plan in plans if fan_sides(stack, side, plan) == both)
+
+
+def insert_row(
+    layout: Layout, zone_id: str, side: Side, layer_index: int, part: Part
+) -> tuple[Layout, tuple[str, ...]]:
+    """Put one copy of a one-cell part on every cell of a zone whose holes match; return the ids.
+
+    Raises EditError when no cell matches, or as `insert_item` does.
+    """
+    zone = need_zone(layout, zone_id)
+    if len(part_cells(part)) != 1:
+        raise EditError(f"{part.name} spans cells; insert it once, at its first cell")
+    ids: list[str] = []
+    for cell in zone.cells:
+        if _same_holes(cell, part_cells(part)[0]):
+            layout, item_id = insert_item(layout, zone_id, side, layer_index, part, cell.id)
+            ids.append(item_id)
+    if not ids:
+        raise EditError(f"no cell of zone {zone.name} has the holes of {part.name}")
+    return layout, tuple(ids)
+
+
+class _LayerMaker:
+    """Makes layers of fans with ids that are new to the layout and to each other."""
+
+    def __init__(self, layout: Layout, part_id: str, cells: tuple[str, ...]) -> None:
+        self._layout = layout
+        self._part_id = part_id
+        self._cells = cells
+        self._made: list[str] = []
+
+    def layers(self, old: list[Layer]) -> tuple[Layer, ...]:
+        """Return the layer of fans on all cells; fans that stand in `old` keep what is set."""
+        known = {item.cell: item for layer in old for item in layer.items}
+        items = tuple(self._item(cell, known.get(cell)) for cell in self._cells)
+        layer_id = old[0].id if old else self._new("L")
+        return (Layer(id=layer_id, items=items),)
+
+    def _item(self, cell: str, old: Item | None) -> Item:
+        if old is not None:
+            return old if old.part == self._part_id else old.but(part=self._part_id)
+        return Item(id=self._new("F"), part=self._part_id, cell=cell)
+
+    def _new(self, letters: str) -> str:
+        made = new_id(self._layout, letters, self._made)
+        self._made.append(made)
+        return made
+
+
+def _exchanger_layer(layout: Layout, stack: Stack, side: Side) -> Layer:
+    for layer in stack.side(side):
+        if any(isinstance(layout.part(item.part), Exchanger) for item in layer.items):
+            return layer
+    raise EditError(
+        f"there is no exchanger on the {side} side of stack {stack.id}; put one in first"
+    )
+
+
+def _zone_cells(layout: Layout, stack: Stack, core: Layer, fan: Fan) -> tuple[str, ...]:
+    """Return the zone cells under those exchanger cells that take the fan, in their order."""
+    mine = part_cells(fan)[0]
+    cells: list[str] = []
+    for one in place_stack(layout, stack):
+        if one.layer is not None and one.layer.id == core.id:
+            cells.extend(c for c in _seat_cells(one, mine) if c not in cells)
+    return tuple(cells)
+
+
+def _seat_cells(one: Placed, holes: Cell) -> list[str]:
+    own = {cell.id: cell for cell in part_cells(one.part)}
+    return [
+        seat.cell
+        for seat in one.seats
+        if seat.cell is not None and _same_holes(own[seat.own_cell], holes)
+    ]
+
+
+def _same_holes(one: Cell, other: Cell) -> bool:
+    mine = {(mount.frame_mm, mount.pitch_mm) for mount in one.accepts}
+    return any((mount.frame_mm, mount.pitch_mm) in mine for mount in other.accepts)
+
+
+def _without_fans(
+    layout: Layout, layers: tuple[Layer, ...]
+) -> tuple[tuple[Layer, ...], list[tuple[int, Layer]]]:
+    """Return the layers without their fans, and the fans' layers with their places."""
+    rest: list[Layer] = []
+    fans: list[tuple[int, Layer]] = []
+    for i, layer in enumerate(layers):
+        taken = tuple(i for i in layer.items if isinstance(layout.part(i.part), Fan))
+        left = tuple(i for i in layer.items if i not in taken)
+        if taken:
+            fans.append((i, layer.but(items=taken)))
+        if left:
+            rest.append(layer if not taken else layer.but(items=left))
+    return tuple(rest), fans
+
+
+def _has_fan(layout: Layout, layer: Layer) -> bool:
+    return any(isinstance(layout.part(item.part), Fan) for item in layer.items)
+
+
+def _is_gasket(layout: Layout, layer: Layer) -> bool:
+    return all(isinstance(layout.part(item.part), Gasket) for item in layer.items)

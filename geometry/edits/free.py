@@ -1,0 +1,84 @@
+"""Edits on free parts: where they stand, which way, and what holds them."""
+
+from __future__ import annotations
+
+from catalog.model import Direction
+from catalog.parts import Part
+from geometry.edits.base import (
+    EditError,
+    changed,
+    checked,
+    need_free,
+    need_use,
+    new_part_id,
+    refuse_locked,
+    tidy,
+    with_copy,
+    with_free,
+)
+from geometry.layout import FreePart, Held, Layout
+from geometry.pose import Vec
+from geometry.references import holder_ids
+
+
+def add_free(
+    layout: Layout, part: Part, at_mm: Vec, x_to: Direction = "+x", z_to: Direction = "+z"
+) -> tuple[Layout, str]:
+    """Place a copy of `part` free in the room; return the layout and the part's id.
+
+    `at_mm` is the middle of its seat face. Raises EditError when the place or the directions are
+    out of range.
+    """
+    grown, copy = with_copy(layout, part)
+    part_id = new_part_id(layout, part)
+    at = tidy_point(at_mm)
+    free = checked(FreePart, id=part_id, part=copy.id, at_mm=at, x_to=x_to, z_to=z_to)
+    return with_free(grown, free), part_id
+
+
+def move_free(layout: Layout, part_id: str, at_mm: Vec) -> Layout:
+    """Move a free part so that the middle of its seat face stands at `at_mm`.
+
+    Raises EditError when it is locked, in a stack, or moved out of range.
+    """
+    refuse_locked(layout, part_id)
+    free = need_free(layout, part_id)
+    return with_free(layout, changed(free, at_mm=tidy_point(at_mm)))
+
+
+def set_pose(layout: Layout, part_id: str, at_mm: Vec, x_to: Direction, z_to: Direction) -> Layout:
+    """Set place and directions of a free part at once.
+
+    Raises EditError when it is locked, in a stack, or when both directions lie along one axis.
+    """
+    refuse_locked(layout, part_id)
+    free = need_free(layout, part_id)
+    return with_free(layout, changed(free, at_mm=tidy_point(at_mm), x_to=x_to, z_to=z_to))
+
+
+def set_held(layout: Layout, part_id: str, held: Held) -> Layout:
+    """Say what holds a free part.
+
+    Raises EditError when it is locked, or when what shall hold it is not in this layout.
+    """
+    refuse_locked(layout, part_id)
+    free = need_free(layout, part_id)
+    if held.on is not None and held.on not in holder_ids(layout):
+        raise EditError(f"there is nothing called {held.on} in this layout that could hold it")
+    if held.on == part_id:
+        raise EditError(f"{part_id} cannot hold itself")
+    for zone in layout.enclosure.zones:
+        missing = [c for c in held.cells if c not in {cell.id for cell in zone.cells}]
+        if zone.id == held.on and missing:
+            raise EditError(f"zone {zone.name} has no cell {missing[0]}")
+    return with_free(layout, free.but(held=held))
+
+
+def tidy_point(at_mm: Vec) -> Vec:
+    """Return a point to the length tolerance."""
+    return (tidy(at_mm[0]), tidy(at_mm[1]), tidy(at_mm[2]))
+
+
+def is_locked(layout: Layout, placed_id: str) -> bool:
+    """Whether a placed part is locked; EditError when there is none by that id."""
+    return need_use(layout, placed_id).locked

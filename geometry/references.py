@@ -1,0 +1,189 @@
+"""What a layout names must be there: zones, cells, parts, ports, fittings, states, holders."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from difflib import get_close_matches
+from typing import get_args
+
+from catalog.enclosure import Enclosure, WallName, Zone
+from catalog.errors import Fault
+from catalog.parts import Fitting, Part, part_cells, part_ports
+from catalog.paths import step_down
+from geometry.layout import FreePart, Item, Layout, PortUse, Side, Stack
+
+WALLS: tuple[str, ...] = get_args(WallName)
+SIDES: tuple[Side, ...] = ("inner", "outer")
+
+
+def reference_faults(layout: Layout) -> tuple[Fault, ...]:
+    """Return every reference of a layout that leads nowhere, and every id that is used twice."""
+    return (
+        *_part_keys(layout),
+        *_repeated_ids(layout),
+        *(f for i, stack in enumerate(layout.stacks) for f in _stack(layout, stack, i)),
+        *(f for i, free in enumerate(layout.free) for f in _free(layout, free, i)),
+        *_states(layout),
+    )
+
+
+def named_ids(layout: Layout) -> Iterator[tuple[str, str]]:
+    """Yield field path and id of all that a finding could name, the enclosure's first."""
+    yield from enclosure_ids(layout.enclosure)
+    for i, stack in enumerate(layout.stacks):
+        yield f"stacks[{i}].id", stack.id
+        for side in SIDES:
+            for k, layer in enumerate(stack.side(side)):
+                path = f"stacks[{i}].{side}[{k}]"
+                yield f"{path}.id", layer.id
+                for n, item in enumerate(layer.items):
+                    yield f"{path}.items[{n}].id", item.id
+    for i, free in enumerate(layout.free):
+        yield f"free[{i}].id", free.id
+
+
+def enclosure_ids(enclosure: Enclosure) -> Iterator[tuple[str, str]]:
+    """Yield field path and id of all that belongs to an enclosure."""
+    lists = {
+        "zones": enclosure.zones,
+        "obstacles": enclosure.obstacles,
+        "panels": enclosure.panels,
+        "openings": enclosure.openings,
+        "outside": enclosure.outside,
+        "no_drill": enclosure.no_drill,
+    }
+    for field, things in lists.items():
+        for i, thing in enumerate(things):
+            yield f"enclosure.{field}[{i}].id", thing.id
+
+
+def holder_ids(layout: Layout) -> tuple[str, ...]:
+    """Return the ids on which a free part can be held: walls, the enclosure's, placed parts."""
+    own = {layer.id for s in layout.stacks for layer in (*s.inner, *s.outer)}
+    own.update(stack.id for stack in layout.stacks)
+    return (*WALLS, *(one for _, one in named_ids(layout) if one not in own))
+
+
+def _part_keys(layout: Layout) -> Iterator[Fault]:
+    for key, part in layout.parts.items():
+        if part.id != key:
+            where = f"{step_down('parts', key, in_map=True)}.id"
+            yield Fault(where, f'found "{part.id}" under the key "{key}"', "make both the same")
+
+
+def _repeated_ids(layout: Layout) -> Iterator[Fault]:
+    first: dict[str, str] = dict.fromkeys(WALLS, "the walls")
+    for path, one in named_ids(layout):
+        if one in first:
+            problem = f'the id "{one}" is used twice, first in {first[one]}'
+            yield Fault(path, problem, "give each its own id")
+        first.setdefault(one, path)
+
+
+def _stack(layout: Layout, stack: Stack, index: int) -> Iterator[Fault]:
+    path = f"stacks[{index}]"
+    zones = {zone.id: zone for zone in layout.enclosure.zones}
+    zone = zones.get(stack.zone)
+    if zone is None:
+        yield _missing(f"{path}.zone", stack.zone, "zone of the enclosure", zones)
+    for side in SIDES:
+        layers = stack.side(side)
+        if zone is not None and layers and (zone.inner if side == "inner" else zone.outer) is None:
+            problem = f'has layers, but zone "{zone.id}" takes nothing on its {side} side'
+            yield Fault(f"{path}.{side}", problem, "move them, or give the zone that side")
+        for k, layer in enumerate(layers):
+            for n, item in enumerate(layer.items):
+                yield from _item(layout, zone, item, f"{path}.{side}[{k}].items[{n}]")
+
+
+def _item(layout: Layout, zone: Zone | None, item: Item, path: str) -> Iterator[Fault]:
+    if zone is not None and item.cell not in {cell.id for cell in zone.cells}:
+        cells = [cell.id for cell in zone.cells]
+        yield _missing(f"{path}.cell", item.cell, f'cell of zone "{zone.id}"', cells)
+    part: Part | None = layout.parts.get(item.part)
+    if part is None:
+        yield _missing(f"{path}.part", item.part, "part of this layout", layout.parts)
+        return
+    if not part_cells(part):
+        problem = f'"{part.id}" ({part.kind}) has no hole pattern, so it cannot be in a stack'
+        yield Fault(f"{path}.part", problem, 'place it under "free"')
+    yield from _ports(layout, part, item.ports, f"{path}.ports")
+
+
+def _free(layout: Layout, free: FreePart, index: int) -> Iterator[Fault]:
+    path = f"free[{index}]"
+    part: Part | None = layout.parts.get(free.part)
+    if part is None:
+        yield _missing(f"{path}.part", free.part, "part of this layout", layout.parts)
+    else:
+        yield from _ports(layout, part, free.ports, f"{path}.ports")
+    held = free.held
+    if held.on is not None and (held.on == free.id or held.on not in holder_ids(layout)):
+        known = [one for one in holder_ids(layout) if one != free.id]
+        yield _missing(f"{path}.held.on", held.on, "wall, obstacle, zone or placed part", known)
+    if held.by == "zone cells":
+        zone = next((zone for zone in layout.enclosure.zones if zone.id == held.on), None)
+        if zone is None:
+            zones = [zone.id for zone in layout.enclosure.zones]
+            if held.on is None:
+                mend = f"name one of {_listed(zones)}" if zones else "the enclosure has no zones"
+                yield Fault(f"{path}.held.on", "names no zone whose cells hold it", mend)
+            elif held.on in holder_ids(layout):
+                yield _missing(f"{path}.held.on", held.on, "zone of the enclosure", zones)
+            return
+        cells = [cell.id for cell in zone.cells]
+        for i, cell in enumerate(held.cells):
+            if cell not in cells:
+                where = f"{path}.held.cells[{i}]"
+                yield _missing(where, cell, f'cell of zone "{zone.id}"', cells)
+
+
+def _ports(layout: Layout, part: Part, uses: Mapping[str, PortUse], path: str) -> Iterator[Fault]:
+    ports = [port.id for port in part_ports(part)]
+    fittings = [known.id for known in layout.parts.values() if isinstance(known, Fitting)]
+    for port_id, use in uses.items():
+        where = step_down(path, port_id, in_map=True)
+        if port_id not in ports:
+            yield _missing(where, port_id, f'port of "{part.id}"', ports)
+        if use.fitting is None:
+            continue
+        chosen: Part | None = layout.parts.get(use.fitting)
+        if chosen is None:
+            yield _missing(f"{where}.fitting", use.fitting, "fitting of this layout", fittings)
+        elif not isinstance(chosen, Fitting):
+            mend = f"choose one of {_listed(fittings)}" if fittings else "leave it out"
+            problem = f'"{chosen.id}" is of kind {chosen.kind}, no fitting'
+            yield Fault(f"{where}.fitting", problem, mend)
+
+
+def _states(layout: Layout) -> Iterator[Fault]:
+    obstacles = {obstacle.id: obstacle for obstacle in layout.enclosure.obstacles}
+    for obstacle_id, state_id in layout.states.items():
+        where = step_down("states", obstacle_id, in_map=True)
+        obstacle = obstacles.get(obstacle_id)
+        if obstacle is None:
+            yield _missing(where, obstacle_id, "obstacle of the enclosure", obstacles)
+            continue
+        states = [state.id for state in obstacle.states]
+        if state_id not in states:
+            yield _missing(where, state_id, f'state of obstacle "{obstacle.id}"', states)
+
+
+def _missing(path: str, found: str, what: str, known: Iterable[str]) -> Fault:
+    """Return the fault for a name that leads nowhere; the mend names what exists."""
+    names = list(known)
+    near = get_close_matches(found, names, n=1)
+    if near:
+        mend = f'did you mean "{near[0]}"?'
+    else:
+        mend = f"there is {_listed(names)}" if names else "there is none"
+    return Fault(path, f'found "{found}", which is no {what}', mend)
+
+
+_MOST_NAMES = 12
+
+
+def _listed(names: list[str]) -> str:
+    rest = len(names) - _MOST_NAMES
+    shown = ", ".join(names[:_MOST_NAMES])
+    return f"{shown} and {rest} more" if rest > 0 else shown
