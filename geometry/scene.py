@@ -11,11 +11,20 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from catalog.enclosure import Enclosure
-from geometry.layout import Item, Layout, Stack
+from geometry.broadphase import Floats, bounds_array
+from geometry.layout import FreePart, Item, Layout, Stack
 from geometry.part_solids import Piece, part_pieces, plug_room, seat_thickness_mm, shape_prism
-from geometry.placement import Placed, ZoneFrame, owner_state, place_all, zone_frame
+from geometry.placement import (
+    Placed,
+    ZoneFrame,
+    owner_state,
+    place_free,
+    place_stack,
+    zone_frame,
+)
 from geometry.prism import Prism, Round, place, shifted
 from geometry.solid import Role, Solid
+from geometry.walls import Walls, enclosure_walls
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,17 +47,47 @@ class Scene:
         return self.movable + self.fixed
 
     @cached_property
+    def bounds(self) -> Floats:
+        """The bounds of all solids, shape (n, 6), in the order of `solids`."""
+        return bounds_array(self.solids)
+
+    @cached_property
     def frames(self) -> Mapping[str, ZoneFrame]:
         """Every zone as it stands, by id."""
         return {z.id: zone_frame(self.layout, z.id) for z in self.layout.enclosure.zones}
 
+    @property
+    def walls(self) -> Walls:
+        """The walls, and what lies beyond them; the walls are among the fixed solids too."""
+        return enclosure_walls(self.layout.enclosure)
+
+    @cached_property
+    def fixed_names(self) -> Mapping[str, str]:
+        """What belongs to the enclosure, by owner id, with its name."""
+        enclosure = self.layout.enclosure
+        names = {solid.owner: solid.name for solid in (*self.walls.solids, self.walls.beyond)}
+        names.update((zone.id, zone.name) for zone in enclosure.zones)
+        names.update((panel.id, panel.name) for panel in enclosure.panels)
+        names.update((solid.id, solid.name) for solid in enclosure.outside)
+        names.update((obstacle.id, obstacle.name) for obstacle in enclosure.obstacles)
+        return names
+
+    def name_of(self, owner: str) -> str:
+        """Return what an owner of solids is called; its id where it has no name."""
+        one = self.placed.get(owner)
+        return self.fixed_names.get(owner, owner) if one is None else one.part.name
+
+    @cached_property
+    def _items_by_stack(self) -> Mapping[str, tuple[Placed, ...]]:
+        found: dict[str, list[Placed]] = {stack.id: [] for stack in self.layout.stacks}
+        for one in self.placed.values():
+            if one.stack is not None:
+                found[one.stack.id].append(one)
+        return {stack: tuple(items) for stack, items in found.items()}
+
     def items_of(self, stack: Stack) -> tuple[Placed, ...]:
         """Return the placed items of a stack, from the plate outwards."""
-        return tuple(
-            one
-            for one in self.placed.values()
-            if one.stack is not None and one.stack.id == stack.id
-        )
+        return self._items_by_stack[stack.id]
 
 
 def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
@@ -56,7 +95,12 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
 
     Raises KeyError where the layout names a part, zone or cell that it does not have.
     """
-    placed = {one.id: one for one in place_all(layout)}
+    same_room = (
+        before is not None
+        and before.layout.enclosure is layout.enclosure
+        and before.layout.states == layout.states
+    )
+    placed = {one.id: one for one in _place_all(layout, before if same_room else None)}
     kept: dict[str, tuple[Solid, ...]] = {}
     for one_id, one in placed.items():
         old = before.placed.get(one_id) if before is not None else None
@@ -64,42 +108,57 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
             kept[one_id] = before.solids_of[one_id]
         else:
             kept[one_id] = tuple(placed_solids(one, layout))
-    same_room = (
-        before is not None
-        and before.layout.enclosure is layout.enclosure
-        and before.layout.states == layout.states
-    )
     fixed = before.fixed if before is not None and same_room else fixed_solids(layout)
     return Scene(layout, placed, kept, fixed)
 
 
+def _place_all(layout: Layout, before: Scene | None) -> Iterator[Placed]:
+    """Yield all items in file order; `before` is a scene in the same room, if there was one."""
+    old_stacks = {s.id: s for s in before.layout.stacks} if before is not None else {}
+    for stack in layout.stacks:
+        if before is not None and old_stacks.get(stack.id) is stack:
+            items = before.items_of(stack)
+            if all(layout.parts.get(one.use.part) is one.part for one in items):
+                yield from items
+                continue
+        yield from place_stack(layout, stack)
+    for free in layout.free:
+        yield place_free(layout, free)
+
+
 def _same_place(one: Placed, old: Placed, layout: Layout, old_layout: Layout) -> bool:
+    if one is old:
+        return not one.use.ports or layout.parts is old_layout.parts
     return (
         one.part is old.part
         and one.pose == old.pose
         and one.last_over == old.last_over
-        and _joints(one) == _joints(old)
         and one.use.ports == old.use.ports
         and _head_mm(one) == _head_mm(old)
         and (not one.use.ports or layout.parts is old_layout.parts)
+        and _joints(one, layout) == _joints(old, old_layout)
     )
 
 
 def placed_solids(one: Placed, layout: Layout) -> Iterator[Solid]:
     """Yield the solids of a placed part, in world coordinates."""
-    joints = _joints(one)
+    joints = _joints(one, layout)
     pieces = [*part_pieces(one.part, one.use.ports, layout.parts), *_screw_heads(one)]
     for piece in pieces:
         prisms = tuple(place(prism, one.pose) for prism in piece.prisms)
         yield Solid(f"{one.id}/{piece.suffix}", one.id, piece.name, piece.role, prisms, joints)
 
 
-def _joints(one: Placed) -> frozenset[str]:
+def _joints(one: Placed, layout: Layout) -> frozenset[str]:
     """Return what a part may touch: its stack, the owner of its zone, what holds it."""
+    joints = {f"on:{one.id}"}
     if one.stack is not None and one.frame is not None:
-        return frozenset((f"stack:{one.stack.id}", f"on:{one.frame.zone.owner}"))
-    held = getattr(one.use, "held", None)
-    return frozenset((f"on:{held.on}",)) if held is not None and held.on else frozenset()
+        joints.update((f"stack:{one.stack.id}", f"on:{one.frame.zone.owner}"))
+    elif isinstance(one.use, FreePart) and one.use.held.on is not None:
+        on = one.use.held.on
+        owners = {zone.id: zone.owner for zone in layout.enclosure.zones}
+        joints.add(f"on:{owners.get(on, on)}")
+    return frozenset(joints)
 
 
 def _head_mm(one: Placed) -> float:
@@ -141,8 +200,9 @@ def _own_centre(one: Placed, centre: tuple[float, float]) -> tuple[float, float]
 
 
 def fixed_solids(layout: Layout) -> tuple[Solid, ...]:
-    """Return the solids of the enclosure as its obstacles' states have them."""
-    return tuple(_obstacle_solids(layout.enclosure, layout.states))
+    """Return the solids of the enclosure as its obstacles' states have them, walls last."""
+    walls = enclosure_walls(layout.enclosure).solids
+    return (*_obstacle_solids(layout.enclosure, layout.states), *walls)
 
 
 def _obstacle_solids(enclosure: Enclosure, states: Mapping[str, str]) -> Iterator[Solid]:

@@ -14,12 +14,14 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from catalog.enclosure import Enclosure
+from geometry.broadphase import Floats, bounds_array
 from geometry.openings import cut_out
 from geometry.part_solids import shape_prism
 from geometry.prism import PLANE, Bounds, Outline, Prism, box, view
@@ -61,7 +63,12 @@ class Walls:
     beyond: Solid
     cavity: Bounds
 
-    @property
+    @cached_property
+    def beyond_bounds(self) -> Floats:
+        """The bounds of each prism of what lies beyond, shape (n, 6)."""
+        return bounds_array(self.beyond.prisms)
+
+    @cached_property
     def all_but_cavity(self) -> tuple[Prism, ...]:
         """Every prism that is not the cavity's: walls and what lies beyond them."""
         return tuple(p for solid in self.solids for p in solid.prisms) + self.beyond.prisms

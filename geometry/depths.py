@@ -1,0 +1,257 @@
+"""Leftover depth: how far each stack could still grow before it meets the next solid thing.
+
+The leftover depth of a cell is the travel of the last item over it, heads and fittings included,
+along the direction in which the stack piles up, against everything that is not in its stack:
+hard solids and keep-outs alike, since it is often a plug, with the bend of its cable, that limits
+the depth. An item that is stacked over but sticks out farther (an exchanger whose fittings pass
+its fans) is listed too where it leaves less; the stack's own leftover depth is the least of all.
+
+On the outer side of a wall nothing may be known to stand in the way; there the zone's nominal
+depth limits, where it has one, and the leftover depth is infinite where it has none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import inf, isinf
+
+import numpy as np
+
+from geometry.broadphase import Floats, bounds_array
+from geometry.finding import LayerSpan, Leftover, StackDepth
+from geometry.layout import Item, Layer, Layout, Side, Stack
+from geometry.placement import Placed
+from geometry.pose import Vec, Way
+from geometry.prism import Bounds
+from geometry.scene import Scene
+from geometry.solid import Role, Solid
+from geometry.travel import Travel, travel
+from geometry.walls import OUTSIDE
+
+SIDES: tuple[Side, Side] = ("inner", "outer")
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class ItemTravel:
+    """The travel of one placed item, the solid it meets, and the room that it looked at."""
+
+    solids: tuple[Solid, ...]
+    way: Way
+    found: Travel
+    hit: Solid | None
+    column: Bounds
+
+
+@dataclass(frozen=True, eq=False)
+class Depths:
+    """The depths of all stacks; `measured_now` counts the items looked at for this scene."""
+
+    stacks: tuple[StackDepth, ...]
+    items: Mapping[str, ItemTravel]
+    solids: frozenset[Solid]
+    measured_now: int
+
+
+def stack_depths(scene: Scene) -> tuple[StackDepth, ...]:
+    """Return the depths of every stack and side, in the order of the layout."""
+    return measure_depths(scene).stacks
+
+
+def measure_depths(scene: Scene, before: Depths | None = None) -> Depths:
+    """Return all depths, taking over from `before` the travels that nothing has changed."""
+    solids = frozenset(scene.solids)
+    kept = _kept(scene, solids, before) if before is not None else {}
+    items: dict[str, ItemTravel] = {}
+    stacks = []
+    for stack in scene.layout.stacks:
+        for side in SIDES:
+            placed = [one for one in scene.items_of(stack) if one.side == side]
+            if not placed:
+                continue
+            for one in placed:
+                items[one.id] = kept.get(one.id) or _item_travel(scene, one)
+            stacks.append(_stack_depth(stack, side, placed, items))
+    measured = sum(items[one] is not kept.get(one) for one in items)
+    return Depths(tuple(stacks), items, solids, measured)
+
+
+def _kept(scene: Scene, solids: frozenset[Solid], before: Depths) -> dict[str, ItemTravel]:
+    fresh = solids - before.solids
+    bounds = bounds_array([s for s in scene.solids if s in fresh])
+    kept: dict[str, ItemTravel] = {}
+    for one_id, old in before.items.items():
+        one = scene.placed.get(one_id)
+        if one is None or one.stack is None or scene.solids_of[one_id] is not old.solids:
+            continue
+        limit_stands = old.hit is None or old.hit in solids or old.hit.owner == OUTSIDE
+        # A start that shares room depends on all that it shares room with.
+        if limit_stands and old.found.mm >= 0 and not _meets(old.column, bounds):
+            kept[one_id] = old
+    return kept
+
+
+def _meets(column: Bounds, bounds: Floats) -> bool:
+    if not len(bounds):
+        return False
+    low, high = np.array(column[:3]), np.array(column[3:])
+    return bool(((bounds[:, :3] <= high) & (bounds[:, 3:] >= low)).all(axis=1).any())
+
+
+def out_way(one: Placed) -> Way:
+    """Return the direction in which the stack of a placed item piles up.
+
+    Raises ValueError for a free part.
+    """
+    if one.frame is None or one.side is None:
+        raise ValueError(f"{one.id} is in no stack")
+    return one.frame.out_of_plate(one.side)
+
+
+def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
+    solids = scene.solids_of[one.id]
+    way = out_way(one)
+    hard = [s for s in solids if s.hard]
+    prisms = [p for s in hard for p in s.prisms]
+    column = _column(bounds_array(prisms), way, inf)
+    others = [s for s in _in_column(scene, column) if _limits(s, one)]
+    if _inside(scene, one):
+        others.append(scene.walls.beyond)
+    found = travel(prisms, way, [(k, s.prisms) for k, s in enumerate(others)])
+    hit = others[found.hit] if isinstance(found.hit, int) else None
+    return ItemTravel(
+        solids, way, found, hit, _column(bounds_array(prisms), way, max(found.mm, 0.0))
+    )
+
+
+def _column(bounds: Floats, way: Way, reach_mm: float) -> Bounds:
+    """Return the bounds of the room that an item sweeps along `way`."""
+    low, high = bounds[:, :3].min(axis=0), bounds[:, 3:].max(axis=0)
+    if way.sign > 0:
+        high[way.axis] += reach_mm
+    else:
+        low[way.axis] -= reach_mm
+    return (*low.tolist(), *high.tolist())
+
+
+def _in_column(scene: Scene, column: Bounds) -> Iterator[Solid]:
+    low, high = np.array(column[:3]), np.array(column[3:])
+    bounds = scene.bounds
+    rows = ((bounds[:, :3] < high) & (bounds[:, 3:] > low)).all(axis=1)
+    return (scene.solids[k] for k in np.flatnonzero(rows).tolist())
+
+
+def _limits(solid: Solid, one: Placed) -> bool:
+    assert one.stack is not None
+    return solid.role is not Role.AIR and f"stack:{one.stack.id}" not in solid.joints
+
+
+def _inside(scene: Scene, one: Placed) -> bool:
+    """Whether an item belongs inside: all do but those on the outer side of a wall."""
+    return one.side == "inner" or not on_wall(scene.layout, one)
+
+
+def on_wall(layout: Layout, one: Placed) -> bool:
+    """Whether an item's zone is on a wall or panel, not on a bracket inside the enclosure."""
+    if one.frame is None:
+        return False
+    owner = one.frame.zone.owner
+    return all(obstacle.id != owner for obstacle in layout.enclosure.obstacles)
+
+
+def _stack_depth(
+    stack: Stack,
+    side: Side,
+    placed: Sequence[Placed],
+    travels: Mapping[str, ItemTravel],
+) -> StackDepth:
+    cells = [left for one in placed for left in _leftovers(one, travels[one.id])]
+    least = min((left.mm for left in cells), default=inf)
+    for one in placed:
+        if not one.last_over and (travels[one.id].found.mm < least or not cells):
+            cells.append(_leftover(one, travels[one.id], _anchor(one)))
+    total = max(one.top_mm + _heads_mm(one) for one in placed)
+    spans = tuple(_span(layer, placed) for layer in stack.side(side))
+    return StackDepth(stack.id, side, spans, total, tuple(cells))
+
+
+def _span(layer: Layer, placed: Sequence[Placed]) -> LayerSpan:
+    own = [one for one in placed if one.layer is not None and one.layer.id == layer.id]
+    names = list(dict.fromkeys(one.part.name for one in own))
+    counted = [
+        f"{count} × {name}" if count > 1 else name
+        for name in names
+        for count in (sum(one.part.name == name for one in own),)
+    ]
+    return LayerSpan(
+        layer.id,
+        ", ".join(counted),
+        min(one.base_mm for one in own),
+        max(one.top_mm for one in own),
+    )
+
+
+def _heads_mm(one: Placed) -> float:
+    return one.use.head_mm if isinstance(one.use, Item) and one.last_over else 0.0
+
+
+def _anchor(one: Placed) -> str:
+    assert isinstance(one.use, Item)
+    return one.use.cell
+
+
+def _leftovers(one: Placed, found: ItemTravel) -> Iterator[Leftover]:
+    for cell in one.last_over:
+        yield _leftover(one, found, cell)
+
+
+def _leftover(one: Placed, item: ItemTravel, cell: str) -> Leftover:
+    assert one.stack is not None
+    assert one.side is not None
+    assert one.frame is not None
+    found, way = item.found, item.way
+    left = Leftover(
+        stack=one.stack.id,
+        side=one.side,
+        cell=cell,
+        item=one.id,
+        mm=found.mm,
+        way=way,
+        start=_above(one, cell),
+        place=_above(one, cell),
+        limited_by=None,
+        limited_name="nothing in its way",
+    )
+    if item.hit is not None and found.place is not None:
+        back = tuple(p - found.mm * w for p, w in zip(found.place, way.vector, strict=True))
+        return replace(
+            left,
+            start=(back[0], back[1], back[2]),
+            place=found.place,
+            limited_by=item.hit.owner,
+            limited_name=item.hit.name,
+        )
+    nominal = one.frame.zone.outer if one.side == "outer" else one.frame.zone.inner
+    if isinf(found.mm) and nominal is not None and nominal.depth_mm is not None:
+        mm = nominal.plate_mm + nominal.depth_mm - one.top_mm - _heads_mm(one)
+        start = left.start
+        place = tuple(p + mm * w for p, w in zip(start, way.vector, strict=True))
+        return replace(
+            left,
+            mm=mm,
+            place=(place[0], place[1], place[2]),
+            limited_by=one.frame.zone.id,
+            limited_name=f"nominal depth of {one.frame.zone.name}",
+        )
+    return left
+
+
+def _above(one: Placed, cell_id: str) -> Vec:
+    """Return the point on an item's far face, heads included, over the middle of a cell."""
+    assert one.frame is not None
+    centre = next((s.centre for s in one.seats if s.cell == cell_id), None)
+    if centre is None:
+        cell = one.frame.cell(cell_id)
+        centre = (cell.u_mm, cell.v_mm)
+    top = one.top_mm + _heads_mm(one)
+    return one.frame.pose.point((*centre, top if one.side == "inner" else -top))
