@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 from geometry.contact import contact_place
 from geometry.pose import Vec, Way
@@ -38,27 +39,55 @@ def travel(
     It is the largest s such that interiors stay disjoint over all of [0, s]; sliding contact
     does not stop it. `others` together count as one solid when the start shares room with them.
     """
-    found: list[tuple[Span, Hashable, Prism, Prism]] = []
+    met = _met(a, way, others, ahead=True)
+    if not met:
+        return Travel(inf)
+    start = around_start([m.span for m in met])
+    if start is not None:
+        # Backing out may enter what lies behind, so now that counts too.
+        met = _met(a, way, others, ahead=False)
+        start = around_start([m.span for m in met])
+    if start is None:
+        met = [m for m in met if m.span[1] > LENGTH_EPS_MM]
+        if not met:
+            return Travel(inf)
+    limit = start[0] if start is not None else min(m.span[0] for m in met)
+    first = min(met, key=lambda m: abs(m.span[0] - limit))
+    mm = limit if start is not None else max(limit, 0.0)
+    return Travel(mm, first.key, contact_place(first.p, first.q, way, first.span[0]))
+
+
+class _Met(NamedTuple):
+    """Shifts along the way at which prism `p` of the mover shares room with prism `q`."""
+
+    span: Span
+    key: Hashable
+    p: Prism
+    q: Prism
+
+
+def _met(
+    a: Sequence[Prism],
+    way: Way,
+    others: Sequence[tuple[Hashable, Sequence[Prism]]],
+    *,
+    ahead: bool,
+) -> list[_Met]:
+    found = []
     for key, prisms in others:
-        for p in a:
-            for q in prisms:
-                if _behind(p, q, way):
+        for q in prisms:
+            for p in a:
+                if ahead and _behind(p, q, way):
                     continue
                 for lo, hi in pair_shifts(p, q, way.axis):
                     span = (lo, hi) if way.sign > 0 else (-hi, -lo)
-                    if span[1] > LENGTH_EPS_MM:
-                        found.append((span, key, p, q))
-    if not found:
-        return Travel(inf)
-    start = around_start([f[0] for f in found])
-    limit = start[0] if start is not None else min(f[0][0] for f in found)
-    span, key, p, q = min(found, key=lambda f: abs(f[0][0] - limit))
-    mm = limit if start is not None else max(limit, 0.0)
-    return Travel(mm, key, contact_place(p, q, way, span[0]))
+                    if not ahead or span[1] > -LENGTH_EPS_MM:
+                        found.append(_Met(span, key, p, q))
+    return found
 
 
 def _behind(p: Prism, q: Prism, way: Way) -> bool:
     """Whether bounds show that `q` lies wholly behind the start of `p`."""
     if way.sign > 0:
-        return q.bounds[way.axis + 3] <= p.bounds[way.axis]
-    return q.bounds[way.axis] >= p.bounds[way.axis + 3]
+        return q.bounds[way.axis + 3] <= p.bounds[way.axis] - LENGTH_EPS_MM
+    return q.bounds[way.axis] >= p.bounds[way.axis + 3] + LENGTH_EPS_MM
