@@ -229,19 +229,26 @@ def _repeats_and_constants(text: str) -> list[Fault]:
 
 
 def write_text_atomic(path: Path, text: str) -> None:
-    """Put `text` into a file so that at any moment the old or the new one is there, whole.
+    """Put `text` into a file in UTF-8, as `write_bytes_atomic` does. Raises DataError."""
+    try:
+        data = text.encode("utf-8")
+    except UnicodeEncodeError:
+        fault = Fault("", "cannot be saved: a text has half of a sign pair in it", "retype it")
+        raise DataError(str(path), fault) from None
+    write_bytes_atomic(path, data)
+
+
+def write_bytes_atomic(path: Path, data: bytes) -> None:
+    """Put `data` into a file so that at any moment the old or the new one is there, whole.
 
     Written beside, flushed to disk, then put in the old one's place; links are followed and the
     old file's permissions kept. Raises DataError when it cannot be saved; the old file is then
     as it was.
     """
     try:
-        _write_atomic(path, text.encode("utf-8"))
+        _write_atomic(path, data)
     except DataError:
         raise
-    except UnicodeEncodeError:
-        fault = Fault("", "cannot be saved: a text has half of a sign pair in it", "retype it")
-        raise DataError(str(path), fault) from None
     except (OSError, ValueError) as error:
         raise DataError(str(path), _saving_fault(error)) from error
 
