@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from geometry.pose import Vec, Way
 
 if TYPE_CHECKING:
+    from geometry.checks.survey import Survey
     from geometry.layout import Layout, Side
 
 
@@ -126,12 +127,16 @@ class StackDepth:
 
 @dataclass(frozen=True)
 class Report:
-    """All that the checks said of one layout; `clear` counts the parts without a finding."""
+    """All that the checks said of one layout; `clear` counts the parts without a finding.
+
+    `survey` holds the measures behind it, for the next check to take over.
+    """
 
     findings: tuple[Finding, ...]
     not_run: tuple[NotRun, ...]
     depths: tuple[StackDepth, ...]
     clear: int
+    survey: Survey | None = field(default=None, repr=False, compare=False)
 
     @property
     def blocked(self) -> int:

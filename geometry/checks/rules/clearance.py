@@ -1,0 +1,38 @@
+"""Two solids stand closer than their margin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from geometry.checks.survey import Survey
+from geometry.checks.words import called, may_go, mm_text
+from geometry.finding import Finding
+
+KIND = "clearance"
+
+
+def check(survey: Survey) -> Iterator[Finding]:
+    """Two solids stand closer than their margin.
+
+    What: the least distance between two solids, where it is less than the margin of the layout or
+    of their pair of roles. Bolted neighbours may touch, and what belongs to a plug, a port end or
+    the depth of a stack is told by those checks.
+    Why: sheet metal, plastic and holes are off by some tenths; cables, fingers and air want a gap.
+    Remedy: move one of them by the millimetres to the margin, or set a smaller one with a reason.
+    """
+    scene = survey.scene
+    for group in survey.group(KIND):
+        worst = group.worst
+        one, other = called(scene, group.owner), called(scene, group.other)
+        short = group.required_mm - worst.gap_mm
+        yield Finding(
+            kind=KIND,
+            verdict=group.verdict,
+            ids=(group.owner, group.other),
+            title=f"{one} stands {mm_text(worst.gap_mm)} from {other}",
+            advice=f"Move {one} {mm_text(short)} farther away to keep the margin of "
+            f"{mm_text(group.required_mm)}{may_go(scene, group.other)}.",
+            place=worst.place,
+            measured_mm=worst.gap_mm,
+            required_mm=group.required_mm,
+        )

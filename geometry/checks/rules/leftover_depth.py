@@ -1,0 +1,165 @@
+"""What a stack leaves of the depth before the next solid thing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isinf
+
+from catalog.enclosure import ZoneSide
+from geometry.checks.survey import Group, Survey, along_stack
+from geometry.checks.words import called, may_go, mm_text
+from geometry.depths import out_way
+from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
+from geometry.margins import role_margin_mm
+from geometry.placement import Placed
+from geometry.solid import Role
+
+KIND = "leftover_depth"
+
+
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
+    """What a stack leaves of the depth before the next solid thing.
+
+    What: how far the innermost items of a stack, heads and fittings included, could move before
+    they touch anything that is not in the stack; the least of all its items, what limits it, and
+    where. Told also when it is ample. A shortfall across the stack, at its port end or in a plug's
+    room is told by those checks instead.
+    Why: a few millimetres decide whether the next thicker exchanger or fan goes in, and fans want
+    some free depth to breathe.
+    Remedy: a thinner exchanger or thinner fans, fans on one face only, or a plug with an angled
+    cable where a plug limits.
+    """
+    groups = survey.group(KIND)
+    short: dict[tuple[str, str], list[Group]] = {}
+    for group in groups:
+        one = along_stack(survey.scene, group.worst)
+        assert one is not None
+        assert one.stack is not None
+        other = group.other if group.owner == one.id else group.owner
+        short.setdefault((one.stack.id, other), []).append(group)
+    for (_, other), together in short.items():
+        yield _short(survey, together, other)
+    told = {frozenset((g.owner, g.other)) for all_of in survey.groups.values() for g in all_of}
+    for depth in survey.depths.stacks:
+        yield from _depth(survey, depth, told)
+
+
+def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
+    scene = survey.scene
+    group = min(groups, key=lambda g: g.worst.gap_mm)
+    one = along_stack(scene, group.worst)
+    assert one is not None
+    assert one.stack is not None
+    gap, required = group.worst.gap_mm, group.required_mm
+    limit, stack = called(scene, other), _stack_name(one)
+    items = tuple(dict.fromkeys(o for g in groups for o in (g.owner, g.other) if o != other))
+    if gap < 0:
+        title = f"Stack on {stack} is {mm_text(-gap)} too deep: {limit} is in its way"
+    else:
+        title = f"Stack on {stack} leaves {mm_text(gap)} to {limit}"
+    return Finding(
+        kind=KIND,
+        verdict=group.verdict,
+        ids=(*items, one.stack.id, other),
+        title=title,
+        advice=f"Make the stack {mm_text(required - gap)} thinner to keep the margin of "
+        f"{mm_text(required)}: a thinner exchanger or fans, or fans on one face only"
+        f"{may_go(scene, other)}.",
+        place=group.worst.place,
+        measured_mm=gap,
+        required_mm=required,
+        shift=tuple(gap * w if gap < 0 else 0.0 for w in out_way(one).vector),  # type: ignore[arg-type]
+    )
+
+
+def _depth(
+    survey: Survey, depth: StackDepth, told: set[frozenset[str]]
+) -> Iterator[Finding | NotRun]:
+    scene, least = survey.scene, depth.least
+    one = scene.placed[least.item]
+    side = _side(one)
+    if isinf(least.mm):
+        reason = f"nothing in the layout limits the {depth.side} side of {_stack_name(one)}"
+        yield NotRun(KIND, (depth.stack,), f"{reason}; its depth is not known")
+        return
+    nominal = side.depth_mm
+    if least.limited_by == _zone_id(one):
+        yield _against_nominal(one, least, Verdict.BLOCKED if least.mm < 0 else Verdict.CLEAR)
+        return
+    if least.limited_by is None or frozenset((least.item, least.limited_by)) in told:
+        return
+    yield _ample(survey, depth, _limit_margin(survey, least))
+    if nominal is not None and depth.total_mm > side.plate_mm + nominal:
+        over = depth.total_mm - side.plate_mm - nominal
+        yield Finding(
+            kind=KIND,
+            verdict=Verdict.TIGHT,
+            ids=(depth.stack, _zone_id(one)),
+            title=f"Stack is {mm_text(over)} deeper than {_stack_name(one)} is given for",
+            advice=f"The measured depth leaves {mm_text(least.mm)}; measure the real enclosure "
+            f"before you count on it.",
+            place=least.start,
+            measured_mm=-over,
+            required_mm=0.0,
+        )
+
+
+def _ample(survey: Survey, depth: StackDepth, margin: float) -> Finding:
+    scene, least = survey.scene, depth.least
+    one = scene.placed[least.item]
+    spare = least.mm - margin
+    return Finding(
+        kind=KIND,
+        verdict=Verdict.CLEAR,
+        ids=(least.item, depth.stack, least.limited_by or ""),
+        title=f"Stack on {_stack_name(one)} leaves {mm_text(least.mm)} to {least.limited_name}",
+        advice=f"Up to {mm_text(spare)} may be added and the margin of {mm_text(margin)} be kept.",
+        place=least.place,
+        measured_mm=least.mm,
+        required_mm=margin,
+    )
+
+
+def _against_nominal(one: Placed, least: Leftover, verdict: Verdict) -> Finding:
+    short = least.mm < 0
+    return Finding(
+        kind=KIND,
+        verdict=verdict,
+        ids=(least.item, least.stack, least.limited_by or ""),
+        title=f"Stack on {_stack_name(one)} "
+        + (
+            f"is {mm_text(-least.mm)} deeper than its nominal depth"
+            if short
+            else f"leaves {mm_text(least.mm)} of its nominal depth"
+        ),
+        advice="Use thinner parts on this side."
+        if short
+        else "The depth is the one given for the zone; nothing was measured there.",
+        place=least.place,
+        measured_mm=least.mm,
+        required_mm=0.0,
+    )
+
+
+def _limit_margin(survey: Survey, least: Leftover) -> float:
+    """Return the margin to what limits a stack: none where it is a keep-out."""
+    item = survey.depths.items[least.item]
+    if item.hit is None or not item.hit.hard:
+        return 0.0
+    return role_margin_mm(survey.scene.layout.settings, Role.BODY, item.hit.role)
+
+
+def _side(one: Placed) -> ZoneSide:
+    assert one.frame is not None
+    side = one.frame.zone.inner if one.side == "inner" else one.frame.zone.outer
+    return side or ZoneSide()
+
+
+def _zone_id(one: Placed) -> str:
+    assert one.frame is not None
+    return one.frame.zone.id
+
+
+def _stack_name(one: Placed) -> str:
+    assert one.frame is not None
+    return one.frame.zone.name

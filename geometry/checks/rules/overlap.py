@@ -1,0 +1,45 @@
+"""Two solids share room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from geometry.checks.survey import Group, Survey
+from geometry.checks.words import called, may_go, mm_text, move_text
+from geometry.finding import Finding
+
+KIND = "overlap"
+
+
+def check(survey: Survey) -> Iterator[Finding]:
+    """Two solids share room.
+
+    What: the room that two parts, or a part and something of the enclosure, both fill: its volume,
+    and the least move along one axis that parts them. Faces that touch share nothing.
+    Why: one of them cannot be there.
+    Remedy: move one of them by the distance given, take the obstacle out, or choose a smaller part.
+    """
+    for group in survey.group(KIND):
+        yield _finding(survey, group)
+
+
+def _finding(survey: Survey, group: Group) -> Finding:
+    scene = survey.scene
+    shared = survey.shared(group.solids)
+    shift = shared.shift or group.worst.shift
+    assert shift is not None
+    one, other = called(scene, group.owner), called(scene, group.other)
+    return Finding(
+        kind=KIND,
+        verdict=group.verdict,
+        ids=(group.owner, group.other),
+        title=f"{one} and {other} share room, {mm_text(shift.mm)} deep",
+        advice=f"Move {one} by {move_text(shift)} to touch, by "
+        f"{mm_text(shift.mm + group.required_mm)} to keep the margin"
+        f"{may_go(scene, group.other)}.",
+        place=group.worst.place,
+        measured_mm=-shift.mm,
+        required_mm=group.required_mm,
+        volume_mm3=shared.volume_mm3,
+        shift=shift.vector,
+    )

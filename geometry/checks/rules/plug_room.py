@@ -1,0 +1,59 @@
+"""A plug or the bend of its cable has no room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, part_plugs
+from geometry.checks.survey import Group, Survey
+from geometry.checks.words import called, may_go, mm_text, move_text
+from geometry.finding import Finding, NotRun, Verdict
+from geometry.solid import Role
+
+KIND = "plug_room"
+
+HAVE_LEADS = Fan | Pump | PumpReservoir | Board | Card | Supply | Drive
+
+
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
+    """A plug or the bend of its cable has no room.
+
+    What: a solid that stands in the room kept for a plug and the bend of its cable. Two such rooms
+    may share: cables give way to each other.
+    Why: the plug cannot be pushed in, or its cable is kinked at the plug. Unplug the mains and wait
+    for supplies to discharge before you try; leave mains wiring to a licensed electrician.
+    Remedy: move the part by the distance given, or use a plug with an angled cable.
+    """
+    for group in survey.group(KIND):
+        yield _finding(survey, group)
+    unknown = [
+        one.id
+        for one in survey.scene.placed.values()
+        if isinstance(one.part, HAVE_LEADS) and not part_plugs(one.part)
+    ]
+    if unknown:
+        yield NotRun(KIND, tuple(unknown), "no plug is described for these parts")
+
+
+def _finding(survey: Survey, group: Group) -> Finding:
+    scene = survey.scene
+    shift = survey.shared(group.solids).shift or group.worst.shift
+    assert shift is not None
+    mover = group.worst.a
+    keeps = group.worst.a if mover.role is Role.KEEP_OUT else group.worst.b
+    stands = group.other if keeps is mover else group.owner
+    one = called(scene, stands)
+    of = called(scene, keeps.owner)
+    return Finding(
+        kind=KIND,
+        verdict=Verdict.BLOCKED,
+        ids=(group.owner, group.other),
+        title=f"{keeps.name} of {of} has no room: {one} stands {mm_text(shift.mm)} in it",
+        advice=f"Move {called(scene, group.owner)} by {move_text(shift)}"
+        f"{may_go(scene, group.other)}, or choose a plug with an angled cable.",
+        place=group.worst.place,
+        measured_mm=-shift.mm,
+        required_mm=0.0,
+        volume_mm3=survey.shared(group.solids).volume_mm3,
+        shift=shift.vector,
+    )

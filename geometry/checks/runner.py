@@ -1,0 +1,69 @@
+"""Runs all checks over a scene and gathers what they say into one report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from geometry.checks.rules import clearance, leftover_depth, outside_cavity, overlap, plug_room
+from geometry.checks.survey import Survey, make_survey
+from geometry.finding import Finding, NotRun, Report, Verdict
+from geometry.layout import Layout
+from geometry.scene import Scene, build_scene
+
+Check = Callable[[Survey], Iterable[Finding | NotRun]]
+
+RULES: tuple[tuple[str, Check], ...] = (
+    (overlap.KIND, overlap.check),
+    (outside_cavity.KIND, outside_cavity.check),
+    (leftover_depth.KIND, leftover_depth.check),
+    (plug_room.KIND, plug_room.check),
+    (clearance.KIND, clearance.check),
+)
+"""Every check by its kind, in the order in which findings of one verdict are listed."""
+
+_ORDER = (Verdict.BLOCKED, Verdict.TIGHT, Verdict.CLEAR)
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A scene and what the checks say of it."""
+
+    scene: Scene
+    report: Report
+
+
+def check_layout(
+    layout: Layout, before: Checked | None = None, *, remedies: bool = True
+) -> Checked:
+    """Build the scene of a layout and check it, taking over from `before` what did not change.
+
+    `remedies` False leaves out the edits that would mend what was found, as while dragging.
+    Raises KeyError where the layout names a part, zone or cell that it does not have.
+    """
+    scene = build_scene(layout, before.scene if before is not None else None)
+    return Checked(scene, run_checks(scene, before, remedies=remedies))
+
+
+def run_checks(scene: Scene, before: Checked | None = None, *, remedies: bool = True) -> Report:
+    """Return what all checks say of a scene, taking over from `before` what did not change."""
+    earlier = before.report.survey if before is not None else None
+    survey = make_survey(scene, earlier)
+    findings: list[Finding] = []
+    not_run: list[NotRun] = []
+    for _, check in RULES:
+        for said in check(survey):
+            if isinstance(said, Finding):
+                findings.append(said)
+            else:
+                not_run.append(said)
+    findings.sort(key=lambda finding: _ORDER.index(finding.verdict))
+    at_fault = {one for f in findings if f.verdict is not Verdict.CLEAR for one in f.ids}
+    clear = sum(one not in at_fault for one in scene.placed)
+    return Report(tuple(findings), tuple(not_run), survey.depths.stacks, clear, survey)
+
+
+def help_text(kind: str) -> str:
+    """Return what a check looks for, why, and what mends it; KeyError for an unknown kind."""
+    text = dict(RULES)[kind].__doc__
+    return "\n".join(line.strip() for line in (text or "").strip().splitlines())

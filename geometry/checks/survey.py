@@ -1,0 +1,251 @@
+"""What was measured of one scene, sorted by the check to which each shortfall belongs.
+
+A shortfall is a pair of solids that keep less than is asked for. It belongs to the most specific
+check that knows it, so one fault is told once; the first that holds:
+
+1. a port end, a fitting or the hand room round one, with anything but the outside: `port_end`;
+2. a keep-out (a plug and the bend of its cable): `plug_room`;
+3. an item of a stack with what stands before it, where closing or freeing that gap is a move along
+   the stack: `leftover_depth`. Two stacks across a corner exclude each other and go on;
+4. room shared with a wall, or lying beyond the walls: `outside_cavity`;
+5. shared room: `overlap`;
+6. a gap under its margin: `clearance`.
+
+Shortfalls of the same two parts under the same check make one group, which becomes one finding. A
+gap is not told as tight where the same two parts share room elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from geometry.depths import Depths, measure_depths, on_wall, out_way
+from geometry.finding import Verdict
+from geometry.margins import required_mm
+from geometry.overlap import Shift, parting_shift
+from geometry.pairs import PairGap, Pairs, measure_pairs
+from geometry.placement import Placed
+from geometry.prism import Prism
+from geometry.scene import Scene
+from geometry.solid import Role, Solid
+from geometry.tolerance import LENGTH_EPS_MM, meets
+from geometry.travel import travel
+from geometry.volume import overlap_volume_mm3
+from geometry.walls import OUTSIDE, WALL_NAMES
+
+PORT_ROLES = (Role.PORT_END, Role.FITTING)
+
+
+@dataclass(frozen=True, eq=False)
+class Group:
+    """The shortfalls of two parts under one check; `owner` is the part at fault."""
+
+    kind: str
+    owner: str
+    other: str
+    gaps: tuple[PairGap, ...]
+    required_mm: float
+
+    @property
+    def worst(self) -> PairGap:
+        """The pair that falls short most."""
+        return min(self.gaps, key=lambda gap: gap.gap_mm)
+
+    @property
+    def shared(self) -> bool:
+        """Whether room is shared."""
+        return any(gap.shared for gap in self.gaps)
+
+    @property
+    def verdict(self) -> Verdict:
+        """Blocked when room is shared, tight otherwise."""
+        return Verdict.BLOCKED if self.shared else Verdict.TIGHT
+
+    @property
+    def solids(self) -> tuple[tuple[Solid, ...], tuple[Solid, ...]]:
+        """The solids of both parts that have a share in it, each once."""
+        return (
+            tuple(dict.fromkeys(gap.a for gap in self.gaps)),
+            tuple(dict.fromkeys(gap.b for gap in self.gaps)),
+        )
+
+
+@dataclass(frozen=True)
+class Shared:
+    """The room that two groups of solids share: its volume, and the shift that parts them."""
+
+    volume_mm3: float
+    shift: Shift | None
+
+
+Sides = tuple[tuple[Solid, ...], tuple[Solid, ...]]
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """One scene with all its measures. `memo` carries those that only findings need."""
+
+    scene: Scene
+    pairs: Pairs
+    depths: Depths
+    kinds: Mapping[tuple[Solid, Solid], str]
+    memo: dict[Sides, Shared] = field(default_factory=dict)
+
+    @cached_property
+    def groups(self) -> Mapping[str, tuple[Group, ...]]:
+        """All groups of shortfalls by check, in the order of the scene."""
+        gathered: dict[tuple[str, str, str], list[PairGap]] = {}
+        for gap in self.pairs.short:
+            kind = self.kinds[gap.a, gap.b]
+            if kind:
+                ordered = fault_first(kind, gap)
+                key = (kind, ordered.a.owner, ordered.b.owner)
+                gathered.setdefault(key, []).append(ordered)
+        every = [
+            Group(kind, owner, other, tuple(gaps), self._required(gaps))
+            for (kind, owner, other), gaps in gathered.items()
+        ]
+        sharing = {frozenset((g.owner, g.other)) for g in every if g.shared}
+        told: dict[str, list[Group]] = {}
+        for group in every:
+            if group.shared or frozenset((group.owner, group.other)) not in sharing:
+                told.setdefault(group.kind, []).append(group)
+        return {kind: tuple(groups) for kind, groups in told.items()}
+
+    def _required(self, gaps: Sequence[PairGap]) -> float:
+        worst = min(gaps, key=lambda gap: gap.gap_mm)
+        return required_mm(self.scene.layout.settings, worst.a, worst.b)
+
+    def group(self, kind: str) -> tuple[Group, ...]:
+        """Return the groups that belong to a check."""
+        return self.groups.get(kind, ())
+
+    def shared(self, sides: Sides) -> Shared:
+        """Return what two groups of solids share, measured as one union on each side."""
+        if sides not in self.memo:
+            a, b = (_prisms(side) for side in sides)
+            self.memo[sides] = Shared(overlap_volume_mm3(a, b), parting_shift(a, b))
+        return self.memo[sides]
+
+    def crosses_wall(self, solid: Solid) -> bool:
+        """Whether a solid shares room with a wall."""
+        return solid in self._in_walls
+
+    @cached_property
+    def _in_walls(self) -> frozenset[Solid]:
+        return frozenset(
+            gap.a for gap in self.pairs.short if gap.shared and gap.b.owner in WALL_NAMES
+        )
+
+
+def _prisms(solids: Sequence[Solid]) -> tuple[Prism, ...]:
+    return tuple(p for solid in solids for p in solid.prisms)
+
+
+def make_survey(scene: Scene, before: Survey | None = None) -> Survey:
+    """Measure a scene, taking over from `before` whatever did not change."""
+    pairs = measure_pairs(scene, before.pairs if before is not None else None)
+    depths = measure_depths(scene, before.depths if before is not None else None)
+    old = before.kinds if before is not None else {}
+    kinds = {}
+    for gap in pairs.short:
+        key = (gap.a, gap.b)
+        known = old.get(key)
+        kinds[key] = kind_of(scene, gap) if known is None else known
+    memo = {}
+    if before is not None:
+        alive = pairs.solids
+        memo = {k: v for k, v in before.memo.items() if alive.issuperset((*k[0], *k[1]))}
+    return Survey(scene, pairs, depths, kinds, memo)
+
+
+def fault_first(kind: str, gap: PairGap) -> PairGap:
+    """Return the pair with the solid at fault first: what moves, the port end, the plug."""
+    if gap.a.fixed or gap.b.fixed:
+        return gap.swapped() if gap.a.fixed else gap
+    if kind == "port_end" and not is_port_side(gap.a):
+        return gap.swapped()
+    if kind == "plug_room" and gap.a.role is not Role.KEEP_OUT:
+        return gap.swapped()
+    return gap
+
+
+def is_port_side(solid: Solid) -> bool:
+    """Whether a solid is a port end, a fitting or the hand room round one."""
+    return solid.role in PORT_ROLES or (solid.role is Role.KEEP_OUT and "/hand:" in solid.id)
+
+
+def kind_of(scene: Scene, gap: PairGap) -> str:
+    """Return the check to which a shortfall belongs; empty when it is none after all."""
+    a, b = gap.a, gap.b
+    if b.owner == OUTSIDE:
+        one = scene.placed[a.owner]
+        outer = one.side == "outer" and on_wall(scene.layout, one)
+        return "" if outer else "outside_cavity"
+    if not gap.shared and _plate_between(scene, a, b):
+        return ""
+    if is_port_side(a) or is_port_side(b):
+        return "port_end"
+    if Role.KEEP_OUT in (a.role, b.role):
+        return "plug_room"
+    if along_stack(scene, gap) is not None:
+        return "leftover_depth"
+    if not gap.shared:
+        return "clearance"
+    return "outside_cavity" if b.owner in WALL_NAMES else "overlap"
+
+
+def along_stack(scene: Scene, gap: PairGap) -> Placed | None:
+    """Return the stacked item whose leftover depth a gap is; None when it is nobody's."""
+    one, other = scene.placed.get(gap.a.owner), scene.placed.get(gap.b.owner)
+    for item, its, beyond in ((one, gap.a, gap.b), (other, gap.b, gap.a)):
+        if item is None or item.stack is None:
+            continue
+        facing = other if item is one else one
+        if facing is not None and not _face_to_face(item, facing):
+            continue
+        found = travel(its.prisms, out_way(item), [(0, beyond.prisms)])
+        if found.hit is not None and abs(found.mm - gap.gap_mm) <= LENGTH_EPS_MM:
+            return item
+    return None
+
+
+def _face_to_face(item: Placed, other: Placed) -> bool:
+    """Whether an item and another part meet along the stack: free parts do, crossing stacks not."""
+    if item.stack is None or other.stack is None:
+        return True
+    return other.stack.id != item.stack.id and out_way(other) == -out_way(item)
+
+
+def _plate_between(scene: Scene, a: Solid, b: Solid) -> bool:
+    """Whether a plate or wall lies between an item and something of the enclosure.
+
+    So it does with what stands wholly behind the face on which the item's stack is seated, and
+    with feet and handles for all that is inside the cavity.
+    """
+    if not b.fixed:
+        return False
+    if any(thing.id == b.owner for thing in scene.layout.enclosure.outside):
+        cavity = scene.walls.cavity
+        inside = zip(a.bounds[:3], cavity[:3], a.bounds[3:], cavity[3:], strict=True)
+        if all(meets(low, least) and meets(most, high) for low, least, high, most in inside):
+            return True
+    one = scene.placed[a.owner]
+    if one.frame is None:
+        return False
+    way, face = out_way(one), seat_face_mm(one)
+    if way.sign > 0:
+        return meets(face, b.bounds[way.axis + 3])
+    return meets(b.bounds[way.axis], face)
+
+
+def seat_face_mm(one: Placed) -> float:
+    """Return the world coordinate, along the stack, of the face on which a stack is seated."""
+    assert one.frame is not None
+    zone = one.frame.zone
+    side = zone.inner if one.side == "inner" else zone.outer
+    way = out_way(one)
+    plate = side.plate_mm if side is not None else 0.0
+    return one.frame.pose.shift[way.axis] + way.sign * plate
