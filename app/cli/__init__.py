@@ -1,0 +1,1 @@
+"""The command line. It knows no Qt: what needs it is handed in as a `Desk`."""

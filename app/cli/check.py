@@ -1,0 +1,55 @@
+"""`gapwright check`: what fits and what does not, as a table or as JSON."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+from pathlib import Path
+
+from app.cli import console
+from app.cli.command import Command
+from app.cli.desk import Desk
+from app.cli.outcome import Exit
+from app.cli.report_json import report_file
+from app.cli.report_table import report_lines
+from geometry.checks.runner import run_checks
+from geometry.layout_file import read_layout
+from geometry.scene import build_scene
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument("file", metavar="FILE", help="a layout file")
+    parser.add_argument(
+        "--json", action="store_true", help="print JSON (its schema: `gapwright schema report`)"
+    )
+
+
+def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
+    """Print what the checks find; the exit code says whether anything is blocked."""
+    layout = read_layout(Path(args.file))
+    scene = build_scene(layout)
+    report = run_checks(scene)
+    if args.json:
+        console.say(report_file(args.file, scene, report).model_dump_json(indent=2))
+    else:
+        width = shutil.get_terminal_size((100, 24)).columns
+        console.say("\n".join(report_lines(args.file, scene, report, width)))
+    return Exit.BLOCKED if report.blocked else Exit.OK
+
+
+COMMAND = Command(
+    name="check",
+    about="""\
+Say what fits and what does not.
+Prints the findings, the depth of every stack, and what could not be checked. Nothing is
+written, and no screen is needed.
+
+exit code: 0 when nothing is blocked (tight findings and checks that were not run are
+counted in the text), 1 when something is, 2 when FILE cannot be used, 3 on an internal fault""",
+    examples="""\
+  gapwright check bench.json
+  gapwright check bench.json --json > report.json""",
+    add_arguments=add_arguments,
+    run=run,
+)

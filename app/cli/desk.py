@@ -1,0 +1,21 @@
+"""What the command line asks of the parts that need Qt, which it never imports itself."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from app.drawing.primitives import Drawing
+
+
+class Desk(Protocol):
+    """The window and the painter."""
+
+    def open_window(self, path: Path | None, *, demo: bool) -> int:
+        """Open the window on a layout file, on the demo, or as it was; return its exit code."""
+        ...
+
+    def png_of(self, sheet: Drawing, dpi: int) -> bytes:
+        """Return a sheet as a PNG that prints true to scale; no screen is needed."""
+        ...

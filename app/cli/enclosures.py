@@ -1,0 +1,58 @@
+"""`gapwright enclosures`: list and filter the enclosures of the library."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from app.cli import console
+from app.cli.command import Command
+from app.cli.desk import Desk
+from app.cli.figures import table
+from app.cli.library_listing import cavity_size_mm, opened_library, size_text, zone_text
+from app.cli.outcome import Exit
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument(
+        "words", nargs="*", metavar="WORD", help="words to look for; all of them must be met"
+    )
+    parser.add_argument("--json", action="store_true", help="print the enclosures as JSON, in full")
+
+
+def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
+    """Print the enclosures that are asked for."""
+    found = opened_library().find_enclosures(" ".join(args.words))
+    if args.json:
+        listing = [enclosure.model_dump(mode="json") for enclosure in found]
+        console.say(json.dumps(listing, indent=2, ensure_ascii=False))
+    elif found:
+        rows = [
+            (
+                one.id,
+                size_text(cavity_size_mm(one)),
+                "\n".join([one.name, *(zone_text(zone) for zone in one.zones)]),
+            )
+            for one in found
+        ]
+        head = ("id", "cavity x, y, z, mm", "name and mount zones")
+        console.say("\n".join(table(head, rows, right=frozenset(), width=120)))
+    else:
+        console.say("no enclosure of the library answers to that")
+    return Exit.OK
+
+
+COMMAND = Command(
+    name="enclosures",
+    about="""\
+List the enclosures of the library with their mount zones, and filter them.
+Your own stand in the data folder that the README names, as JSON files written by the schema
+that `gapwright schema enclosure` prints.""",
+    examples="""\
+  gapwright enclosures
+  gapwright enclosures rack
+  gapwright enclosures tower --json > tower.json""",
+    add_arguments=add_arguments,
+    run=run,
+)

@@ -1,0 +1,114 @@
+"""The entrance of the command line: finds the command, runs it, turns faults into exit codes.
+
+argparse refuses an optional FILE beside subcommands, so the first word is looked at by hand.
+"""
+
+from __future__ import annotations
+
+import difflib
+import traceback
+from collections.abc import Sequence
+from pathlib import Path
+
+from app import __version__
+from app.cli import check, console, demo, enclosures, parts, schema, sheet
+from app.cli.command import Command, Parser
+from app.cli.desk import Desk
+from app.cli.outcome import Exit, Unusable
+from catalog.errors import DataError
+
+COMMANDS: dict[str, Command] = {
+    command.name: command
+    for command in (
+        check.COMMAND,
+        sheet.COMMAND,
+        parts.COMMAND,
+        enclosures.COMMAND,
+        schema.COMMAND,
+        demo.COMMAND,
+    )
+}
+
+ABOUT = """\
+Plan what liquid cooling fits into a compact enclosure, and draw it.
+Without a command the window opens, on FILE where one is given.
+
+commands (each answers to --help):
+""" + "\n".join(f"  {command.name:<12}{command.summary}" for command in COMMANDS.values())
+
+EXAMPLES = """\
+  gapwright --demo              open the window on the demo layout
+  gapwright bench.json          open it on a layout
+  gapwright check bench.json    say what fits and what does not, without a screen
+  gapwright ./check             open a layout whose file is called like a command
+
+exit codes:
+  0 done, nothing blocked   1 something is blocked   2 unusable input   3 internal fault"""
+
+
+def run(argv: Sequence[str], desk: Desk) -> int:
+    """Run one command line and return its exit code; a fault comes out as one message."""
+    console.use_utf8()
+    try:
+        return int(_dispatch(list(argv), desk))
+    except Unusable as fault:
+        console.complain(str(fault))
+        return Exit.UNUSABLE
+    except DataError as fault:
+        for one in fault.faults:
+            console.complain(f"{fault.file}: {one}")
+        return Exit.UNUSABLE
+    except KeyboardInterrupt:
+        console.complain("stopped")
+        return Exit.STOPPED
+    except Exception as fault:  # noqa: BLE001 - the last net: one line instead of a traceback
+        _tell_fault(fault, debug="--debug" in argv)
+        return Exit.FAULT
+    finally:
+        console.finish()
+
+
+def _dispatch(argv: list[str], desk: Desk) -> int:
+    command = COMMANDS.get(argv[0]) if argv else None
+    if command is None:
+        return _window(argv, desk)
+    parser = Parser(command.name, command.about, command.examples)
+    command.add_arguments(parser)
+    args = parser.parsed(argv[1:])
+    return Exit.OK if args is None else command.run(args, desk)
+
+
+def _window(argv: list[str], desk: Desk) -> int:
+    parser = Parser("", ABOUT, EXAMPLES)
+    parser.usage = "gapwright [FILE] [--demo] [--version] [--debug]\n       gapwright COMMAND ..."
+    parser.add_argument("file", nargs="?", metavar="FILE", help="a layout file")
+    parser.add_argument("--demo", action="store_true", help="open the demo layout")
+    parser.add_argument("--version", action="version", version=f"gapwright {__version__}")
+    _refuse_misspelt(argv)
+    args = parser.parsed(argv)
+    if args is None:
+        return Exit.OK
+    if args.demo and args.file:
+        raise Unusable("give a FILE or --demo, not both")
+    path = Path(args.file) if args.file else None
+    if path is not None and not path.exists():
+        raise Unusable(f"{path}: there is no such file (check the name, or open without one)")
+    return desk.open_window(path, demo=args.demo)
+
+
+def _refuse_misspelt(argv: Sequence[str]) -> None:
+    """Raise Unusable when the first word looks like a command and is no file."""
+    first = argv[0] if argv else ""
+    near = difflib.get_close_matches(first, COMMANDS, n=1)
+    if near and not Path(first).exists():
+        raise Unusable(f"'{first}' is neither a file nor a command (did you mean '{near[0]}'?)")
+
+
+def _tell_fault(fault: Exception, *, debug: bool) -> None:
+    if debug:
+        console.complain("".join(traceback.format_exception(fault)))
+        return
+    what = " ".join(str(fault).split()) or "no message"
+    console.complain(
+        f"internal fault: {type(fault).__name__}: {what} (run again with --debug for details)"
+    )

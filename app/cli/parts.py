@@ -1,0 +1,80 @@
+"""`gapwright parts`: list and filter the parts of the library."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from typing import get_args
+
+from app.cli import console
+from app.cli.command import Command
+from app.cli.desk import Desk
+from app.cli.figures import table
+from app.cli.library_listing import frame_sizes_mm, opened_library, part_size_mm, size_text
+from app.cli.outcome import Exit
+from catalog.parts import Part, PartKind
+from geometry.tolerance import LENGTH_EPS_MM
+
+KINDS = tuple(kind.replace("_", "-") for kind in get_args(PartKind))
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument(
+        "words", nargs="*", metavar="WORD", help="words to look for; all of them must be met"
+    )
+    parser.add_argument("--kind", choices=KINDS, help="only this kind")
+    parser.add_argument(
+        "--frame", type=float, metavar="MM", help="only what has the hole pattern of this fan frame"
+    )
+    parser.add_argument(
+        "--max-thickness", type=float, metavar="MM", help="only what is no thicker than this"
+    )
+    parser.add_argument("--json", action="store_true", help="print the parts as JSON, in full")
+
+
+def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
+    """Print the parts that are asked for."""
+    found = [
+        part for part in opened_library().find_parts(" ".join(args.words)) if _wanted(part, args)
+    ]
+    if args.json:
+        listing = [part.model_dump(mode="json") for part in found]
+        console.say(json.dumps(listing, indent=2, ensure_ascii=False))
+    elif found:
+        rows = [
+            (part.id, part.kind.replace("_", "-"), size_text(part_size_mm(part)), part.name)
+            for part in found
+        ]
+        head = ("id", "kind", "length x width x thickness, mm", "name")
+        console.say("\n".join(table(head, rows, right=frozenset(), width=120)))
+    else:
+        console.say("no part of the library answers to that")
+    return Exit.OK
+
+
+def _wanted(part: Part, args: argparse.Namespace) -> bool:
+    if args.kind is not None and part.kind != args.kind.replace("-", "_"):
+        return False
+    if args.frame is not None and not any(
+        abs(frame - args.frame) <= LENGTH_EPS_MM for frame in frame_sizes_mm(part)
+    ):
+        return False
+    thickest = args.max_thickness
+    return thickest is None or part_size_mm(part)[2] <= thickest + LENGTH_EPS_MM
+
+
+COMMAND = Command(
+    name="parts",
+    about="""\
+List the parts of the library, and filter them.
+Shipped parts are named by dimension; your own stand in the data folder that the README names.
+A part answers to the trade's other words too: radiator, pump, res. Sizes are over all, without
+fittings.""",
+    examples="""\
+  gapwright parts radiator 240
+  gapwright parts --kind fan --frame 120
+  gapwright parts --kind exchanger --frame 140 --max-thickness 45 --json""",
+    add_arguments=add_arguments,
+    run=run,
+)

@@ -1,0 +1,207 @@
+"""The report as JSON: `gapwright schema report` prints the schema of these models.
+
+Where a figure is null, nothing limits it or there is none: each field says which.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from app.cli.report_names import owner_names
+from catalog.model import Model
+from geometry.finding import Finding, Leftover, Report, StackDepth
+from geometry.layout_file import fingerprint
+from geometry.scene import Scene
+
+Figure = Annotated[float | None, Field(description="mm; null where the check has no figure")]
+Place = tuple[float, float, float]
+
+
+class Counts(Model):
+    """How much was found; `clear` counts the parts without any finding."""
+
+    blocked: int
+    tight: int
+    clear: int
+    not_run: int
+
+
+class Cure(Model):
+    """An edit that was tried on a copy and checked again, and what it gives."""
+
+    name: str
+    gives: str
+
+
+class FindingEntry(Model):
+    """One finding. `number` is its balloon on the drawing; signed figures are negative when short.
+
+    `ids` name the placed items, obstacles, walls, zones or ports concerned, the part at fault
+    first; `names` says the same in words.
+    """
+
+    number: int
+    kind: str
+    verdict: Literal["blocked", "tight", "clear"]
+    ids: tuple[str, ...]
+    names: tuple[str, ...]
+    title: str
+    advice: str
+    place_mm: Annotated[Place, Field(description="where it shows: x, y, z in the enclosure, mm")]
+    measured_mm: Figure
+    required_mm: Figure
+    to_touching_mm: Annotated[
+        float | None, Field(description="mm left until the solids touch; null where none is")
+    ]
+    to_margin_mm: Annotated[
+        float | None, Field(description="mm left above the margin; null where none is")
+    ]
+    overlap_mm3: Annotated[
+        float | None, Field(description="volume of the shared room, mm3; null where none is")
+    ]
+    parting_shift_mm: Annotated[
+        Place | None, Field(description="least single-axis shift that parts them, mm, or null")
+    ]
+    remedies: tuple[Cure, ...]
+
+
+class NotRunEntry(Model):
+    """A check that could not look at something, and why."""
+
+    kind: str
+    ids: tuple[str, ...]
+    reason: str
+
+
+class LayerEntry(Model):
+    """One layer of a stack, measured from the datum of its side."""
+
+    id: str
+    name: str
+    base_mm: float
+    top_mm: float
+
+
+class CellEntry(Model):
+    """Leftover depth over one cell."""
+
+    cell: str
+    item: str
+    leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
+    limited_by: Annotated[str | None, Field(description="id of what is met; null when nothing is")]
+    limited_name: str
+    place_mm: Annotated[Place | None, Field(description="where it would touch, mm, or null")]
+
+
+class StackEntry(Model):
+    """One side of a stack; `leftover_mm` is the least of its cells."""
+
+    stack: str
+    side: Literal["inner", "outer"]
+    layers: tuple[LayerEntry, ...]
+    total_mm: float
+    clear_depth_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
+    leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
+    limited_by: str | None
+    cells: tuple[CellEntry, ...]
+
+
+class ReportFile(Model):
+    """What `gapwright check --json` prints."""
+
+    format: Literal["gapwright-report"] = "gapwright-report"
+    version: Literal[1] = 1
+    file: str
+    fingerprint: Annotated[str, Field(description="of the layout, as on the clearance sheet")]
+    layout: str
+    revision: str
+    enclosure: str
+    margin_mm: float
+    counts: Counts
+    findings: tuple[FindingEntry, ...]
+    not_run: tuple[NotRunEntry, ...]
+    stacks: tuple[StackEntry, ...]
+
+
+def report_file(file: str, scene: Scene, report: Report) -> ReportFile:
+    """Return the report on the layout of `scene` as it is printed."""
+    names = owner_names(scene)
+    layout = scene.layout
+    return ReportFile(
+        file=file,
+        fingerprint=fingerprint(layout),
+        layout=layout.name,
+        revision=layout.revision,
+        enclosure=layout.enclosure.name,
+        margin_mm=layout.settings.margin_mm,
+        counts=Counts(
+            blocked=report.blocked,
+            tight=report.tight,
+            clear=report.clear,
+            not_run=len(report.not_run),
+        ),
+        findings=tuple(
+            _finding(number, found, names) for number, found in enumerate(report.findings, start=1)
+        ),
+        not_run=tuple(
+            NotRunEntry(kind=note.kind, ids=note.ids, reason=note.reason)
+            for note in report.not_run
+        ),
+        stacks=tuple(_stack(depth) for depth in report.depths),
+    )
+
+
+def _finding(number: int, found: Finding, names: dict[str, str]) -> FindingEntry:
+    return FindingEntry(
+        number=number,
+        kind=found.kind,
+        verdict=found.verdict.value,
+        ids=found.ids,
+        names=tuple(names.get(one, one) for one in found.ids),
+        title=found.title,
+        advice=found.advice,
+        place_mm=found.place,
+        measured_mm=_finite(found.measured_mm),
+        required_mm=found.required_mm,
+        to_touching_mm=_finite(found.to_touching_mm),
+        to_margin_mm=_finite(found.to_margin_mm),
+        overlap_mm3=found.volume_mm3,
+        parting_shift_mm=found.shift,
+        remedies=tuple(Cure(name=cure.name, gives=cure.gives) for cure in found.remedies),
+    )
+
+
+def _stack(depth: StackDepth) -> StackEntry:
+    return StackEntry(
+        stack=depth.stack,
+        side=depth.side,
+        layers=tuple(
+            LayerEntry(id=span.layer, name=span.name, base_mm=span.base_mm, top_mm=span.top_mm)
+            for span in depth.layers
+        ),
+        total_mm=depth.total_mm,
+        clear_depth_mm=_finite(depth.clear_mm),
+        leftover_mm=_finite(depth.least.mm),
+        limited_by=depth.least.limited_by,
+        cells=tuple(_cell(left) for left in depth.cells),
+    )
+
+
+def _cell(left: Leftover) -> CellEntry:
+    open_ended = math.isinf(left.mm)
+    return CellEntry(
+        cell=left.cell,
+        item=left.item,
+        leftover_mm=_finite(left.mm),
+        limited_by=left.limited_by,
+        limited_name=left.limited_name,
+        place_mm=None if open_ended else left.place,
+    )
+
+
+def _finite(value_mm: float | None) -> float | None:
+    """Return the value, or None for infinity, which JSON cannot say."""
+    return None if value_mm is None or math.isinf(value_mm) else value_mm

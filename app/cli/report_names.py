@@ -1,0 +1,16 @@
+"""What a finding's ids are called, in words that a person looks for on the drawing."""
+
+from __future__ import annotations
+
+from geometry.scene import Scene
+
+
+def owner_names(scene: Scene) -> dict[str, str]:
+    """Return names by id for placed parts, obstacles, what stands outside, zones and stacks."""
+    enclosure = scene.layout.enclosure
+    names = {thing.id: thing.name for thing in (*enclosure.obstacles, *enclosure.outside)}
+    zones = {zone.id: zone.name for zone in enclosure.zones}
+    names.update(zones)
+    names.update((stack.id, zones.get(stack.zone, stack.zone)) for stack in scene.layout.stacks)
+    names.update((one.id, one.part.name) for one in scene.placed.values())
+    return names

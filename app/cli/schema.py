@@ -1,0 +1,54 @@
+"""`gapwright schema`: the JSON Schema of the files that are read and of the printed report."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from app.cli import console
+from app.cli.command import Command
+from app.cli.desk import Desk
+from app.cli.outcome import Exit
+from app.cli.report_json import ReportFile
+from catalog.schema import DIALECT, json_schema
+from geometry.layout_file import layout_schema
+
+KINDS = ("layout", "part", "enclosure", "report")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument("kind", choices=KINDS, help="which file to describe")
+
+
+def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
+    """Print one schema."""
+    console.say(json.dumps(schema_of(args.kind), indent=2, ensure_ascii=False))
+    return Exit.OK
+
+
+def schema_of(kind: str) -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of one kind of file."""
+    if kind == "layout":
+        return layout_schema()
+    if kind == "report":
+        schema = TypeAdapter(ReportFile).json_schema(mode="serialization")
+        return {"$schema": DIALECT, **schema, "title": "Gapwright report"}
+    return json_schema("part" if kind == "part" else "enclosure")
+
+
+COMMAND = Command(
+    name="schema",
+    about="""\
+Print the JSON Schema of a kind of file.
+`layout`, `part` and `enclosure` describe the files that are read, so that one can be written
+by hand; `report` describes what `gapwright check --json` prints.""",
+    examples="""\
+  gapwright schema enclosure > enclosure.schema.json
+  gapwright schema report""",
+    add_arguments=add_arguments,
+    run=run,
+)
