@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
-from typing import get_args
+from typing import Protocol
 
-from catalog.enclosure import Enclosure, WallName, Zone
+from catalog.enclosure import Enclosure, Zone
 from catalog.errors import Fault
 from catalog.parts import Fitting, Part, part_cells, part_ports
 from catalog.paths import step_down
 from geometry.layout import FreePart, Item, Layout, PortUse, Side, Stack
+from geometry.walls import OUTSIDE, WALL_NAMES
 
-WALLS: tuple[str, ...] = get_args(WallName)
 SIDES: tuple[Side, ...] = ("inner", "outer")
+
+
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
 
 
 def reference_faults(layout: Layout) -> tuple[Fault, ...]:
@@ -44,7 +49,7 @@ def named_ids(layout: Layout) -> Iterator[tuple[str, str]]:
 
 def enclosure_ids(enclosure: Enclosure) -> Iterator[tuple[str, str]]:
     """Yield field path and id of all that belongs to an enclosure."""
-    lists = {
+    lists: dict[str, tuple[_Named, ...]] = {
         "zones": enclosure.zones,
         "obstacles": enclosure.obstacles,
         "panels": enclosure.panels,
@@ -61,7 +66,7 @@ def holder_ids(layout: Layout) -> tuple[str, ...]:
     """Return the ids on which a free part can be held: walls, the enclosure's, placed parts."""
     own = {layer.id for s in layout.stacks for layer in (*s.inner, *s.outer)}
     own.update(stack.id for stack in layout.stacks)
-    return (*WALLS, *(one for _, one in named_ids(layout) if one not in own))
+    return (*WALL_NAMES, *(one for _, one in named_ids(layout) if one not in own))
 
 
 def _part_keys(layout: Layout) -> Iterator[Fault]:
@@ -72,7 +77,7 @@ def _part_keys(layout: Layout) -> Iterator[Fault]:
 
 
 def _repeated_ids(layout: Layout) -> Iterator[Fault]:
-    first: dict[str, str] = dict.fromkeys(WALLS, "the walls")
+    first: dict[str, str] = dict.fromkeys((*WALL_NAMES, OUTSIDE), "the walls")
     for path, one in named_ids(layout):
         if one in first:
             problem = f'the id "{one}" is used twice, first in {first[one]}'

@@ -55,16 +55,22 @@ def insert_item(
 
 
 def move_item(
-    layout: Layout, item_id: str, zone_id: str, side: Side, layer_index: int, cell_id: str
+    layout: Layout,
+    item_id: str,
+    zone_id: str,
+    side: Side,
+    layer_index: int,
+    cell_id: str,
+    turn: Turn | None = None,
 ) -> Layout:
     """Move a stacked item to a cell and layer, on its own zone or another.
 
-    `layer_index` counts the layers as they are without the item. Raises EditError as
-    `insert_item` does.
+    `layer_index` counts the layers as they are without the item; `turn` stays as it is when left
+    out. Raises EditError as `insert_item` does.
     """
     refuse_locked(layout, item_id)
     spot = need_spot(layout, item_id)
-    item = spot.item.but(cell=cell_id)
+    item = spot.item.but(cell=cell_id, turn=spot.item.turn if turn is None else turn)
     emptied = without_item(layout, spot)
     if spot.stack.zone == zone_id and all(s.id != spot.stack.id for s in emptied.stacks):
         hollow = spot.stack.but(inner=(), outer=())

@@ -1,0 +1,437 @@
+"""Where a dragged part comes down: in a stack on a zone, in its slots, or free in the room.
+
+The places that can take a part are tried out once, when the drag begins (`drop_targets`); then
+every move of the pointer only chooses among them (`best_drop`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from catalog.model import Direction
+from catalog.parts import Part, part_cells
+from geometry.edits.base import EditError, find_free, find_spot
+from geometry.edits.body import body_bounds, body_middle
+from geometry.edits.free import add_free, move_free
+from geometry.edits.stacks import (
+    Turn,
+    drop_in,
+    insert_item,
+    lift_out,
+    move_item,
+    set_slide,
+    stack_on,
+)
+from geometry.finding import Report
+from geometry.layout import FreePart, Layout, Side
+from geometry.placement import Placed, Seat, place_free, place_stack
+from geometry.pose import Vec, Way
+from geometry.prism import Prism, box, place
+from geometry.references import SIDES
+from geometry.scene import Scene, placed_solids
+from geometry.snap import ALL_AXES, slot_range, snap, snap_slide
+from geometry.tolerance import LENGTH_EPS_MM
+
+Pointer = tuple[float | None, float | None, float | None]
+"""A point in a view: None along the axis of sight."""
+
+CAPTURE_MM = 40.0
+"""How far from its place in a zone a part is caught by it."""
+
+_NEW = "new-part"
+
+
+@dataclass(frozen=True)
+class DropTarget:
+    """A place in a stack that can take a part.
+
+    `turns` are the quarter turns with which it fits equally, the best first. `fits` tells whether
+    every hole of the part meets one that it matches; without that only some do. `displaces` tells
+    whether what is there moves outwards. `middle` is where the middle of its body comes to be,
+    `out` the direction away from the plate, `reach_mm` half its thickness and half its frame.
+    """
+
+    zone: str
+    side: Side
+    cell: str
+    layer_index: int
+    turns: tuple[Turn, ...]
+    fits: bool
+    displaces: bool
+    middle: Vec
+    out: Way
+    reach_mm: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Drop:
+    """What letting go does: into a stack (`target`), along slots (`slide_mm`), or free (`at_mm`).
+
+    `moving` is the id of a placed part, None for one from the library; `reasons` says in words
+    what it snapped to.
+    """
+
+    part: Part
+    moving: str | None
+    target: DropTarget | None = None
+    slide_mm: tuple[float, float] | None = None
+    at_mm: Vec | None = None
+    x_to: Direction = "+x"
+    z_to: Direction = "+z"
+    reasons: tuple[str, ...] = ()
+
+    def edit(self, layout: Layout) -> tuple[Layout, str]:
+        """Return the layout with the part dropped, and the part's id; EditError when refused."""
+        if self.slide_mm is not None and self.moving is not None:
+            spot = find_spot(layout, self.moving)
+            if spot is None:
+                raise EditError(f"{self.moving} is not in a stack any more")
+            return set_slide(layout, spot.stack.id, *self.slide_mm), self.moving
+        if self.target is not None:
+            return _into_stack(layout, self.part, self.moving, self.target, self.target.turns[0])
+        assert self.at_mm is not None
+        if self.moving is None:
+            return add_free(layout, self.part, self.at_mm, self.x_to, self.z_to)
+        if find_spot(layout, self.moving) is not None:
+            layout = lift_out(layout, self.moving)
+        return move_free(layout, self.moving, self.at_mm), self.moving
+
+    @property
+    def name(self) -> str:
+        """What the edit is called in the list of undo steps."""
+        if self.slide_mm is not None:
+            return "Slide stack"
+        return f"{'Add' if self.moving is None else 'Move'} {self.part.name}"
+
+
+def drop_targets(scene: Scene, part: Part, moving: str | None = None) -> tuple[DropTarget, ...]:
+    """Return all places in stacks that can take `part`, those where every hole fits first.
+
+    `moving` is its id when it is placed already; it is looked at as if it were taken away. Empty
+    for parts without a hole pattern, and for locked ones.
+    """
+    if not part_cells(part):
+        return ()
+    spot = find_spot(scene.layout, moving) if moving is not None else None
+    turn: Turn = spot.item.turn if spot is not None else 0
+    found: list[DropTarget] = []
+    for zone in scene.layout.enclosure.zones:
+        for side in SIDES:
+            for cell in zone.cells:
+                found.extend(_at_cell(scene, part, moving, (zone.id, side, cell.id), turn))
+    return tuple(sorted(found, key=lambda target: not target.fits))
+
+
+def zones_for(targets: Sequence[DropTarget]) -> tuple[str, ...]:
+    """Return the zones that can take a part with every hole, in order: those to light up."""
+    return tuple(dict.fromkeys(target.zone for target in targets if target.fits))
+
+
+def best_drop(
+    scene: Scene,
+    part: Part,
+    view_axis: int,
+    point: Pointer,
+    *,
+    targets: Sequence[DropTarget] | None = None,
+    moving: str | None = None,
+    grab: Pointer | None = None,
+    x_to: Direction = "+x",
+    z_to: Direction = "+z",
+    capture_mm: float = CAPTURE_MM,
+    tolerance_mm: float = 3.0,
+    grid_mm: float = 1.0,
+    snapping: bool = True,
+) -> Drop:
+    """Return what letting go at `point` would do in the view along `view_axis`.
+
+    A new part is held by the middle of its body, a placed one (`moving`) where it was grabbed.
+    The place whose middle is nearest in the view is taken, if it is within `capture_mm`; a zone
+    seen edge-on goes before one seen face on, where depth cannot be told. Otherwise the part is
+    free, and snaps. With `snapping` False it is free and snaps to nothing, though a stack still
+    slides. `targets` spares looking for them at every move.
+    """
+    middle = _present_middle(scene, part, moving, x_to, z_to)
+    wanted = _wanted(middle, point, grab, view_axis)
+    if snapping:
+        if targets is None:
+            targets = drop_targets(scene, part, moving)
+        near = _nearest(targets, wanted, view_axis, capture_mm, known_depth=moving is not None)
+        if near is not None and moving is not None and _is_present(scene, moving, near):
+            slide = _slide(scene, part, moving, middle, wanted, tolerance_mm, grid_mm)
+            return slide or Drop(part, moving, target=near)
+        if near is not None:
+            return Drop(part, moving, target=near)
+    shift = (wanted[0] - middle[0], wanted[1] - middle[1], wanted[2] - middle[2])
+    axes = [axis for axis in ALL_AXES if axis != view_axis]
+    one = _stands(scene, part, moving, x_to, z_to)
+    solids = (
+        scene.solids_of[moving] if moving is not None else tuple(placed_solids(one, scene.layout))
+    )
+    snapped = snap(
+        scene,
+        solids,
+        shift,
+        tolerance_mm=tolerance_mm,
+        grid_mm=grid_mm,
+        enabled=snapping,
+        axes=axes,
+        placed=one,
+    )
+    at, by = one.pose.shift, snapped.shift
+    return Drop(
+        part,
+        moving,
+        at_mm=(at[0] + by[0], at[1] + by[1], at[2] + by[2]),
+        x_to=one.pose.x.name,
+        z_to=one.pose.z.name,
+        reasons=snapped.reasons,
+    )
+
+
+def ghost_prisms(scene: Scene, placed_id: str) -> tuple[Prism, ...]:
+    """Return the bodies of a part in a tentative scene, to be drawn as its ghost."""
+    return tuple(p for s in scene.solids_of.get(placed_id, ()) if s.hard for p in s.prisms)
+
+
+def leftover_mm(scene: Scene, report: Report, placed_id: str) -> float | None:
+    """Return the leftover depth of a stacked part in a tentative report (mm).
+
+    That of the part itself where nothing is stacked on it, otherwise the least of its side of the
+    stack. None for a free part.
+    """
+    one = scene.placed.get(placed_id)
+    if one is None or one.stack is None:
+        return None
+    sides = [d for d in report.depths if (d.stack, d.side) == (one.stack.id, one.side)]
+    own = [left.mm for depth in sides for left in depth.cells if left.item == placed_id]
+    every = [left.mm for depth in sides for left in depth.cells]
+    return min(own or every, default=None)
+
+
+# ---- places in stacks ----
+
+
+def _into_stack(
+    layout: Layout, part: Part, moving: str | None, target: DropTarget, turn: Turn
+) -> tuple[Layout, str]:
+    place = (target.zone, target.side, target.layer_index)
+    return _put(layout, part, moving, place, target.cell, turn)
+
+
+def _put(
+    layout: Layout,
+    part: Part,
+    moving: str | None,
+    place: tuple[str, Side, int],
+    cell: str,
+    turn: Turn,
+) -> tuple[Layout, str]:
+    if moving is None:
+        return insert_item(layout, *place, part, cell, turn)
+    if find_free(layout, moving) is not None:
+        return drop_in(layout, moving, *place, cell, turn), moving
+    return move_item(layout, moving, *place, cell, turn), moving
+
+
+def _at_cell(
+    scene: Scene, part: Part, moving: str | None, at: tuple[str, Side, str], turn: Turn
+) -> Iterator[DropTarget]:
+    """Yield the places over one cell, from the plate outwards; places that coincide count once."""
+    zone, side, cell = at
+    stack = stack_on(scene.layout, zone)
+    layers = len(stack.side(side)) if stack is not None else 0
+    known: set[Vec] = set()
+    for index in range(layers + 1):
+        tried = [
+            (tentative, quarter)
+            for quarter in (turn, _quarter(turn, 1))
+            if (tentative := _tried(scene, part, moving, (zone, side, index), cell, quarter))
+        ]
+        fitting = [pair for pair in tried if pair[0].fits]
+        partly = [pair for pair in tried if pair[0].meets]
+        chosen = fitting or partly[:1]
+        if not chosen or chosen[0][0].middle in known:
+            continue
+        best = chosen[0][0]
+        known.add(best.middle)
+        turns = tuple(t for _, quarter in chosen for t in (quarter, _quarter(quarter, 2)))
+        frame_mm = max(m.frame_mm for c in part_cells(part) for m in c.accepts)
+        yield DropTarget(
+            zone,
+            side,
+            cell,
+            index,
+            turns,
+            bool(fitting),
+            best.displaces,
+            best.middle,
+            scene.frames[zone].out_of_plate(side),
+            (best.thickness_mm / 2, frame_mm / 2),
+        )
+
+
+def _quarter(turn: Turn, more: int) -> Turn:
+    return (turn + more) % 4  # type: ignore[return-value]
+
+
+@dataclass(frozen=True)
+class _Tentative:
+    middle: Vec
+    thickness_mm: float
+    fits: bool
+    meets: bool
+    displaces: bool
+
+
+def _tried(
+    scene: Scene,
+    part: Part,
+    moving: str | None,
+    place: tuple[str, Side, int],
+    cell: str,
+    turn: Turn,
+) -> _Tentative | None:
+    """Put the part there on a copy and look how it sits; None when the edit is refused."""
+    try:
+        layout, placed_id = _put(scene.layout, part, moving, place, cell, turn)
+    except EditError:
+        return None
+    stack = stack_on(layout, place[0])
+    assert stack is not None
+    items = place_stack(layout, stack)
+    one = next(item for item in items if item.id == placed_id)
+    good = [_seat_fits(one, seat) for seat in one.seats]
+    moved = any(
+        scene.placed[item.id].pose != item.pose
+        for item in items
+        if item.id != placed_id and item.id in scene.placed
+    )
+    middle = one.pose.point(body_middle(part))
+    return _Tentative(middle, one.top_mm - one.base_mm, all(good), any(good), moved)
+
+
+def _seat_fits(one: Placed, seat: Seat) -> bool:
+    """Whether a seat's holes match what is below, and meet its holes or slots."""
+    below = {(mount.frame_mm, mount.pitch_mm) for mount in seat.accepts}
+    if seat.on is None or below.isdisjoint((m.frame_mm, m.pitch_mm) for m in seat.mount):
+        return False
+    on_zone = one.frame is not None and one.stack is not None and seat.on == one.frame.zone.id
+    slide = (one.stack.slide_u_mm, one.stack.slide_v_mm) if on_zone and one.stack else (0.0, 0.0)
+    return all(
+        slot[0] - LENGTH_EPS_MM <= off + by <= slot[1] + LENGTH_EPS_MM
+        for slot, off, by in (
+            (seat.slot_u_mm, seat.off_u_mm, slide[0]),
+            (seat.slot_v_mm, seat.off_v_mm, slide[1]),
+        )
+    )
+
+
+def _nearest(
+    targets: Sequence[DropTarget],
+    wanted: Vec,
+    view_axis: int,
+    capture_mm: float,
+    *,
+    known_depth: bool,
+) -> DropTarget | None:
+    """Return the place nearest to where the part's middle is wanted in the view."""
+
+    def rank(target: DropTarget) -> tuple[bool, bool, float, bool, float]:
+        off = [target.middle[k] - wanted[k] for k in ALL_AXES]
+        seen = sum(off[k] ** 2 for k in ALL_AXES if k != view_axis)
+        depth = abs(off[view_axis]) if known_depth else _TOWARDS[view_axis] * off[view_axis]
+        face_on = target.out.axis == view_axis
+        return (not target.fits, face_on, round(seen, 6), target.displaces, depth)
+
+    near = (t for t in targets if _within(t, wanted, view_axis, capture_mm, known_depth))
+    return min(near, key=rank, default=None)
+
+
+_TOWARDS = (-1.0, 1.0, 1.0)
+"""By view axis: the factor that makes what is nearer to the viewer less."""
+
+
+def _within(
+    target: DropTarget, wanted: Vec, view_axis: int, capture_mm: float, known_depth: bool
+) -> bool:
+    half_thickness, half_frame = target.reach_mm
+    for axis in ALL_AXES:
+        along_out = axis == target.out.axis
+        if axis == view_axis and not (along_out and known_depth):
+            continue
+        reach = (half_thickness if along_out else half_frame) + capture_mm
+        if abs(target.middle[axis] - wanted[axis]) > reach:
+            return False
+    return True
+
+
+def _is_present(scene: Scene, moving: str, target: DropTarget) -> bool:
+    """Whether a target is where the stacked part is now."""
+    spot = find_spot(scene.layout, moving)
+    if spot is None or (spot.stack.zone, spot.side) != (target.zone, target.side):
+        return False
+    now = scene.placed[moving]
+    middle = now.pose.point(body_middle(now.part))
+    return not target.displaces and middle == target.middle
+
+
+def _slide(
+    scene: Scene,
+    part: Part,
+    moving: str,
+    middle: Vec,
+    wanted: Vec,
+    tolerance_mm: float,
+    grid_mm: float,
+) -> Drop | None:
+    """Return the slide of a stack in its slots; None when it has no slots to slide in."""
+    one = scene.placed[moving]
+    if one.stack is None or one.frame is None:
+        return None
+    items = scene.items_of(one.stack)
+    by = [0.0, 0.0]
+    for k, own in enumerate((one.frame.pose.x, one.frame.pose.y)):
+        span = slot_range(items, k)
+        if span is not None and span[1] - span[0] > LENGTH_EPS_MM:
+            by[k] = own.sign * (wanted[own.axis] - middle[own.axis])
+    if by == [0.0, 0.0]:
+        return None
+    slide = snap_slide(scene, one.stack, (by[0], by[1]), tolerance_mm=tolerance_mm, grid_mm=grid_mm)
+    return Drop(part, moving, slide_mm=(slide.u_mm, slide.v_mm), reasons=slide.reasons)
+
+
+# ---- free in the room ----
+
+
+def _stands(
+    scene: Scene, part: Part, moving: str | None, x_to: Direction, z_to: Direction
+) -> Placed:
+    """Return the part as it stands before the drag; a new one on the floor, in the middle."""
+    if moving is not None:
+        return scene.placed[moving]
+    probe = FreePart(id=_NEW, part=part.id, at_mm=(0.0, 0.0, 0.0), x_to=x_to, z_to=z_to)
+    known = scene.layout.but(parts={part.id: part})
+    body = place(box(*body_bounds(part)), place_free(known, probe).pose).bounds
+    cavity = scene.walls.cavity
+    at = [(cavity[k] + cavity[k + 3] - body[k] - body[k + 3]) / 2 for k in (0, 1)]
+    return place_free(known, probe.but(at_mm=(at[0], at[1], cavity[2] - body[2])))
+
+
+def _present_middle(
+    scene: Scene, part: Part, moving: str | None, x_to: Direction, z_to: Direction
+) -> Vec:
+    one = _stands(scene, part, moving, x_to, z_to)
+    return one.pose.point(body_middle(part))
+
+
+def _wanted(middle: Vec, point: Pointer, grab: Pointer | None, view_axis: int) -> Vec:
+    """Return where the middle of the body is wanted; along the axis of sight where it is now."""
+    at = list(middle)
+    for axis in ALL_AXES:
+        to, since = point[axis], grab[axis] if grab is not None else None
+        if axis == view_axis or to is None:
+            continue
+        at[axis] = to if since is None else middle[axis] + to - since
+    return (at[0], at[1], at[2])

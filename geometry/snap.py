@@ -1,0 +1,369 @@
+"""Snapping: where a part that is dragged comes to rest when it is near something.
+
+To holes and slots first, then to faces of solids and walls (touching, or one margin away), then
+to the grid. Each axis snaps by itself. Bounding boxes stand for round and polygonal outlines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from catalog.parts import part_cells, top_cells
+from catalog.shapes import Cell
+from geometry.broadphase import bounds_array
+from geometry.edits.base import tidy
+from geometry.layout import Side, Stack
+from geometry.margins import required_mm
+from geometry.part_solids import seat_thickness_mm
+from geometry.placement import Placed, ZoneFrame
+from geometry.pose import AXES, Pose, Vec, Way
+from geometry.prism import Bounds
+from geometry.references import SIDES
+from geometry.scene import Scene
+from geometry.solid import Role, Solid
+from geometry.tolerance import LENGTH_EPS_MM
+
+ALL_AXES = (0, 1, 2)
+
+HOLES, FACES, GRID = 0, 1, 2
+"""Order of precedence."""
+
+
+@dataclass(frozen=True)
+class Snap:
+    """The shift that a drag comes to (mm), and what each snapped axis snapped to, in words."""
+
+    shift: Vec
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Slide:
+    """The slide that a dragged stack comes to (mm), and what it snapped to, in words."""
+
+    u_mm: float
+    v_mm: float
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, order=True)
+class _Catch:
+    """One place to come to rest along one axis: how far on from the proposed shift, and why."""
+
+    rank: int
+    away_mm: float
+    by_mm: float
+    reason: str
+
+
+@dataclass(frozen=True)
+class _Holes:
+    """A hole pattern in world coordinates.
+
+    `out` points off the face in which it lies. `slots` gives, by world axis, the least and the
+    most room of its slots.
+    """
+
+    at: Vec
+    out: Way
+    mounts: frozenset[tuple[float, float]]
+    name: str
+    slots: tuple[tuple[int, float, float], ...] = ()
+
+
+def snap(
+    scene: Scene,
+    solids: Sequence[Solid],
+    shift: Vec,
+    *,
+    tolerance_mm: float,
+    grid_mm: float = 0.0,
+    enabled: bool = True,
+    axes: Sequence[int] = ALL_AXES,
+    placed: Placed | None = None,
+) -> Snap:
+    """Return where `solids` come to rest when they are dragged by `shift`.
+
+    `axes` are those along which they may be moved (those that the view shows). `placed` is the
+    part that they belong to; when left out it is looked up in the scene by their owner. The grid
+    catches the least corner of their bodies. With `enabled` False the shift is as proposed.
+    """
+    hard = [solid for solid in solids if solid.hard]
+    if not enabled or not hard:
+        return Snap(_tidied(shift))
+    owners = {solid.owner for solid in solids}
+    one = placed or scene.placed.get(hard[0].owner)
+    holes = tuple(_part_holes(one)) if one is not None else ()
+    catches: dict[int, list[_Catch]] = {axis: [] for axis in axes}
+    for axis, catch in (
+        *_hole_catches(scene, holes, shift, axes, tolerance_mm, owners),
+        *_face_catches(scene, hard, shift, axes, tolerance_mm, owners),
+        *_grid_catches(hard, shift, axes, grid_mm),
+    ):
+        if catch.away_mm <= tolerance_mm + LENGTH_EPS_MM:
+            catches[axis].append(catch)
+    return _caught(shift, catches)
+
+
+def snap_slide(
+    scene: Scene,
+    stack: Stack,
+    by_mm: tuple[float, float],
+    *,
+    tolerance_mm: float,
+    grid_mm: float = 0.0,
+    enabled: bool = True,
+) -> Slide:
+    """Return the slide that a stack comes to when it is dragged along u and v by `by_mm`.
+
+    It snaps to the middle and the ends of its slots, to faces that it meets, and to the grid,
+    which counts from the slots' middle.
+    """
+    frame = scene.frames[stack.zone]
+    u, v = frame.pose.x, frame.pose.y
+    raw = (stack.slide_u_mm + by_mm[0], stack.slide_v_mm + by_mm[1])
+    if not enabled:
+        return Slide(tidy(raw[0]), tidy(raw[1]))
+    items = scene.items_of(stack)
+    owners = {one.id for one in items}
+    hard = [s for one in items for s in scene.solids_of[one.id] if s.hard]
+    shift = [0.0, 0.0, 0.0]
+    for own, by in ((u, by_mm[0]), (v, by_mm[1])):
+        shift[own.axis] += own.sign * by
+    moved = (shift[0], shift[1], shift[2])
+    faces = list(_face_catches(scene, hard, moved, (u.axis, v.axis), tolerance_mm, owners))
+    found: list[float] = []
+    reasons: list[str] = []
+    for k, own in enumerate((u, v)):
+        catches = [
+            _Catch(HOLES, abs(at - raw[k]), at - raw[k], f"{'uv'[k]}: {words}")
+            for at, words in _slot_stops(items, k)
+        ]
+        catches += [
+            _Catch(c.rank, c.away_mm, own.sign * c.by_mm, c.reason)
+            for axis, c in faces
+            if axis == own.axis
+        ]
+        if grid_mm > 0:
+            by = round(raw[k] / grid_mm) * grid_mm - raw[k]
+            catches.append(_Catch(GRID, abs(by), by, f"{'uv'[k]}: grid"))
+        near = [c for c in catches if c.away_mm <= tolerance_mm + LENGTH_EPS_MM]
+        best = min(near, default=None)
+        found.append(tidy(raw[k] + (best.by_mm if best else 0.0)))
+        reasons.extend([best.reason] if best else [])
+    return Slide(found[0], found[1], tuple(reasons))
+
+
+def slot_range(items: Iterable[Placed], along: int) -> tuple[float, float] | None:
+    """Return the least and the greatest slide of a stack along u (0) or v (1) in its slots (mm).
+
+    None when nothing of it is screwed to the zone; least over greatest when no slide suits all.
+    """
+    least, most = -np.inf, np.inf
+    for one in items:
+        for seat in one.seats:
+            if one.frame is None or seat.on != one.frame.zone.id:
+                continue
+            slot = seat.slot_u_mm if along == 0 else seat.slot_v_mm
+            off = seat.off_u_mm if along == 0 else seat.off_v_mm
+            least, most = max(least, slot[0] - off), min(most, slot[1] - off)
+    return None if least == -np.inf else (float(least), float(most))
+
+
+def _slot_stops(items: Sequence[Placed], along: int) -> Iterator[tuple[float, str]]:
+    span = slot_range(items, along)
+    if span is None or span[0] > span[1] + LENGTH_EPS_MM:
+        return
+    if span[0] <= 0.0 <= span[1]:
+        yield 0.0, "middle of the slots" if span[0] < span[1] else "holes"
+    if span[0] < span[1]:
+        yield span[0], "end of a slot"
+        yield span[1], "end of a slot"
+
+
+def _caught(shift: Vec, catches: dict[int, list[_Catch]]) -> Snap:
+    at = list(shift)
+    reasons: list[str] = []
+    for axis, found in sorted(catches.items()):
+        best = min(found, default=None)
+        if best is not None:
+            at[axis] += best.by_mm
+            reasons.append(best.reason)
+    return Snap(_tidied((at[0], at[1], at[2])), tuple(reasons))
+
+
+def _tidied(shift: Vec) -> Vec:
+    return (tidy(shift[0]), tidy(shift[1]), tidy(shift[2]))
+
+
+# ---- holes ----
+
+
+def _part_holes(one: Placed) -> Iterator[_Holes]:
+    """Yield the holes of a part, in its seat face and in its far face."""
+    far = seat_thickness_mm(one.part)
+    for cell in part_cells(one.part):
+        yield _cell_holes(one.pose, cell, 0.0, -one.pose.z, one.part.name)
+    for cell in top_cells(one.part):
+        yield _cell_holes(one.pose, cell, far, one.pose.z, one.part.name)
+
+
+def _target_holes(scene: Scene, owners: set[str]) -> Iterator[_Holes]:
+    for frame in scene.frames.values():
+        if frame.present:
+            for side in SIDES:
+                yield from _zone_holes(frame, side)
+    for one in scene.placed.values():
+        if one.id not in owners:
+            yield from _part_holes(one)
+
+
+def _zone_holes(frame: ZoneFrame, side: Side) -> Iterator[_Holes]:
+    plate = frame.zone.inner if side == "inner" else frame.zone.outer
+    if plate is None:
+        return
+    out = frame.out_of_plate(side)
+    level = plate.plate_mm if side == "inner" else -plate.plate_mm
+    for cell in frame.zone.cells:
+        slots = (
+            _world_slot(frame.pose.x, cell.slot_u_mm),
+            _world_slot(frame.pose.y, cell.slot_v_mm),
+        )
+        holes = _cell_holes(frame.pose, cell, level, out, frame.zone.name)
+        yield _Holes(holes.at, out, holes.mounts, holes.name, slots)
+
+
+def _world_slot(own: Way, slot: tuple[float, float]) -> tuple[int, float, float]:
+    ends = sorted((own.sign * slot[0], own.sign * slot[1]))
+    return (own.axis, ends[0], ends[1])
+
+
+def _cell_holes(pose: Pose, cell: Cell, level: float, out: Way, name: str) -> _Holes:
+    at = pose.point((cell.u_mm, cell.v_mm, level))
+    return _Holes(at, out, frozenset((m.frame_mm, m.pitch_mm) for m in cell.accepts), name)
+
+
+def _hole_catches(
+    scene: Scene,
+    own: Sequence[_Holes],
+    shift: Vec,
+    axes: Sequence[int],
+    tolerance_mm: float,
+    owners: set[str],
+) -> Iterator[tuple[int, _Catch]]:
+    """Yield catches where a part's holes come near a pattern that they fit, on facing faces."""
+    if not own:
+        return
+    for target in _target_holes(scene, owners):
+        for mine in own:
+            if mine.out != -target.out or mine.mounts.isdisjoint(target.mounts):
+                continue
+            stops = _stops(mine, target, shift)
+            nearest = {axis: min(abs(by) for by, _ in stops[axis]) for axis in ALL_AXES}
+            slack = {axis: _in_slot(mine, target, shift, axis) for axis in ALL_AXES}
+            if any(nearest[a] > tolerance_mm and not slack[a] for a in axes):
+                continue
+            for axis in axes:
+                for by, words in stops[axis]:
+                    reason = f"{AXES[axis]}: {words} of {target.name}"
+                    yield axis, _Catch(HOLES, abs(by), by, reason)
+
+
+def _stops(mine: _Holes, target: _Holes, shift: Vec) -> dict[int, list[tuple[float, str]]]:
+    """Return by axis how much further on holes and faces meet."""
+    stops: dict[int, list[tuple[float, str]]] = {}
+    slots = {axis: (low, high) for axis, low, high in target.slots}
+    for axis in ALL_AXES:
+        to = target.at[axis] - mine.at[axis] - shift[axis]
+        if axis == target.out.axis:
+            stops[axis] = [(to, "face")]
+            continue
+        stops[axis] = [(to, "holes")]
+        low, high = slots.get(axis, (0.0, 0.0))
+        if low < high:
+            stops[axis] = [(to, "middle of the slots")]
+            stops[axis] += [(to + low, "end of the slots"), (to + high, "end of the slots")]
+    return stops
+
+
+def _in_slot(mine: _Holes, target: _Holes, shift: Vec, axis: int) -> bool:
+    """Whether a screw could sit in the slot as proposed."""
+    by = mine.at[axis] + shift[axis] - target.at[axis]
+    return any(a == axis and low <= by <= high for a, low, high in target.slots)
+
+
+# ---- faces and grid ----
+
+
+def _face_catches(
+    scene: Scene,
+    hard: Sequence[Solid],
+    shift: Vec,
+    axes: Sequence[int],
+    tolerance_mm: float,
+    owners: set[str],
+) -> Iterator[tuple[int, _Catch]]:
+    """Yield catches where a face comes to touch another, or to stand one margin off it."""
+    settings = scene.layout.settings
+    mine = [(s, _moved(p.bounds, shift)) for s in hard for p in s.prisms]
+    reach = tolerance_mm + max((settings.margin_mm, *(m.margin_mm for m in settings.margins)))
+    for other, bounds in _near(scene, [b for _, b in mine], reach, owners):
+        for solid, own in mine:
+            margin = required_mm(settings, solid, other)
+            for axis in axes:
+                if not _face_each_other(own, bounds, axis):
+                    continue
+                above = bounds[axis + 3] - own[axis]
+                below = bounds[axis] - own[axis + 3]
+                for by, sign in ((above, 1.0), (below, -1.0)):
+                    words = f"{AXES[axis]}: touching {other.name}"
+                    yield axis, _Catch(FACES, abs(by), by, words)
+                    if margin > 0:
+                        off = by + sign * margin
+                        words = f"{AXES[axis]}: {margin:g} mm off {other.name}"
+                        yield axis, _Catch(FACES, abs(off), off, words)
+
+
+def _near(
+    scene: Scene, own: Sequence[Bounds], reach_mm: float, owners: set[str]
+) -> Iterator[tuple[Solid, Bounds]]:
+    """Yield the prisms' bounds of hard solids within reach of any of one's own, with the solid."""
+    hull = np.array(own)
+    least, most = hull[:, :3].min(axis=0) - reach_mm, hull[:, 3:].max(axis=0) + reach_mm
+    every = scene.bounds
+    close = ((every[:, :3] <= most) & (every[:, 3:] >= least)).all(axis=1)
+    for index in np.flatnonzero(close):
+        solid = scene.solids[int(index)]
+        if not solid.hard or solid.owner in owners:
+            continue
+        for prism in solid.prisms:
+            b = prism.bounds
+            if all(b[k] <= most[k] and b[k + 3] >= least[k] for k in range(3)):
+                yield solid, b
+
+
+def _face_each_other(a: Bounds, b: Bounds, axis: int) -> bool:
+    """Whether two boxes meet when one is pushed along `axis`."""
+    return all(
+        min(a[k + 3], b[k + 3]) - max(a[k], b[k]) > LENGTH_EPS_MM for k in ALL_AXES if k != axis
+    )
+
+
+def _moved(b: Bounds, by: Vec) -> Bounds:
+    return (b[0] + by[0], b[1] + by[1], b[2] + by[2], b[3] + by[0], b[4] + by[1], b[5] + by[2])
+
+
+def _grid_catches(
+    hard: Sequence[Solid], shift: Vec, axes: Sequence[int], grid_mm: float
+) -> Iterator[tuple[int, _Catch]]:
+    if grid_mm <= 0:
+        return
+    bodies = [solid for solid in hard if solid.role is not Role.FITTING] or hard
+    least = bounds_array(bodies)[:, :3].min(axis=0)
+    for axis in axes:
+        at = float(least[axis]) + shift[axis]
+        by = round(at / grid_mm) * grid_mm - at
+        yield axis, _Catch(GRID, abs(by), by, f"{AXES[axis]}: grid")
