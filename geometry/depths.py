@@ -3,7 +3,8 @@
 The leftover depth of a cell is the travel of the last item over it, heads and fittings included,
 along the direction in which the stack piles up, against everything that is not in its stack:
 hard solids and keep-outs alike, since it is often a plug, with the bend of its cable, that limits
-the depth. An item that is stacked over but sticks out farther (an exchanger whose fittings pass
+the depth. Each of them is met on its own and the least counts: an item that stands in a duct is too
+deep by the way back out of that duct, not by the way back through the wall behind it. An item that is stacked over but sticks out farther (an exchanger whose fittings pass
 its fans) is listed too where it leaves less; the stack's own leftover depth is the least of all.
 
 On the outer side of a wall nothing may be known to stand in the way; there the zone's nominal
@@ -114,11 +115,17 @@ def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
     hard = [s for s in solids if s.hard]
     prisms = [p for s in hard for p in s.prisms]
     column = _column(bounds_array(prisms), way, inf)
-    others = [s for s in _in_column(scene, column) if _limits(s, one)]
-    if _inside(scene, one):
-        others.append(scene.walls.beyond)
-    found = travel(prisms, way, [(k, s.prisms) for k, s in enumerate(others)])
-    hit = others[found.hit] if isinstance(found.hit, int) else None
+    found, hit = Travel(inf), None
+    for other in _in_column(scene, column):
+        if _limits(other, one):
+            met = travel(prisms, way, [(0, other.prisms)])
+            if met.mm < found.mm:
+                found, hit = met, other
+    if _inside(scene, one) and isinf(found.mm):
+        # An opening or a grille lies ahead: what is outside ends the depth.
+        met = travel(prisms, way, [(0, scene.walls.beyond.prisms)])
+        if 0 <= met.mm < found.mm:
+            found, hit = met, scene.walls.beyond
     return ItemTravel(
         solids, way, found, hit, _column(bounds_array(prisms), way, max(found.mm, 0.0))
     )

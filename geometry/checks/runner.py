@@ -5,7 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from geometry.checks.rules import clearance, leftover_depth, outside_cavity, overlap, plug_room
+from geometry.checks.rules import (
+    air_sense,
+    clearance,
+    held,
+    hole_pattern,
+    leftover_depth,
+    outside_cavity,
+    overlap,
+    plug_room,
+    port_end,
+    port_thread,
+    slide,
+    zone_size,
+)
 from geometry.checks.survey import Survey, make_survey
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
@@ -16,9 +29,16 @@ Check = Callable[[Survey], Iterable[Finding | NotRun]]
 RULES: tuple[tuple[str, Check], ...] = (
     (overlap.KIND, overlap.check),
     (outside_cavity.KIND, outside_cavity.check),
+    (port_end.KIND, port_end.check),
     (leftover_depth.KIND, leftover_depth.check),
     (plug_room.KIND, plug_room.check),
     (clearance.KIND, clearance.check),
+    (hole_pattern.KIND, hole_pattern.check),
+    (zone_size.KIND, zone_size.check),
+    (slide.KIND, slide.check),
+    (held.KIND, held.check),
+    (port_thread.KIND, port_thread.check),
+    (air_sense.KIND, air_sense.check),
 )
 """Every check by its kind, in the order in which findings of one verdict are listed."""
 

@@ -1,0 +1,79 @@
+"""How the holes of stacked items meet those of what they are bolted to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+
+from catalog.shapes import Mount
+from geometry.placement import Placed, Seat
+
+PLAY_MM = 0.5
+"""How far a hole may be off and a screw still be got in: the play of M4 in two holes of 4.5 mm,
+ISO 273 medium fit, is 0.25 mm each (common practice for fans; the fit from ISO 273)."""
+
+
+@dataclass(frozen=True)
+class Shiftable:
+    """The shifts at which all seats of an item meet holes or slots, on one axis (mm)."""
+
+    least_mm: float
+    most_mm: float
+
+    def holds(self, shift_mm: float) -> bool:
+        """Whether a shift is among them."""
+        return self.least_mm <= shift_mm <= self.most_mm
+
+    @property
+    def possible(self) -> bool:
+        """Whether there is one at all."""
+        return self.least_mm <= self.most_mm
+
+
+def nearest_mounts(own: Sequence[Mount], offered: Sequence[Mount]) -> tuple[Mount, Mount]:
+    """Return the two patterns, one of each, whose holes lie nearest each other."""
+    return min(
+        ((mine, theirs) for mine in own for theirs in offered),
+        key=lambda pair: (
+            abs(pair[0].pitch_mm - pair[1].pitch_mm),
+            abs(pair[0].frame_mm - pair[1].frame_mm),
+        ),
+    )
+
+
+def play_left_mm(mine: Mount, theirs: Mount) -> float:
+    """Return the play that is left when each hole is off by half the difference of pitch (mm)."""
+    return PLAY_MM - abs(mine.pitch_mm - theirs.pitch_mm) / 2
+
+
+def shiftable(seats: Sequence[Seat]) -> tuple[Shiftable, Shiftable]:
+    """Return the shifts along u and along v at which all seats meet slots, with their play."""
+    held = [seat for seat in seats if seat.on is not None]
+    along = []
+    for slot, off in (("slot_u_mm", "off_u_mm"), ("slot_v_mm", "off_v_mm")):
+        least = [getattr(s, slot)[0] - getattr(s, off) - _play(s) for s in held]
+        most = [getattr(s, slot)[1] - getattr(s, off) + _play(s) for s in held]
+        along.append(Shiftable(max(least, default=-inf), min(most, default=inf)))
+    return along[0], along[1]
+
+
+def _play(seat: Seat) -> float:
+    mine, theirs = nearest_mounts(seat.mount, seat.accepts)
+    return max(0.0, play_left_mm(mine, theirs))
+
+
+def on_zone(one: Placed) -> tuple[Seat, ...]:
+    """Return the seats of an item that are bolted to its zone's own holes."""
+    if one.frame is None:
+        return ()
+    return tuple(seat for seat in one.seats if seat.on == one.frame.zone.id)
+
+
+def on_items(one: Placed) -> dict[str, tuple[Seat, ...]]:
+    """Return the seats of an item that are bolted to other items, by that item's id."""
+    found: dict[str, tuple[Seat, ...]] = {}
+    for seat in one.seats:
+        if seat.on is not None and one.frame is not None and seat.on != one.frame.zone.id:
+            found[seat.on] = (*found.get(seat.on, ()), seat)
+    return found

@@ -1,0 +1,172 @@
+"""A part is held by nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import get_args
+
+from catalog.enclosure import WallName
+from geometry.checks.survey import Survey
+from geometry.checks.words import called, mm_text
+from geometry.clearance import clearance
+from geometry.finding import Finding, NotRun, Verdict
+from geometry.layout import FreePart, Held
+from geometry.overlap import shares_room
+from geometry.placement import Placed
+from geometry.pose import Vec
+from geometry.prism import Prism
+from geometry.scene import Scene
+from geometry.tolerance import meets
+
+KIND = "held"
+
+REACH_MM = 0.5
+"""A part held by holes or adhesive touches what holds it, but for this much (common practice)."""
+
+
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
+    """A part is held by nothing.
+
+    What: free parts that name nothing to hold them, or something that is not there, is taken out,
+    is not reached, or must not be drilled; stacks on a bracket that is taken out, or on a side of
+    a zone that takes no layers.
+    Why: what is not held moves in transport, strains its fittings and leaks.
+    Remedy: name the cells, holes, clamp or adhesive that hold it, and put it against them. Where
+    you drill, take all boards out first, deburr, and keep swarf off live parts.
+    """
+    scene = survey.scene
+    for stack in scene.layout.stacks:
+        frame = scene.frames[stack.zone]
+        if not frame.present:
+            owner = called(scene, frame.zone.owner)
+            yield _finding(
+                (stack.id, frame.zone.owner),
+                f"Stack on {frame.zone.name} is held by {owner}, which is taken out",
+                f"Put {owner} back in place, or move the stack to another zone.",
+                frame.pose.shift,
+                Verdict.BLOCKED,
+            )
+        for side, plate in (("inner", frame.zone.inner), ("outer", frame.zone.outer)):
+            if plate is None and (stack.inner if side == "inner" else stack.outer):
+                yield _finding(
+                    (stack.id, frame.zone.id),
+                    f"{frame.zone.name} takes no layers on its {side} side",
+                    "Move these layers to the other side.",
+                    frame.pose.shift,
+                    Verdict.BLOCKED,
+                )
+    for one in scene.placed.values():
+        if isinstance(one.use, FreePart):
+            yield from _free(scene, one, one.use.held)
+
+
+def _free(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun]:
+    name, place = called(scene, one.id), one.pose.shift
+    if held.by == "nothing" or held.on is None:
+        yield _finding(
+            (one.id,),
+            f"{name} is held by nothing",
+            "Say what holds it: cells of a zone, holes in a face, a clamp or an adhesive mount.",
+            place,
+        )
+        return
+    trouble = _trouble(scene, held)
+    if trouble is not None:
+        yield _finding((one.id, held.on), f"{name} {trouble}", "Name what holds it.", place)
+        return
+    for face in scene.layout.enclosure.no_drill:
+        if held.by == "holes" and held.on in _names_of_wall(scene, face.wall):
+            yield _finding(
+                (one.id, face.id),
+                f"{name} needs holes in the {called(scene, face.wall)}: {face.reason}",
+                "Use a clamp, an adhesive mount or another face.",
+                place,
+                Verdict.BLOCKED,
+            )
+    yield from _reached(scene, one, held)
+
+
+def _names_of_wall(scene: Scene, wall: str) -> set[str]:
+    panels = scene.layout.enclosure.panels
+    return {wall, *(panel.id for panel in panels if panel.wall == wall)}
+
+
+def _trouble(scene: Scene, held: Held) -> str | None:
+    """Return why what should hold a part cannot; None when it can."""
+    enclosure = scene.layout.enclosure
+    if held.by == "zone cells":
+        frame = scene.frames.get(held.on or "")
+        if frame is None:
+            return f"is held by cells of {held.on}, which is no zone"
+        missing = [c for c in held.cells if all(c != cell.id for cell in frame.zone.cells)]
+        if missing or not held.cells:
+            return f"names no cell that {frame.zone.name} has"
+        return None if frame.present else f"is held by {frame.zone.name}, which is taken out"
+    known = {
+        *scene.placed,
+        *get_args(WallName),
+        *(panel.id for panel in enclosure.panels),
+        *(obstacle.id for obstacle in enclosure.obstacles),
+        *(solid.id for solid in enclosure.outside),
+    }
+    if held.on not in known:
+        return f"is held on {held.on}, which is not there"
+    if any(o.id == held.on for o in enclosure.obstacles) and not _solids(scene, held.on or ""):
+        return f"is held on {called(scene, held.on or '')}, which is taken out"
+    return None
+
+
+def _solids(scene: Scene, on: str) -> Sequence[Prism]:
+    """Return all that fills the room of what holds a part: an owner's solids, a zone's plate."""
+    frame = scene.frames.get(on)
+    wanted = frame.zone.owner if frame is not None else on
+    for panel in scene.layout.enclosure.panels:
+        if panel.id == wanted:
+            wanted = panel.wall
+    found = [s for s in scene.solids if s.owner == wanted and s.hard]
+    # A ledge inside the cavity belongs to the wall from which it stands out.
+    if wanted in get_args(WallName):
+        found += [s for s in scene.walls.solids if s.owner == "step"]
+    return [p for s in found for p in s.prisms]
+
+
+def _reached(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun]:
+    assert held.on is not None
+    own = [p for s in scene.solids_of[one.id] if s.hard for p in s.prisms]
+    theirs = _solids(scene, held.on)
+    if not theirs or shares_room(own, theirs):
+        return
+    gap = clearance(own, theirs).mm
+    if meets(REACH_MM, gap):
+        return
+    name, on = called(scene, one.id), called(scene, held.on)
+    if held.by == "clamp":
+        yield NotRun(KIND, (one.id, held.on), f"whether the clamp reaches over {mm_text(gap)}")
+        return
+    yield _finding(
+        (one.id, held.on),
+        f"{name} stands {mm_text(gap)} off the {on} that holds it",
+        f"Move it against the {on}, or name what else holds it.",
+        one.pose.shift,
+        measured_mm=REACH_MM - gap,
+    )
+
+
+def _finding(
+    ids: tuple[str, ...],
+    title: str,
+    advice: str,
+    place: Vec,
+    verdict: Verdict = Verdict.TIGHT,
+    measured_mm: float | None = None,
+) -> Finding:
+    return Finding(
+        kind=KIND,
+        verdict=verdict,
+        ids=ids,
+        title=title,
+        advice=advice,
+        place=place,
+        measured_mm=measured_mm,
+        required_mm=None if measured_mm is None else 0.0,
+    )

@@ -1,0 +1,147 @@
+"""Holes of parts that are bolted together do not meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from catalog.parts import part_cells
+from geometry.checks.bolting import (
+    PLAY_MM,
+    nearest_mounts,
+    on_items,
+    on_zone,
+    play_left_mm,
+    shiftable,
+)
+from geometry.checks.survey import Survey
+from geometry.checks.words import called, mm_text
+from geometry.finding import Finding, Verdict
+from geometry.placement import Placed, Seat
+from geometry.pose import Vec
+from geometry.scene import Scene
+from geometry.tolerance import meets
+
+KIND = "hole_pattern"
+
+
+def check(survey: Survey) -> Iterator[Finding]:
+    """Holes of parts that are bolted together do not meet.
+
+    What: the hole pitch and frame size of each item against what it is bolted to (zone, fan,
+    exchanger, plate), and the distance from cell to cell of an item that spans several against the
+    holes and slots below. Each hole may be off by 0.5 mm (common practice; about the play of M4
+    screws in holes to ISO 273 medium fit).
+    Why: screws go in straight or not at all.
+    Remedy: a part with the same pattern, an adapter plate, or a zone with slots.
+    """
+    scene = survey.scene
+    for one in scene.placed.values():
+        if one.stack is None:
+            continue
+        if not part_cells(one.part):
+            yield _finding(
+                one,
+                one.stack.id,
+                f"{called(scene, one.id)} has no hole pattern and stands in a stack",
+                "Place it free and say what holds it, or choose a part on a fan-pattern plate.",
+                _seat_place(one, None),
+            )
+            continue
+        found = list(_mounts(scene, one))
+        yield from found
+        if not found:
+            yield from _groups(scene, one)
+
+
+def _mounts(scene: Scene, one: Placed) -> Iterator[Finding]:
+    """Yield what is wrong with single cells: one finding for each thing below."""
+    worst: dict[str, tuple[float, Seat]] = {}
+    for seat in one.seats:
+        if seat.on is None or not seat.accepts:
+            continue
+        left = play_left_mm(*nearest_mounts(seat.mount, seat.accepts))
+        if seat.on not in worst or left < worst[seat.on][0]:
+            worst[seat.on] = (left, seat)
+    for on, (left, seat) in worst.items():
+        mine, theirs = nearest_mounts(seat.mount, seat.accepts)
+        below = called(scene, on)
+        if not meets(left, 0.0):
+            yield _finding(
+                one,
+                on,
+                f"Holes of {called(scene, one.id)} at {mine.pitch_mm:g} mm do not meet those of "
+                f"{below} at {theirs.pitch_mm:g} mm",
+                "Choose a part with the same hole pitch, or put an adapter between.",
+                _seat_place(one, seat),
+                left,
+            )
+        elif mine.frame_mm != theirs.frame_mm:
+            yield _finding(
+                one,
+                on,
+                f"{called(scene, one.id)} has a frame of {mine.frame_mm:g} mm, {below} takes "
+                f"{theirs.frame_mm:g} mm",
+                "The holes meet; look whether the frame covers the opening.",
+                _seat_place(one, seat),
+                verdict=Verdict.TIGHT,
+            )
+
+
+def _groups(scene: Scene, one: Placed) -> Iterator[Finding]:
+    """Yield where the cells of an item are farther apart or nearer than what is below."""
+    assert one.frame is not None
+    for on, seats in [(one.frame.zone.id, on_zone(one)), *on_items(one).items()]:
+        spare = min(
+            (_spare_mm(seats, along, movable=on == one.frame.zone.id) for along in (0, 1)),
+        )
+        if not meets(spare, 0.0):
+            below = called(scene, on)
+            yield _finding(
+                one,
+                on,
+                f"Cells of {called(scene, one.id)} are spaced {mm_text(-spare)} beyond what the "
+                f"holes of {below} allow",
+                f"Choose a part with the same distance from cell to cell; {PLAY_MM:g} mm of play "
+                "and the slots are used up.",
+                _seat_place(one, max(seats, key=lambda s: abs(s.off_u_mm) + abs(s.off_v_mm))),
+                spare,
+            )
+
+
+def _spare_mm(seats: Sequence[Seat], along: int, *, movable: bool) -> float:
+    """Return the play that is left on one axis, negative when the cells cannot all meet holes.
+
+    On a zone the stack may slide to share the misfit out; on other items it may not.
+    """
+    room = shiftable(seats)[along]
+    if movable:
+        return room.most_mm - room.least_mm
+    return min(room.most_mm, -room.least_mm)
+
+
+def _seat_place(one: Placed, seat: Seat | None) -> Vec:
+    if seat is None or one.frame is None:
+        return one.pose.shift
+    level = one.base_mm if one.side == "inner" else -one.base_mm
+    return one.frame.pose.point((*seat.centre, level))
+
+
+def _finding(
+    one: Placed,
+    on: str,
+    title: str,
+    advice: str,
+    place: Vec,
+    measured_mm: float | None = None,
+    verdict: Verdict = Verdict.BLOCKED,
+) -> Finding:
+    return Finding(
+        kind=KIND,
+        verdict=verdict,
+        ids=(one.id, on),
+        title=title,
+        advice=advice,
+        place=place,
+        measured_mm=measured_mm,
+        required_mm=None if measured_mm is None else 0.0,
+    )

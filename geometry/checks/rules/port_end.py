@@ -1,0 +1,72 @@
+"""A port end, a fitting or the hand room round it is in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
+from geometry.checks.survey import Group, Survey, is_port_side
+from geometry.checks.words import called, may_go, mm_text, move_text
+from geometry.finding import Finding, NotRun
+from geometry.solid import Role, Solid
+
+KIND = "port_end"
+
+HAVE_PORTS = Exchanger | Pump | Reservoir | PumpReservoir
+
+
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
+    """A port end, a fitting or the hand room round it is in the way.
+
+    What: the end tank with the ports, the fittings on open ports and the room for the hand that
+    turns them, against everything else; the millimetres missing, and what the other end or the
+    other face would give after all checks have run again on it.
+    Why: the port end is longer and often thicker than the rest of an exchanger, and its fittings
+    stand out farther still; a peg or duct near one end of a zone stops it there.
+    Remedy: flip the port end, turn the ports to the other face, slide the stack in its slots, plug
+    the port and use another, or choose a shorter fitting. Keep liquid fittings away from live
+    parts, and test for leaks with the electronics unpowered.
+    """
+    for group in survey.group(KIND):
+        yield _finding(survey, group)
+    for one in survey.scene.placed.values():
+        if isinstance(one.part, HAVE_PORTS) and not part_ports(one.part):
+            yield NotRun(KIND, (one.id,), f"{one.part.name} is described without ports")
+
+
+def _finding(survey: Survey, group: Group) -> Finding:
+    scene, worst = survey.scene, group.worst
+    shared = survey.shared(group.solids) if group.shared else None
+    shift = (shared.shift if shared else None) or worst.shift
+    gap = worst.gap_mm if shift is None else -shift.mm
+    what = worst.a if is_port_side(worst.a) else worst.b
+    stands = group.other if what is worst.a else group.owner
+    mine, other = f"{_part_of(what)} of {called(scene, what.owner)}", called(scene, stands)
+    short = group.required_mm - gap
+    if shift is not None:
+        title = f"{_capital(mine)} is stopped by {other}: {mm_text(-gap)} missing"
+        mend = f"Move {called(scene, group.owner)} by {move_text(shift, group.required_mm)}"
+    else:
+        title = f"{_capital(mine)} stands {mm_text(gap)} from {other}"
+        mend = f"Move {called(scene, group.owner)} {mm_text(short)} farther away"
+    return Finding(
+        kind=KIND,
+        verdict=group.verdict,
+        ids=(group.owner, group.other),
+        title=title,
+        advice=f"{mend} to keep the margin of {mm_text(group.required_mm)}"
+        f"{may_go(scene, group.other)}.",
+        place=worst.place,
+        measured_mm=gap,
+        required_mm=group.required_mm,
+        volume_mm3=shared.volume_mm3 if shared else None,
+        shift=shift.vector if shift else None,
+    )
+
+
+def _part_of(solid: Solid) -> str:
+    return "port end" if solid.role is Role.PORT_END else solid.name
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

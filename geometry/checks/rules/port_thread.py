@@ -1,0 +1,49 @@
+"""A fitting does not match the thread of its port."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.parts import Fitting, part_ports
+from geometry.checks.survey import Survey
+from geometry.checks.words import called
+from geometry.finding import Finding, NotRun, Verdict
+from geometry.layout import PortUse
+
+KIND = "port_thread"
+
+
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
+    """A fitting does not match the thread of its port.
+
+    What: the thread named for each open port against that of the fitting chosen for it. Where no
+    fitting is chosen, a general one is assumed for its room and its thread is not checked.
+    Why: threads that all but match, such as G1/4 (ISO 228-1) and R1/4 (ISO 7-1), screw in a few
+    turns, then leak or strip.
+    Remedy: choose a fitting with the port's thread.
+    """
+    scene = survey.scene
+    for one in scene.placed.values():
+        assumed = []
+        for port in part_ports(one.part):
+            use = one.use.ports.get(port.id) or PortUse(plugged=not port.open)
+            if use.plugged:
+                continue
+            if use.fitting is None:
+                assumed.append(port.id)
+                continue
+            fitting = scene.layout.part(use.fitting)
+            if isinstance(fitting, Fitting) and fitting.thread != port.thread:
+                yield Finding(
+                    kind=KIND,
+                    verdict=Verdict.BLOCKED,
+                    ids=(one.id, port.id),
+                    title=f"{fitting.name} has thread {fitting.thread}, port {port.id} of "
+                    f"{called(scene, one.id)} {port.thread}",
+                    advice=f"Choose a fitting with {port.thread}.",
+                    place=one.pose.point(port.at_mm),
+                )
+        if assumed:
+            ports = ", ".join(assumed)
+            reason = f"no fitting is chosen for port {ports}; one of 24 x 20 mm is assumed"
+            yield NotRun(KIND, (one.id, *assumed), reason)

@@ -1,0 +1,61 @@
+"""A stack is slid farther than its slots allow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf
+
+from geometry.checks.bolting import Shiftable, on_zone, shiftable
+from geometry.checks.survey import Survey
+from geometry.checks.words import mm_text
+from geometry.finding import Finding, Verdict
+from geometry.layout import Stack
+from geometry.placement import Placed
+from geometry.scene import Scene
+from geometry.tolerance import meets
+
+KIND = "slide"
+
+
+def check(survey: Survey) -> Iterator[Finding]:
+    """A stack is slid farther than its slots allow.
+
+    What: the slide of a stack along u and v, with what its cells are off, against the slots of
+    the zone's cells on which it is bolted.
+    Why: the screws meet metal instead of a slot.
+    Remedy: slide the stack back into the range given, or choose a zone with longer slots.
+    """
+    scene = survey.scene
+    for stack in scene.layout.stacks:
+        seated = [one for one in scene.items_of(stack) if on_zone(one)]
+        if seated:
+            yield from _stack(scene, stack, seated)
+
+
+def _stack(scene: Scene, stack: Stack, seated: list[Placed]) -> Iterator[Finding]:
+    ranges = [shiftable(on_zone(one)) for one in seated]
+    for k, (name, slide) in enumerate((("u", stack.slide_u_mm), ("v", stack.slide_v_mm))):
+        # Items whose cells cannot all meet the zone's holes are told by their hole pattern.
+        own = [pair[k] for pair in ranges if pair[k].possible]
+        room = Shiftable(
+            max((r.least_mm for r in own), default=-inf), min((r.most_mm for r in own), default=inf)
+        )
+        over = max(room.least_mm - slide, slide - room.most_mm)
+        if meets(0.0, over):
+            continue
+        zone = scene.frames[stack.zone].zone
+        if room.possible:
+            between = f"between {room.least_mm:g} and {room.most_mm:g} mm"
+            advice = f"Slide it to {between} along {name} ({getattr(zone, name)})."
+        else:
+            advice = f"No slide along {name} suits all its items; use one item fewer on the plate."
+        yield Finding(
+            kind=KIND,
+            verdict=Verdict.BLOCKED,
+            ids=(stack.id, zone.id),
+            title=f"Stack on {zone.name} is {mm_text(over)} off its slots along {name}",
+            advice=advice,
+            place=seated[0].pose.shift,
+            measured_mm=-over,
+            required_mm=0.0,
+        )
