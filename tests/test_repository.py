@@ -9,7 +9,6 @@ import re
 import subprocess
 import sys
 import tomllib
-import zipfile
 from pathlib import Path
 
 import pytest
@@ -142,9 +141,7 @@ def test_everything_below_the_window_works_without_qt() -> None:
     names = [
         info.name
         for top in ("catalog", "geometry", "app.document", "app.drawing", "app.sheet", "app.cli")
-        for info in pkgutil.walk_packages(
-            [str(ROOT / top.replace(".", "/"))], prefix=f"{top}."
-        )
+        for info in pkgutil.walk_packages([str(ROOT / top.replace(".", "/"))], prefix=f"{top}.")
     ]
     assert len(names) > 40
     code = BLOCK_QT + f"import importlib\nfor name in {names!r}: importlib.import_module(name)"
@@ -171,12 +168,8 @@ def test_core_tests_pass_without_qt(folder: str) -> None:
 
 # --- documents ------------------------------------------------------------------------------
 
-START = (
-    "python3 -m venv .venv && .venv/bin/pip install -e . && .venv/bin/gapwright --demo"
-)
-TEST = (
-    "python3 -m venv .venv && .venv/bin/pip install -e '.[test]' && .venv/bin/python -m pytest"
-)
+START = "python3 -m venv .venv && .venv/bin/pip install -e . && .venv/bin/gapwright --demo"
+TEST = "python3 -m venv .venv && .venv/bin/pip install -e '.[test]' && .venv/bin/python -m pytest"
 
 
 @pytest.mark.parametrize("command", [START, TEST])

@@ -12,9 +12,8 @@ from app.cli.desk import Desk
 from app.cli.outcome import Exit
 from app.cli.report_json import report_file
 from app.cli.report_table import report_lines
-from geometry.checks.runner import run_checks
+from geometry.checks.runner import check_layout
 from geometry.layout_file import read_layout
-from geometry.scene import build_scene
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,15 +26,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Print what the checks find; the exit code says whether anything is blocked."""
-    layout = read_layout(Path(args.file))
-    scene = build_scene(layout)
-    report = run_checks(scene)
+    checked = check_layout(read_layout(Path(args.file)))
     if args.json:
-        console.say(report_file(args.file, scene, report).model_dump_json(indent=2))
+        console.say(report_file(args.file, checked).model_dump_json(indent=2))
     else:
         width = shutil.get_terminal_size((100, 24)).columns
-        console.say("\n".join(report_lines(args.file, scene, report, width)))
-    return Exit.BLOCKED if report.blocked else Exit.OK
+        console.say("\n".join(report_lines(args.file, checked, width)))
+    return Exit.BLOCKED if checked.report.blocked else Exit.OK
 
 
 COMMAND = Command(

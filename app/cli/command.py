@@ -29,6 +29,12 @@ class Command:
         """The first line of its help text."""
         return self.about.partition("\n")[0]
 
+    def parser(self) -> Parser:
+        """Return a parser for its arguments."""
+        parser = Parser(self.name, self.about, self.examples)
+        self.add_arguments(parser)
+        return parser
+
 
 class Parser(argparse.ArgumentParser):
     """Raises Unusable where argparse would print its usage and leave."""

@@ -72,9 +72,7 @@ def _dispatch(argv: list[str], desk: Desk) -> int:
     command = COMMANDS.get(argv[0]) if argv else None
     if command is None:
         return _window(argv, desk)
-    parser = Parser(command.name, command.about, command.examples)
-    command.add_arguments(parser)
-    args = parser.parsed(argv[1:])
+    args = command.parser().parsed(argv[1:])
     return Exit.OK if args is None else command.run(args, desk)
 
 
@@ -100,7 +98,7 @@ def _refuse_misspelt(argv: Sequence[str]) -> None:
     """Raise Unusable when the first word looks like a command and is no file."""
     first = argv[0] if argv else ""
     near = difflib.get_close_matches(first, COMMANDS, n=1)
-    if near and not Path(first).exists():
+    if near and not first.startswith("-") and not Path(first).exists():
         raise Unusable(f"'{first}' is neither a file nor a command (did you mean '{near[0]}'?)")
 
 

@@ -10,7 +10,6 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.figures import table
-from app.cli.library_listing import frame_sizes_mm, opened_library, part_size_mm, size_text
 from app.cli.outcome import Exit
 from catalog.parts import Part, PartKind
 from geometry.tolerance import LENGTH_EPS_MM
@@ -35,6 +34,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Print the parts that are asked for."""
+    from app.cli.library_listing import opened_library, part_size_mm, size_text
+
     found = [
         part for part in opened_library().find_parts(" ".join(args.words)) if _wanted(part, args)
     ]
@@ -54,6 +55,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
 
 
 def _wanted(part: Part, args: argparse.Namespace) -> bool:
+    from app.cli.library_listing import frame_sizes_mm, part_size_mm
+
     if args.kind is not None and part.kind != args.kind.replace("-", "_"):
         return False
     if args.frame is not None and not any(

@@ -12,9 +12,9 @@ from pydantic import Field
 
 from app.cli.report_names import owner_names
 from catalog.model import Model
-from geometry.finding import Finding, Leftover, Report, StackDepth
+from geometry.checks.runner import Checked
+from geometry.finding import Finding, Leftover, StackDepth
 from geometry.layout_file import fingerprint
-from geometry.scene import Scene
 
 Figure = Annotated[float | None, Field(description="mm; null where the check has no figure")]
 Place = tuple[float, float, float]
@@ -126,8 +126,9 @@ class ReportFile(Model):
     stacks: tuple[StackEntry, ...]
 
 
-def report_file(file: str, scene: Scene, report: Report) -> ReportFile:
-    """Return the report on the layout of `scene` as it is printed."""
+def report_file(file: str, checked: Checked) -> ReportFile:
+    """Return the report on a checked layout as it is printed."""
+    scene, report = checked.scene, checked.report
     names = owner_names(scene)
     layout = scene.layout
     return ReportFile(
@@ -147,8 +148,7 @@ def report_file(file: str, scene: Scene, report: Report) -> ReportFile:
             _finding(number, found, names) for number, found in enumerate(report.findings, start=1)
         ),
         not_run=tuple(
-            NotRunEntry(kind=note.kind, ids=note.ids, reason=note.reason)
-            for note in report.not_run
+            NotRunEntry(kind=note.kind, ids=note.ids, reason=note.reason) for note in report.not_run
         ),
         stacks=tuple(_stack(depth) for depth in report.depths),
     )
@@ -169,7 +169,7 @@ def _finding(number: int, found: Finding, names: dict[str, str]) -> FindingEntry
         to_touching_mm=_finite(found.to_touching_mm),
         to_margin_mm=_finite(found.to_margin_mm),
         overlap_mm3=found.volume_mm3,
-        parting_shift_mm=found.shift,
+        parting_shift_mm=_without_minus_zero(found.shift),
         remedies=tuple(Cure(name=cure.name, gives=cure.gives) for cure in found.remedies),
     )
 
@@ -205,3 +205,7 @@ def _cell(left: Leftover) -> CellEntry:
 def _finite(value_mm: float | None) -> float | None:
     """Return the value, or None for infinity, which JSON cannot say."""
     return None if value_mm is None or math.isinf(value_mm) else value_mm
+
+
+def _without_minus_zero(shift: Place | None) -> Place | None:
+    return None if shift is None else (shift[0] + 0.0, shift[1] + 0.0, shift[2] + 0.0)

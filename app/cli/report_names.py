@@ -8,7 +8,8 @@ from geometry.scene import Scene
 def owner_names(scene: Scene) -> dict[str, str]:
     """Return names by id for placed parts, obstacles, what stands outside, zones and stacks."""
     enclosure = scene.layout.enclosure
-    names = {thing.id: thing.name for thing in (*enclosure.obstacles, *enclosure.outside)}
+    names = {obstacle.id: obstacle.name for obstacle in enclosure.obstacles}
+    names.update((outside.id, outside.name) for outside in enclosure.outside)
     zones = {zone.id: zone.name for zone in enclosure.zones}
     names.update(zones)
     names.update((stack.id, zones.get(stack.zone, stack.zone)) for stack in scene.layout.stacks)

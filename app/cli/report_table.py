@@ -6,17 +6,19 @@ from collections.abc import Iterator
 
 from app.cli.figures import mm_text, table
 from app.cli.report_names import owner_names
+from geometry.checks.runner import Checked
 from geometry.finding import Finding, Report, StackDepth, Verdict
 from geometry.scene import Scene
 
 NARROWEST = 72
 
 
-def report_lines(file: str, scene: Scene, report: Report, width: int) -> list[str]:
-    """Return the report on the layout of `scene` as lines of at most `width` characters.
+def report_lines(file: str, checked: Checked, width: int) -> list[str]:
+    """Return the report on a checked layout as lines of at most `width` characters.
 
     Tables are never squeezed below 72 characters.
     """
+    scene, report = checked.scene, checked.report
     width = max(width, NARROWEST)
     layout = scene.layout
     lines = [

@@ -1,0 +1,231 @@
+"""The entrance of the command line: words, help, window, streams, and what it never loads."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import jsonschema
+import pytest
+from one_fan_box import one_fan_box
+
+from app import __version__
+from app.cli.main import COMMANDS, run
+
+ROOT = Path(__file__).parents[2]
+GAPWRIGHT = [sys.executable, "-m", "app"]
+
+
+class NotingDesk:
+    """A desk that notes what it is asked for."""
+
+    def __init__(self) -> None:
+        self.opened: list[tuple[Path | None, bool]] = []
+
+    def open_window(self, path: Path | None, *, demo: bool) -> int:
+        self.opened.append((path, demo))
+        return 0
+
+    def png_of(self, sheet: object, dpi: int) -> bytes:
+        raise AssertionError(f"painted {sheet} at {dpi}")
+
+
+@pytest.fixture
+def desk() -> NotingDesk:
+    return NotingDesk()
+
+
+@pytest.fixture
+def box(tmp_path: Path) -> Path:
+    path = tmp_path / "box.json"
+    path.write_text(json.dumps(one_fan_box()), encoding="utf-8")
+    return path
+
+
+# --- the first word ---------------------------------------------------------------------------
+
+
+def test_no_argument_opens_the_window(desk: NotingDesk) -> None:
+    assert run([], desk) == 0
+    assert desk.opened == [(None, False)]
+
+
+def test_a_file_opens_the_window_on_it(desk: NotingDesk, box: Path) -> None:
+    assert run([str(box)], desk) == 0
+    assert desk.opened == [(box, False)]
+
+
+def test_demo_opens_the_window_on_the_demo(desk: NotingDesk) -> None:
+    assert run(["--demo"], desk) == 0
+    assert desk.opened == [(None, True)]
+
+
+def test_a_file_called_like_a_command_opens_by_its_path(
+    desk: NotingDesk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("check").write_text("{}", encoding="utf-8")
+    assert run(["./check"], desk) == 0
+    assert desk.opened == [(Path("check"), False)]
+
+
+@pytest.mark.parametrize(
+    ("argv", "told"),
+    [
+        (["none.json"], "there is no such file"),
+        (["chekc"], "did you mean 'check'?"),
+        (["--demo", "x.json"], "not both"),
+        (["--colour"], "--colour"),
+        (["check"], "FILE"),
+        (["check", "a", "b"], "b"),
+        (["schema", "fan"], "'layout'"),
+        (["sheet", "a.json"], "--out"),
+        (["sheet", "a.json", "-o", "a.gif"], ".png"),
+        (["sheet", "a.json", "-o", "a.png", "--date", "31.1."], "2026-01-31"),
+        (["sheet", "a.json", "-o", "a.png", "--dpi", "9"], "50 to 1200"),
+        (["sheet", "a.json", "-o", "a.png", "--paper", "A5"], "A5"),
+    ],
+)
+def test_what_cannot_be_done_is_one_message_and_exit_two(
+    argv: list[str],
+    told: str,
+    desk: NotingDesk,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(argv, desk) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("gapwright: ")
+    assert err.count("\n") == 1
+    assert told in err
+    assert desk.opened == []
+
+
+# --- help -------------------------------------------------------------------------------------
+
+
+def test_version(desk: NotingDesk, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["--version"], desk) == 0
+    assert capsys.readouterr().out == f"gapwright {__version__}\n"
+
+
+def test_overview_lists_every_command(desk: NotingDesk, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["--help"], desk) == 0
+    out = capsys.readouterr().out
+    for name, command in COMMANDS.items():
+        assert f"  {name:<12}{command.summary}" in out.splitlines()
+    assert desk.opened == []
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_has_help_with_examples_that_parse(
+    name: str, desk: NotingDesk, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([name, "--help"], desk) == 0
+    out = capsys.readouterr().out
+    assert out.startswith(f"usage: gapwright {name}")
+    examples = [line.split() for line in COMMANDS[name].examples.splitlines()]
+    own = [words for words in examples if words[:2] == ["gapwright", name]]
+    assert own
+    for words in own:
+        argv = words[2 : words.index(">")] if ">" in words else words[2:]
+        assert COMMANDS[name].parser().parsed(argv) is not None
+
+
+# --- schemas ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", ["layout", "part", "enclosure", "report"])
+def test_schemas_are_sound(kind: str, desk: NotingDesk, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["schema", kind], desk) == 0
+    schema = json.loads(capsys.readouterr().out)
+    assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+    jsonschema.Draft202012Validator.check_schema(schema)
+
+
+# --- as a process -----------------------------------------------------------------------------
+
+
+def process(*argv: str, **kwargs: object) -> subprocess.CompletedProcess[bytes]:
+    return subprocess.run([*GAPWRIGHT, *argv], cwd=ROOT, capture_output=True, timeout=60, **kwargs)  # type: ignore[call-overload]
+
+
+def test_check_loads_no_qt(box: Path) -> None:
+    code = (
+        "import sys\n"
+        "from app.__main__ import main\n"
+        f"sys.argv = ['gapwright', 'check', {str(box)!r}]\n"
+        "code = main()\n"
+        "loaded = sorted(n for n in sys.modules if n.split('.')[0] in ('PySide6', 'shiboken6'))\n"
+        "sys.exit(f'{code} {loaded}' if code or loaded else 0)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    assert "0 blocked" in done.stdout
+
+
+def test_output_is_utf8_where_the_system_is_not(tmp_path: Path) -> None:
+    layout = one_fan_box()
+    layout["name"] = "Prüfstand 箱"
+    path = tmp_path / "箱.json"
+    path.write_text(json.dumps(layout), encoding="utf-8")
+    env = os.environ | {"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    done = process("check", str(path), env=env)
+    assert done.returncode == 0, done.stderr
+    assert "Prüfstand 箱" in done.stdout.decode("utf-8")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="pipes end in another way there")
+def test_a_reader_that_stops_reading_is_no_fault() -> None:
+    line = "{ " + " ".join(GAPWRIGHT) + " schema layout; echo code $? >&2; } | head -n 1"
+    done = subprocess.run(["bash", "-c", line], cwd=ROOT, capture_output=True, text=True)
+    assert done.stdout == "{\n"
+    assert done.stderr == "code 0\n"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no signals of this kind there")
+def test_interrupt_ends_it_with_a_word() -> None:
+    code = (
+        "import sys, time\n"
+        "import app.cli.check as check\n"
+        "def slow(path):\n"
+        "    print('ready', flush=True)\n"
+        "    time.sleep(30)\n"
+        "check.read_layout = slow\n"
+        "from app.__main__ import main\n"
+        "sys.argv = ['gapwright', 'check', 'x.json']\n"
+        "sys.exit(main())\n"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        text=True,
+    ) as going:  # fmt: skip
+        assert going.stdout is not None
+        assert going.stdout.readline() == "ready\n"
+        time.sleep(0.05)
+        going.send_signal(signal.SIGINT)
+        _, err = going.communicate(timeout=20)
+    assert (going.returncode, err) == (130, "gapwright: stopped\n")
+
+
+def test_a_folder_with_letters_of_any_script(tmp_path: Path) -> None:
+    folder = tmp_path / "Prüfstände 箱"
+    folder.mkdir()
+    (folder / "box.json").write_text(json.dumps(one_fan_box()), encoding="utf-8")
+    done = subprocess.run(
+        [*GAPWRIGHT, "check", "box.json", "--json"],
+        cwd=folder,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        timeout=60,
+    )
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["layout"] == "One-fan box"
