@@ -1,0 +1,1 @@
+"""The rules from which the shipped parts and enclosures are generated."""
