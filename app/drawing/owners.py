@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING, get_args
 
 from app.drawing.primitives import Ink
@@ -20,12 +19,29 @@ from catalog.parts import (
 from geometry.solid import Role
 
 if TYPE_CHECKING:
+    from catalog.enclosure import Enclosure
     from geometry.placement import Placed
     from geometry.prism import Bounds
     from geometry.scene import Scene
     from geometry.solid import Solid
 
-WALLS: frozenset[str] = frozenset(get_args(WallName))
+WALLS: frozenset[str] = frozenset((*get_args(WallName), "step", "outside"))
+
+KIND_WORDS = {
+    "exchanger": "exchanger",
+    "fan": "fan",
+    "gasket": "gasket",
+    "adapter": "adapter",
+    "pump": "pump",
+    "reservoir": "reservoir",
+    "pump_reservoir": "pump unit",
+    "board": "board",
+    "card": "card",
+    "supply": "supply",
+    "drive": "drive",
+    "fitting": "fitting",
+}
+"""What a kind of part is called in short."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +52,7 @@ class Shown:
     solids: tuple[Solid, ...]
     ink: Ink
     label: str
+    kind_word: str
     placed: Placed | None = None
 
     @property
@@ -55,22 +72,27 @@ class Shown:
 def owners_of(scene: Scene) -> tuple[Shown, ...]:
     """Return all owners of a scene but the walls: placed parts first, then the enclosure's."""
     shown = [
-        Shown(owner, solids, part_ink(scene.placed[owner].part), scene.placed[owner].part.name,
-              scene.placed[owner])
+        _shown_part(scene.placed[owner], solids)
         for owner, solids in scene.solids_of.items()
         if solids
-    ]  # fmt: skip
-    return (*shown, *_fixed_owners(scene.fixed))
+    ]
+    return (*shown, *_fixed_owners(scene.fixed, scene.layout.enclosure))
 
 
-@lru_cache(maxsize=8)
-def _fixed_owners(fixed: tuple[Solid, ...]) -> tuple[Shown, ...]:
+def _shown_part(placed: Placed, solids: tuple[Solid, ...]) -> Shown:
+    part = placed.part
+    return Shown(placed.id, solids, part_ink(part), part.name, KIND_WORDS[part.kind], placed)
+
+
+def _fixed_owners(fixed: tuple[Solid, ...], enclosure: Enclosure) -> tuple[Shown, ...]:
+    kinds: dict[str, str] = {obstacle.id: obstacle.kind for obstacle in enclosure.obstacles}
     by_owner: dict[str, list[Solid]] = {}
     for solid in fixed:
         if solid.owner not in WALLS:
             by_owner.setdefault(solid.owner, []).append(solid)
     return tuple(
-        Shown(owner, tuple(solids), Ink.FIXED, solids[0].name) for owner, solids in by_owner.items()
+        Shown(owner, tuple(solids), Ink.FIXED, solids[0].name, kinds.get(owner, solids[0].name))
+        for owner, solids in by_owner.items()
     )
 
 

@@ -67,12 +67,16 @@ Hatch = Literal["none", "diagonal", "back", "cross", "level", "upright"]
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """A fill's ink, as a tint, or as a hatch with its lines `spacing_mm` apart."""
+    """A fill's ink, as a tint, or as a hatch with its lines `spacing_mm` apart.
+
+    `solid` fills with the full colour of lines, for arrow heads and dots.
+    """
 
     ink: Ink
     hatch: Hatch = "none"
     spacing_mm: float = 2.0
     line_mm: float = 0.18
+    solid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +123,8 @@ class Arc:
 class Text:
     """A line of text; `at` is the anchor point, `height_mm` the height of a capital letter.
 
-    `up` "middle" means half the height of a capital above the base line.
+    `up` "middle" means half the height of a capital above the base line. A `halo` keeps lines
+    away from the letters; it has the tint of `ground`, on which the text stands.
     """
 
     at: XY
@@ -131,6 +136,7 @@ class Text:
     angle_deg: float = 0.0
     bold: bool = False
     halo: bool = False
+    ground: Ink = Ink.PAPER
 
 
 Primitive = Path | Region | Circle | Arc | Text

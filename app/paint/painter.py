@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPen
+from PySide6.QtGui import QBrush, QColor, QPainter
 
 from app.drawing.primitives import Drawing, Group, Primitive, Text
-from app.paint.shapes import brush_of, hatch_path, hatch_pen, outline_path, pen_of
+from app.paint.shapes import brush_of, halo_pen, hatch_path, hatch_pen, outline_path, pen_of
 
 if TYPE_CHECKING:
     from app.drawing.theme import Theme
-
-HALO_PER_CAP = 0.5
-"""Width of the paper-coloured line round text, as a share of its height."""
 
 
 def paint_drawing(drawing: Drawing, painter: QPainter, theme: Theme) -> None:
@@ -35,9 +31,7 @@ def paint_primitive(primitive: Primitive, painter: QPainter, theme: Theme) -> No
     path = outline_path(primitive)
     if isinstance(primitive, Text):
         if primitive.halo:
-            halo = QPen(QColor(theme.paper), primitive.height_mm * HALO_PER_CAP)
-            halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-            painter.strokePath(path, halo)
+            painter.strokePath(path, halo_pen(primitive, theme))
         painter.fillPath(path, QBrush(QColor(theme.stroke(primitive.ink))))
         return
     fill = getattr(primitive, "fill", None)

@@ -19,6 +19,9 @@ from app.drawing.primitives import XY, Arc, Circle, Fill, Path, Primitive, Regio
 from app.drawing.theme import Theme
 
 EM_PX = 1000.0
+HALO_PER_CAP = 0.5
+"""Width of the halo's line, as a share of the height of a capital."""
+
 HATCH_SIDES = 64
 """Corners of a circle whose hatch is cut at a polygon."""
 
@@ -40,7 +43,14 @@ def brush_of(fill: Fill | None, theme: Theme) -> QBrush:
     """Return the brush of a tint; none for a hatch, which is drawn as lines."""
     if fill is None or fill.hatch != "none":
         return QBrush(Qt.BrushStyle.NoBrush)
-    return QBrush(QColor(theme.fill(fill.ink)))
+    return QBrush(QColor(theme.stroke(fill.ink) if fill.solid else theme.fill(fill.ink)))
+
+
+def halo_pen(text: Text, theme: Theme) -> QPen:
+    """Return the pen that draws the halo round a text's glyphs."""
+    pen = QPen(QColor(theme.fill(text.ground)), text.height_mm * HALO_PER_CAP)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    return pen
 
 
 def hatch_pen(fill: Fill, theme: Theme) -> QPen:

@@ -15,8 +15,7 @@ from PySide6.QtWidgets import (
 
 from app.drawing.primitives import Drawing, Group, Primitive, Text
 from app.drawing.theme import Theme
-from app.paint.painter import HALO_PER_CAP
-from app.paint.shapes import brush_of, hatch_path, hatch_pen, outline_path, pen_of
+from app.paint.shapes import brush_of, halo_pen, hatch_path, hatch_pen, outline_path, pen_of
 
 KEY_ROLE = 0
 """Where an item keeps its group's key (QGraphicsItem.data)."""
@@ -103,10 +102,8 @@ def primitive_items(primitive: Primitive, theme: Theme) -> Iterator[QGraphicsPat
     path = outline_path(primitive)
     if isinstance(primitive, Text):
         if primitive.halo:
-            halo = QPen(QColor(theme.paper), primitive.height_mm * HALO_PER_CAP)
-            halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
             under = QGraphicsPathItem(path)
-            under.setPen(halo)
+            under.setPen(halo_pen(primitive, theme))
             yield under
         item = QGraphicsPathItem(path)
         item.setPen(QPen(Qt.PenStyle.NoPen))

@@ -1,0 +1,175 @@
+"""Where a finding shows: the view that shows it best, and the marks drawn there.
+
+Blocked: the room shared is cross-hatched in every view in which it is seen. Tight: a dimension
+over the gap. A port end without room has its envelope drawn in long-dashed double-dotted lines.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.drawing.dimensions import arrow_head
+from app.drawing.owners import Shown
+from app.drawing.primitives import XY, Ink, LineType, Path, Primitive, Region
+from app.drawing.silhouettes import drawn, outline_in, regions_of
+from app.drawing.words import VERDICT_HATCH, VERDICT_INK
+from geometry.clearance import clearance
+from geometry.finding import Verdict
+from geometry.prism import PLANE, Prism
+from geometry.regions import overlap_regions
+from geometry.solid import Role
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from shapely import Geometry
+
+    from app.drawing.drafting import Drafting
+    from app.drawing.frame import BoardFrame, ViewFrame
+    from geometry.finding import Finding
+    from geometry.pose import Vec
+    from geometry.solid import Solid
+
+TRUE_LENGTH_WEIGHT = 100
+"""A view that shows the millimetres in true length beats one with a freer sight of the place."""
+
+PORT_KIND = "port_end"
+
+
+def best_view(
+    finding: Finding, frame: BoardFrame, nearness: Mapping[str, tuple[Shown, ...]]
+) -> ViewFrame:
+    """Return the view that shows a finding best.
+
+    First one that shows the shift which would mend it in true length, then the one in which
+    fewest other parts stand before the place; the side view wins ties. `nearness` lists the
+    owners of each view.
+    """
+
+    def rank(pair: tuple[int, ViewFrame]) -> tuple[int, int]:
+        place, view = pair
+        hidden_by = sum(
+            _stands_before(shown, finding, view) for shown in nearness.get(view.name, ())
+        )
+        true_length = finding.shift is None or abs(finding.shift[view.toward.axis]) == 0.0
+        return (hidden_by - TRUE_LENGTH_WEIGHT * true_length, place)
+
+    return min(enumerate(frame.views), key=rank)[1]
+
+
+def _stands_before(shown: Shown, finding: Finding, view: ViewFrame) -> bool:
+    if shown.owner in finding.ids:
+        return False
+    b, axis = shown.bounds, view.toward.axis
+    at = finding.place
+    if any(k != axis and not b[k] < at[k] < b[k + 3] for k in range(3)):
+        return False
+    _, near = view.nearness(b)
+    return near > view.toward.sign * at[axis]
+
+
+def finding_marks(
+    finding: Finding,
+    solids_of: Mapping[str, tuple[Solid, ...]],
+    view: ViewFrame,
+    drafting: Drafting,
+) -> tuple[Primitive, ...]:
+    """Return what marks a finding in a view: hatched room, the gap, the envelope of a port end.
+
+    `solids_of` gives the solids of every owner of the scene.
+    """
+    known = [solids_of[one] for one in finding.ids if one in solids_of]
+    out: list[Primitive] = []
+    if finding.kind == PORT_KIND and known:
+        out.extend(_envelope(known[0], finding.verdict, view, drafting))
+    if len(known) >= 2:
+        a, b = known[0], known[1]
+        if finding.verdict is Verdict.BLOCKED:
+            out.extend(_shared_room(a, b, view, drafting))
+        else:
+            out.extend(_gap(finding, a, b, view, drafting))
+    return tuple(out)
+
+
+def _envelope(
+    solids: tuple[Solid, ...], verdict: Verdict, view: ViewFrame, drafting: Drafting
+) -> list[Primitive]:
+    line = drafting.wide(VERDICT_INK[verdict], LineType.DOUBLE_CHAIN)
+    return [
+        drawn(outline_in(view, prism), line)
+        for solid in solids
+        if solid.role in (Role.PORT_END, Role.FITTING)
+        for prism in solid.prisms
+    ]
+
+
+def _shared_room(
+    a: tuple[Solid, ...], b: tuple[Solid, ...], view: ViewFrame, drafting: Drafting
+) -> list[Region]:
+    axis = view.toward.axis
+    out: list[Region] = []
+    line = drafting.narrow(Ink.BLOCKED)
+    fill = drafting.hatch(Ink.BLOCKED, VERDICT_HATCH[Verdict.BLOCKED], 0.6)
+    for polygon in overlap_regions(_prisms(a), _prisms(b), axis):
+        out.extend(regions_of(_on_board(polygon, view), line, fill))
+    return out
+
+
+def _prisms(solids: tuple[Solid, ...]) -> list[Prism]:
+    return [prism for solid in solids if solid.role is not Role.AIR for prism in solid.prisms]
+
+
+def _on_board(polygon: Geometry, view: ViewFrame) -> Geometry:
+    import shapely
+
+    i, j = PLANE[view.toward.axis]
+
+    def place(points: list[list[float]]) -> list[XY]:
+        out = []
+        for a, b in points:
+            world = [0.0, 0.0, 0.0]
+            world[i], world[j] = a, b
+            out.append(view.to_board((world[0], world[1], world[2])))
+        return out
+
+    return shapely.transform(polygon, place)
+
+
+def _gap(
+    finding: Finding,
+    a: tuple[Solid, ...],
+    b: tuple[Solid, ...],
+    view: ViewFrame,
+    drafting: Drafting,
+) -> list[Primitive]:
+    """Return a line with two arrow heads across the gap where it is seen in true length."""
+    found = clearance(_prisms(a), _prisms(b), limit_mm=(finding.required_mm or 0.0) + 1.0)
+    points = (found.point_a, found.point_b)
+    if points[0] is None or points[1] is None or found.mm <= 0.0:
+        return []
+    start, end = (view.to_board(point) for point in points)
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    length = (dx * dx + dy * dy) ** 0.5
+    if length < 0.9 * found.mm:
+        return []
+    along = (dx / length, dy / length)
+    ink = VERDICT_INK[finding.verdict]
+    tail = 2.2 * drafting.arrow_mm
+    out_a = (start[0] - along[0] * tail, start[1] - along[1] * tail)
+    out_b = (end[0] + along[0] * tail, end[1] + along[1] * tail)
+    if length > 3 * drafting.arrow_mm:
+        back = (-along[0], -along[1])
+        heads = (arrow_head(start, back, ink, drafting), arrow_head(end, along, ink, drafting))
+        return [Path((start, end), drafting.narrow(ink)), *heads]
+    back = (-along[0], -along[1])
+    return [
+        Path((out_a, out_b), drafting.narrow(ink)),
+        arrow_head(start, along, ink, drafting),
+        arrow_head(end, back, ink, drafting),
+    ]
+
+
+def anchor_of(finding: Finding, view: ViewFrame) -> XY:
+    """Return where a finding's leader ends in a view."""
+    place: Vec = finding.place
+    return view.to_board(place)

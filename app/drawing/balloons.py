@@ -1,0 +1,200 @@
+"""Balloons round a view (ISO 6433: references in circles of one size, in line, with leaders).
+
+They stand in columns left and right of the view, further columns outward when one is full. The
+order in a column is the one that keeps leaders from crossing: while two leaders of one side
+cross, their balloons are exchanged, which makes them shorter in all, so it comes to an end.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from app.drawing.fontmetrics import text_width_mm
+from app.drawing.primitives import (
+    XY,
+    Bounds,
+    Circle,
+    Fill,
+    Group,
+    Ink,
+    Path,
+    Primitive,
+    Text,
+)
+from app.drawing.words import VERDICT_INK
+from geometry.finding import Verdict
+
+if TYPE_CHECKING:
+    from app.drawing.drafting import Drafting
+
+SPACING_RADII = 2.5
+"""Distance from balloon to balloon, in balloon radii."""
+
+NOTE_GAP_SHARE = 0.5
+
+
+@dataclass(frozen=True)
+class Call:
+    """One balloon to place: its number, what it points at, the note beside it."""
+
+    number: int
+    anchor: XY
+    note: str
+    verdict: Verdict
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Where balloons of a view may stand: x of the first columns, and how far up and down.
+
+    What lies left of `middle` goes to the left.
+    """
+
+    left: float
+    right: float
+    top: float
+    bottom: float
+    middle: float
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A call with the place of its balloon; `side` is -1 on the left, +1 on the right."""
+
+    call: Call
+    centre: XY
+    side: int
+
+
+def place_balloons(
+    calls: tuple[Call, ...], columns: Columns, drafting: Drafting
+) -> tuple[Placed, ...]:
+    """Place the balloons of one view."""
+    middle = columns.middle
+    spacing = drafting.balloon_mm * SPACING_RADII
+    capacity = max(1, int((columns.bottom - columns.top) / spacing) + 1)
+    left = [call for call in calls if call.anchor[0] < middle]
+    right = [call for call in calls if call.anchor[0] >= middle]
+    # A full side gives those nearest to the middle to the other.
+    for one, other in ((left, right), (right, left)):
+        one.sort(key=lambda call: (abs(call.anchor[0] - middle), call.number))
+        while len(one) > capacity and len(other) < capacity:
+            other.append(one.pop(0))
+    out: list[Placed] = []
+    for side, chosen, x in ((-1, left, columns.left), (1, right, columns.right)):
+        wide = _column_width(chosen, drafting)
+        chosen.sort(key=lambda call: (call.anchor[1], call.number))
+        count = math.ceil(len(chosen) / capacity)
+        for column in range(count):
+            # Every count-th one, so that the leaders of an outer column pass between the balloons.
+            part = chosen[column::count]
+            heights = _spread([call.anchor[1] for call in part], spacing * 1.0, columns)
+            at_x = x + side * column * wide
+            placed = [Placed(call, (at_x, y), side) for call, y in zip(part, heights, strict=True)]
+            out.extend(_uncrossed(placed))
+    return tuple(sorted(out, key=lambda one: one.call.number))
+
+
+def _column_width(calls: list[Call], drafting: Drafting) -> float:
+    widest = max((text_width_mm(c.note, drafting.cap_mm, bold=True) for c in calls), default=0.0)
+    return widest + drafting.balloon_mm * 3.2
+
+
+def _spread(wanted: list[float], spacing: float, columns: Columns) -> list[float]:
+    """Return places in order, at least `spacing` apart, as near as can be to the wanted ones.
+
+    Neighbours that come too near are put together in blocks, each about the mean of what its
+    members want (pool adjacent violators), then held between top and bottom.
+    """
+    blocks: list[tuple[float, int]] = []
+    for want in wanted:
+        blocks.append((want, 1))
+        while len(blocks) > 1:
+            (upper, n), (lower, m) = blocks[-2], blocks[-1]
+            if lower - upper >= spacing * (n + m) / 2:
+                break
+            # Means of the first members' places, so that the merged block keeps its centre.
+            blocks[-2:] = [((upper * n + lower * m) / (n + m), n + m)]
+    out: list[float] = []
+    for centre, n in blocks:
+        out.extend(centre + spacing * (k - (n - 1) / 2) for k in range(n))
+    return _held(out, spacing, columns.top, columns.bottom)
+
+
+def _held(places: list[float], spacing: float, top: float, bottom: float) -> list[float]:
+    held = list(places)
+    low = top
+    for k, place in enumerate(held):
+        held[k] = max(place, low)
+        low = held[k] + spacing
+    high = bottom
+    for k in range(len(held) - 1, -1, -1):
+        held[k] = min(held[k], high)
+        high = held[k] - spacing
+    return held
+
+
+def _uncrossed(placed: list[Placed]) -> list[Placed]:
+    calls = [one.call for one in placed]
+    spots = [one.centre for one in placed]
+    changed = True
+    while changed:
+        changed = False
+        for i in range(len(calls)):
+            for j in range(i + 1, len(calls)):
+                if leaders_cross(spots[i], calls[i].anchor, spots[j], calls[j].anchor):
+                    calls[i], calls[j] = calls[j], calls[i]
+                    changed = True
+    return [Placed(call, one.centre, one.side) for call, one in zip(calls, placed, strict=True)]
+
+
+def leaders_cross(a: XY, b: XY, c: XY, d: XY) -> bool:
+    """Whether the lines from `a` to `b` and from `c` to `d` cross between their ends."""
+
+    def turn(p: XY, q: XY, r: XY) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return turn(a, b, c) * turn(a, b, d) < 0 and turn(c, d, a) * turn(c, d, b) < 0
+
+
+def balloon_box(one: Placed, drafting: Drafting) -> Bounds:
+    """Return the rectangle of a balloon with its note."""
+    (x, y), r = one.centre, drafting.balloon_mm
+    reach = r + _note_gap(drafting) + text_width_mm(one.call.note, drafting.cap_mm, bold=True)
+    if one.side > 0:
+        return (x - r, y - r, x + reach, y + r)
+    return (x - reach, y - r, x + r, y + r)
+
+
+def _note_gap(drafting: Drafting) -> float:
+    return drafting.cap_mm * NOTE_GAP_SHARE
+
+
+def balloon_group(one: Placed, drafting: Drafting, *, lit: bool = False) -> Group:
+    """Return a balloon, its leader and its note as the group `finding:<n>`."""
+    call, (x, y), r = one.call, one.centre, drafting.balloon_mm
+    ink = VERDICT_INK[call.verdict]
+    ring = drafting.wide(ink) if call.verdict is Verdict.BLOCKED or lit else drafting.narrow(ink)
+    out: list[Primitive] = []
+    length = math.dist(call.anchor, one.centre)
+    if length > r:
+        share = r / length
+        edge = (x + (call.anchor[0] - x) * share, y + (call.anchor[1] - y) * share)
+        line = drafting.wide(ink) if lit else drafting.narrow(ink)
+        out.append(Path((edge, call.anchor), line))
+    # A dot ends a leader inside an outline (ISO 128-2).
+    out.append(Circle(call.anchor, drafting.unit_mm * 2.2, None, Fill(ink, solid=True)))
+    out.append(Circle(one.centre, r, ring, Fill(ink if _tinted(call, lit) else Ink.PAPER)))
+    out.append(
+        Text(one.centre, str(call.number), drafting.cap_mm, ink, "middle", "middle", bold=True)
+    )
+    across = "left" if one.side > 0 else "right"
+    at = (x + one.side * (r + _note_gap(drafting)), y)
+    out.append(Text(at, call.note, drafting.cap_mm, ink, across, "middle", bold=True, halo=True))
+    return Group(f"finding:{call.number}", tuple(out), 8_000)
+
+
+def _tinted(call: Call, lit: bool) -> bool:
+    return lit or call.verdict is Verdict.BLOCKED

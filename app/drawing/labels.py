@@ -1,0 +1,184 @@
+"""Names on parts: set where the part is seen, turned or shortened to fit, else left out.
+
+A label keeps within what is seen of its own part, so labels of different parts cannot meet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
+from app.drawing.primitives import Bounds, Ink, Text
+from app.drawing.silhouettes import outline_in, overlaps, polygon_of
+from geometry.prism import Outline, Poly, Rect, Round
+
+if TYPE_CHECKING:
+    from app.drawing.drafting import Drafting
+    from app.drawing.frame import ViewFrame
+    from app.drawing.owners import Shown
+    from app.drawing.primitives import XY
+
+SHIFTS = (0.0, -0.14, 0.14, -0.28, 0.28, -0.38, 0.38)
+"""Where a label is tried, off the middle as a share of the room; the nearest comes first."""
+
+ROUND_SHARE = 0.7071
+"""A square inside a circle, as a share of its diameter."""
+
+
+def text_box(
+    at: XY, text: str, cap_mm: float, *, upright: bool = False, bold: bool = False
+) -> Bounds:
+    """Return the rectangle of a text set with its middle at a point."""
+    half = text_width_mm(text, cap_mm, bold=bold) / 2
+    tall = cap_mm * (0.5 + DESCENT_PER_CAP)
+    if upright:
+        return (at[0] - tall, at[1] - half, at[0] + tall, at[1] + half)
+    return (at[0] - half, at[1] - tall, at[0] + half, at[1] + tall)
+
+
+def part_label(
+    shown: Shown,
+    nearer: tuple[Shown, ...],
+    taken: tuple[Bounds, ...],
+    lines: tuple[tuple[XY, XY], ...],
+    view: ViewFrame,
+    drafting: Drafting,
+) -> Text | None:
+    """Return the label of an owner in a view; None when there is no room for it.
+
+    `taken` are rectangles that annotations need, `lines` their leaders.
+    """
+    cap = drafting.small_cap_mm
+    faces = _faces(shown, view)
+    blocked = [
+        box
+        for other in nearer
+        for solid in other.hard
+        for prism in solid.prisms
+        for box in (outline_in(view, prism).bounds(),)
+    ]
+    blocked.extend(taken)
+    for text in _texts(shown):
+        width = text_width_mm(text, cap)
+        for place, (outline, room) in enumerate(faces):
+            own_nearer = [face[0].bounds() for face in faces if face is not faces[place]]
+            hurdles = [*blocked, *_own_nearer(faces, place, own_nearer)]
+            for upright in _ways(room, width):
+                found = _spot(outline, room, text, cap, hurdles, lines, upright=upright)
+                if found is not None:
+                    angle = 90.0 if upright else 0.0
+                    return Text(found, text, cap, Ink.TEXT, "middle", "middle", angle,
+                                halo=True, ground=_ground(shown))  # fmt: skip
+    return None
+
+
+def _ground(shown: Shown) -> Ink:
+    return shown.ink
+
+
+def _texts(shown: Shown) -> tuple[str, ...]:
+    """Return what the label may say, the most telling first."""
+    kind = shown.kind_word
+    return (shown.label,) if kind == shown.label else (shown.label, kind)
+
+
+def _faces(shown: Shown, view: ViewFrame) -> list[tuple[Outline, Bounds]]:
+    """Return an owner's outlines with the room for text in each, the largest first."""
+    faces = [
+        (outline, _room(outline))
+        for solid in shown.hard[:1]
+        for prism in solid.prisms
+        for outline in (outline_in(view, prism),)
+    ]
+    faces.sort(key=lambda face: -(face[1][2] - face[1][0]) * (face[1][3] - face[1][1]))
+    return faces[:3]
+
+
+def _own_nearer(
+    faces: list[tuple[Outline, Bounds]], place: int, others: list[Bounds]
+) -> Iterator[Bounds]:
+    """Yield the owner's other outlines that do not lie round this one."""
+    mine = faces[place][0].bounds()
+    for box in others:
+        inside = box[0] <= mine[0] and box[1] <= mine[1] and box[2] >= mine[2] and box[3] >= mine[3]
+        if not inside:
+            yield box
+
+
+def _room(outline: Outline) -> Bounds:
+    x0, y0, x1, y1 = outline.bounds()
+    if not isinstance(outline, Round):
+        return (x0, y0, x1, y1)
+    inset = outline.r * (1 - ROUND_SHARE)
+    if x1 - x0 > y1 - y0:
+        return (x0 + outline.r, y0, x1 - outline.r, y1)
+    if y1 - y0 > x1 - x0:
+        return (x0, y0 + outline.r, x1, y1 - outline.r)
+    return (x0 + inset, y0 + inset, x1 - inset, y1 - inset)
+
+
+def _ways(room: Bounds, width: float) -> tuple[bool, ...]:
+    """Return whether to set the text upright, level, or either: level wherever it fits."""
+    if width <= room[2] - room[0]:
+        return (False, True)
+    return (True,)
+
+
+def _spot(
+    outline: Outline,
+    room: Bounds,
+    text: str,
+    cap: float,
+    hurdles: list[Bounds],
+    lines: tuple[tuple[XY, XY], ...],
+    *,
+    upright: bool,
+) -> XY | None:
+    pad = cap * 0.35
+    inner = (room[0] + pad, room[1] + pad, room[2] - pad, room[3] - pad)
+    middle = ((room[0] + room[2]) / 2, (room[1] + room[3]) / 2)
+    wide, tall = room[2] - room[0], room[3] - room[1]
+    spots = sorted(
+        ((sx * sx + sy * sy, sx, sy) for sx in SHIFTS for sy in SHIFTS),
+    )
+    near = [box for box in hurdles if overlaps(box, room)]
+    for _, sx, sy in spots:
+        at = (middle[0] + sx * wide, middle[1] + sy * tall)
+        box = text_box(at, text, cap, upright=upright)
+        if box[0] < inner[0] or box[1] < inner[1] or box[2] > inner[2] or box[3] > inner[3]:
+            continue
+        if any(overlaps(box, other) for other in near):
+            continue
+        if any(crosses(line, box) for line in lines):
+            continue
+        if isinstance(outline, Poly) and not _within(box, outline):
+            continue
+        return at
+    return None
+
+
+def crosses(line: tuple[XY, XY], box: Bounds) -> bool:
+    """Whether a line runs through a rectangle."""
+    (ax, ay), (bx, by) = line
+    if not overlaps((min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)), box) and not (
+        ax == bx or ay == by
+    ):
+        return False
+    # Liang and Barsky: the part of the line between all four sides.
+    low, high = 0.0, 1.0
+    for start, step, least, most in (
+        (ax, bx - ax, box[0], box[2]),
+        (ay, by - ay, box[1], box[3]),
+    ):
+        if step == 0.0:
+            if not least < start < most:
+                return False
+            continue
+        enter, leave = sorted(((least - start) / step, (most - start) / step))
+        low, high = max(low, enter), min(high, leave)
+    return low < high
+
+
+def _within(box: Bounds, outline: Outline) -> bool:
+    return bool(polygon_of(outline).contains(polygon_of(Rect(*box))))

@@ -1,0 +1,67 @@
+"""Verdicts as inks, line types and words, so that none is told by colour alone."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from app.drawing.primitives import Hatch, Ink, LineType
+from geometry.finding import Verdict
+from geometry.tolerance import LENGTH_EPS_MM, meets
+
+if TYPE_CHECKING:
+    from geometry.finding import Finding, Report
+
+VERDICT_INK = {
+    Verdict.BLOCKED: Ink.BLOCKED,
+    Verdict.TIGHT: Ink.TIGHT,
+    Verdict.CLEAR: Ink.CLEAR,
+}
+
+VERDICT_HATCH: dict[Verdict, Hatch] = {
+    Verdict.BLOCKED: "cross",
+    Verdict.TIGHT: "diagonal",
+    Verdict.CLEAR: "none",
+}
+
+VERDICT_LINE = {
+    Verdict.BLOCKED: LineType.CONTINUOUS,
+    Verdict.TIGHT: LineType.DASHED,
+    Verdict.CLEAR: LineType.CONTINUOUS,
+}
+
+
+def figure_text(mm: float) -> str:
+    """Return millimetres with one decimal and a true minus sign; "0.0" has no sign."""
+    shown = round(mm, 1) + 0.0
+    return f"{shown:.1f}".replace("-", "−")
+
+
+def note_text(finding: Finding) -> str:
+    """Return what stands beside a finding's balloon: its figure and a word."""
+    mm = finding.measured_mm
+    if mm is None or not math.isfinite(mm):
+        return finding.verdict.value
+    if mm < -LENGTH_EPS_MM:
+        return f"{figure_text(-mm)} short"
+    return f"{figure_text(mm)} {finding.verdict.value}"
+
+
+def leftover_verdict(mm: float, margin_mm: float) -> Verdict:
+    """Return the verdict on a leftover depth: blocked under nothing, tight under the margin."""
+    if mm < -LENGTH_EPS_MM:
+        return Verdict.BLOCKED
+    return Verdict.CLEAR if meets(mm, margin_mm) else Verdict.TIGHT
+
+
+def leftover_text(mm: float, verdict: Verdict) -> str:
+    """Return a leftover depth as it stands on its dimension line: "8.0 clear", "4.2 short"."""
+    if verdict is Verdict.BLOCKED:
+        return f"{figure_text(-mm)} short"
+    return f"{figure_text(mm)} {verdict.value}"
+
+
+def numbered(report: Report) -> tuple[tuple[int, Finding], ...]:
+    """Return the findings that have a balloon with its number: the blocked, then the tight."""
+    shown = [f for f in report.findings if f.verdict is not Verdict.CLEAR]
+    return tuple(enumerate(shown, start=1))
