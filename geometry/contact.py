@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from geometry.golden import least_at
 from geometry.planar import least_step, shared_spot
 from geometry.pose import Vec, Way
-from geometry.prism import PLANE, Outline, Poly, Prism, Rect, Round, shifted, turned
-from geometry.strips import reach, section, strips
+from geometry.prism import PLANE, Outline, Poly, Prism, Rect, Round, turned
+from geometry.strips import Strip, reach, strips
 from geometry.tolerance import LENGTH_EPS_MM
 
 
@@ -56,44 +57,38 @@ def _crossed_place(p: Prism, q: Prism, axis: int, shift_mm: float) -> Vec:
     third = 3 - p.axis - q.axis
     place = [0.0, 0.0, 0.0]
     if axis == third:
-        by = [0.0, 0.0, 0.0]
-        by[axis] = shift_mm
-        level = _meeting_level(shifted(p, (by[0], by[1], by[2])), q, third)
-        place[third] = level
-        place[q.axis] = _inside(p.outline, q.axis, p.axis, level - shift_mm, q.lo, q.hi)
-        place[p.axis] = _inside(q.outline, p.axis, q.axis, level, p.lo, p.hi)
+        place[q.axis], place[third], place[p.axis] = _meeting(p, q, third, shift_mm)
     elif axis == p.axis:
-        level = _reaching_level(p, q, third, shift_mm + p.hi, 1)
-        place[third] = level
         place[axis] = shift_mm + p.hi
-        place[q.axis] = _inside(p.outline, q.axis, p.axis, level, q.lo, q.hi)
+        place[third], place[q.axis] = _reaching(p, q, third, place[axis], 1)
     else:
-        level = _reaching_level(q, p, third, q.lo - shift_mm, -1)
-        place[third] = level
         place[axis] = q.lo
-        place[p.axis] = _inside(q.outline, p.axis, q.axis, level, p.lo, p.hi)
+        place[third], place[p.axis] = _reaching(q, p, third, q.lo - shift_mm, -1)
     return (place[0], place[1], place[2])
 
 
-def _meeting_level(p: Prism, q: Prism, third: int) -> float:
-    """Return the level of the third axis at which shifted `p` and `q` touch."""
-    best: tuple[float, float] | None = None
+def _meeting(p: Prism, q: Prism, third: int, shift_mm: float) -> tuple[float, float, float]:
+    """Return where `p`, shifted along the third axis, first reaches what it meets of `q`.
+
+    The places are those on the axes of `q`, of the shift, and of `p`.
+    """
+    best: tuple[float, tuple[float, float, float]] | None = None
     for mine in strips(p.outline, PLANE[p.axis].index(third)):
         own = reach(mine, q.lo, q.hi)
         for theirs in strips(q.outline, PLANE[q.axis].index(third)):
             met = reach(theirs, p.lo, p.hi)
             if own is not None and met is not None:
-                miss = abs(met.lo - own.hi)
+                miss = abs(met.lo - own.hi - shift_mm)
                 if best is None or miss < best[0]:
-                    best = (miss, met.lo)
+                    best = (miss, (own.t_hi, met.lo, met.t_lo))
     if best is None:
         raise ValueError("the prisms pass each other")
     return best[1]
 
 
-def _reaching_level(slider: Prism, post: Prism, third: int, end: float, sign: int) -> float:
-    """Return the level at which the outline of `post` reaches `end`, where `slider` meets it."""
-    best: tuple[float, float] | None = None
+def _reaching(slider: Prism, post: Prism, third: int, end: float, sign: int) -> tuple[float, float]:
+    """Return where on the third axis and on its own the post is met at its level `end`."""
+    best: tuple[float, float, Strip] | None = None
     for mine in strips(slider.outline, PLANE[slider.axis].index(third)):
         own = reach(mine, post.lo, post.hi)
         if own is None:
@@ -105,23 +100,14 @@ def _reaching_level(slider: Prism, post: Prism, third: int, end: float, sign: in
             found, level = (met.lo, met.t_lo) if sign > 0 else (met.hi, met.t_hi)
             miss = abs(found - end)
             if best is None or miss < best[0]:
-                best = (miss, level)
+                best = (miss, level, mine)
     if best is None:
         raise ValueError("the prisms pass each other")
-    return best[1]
-
-
-def _inside(
-    outline: Outline, wanted: int, axis: int, level: float, least: float, most: float
-) -> float:
-    """Return a coordinate on axis `wanted` where the outline across `axis`, cut at `level`, has
-    something between `least` and `most`, or is nearest to that."""
-    best: tuple[float, float] | None = None
-    for lo, hi in section(outline, PLANE[axis].index(wanted), level):
-        length = min(hi, most) - max(lo, least)
-        if best is None or length > best[0]:
-            best = (length, (max(lo, least) + min(hi, most)) / 2)
-    return best[1] if best is not None else (least + most) / 2
+    _, level, mine = best
+    t0, t1 = max(mine.t0, post.lo), min(mine.t1, post.hi)
+    # The strip is convex, so how far the level lies outside it falls, then rises.
+    s, _ = least_at(lambda s: max(mine.left(t0 + s) - level, level - mine.right(t0 + s)), t1 - t0)
+    return level, t0 + s
 
 
 def _vec(axis: int, a: float, b: float, along: float) -> Vec:

@@ -10,20 +10,16 @@ minimum, found to within 1e-6 mm.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from math import cos, hypot, inf, pi, sin, sqrt
 from typing import NamedTuple
 
+from geometry.golden import least_at
 from geometry.planar import core
 from geometry.pose import Vec
 from geometry.prism import PLANE, Prism, Round
 from geometry.strips import Strip, strips
 
 Distance = tuple[float, Vec, Vec]
-
-_GOLDEN = (sqrt(5.0) - 1.0) / 2.0
-_STEPS = 60
-"""Golden-section steps: a bracket shrinks by 3e-13, below 1e-8 mm for outlines of 10 m."""
 
 _NEARLY_PARALLEL = 1e-8
 """Squared sine under which the ends of two pieces are tried beside their crossing."""
@@ -231,7 +227,7 @@ def _pieces_round(mine: list[Piece], fold: Fold, p: Prism, q: Prism) -> Feet:
         def distance(s: float, one: Piece = one, dy: float = dy, du: float = du) -> float:
             return hypot(one.u0 + s * du, fold.distance(one.y0 + s * dy))
 
-        s, mm = _least(distance, 1.0)
+        s, mm = least_at(distance, 1.0)
         if mm < best:
             best, y_p = mm, one.y0 + s * dy
             y_q = fold.nearest_y(y_p)
@@ -249,7 +245,7 @@ def _round_round(mine: Fold, theirs: Fold, p: Prism, q: Prism) -> Feet:
         y, u = mine.path(s)
         return hypot(u, theirs.distance(y))
 
-    s, _ = _least(distance, mine.length())
+    s, _ = least_at(distance, mine.length())
     y_p, _ = mine.path(s)
     y_q = theirs.nearest_y(y_p)
     return Feet(
@@ -258,23 +254,3 @@ def _round_round(mine: Fold, theirs: Fold, p: Prism, q: Prism) -> Feet:
         y_q,
         _round_foot(theirs, y_q, p.lo, p.hi),
     )
-
-
-def _least(distance: Callable[[float], float], length: float) -> tuple[float, float]:
-    """Return where on [0, length] a distance that falls, then rises, is least, and its value.
-
-    Golden section; the ends count too.
-    """
-    lo, hi = 0.0, length
-    s1, s2 = hi - _GOLDEN * (hi - lo), lo + _GOLDEN * (hi - lo)
-    d1, d2 = distance(s1), distance(s2)
-    for _ in range(_STEPS):
-        if d1 <= d2:
-            hi, s2, d2 = s2, s1, d1
-            s1 = hi - _GOLDEN * (hi - lo)
-            d1 = distance(s1)
-        else:
-            lo, s1, d1 = s1, s2, d2
-            s2 = lo + _GOLDEN * (hi - lo)
-            d2 = distance(s2)
-    return min(((s, distance(s)) for s in (0.0, s1, s2, length)), key=lambda pair: pair[1])

@@ -10,6 +10,7 @@ from __future__ import annotations
 from math import hypot, sqrt
 from typing import NamedTuple
 
+from geometry.golden import least_at
 from geometry.prism import Outline, Poly, Rect, Round
 from geometry.strips import Span, Strip, strips
 from geometry.tolerance import LENGTH_EPS_MM
@@ -154,29 +155,29 @@ def shares_area(p: Outline, q: Outline) -> bool:
 
 
 def shared_spot(p: Outline, q: Outline) -> Spot:
-    """Return a point in the middle of the tallest part of what two outlines share.
+    """Return a point in the middle of the widest part of what two outlines share.
 
     Raises ValueError when they share nothing.
     """
-    best: tuple[float, Spot] | None = None
+    best, spot = 0.0, None
     for mine in strips(p, 0):
         for theirs in strips(q, 0):
             t0, t1 = max(mine.t0, theirs.t0), min(mine.t1, theirs.t1)
             if t1 <= t0:
                 continue
-            lo, t_lo = least_step(mine, theirs, t0, t1)
-            hi, t_hi = most_step(mine, theirs, t0, t1)
-            if lo >= 0 or hi <= 0:
-                continue
-            # The t at which the strips overlap most lies between the two extremes' t.
-            for t in ((t0 + t1) / 2, (t_lo + t_hi) / 2, t_lo, t_hi):
+
+            def narrowness(s: float, mine: Strip = mine, theirs: Strip = theirs) -> float:
+                t = max(mine.t0, theirs.t0) + s
+                return max(mine.left(t), theirs.left(t)) - min(mine.right(t), theirs.right(t))
+
+            s, width = least_at(narrowness, t1 - t0)
+            if width < best:
+                t = t0 + s
                 left = max(mine.left(t), theirs.left(t))
-                right = min(mine.right(t), theirs.right(t))
-                if right > left and (best is None or right - left > best[0]):
-                    best = (right - left, ((left + right) / 2, t))
-    if best is None:
+                best, spot = width, (left - width / 2, t)
+    if spot is None:
         raise ValueError("the outlines share no area")
-    return best[1]
+    return spot
 
 
 def nearest(p: Outline, q: Outline) -> Nearest:

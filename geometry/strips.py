@@ -164,15 +164,3 @@ def joined(spans: list[Span]) -> list[Span]:
         else:
             out.append((lo, hi))
     return out
-
-
-def section(outline: Outline, along: int, t: float) -> list[Span]:
-    """Return where an outline is cut by the line at `t`: disjoint spans on the coordinate `along`.
-
-    At a vertex level both neighbours count, so that the section is closed.
-    """
-    spans = []
-    for strip in strips(outline, along):
-        if strip.t0 <= t <= strip.t1:
-            spans.append((strip.left(t), strip.right(t)))
-    return joined(spans)
