@@ -4,8 +4,10 @@ The leftover depth of a cell is the travel of the last item over it, heads and f
 along the direction in which the stack piles up, against everything that is not in its stack:
 hard solids and keep-outs alike, since it is often a plug, with the bend of its cable, that limits
 the depth. Each of them is met on its own and the least counts: an item that stands in a duct is too
-deep by the way back out of that duct, not by the way back through the wall behind it. An item that is stacked over but sticks out farther (an exchanger whose fittings pass
-its fans) is listed too where it leaves less; the stack's own leftover depth is the least of all.
+deep by the way back out of that duct, not by the way back through the wall behind it. What shares
+room with the item and is left faster sideways does not limit the depth. An item that is stacked
+over but sticks out farther (an exchanger whose fittings pass its fans) is listed too where it
+leaves less; the stack's own leftover depth is the least of all.
 
 On the outer side of a wall nothing may be known to stand in the way; there the zone's nominal
 depth limits, where it has one, and the leftover depth is infinite where it has none.
@@ -22,9 +24,10 @@ import numpy as np
 from geometry.broadphase import Floats, bounds_array
 from geometry.finding import LayerSpan, Leftover, StackDepth
 from geometry.layout import Item, Layer, Layout, Side, Stack
+from geometry.overlap import parting_shift
 from geometry.placement import Placed
 from geometry.pose import Vec, Way
-from geometry.prism import Bounds
+from geometry.prism import Bounds, Prism
 from geometry.scene import Scene
 from geometry.solid import Role, Solid
 from geometry.travel import Travel, travel
@@ -119,7 +122,7 @@ def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
     for other in _in_column(scene, column):
         if _limits(other, one):
             met = travel(prisms, way, [(0, other.prisms)])
-            if met.mm < found.mm:
+            if met.mm < found.mm and (met.mm >= 0 or _lies_ahead(prisms, other, way)):
                 found, hit = met, other
     if _inside(scene, one) and isinf(found.mm):
         # An opening or a grille lies ahead: what is outside ends the depth.
@@ -129,6 +132,15 @@ def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
     return ItemTravel(
         solids, way, found, hit, _column(bounds_array(prisms), way, max(found.mm, 0.0))
     )
+
+
+def _lies_ahead(prisms: Sequence[Prism], other: Solid, way: Way) -> bool:
+    """Whether the least way out of a solid that shares room with an item is back down the stack.
+
+    Otherwise it stands beside the item and says nothing of the depth before it.
+    """
+    shift = parting_shift(prisms, other.prisms)
+    return shift is not None and shift.way == -way
 
 
 def _column(bounds: Floats, way: Way, reach_mm: float) -> Bounds:

@@ -22,6 +22,7 @@ from geometry.checks.rules import (
 from geometry.checks.survey import Survey, make_survey
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
+from geometry.remedies import with_remedies
 from geometry.scene import Scene, build_scene
 
 Check = Callable[[Survey], Iterable[Finding | NotRun]]
@@ -66,7 +67,10 @@ def check_layout(
 
 
 def run_checks(scene: Scene, before: Checked | None = None, *, remedies: bool = True) -> Report:
-    """Return what all checks say of a scene, taking over from `before` what did not change."""
+    """Return what all checks say of a scene, taking over from `before` what did not change.
+
+    `remedies` False leaves out the edits that would mend what was found.
+    """
     earlier = before.report.survey if before is not None else None
     survey = make_survey(scene, earlier)
     findings: list[Finding] = []
@@ -80,7 +84,13 @@ def run_checks(scene: Scene, before: Checked | None = None, *, remedies: bool = 
     findings.sort(key=lambda finding: _ORDER.index(finding.verdict))
     at_fault = {one for f in findings if f.verdict is not Verdict.CLEAR for one in f.ids}
     clear = sum(one not in at_fault for one in scene.placed)
-    return Report(tuple(findings), tuple(not_run), survey.depths.stacks, clear, survey)
+    report = Report(tuple(findings), tuple(not_run), survey.depths.stacks, clear, survey)
+    if not remedies:
+        return report
+    checked = Checked(scene, report)
+    return with_remedies(
+        scene, report, lambda layout: check_layout(layout, checked, remedies=False).report
+    )
 
 
 def help_text(kind: str) -> str:

@@ -13,6 +13,8 @@ from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.margins import role_margin_mm
 from geometry.placement import Placed
 from geometry.solid import Role
+from geometry.tolerance import meets
+from geometry.walls import OUTSIDE
 
 KIND = "leftover_depth"
 
@@ -39,9 +41,8 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
         short.setdefault((one.stack.id, other), []).append(group)
     for (_, other), together in short.items():
         yield _short(survey, together, other)
-    told = {frozenset((g.owner, g.other)) for all_of in survey.groups.values() for g in all_of}
     for depth in survey.depths.stacks:
-        yield from _depth(survey, depth, told)
+        yield from _depth(survey, depth)
 
 
 def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
@@ -72,9 +73,8 @@ def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
     )
 
 
-def _depth(
-    survey: Survey, depth: StackDepth, told: set[frozenset[str]]
-) -> Iterator[Finding | NotRun]:
+def _depth(survey: Survey, depth: StackDepth) -> Iterator[Finding | NotRun]:
+    """Yield what is left where it is enough; what falls short is told by pairs of solids."""
     scene, least = survey.scene, depth.least
     one = scene.placed[least.item]
     side = _side(one)
@@ -82,26 +82,28 @@ def _depth(
         reason = f"nothing in the layout limits the {depth.side} side of {_stack_name(one)}"
         yield NotRun(KIND, (depth.stack,), f"{reason}; its depth is not known")
         return
-    nominal = side.depth_mm
     if least.limited_by == _zone_id(one):
         yield _against_nominal(one, least, Verdict.BLOCKED if least.mm < 0 else Verdict.CLEAR)
         return
-    if least.limited_by is None or frozenset((least.item, least.limited_by)) in told:
-        return
-    yield _ample(survey, depth, _limit_margin(survey, least))
-    if nominal is not None and depth.total_mm > side.plate_mm + nominal:
-        over = depth.total_mm - side.plate_mm - nominal
-        yield Finding(
-            kind=KIND,
-            verdict=Verdict.TIGHT,
-            ids=(depth.stack, _zone_id(one)),
-            title=f"Stack is {mm_text(over)} deeper than {_stack_name(one)} is given for",
-            advice=f"The measured depth leaves {mm_text(least.mm)}; measure the real enclosure "
-            f"before you count on it.",
-            place=least.start,
-            measured_mm=-over,
-            required_mm=0.0,
-        )
+    margin = _limit_margin(survey, least)
+    if meets(least.mm, margin):
+        yield _ample(survey, depth, margin)
+    if side.depth_mm is not None and not meets(side.plate_mm + side.depth_mm, depth.total_mm):
+        yield _over_nominal(one, depth, depth.total_mm - side.plate_mm - side.depth_mm)
+
+
+def _over_nominal(one: Placed, depth: StackDepth, over_mm: float) -> Finding:
+    return Finding(
+        kind=KIND,
+        verdict=Verdict.TIGHT,
+        ids=(depth.stack, _zone_id(one)),
+        title=f"Stack is {mm_text(over_mm)} deeper than {_stack_name(one)} is given for",
+        advice=f"The depth measured in the model leaves {mm_text(depth.least.mm)}; measure the "
+        "real enclosure before you count on it.",
+        place=depth.least.start,
+        measured_mm=-over_mm,
+        required_mm=0.0,
+    )
 
 
 def _ample(survey: Survey, depth: StackDepth, margin: float) -> Finding:
@@ -144,7 +146,7 @@ def _against_nominal(one: Placed, least: Leftover, verdict: Verdict) -> Finding:
 def _limit_margin(survey: Survey, least: Leftover) -> float:
     """Return the margin to what limits a stack: none where it is a keep-out."""
     item = survey.depths.items[least.item]
-    if item.hit is None or not item.hit.hard:
+    if item.hit is None or not item.hit.hard or item.hit.owner == OUTSIDE:
         return 0.0
     return role_margin_mm(survey.scene.layout.settings, Role.BODY, item.hit.role)
 

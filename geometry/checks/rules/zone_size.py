@@ -20,7 +20,7 @@ def check(survey: Survey) -> Iterator[Finding]:
 
     What: frames of fans, cores of exchangers, gaskets and adapters against the rectangle of the
     zone. End tanks may pass it: what they meet is measured in space, by the check of port ends and
-    of shared room. Plates that carry a pump may hang over.
+    of shared room. Plates that carry a pump may hang over, and a slide is judged by its slots.
     Why: what lies on the plate needs the plate under it: blocked. What is stacked farther up may
     pass it when nothing else is in the way: tight, since the mounting carries it on fewer screws.
     Remedy: a part for fewer or smaller fans, or a longer zone.
@@ -67,8 +67,10 @@ def _over_mm(one: Placed) -> float:
         for sx in (-1, 1)
         for sy in (-1, 1)
     ]
-    zone = one.frame.zone
-    return max(max(-u, u - zone.length_mm, -v, v - zone.width_mm) for u, v, _ in corners)
+    assert one.stack is not None
+    zone, slide_u, slide_v = one.frame.zone, one.stack.slide_u_mm, one.stack.slide_v_mm
+    flat = [(u - slide_u, v - slide_v) for u, v, _ in corners]
+    return max(max(-u, u - zone.length_mm, -v, v - zone.width_mm) for u, v in flat)
 
 
 def _finding(scene: Scene, over_mm: float, one: Placed, verdict: Verdict) -> Finding:

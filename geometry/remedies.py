@@ -1,0 +1,289 @@
+"""Edits that would mend a finding, each tried on a copy of the layout and checked again in full.
+
+An edit is offered only when, with it, the fault is gone and no other fault has come or has grown.
+For a port end it is told either way what the flipped end and the turned face would give, so that
+one sees why a flip is not advised.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+
+from catalog.parts import Exchanger, Part
+from geometry.checks.bolting import on_zone, shiftable
+from geometry.checks.survey import Survey, is_port_side
+from geometry.checks.words import called, mm_text
+from geometry.clearance import signed_gap_mm
+from geometry.edits import (
+    EditError,
+    flip_port_end,
+    next_thickness,
+    set_air,
+    set_slide,
+    set_state,
+    turn_over,
+)
+from geometry.finding import Finding, Remedy, Report, Verdict
+from geometry.layout import Item, Layout, Stack
+from geometry.placement import Placed
+from geometry.scene import Scene
+from geometry.tolerance import LENGTH_EPS_MM
+
+Recheck = Callable[[Layout], Report]
+
+MOST_TRIES = 60
+"""So many changed layouts are checked for one report; a hopeless layout must not take minutes."""
+
+MOST_REMEDIES = 3
+
+
+@dataclass(frozen=True)
+class Change:
+    """An edit to try: its name, and the layout that it gives."""
+
+    name: str
+    edit: Callable[[Layout], Layout]
+    of_port: str | None = None
+
+
+@dataclass
+class _Bench:
+    """Tries changes on one layout, each once."""
+
+    scene: Scene
+    report: Report
+    recheck: Recheck
+    tried: dict[str, tuple[Layout, Report] | None] = field(default_factory=dict)
+
+    def outcome(self, change: Change) -> tuple[Layout, Report] | None:
+        """Return the layout and report after a change; None when it cannot be made."""
+        if change.name not in self.tried:
+            if len(self.tried) >= MOST_TRIES:
+                return None
+            try:
+                layout = change.edit(self.scene.layout)
+            except EditError:
+                self.tried[change.name] = None
+            else:
+                same = layout is self.scene.layout
+                self.tried[change.name] = None if same else (layout, self.recheck(layout))
+        return self.tried[change.name]
+
+
+def with_remedies(scene: Scene, report: Report, recheck: Recheck) -> Report:
+    """Return the report with each fault's remedies, and with what a flipped port end would give.
+
+    `recheck` returns the report of a changed layout, without remedies of its own.
+    """
+    bench = _Bench(scene, report, recheck)
+    findings = tuple(
+        one if one.verdict is Verdict.CLEAR else _mended(bench, one) for one in report.findings
+    )
+    return replace(report, findings=findings)
+
+
+def _mended(bench: _Bench, finding: Finding) -> Finding:
+    remedies: list[Remedy] = []
+    told: list[str] = []
+    for change in changes_for(bench.scene, finding):
+        if len(remedies) == MOST_REMEDIES:
+            break
+        outcome = bench.outcome(change)
+        if outcome is None:
+            continue
+        layout, after = outcome
+        worse = new_faults(bench.report, after)
+        cured = not _still_there(finding, after)
+        gives = _gives(bench.scene, finding, change, after)
+        if cured and not worse:
+            remedies.append(Remedy(change.name, layout, gives))
+            if change.of_port:
+                told.append(f"{change.name}: {gives}, and all checks agree.")
+        elif change.of_port:
+            why = worse[0].title if worse else _still_there(finding, after)
+            told.append(f"{change.name}: {gives}, but not advised: {why}.")
+    advice = " ".join([finding.advice, *told])
+    return replace(finding, advice=advice, remedies=tuple(remedies))
+
+
+def fault_key(finding: Finding) -> tuple[str, frozenset[str]]:
+    """Return what makes two findings the same fault: its kind and the things concerned."""
+    return finding.kind, frozenset(finding.ids)
+
+
+def faults(report: Report) -> dict[tuple[str, frozenset[str]], Finding]:
+    """Return all blocked and tight findings of a report."""
+    return {fault_key(f): f for f in report.findings if f.verdict is not Verdict.CLEAR}
+
+
+def new_faults(before: Report, after: Report) -> list[Finding]:
+    """Return the faults of `after` that `before` does not have, or has in a lesser degree."""
+    old = faults(before)
+    return [f for key, f in faults(after).items() if key not in old or _grown(old[key], f)]
+
+
+def _grown(old: Finding, new: Finding) -> bool:
+    if old.verdict is not new.verdict:
+        return new.verdict is Verdict.BLOCKED
+    if old.measured_mm is None or new.measured_mm is None:
+        return False
+    return new.measured_mm < old.measured_mm - LENGTH_EPS_MM
+
+
+def _still_there(finding: Finding, after: Report) -> str:
+    """Return the title that a fault has after a change; empty when it is gone."""
+    there = faults(after).get(fault_key(finding))
+    return "" if there is None else there.title
+
+
+def _gives(scene: Scene, finding: Finding, change: Change, after: Report) -> str:
+    """Say what a change gives: for a port end the gap that it then keeps."""
+    if change.of_port is None or after.survey is None:
+        return "clears this finding"
+    other = next((one for one in finding.ids if one != change.of_port), None)
+    gap = port_gap_mm(after.survey, change.of_port, other) if other is not None else None
+    if gap is None or other is None:
+        return "clears this finding"
+    if gap < 0:
+        return f"{mm_text(-gap)} missing at {called(scene, other)}"
+    return f"leaves {mm_text(gap)} to {called(scene, other)}"
+
+
+def port_gap_mm(survey: Survey, owner: str, other: str) -> float | None:
+    """Return the signed gap between the port side of one part and another (mm); None if absent."""
+    scene = survey.scene
+    own = [p for s in scene.solids_of[owner] if is_port_side(s) and s.hard for p in s.prisms]
+    theirs = [p for s in scene.solids if s.owner == other and s.hard for p in s.prisms]
+    return signed_gap_mm(own, theirs) if own and theirs else None
+
+
+# ---- which changes may help ----
+
+
+def changes_for(scene: Scene, finding: Finding) -> Iterator[Change]:
+    """Yield the edits worth a try for a finding, the simplest first."""
+    if finding.kind == "slide":
+        yield from _slide_back(scene, finding)
+        return
+    if finding.kind == "air_sense":
+        item = finding.ids[0]
+        yield Change(f"Change the air direction of {called(scene, item)}", _air(item))
+        return
+    if finding.kind not in _OF_ROOM:
+        return
+    parts = [scene.placed[one] for one in finding.ids if one in scene.placed]
+    if finding.kind == "port_end":
+        for one in parts:
+            yield from _port_changes(scene, one)
+    stacks = list(dict.fromkeys(one.stack.id for one in parts if one.stack is not None))
+    for stack_id in stacks:
+        yield from _slides(scene, scene.layout.stack(stack_id), finding)
+    if finding.kind == "leftover_depth":
+        yield from _thinner(scene, stacks)
+    yield from _states(scene, finding)
+
+
+_OF_ROOM = (
+    "overlap", "outside_cavity", "clearance", "port_end", "leftover_depth", "plug_room",
+)  # fmt: skip
+
+
+def _port_changes(scene: Scene, one: Placed) -> Iterator[Change]:
+    if not isinstance(one.part, Exchanger):
+        return
+    name, item = called(scene, one.id), one.id
+    yield Change(f"Flip port end of {name}", lambda layout: flip_port_end(layout, item), item)
+    yield Change(f"Turn port face of {name}", lambda layout: turn_over(layout, item), item)
+    yield Change(
+        f"Flip port end and turn port face of {name}",
+        lambda layout: turn_over(flip_port_end(layout, item), item),
+        item,
+    )
+
+
+def _air(item: str) -> Callable[[Layout], Layout]:
+    return lambda layout: set_air(layout, item, "with")
+
+
+def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
+    """Yield slides within the slots that part the pair, by the margin or as far as they go."""
+    frame = scene.frames[stack.zone]
+    room = slide_room(scene, stack)
+    if finding.to_margin_mm is None:
+        return
+    short = -finding.to_margin_mm
+    for along, way in enumerate((frame.pose.x, frame.pose.y)):
+        pushed = finding.shift[way.axis] * way.sign if finding.shift is not None else 0.0
+        if finding.shift is not None and pushed == 0.0:
+            continue
+        signs = (1.0, -1.0) if pushed == 0.0 else (1.0,) if pushed > 0 else (-1.0,)
+        for sign in signs:
+            # The parting shift is that of the part at fault; the other stack goes the other way.
+            mine = scene.placed[finding.ids[0]].stack if finding.ids[0] in scene.placed else None
+            turned = -sign if mine is None or mine.id != stack.id else sign
+            slide = [stack.slide_u_mm, stack.slide_v_mm]
+            slide[along] += turned * short
+            if not room[along][0] <= slide[along] <= room[along][1]:
+                continue
+            yield _slide_change(scene, stack, (slide[0], slide[1]))
+
+
+def _slide_change(scene: Scene, stack: Stack, to: tuple[float, float]) -> Change:
+    zone = scene.frames[stack.zone].zone.name
+    u, v = to
+    return Change(
+        f"Slide the stack on {zone} to u {u:g}, v {v:g} mm",
+        lambda layout: set_slide(layout, stack.id, u, v),
+    )
+
+
+def slide_room(scene: Scene, stack: Stack) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the slides along u and v that all items on the zone's own holes allow (mm).
+
+    A slide of nothing is always among them.
+    """
+    room = []
+    seated = [one for one in scene.items_of(stack) if on_zone(one)]
+    for along in (0, 1):
+        least, most = 0.0, 0.0
+        ranges = [shiftable(on_zone(one))[along] for one in seated]
+        if ranges:
+            least = min(0.0, max(r.least_mm for r in ranges))
+            most = max(0.0, min(r.most_mm for r in ranges))
+        room.append((least, most))
+    return room[0], room[1]
+
+
+def _slide_back(scene: Scene, finding: Finding) -> Iterator[Change]:
+    stack = scene.layout.stack(finding.ids[0])
+    u_room, v_room = slide_room(scene, stack)
+    u = min(max(stack.slide_u_mm, u_room[0]), u_room[1])
+    v = min(max(stack.slide_v_mm, v_room[0]), v_room[1])
+    yield _slide_change(scene, stack, (u, v))
+
+
+def _thinner(scene: Scene, stacks: list[str]) -> Iterator[Change]:
+    parts = tuple(scene.layout.parts.values())
+    for stack_id in stacks:
+        for one in scene.items_of(scene.layout.stack(stack_id)):
+            if isinstance(one.part, Exchanger) and isinstance(one.use, Item):
+                yield _thinner_change(scene, one.id, parts)
+
+
+def _thinner_change(scene: Scene, item: str, parts: tuple[Part, ...]) -> Change:
+    return Change(
+        f"Swap {called(scene, item)} for the next thinner one",
+        lambda layout: next_thickness(layout, item, parts, -1),
+    )
+
+
+def _states(scene: Scene, finding: Finding) -> Iterator[Change]:
+    for obstacle in scene.layout.enclosure.obstacles:
+        if obstacle.id in finding.ids:
+            for state in obstacle.states:
+                yield _state_change(obstacle.id, state.id, f"{obstacle.name}: {state.name}")
+
+
+def _state_change(obstacle: str, state: str, words: str) -> Change:
+    return Change(f"Set {words}", lambda layout: set_state(layout, obstacle, state))
