@@ -1,0 +1,55 @@
+"""The cautions on every clearance sheet, by the signal words of ANSI Z535.4 and ISO 3864-2.
+
+WARNING: could cause death or serious injury. CAUTION: could cause minor or moderate injury.
+NOTICE: no injury. Geometry alone is never more than a notice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One caution: its signal word, what it is about, what to do, and what it defers to."""
+
+    word: Literal["WARNING", "CAUTION", "NOTICE"]
+    topic: str
+    text: str
+
+
+CAUTIONS = (
+    Caution(
+        "WARNING",
+        "Liquid near live parts",
+        "Isolate and unplug before filling, draining or opening the loop. Keep joints away from "
+        "mains and over nothing live. Mains work: a licensed person, by the local code "
+        "(IEC 62368-1, 4.1.8 and Annex G.15 for liquid-filled components).",
+    ),
+    Caution(
+        "WARNING",
+        "Pressure test",
+        "Compressed air stores energy: prefer a liquid test at the lowest pressure that tells, "
+        "loop out of the enclosure, eyes protected (HSE Guidance Note GS4).",
+    ),
+    Caution(
+        "CAUTION",
+        "Sharp edges",
+        "Cut sheet metal and fins cut skin: deburr, wear gloves, clear chips before power.",
+    ),
+    Caution(
+        "CAUTION",
+        "Coolant chemicals",
+        "Read the safety data sheet first; glycol is harmful if swallowed (H302). Gloves, no "
+        "food near by, waste by local rules.",
+    ),
+    Caution(
+        "NOTICE",
+        "Geometry only",
+        "This sheet states nominal room between solids; it does not certify electrical safety, "
+        "tightness or chemistry. Mechanical clearance is not the electrical clearance of "
+        "IEC 60664-1. Measure what is marked assumed before cutting. Local codes and licensed "
+        "practice go before this sheet.",
+    ),
+)

@@ -1,0 +1,170 @@
+"""Compose the clearance sheet: views, tables, title block, on as many sheets as it takes."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from app.drawing.primitives import Drawing, Group
+from app.sheet.content import (
+    ASSUMED_COLUMNS,
+    FINDING_COLUMNS,
+    NOT_RUN_COLUMNS,
+    PART_COLUMNS,
+    STACK_COLUMNS,
+    SUMMARY_COLUMNS,
+    assumed_rows,
+    finding_rows,
+    listed_parts,
+    not_run_rows,
+    part_rows,
+    stack_rows,
+    summary_rows,
+)
+from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, flow
+from app.sheet.marks import strip_groups
+from app.sheet.notes import as_built_block, cautions_block
+from app.sheet.paper import PAPERS, Paper, frame_groups
+from app.sheet.rooms import Rooms
+from app.sheet.scale import read_scale
+from app.sheet.table import ColumnSpec, Row, table_block
+from app.sheet.title_block import TitleBlock, title_block_group
+from app.sheet.views import PlacedViews, place_views
+from geometry.layout_file import fingerprint
+
+if TYPE_CHECKING:
+    from geometry.checks.runner import Checked
+
+NUMBER_CHARACTERS = 12
+"""How much of the layout's fingerprint makes the identification number."""
+
+_LEAST_AS_BUILT_ROWS = 5
+_MOST_AS_BUILT_ROWS = 14
+
+
+@dataclass(frozen=True)
+class Names:
+    """Who and what the layout file does not know; empty fields show a dash."""
+
+    owner: str = ""
+    creator: str = ""
+    approver: str = ""
+    department: str = ""
+    reference: str = ""
+    status: str = ""
+
+
+NO_NAMES = Names()
+
+
+def compose_sheets(
+    checked: Checked,
+    *,
+    paper: str = "A3",
+    scale: str | None = None,
+    date: datetime.date,
+    names: Names = NO_NAMES,
+) -> tuple[Drawing, ...]:
+    """Return the sheets of a checked layout, one unit a millimetre of the trimmed sheet.
+
+    `paper` is "A3" or "A4"; `scale` one of ISO 5455 ("1:5"), by default the largest at which
+    the views fit. Raises ScaleError when the scale is none of the standard's, or when the views
+    do not fit, and ValueError for another paper.
+    """
+    sheet = _paper(paper)
+    rooms = Rooms(sheet)
+    wanted = read_scale(scale) if scale is not None else None
+    views = place_views(checked, rooms, wanted)
+    laid = _lay_out(checked, rooms, views)
+    count = 1 + max(one.sheet for one in laid)
+    block = title_block(checked, paper=paper, date=date, names=names)
+    drawings = []
+    for number in range(count):
+        titled = replace(block, sheet=str(number + 1), sheets=str(count))
+        groups = [*frame_groups(sheet)]
+        if number == 0:
+            groups += [*views.groups, *strip_groups(sheet, views.scale, views.projection)]
+        groups += [Group(f"sheet:{one.key}", one.primitives) for one in laid if one.sheet == number]
+        groups.append(title_block_group(titled, sheet))
+        bounds = (0.0, 0.0, sheet.width_mm, sheet.height_mm)
+        drawings.append(Drawing(bounds, tuple(groups)))
+    return tuple(drawings)
+
+
+def title_block(
+    checked: Checked, *, paper: str, date: datetime.date, names: Names = NO_NAMES
+) -> TitleBlock:
+    """Return what stands in the title block; its `warnings` say what had to be cut."""
+    layout = checked.scene.layout
+    return TitleBlock(
+        title=layout.name,
+        number=fingerprint(layout)[:NUMBER_CHARACTERS],
+        date=date.isoformat(),
+        sheet="1",
+        sheets="1",
+        revision=layout.revision,
+        supplement=layout.enclosure.name,
+        paper=paper,
+        owner=names.owner,
+        creator=names.creator,
+        approver=names.approver,
+        department=names.department,
+        reference=names.reference,
+        status=names.status,
+    )
+
+
+def _paper(name: str) -> Paper:
+    if name not in PAPERS:
+        raise ValueError(f"paper {name!r} is not offered; choose one of {', '.join(PAPERS)}")
+    return PAPERS[name]
+
+
+def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
+    """Flow all blocks: the cautions under the views where they fit, the rest column by column."""
+    width = rooms.column_mm
+    fields = {number: rooms.paper.field_at(at) for number, at in views.balloons.items()}
+    blocks = table_blocks(checked, fields, str(views.scale), width)
+    cautions = cautions_block(width)
+    left, top, right, foot = rooms.under_views(views.taken)
+    laid: list[Laid] = []
+    kept_mm = 0.0
+    if foot - top >= cautions.height_mm:
+        kept_mm = cautions.height_mm + BLOCK_GAP_MM
+        laid += flow([cautions], [Column(0, (left, foot - cautions.height_mm, right, foot))])
+    else:
+        blocks.append(cautions)
+
+    def flowed(rows: int) -> list[Laid]:
+        columns = rooms.columns(views.taken, beside=views.beside, kept_mm=kept_mm)
+        return flow([*blocks, as_built_block(width, rows)], columns)
+
+    least = flowed(_LEAST_AS_BUILT_ROWS)
+    for rows in range(_MOST_AS_BUILT_ROWS, _LEAST_AS_BUILT_ROWS, -1):
+        ampler = flowed(rows)
+        if ampler[-1].sheet == least[-1].sheet:
+            return laid + ampler
+    return laid + least
+
+
+def table_blocks(
+    checked: Checked, fields: Mapping[int, str], scale: str, width_mm: float
+) -> list[Block]:
+    """Return the tables in reading order; `fields` names the grid field of each balloon."""
+    layout = checked.scene.layout
+    parts = listed_parts(layout)
+    number = fingerprint(layout)
+
+    def table(key: str, title: str, columns: Sequence[ColumnSpec], rows: list[Row]) -> Block:
+        return table_block(key, title, columns, rows, width_mm)
+
+    return [
+        table("summary", "Clearance sheet", SUMMARY_COLUMNS, summary_rows(checked, number, scale)),
+        table("findings", "Findings", FINDING_COLUMNS, finding_rows(checked, fields)),
+        table("stacks", "Stacks (mm)", STACK_COLUMNS, stack_rows(checked)),
+        table("parts", "Parts list", PART_COLUMNS, part_rows(parts)),
+        table("assumed", "Assumed dimensions", ASSUMED_COLUMNS, assumed_rows(layout, parts)),
+        table("not-run", "Not checked", NOT_RUN_COLUMNS, not_run_rows(checked)),
+    ]

@@ -1,0 +1,171 @@
+"""Dimension lines beside a view, in lanes, by ISO 129-1:2018.
+
+A lane is a line of dimensions that do not meet; lanes lie one outside the other, the shortest
+dimensions nearest to the view. Values stand over the line, to be read from below or the right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from app.drawing.fontmetrics import text_width_mm
+from app.drawing.primitives import XY, Bounds, Fill, Ink, Path, Primitive, Stroke, Text
+
+LETTERING_MM = 2.5
+FIRST_LANE_MM = 8.0
+LANE_MM = 7.0
+_ARROW_MM = 2.5
+_ARROW_HALF_MM = 0.42
+_STROKE_HALF_MM = 0.9
+_FIGURE_GAP_MM = 1.0
+_PAST_MM = 1.2
+_OFF_MM = 0.8
+_LIFT_MM = 0.7
+_LINE = Stroke(Ink.DIMENSION, width_mm=0.25)
+
+Edge = Literal["top", "left"]
+
+
+@dataclass(frozen=True)
+class Span:
+    """A length to be dimensioned beside a view, on paper.
+
+    It runs from `start` to `end` along the edge; `from_mm` and `to_mm` tell how deep in the view
+    its two extension lines begin. `text` is the real length; a text that has no room inside
+    stands past `end`, or past `start` where `before` is set.
+    """
+
+    start: float
+    end: float
+    text: str
+    from_mm: float
+    to_mm: float
+    ink: Ink = Ink.DIMENSION
+    before: bool = False
+
+    @property
+    def low(self) -> float:
+        """The lesser end."""
+        return min(self.start, self.end)
+
+    @property
+    def high(self) -> float:
+        """The greater end."""
+        return max(self.start, self.end)
+
+    @property
+    def narrow(self) -> bool:
+        """Whether the figure stands outside, and oblique strokes in the place of arrows."""
+        return self.high - self.low < max(2 * _ARROW_MM + 0.6, self.text_mm + 1.0)
+
+    @property
+    def text_mm(self) -> float:
+        """Width of the figure."""
+        return text_width_mm(self.text, LETTERING_MM)
+
+    @property
+    def figure_above(self) -> bool:
+        """Whether a figure outside stands past the greater end."""
+        return (self.end >= self.start) != self.before
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """What the dimension takes up along its lane, figure and arrows included."""
+        if not self.narrow:
+            return self.low, self.high
+        past = 2 * _FIGURE_GAP_MM + self.text_mm
+        return (self.low, self.high + past) if self.figure_above else (self.low - past, self.high)
+
+
+def lanes_of(groups: Sequence[Sequence[Span]]) -> list[list[Span]]:
+    """Share spans out to lanes, the first nearest to the view.
+
+    Spans of one group (a stack's total and what it leaves) stay in one lane where they do not
+    meet; each group takes the first lane that is free over its reach.
+    """
+    lanes: list[list[Span]] = []
+    for group in groups:
+        for chain in _chains(group):
+            for lane in lanes:
+                if not any(_meet(one, other) for one in chain for other in lane):
+                    lane.extend(chain)
+                    break
+            else:
+                lanes.append(list(chain))
+    return lanes
+
+
+def _chains(group: Sequence[Span]) -> Iterator[Sequence[Span]]:
+    if any(_meet(a, b) for k, a in enumerate(group) for b in group[k + 1 :]):
+        for one in group:
+            yield (one,)
+    else:
+        yield tuple(group)
+
+
+def _meet(a: Span, b: Span) -> bool:
+    """Whether two dimensions cannot share a lane; those that only touch end to end can."""
+    (a0, a1), (b0, b1) = a.reach, b.reach
+    return a0 < b1 - 1e-3 and b0 < a1 - 1e-3
+
+
+def lanes_depth_mm(lanes: Sequence[Sequence[Span]]) -> float:
+    """Return how much room the lanes take beside the view, figures included."""
+    if not lanes:
+        return 0.0
+    return FIRST_LANE_MM + (len(lanes) - 1) * LANE_MM + _LIFT_MM + LETTERING_MM
+
+
+def lane_primitives(
+    lanes: Sequence[Sequence[Span]], edge: Edge, core: Bounds
+) -> tuple[Primitive, ...]:
+    """Return all dimensions of one edge of a view."""
+    side = core[1] if edge == "top" else core[0]
+    out: list[Primitive] = []
+    for number, lane in enumerate(lanes):
+        level = side - FIRST_LANE_MM - number * LANE_MM
+        for span in lane:
+            out.extend(_dimension(span, edge, level))
+    return tuple(out)
+
+
+def _dimension(span: Span, edge: Edge, level: float) -> Iterator[Primitive]:
+    def at(along: float, across: float) -> XY:
+        return (along, across) if edge == "top" else (across, along)
+
+    for along, depth in ((span.start, span.from_mm), (span.end, span.to_mm)):
+        yield Path((at(along, depth - _OFF_MM), at(along, level - _PAST_MM)), _LINE)
+    low, high = span.low, span.high
+    first, last = span.reach
+    yield Path((at(first, level), at(last, level)), Stroke(span.ink, width_mm=0.25))
+    for tip, way in ((low, 1.0), (high, -1.0)):
+        if span.narrow:
+            half = _STROKE_HALF_MM
+            ends = (at(tip - half, level + half), at(tip + half, level - half))
+            if edge == "left":
+                ends = (at(tip + half, level - half), at(tip - half, level + half))
+            yield Path(ends, Stroke(span.ink, width_mm=0.35))
+            continue
+        foot = tip + way * _ARROW_MM
+        corners = (
+            at(tip, level),
+            at(foot, level - _ARROW_HALF_MM),
+            at(foot, level + _ARROW_HALF_MM),
+        )
+        yield Path(corners, None, closed=True, fill=Fill(span.ink, solid=True))
+    middle = (low + high) / 2
+    if span.narrow:
+        offset = _FIGURE_GAP_MM + span.text_mm / 2
+        middle = high + offset if span.figure_above else low - offset
+    angle = 0.0 if edge == "top" else 90.0
+    yield Text(
+        at(middle, level - _LIFT_MM),
+        span.text,
+        LETTERING_MM,
+        Ink.TEXT if span.ink is Ink.DIMENSION else span.ink,
+        across="middle",
+        angle_deg=angle,
+        halo=True,
+    )

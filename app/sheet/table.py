@@ -1,0 +1,207 @@
+"""Ruled tables with wrapped cells, as blocks that flow over columns and sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from app.drawing.fontmetrics import text_width_mm
+from app.drawing.primitives import Circle, Ink, Path, Primitive, Stroke, Text
+from app.sheet.flow import Block, Piece
+from app.sheet.lettering import wrapped
+
+TITLE_MM = 3.5
+BODY_MM = 2.5
+LABEL_MM = 1.8
+LEADING = 1.6
+"""Line distance over lettering height (ISO 3098-1: at least 1.4 for lettering B)."""
+
+_PAD_MM = 1.0
+_ROW_PAD_MM = 1.3
+_MOST_LINES = 30
+"""A cell of more lines goes on in a further row, so that no row outgrows a sheet."""
+
+Align = Literal["left", "middle", "right"]
+
+
+@dataclass(frozen=True)
+class ColumnSpec:
+    """A column: its heading, its share of the table's width, how its cells stand."""
+
+    heading: str
+    share: float
+    align: Align = "left"
+
+
+@dataclass(frozen=True)
+class Cell:
+    """Text of one cell; `ring` draws a balloon of that ink round it."""
+
+    text: str
+    bold: bool = False
+    ink: Ink = Ink.TEXT
+    ring: Ink | None = None
+
+
+Row = tuple[Cell | str, ...]
+
+
+def table_block(
+    key: str,
+    title: str,
+    columns: Sequence[ColumnSpec],
+    rows: Sequence[Row],
+    width_mm: float,
+    *,
+    empty: str = "None.",
+    body_mm: float = BODY_MM,
+) -> Block:
+    """Lay a table out at a width: its title, its column headings, its rows.
+
+    A table without rows says `empty` in their place.
+    """
+    total = sum(column.share for column in columns)
+    widths = [column.share / total * width_mm for column in columns]
+    if not rows:
+        columns, rows, widths = [ColumnSpec("", 1.0)], [(empty,)], [width_mm]
+    body: list[Piece] = []
+    for row in rows:
+        cells = [cell if isinstance(cell, Cell) else Cell(cell) for cell in row]
+        body.extend(_row_pieces(cells, columns, widths, body_mm))
+    return Block(
+        key,
+        _heading(title, columns, widths),
+        _heading(f"{title} (continued)", columns, widths),
+        tuple(body),
+    )
+
+
+def text_block(
+    key: str, title: str, paragraphs: Sequence[str], width_mm: float, *, body_mm: float = BODY_MM
+) -> Block:
+    """Lay paragraphs out under a title."""
+    step = body_mm * LEADING
+    rows = []
+    for paragraph in paragraphs:
+        lines = wrapped(paragraph, width_mm - 2 * _PAD_MM, body_mm)
+        rows.append(
+            Piece(
+                len(lines) * step + _ROW_PAD_MM,
+                tuple(
+                    Text((_PAD_MM, body_mm + k * step + _ROW_PAD_MM / 2), line, body_mm)
+                    for k, line in enumerate(lines)
+                ),
+            )
+        )
+    return Block(
+        key, _title(title, width_mm), _title(f"{title} (continued)", width_mm), tuple(rows)
+    )
+
+
+def title_piece(title: str, width_mm: float) -> Piece:
+    """Return a block's title over a line."""
+    return _title(title, width_mm)
+
+
+def _title(title: str, width_mm: float) -> Piece:
+    foot = TITLE_MM + 2.0
+    line = Path(((0.0, foot), (width_mm, foot)), Stroke(Ink.OUTLINE, width_mm=0.35))
+    return Piece(foot + 0.8, (Text((0.0, TITLE_MM), title, TITLE_MM, bold=True), line))
+
+
+def _heading(title: str, columns: Sequence[ColumnSpec], widths: Sequence[float]) -> Piece:
+    top = _title(title, sum(widths))
+    if not any(column.heading for column in columns):
+        return top
+    step = LABEL_MM * LEADING
+    parts: list[Primitive] = list(top.primitives)
+    most = 1
+    for column, x, width in _stands(columns, widths):
+        lines = wrapped(column.heading, width - 2 * _PAD_MM, LABEL_MM)
+        most = max(most, len(lines))
+        for k, line in enumerate(lines):
+            y = top.height_mm + LABEL_MM + k * step
+            parts.append(_placed(line, column.align, x, width, y, LABEL_MM, Ink.MUTED))
+    foot = top.height_mm + LABEL_MM + (most - 1) * step + 1.2
+    parts.append(Path(((0.0, foot), (sum(widths), foot)), Stroke(Ink.OUTLINE, width_mm=0.18)))
+    return Piece(foot + 0.4, tuple(parts))
+
+
+def _stands(
+    columns: Sequence[ColumnSpec], widths: Sequence[float]
+) -> Iterator[tuple[ColumnSpec, float, float]]:
+    x = 0.0
+    for column, width in zip(columns, widths, strict=True):
+        yield column, x, width
+        x += width
+
+
+def _row_pieces(
+    cells: Sequence[Cell], columns: Sequence[ColumnSpec], widths: Sequence[float], body_mm: float
+) -> Iterator[Piece]:
+    lines = [
+        wrapped(cell.text, width - 2 * _PAD_MM, body_mm, bold=cell.bold)
+        for cell, width in zip(cells, widths, strict=True)
+    ]
+    most = max(len(one) for one in lines)
+    for start in range(0, most, _MOST_LINES):
+        shown = [one[start : start + _MOST_LINES] for one in lines]
+        yield _row_piece(cells, shown, columns, widths, body_mm, rings=start == 0)
+
+
+def _row_piece(
+    cells: Sequence[Cell],
+    lines: Sequence[Sequence[str]],
+    columns: Sequence[ColumnSpec],
+    widths: Sequence[float],
+    body_mm: float,
+    *,
+    rings: bool,
+) -> Piece:
+    step = body_mm * LEADING
+    ringed = rings and any(cell.ring is not None for cell in cells)
+    first = _ROW_PAD_MM + body_mm
+    if ringed:
+        first = _ROW_PAD_MM / 2 + ring_radius_mm(body_mm) + body_mm / 2
+    parts: list[Primitive] = []
+    for cell, shown, (column, x, width) in zip(cells, lines, _stands(columns, widths), strict=True):
+        if cell.ring is not None and ringed:
+            middle = (x + width / 2, first - body_mm / 2)
+            radius = ring_radius_mm(body_mm)
+            parts.append(Circle(middle, radius, Stroke(cell.ring, width_mm=0.35)))
+            parts.append(
+                Text(middle, cell.text, body_mm, cell.ink, across="middle", up="middle", bold=True)
+            )
+            continue
+        for k, line in enumerate(shown):
+            parts.append(
+                _placed(
+                    line, column.align, x, width, first + k * step, body_mm, cell.ink, cell.bold
+                )
+            )
+    most = max(len(shown) for shown in lines)
+    foot = first + (most - 1) * step + _ROW_PAD_MM
+    if ringed:
+        foot = max(foot, first - body_mm / 2 + ring_radius_mm(body_mm) + _ROW_PAD_MM / 2)
+    parts.append(Path(((0.0, foot), (sum(widths), foot)), Stroke(Ink.MUTED, width_mm=0.13)))
+    return Piece(foot, tuple(parts))
+
+
+def ring_radius_mm(body_mm: float) -> float:
+    """Return the radius of a balloon round two digits of a height (ISO 6433: one size for all)."""
+    return max(body_mm, text_width_mm("88", body_mm, bold=True) / 2 + 0.5)
+
+
+def _placed(
+    line: str,
+    align: Align,
+    x: float,
+    width: float,
+    y: float,
+    height: float,
+    ink: Ink = Ink.TEXT,
+    bold: bool = False,
+) -> Text:
+    at = {"left": x + _PAD_MM, "middle": x + width / 2, "right": x + width - _PAD_MM}[align]
+    return Text((at, y), line, height, ink, across=align, bold=bold)
