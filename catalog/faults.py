@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import BaseModel, RootModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from catalog.errors import Fault
@@ -27,21 +27,17 @@ def explain(error: ValidationError, expected: Any, document: object) -> tuple[Fa
     `expected` is the model (or annotated type) that was asked for, `document` what `json.loads`
     made of the text. Only the first `MOST_FAULTS` are told; one more says how many there are.
     """
-    details = [
-        one
-        for one in error.errors(include_url=False)
-        if not (one["type"] == "too_short" and _is_long_enough(one))
-    ]
+    details = _without_echoes(error.errors(include_url=False, include_input=False))
     faults = [_fault(one, expected, document) for one in details[:MOST_FAULTS]]
     if len(details) > MOST_FAULTS:
         faults.append(Fault("", f"{len(details) - MOST_FAULTS} more things are wrong"))
     return tuple(faults)
 
 
-def _is_long_enough(details: ErrorDetails) -> bool:
-    """Whether a list was found too short only because entries of it are wrong themselves."""
-    found = details["input"]
-    return isinstance(found, list) and len(found) >= details["ctx"]["min_length"]
+def _without_echoes(details: list[ErrorDetails]) -> list[ErrorDetails]:
+    """Leave out that a list is too short where that is so only because its entries are wrong."""
+    at_fault = {one["loc"][:depth] for one in details for depth in range(len(one["loc"]))}
+    return [one for one in details if one["type"] != "too_short" or one["loc"] not in at_fault]
 
 
 def shown(value: object) -> str:
@@ -178,10 +174,10 @@ class _Place:
 
 
 def _plain(expected: Any) -> Any:
-    """Return a type without its annotations, its None and its adapter."""
+    """Return a type without its annotations, its None and its wrapping as a whole file."""
     while True:
-        if isinstance(expected, TypeAdapter):
-            expected = expected._type
+        if isinstance(expected, type) and issubclass(expected, RootModel):
+            expected = expected.model_fields["root"].annotation
         elif get_origin(expected) is Annotated:
             expected = get_args(expected)[0]
         elif get_origin(expected) in (Union, UnionType):

@@ -11,9 +11,9 @@ import stat
 import uuid
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, NoReturn, TypeVar, overload
+from typing import Any, NoReturn, TypeVar
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import BaseModel, ValidationError
 
 from catalog.errors import DataError, Fault
 from catalog.faults import explain, shown
@@ -24,7 +24,6 @@ SIZE_LIMIT_BYTES = 64 * 2**20
 """Larger files are refused unread: a layout of 5,000 parts has about 3 MB."""
 
 M = TypeVar("M", bound=BaseModel)
-T = TypeVar("T")
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
@@ -35,19 +34,7 @@ _MARKS = (
 )
 
 
-@overload
-def read_json_model(
-    path: Path, model_type: type[M], file_format: FileFormat | None = None
-) -> M: ...
-@overload
-def read_json_model(
-    path: Path, model_type: TypeAdapter[T], file_format: FileFormat | None = None
-) -> T: ...
-def read_json_model(
-    path: Path,
-    model_type: type[BaseModel] | TypeAdapter[Any],
-    file_format: FileFormat | None = None,
-) -> Any:
+def read_json_model(path: Path, model_type: type[M], file_format: FileFormat | None = None) -> M:
     """Return the model in a JSON file, brought to the newest version of `file_format`.
 
     Raises DataError, which names every fault, when the file cannot be read or is not sound.
@@ -56,11 +43,8 @@ def read_json_model(
 
 
 def parse_json_model(
-    data: bytes,
-    name: str,
-    model_type: type[BaseModel] | TypeAdapter[Any],
-    file_format: FileFormat | None = None,
-) -> Any:
+    data: bytes, name: str, model_type: type[M], file_format: FileFormat | None = None
+) -> M:
     """Return the model in the bytes of a JSON file that errors call `name`.
 
     Raises DataError, which names every fault.
@@ -69,23 +53,26 @@ def parse_json_model(
     with _collector_paused():
         document = _loaded(text, name)
         if file_format is not None:
-            if not isinstance(document, dict):
-                fault = Fault("", f"found {shown(document)}, expected an object", "check the file")
-                raise DataError(name, fault)
-            faults = format_faults(document, file_format)
-            if faults:
-                raise DataError(name, *faults)
-            newest = migrated(document, file_format)
+            newest = _in_newest_version(document, name, file_format)
             if newest is not document:
                 document, text = newest, json.dumps(newest)
         try:
-            if isinstance(model_type, TypeAdapter):
-                return model_type.validate_json(text)
             return model_type.model_validate_json(text)
         except ValidationError as error:
-            if error.errors(include_url=False)[0]["type"] == "json_invalid":
-                raise _not_json(name, error.errors()[0]["ctx"]["error"]) from None
+            first = error.errors(include_url=False)[0]
+            if first["type"] == "json_invalid":
+                raise _not_json(name, first["ctx"]["error"]) from None
             raise DataError(name, *explain(error, model_type, document)) from None
+
+
+def _in_newest_version(document: object, name: str, file_format: FileFormat) -> object:
+    if not isinstance(document, dict):
+        fault = Fault("", f"found {shown(document)}, expected an object", "check the file")
+        raise DataError(name, fault)
+    faults = format_faults(document, file_format)
+    if faults:
+        raise DataError(name, *faults)
+    return migrated(document, file_format)
 
 
 def _not_json(name: str, reason: str) -> DataError:

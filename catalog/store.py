@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache, cached_property
+from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from pydantic import TypeAdapter
+from pydantic import RootModel, TypeAdapter
 
 from catalog.enclosure import Enclosure
 from catalog.errors import DataError, Fault
@@ -137,7 +137,7 @@ class Library:
 
     @cached_property
     def _all_parts(self) -> tuple[Mapping[str, Part], tuple[DataError, ...]]:
-        return _gathered(_shipped_parts(), _part_adapter(), self._files("parts"))
+        return _gathered(_shipped_parts(), _user_part, self._files("parts"))
 
     @cached_property
     def _all_enclosures(self) -> tuple[Mapping[str, Enclosure], tuple[DataError, ...]]:
@@ -145,7 +145,7 @@ class Library:
             Enclosure.model_validate_json(_shipped_text(f"enclosures/{name}.json"))
             for name in SHIPPED_ENCLOSURES
         )
-        return _gathered(shipped, TypeAdapter(Enclosure), self._files("enclosures"))
+        return _gathered(shipped, _user_enclosure, self._files("enclosures"))
 
     def _files(self, folder: str) -> Iterator[Path | DataError]:
         """Yield the user's JSON files of one kind by name; an error where the folder is closed."""
@@ -175,9 +175,8 @@ def user_folder() -> Path:
     return user_data_path("gapwright", appauthor=False)
 
 
-@cache
-def _part_adapter() -> TypeAdapter[Part]:
-    return TypeAdapter(Part)
+class PartFile(RootModel[Part]):
+    """One part in a file of its own."""
 
 
 def _shipped_text(name: str) -> bytes:
@@ -190,8 +189,16 @@ def _shipped_parts() -> Iterator[Part]:
         yield from adapter.validate_json(_shipped_text(f"parts/{name}.json"))
 
 
+def _user_part(path: Path) -> Part:
+    return read_json_model(path, PartFile).root
+
+
+def _user_enclosure(path: Path) -> Enclosure:
+    return read_json_model(path, Enclosure)
+
+
 def _gathered(
-    shipped: Iterable[T], adapter: TypeAdapter[T], user_files: Iterable[Path | DataError]
+    shipped: Iterable[T], read: Callable[[Path], T], user_files: Iterable[Path | DataError]
 ) -> tuple[Mapping[str, T], tuple[DataError, ...]]:
     found: dict[str, T] = {one.id: one for one in shipped}
     origin: dict[str, str] = dict.fromkeys(found, "a shipped one")
@@ -201,7 +208,7 @@ def _gathered(
             problems.append(path)
             continue
         try:
-            one = read_json_model(path, adapter)
+            one = read(path)
         except DataError as error:
             problems.append(error)
             continue

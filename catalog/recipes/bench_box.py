@@ -43,7 +43,7 @@ def bench_box() -> Enclosure:
     main_board = board("board-microatx")
     board_at: Point = (6.0 + main_board.length_mm / 2, TRAY_Y - STANDOFF_MM, 259.92)
     front = zone(
-        "front",
+        "front-zone",
         "front bracket",
         "front-bracket",
         ("+z", "+y"),
@@ -55,7 +55,7 @@ def bench_box() -> Enclosure:
         outer=ZoneSide(plate_mm=1.5, depth_mm=20.0),
     )
     floor = zone(
-        "floor",
+        "floor-zone",
         "floor",
         "floor",
         ("+x", "+y"),
@@ -66,7 +66,7 @@ def bench_box() -> Enclosure:
         inner=ZoneSide(depth_mm=92.0),
     )
     rear = zone(
-        "rear",
+        "rear-zone",
         "rear wall",
         "rear",
         ("+y", "+z"),

@@ -59,7 +59,7 @@ def rack_chassis() -> Enclosure:
         STANDOFF_MM,
     )
     front = zone(
-        "front",
+        "front-zone",
         "front panel",
         "front",
         ("+y", "-z"),
@@ -69,7 +69,7 @@ def rack_chassis() -> Enclosure:
         slots=((-21.0, 21.0), (0.0, 0.0)),
     )
     fan_wall = zone(
-        "fan-wall",
+        "fan-wall-zone",
         "fan wall",
         "fan-wall-plate",
         ("+y", "-z"),
@@ -80,7 +80,7 @@ def rack_chassis() -> Enclosure:
         outer=ZoneSide(plate_mm=1.5, depth_mm=138.5),
     )
     rear = zone(
-        "rear",
+        "rear-zone",
         "rear wall",
         "rear",
         ("+y", "+z"),

@@ -33,7 +33,7 @@ def small_cube() -> Enclosure:
     deck_top = DECK_Z + 1.2
     board_at: Point = (4.0 + main_board.length_mm / 2, 110.0, deck_top + STANDOFF_MM)
     front = zone(
-        "front",
+        "front-zone",
         "front wall",
         "front",
         ("+z", "+y"),
@@ -43,7 +43,7 @@ def small_cube() -> Enclosure:
         slots=((-15.0, 15.0), (0.0, 0.0)),
     )
     roof = zone(
-        "roof",
+        "roof-zone",
         "roof",
         "roof",
         ("+x", "-y"),
@@ -53,7 +53,7 @@ def small_cube() -> Enclosure:
         slots=((-10.0, 10.0), (0.0, 0.0)),
     )
     side = zone(
-        "side",
+        "side-zone",
         "far side",
         "far",
         ("+x", "+z"),

@@ -42,7 +42,7 @@ def tall_tower() -> Enclosure:
     main_board = board("board-atx")
     board_at: Point = (6.0 + main_board.length_mm / 2, TRAY_Y - STANDOFF_MM, 352.4)
     front = zone(
-        "front",
+        "front-zone",
         "front wall",
         "front",
         ("+z", "+y"),
@@ -52,7 +52,7 @@ def tall_tower() -> Enclosure:
         slots=((-21.0, 21.0), (0.0, 0.0)),
     )
     floor = zone(
-        "floor",
+        "floor-zone",
         "floor",
         "floor",
         ("+x", "+y"),
@@ -62,7 +62,7 @@ def tall_tower() -> Enclosure:
         slots=((-12.0, 12.0), (0.0, 0.0)),
     )
     roof = zone(
-        "roof",
+        "roof-zone",
         "roof",
         "roof",
         ("+x", "-y"),
@@ -73,7 +73,7 @@ def tall_tower() -> Enclosure:
         outer=ZoneSide(plate_mm=WALL, depth_mm=32.0),
     )
     side = zone(
-        "side",
+        "side-zone",
         "side, beside the tray",
         "far",
         ("+z", "-x"),
@@ -83,7 +83,7 @@ def tall_tower() -> Enclosure:
         slots=((-8.0, 8.0), (-4.0, 4.0)),
     )
     rear = zone(
-        "rear",
+        "rear-zone",
         "rear wall",
         "rear",
         ("+y", "+z"),

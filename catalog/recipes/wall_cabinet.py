@@ -21,7 +21,7 @@ STEP_HEIGHT = 160.0
 def wall_cabinet() -> Enclosure:
     """Return the wall cabinet, 500 x 220 x 700 mm inside."""
     door = zone(
-        "door",
+        "door-zone",
         "door",
         "door-panel",
         ("+x", "-z"),
@@ -33,7 +33,7 @@ def wall_cabinet() -> Enclosure:
         outer=ZoneSide(plate_mm=WALL, depth_mm=60.0),
     )
     roof = zone(
-        "roof",
+        "roof-zone",
         "roof",
         "roof",
         ("+x", "-y"),
@@ -43,7 +43,7 @@ def wall_cabinet() -> Enclosure:
         slots=((-6.0, 6.0), (0.0, 0.0)),
     )
     left = zone(
-        "left",
+        "left-zone",
         "left side",
         "rear",
         ("+z", "-y"),
