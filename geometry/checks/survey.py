@@ -12,7 +12,8 @@ check that knows it, so one fault is told once; the first that holds:
 6. a gap under its margin: `clearance`.
 
 Shortfalls of the same two parts under the same check make one group, which becomes one finding. A
-gap is not told as tight where the same two parts share room elsewhere.
+gap is not told as tight where the same two parts share room elsewhere, and a port end is not told
+where the rest of the part stands as deep in the same thing, or as near to it.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from math import inf
 
 from geometry.depths import Depths, measure_depths, on_wall, out_way
 from geometry.finding import Verdict
@@ -47,6 +49,11 @@ class Group:
     other: str
     gaps: tuple[PairGap, ...]
     required_mm: float
+
+    @property
+    def both(self) -> frozenset[str]:
+        """The two parts, in no order."""
+        return frozenset((self.owner, self.other))
 
     @property
     def worst(self) -> PairGap:
@@ -107,11 +114,19 @@ class Survey:
             Group(kind, owner, other, tuple(gaps), self._required(gaps))
             for (kind, owner, other), gaps in gathered.items()
         ]
-        sharing = {frozenset((g.owner, g.other)) for g in every if g.shared}
+        sharing = {group.both for group in every if group.shared}
+        bodies: dict[frozenset[str], float] = {}
+        for group in every:
+            if group.kind != "port_end":
+                least = bodies.get(group.both, inf)
+                bodies[group.both] = min(least, group.worst.gap_mm)
         told: dict[str, list[Group]] = {}
         for group in every:
-            if group.shared or frozenset((group.owner, group.other)) not in sharing:
-                told.setdefault(group.kind, []).append(group)
+            if not group.shared and group.both in sharing:
+                continue
+            if group.kind == "port_end" and meets(group.worst.gap_mm, bodies.get(group.both, inf)):
+                continue
+            told.setdefault(group.kind, []).append(group)
         return {kind: tuple(groups) for kind, groups in told.items()}
 
     def _required(self, gaps: Sequence[PairGap]) -> float:
