@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from app.drawing.dimensions import Dimension, dimension
 from app.drawing.primitives import XY, Bounds, Ink
-from app.drawing.words import VERDICT_INK, figure_text, leftover_text, leftover_verdict
+from app.drawing.words import VERDICT_INK, figure_text, leftover_text
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
     from catalog.enclosure import Enclosure
-    from geometry.finding import Leftover, StackDepth
+    from geometry.finding import Leftover, StackDepth, Verdict
     from geometry.placement import Placed, ZoneFrame
 
 OVERALL_CAPS = 3.2
@@ -63,7 +63,7 @@ def _spanned(a: XY, b: XY, fa: XY, fb: XY, figure: str, drafting: Drafting) -> D
 
 def leftover_dimension(
     left: Leftover,
-    margin_mm: float,
+    verdict: Verdict,
     view: ViewFrame,
     drafting: Drafting,
     taken: tuple[Bounds, ...] = (),
@@ -74,14 +74,15 @@ def leftover_dimension(
     """
     if not math.isfinite(left.mm) or view.direction(left.way) is None:
         return None
-    verdict = leftover_verdict(left.mm, margin_mm)
     start = view.to_board(left.start)
     along = view.direction(left.way)
     assert along is not None
     end = (start[0] + along[0] * left.mm, start[1] + along[1] * left.mm)
     ink = VERDICT_INK[verdict]
     text = leftover_text(left.mm, verdict)
-    return dimension(start, end, text, drafting, ink=ink, bold=True, halo=True, taken=taken)
+    return dimension(
+        start, end, text, drafting, ink=ink, bold=True, halo=True, taken=taken, within=view.rect
+    )
 
 
 def stack_dimensions(

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.labels import text_box
 from app.drawing.primitives import XY, Bounds, Fill, Ink, Path, Primitive, Text
+from app.drawing.silhouettes import overlaps
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 HEAD_SHARE = 0.17
 """Half the width of an arrow head, as a share of its length: about 20 degrees."""
 
-TEXT_GAP_SHARE = 0.35
+TEXT_GAP_SHARE = 0.55
 """Room between the line and the figure, as a share of the capital height."""
 
 BEYOND_WIDTHS = 8.0
@@ -59,12 +60,14 @@ def dimension(
     features: tuple[XY, XY] | None = None,
     halo: bool = False,
     taken: tuple[Bounds, ...] = (),
+    within: Bounds | None = None,
 ) -> Dimension:
     """Return a level or upright dimension from `a` to `b`, the ends of its line.
 
     `features` are the points measured, from which extension lines come; none are drawn without.
     Where the line is too short, arrows stand outside, and the figure too where it does not fit
-    or where one of `taken` is in its way. Raises ValueError for a slanting line.
+    or where one of `taken` is in its way; it stays `within` a rectangle where it can. Raises
+    ValueError for a slanting line.
     """
     upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
     if min(abs(a[0] - b[0]), abs(a[1] - b[1])) > drafting.unit_mm * 1e-3:
@@ -91,13 +94,14 @@ def dimension(
         out.append(Path((_off(a, along, -tail), _off(b, along, tail)), line))
         out.append(arrow_head(a, along, ink, drafting))
         out.append(arrow_head(b, back, ink, drafting))
-    text = _figure(a, b, figure, drafting, ink=ink, bold=bold, halo=halo, taken=taken,
-                   along=along, above=above, upright=upright, tail=0.0 if inside else tail)  # fmt: skip
-    if not inside or math.dist(text.at, a) > length:
-        end = _reach(text, drafting, upright=upright)
+    tail_used = 0.0 if inside else tail
+    look = Text((0.0, 0.0), figure, drafting.cap_mm, ink, "middle", "middle",
+                90.0 if upright else 0.0, bold=bold, halo=halo)  # fmt: skip
+    spots = _spots((a, b), (along, above), tail_used, look, drafting)
+    text = _best(look, spots, taken, within)
+    if not _between(text.at, a, b):
         start = b if math.dist(text.at, b) < math.dist(text.at, a) else a
-        if not _between(text.at, a, b):
-            out.append(Path((start, end), line))
+        out.append(Path((start, _reach(text, start, upright=upright)), line))
     out.append(text)
     box = text_box(text.at, figure, drafting.cap_mm, upright=upright, bold=bold)
     return Dimension(tuple(out), box)
@@ -108,50 +112,46 @@ def _between(at: XY, a: XY, b: XY) -> bool:
     return min(a[k], b[k]) <= at[k] <= max(a[k], b[k])
 
 
-def _reach(text: Text, drafting: Drafting, *, upright: bool) -> XY:
+def _reach(text: Text, start: XY, *, upright: bool) -> XY:
     """Return the far end of the line that carries a figure set outside."""
     half = text_width_mm(text.text, text.height_mm, bold=text.bold) / 2
-    drop = drafting.cap_mm * (0.5 + TEXT_GAP_SHARE)
     x, y = text.at
     if upright:
-        return (x + drop, y - half)
-    return (x + half, y + drop)
+        return (start[0], y - half if y < start[1] else y + half)
+    return (x + half if x > start[0] else x - half, start[1])
 
 
-def _figure(
-    a: XY,
-    b: XY,
-    figure: str,
-    drafting: Drafting,
-    *,
-    ink: Ink,
-    bold: bool,
-    halo: bool,
-    taken: tuple[Bounds, ...],
-    along: XY,
-    above: XY,
-    upright: bool,
-    tail: float,
-) -> Text:
-    from app.drawing.silhouettes import overlaps
-
-    cap = drafting.cap_mm
-    half = text_width_mm(figure, cap, bold=bold) / 2
-    length = math.dist(a, b)
-    lift = cap * (0.5 + TEXT_GAP_SHARE)
+def _spots(
+    ends: tuple[XY, XY], ways: tuple[XY, XY], tail: float, look: Text, drafting: Drafting
+) -> list[XY]:
+    """Return where the middle of a figure may be, the best first."""
+    (a, b), (along, above) = ends, ways
+    half = text_width_mm(look.text, look.height_mm, bold=look.bold) / 2
+    lift = drafting.cap_mm * (0.5 + TEXT_GAP_SHARE)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     beyond = half + max(tail, drafting.arrow_mm * 0.6)
-    spots = [middle] if 2 * half <= length else []
-    spots += [_off(b, along, beyond), _off(a, along, -beyond), middle]
-    places = [_off(spot, above, lift) for spot in spots]
-    chosen = places[0]
-    for place in places:
-        box = text_box(place, figure, cap, upright=upright, bold=bold)
-        if not any(overlaps(box, other) for other in taken):
-            chosen = place
-            break
-    angle = 90.0 if upright else 0.0
-    return Text(chosen, figure, cap, ink, "middle", "middle", angle, bold=bold, halo=halo)
+    after, before = _off(b, along, beyond), _off(a, along, -beyond)
+    fits = 2 * half <= math.dist(a, b)
+    lines = [middle, after, before] if fits else [after, before, middle]
+    above_line = [_off(spot, above, lift) for spot in lines]
+    higher = [_off(spot, above, k * lift) for k in (3.0, 5.0, -1.5, -3.5) for spot in lines]
+    return above_line + higher
+
+
+def _best(look: Text, spots: list[XY], taken: tuple[Bounds, ...], within: Bounds | None) -> Text:
+    """Return the text at the first spot that is free and inside, else at the least bad one."""
+
+    def badness(place: int) -> tuple[int, int]:
+        box = text_box(spots[place], look.text, look.height_mm,
+                       upright=look.angle_deg != 0.0, bold=look.bold)  # fmt: skip
+        hits = sum(overlaps(box, other) for other in taken)
+        outside = within is not None and not (
+            within[0] <= box[0] and within[1] <= box[1]
+            and box[2] <= within[2] and box[3] <= within[3]
+        )  # fmt: skip
+        return (2 * hits + outside, place)
+
+    return replace(look, at=spots[min(range(len(spots)), key=badness)])
 
 
 def _extensions(

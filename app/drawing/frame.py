@@ -8,7 +8,7 @@ Board coordinates are world millimetres; in the side view they are (x, -z), so r
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from app.drawing.primitives import XY, Bounds
@@ -16,8 +16,10 @@ from geometry.part_solids import shape_prism
 from geometry.pose import Vec, Way
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Self
 
+    from catalog.shapes import Shape
     from geometry.layout import Layout
     from geometry.prism import Bounds as Bounds3
 
@@ -44,7 +46,8 @@ class BoardSettings:
 class ViewFrame:
     """One view: which world axes run to the right, down the page and towards the viewer.
 
-    `shift` is the place of the world's origin on the board, `rect` that of the enclosure.
+    `shift` is the place of the world's origin on the board, `rect` that of the enclosure. The wall
+    next to the viewer is cut away at `cut`, a nearness as `nearness` gives it.
     """
 
     name: ViewName
@@ -54,6 +57,7 @@ class ViewFrame:
     toward: Way
     shift: XY
     rect: Bounds
+    cut: float
 
     def to_board(self, world: Vec) -> XY:
         """Return where a world point shows on the board."""
@@ -109,7 +113,10 @@ class BoardFrame:
     def of(cls, layout: Layout, settings: BoardSettings | None = None) -> Self:
         """Lay the views of a layout's enclosure out; by default as the layout's settings say."""
         chosen = settings or BoardSettings(projection=layout.settings.projection)
-        room = _enclosure_bounds(layout)
+        enclosure = layout.enclosure
+        outside = [shape for solid in enclosure.outside for shape in solid.shapes]
+        room = _bounds_of([*enclosure.outer, *enclosure.cavity, *outside])
+        cavity = _bounds_of(enclosure.cavity)
         x0, y0, z0, x1, y1, z1 = room
         third = chosen.projection == "third-angle"
         gap = chosen.gap_mm
@@ -122,7 +129,7 @@ class BoardFrame:
         }
         if chosen.end_view:
             shifts["end"] = (x1 + gap - y0 if third else x0 - gap - y1, 0.0)
-        views = tuple(_view(name, shift, room) for name, shift in shifts.items())
+        views = tuple(_view(name, shift, room, cavity) for name, shift in shifts.items())
         return cls(views, gap, union_bounds([view.rect for view in views]), chosen.projection)
 
     def view(self, name: ViewName) -> ViewFrame:
@@ -140,17 +147,13 @@ class BoardFrame:
         return view if away <= self.gap_mm / 2 else None
 
 
-def _view(name: ViewName, shift: XY, room: Bounds3) -> ViewFrame:
+def _view(name: ViewName, shift: XY, room: Bounds3, cavity: Bounds3) -> ViewFrame:
     title, right, down, toward = _AXES[name]
-    blank = ViewFrame(name, title, right, down, toward, shift, (0.0, 0.0, 0.0, 0.0))
-    return ViewFrame(name, title, right, down, toward, shift, blank.box(room))
+    blank = ViewFrame(name, title, right, down, toward, shift, (0.0, 0.0, 0.0, 0.0), 0.0)
+    return replace(blank, rect=blank.box(room), cut=blank.nearness(cavity)[1])
 
 
-def _enclosure_bounds(layout: Layout) -> Bounds3:
-    enclosure = layout.enclosure
-    shapes = [*enclosure.outer, *enclosure.cavity]
-    for outside in enclosure.outside:
-        shapes.extend(outside.shapes)
+def _bounds_of(shapes: Sequence[Shape]) -> Bounds3:
     every = [shape_prism(shape).bounds for shape in shapes]
     least = [min(b[k] for b in every) for k in range(3)]
     most = [max(b[k] for b in every) for k in range(3, 6)]

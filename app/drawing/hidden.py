@@ -43,6 +43,7 @@ def hidden_primitives(
     over = [
         polygon_of(outline)
         for other in nearer
+        if other.covers(view)
         for solid in other.hard
         for prism in solid.prisms
         for outline in (outline_in(view, prism),)

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
+from app.drawing.part_details import label_hurdles
 from app.drawing.primitives import Bounds, Ink, Text
 from app.drawing.silhouettes import outline_in, overlaps, polygon_of
 from geometry.prism import Outline, Poly, Rect, Round
@@ -37,6 +38,12 @@ def text_box(
     return (at[0] - half, at[1] - tall, at[0] + half, at[1] + tall)
 
 
+def label_box(text: Text) -> Bounds:
+    """Return the rectangle of a text that is set with its middle at a point."""
+    upright = text.angle_deg != 0.0
+    return text_box(text.at, text.text, text.height_mm, upright=upright, bold=text.bold)
+
+
 def part_label(
     shown: Shown,
     nearer: tuple[Shown, ...],
@@ -49,16 +56,21 @@ def part_label(
 
     `taken` are rectangles that annotations need, `lines` their leaders.
     """
+    if not shown.covers(view):
+        return None
     cap = drafting.small_cap_mm
     faces = _faces(shown, view)
     blocked = [
         box
         for other in nearer
+        if other.covers(view)
         for solid in other.hard
         for prism in solid.prisms
         for box in (outline_in(view, prism).bounds(),)
     ]
     blocked.extend(taken)
+    if shown.placed is not None:
+        blocked.extend(label_hurdles(shown.placed, view, drafting))
     for text in _texts(shown):
         width = text_width_mm(text, cap)
         for place, (outline, room) in enumerate(faces):
@@ -79,8 +91,8 @@ def _ground(shown: Shown) -> Ink:
 
 def _texts(shown: Shown) -> tuple[str, ...]:
     """Return what the label may say, the most telling first."""
-    kind = shown.kind_word
-    return (shown.label,) if kind == shown.label else (shown.label, kind)
+    short = shown.kind_word if shown.placed is not None else shown.label.split()[-1]
+    return tuple(dict.fromkeys((shown.label, short)))
 
 
 def _faces(shown: Shown, view: ViewFrame) -> list[tuple[Outline, Bounds]]:

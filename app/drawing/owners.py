@@ -17,8 +17,10 @@ from catalog.parts import (
     Reservoir,
 )
 from geometry.solid import Role
+from geometry.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
+    from app.drawing.frame import ViewFrame
     from catalog.enclosure import Enclosure
     from geometry.placement import Placed
     from geometry.prism import Bounds
@@ -54,6 +56,15 @@ class Shown:
     label: str
     kind_word: str
     placed: Placed | None = None
+    outside: bool = False
+
+    def cut_away(self, view: ViewFrame) -> bool:
+        """Whether it belongs to the enclosure's outside and lies before the cutting plane."""
+        return self.outside and view.nearness(self.bounds)[0] >= view.cut - LENGTH_EPS_MM
+
+    def covers(self, view: ViewFrame) -> bool:
+        """Whether it hides what is behind it. A bracket is mostly openings and hides nothing."""
+        return self.kind_word != "bracket" and not self.cut_away(view)
 
     @property
     def hard(self) -> tuple[Solid, ...]:
@@ -90,8 +101,16 @@ def _fixed_owners(fixed: tuple[Solid, ...], enclosure: Enclosure) -> tuple[Shown
     for solid in fixed:
         if solid.owner not in WALLS:
             by_owner.setdefault(solid.owner, []).append(solid)
+    outside = {solid.id for solid in enclosure.outside}
     return tuple(
-        Shown(owner, tuple(solids), Ink.FIXED, solids[0].name, kinds.get(owner, solids[0].name))
+        Shown(
+            owner,
+            tuple(solids),
+            Ink.FIXED,
+            solids[0].name,
+            kinds.get(owner, solids[0].name),
+            outside=owner in outside,
+        )
         for owner, solids in by_owner.items()
     )
 

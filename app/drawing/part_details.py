@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from app.drawing.primitives import XY, Arc, Circle, Fill, Ink, LineType, Path, Primitive
+from app.drawing.primitives import XY, Arc, Bounds, Circle, Fill, Ink, LineType, Path, Primitive
 from app.drawing.silhouettes import rectangle
 from catalog.parts import Board, Exchanger, Fan, part_cells, part_ports
 from geometry.layout import Item
@@ -33,6 +33,9 @@ BOARD_HOLE_MM = 3.96
 
 G_THREADS_MM = {"G1/8": (9.728, 8.566), "G1/4": (13.157, 11.445), "G3/8": (16.662, 14.950)}
 """Major and minor diameter of pipe threads (ISO 228-1)."""
+
+AIR_ARROW_SHARE = 0.41
+"""How far from a fan's axis the arrows for its air stand, as a share of its frame."""
 
 LEAST_HOLE_PX = 1.6
 LEAST_DETAIL_PX = 14.0
@@ -69,6 +72,23 @@ def port_details(one: Placed, view: ViewFrame, drafting: Drafting) -> Iterator[P
             along = view.direction(facing)
             assert along is not None
             yield _centre_line(at, along, 34.0, drafting)
+
+
+def label_hurdles(one: Placed, view: ViewFrame, drafting: Drafting) -> Iterator[Bounds]:
+    """Yield rectangles of details on which a label would be hard to read."""
+    part = one.part
+    if not isinstance(part, Fan) or part.frame_mm < LEAST_DETAIL_PX * drafting.unit_mm:
+        return
+    if one.pose.z.axis == view.toward.axis:
+        x, y = view.to_board(one.pose.point((0.0, 0.0, 0.0)))
+        half, hub, line = part.frame_mm / 2, part.hub_mm / 2, drafting.unit_mm
+        yield (x - hub, y - hub, x + hub, y + hub)
+        yield (x - half, y - line, x + half, y + line)
+        yield (x - line, y - half, x + line, y + half)
+        return
+    for (ax, ay), (bx, by) in _air_arrows(part, one, view, drafting):
+        pad = 3 * drafting.unit_mm
+        yield (min(ax, bx) - pad, min(ay, by) - pad, max(ax, bx) + pad, max(ay, by) + pad)
 
 
 def air_way(one: Placed) -> Way:
@@ -115,33 +135,39 @@ def _air_end_on(
 
 
 def _fan_edge(fan: Fan, one: Placed, view: ViewFrame, drafting: Drafting) -> Iterator[Primitive]:
-    """Yield the axis of a fan seen from its edge, with an arrow for its air at one quarter."""
+    """Yield arrows for the air through a fan seen from its edge, near both ends of its frame."""
+    line = drafting.narrow(Ink.FAN)
+    for start, tip in _air_arrows(fan, one, view, drafting):
+        length = math.dist(start, tip)
+        along = ((tip[0] - start[0]) / length, (tip[1] - start[1]) / length)
+        back, half = length * 0.42, length * 0.17
+        neck = (tip[0] - along[0] * back, tip[1] - along[1] * back)
+        wing = (-along[1] * half, along[0] * half)
+        yield Path((start, tip), line)
+        yield Path(
+            ((neck[0] + wing[0], neck[1] + wing[1]), tip, (neck[0] - wing[0], neck[1] - wing[1])),
+            line,
+        )
+
+
+def _air_arrows(
+    fan: Fan, one: Placed, view: ViewFrame, drafting: Drafting
+) -> Iterator[tuple[XY, XY]]:
+    """Yield where the arrows for a fan's air start and end; none where there is no room."""
     if fan.thickness_mm < LEAST_DETAIL_PX * 0.6 * drafting.unit_mm:
         return
     along = view.direction(air_way(one))
     if along is None:
         return
     middle = view.to_board(one.pose.point((0.0, 0.0, fan.thickness_mm / 2)))
-    length = min(fan.thickness_mm * 0.62, 16 * drafting.unit_mm)
-    across = (-along[1], along[0])
-    # Four small arrows would be a picture; one at a quarter of the frame leaves the label room.
-    for share in (-0.36, 0.36):
-        x = middle[0] + across[0] * share * fan.frame_mm
-        y = middle[1] + across[1] * share * fan.frame_mm
-        start = (x - along[0] * length / 2, y - along[1] * length / 2)
-        tip = (x + along[0] * length / 2, y + along[1] * length / 2)
-        head = length * 0.42
-        yield Path((start, tip), drafting.narrow(Ink.FAN))
-        yield Path(
-            (
-                (tip[0] - along[0] * head + across[0] * head * 0.4,
-                 tip[1] - along[1] * head + across[1] * head * 0.4),
-                tip,
-                (tip[0] - along[0] * head - across[0] * head * 0.4,
-                 tip[1] - along[1] * head - across[1] * head * 0.4),
-            ),
-            drafting.narrow(Ink.FAN),
-        )  # fmt: skip
+    half = min(fan.thickness_mm * 0.62, 16 * drafting.unit_mm) / 2
+    reach = AIR_ARROW_SHARE * fan.frame_mm
+    for shift in (-reach, reach):
+        x, y = middle[0] - along[1] * shift, middle[1] + along[0] * shift
+        yield (
+            (x - along[0] * half, y - along[1] * half),
+            (x + along[0] * half, y + along[1] * half),
+        )
 
 
 def _core_face(

@@ -6,12 +6,16 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from app.drawing.primitives import XY, Fill, Ink, LineType, Path, Primitive, Text
-from app.drawing.silhouettes import drawn, outline_in, polygon_of, regions_of
+from app.drawing.fontmetrics import text_width_mm
+from app.drawing.labels import text_box
+from app.drawing.primitives import XY, Bounds, Fill, Ink, LineType, Path, Primitive, Text
+from app.drawing.silhouettes import drawn, outline_in, overlaps, polygon_of, regions_of
 from geometry.part_solids import shape_prism
 from geometry.pose import AXES
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
     from catalog.enclosure import Enclosure, Opening
@@ -67,13 +71,19 @@ def _face_opening(opening: Opening, view: ViewFrame, drafting: Drafting) -> Prim
     return drawn(outline, drafting.narrow(Ink.MUTED, line_type))
 
 
+def faces_viewer(frame: ZoneFrame, view: ViewFrame) -> bool:
+    """Whether one looks on the inner side of a zone, with what stands before it in between."""
+    return frame.inward == view.toward
+
+
 def zone_primitives(
     frame: ZoneFrame, view: ViewFrame, drafting: Drafting, *, empty: bool
 ) -> tuple[Primitive, ...]:
     """Return a mount zone: its border, the centre marks of its cells, its slots while empty."""
     zone = frame.zone
     face_on = frame.inward.axis == view.toward.axis
-    line = drafting.narrow(Ink.ZONE)
+    behind = face_on and not faces_viewer(frame, view)
+    line = drafting.narrow(Ink.ZONE, LineType.DOUBLE_CHAIN if behind else LineType.CONTINUOUS)
     corners = [(0.0, 0.0), (zone.length_mm, 0.0), (zone.length_mm, zone.width_mm),
                (0.0, zone.width_mm)]  # fmt: skip
     border = tuple(_at(frame, view, u, v) for u, v in corners)
@@ -83,11 +93,9 @@ def zone_primitives(
     for cell in zone.cells:
         centre = _at(frame, view, cell.u_mm, cell.v_mm)
         out.extend(_centre_mark(centre, drafting))
-        if face_on and empty:
+        if face_on and empty and not behind:
             pitch = max(mount.pitch_mm for mount in cell.accepts)
             out.extend(_holes(frame, view, drafting, cell, pitch))
-    if face_on and empty:
-        out.append(_zone_label(zone.name, border, drafting))
     return tuple(out)
 
 
@@ -104,10 +112,27 @@ def _centre_mark(centre: XY, drafting: Drafting) -> tuple[Path, Path]:
     )
 
 
-def _zone_label(name: str, border: tuple[XY, ...], drafting: Drafting) -> Text:
-    left = min(p[0] for p in border) + drafting.cap_mm * 0.6
-    top = min(p[1] for p in border) + drafting.cap_mm * 0.6
-    return Text((left, top), name, drafting.small_cap_mm, Ink.ZONE, up="top")
+def zone_label(
+    frame: ZoneFrame, view: ViewFrame, drafting: Drafting, taken: Sequence[Bounds]
+) -> Text | None:
+    """Return the name of a zone seen face on, inside its border; None where there is no room."""
+    zone = frame.zone
+    if frame.inward.axis != view.toward.axis:
+        return None
+    cap = drafting.small_cap_mm
+    corners = (_at(frame, view, 0.0, 0.0), _at(frame, view, zone.length_mm, zone.width_mm))
+    (x0, x1), (y0, y1) = (sorted(p[k] for p in corners) for k in (0, 1))
+    width = text_width_mm(zone.name, cap)
+    if width > x1 - x0 - cap or y1 - y0 < 2.5 * cap:
+        return None
+    left, middle, right = x0 + cap * 0.6 + width / 2, (x0 + x1) / 2, x1 - cap * 0.6 - width / 2
+    heights = (y0 + cap * 1.1, y1 - cap * 1.1, y0 + (y1 - y0) * 0.3, y0 + (y1 - y0) * 0.7)
+    for y in heights:
+        for x in (left, right, middle):
+            box = text_box((x, y), zone.name, cap)
+            if not any(overlaps(box, other) for other in taken):
+                return Text((x, y), zone.name, cap, Ink.ZONE, "middle", "middle", halo=True)
+    return None
 
 
 def _holes(

@@ -98,7 +98,7 @@ TINTS: Mapping[Ink, tuple[str, float]] = {
     Ink.EXCHANGER: (SKY_BLUE, 0.24),
     Ink.PORT_END: (SKY_BLUE, 0.36),
     Ink.FITTING: (BLUE, 0.26),
-    Ink.FAN: (BLUISH_GREEN, 0.15),
+    Ink.FAN: (BLUISH_GREEN, 0.19),
     Ink.PUMP: (REDDISH_PURPLE, 0.24),
     Ink.OTHER_PART: (ORANGE, 0.14),
     Ink.SELECTION: (BLUE, 0.20),

@@ -35,6 +35,12 @@ def far_to_near(owners: tuple[Shown, ...], view: ViewFrame) -> tuple[Shown, ...]
 def body_primitives(shown: Shown, view: ViewFrame, drafting: Drafting) -> tuple[Primitive, ...]:
     """Return what an owner's solids look like: tinted outlines, then the details on them."""
     line = drafting.wide(Ink.OUTLINE if shown.ink is not Ink.FIXED else Ink.FIXED)
+    if not shown.covers(view):
+        if shown.cut_away(view):
+            line = drafting.narrow(Ink.FIXED, LineType.DOUBLE_CHAIN)
+        return tuple(
+            drawn(outline_in(view, prism), line) for solid in shown.hard for prism in solid.prisms
+        )
     out: list[Primitive] = []
     faces = [(prism, solid) for solid in shown.hard for prism in solid.prisms]
     faces.sort(key=lambda face: _depth(face[0], view))
@@ -64,7 +70,7 @@ def _depth(prism: Prism, view: ViewFrame) -> float:
 def keep_out_primitives(
     solids: tuple[Solid, ...], view: ViewFrame, drafting: Drafting
 ) -> tuple[Primitive, ...]:
-    """Return keep-outs and the room for air in long-dashed double-dotted lines (ISO 128-2, 05.1)."""
+    """Return keep-outs and room for air in long-dashed double-dotted lines (ISO 128-2, 05.1)."""
     line = drafting.narrow(Ink.KEEP_OUT, LineType.DOUBLE_CHAIN)
     return tuple(
         drawn(outline_in(view, prism), line)

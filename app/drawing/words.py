@@ -10,7 +10,7 @@ from geometry.finding import Verdict
 from geometry.tolerance import LENGTH_EPS_MM, meets
 
 if TYPE_CHECKING:
-    from geometry.finding import Finding, Report
+    from geometry.finding import Finding, Leftover, Report
 
 VERDICT_INK = {
     Verdict.BLOCKED: Ink.BLOCKED,
@@ -47,11 +47,29 @@ def note_text(finding: Finding) -> str:
     return f"{figure_text(mm)} {finding.verdict.value}"
 
 
-def leftover_verdict(mm: float, margin_mm: float) -> Verdict:
-    """Return the verdict on a leftover depth: blocked under nothing, tight under the margin."""
-    if mm < -LENGTH_EPS_MM:
+LEFTOVER_KIND = "leftover_depth"
+
+
+def leftover_verdict(left: Leftover, report: Report, margin_mm: float) -> Verdict:
+    """Return the verdict on a leftover depth: the report's, where it tells of it.
+
+    Else blocked when room is shared, tight under the margin.
+    """
+    for finding in report.findings:
+        if finding.kind == LEFTOVER_KIND and tells_of(finding, left):
+            return finding.verdict
+    if left.mm < -LENGTH_EPS_MM:
         return Verdict.BLOCKED
-    return Verdict.CLEAR if meets(mm, margin_mm) else Verdict.TIGHT
+    return Verdict.CLEAR if meets(left.mm, margin_mm) else Verdict.TIGHT
+
+
+def tells_of(finding: Finding, left: Leftover) -> bool:
+    """Whether a finding on leftover depth is about this one."""
+    return (
+        left.item in finding.ids
+        and finding.measured_mm is not None
+        and abs(finding.measured_mm - left.mm) <= LENGTH_EPS_MM
+    )
 
 
 def leftover_text(mm: float, verdict: Verdict) -> str:

@@ -1,0 +1,155 @@
+"""The annotation of the board: dimensions, leftover depths, marks and balloons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from app.drawing.annotations import anchor_of, best_view, finding_marks
+from app.drawing.balloons import Call, Columns, Placed, place_balloons
+from app.drawing.depth_marks import (
+    OVERALL_CAPS,
+    leftover_dimension,
+    overall_dimensions,
+    stack_dimensions,
+)
+from app.drawing.making import LEVEL_DIMENSION, LEVEL_MARK, Making
+from app.drawing.primitives import Bounds, Group, Ink, Primitive, Text
+from app.drawing.words import LEFTOVER_KIND, leftover_verdict, note_text, numbered, tells_of
+
+if TYPE_CHECKING:
+    from app.drawing.frame import ViewFrame
+    from app.drawing.owners import Shown
+    from geometry.finding import Finding, Report, StackDepth
+    from geometry.solid import Solid
+
+Noted = tuple[Group, tuple[Bounds, ...]]
+"""A group of annotation, and the rectangles that its figures take up."""
+
+TITLE_CAPS = 1.4
+OVER_DIMENSION_CAPS = 2.4
+
+
+def overall_groups(making: Making) -> Iterator[Noted]:
+    """Yield the overall dimensions and the title of each view."""
+    drafting, frame = making.drafting, making.frame
+    enclosure = making.checked.scene.layout.enclosure
+    for name, dims in overall_dimensions(enclosure, frame, drafting).items():
+        primitives = tuple(p for dim in dims for p in dim.primitives)
+        yield (
+            Group(f"overall:{name}", primitives, LEVEL_DIMENSION),
+            tuple(dim.box for dim in dims),
+        )
+    for view in frame.views:
+        caps = OVERALL_CAPS + OVER_DIMENSION_CAPS if view.name == "side" else TITLE_CAPS
+        at = (view.rect[0], view.rect[1] - caps * drafting.cap_mm)
+        text = Text(at, view.title, drafting.small_cap_mm, Ink.MUTED, bold=True)
+        box = (at[0], at[1] - drafting.cap_mm, at[0], at[1])
+        yield Group(f"title:{view.name}", (text,), LEVEL_DIMENSION), (box,)
+
+
+def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
+    """Yield what each stack leaves over, in every view that shows it in true length.
+
+    Figures keep clear of the rectangles `taken` and of each other.
+    """
+    report = making.checked.report
+    margin_mm = making.checked.scene.layout.settings.margin_mm
+    used = list(taken)
+    for depth in report.depths:
+        if not depth.cells:
+            continue
+        verdict = leftover_verdict(depth.least, report, margin_mm)
+        primitives: list[Primitive] = []
+        boxes: list[Bounds] = []
+        for view in making.frame.views:
+            dim = leftover_dimension(depth.least, verdict, view, making.drafting, tuple(used))
+            if dim is not None:
+                primitives.extend(dim.primitives)
+                boxes.append(dim.box)
+                used.append(dim.box)
+        if primitives:
+            key = f"depth:{depth.stack}:{depth.side}"
+            yield Group(key, tuple(primitives), LEVEL_MARK), tuple(boxes)
+
+
+def chain_groups(making: Making) -> Iterator[Noted]:
+    """Yield the layers of each stack as a chain of dimensions, where they show in true length."""
+    for depth in making.checked.report.depths:
+        for view in making.frame.views:
+            yield from _chain(making, depth, view)
+
+
+def _chain(making: Making, depth: StackDepth, view: ViewFrame) -> Iterator[Noted]:
+    scene = making.checked.scene
+    stack = scene.layout.stack(depth.stack)
+    items = [one for one in scene.items_of(stack) if one.side == depth.side]
+    zone = scene.frames[stack.zone]
+    dims = stack_dimensions(depth, zone, items, view, making.drafting)
+    if dims:
+        primitives = tuple(p for dim in dims for p in dim.primitives)
+        key = f"stack:{view.name}:{depth.stack}:{depth.side}"
+        yield Group(key, primitives, LEVEL_DIMENSION), tuple(dim.box for dim in dims)
+
+
+def mark_groups(making: Making) -> Iterator[Group]:
+    """Yield what marks each finding: hatched room, gaps, envelopes."""
+    scene = making.checked.scene
+    solids_of: dict[str, tuple[Solid, ...]] = dict(scene.solids_of)
+    for solid in scene.fixed:
+        solids_of[solid.owner] = (*solids_of.get(solid.owner, ()), solid)
+    for number, finding in numbered(making.checked.report):
+        for view in making.frame.views:
+            yield from _mark(making, view, number, finding, solids_of)
+
+
+def _mark(
+    making: Making,
+    view: ViewFrame,
+    number: int,
+    finding: Finding,
+    solids_of: Mapping[str, tuple[Solid, ...]],
+) -> tuple[Group, ...]:
+    parties = tuple(solids_of.get(one) for one in finding.ids)
+    return making.kept(
+        f"marks:{view.name}:{number}",
+        (finding.kind, finding.verdict, finding.required_mm, parties, view),
+        LEVEL_MARK,
+        lambda: finding_marks(finding, solids_of, view, making.drafting),
+    )
+
+
+def placed_balloons(making: Making, ordered: Mapping[str, tuple[Shown, ...]]) -> list[Placed]:
+    """Return the balloon of every finding that is not clear, beside the view that shows it best."""
+    report = making.checked.report
+    calls: dict[str, list[Call]] = {view.name: [] for view in making.frame.views}
+    for number, finding in numbered(report):
+        view = best_view(finding, making.frame, ordered)
+        told = finding.kind == LEFTOVER_KIND and _dimensioned(finding, report)
+        note = "" if told else note_text(finding)
+        call = Call(number, anchor_of(finding, view), note, finding.verdict)
+        calls[view.name].append(call)
+    return [
+        placed
+        for view in making.frame.views
+        for placed in place_balloons(
+            tuple(calls[view.name]), _columns(making, view), making.drafting
+        )
+    ]
+
+
+def _dimensioned(finding: Finding, report: Report) -> bool:
+    """Whether a dimension of leftover depth tells the figure of a finding already."""
+    return any(depth.cells and tells_of(finding, depth.least) for depth in report.depths)
+
+
+def _columns(making: Making, view: ViewFrame) -> Columns:
+    cap, r = making.drafting.cap_mm, making.drafting.balloon_mm
+    x0, y0, x1, y1 = view.rect
+    dimensioned = view.name != "end"
+    left = x0 - (OVERALL_CAPS + 1.9) * cap * dimensioned - 1.8 * r
+    middle = (x0 + x1) / 2
+    if view.name == "end":
+        # The other side is the side view's.
+        middle = x0 if making.frame.projection == "third-angle" else x1
+    return Columns(left, x1 + 2.4 * r, y0 + r, y1 - r, middle)

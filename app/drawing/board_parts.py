@@ -1,0 +1,171 @@
+"""The parts of the board: walls, zones and solids of each view, with hidden edges and names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from app.drawing.hidden import hidden_primitives, nearer_owners
+from app.drawing.labels import crosses, label_box, part_label
+from app.drawing.making import (
+    LEVEL_HIDDEN,
+    LEVEL_KEEP_OUT,
+    LEVEL_LABEL,
+    LEVEL_SELECTED,
+    LEVEL_SOLID,
+    LEVEL_WALL,
+    LEVEL_ZONE,
+    LEVEL_ZONE_OVER,
+    Line,
+    Making,
+)
+from app.drawing.memory import Same
+from app.drawing.primitives import Bounds, Group, Ink, Text
+from app.drawing.room import faces_viewer, wall_primitives, zone_label, zone_primitives
+from app.drawing.silhouettes import drawn, outline_in, overlaps
+from app.drawing.views import body_primitives, keep_out_primitives
+
+if TYPE_CHECKING:
+    from app.drawing.frame import ViewFrame
+    from app.drawing.owners import Shown
+    from geometry.placement import ZoneFrame
+
+
+def view_groups(
+    making: Making,
+    view: ViewFrame,
+    ordered: tuple[Shown, ...],
+    annotated: tuple[Bounds, ...],
+    leaders: tuple[Line, ...],
+) -> Iterator[Group]:
+    """Yield the groups of one view, its owners painted in the order given.
+
+    Labels keep clear of the rectangles `annotated` and of `leaders`.
+    """
+    enclosure = making.checked.scene.layout.enclosure
+    yield from making.kept(
+        f"wall:{view.name}",
+        (Same(enclosure), view),
+        LEVEL_WALL,
+        lambda: wall_primitives(enclosure, view, making.drafting),
+    )
+    zones = list(_zones(making))
+    for zone, empty in zones:
+        if not _over(zone, view, empty=empty):
+            yield from _zone(making, view, zone, empty=empty)
+    boxes = tuple(view.box(shown.bounds) for shown in ordered)
+    nearer = nearer_owners(ordered, boxes)
+    for place, shown in enumerate(ordered):
+        yield from _bodies(making, view, shown, place)
+    for shown, over in zip(ordered, nearer, strict=True):
+        yield from _hidden(making, view, shown, over)
+    for shown in ordered:
+        yield from _keep_outs(making, view, shown)
+    for zone, empty in zones:
+        if _over(zone, view, empty=empty):
+            yield from _zone(making, view, zone, empty=empty)
+    named: list[Bounds] = []
+    for shown, over, box in zip(ordered, nearer, boxes, strict=True):
+        taken = tuple(other for other in annotated if overlaps(other, box))
+        lines = tuple(line for line in leaders if crosses(line, box))
+        for group in _label(making, view, shown, over, taken, lines):
+            named.extend(label_box(text) for text in group.primitives if isinstance(text, Text))
+            yield group
+    for zone, empty in zones:
+        if empty:
+            yield from _zone_name(making, view, zone, (*annotated, *named))
+    for shown in ordered:
+        if shown.owner in making.shows.selection:
+            yield _selected(making, view, shown)
+
+
+def _zones(making: Making) -> Iterator[tuple[ZoneFrame, bool]]:
+    scene = making.checked.scene
+    taken = {stack.zone for stack in scene.layout.stacks if stack.inner or stack.outer}
+    for zone_id, zone in scene.frames.items():
+        if zone.present:
+            yield zone, zone_id not in taken
+
+
+def _over(zone: ZoneFrame, view: ViewFrame, *, empty: bool) -> bool:
+    """Whether a zone is drawn over the parts: an empty one that no part can hide."""
+    return empty and not faces_viewer(zone, view)
+
+
+def _zone(making: Making, view: ViewFrame, zone: ZoneFrame, *, empty: bool) -> tuple[Group, ...]:
+    return making.kept(
+        f"zone:{view.name}:{zone.zone.id}",
+        (Same(zone.zone), zone.pose, view, empty),
+        LEVEL_ZONE_OVER if _over(zone, view, empty=empty) else LEVEL_ZONE,
+        lambda: zone_primitives(zone, view, making.drafting, empty=empty),
+    )
+
+
+def _zone_name(
+    making: Making, view: ViewFrame, zone: ZoneFrame, taken: tuple[Bounds, ...]
+) -> Iterator[Group]:
+    name = zone_label(zone, view, making.drafting, taken)
+    if name is not None:
+        yield Group(f"zone-name:{view.name}:{zone.zone.id}", (name,), LEVEL_LABEL)
+
+
+def _bodies(making: Making, view: ViewFrame, shown: Shown, place: int) -> tuple[Group, ...]:
+    one = shown.placed
+    use = one.use if one is not None else None
+    air = one.stack.air if one is not None and one.stack is not None else None
+    return making.kept(
+        f"solid:{view.name}:{shown.owner}",
+        (shown.solids, use, air, view),
+        LEVEL_SOLID + place,
+        lambda: body_primitives(shown, view, making.drafting),
+    )
+
+
+def _hidden(
+    making: Making, view: ViewFrame, shown: Shown, over: tuple[Shown, ...]
+) -> tuple[Group, ...]:
+    return making.kept(
+        f"hidden:{view.name}:{shown.owner}",
+        (shown.solids, tuple(other.solids for other in over), view),
+        LEVEL_HIDDEN,
+        lambda: hidden_primitives(shown, over, view, making.drafting),
+    )
+
+
+def _keep_outs(making: Making, view: ViewFrame, shown: Shown) -> tuple[Group, ...]:
+    if all(solid.hard for solid in shown.solids):
+        return ()
+    return making.kept(
+        f"keep-out:{view.name}:{shown.owner}",
+        (shown.solids, view),
+        LEVEL_KEEP_OUT,
+        lambda: keep_out_primitives(shown.solids, view, making.drafting),
+    )
+
+
+def _label(
+    making: Making,
+    view: ViewFrame,
+    shown: Shown,
+    over: tuple[Shown, ...],
+    taken: tuple[Bounds, ...],
+    lines: tuple[Line, ...],
+) -> tuple[Group, ...]:
+    def make() -> tuple[Text, ...]:
+        label = part_label(shown, over, taken, lines, view, making.drafting)
+        return (label,) if label is not None else ()
+
+    return making.kept(
+        f"label:{view.name}:{shown.owner}",
+        (shown.solids, shown.label, tuple(other.solids for other in over), taken, lines, view),
+        LEVEL_LABEL,
+        make,
+    )
+
+
+def _selected(making: Making, view: ViewFrame, shown: Shown) -> Group:
+    line = making.drafting.wide(Ink.SELECTION)
+    shapes = tuple(
+        drawn(outline_in(view, prism), line) for solid in shown.hard for prism in solid.prisms
+    )
+    return Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)
