@@ -22,9 +22,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Print the enclosures that are asked for."""
-    from app.cli.library_listing import cavity_size_mm, opened_library, size_text, zone_text
+    from app.cli.library_listing import (
+        cavity_size_mm,
+        enclosures_for,
+        opened_library,
+        size_text,
+        zone_text,
+    )
 
-    found = opened_library().find_enclosures(" ".join(args.words))
+    found = enclosures_for(opened_library(), " ".join(args.words))
     if args.json:
         listing = [enclosure.model_dump(mode="json") for enclosure in found]
         console.say(json.dumps(listing, indent=2, ensure_ascii=False))

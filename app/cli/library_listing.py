@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from app.cli import console
 from catalog.enclosure import Enclosure, Zone
-from catalog.parts import Part, part_cells, part_ports
-from catalog.shapes import Cell
+from catalog.parts import Part, part_ports
 from catalog.store import Library, load_library
 from geometry.layout import PortUse
 from geometry.part_solids import part_pieces, shape_prism
@@ -18,10 +17,20 @@ Size = tuple[float, float, float]
 def opened_library() -> Library:
     """Return the library; a bad file among the user's own is told on standard error and skipped."""
     library = load_library()
-    for error in library.faults:
-        for fault in error.faults:
-            console.complain(f"skipped {error.file}: {fault}")
+    for problem in library.problems:
+        for fault in problem.faults:
+            console.complain(f"skipped {problem.file}: {fault}")
     return library
+
+
+def enclosures_for(library: Library, text: str) -> list[Enclosure]:
+    """Return the enclosures whose name, id or other names hold every word of `text`."""
+    wanted = text.lower().split()
+    return [
+        one
+        for one in library.enclosures.values()
+        if all(word in " ".join((one.name, one.id, *one.aliases)).lower() for word in wanted)
+    ]
 
 
 def part_size_mm(part: Part) -> Size:
@@ -42,14 +51,10 @@ def cavity_size_mm(enclosure: Enclosure) -> Size:
     return _extent([shape_prism(shape).bounds for shape in enclosure.cavity])
 
 
-def frame_sizes_mm(part: Part) -> tuple[float, ...]:
-    """Return the fan frame sizes whose hole patterns a part has, least first."""
-    return _frames(part_cells(part))
-
-
 def zone_text(zone: Zone) -> str:
     """Return a zone in a few words: its name, cells and the frame sizes that they take."""
-    sizes = "/".join(f"{frame:g}" for frame in _frames(zone.cells))
+    frames = sorted({mount.frame_mm for cell in zone.cells for mount in cell.accepts})
+    sizes = "/".join(f"{frame:g}" for frame in frames)
     depth = zone.inner.depth_mm if zone.inner is not None else None
     nominal = f", {depth:g} deep" if depth is not None else ""
     return f"{zone.name}: {len(zone.cells)} x {sizes}{nominal}"
@@ -62,10 +67,6 @@ def size_text(size_mm: Size) -> str:
     '275 x 120.5 x 45'
     """
     return " x ".join(f"{round(value, 1):g}" for value in size_mm)
-
-
-def _frames(cells: tuple[Cell, ...]) -> tuple[float, ...]:
-    return tuple(sorted({mount.frame_mm for cell in cells for mount in cell.accepts}))
 
 
 def _extent(bounds: list[Bounds]) -> Size:

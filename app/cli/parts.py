@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 from typing import get_args
 
 from app.cli import console
@@ -11,8 +12,8 @@ from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.figures import table
 from app.cli.outcome import Exit
-from catalog.parts import Part, PartKind
-from geometry.tolerance import LENGTH_EPS_MM
+from catalog.parts import PartKind
+from geometry.tolerance import meets
 
 KINDS = tuple(kind.replace("_", "-") for kind in get_args(PartKind))
 
@@ -36,8 +37,13 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     """Print the parts that are asked for."""
     from app.cli.library_listing import opened_library, part_size_mm, size_text
 
+    library = opened_library()
+    kinds = None if args.kind is None else (args.kind.replace("-", "_"),)
+    thickest = math.inf if args.max_thickness is None else args.max_thickness
     found = [
-        part for part in opened_library().find_parts(" ".join(args.words)) if _wanted(part, args)
+        part
+        for part in library.search(" ".join(args.words), kinds, args.frame)
+        if meets(thickest, part_size_mm(part)[2])
     ]
     if args.json:
         listing = [part.model_dump(mode="json") for part in found]
@@ -52,19 +58,6 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     else:
         console.say("no part of the library answers to that")
     return Exit.OK
-
-
-def _wanted(part: Part, args: argparse.Namespace) -> bool:
-    from app.cli.library_listing import frame_sizes_mm, part_size_mm
-
-    if args.kind is not None and part.kind != args.kind.replace("-", "_"):
-        return False
-    if args.frame is not None and not any(
-        abs(frame - args.frame) <= LENGTH_EPS_MM for frame in frame_sizes_mm(part)
-    ):
-        return False
-    thickest = args.max_thickness
-    return thickest is None or part_size_mm(part)[2] <= thickest + LENGTH_EPS_MM
 
 
 COMMAND = Command(

@@ -1,0 +1,75 @@
+"""The demo layout is what its description says, by the real checks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from app.demo import demo_layout
+from catalog.store import Library
+from geometry.checks.runner import check_layout
+from geometry.edits import flip_port_end
+from geometry.finding import Verdict
+from geometry.layout import Layout
+from geometry.layout_file import layout_text, read_layout, write_layout
+
+
+@pytest.fixture(scope="module")
+def demo() -> Layout:
+    return demo_layout(Library())
+
+
+def _told(layout: Layout) -> list[tuple[Verdict, tuple[str, ...]]]:
+    report = check_layout(layout).report
+    return [(f.verdict, f.ids) for f in report.findings if f.verdict is not Verdict.CLEAR]
+
+
+def test_one_thing_is_blocked_and_one_is_tight(demo: Layout) -> None:
+    report = check_layout(demo).report
+    assert _told(demo) == [
+        (Verdict.BLOCKED, ("E1", "bracket-peg")),
+        (Verdict.TIGHT, ("P1", "card")),
+    ]
+    assert report.not_run == ()
+    assert report.clear == len(demo.free) + sum(
+        len(layer.items) for stack in demo.stacks for layer in (*stack.inner, *stack.outer)
+    ) - len({"E1", "P1"})
+
+
+def test_figures_of_both_findings(demo: Layout) -> None:
+    # The bracket's cells lie at z = 184 and 304, so the core, 240 long, ends at 244 + 120 = 364
+    # and the port end, 30 long, at 394. The peg, 8 across at z = 392, begins at 388: 6 mm missing.
+    # The pump's seat: 418.5 - 25 - 1.5 - 30 - 25 = 337; plate 3, body 40 and fitting 24 end at
+    # x = 270. The card ends at 2 + 266.5 = 268.5: 1.5 mm are left.
+    first, second = check_layout(demo).report.findings[:2]
+    assert first.measured_mm == pytest.approx(-6.0)
+    assert second.measured_mm == pytest.approx(1.5)
+
+
+def test_flipping_the_port_end_cures_what_is_blocked(demo: Layout) -> None:
+    assert _told(flip_port_end(demo, "E1")) == [(Verdict.TIGHT, ("P1", "card"))]
+
+
+def test_the_flip_is_offered_as_a_remedy(demo: Layout) -> None:
+    blocked = check_layout(demo).report.findings[0]
+    offered = [remedy for remedy in blocked.remedies if remedy.name.startswith("Flip port end of")]
+    assert [remedy.layout for remedy in offered] == [flip_port_end(demo, "E1")]
+
+
+def test_its_stacks(demo: Layout) -> None:
+    # 25 + 1.5 + 30 + 25 + 3 = 84.5 with the pump's plate; 25 + 30 = 55 on the floor.
+    depths = check_layout(demo).report.depths
+    assert [(d.total_mm, pytest.approx(d.least.mm)) for d in depths] == [
+        (84.5, 1.5),
+        (55.0, 35.0),
+        (25.0, 50.0),
+    ]
+
+
+def test_it_comes_back_from_its_file_the_same(demo: Layout, tmp_path: Path) -> None:
+    path = tmp_path / "demo.json"
+    write_layout(path, demo)
+    again = read_layout(path)
+    assert again == demo
+    assert layout_text(again) == layout_text(demo_layout(Library()))
