@@ -10,21 +10,25 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from app.drawing.fontmetrics import text_width_mm
+from app.drawing.frame import union_bounds
 from app.drawing.primitives import (
     XY,
     Bounds,
     Circle,
     Fill,
     Ink,
-    LineType,
     Path,
     Primitive,
     Stroke,
     Text,
 )
+from app.sheet.table import ring_stroke
+from geometry.tolerance import LENGTH_EPS_MM
 
 RADIUS_MM = 3.4
-STEP_MM = 8.0
+_APART_MM = 1.2
+STEP_MM = 2 * RADIUS_MM + _APART_MM
 """Distance between the middles of two balloons."""
 
 FIRST_MM = 11.0
@@ -38,23 +42,30 @@ _LETTERING_MM = 2.5
 class Callout:
     """What stands outside and what it points at, on paper.
 
-    A finding has a `ring`, of its verdict's ink, and a number; an item reference has none.
+    A finding has a `ring` of its verdict's ink, heavy when blocked; an item reference has none.
     """
 
     key: str
     text: str
     target: XY
     ring: Ink | None = None
-    line_type: LineType = LineType.CONTINUOUS
+    heavy: bool = True
+
+    @property
+    def half_mm(self) -> float:
+        """Half its width: a balloon's radius, or half a reference's text with room beside it."""
+        if self.ring is not None:
+            return RADIUS_MM
+        width = text_width_mm(self.text, _LETTERING_MM, bold=True)
+        return max(RADIUS_MM, width / 2 + 1.0)
 
 
 @dataclass(frozen=True)
 class Seats:
-    """Callouts with the middles of their balloons, and how far they reach beside the view."""
+    """The middles of balloons by their callouts' keys, and the rectangle round core and all."""
 
     places: Mapping[str, XY]
-    right_mm: float
-    below_mm: float
+    box: Bounds
 
 
 def seat(callouts: Sequence[Callout], core: Bounds) -> Seats:
@@ -63,27 +74,24 @@ def seat(callouts: Sequence[Callout], core: Bounds) -> Seats:
     When one side is full the other takes the rest, then a second column or row is opened.
     """
     x0, y0, x1, y1 = core
+    widest = max([2 * one.half_mm + _APART_MM for one in callouts], default=STEP_MM)
     per_column = max(1, int((y1 - y0 - 2 * RADIUS_MM) / STEP_MM) + 1)
-    per_row = max(1, int((x1 - x0 - 2 * RADIUS_MM) / STEP_MM) + 1)
+    per_row = max(1, int((x1 - x0 - widest) / widest) + 1)
     columns, rows = _layers(len(callouts), per_column, per_row)
-    room_right = min(len(callouts), columns * per_column)
     by_side = sorted(callouts, key=lambda one: (x1 - one.target[0]) - (y1 - one.target[1]))
-    least_right = len(callouts) - rows * per_row
     wanted = sum(x1 - one.target[0] <= y1 - one.target[1] for one in callouts)
-    count = max(least_right, min(wanted, room_right))
+    count = max(len(callouts) - rows * per_row, min(wanted, columns * per_column))
     right, below = by_side[:count], by_side[count:]
     places: dict[str, XY] = {}
     places.update(_line_up(right, columns, (y0, y1), x1, across=False))
     places.update(_line_up(below, rows, (x0, x1), y1, across=True))
-    return Seats(
-        places,
-        _depth(max((places[one.key][0] - x1 for one in right), default=None)),
-        _depth(max((places[one.key][1] - y1 for one in below), default=None)),
-    )
+    boxes = [_round(one, places[one.key]) for one in callouts]
+    return Seats(places, union_bounds([core, *boxes]))
 
 
-def _depth(farthest: float | None) -> float:
-    return 0.0 if farthest is None else farthest + RADIUS_MM + 0.5
+def _round(one: Callout, middle: XY) -> Bounds:
+    x, y = middle
+    return (x - one.half_mm, y - RADIUS_MM, x + one.half_mm, y + RADIUS_MM)
 
 
 def _layers(count: int, per_column: int, per_row: int) -> tuple[int, int]:
@@ -108,55 +116,75 @@ def _line_up(
     """Yield the middles of balloons in one or more lines, as near to their targets as they go."""
     k = 0 if across else 1
     ordered = sorted(callouts, key=lambda one: (one.target[k], one.target[1 - k], one.key))
+    widest = max([one.half_mm for one in callouts], default=RADIUS_MM)
+    layer_mm = STEP_MM if across else max(STEP_MM, 2 * widest + _APART_MM)
     for layer in range(layers):
         line = ordered[layer::layers]
-        level = edge + FIRST_MM + layer * STEP_MM
+        level = edge + FIRST_MM + layer * layer_mm
         wanted = [one.target[k] for one in line]
+        halves = [one.half_mm if across else RADIUS_MM for one in line]
         # Lines behind the first stand half a step off, so that their leaders pass between.
-        shift = STEP_MM / 2 if layer % 2 else 0.0
-        spots = spread_out(wanted, STEP_MM, along[0] + RADIUS_MM, along[1] - RADIUS_MM, shift)
+        low = along[0] + (STEP_MM / 2 if layer % 2 else 0.0)
+        spots = spread_out(wanted, halves, low, along[1])
         for one, spot in zip(line, spots, strict=True):
             yield one.key, ((spot, level) if across else (level, spot))
 
 
 def spread_out(
-    wanted: Sequence[float], step: float, low: float, high: float, shift: float = 0.0
+    wanted: Sequence[float], halves: Sequence[float], low: float, high: float
 ) -> list[float]:
-    """Return places in the order of `wanted`, at least `step` apart, within `low` to `high`.
+    """Return middles in the order of `wanted` that do not meet, within `low` to `high`.
 
-    Each is as near to what is wanted as its neighbours let it; where there are more than the
-    length takes, they run over `high`. `shift` moves the lower end.
+    Each takes up twice its half and a little room beside; it is as near to what is wanted as
+    its neighbours let it. Where there are more than the length takes, they run over `high`.
     """
-    low += shift
     spots: list[float] = []
-    for place in wanted:
-        spots.append(max(place, low, spots[-1] + step if spots else low))
-    limit = max(high, low + step * (len(spots) - 1))
+    edge = low - _APART_MM
+    for place, half in zip(wanted, halves, strict=True):
+        spots.append(max(place, edge + _APART_MM + half))
+        edge = spots[-1] + half
+    limit = max(high, low + sum(2 * half + _APART_MM for half in halves) - _APART_MM)
     for k in range(len(spots) - 1, -1, -1):
-        spots[k] = min(spots[k], limit)
-        limit = spots[k] - step
+        spots[k] = min(spots[k], limit - halves[k])
+        limit = spots[k] - halves[k] - _APART_MM
     return spots
 
 
-def callout_primitives(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
-    """Return one callout: leader, ring, text; the leader ends in a dot within the outline."""
+def leader_primitives(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
+    """Return a callout's leader, which ends in a dot within the outline it means."""
     ink = callout.ring or Ink.OUTLINE
     x, y = callout.target
-    away = math.dist(middle, callout.target)
+    dx, dy = x - middle[0], y - middle[1]
+    away = math.hypot(dx, dy)
     share = RADIUS_MM / away if away > RADIUS_MM else 0.0
-    start = (middle[0] + (x - middle[0]) * share, middle[1] + (y - middle[1]) * share)
-    parts: list[Primitive] = [
-        Path((start, callout.target), Stroke(ink, width_mm=0.25)),
+    if callout.ring is None:
+        # A reference has no ring; its leader ends at the box round its text.
+        reach = (
+            callout.half_mm / max(abs(dx), LENGTH_EPS_MM),
+            RADIUS_MM / max(abs(dy), LENGTH_EPS_MM),
+        )
+        share = min(1.0, *reach)
+    start = (middle[0] + dx * share, middle[1] + dy * share)
+    return (
+        Path((start, callout.target), Stroke(ink, width_mm=0.18)),
         Circle(callout.target, _DOT_MM, None, Fill(ink, solid=True)),
-    ]
-    if callout.ring is not None:
-        stroke = Stroke(ink, callout.line_type, 0.5)
-        parts.append(Circle(middle, RADIUS_MM, stroke, Fill(Ink.PAPER)))
-    else:
-        parts.append(Circle(middle, RADIUS_MM - 0.4, None, Fill(Ink.PAPER)))
-    height = _LETTERING_MM if callout.ring is not None else 3.5
-    parts.append(
-        Text(middle, callout.text, height, ink if callout.ring else Ink.TEXT,
-             across="middle", up="middle", bold=True)
-    )  # fmt: skip
-    return tuple(parts)
+    )
+
+
+def balloon_primitives(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
+    """Return a callout's ring and text; an item reference has no ring."""
+    if callout.ring is None:
+        return (Text(middle, callout.text, _LETTERING_MM, across="middle", up="middle", bold=True),)
+    stroke = ring_stroke(callout.ring, heavy=callout.heavy)
+    return (
+        Circle(middle, RADIUS_MM, stroke, Fill(Ink.PAPER)),
+        Text(
+            middle,
+            callout.text,
+            _LETTERING_MM,
+            callout.ring,
+            across="middle",
+            up="middle",
+            bold=True,
+        ),
+    )

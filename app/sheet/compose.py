@@ -17,13 +17,13 @@ from app.sheet.content import (
     SUMMARY_COLUMNS,
     assumed_rows,
     finding_rows,
-    listed_parts,
     not_run_rows,
     part_rows,
     stack_rows,
     summary_rows,
 )
 from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, flow
+from app.sheet.item_references import listed_parts
 from app.sheet.marks import strip_groups
 from app.sheet.notes import as_built_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
@@ -40,8 +40,8 @@ if TYPE_CHECKING:
 NUMBER_CHARACTERS = 12
 """How much of the layout's fingerprint makes the identification number."""
 
-_LEAST_AS_BUILT_ROWS = 5
-_MOST_AS_BUILT_ROWS = 14
+_LEAST_AS_BUILT_ROWS = 4
+_MOST_AS_BUILT_ROWS = 24
 
 
 @dataclass(frozen=True)

@@ -3,58 +3,50 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from app.drawing.primitives import Ink
-from app.sheet.table import Cell, ColumnSpec, Row
+from app.drawing.words import VERDICT_INK, numbered, reported_verdict
+from app.sheet.item_references import ListedPart
+from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import figure_mm, grouped_fields, place_text, plain_mm
-from catalog.parts import Part, part_ports
-from geometry.finding import Finding, StackDepth, Verdict
-from geometry.layout import Layout, PortUse
-from geometry.part_solids import DEFAULT_FITTING
+from geometry.finding import Verdict
 from geometry.placement import obstacle_state
 
 if TYPE_CHECKING:
-    from catalog.enclosure import Enclosure
+    from catalog.parts import Part
     from geometry.checks.runner import Checked
+    from geometry.finding import Finding, StackDepth
+    from geometry.layout import Layout
 
-VERDICT_INK = {
-    Verdict.BLOCKED: Ink.BLOCKED,
-    Verdict.TIGHT: Ink.TIGHT,
-    Verdict.CLEAR: Ink.CLEAR,
-}
-
-SUMMARY_COLUMNS = (ColumnSpec("", 36), ColumnSpec("", 140))
+SUMMARY_COLUMNS = (ColumnSpec("", 38, fixed=True), ColumnSpec("", 1))
 FINDING_COLUMNS = (
-    ColumnSpec("No.", 9, "middle"),
-    ColumnSpec("Verdict", 18),
-    ColumnSpec("What, and between which", 48),
-    ColumnSpec("Gap", 15, "right"),
-    ColumnSpec("Asked for", 14, "right"),
-    ColumnSpec("Place, field", 21),
-    ColumnSpec("Advice", 51),
+    ColumnSpec("No.", 9, "middle", fixed=True),
+    ColumnSpec("Verdict", 18.5, fixed=True),
+    ColumnSpec("What, and between which", 46),
+    ColumnSpec("Gap", 14, "right", fixed=True),
+    ColumnSpec("Asked for", 15, "right", fixed=True),
+    ColumnSpec("Place, field", 17, fixed=True),
+    ColumnSpec("Advice", 57),
 )
 STACK_COLUMNS = (
     ColumnSpec("Stack, side", 38),
-    ColumnSpec("Layers from the plate", 62),
-    ColumnSpec("Total", 15, "right"),
-    ColumnSpec("Clear depth", 16, "right"),
-    ColumnSpec("Left over", 16, "right"),
-    ColumnSpec("Limited by", 29),
+    ColumnSpec("Layers from the plate", 58),
+    ColumnSpec("Total", 14, "right", fixed=True),
+    ColumnSpec("Clear depth", 15, "right", fixed=True),
+    ColumnSpec("Left over", 16, "right", fixed=True),
+    ColumnSpec("Limited by", 32),
 )
 PART_COLUMNS = (
-    ColumnSpec("Item", 10, "middle"),
-    ColumnSpec("Qty", 9, "right"),
-    ColumnSpec("Name", 55),
-    ColumnSpec("Placed as", 46),
-    ColumnSpec("Dimensions from", 56),
+    ColumnSpec("Item", 34),
+    ColumnSpec("Qty", 8, "right", fixed=True),
+    ColumnSpec("Name", 54),
+    ColumnSpec("Placed", 34),
+    ColumnSpec("Dimensions from", 46),
 )
 ASSUMED_COLUMNS = (
-    ColumnSpec("Item", 10, "middle"),
-    ColumnSpec("Of", 50),
-    ColumnSpec("Assumed, to be measured before metal is cut", 116),
+    ColumnSpec("Of", 60),
+    ColumnSpec("Assumed: measure before cutting", 116),
 )
 NOT_RUN_COLUMNS = (
     ColumnSpec("Check", 36),
@@ -63,93 +55,47 @@ NOT_RUN_COLUMNS = (
 )
 
 
-@dataclass(frozen=True)
-class ListedPart:
-    """One row of the parts list: its reference, the part, and the placed ids that use it."""
-
-    reference: str
-    part: Part
-    ids: tuple[str, ...]
-    quantity: int
-
-
-def numbered_findings(checked: Checked) -> tuple[tuple[int, Finding], ...]:
-    """Return the findings that have a balloon, with its number: the blocked, then the tight."""
-    shown = [f for f in checked.report.findings if f.verdict is not Verdict.CLEAR]
-    return tuple(enumerate(shown, start=1))
-
-
-def reference_letters(index: int) -> str:
-    """Return the item reference of a row: A to Z, then AA and on (ISO 6433 admits letters).
-
-    >>> [reference_letters(k) for k in (0, 25, 26, 51, 52)]
-    ['A', 'Z', 'AA', 'AZ', 'BA']
-    """
-    letters = ""
-    index += 1
-    while index:
-        index, digit = divmod(index - 1, 26)
-        letters = chr(ord("A") + digit) + letters
-    return letters
-
-
-def listed_parts(layout: Layout) -> tuple[ListedPart, ...]:
-    """Return the parts list: placed parts in file order, then the fittings on their open ports."""
-    ids: dict[str, list[str]] = {}
-    parts: dict[str, Part] = {}
-    fittings: Counter[str] = Counter()
-    at: dict[str, list[str]] = {}
-    for placed_id, part_id, ports in _placed(layout):
-        part = layout.part(part_id)
-        parts[part_id] = part
-        ids.setdefault(part_id, []).append(placed_id)
-        for port in part_ports(part):
-            use = ports.get(port.id) or PortUse(plugged=not port.open)
-            if use.plugged:
-                continue
-            fitting = layout.part(use.fitting) if use.fitting is not None else DEFAULT_FITTING
-            fittings[fitting.id] += 1
-            parts.setdefault(fitting.id, fitting)
-            at.setdefault(fitting.id, []).append(f"{placed_id} port {port.id}")
-    rows = [(part_id, tuple(which), len(which)) for part_id, which in ids.items()]
-    rows += [(one, tuple(at[one]), count) for one, count in fittings.items()]
-    return tuple(
-        ListedPart(reference_letters(k), parts[part_id], which, count)
-        for k, (part_id, which, count) in enumerate(rows)
-    )
-
-
-def _placed(layout: Layout) -> Iterator[tuple[str, str, Mapping[str, PortUse]]]:
-    for stack in layout.stacks:
-        for layer in (*stack.inner, *stack.outer):
-            for item in layer.items:
-                yield item.id, item.part, item.ports
-    for free in layout.free:
-        yield free.id, free.part, free.ports
-
-
 def finding_rows(checked: Checked, fields: Mapping[int, str]) -> list[Row]:
     """Return one row a numbered finding; `fields` names the grid field of its balloon."""
     rows: list[Row] = []
-    for number, finding in numbered_findings(checked):
+    for number, finding in numbered(checked.report):
         ink = VERDICT_INK[finding.verdict]
+        blocked = finding.verdict is Verdict.BLOCKED
         where = place_text(finding.place)
         if number in fields:
             where += f"\nfield {fields[number]}"
-        advice = [finding.advice]
-        advice += [f"Tried and checked: {one.name}: {one.gives}." for one in finding.remedies]
         rows.append(
             (
-                Cell(str(number), bold=True, ink=ink, ring=ink),
+                Cell(str(number), bold=True, ink=ink, ring=ink, heavy=blocked),
                 Cell(finding.verdict.value, bold=True, ink=ink),
-                f"{finding.title}\n({', '.join(finding.ids)})",
+                _what(checked, finding),
                 figure_mm(finding.measured_mm, finding.required_mm or 0.0),
                 figure_mm(finding.required_mm),
-                where,
-                "\n".join(line.replace("..", ".") for line in advice),
+                Cell(where, height_mm=LABEL_MM),
+                Cell(_advice(finding), height_mm=LABEL_MM),
             )
         )
     return rows
+
+
+def _what(checked: Checked, finding: Finding) -> str:
+    """Return a finding's title, with the placed parts that it does not name itself."""
+    unnamed = [
+        one
+        for one in finding.ids
+        if one in checked.scene.placed and f"({one})" not in finding.title
+    ]
+    return f"{finding.title} ({', '.join(unnamed)})" if unnamed else finding.title
+
+
+def _advice(finding: Finding) -> str:
+    """Return a finding's advice, with the remedies that it does not tell of itself."""
+    untold = [
+        f"Tried and checked: {one.name}: {one.gives}."
+        for one in finding.remedies
+        if one.name not in finding.advice
+    ]
+    return "\n".join([finding.advice, *untold])
 
 
 def stack_rows(checked: Checked) -> list[Row]:
@@ -159,17 +105,17 @@ def stack_rows(checked: Checked) -> list[Row]:
     rows: list[Row] = []
     for depth in checked.report.depths:
         zone = zones.get(layout.stack(depth.stack).zone, "")
-        layers = [f"{plain_mm(one.top_mm - one.base_mm)}  {one.name}" for one in depth.layers]
+        layers = [f"{plain_mm(one.top_mm - one.base_mm)} mm: {one.name}" for one in depth.layers]
         least = depth.least
-        short = least.mm < 0
+        verdict = reported_verdict(least, checked.report, layout.settings.margin_mm)
         rows.append(
             (
                 f"{depth.stack}, {depth.side}\n{zone}",
-                "\n".join(layers),
+                Cell("\n".join(layers), height_mm=LABEL_MM),
                 figure_mm(depth.total_mm),
                 figure_mm(depth.clear_mm),
-                Cell(figure_mm(least.mm), bold=True, ink=Ink.BLOCKED if short else Ink.TEXT),
-                _limits(depth),
+                Cell(figure_mm(least.mm), bold=True, ink=VERDICT_INK[verdict]),
+                Cell(_limits(depth), height_mm=LABEL_MM),
             )
         )
     return rows
@@ -189,17 +135,23 @@ def part_rows(parts: tuple[ListedPart, ...]) -> list[Row]:
     """Return the rows of the parts list."""
     return [
         (
-            Cell(one.reference, bold=True),
+            Cell(", ".join(one.references), bold=True),
             str(one.quantity),
             one.part.name,
-            ", ".join(one.ids),
-            _origins(one.part),
+            Cell(_where(one), height_mm=LABEL_MM),
+            Cell(_origins(one.part), height_mm=LABEL_MM),
         )
         for one in parts
     ]
 
 
-def _origins(part: Part | Enclosure) -> str:
+def _where(one: ListedPart) -> str:
+    """Say where a row's parts stand, and the ids in the file that differ from the references."""
+    renamed = [f"{ref} is {own}" for ref, own in one.renamed]
+    return "\n".join([", ".join(one.places), *renamed])
+
+
+def _origins(part: Part) -> str:
     counts = Counter(dimension.origin for dimension in part.dimensions.values())
     words = {"measured": "measured", "drawing": "from a drawing", "assumed": "assumed"}
     known = [f"{counts[origin]} {word}" for origin, word in words.items() if counts[origin]]
@@ -209,17 +161,19 @@ def _origins(part: Part | Enclosure) -> str:
 def assumed_rows(layout: Layout, parts: tuple[ListedPart, ...]) -> list[Row]:
     """Return which dimensions are assumed, part by part, then the enclosure's."""
     rows: list[Row] = []
-    listed = [(one.reference, one.part) for one in parts]
-    for reference, thing in (*listed, ("", layout.enclosure)):
+    for thing in (*(one.part for one in parts), layout.enclosure):
         paths = [path for path, how in thing.dimensions.items() if how.origin == "assumed"]
         if paths:
-            rows.append((Cell(reference, bold=True), thing.name, grouped_fields(paths)))
+            rows.append((thing.name, Cell(grouped_fields(paths), height_mm=LABEL_MM)))
     return rows
 
 
 def not_run_rows(checked: Checked) -> list[Row]:
     """Return what could not be checked, and why."""
-    return [(one.kind, ", ".join(one.ids), one.reason) for one in checked.report.not_run]
+    return [
+        (one.kind.replace("_", " "), ", ".join(one.ids), one.reason)
+        for one in checked.report.not_run
+    ]
 
 
 def summary_rows(checked: Checked, fingerprint: str, scale: str) -> list[Row]:

@@ -12,6 +12,7 @@ from typing import Literal
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import XY, Bounds, Fill, Ink, Path, Primitive, Stroke, Text
+from geometry.tolerance import LENGTH_EPS_MM
 
 LETTERING_MM = 2.5
 FIRST_LANE_MM = 8.0
@@ -26,6 +27,7 @@ _LIFT_MM = 0.7
 _LINE = Stroke(Ink.DIMENSION, width_mm=0.25)
 
 Edge = Literal["top", "left"]
+EDGES: tuple[Edge, Edge] = ("top", "left")
 
 
 @dataclass(frozen=True)
@@ -108,7 +110,7 @@ def _chains(group: Sequence[Span]) -> Iterator[Sequence[Span]]:
 def _meet(a: Span, b: Span) -> bool:
     """Whether two dimensions cannot share a lane; those that only touch end to end can."""
     (a0, a1), (b0, b1) = a.reach, b.reach
-    return a0 < b1 - 1e-3 and b0 < a1 - 1e-3
+    return a0 < b1 - LENGTH_EPS_MM and b0 < a1 - LENGTH_EPS_MM
 
 
 def lanes_depth_mm(lanes: Sequence[Sequence[Span]]) -> float:

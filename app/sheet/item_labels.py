@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import product
 from typing import TYPE_CHECKING
 
-from app.drawing.owners import Shown, owners_of
+from app.drawing.owners import Shown, owners_of, solid_ink
 from app.drawing.primitives import XY, Bounds, Ink, Text
 from app.drawing.views import far_to_near
 from app.sheet.paper_view import PaperView
@@ -17,11 +18,21 @@ if TYPE_CHECKING:
     from geometry.checks.runner import Checked
     from geometry.solid import Solid
 
-LETTER_MM = 3.5
-SMALL_MM = 2.5
-NAME_MM = 1.8
+REFERENCE_MM = (3.5, 2.5, 1.8)
+NAME_MM = (1.8,)
 _PAD_MM = 0.5
 _SHARES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
+
+
+@dataclass(frozen=True)
+class _Wish:
+    """A label that is wanted on some solids: its text, the heights to try, the tint below."""
+
+    text: str
+    heights: tuple[float, ...]
+    solids: tuple[Solid, ...]
+    ground: Ink
+    bold: bool
 
 
 @dataclass
@@ -56,10 +67,12 @@ def item_labels(
     for place in range(len(order) - 1, -1, -1):
         shown, nearer = order[place], order[place + 1 :]
         for key, text, solids in _wishes(shown, references):
-            heights = (LETTER_MM, SMALL_MM) if key else (NAME_MM,)
+            heights = REFERENCE_MM if key else NAME_MM
             covers = [view.box(p.bounds) for one in nearer for s in one.hard for p in s.prisms]
             covers += _own_covers(shown, solids, view)
-            if _label(book, text, heights, solids, covers, view, bold=bool(key)) and key:
+            ground = solid_ink(shown, solids[0])
+            label = _Wish(text, heights, solids, ground, bold=bool(key))
+            if _label(book, label, covers, view) and key:
                 done.add(key)
     return tuple(book.texts), frozenset(done)
 
@@ -89,30 +102,28 @@ def _own_covers(shown: Shown, solids: tuple[Solid, ...], view: PaperView) -> lis
     ]
 
 
-def _label(
-    book: LabelBook,
-    text: str,
-    heights: tuple[float, ...],
-    solids: tuple[Solid, ...],
-    covers: list[Bounds],
-    view: PaperView,
-    *,
-    bold: bool,
-) -> bool:
-    boxes = [view.box(prism.bounds) for solid in solids for prism in solid.prisms]
+def _label(book: LabelBook, wish: _Wish, covers: list[Bounds], view: PaperView) -> bool:
+    boxes = [view.box(prism.bounds) for solid in wish.solids for prism in solid.prisms]
     boxes.sort(key=lambda b: -(b[2] - b[0]) * (b[3] - b[1]))
-    for height in heights:
-        for box in boxes:
-            for at in _spots(box):
-                label = Text(
-                    at, text, height, across="middle", up="middle", bold=bold, halo=True,
-                    ink=Ink.TEXT if bold else Ink.MUTED,
-                )  # fmt: skip
-                room = _padded(text_box(label))
-                if not _within(room, box) or any(_meets(room, cover) for cover in covers):
-                    continue
-                if book.put(label):
-                    return True
+    for height, box, angle in product(wish.heights, boxes, (0.0, 90.0)):
+        for at in _spots(box):
+            label = Text(
+                at,
+                wish.text,
+                height,
+                Ink.TEXT if wish.bold else Ink.MUTED,
+                across="middle",
+                up="middle",
+                angle_deg=angle,
+                bold=wish.bold,
+                halo=True,
+                ground=wish.ground,
+            )
+            room = _padded(text_box(label))
+            if not _within(room, box) or any(_meets(room, cover) for cover in covers):
+                continue
+            if book.put(label):
+                return True
     return False
 
 

@@ -44,13 +44,13 @@ def strip_groups(paper: Paper, scale: Scale, projection: Projection) -> tuple[Gr
         (left + WIDTH_MM, top + STRIP_MM),
     )
     cells: list[Primitive] = [Path(outline, _THIN)]
-    for x in (26.0, 46.0, 70.0):
+    for x in (26.0, 46.0, 71.0):
         cells.append(Path(((left + x, top), (left + x, top + STRIP_MM)), _THIN))
     cells.append(_label((left + 27.2, top + 1.2), "Scale"))
     cells.append(Text((left + 36.0, middle + 3.5), str(scale), 5.0, across="middle", bold=True))
-    cells.append(_label((left + 47.2, top + 1.2), "Millimetres"))
+    cells.append(_label((left + 47.2, top + 1.2), "Lengths in mm"))
     cells.append(Text((left + 47.2, middle + 1.6), "ISO 2768-m", 2.5))
-    cells.append(_label((left + 47.2, top + STRIP_MM - 3.0), "where no other"))
+    cells.append(_label((left + 47.2, top + STRIP_MM - 3.0), "if not stated"))
     symbol = tuple(projection_symbol((left + 13.0, middle), projection))
     bar = tuple(scale_bar((left + 75.0, middle + 0.5)))
     return (

@@ -13,8 +13,8 @@ from app.sheet.table import BODY_MM, LABEL_MM, LEADING, title_piece
 
 _WORD_ROOM_MM = 27.0
 _CAUTION_MM = 1.8
-AS_BUILT_ROW_MM = 8.0
-SIGN_OFF_MM = 14.0
+AS_BUILT_ROW_MM = 7.0
+SIGN_OFF_MM = 13.0
 
 
 def cautions_block(width_mm: float, cautions: Sequence[Caution] = CAUTIONS) -> Block:

@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from app.drawing.drafting import Drafting
 from app.drawing.frame import union_bounds
-from app.drawing.owners import owners_of
-from app.drawing.primitives import XY, Bounds, Group, Primitive
-from app.drawing.room import wall_primitives, zone_primitives
-from app.drawing.views import body_primitives, far_to_near, keep_out_primitives
+from app.drawing.primitives import XY, Bounds, Drawing, Group, Primitive, Text
 from app.sheet.scaled import extent, scaled
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame
-    from geometry.checks.runner import Checked
     from geometry.pose import Vec
     from geometry.prism import Bounds as Bounds3
 
@@ -50,30 +44,22 @@ class PaperView:
         return scaled(primitive, self.factor, (-x0 * self.factor, -y0 * self.factor))
 
 
-def view_groups(checked: Checked, view: PaperView) -> tuple[Group, ...]:
-    """Return what the view shows, from the back to the front, without any lettering."""
-    return tuple(
-        Group(key, tuple(view.on_paper(one) for one in primitives))
-        for key, primitives in _layers(checked, view)
-        if primitives
-    )
+KEPT_KINDS = ("wall", "zone", "solid", "hidden", "keep-out", "marks")
+"""Groups of the board that a sheet shows; dimensions, balloons and names are its own."""
 
 
-def _layers(checked: Checked, view: PaperView) -> Iterator[tuple[str, tuple[Primitive, ...]]]:
-    scene, frame = checked.scene, view.frame
-    drafting = Drafting.on_paper(1 / view.factor)
-    yield f"wall:{frame.name}", wall_primitives(scene.layout.enclosure, frame, drafting)
-    taken = {stack.zone for stack in scene.layout.stacks if stack.inner or stack.outer}
-    for zone_id, zone in scene.frames.items():
-        if zone.present and zone_id in taken:
-            shapes = zone_primitives(zone, frame, drafting, empty=False)
-            yield f"zone:{frame.name}:{zone_id}", shapes
-    owners = far_to_near(owners_of(scene), frame)
-    for shown in owners:
-        yield f"solid:{frame.name}:{shown.owner}", body_primitives(shown, frame, drafting)
-    for shown in owners:
-        rooms = keep_out_primitives(shown.solids, frame, drafting)
-        yield f"keep-out:{frame.name}:{shown.owner}", rooms
+def view_groups(board: Drawing, view: PaperView) -> tuple[Group, ...]:
+    """Return what a view of the board shows, from the back to the front, without lettering.
+
+    `board` is drawn for the view's scale (app.drawing.board.paper_drawing).
+    """
+    groups = []
+    for group in board.groups:
+        kind, _, rest = group.key.partition(":")
+        if kind in KEPT_KINDS and rest.split(":")[0] == view.frame.name:
+            shapes = [one for one in group.primitives if not isinstance(one, Text)]
+            groups.append(Group(group.key, tuple(view.on_paper(one) for one in shapes)))
+    return tuple(group for group in groups if group.primitives)
 
 
 def core_box(view: PaperView, groups: tuple[Group, ...]) -> Bounds:

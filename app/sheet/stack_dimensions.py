@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from math import isinf
 from typing import TYPE_CHECKING
 
-from app.drawing.primitives import Ink
+from app.drawing.words import VERDICT_INK, leftover_text, reported_verdict
 from app.sheet.dimension_lines import Edge, Span
 from app.sheet.paper_view import PaperView
-from app.sheet.words import figure_mm, plain_mm
+from app.sheet.words import plain_mm
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ def _stack_groups(
     total = Span(
         _along(view, foot, edge),
         _along(view, top, edge),
-        figure_mm(depth.total_mm),
+        f"{depth.stack}: {plain_mm(depth.total_mm)}",
         near,
         near,
         before=True,
@@ -95,13 +95,14 @@ def _stack_groups(
         yield (total,)
         return
     deep = view.at(least.place)[1 if edge == "top" else 0]
+    verdict = reported_verdict(least, checked.report, scene.layout.settings.margin_mm)
     left = Span(
         _along(view, least.start, edge),
         _along(view, least.place, edge),
-        f"{figure_mm(least.mm)} left",
+        leftover_text(least.mm, verdict),
         near,
         deep,
-        ink=Ink.BLOCKED if least.mm < 0 else Ink.CLEAR,
+        ink=VERDICT_INK[verdict],
     )
     yield (total, left)
 

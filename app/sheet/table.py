@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from app.drawing.fontmetrics import text_width_mm
-from app.drawing.primitives import Circle, Ink, Path, Primitive, Stroke, Text
+from app.drawing.primitives import XY, Circle, Ink, LineType, Path, Primitive, Stroke, Text
 from app.sheet.flow import Block, Piece
 from app.sheet.lettering import wrapped
 
@@ -27,21 +27,30 @@ Align = Literal["left", "middle", "right"]
 
 @dataclass(frozen=True)
 class ColumnSpec:
-    """A column: its heading, its share of the table's width, how its cells stand."""
+    """A column: its heading, its width, how its cells stand.
+
+    `width` is in mm for a `fixed` column; the others share what is left in proportion to it.
+    """
 
     heading: str
-    share: float
+    width: float
     align: Align = "left"
+    fixed: bool = False
 
 
 @dataclass(frozen=True)
 class Cell:
-    """Text of one cell; `ring` draws a balloon of that ink round it."""
+    """Text of one cell; `ring` draws a balloon of that ink round it, `heavy` or light.
+
+    `height_mm` is the lettering height where it is not the table's.
+    """
 
     text: str
     bold: bool = False
     ink: Ink = Ink.TEXT
     ring: Ink | None = None
+    heavy: bool = True
+    height_mm: float | None = None
 
 
 Row = tuple[Cell | str, ...]
@@ -61,8 +70,7 @@ def table_block(
 
     A table without rows says `empty` in their place.
     """
-    total = sum(column.share for column in columns)
-    widths = [column.share / total * width_mm for column in columns]
+    widths = _widths(columns, width_mm)
     if not rows:
         columns, rows, widths = [ColumnSpec("", 1.0)], [(empty,)], [width_mm]
     body: list[Piece] = []
@@ -77,26 +85,10 @@ def table_block(
     )
 
 
-def text_block(
-    key: str, title: str, paragraphs: Sequence[str], width_mm: float, *, body_mm: float = BODY_MM
-) -> Block:
-    """Lay paragraphs out under a title."""
-    step = body_mm * LEADING
-    rows = []
-    for paragraph in paragraphs:
-        lines = wrapped(paragraph, width_mm - 2 * _PAD_MM, body_mm)
-        rows.append(
-            Piece(
-                len(lines) * step + _ROW_PAD_MM,
-                tuple(
-                    Text((_PAD_MM, body_mm + k * step + _ROW_PAD_MM / 2), line, body_mm)
-                    for k, line in enumerate(lines)
-                ),
-            )
-        )
-    return Block(
-        key, _title(title, width_mm), _title(f"{title} (continued)", width_mm), tuple(rows)
-    )
+def _widths(columns: Sequence[ColumnSpec], width_mm: float) -> list[float]:
+    left_mm = width_mm - sum(column.width for column in columns if column.fixed)
+    shares = sum(column.width for column in columns if not column.fixed)
+    return [column.width if column.fixed else column.width / shares * left_mm for column in columns]
 
 
 def title_piece(title: str, width_mm: float) -> Piece:
@@ -141,7 +133,7 @@ def _row_pieces(
     cells: Sequence[Cell], columns: Sequence[ColumnSpec], widths: Sequence[float], body_mm: float
 ) -> Iterator[Piece]:
     lines = [
-        wrapped(cell.text, width - 2 * _PAD_MM, body_mm, bold=cell.bold)
+        wrapped(cell.text, width - 2 * _PAD_MM, cell.height_mm or body_mm, bold=cell.bold)
         for cell, width in zip(cells, widths, strict=True)
     ]
     most = max(len(one) for one in lines)
@@ -159,33 +151,36 @@ def _row_piece(
     *,
     rings: bool,
 ) -> Piece:
-    step = body_mm * LEADING
     ringed = rings and any(cell.ring is not None for cell in cells)
     first = _ROW_PAD_MM + body_mm
+    foot = first + _ROW_PAD_MM
     if ringed:
         first = _ROW_PAD_MM / 2 + ring_radius_mm(body_mm) + body_mm / 2
+        foot = _ROW_PAD_MM + 2 * ring_radius_mm(body_mm)
     parts: list[Primitive] = []
     for cell, shown, (column, x, width) in zip(cells, lines, _stands(columns, widths), strict=True):
         if cell.ring is not None and ringed:
-            middle = (x + width / 2, first - body_mm / 2)
-            radius = ring_radius_mm(body_mm)
-            parts.append(Circle(middle, radius, Stroke(cell.ring, width_mm=0.35)))
-            parts.append(
-                Text(middle, cell.text, body_mm, cell.ink, across="middle", up="middle", bold=True)
-            )
+            parts.extend(_ring(cell, (x + width / 2, first - body_mm / 2), body_mm))
             continue
+        height = cell.height_mm or body_mm
+        step = height * LEADING
         for k, line in enumerate(shown):
-            parts.append(
-                _placed(
-                    line, column.align, x, width, first + k * step, body_mm, cell.ink, cell.bold
-                )
-            )
-    most = max(len(shown) for shown in lines)
-    foot = first + (most - 1) * step + _ROW_PAD_MM
-    if ringed:
-        foot = max(foot, first - body_mm / 2 + ring_radius_mm(body_mm) + _ROW_PAD_MM / 2)
+            y = first + k * step
+            parts.append(_placed(line, column.align, x, width, y, height, cell.ink, cell.bold))
+        foot = max(foot, first + (len(shown) - 1) * step + _ROW_PAD_MM)
     parts.append(Path(((0.0, foot), (sum(widths), foot)), Stroke(Ink.MUTED, width_mm=0.13)))
     return Piece(foot, tuple(parts))
+
+
+def _ring(cell: Cell, middle: XY, body_mm: float) -> Iterator[Primitive]:
+    assert cell.ring is not None
+    yield Circle(middle, ring_radius_mm(body_mm), ring_stroke(cell.ring, heavy=cell.heavy))
+    yield Text(middle, cell.text, body_mm, cell.ink, across="middle", up="middle", bold=True)
+
+
+def ring_stroke(ink: Ink, *, heavy: bool) -> Stroke:
+    """Return the line of a balloon: heavy for what is blocked, light and dashed for tight."""
+    return Stroke(ink, width_mm=0.5) if heavy else Stroke(ink, LineType.DASHED, 0.25)
 
 
 def ring_radius_mm(body_mm: float) -> float:

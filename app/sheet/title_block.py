@@ -10,7 +10,7 @@ from app.sheet.lettering import stepped
 from app.sheet.paper import Paper
 
 WIDTH_MM = 180.0
-ROW_MM = 9.0
+ROW_MM = 10.0
 HEIGHT_MM = 4 * ROW_MM
 EMPTY = "\N{EM DASH}"
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
@@ -146,7 +146,7 @@ def _drawn(block: TitleBlock, left: float, top: float) -> Iterator[Primitive]:
         yield Text((x + _PAD_MM, y + _PAD_MM), label, _LABEL_MM, Ink.MUTED, up="top")
         bold = place.name in ("title", "number", "revision")
         text, height = stepped(value, room, place.height_mm, bold=bold)
-        yield Text((x + _PAD_MM, foot - _PAD_MM - 0.4), text, height, bold=bold)
+        yield Text((x + _PAD_MM, foot - _PAD_MM - 0.5), text, height, bold=bold)
     yield Path(
         (
             (left, top + HEIGHT_MM),

@@ -6,12 +6,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from app.drawing.annotations import best_view
+from app.drawing.board import paper_drawing
 from app.drawing.frame import BoardFrame, BoardSettings
-from app.drawing.primitives import XY, Bounds, Group, Ink, LineType, Text
-from app.sheet.callouts import Callout, Seats, callout_primitives, seat
-from app.sheet.content import VERDICT_INK, ListedPart, listed_parts, numbered_findings
-from app.sheet.dimension_lines import Span, lane_primitives, lanes_depth_mm, lanes_of
+from app.drawing.owners import owners_of
+from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink, Text
+from app.drawing.views import far_to_near
+from app.drawing.words import VERDICT_INK, numbered
+from app.sheet.callouts import Callout, Seats, balloon_primitives, leader_primitives, seat
+from app.sheet.dimension_lines import EDGES, Span, lane_primitives, lanes_depth_mm, lanes_of
 from app.sheet.item_labels import item_labels
+from app.sheet.item_references import listed_parts, solid_references
 from app.sheet.paper_view import PaperView, core_box, view_groups
 from app.sheet.scaled import moved
 from app.sheet.stack_dimensions import span_groups
@@ -27,6 +32,8 @@ TITLE_MM = 2.5
 _TITLE_ROOM_MM = 6.0
 _VIEW_GAP_MM = 8.0
 _EDGE_MM = 2.0
+MOST_POINTED_AT = 16
+"""More item references than this outside a view would crowd it."""
 
 
 @dataclass(frozen=True)
@@ -54,25 +61,27 @@ def enclosure_mm(checked: Checked, scale: Scale) -> XY:
     return (max(one.size[0] for one in views), sum(one.size[1] for one in views))
 
 
+def _board_frame(checked: Checked) -> BoardFrame:
+    layout = checked.scene.layout
+    return BoardFrame.of(layout, BoardSettings(projection=layout.settings.projection))
+
+
 def _paper_views(checked: Checked, scale: Scale) -> tuple[PaperView, ...]:
     """Return the views from the top of the sheet down."""
-    layout = checked.scene.layout
-    frame = BoardFrame.of(layout, BoardSettings(projection=layout.settings.projection))
-    return tuple(
-        PaperView(view, scale.factor) for view in sorted(frame.views, key=lambda v: v.rect[1])
-    )
+    views = sorted(_board_frame(checked).views, key=lambda view: view.rect[1])
+    return tuple(PaperView(view, scale.factor) for view in views)
 
 
 def draw_views(checked: Checked, scale: Scale) -> ViewDrawing:
     """Draw both views, lined up as ISO 5456-2 has them, with all that belongs to them."""
     views = _paper_views(checked, scale)
     shares = _share_out(checked, views)
-    parts = listed_parts(checked.scene.layout)
+    references = solid_references(checked.scene)
+    board = paper_drawing(checked, _board_frame(checked), 1 / scale.factor)
     annotated = []
-    shown: set[str] = set()
+    shown: frozenset[str] = frozenset()
     for view in sorted(views, key=lambda one: one.frame.name != "side"):
-        drawn, labelled = _annotate(checked, view, shares[view.frame.name], parts, frozenset(shown))
-        shown |= labelled
+        drawn, shown = _annotate(checked, board, view, shares[view.frame.name], references, shown)
         annotated.append((view, drawn))
     annotated.sort(key=lambda pair: views.index(pair[0]))
     left = min(one.box[0] for _, one in annotated)
@@ -102,46 +111,47 @@ def _moved_group(group: Group, by: XY) -> Group:
 def _share_out(
     checked: Checked, views: Sequence[PaperView]
 ) -> dict[str, list[tuple[int, Finding]]]:
-    """Give every finding's balloon to one view: to the one that shows its shift or direction.
-
-    What is parted along y shows only from below; all else is pointed at in the side view.
-    """
+    """Give every finding's balloon to the view that shows it best."""
+    frame = _board_frame(checked)
+    owners = owners_of(checked.scene)
+    order = {view.frame.name: far_to_near(owners, view.frame) for view in views}
     shares: dict[str, list[tuple[int, Finding]]] = {view.frame.name: [] for view in views}
-    for number, finding in numbered_findings(checked):
-        across = finding.shift is not None and finding.shift[1] != 0.0
-        shares["bottom" if across else "side"].append((number, finding))
+    for number, finding in numbered(checked.report):
+        shares[best_view(finding, frame, order).name].append((number, finding))
     return shares
 
 
 def _annotate(
     checked: Checked,
+    board: Drawing,
     view: PaperView,
     findings: Sequence[tuple[int, Finding]],
-    parts: Sequence[ListedPart],
+    references: Mapping[str, str],
     shown: frozenset[str],
 ) -> tuple[_Annotated, frozenset[str]]:
-    """Draw one view with what stands round it; `shown` names parts rows labelled already."""
-    groups = list(view_groups(checked, view))
+    """Draw one view with what stands round it; `shown` are references that stand already."""
+    name = view.frame.name
+    groups = list(view_groups(board, view))
     core = core_box(view, tuple(groups))
     callouts = [_balloon(number, finding, view) for number, finding in findings]
-    references = _references(checked, parts)
     texts, done = item_labels(checked, view, references, [one.target for one in callouts])
     labelled = shown | {references[key] for key in done}
-    if view.frame.name == "bottom":
+    if name == "bottom":
         callouts += _pointed_at(checked, view, references, labelled)
     seats = seat(callouts, core)
-    lanes = {edge: lanes_of(span_groups(checked, view, edge)) for edge in ("top", "left")}
+    lanes = {edge: lanes_of(span_groups(checked, view, edge)) for edge in EDGES}
     box = _box(core, seats, lanes)
-    groups.append(Group(f"labels:{view.frame.name}", texts))
+    groups.append(Group(f"labels:{name}", texts))
     for edge, spans in lanes.items():
-        drawn = lane_primitives(spans, edge, core)
-        groups.append(Group(f"dimensions:{view.frame.name}:{edge}", drawn))
+        groups.append(Group(f"dimensions:{name}:{edge}", lane_primitives(spans, edge, core)))
+    leaders = [part for one in callouts for part in leader_primitives(one, seats.places[one.key])]
+    groups.append(Group(f"leaders:{name}", tuple(leaders)))
     for one in callouts:
-        groups.append(Group(one.key, callout_primitives(one, seats.places[one.key])))
+        groups.append(Group(one.key, balloon_primitives(one, seats.places[one.key])))
     title = Text((0.0, box[1] + TITLE_MM), view.frame.title, TITLE_MM, Ink.MUTED, bold=True)
-    groups.append(Group(f"title:{view.frame.name}", (title,)))
+    groups.append(Group(f"title:{name}", (title,)))
     balloons = {number: seats.places[f"finding:{number}"] for number, _ in findings}
-    return _Annotated(tuple(groups), box, balloons), frozenset(labelled)
+    return _Annotated(tuple(groups), box, balloons), labelled
 
 
 def _box(core: Bounds, seats: Seats, lanes: Mapping[str, list[list[Span]]]) -> Bounds:
@@ -150,44 +160,28 @@ def _box(core: Bounds, seats: Seats, lanes: Mapping[str, list[list[Span]]]) -> B
     top = core[1] - lanes_depth_mm(lanes["top"]) - _TITLE_ROOM_MM
     along_x = [end for lane in lanes["top"] for span in lane for end in span.reach]
     along_y = [end for lane in lanes["left"] for span in lane for end in span.reach]
-    ends_x = [place[0] for place in seats.places.values()]
+    round_all = seats.box
     return (
-        min([left, *along_x]),
+        min([left, round_all[0], *along_x]),
         min([top, *(y - _EDGE_MM - _TITLE_ROOM_MM for y in along_y)]),
-        max([core[2] + max(seats.right_mm, _EDGE_MM), *along_x, *(x + 4.0 for x in ends_x)]),
-        max([core[3] + max(seats.below_mm, _EDGE_MM), *along_y]),
+        max([round_all[2] + _EDGE_MM, *along_x]),
+        max([round_all[3] + _EDGE_MM, *along_y]),
     )
 
 
 def _balloon(number: int, finding: Finding, view: PaperView) -> Callout:
-    tight = finding.verdict is Verdict.TIGHT
-    return Callout(
-        f"finding:{number}",
-        str(number),
-        view.at(finding.place),
-        VERDICT_INK[finding.verdict],
-        LineType.DASHED if tight else LineType.CONTINUOUS,
-    )
-
-
-def _references(checked: Checked, parts: Sequence[ListedPart]) -> dict[str, str]:
-    """Return the item reference of each placed id, and of each fitting by its solid's id."""
-    by_id = {one_id: part.reference for part in parts for one_id in part.ids}
-    references: dict[str, str] = {}
-    for owner, solids in checked.scene.solids_of.items():
-        references[owner] = by_id[owner]
-        for solid in solids:
-            suffix = solid.id.removeprefix(f"{owner}/fitting:")
-            key = f"{owner} port {suffix}"
-            if suffix != solid.id and key in by_id:
-                references[solid.id] = by_id[key]
-    return references
+    ink = VERDICT_INK[finding.verdict]
+    heavy = finding.verdict is Verdict.BLOCKED
+    return Callout(f"finding:{number}", str(number), view.at(finding.place), ink, heavy)
 
 
 def _pointed_at(
     checked: Checked, view: PaperView, references: Mapping[str, str], labelled: frozenset[str]
 ) -> list[Callout]:
-    """Return references outside the view for the parts that got none inside either view."""
+    """Return references outside the view for what got none inside either view.
+
+    Where there are too many, a part whose like is labelled already goes without.
+    """
     callouts: dict[str, Callout] = {}
     solids: dict[str, Solid] = {}
     for owner, owned in checked.scene.solids_of.items():
@@ -196,9 +190,20 @@ def _pointed_at(
                 solids.setdefault(owner, solid)
                 solids[solid.id] = solid
     for key, reference in references.items():
-        if reference in labelled or reference in callouts or key not in solids:
+        if reference in labelled or reference in callouts:
             continue
         box = view.box(solids[key].bounds)
         middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
         callouts[reference] = Callout(f"item:{reference}", reference, middle)
-    return list(callouts.values())
+    if len(callouts) <= MOST_POINTED_AT:
+        return list(callouts.values())
+    likes = {
+        ref: k for k, row in enumerate(listed_parts(checked.scene.layout)) for ref in row.references
+    }
+    told = {likes[reference] for reference in labelled}
+    kept = []
+    for reference, callout in callouts.items():
+        if likes[reference] not in told:
+            told.add(likes[reference])
+            kept.append(callout)
+    return kept
