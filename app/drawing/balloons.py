@@ -17,7 +17,6 @@ from app.drawing.primitives import (
     Bounds,
     Circle,
     Fill,
-    Group,
     Ink,
     Path,
     Primitive,
@@ -172,8 +171,10 @@ def _note_gap(drafting: Drafting) -> float:
     return drafting.cap_mm * NOTE_GAP_SHARE
 
 
-def balloon_group(one: Placed, drafting: Drafting, *, lit: bool = False) -> Group:
-    """Return a balloon, its leader and its note as the group `finding:<n>`."""
+def balloon_primitives(
+    one: Placed, drafting: Drafting, *, lit: bool = False
+) -> tuple[Primitive, ...]:
+    """Return a balloon, its leader and its note."""
     call, (x, y), r = one.call, one.centre, drafting.balloon_mm
     ink = VERDICT_INK[call.verdict]
     ring = drafting.wide(ink) if call.verdict is Verdict.BLOCKED or lit else drafting.narrow(ink)
@@ -193,7 +194,7 @@ def balloon_group(one: Placed, drafting: Drafting, *, lit: bool = False) -> Grou
     across = "left" if one.side > 0 else "right"
     at = (x + one.side * (r + _note_gap(drafting)), y)
     out.append(Text(at, call.note, drafting.cap_mm, ink, across, "middle", bold=True, halo=True))
-    return Group(f"finding:{call.number}", tuple(out), 8_000)
+    return tuple(out)
 
 
 def _tinted(call: Call, lit: bool) -> bool:

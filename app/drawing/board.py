@@ -11,8 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from app.drawing.balloons import balloon_box, balloon_group
+from app.drawing.balloons import balloon_box
 from app.drawing.board_notes import (
+    balloon_groups,
     chain_groups,
     depth_groups,
     mark_groups,
@@ -52,7 +53,8 @@ def board_drawing(
 ) -> Drawing:
     """Return the board as it shows on a screen where one pixel is `mm_per_px`.
 
-    `selection` holds ids of placed parts and obstacles to be outlined; `lit_finding` is the
+    `selection` holds ids of placed parts and obstacles to be outlined, and of stacks; a stack of
+    which something is selected shows its layers as a chain of dimensions. `lit_finding` is the
     number of a finding whose balloon stands out. Pass the same `memory` each time, and groups
     that did not change are the same objects as before.
     """
@@ -64,10 +66,9 @@ def board_drawing(
 def paper_drawing(checked: Checked, frame: BoardFrame, one_to: float) -> Drawing:
     """Return the board for paper at the scale 1 : `one_to`, in world millimetres.
 
-    Shrink it by `one_to` to put it on a sheet. Stacks carry their chains of dimensions.
+    Shrink it by `one_to` to put it on a sheet.
     """
-    shows = Shows(stack_chains=True)
-    return _drawing(Making(checked, frame, Drafting.on_paper(one_to), shows, Memory()))
+    return _drawing(Making(checked, frame, Drafting.on_paper(one_to), Shows(), Memory()))
 
 
 def _drawing(making: Making) -> Drawing:
@@ -89,14 +90,9 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group]:
     extents.extend(figures)
     for view in making.frame.views:
         yield from view_groups(making, view, ordered[view.name], figures, leaders)
-    notes = [*overall_groups(making)]
-    if making.shows.stack_chains:
-        notes.extend(chain_groups(making))
-    for group, boxes in notes:
+    for group, boxes in (*overall_groups(making), *chain_groups(making)):
         extents.extend(boxes)
         yield group
     yield from (group for group, _ in depths)
     yield from mark_groups(making)
-    for one in balloons:
-        lit = one.call.number == making.shows.lit_finding
-        yield balloon_group(one, making.drafting, lit=lit)
+    yield from balloon_groups(making, balloons)

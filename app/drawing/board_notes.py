@@ -6,16 +6,16 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from app.drawing.annotations import anchor_of, best_view, finding_marks
-from app.drawing.balloons import Call, Columns, Placed, place_balloons
+from app.drawing.balloons import Call, Columns, Placed, balloon_primitives, place_balloons
 from app.drawing.depth_marks import (
     OVERALL_CAPS,
     leftover_dimension,
     overall_dimensions,
     stack_dimensions,
 )
-from app.drawing.making import LEVEL_DIMENSION, LEVEL_MARK, Making
+from app.drawing.making import LEVEL_BALLOON, LEVEL_DIMENSION, LEVEL_MARK, Making
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Text
-from app.drawing.words import LEFTOVER_KIND, leftover_verdict, note_text, numbered, tells_of
+from app.drawing.words import LEFTOVER_KIND, note_text, numbered, reported_verdict, tells_of
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame
@@ -59,7 +59,7 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
     for depth in report.depths:
         if not depth.cells:
             continue
-        verdict = leftover_verdict(depth.least, report, margin_mm)
+        verdict = reported_verdict(depth.least, report, margin_mm)
         primitives: list[Primitive] = []
         boxes: list[Bounds] = []
         for view in making.frame.views:
@@ -74,10 +74,17 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
 
 
 def chain_groups(making: Making) -> Iterator[Noted]:
-    """Yield the layers of each stack as a chain of dimensions, where they show in true length."""
+    """Yield the layers of each stack that is selected, or an item of it, as a chain.
+
+    It is drawn in every view that shows the layers in true length.
+    """
+    scene = making.checked.scene
     for depth in making.checked.report.depths:
-        for view in making.frame.views:
-            yield from _chain(making, depth, view)
+        items = scene.items_of(scene.layout.stack(depth.stack))
+        ids = {depth.stack, *(one.id for one in items)}
+        if ids & making.shows.selection:
+            for view in making.frame.views:
+                yield from _chain(making, depth, view)
 
 
 def _chain(making: Making, depth: StackDepth, view: ViewFrame) -> Iterator[Noted]:
@@ -136,6 +143,18 @@ def placed_balloons(making: Making, ordered: Mapping[str, tuple[Shown, ...]]) ->
             tuple(calls[view.name]), _columns(making, view), making.drafting
         )
     ]
+
+
+def balloon_groups(making: Making, balloons: list[Placed]) -> Iterator[Group]:
+    """Yield the balloons with leaders and notes as the groups `finding:<n>`."""
+    for one in balloons:
+        lit = one.call.number == making.shows.lit_finding
+        yield from making.kept(
+            f"finding:{one.call.number}",
+            (one, lit),
+            LEVEL_BALLOON,
+            lambda one=one, lit=lit: balloon_primitives(one, making.drafting, lit=lit),
+        )
 
 
 def _dimensioned(finding: Finding, report: Report) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from app.drawing.hidden import hidden_primitives, nearer_owners
@@ -42,28 +42,18 @@ def view_groups(
 
     Labels keep clear of the rectangles `annotated` and of `leaders`.
     """
-    enclosure = making.checked.scene.layout.enclosure
-    yield from making.kept(
-        f"wall:{view.name}",
-        (Same(enclosure), view),
-        LEVEL_WALL,
-        lambda: wall_primitives(enclosure, view, making.drafting),
-    )
-    zones = list(_zones(making))
-    for zone, empty in zones:
-        if not _over(zone, view, empty=empty):
-            yield from _zone(making, view, zone, empty=empty)
+    zones = _zones(making)
     boxes = tuple(view.box(shown.bounds) for shown in ordered)
     nearer = nearer_owners(ordered, boxes)
+    yield _walls(making, view)
+    yield from _zone_groups(making, view, zones, over=False)
     for place, shown in enumerate(ordered):
         yield from _bodies(making, view, shown, place)
     for shown, over in zip(ordered, nearer, strict=True):
         yield from _hidden(making, view, shown, over)
     for shown in ordered:
         yield from _keep_outs(making, view, shown)
-    for zone, empty in zones:
-        if _over(zone, view, empty=empty):
-            yield from _zone(making, view, zone, empty=empty)
+    yield from _zone_groups(making, view, zones, over=True)
     named: list[Bounds] = []
     for shown, over, box in zip(ordered, nearer, boxes, strict=True):
         taken = tuple(other for other in annotated if overlaps(other, box))
@@ -75,16 +65,36 @@ def view_groups(
         if empty:
             yield from _zone_name(making, view, zone, (*annotated, *named))
     for shown in ordered:
-        if shown.owner in making.shows.selection:
-            yield _selected(making, view, shown)
+        yield from _selected(making, view, shown)
 
 
-def _zones(making: Making) -> Iterator[tuple[ZoneFrame, bool]]:
+def _walls(making: Making, view: ViewFrame) -> Group:
+    enclosure = making.checked.scene.layout.enclosure
+    (walls,) = making.kept(
+        f"wall:{view.name}",
+        (Same(enclosure), view),
+        LEVEL_WALL,
+        lambda: wall_primitives(enclosure, view, making.drafting),
+    )
+    return walls
+
+
+def _zone_groups(
+    making: Making, view: ViewFrame, zones: Sequence[tuple[ZoneFrame, bool]], *, over: bool
+) -> Iterator[Group]:
+    """Yield the zones that are drawn over the parts, or those under them."""
+    for zone, empty in zones:
+        if _over(zone, view, empty=empty) == over:
+            yield from _zone(making, view, zone, empty=empty)
+
+
+def _zones(making: Making) -> tuple[tuple[ZoneFrame, bool], ...]:
+    """Return the zones that are in place, each with whether it is empty."""
     scene = making.checked.scene
     taken = {stack.zone for stack in scene.layout.stacks if stack.inner or stack.outer}
-    for zone_id, zone in scene.frames.items():
-        if zone.present:
-            yield zone, zone_id not in taken
+    return tuple(
+        (zone, zone_id not in taken) for zone_id, zone in scene.frames.items() if zone.present
+    )
 
 
 def _over(zone: ZoneFrame, view: ViewFrame, *, empty: bool) -> bool:
@@ -163,9 +173,10 @@ def _label(
     )
 
 
-def _selected(making: Making, view: ViewFrame, shown: Shown) -> Group:
-    line = making.drafting.wide(Ink.SELECTION)
-    shapes = tuple(
-        drawn(outline_in(view, prism), line) for solid in shown.hard for prism in solid.prisms
-    )
-    return Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)
+def _selected(making: Making, view: ViewFrame, shown: Shown) -> Iterator[Group]:
+    if shown.owner in making.shows.selection:
+        line = making.drafting.wide(Ink.SELECTION)
+        shapes = tuple(
+            drawn(outline_in(view, prism), line) for solid in shown.hard for prism in solid.prisms
+        )
+        yield Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)

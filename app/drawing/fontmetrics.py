@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import struct
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 CAP_PER_EM = 1493 / 2048
@@ -105,8 +105,13 @@ def face(*, bold: bool = False) -> Face:
 
 def text_width_mm(text: str, height_mm: float, *, bold: bool = False) -> float:
     """Return how wide a line of text is when its capitals are `height_mm` high (mm)."""
+    return _width_in_caps(text, bold) * height_mm
+
+
+@lru_cache(maxsize=8192)
+def _width_in_caps(text: str, bold: bool) -> float:
     chosen = face(bold=bold)
-    return sum(chosen.advance(char) for char in text) * height_mm / CAP_PER_EM
+    return sum(chosen.advance(char) for char in text) / CAP_PER_EM
 
 
 def fitted(text: str, height_mm: float, room_mm: float, *, bold: bool = False) -> str:

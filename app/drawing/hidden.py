@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-import shapely
-
-from app.drawing.primitives import Ink, LineType, Path, Primitive
+from app.drawing.primitives import XY, Ink, LineType, Path, Primitive
 from app.drawing.silhouettes import outline_in, overlaps, polygon_of
+from geometry.prism import Outline, Rect
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
@@ -19,6 +19,8 @@ INSET_PX = 1.5
 """Hidden edges this near to the border of what hides them coincide with a visible edge."""
 
 SHORTEST_PX = 4.0
+
+Span = tuple[float, float]
 
 
 def nearer_owners(
@@ -40,24 +42,74 @@ def hidden_primitives(
 ) -> tuple[Primitive, ...]:
     """Return the hidden edges of an owner as dashed narrow lines (ISO 128-2, 02.1)."""
     own = [outline_in(view, prism) for solid in shown.hard for prism in solid.prisms]
-    over = [
-        polygon_of(outline)
+    around = [outline.bounds() for outline in own]
+    covers = [
+        outline
         for other in nearer
         if other.covers(view)
         for solid in other.hard
         for prism in solid.prisms
         for outline in (outline_in(view, prism),)
-        if any(overlaps(outline.bounds(), one.bounds()) for one in own)
+        if any(overlaps(outline.bounds(), box) for box in around)
     ]
-    if not over:
+    if not covers:
         return ()
     inset = INSET_PX * drafting.unit_mm
-    cover = shapely.union_all(over).buffer(-inset, join_style="mitre")
-    outline = shapely.union_all([polygon_of(one) for one in own]).boundary
-    lines = shapely.get_parts(shapely.line_merge(shapely.intersection(outline, cover)))
+    straight = all(isinstance(outline, Rect) for outline in (*own, *covers))
+    lines = _of_boxes(own, covers, inset) if straight else _of_any(own, covers, inset)
     stroke = drafting.narrow(Ink.HIDDEN, LineType.DASHED)
-    return tuple(
-        Path(tuple(line.coords), stroke)
-        for line in lines.tolist()
-        if line.geom_type == "LineString" and line.length > SHORTEST_PX * drafting.unit_mm
-    )
+    shortest = SHORTEST_PX * drafting.unit_mm
+    return tuple(Path(points, stroke) for points, length in lines if length > shortest)
+
+
+def _of_boxes(
+    own: Sequence[Outline], covers: Sequence[Outline], inset: float
+) -> Iterator[tuple[tuple[XY, ...], float]]:
+    """Yield the covered stretches of the edges of rectangles, each with its length."""
+    edges: dict[tuple[int, float], list[Span]] = {}
+    for x0, y0, x1, y1 in (outline.bounds() for outline in own):
+        for x in (x0, x1):
+            edges.setdefault((0, x), []).append((y0, y1))
+        for y in (y0, y1):
+            edges.setdefault((1, y), []).append((x0, x1))
+    shrunk = [
+        (x0 + inset, y0 + inset, x1 - inset, y1 - inset)
+        for x0, y0, x1, y1 in (cover.bounds() for cover in covers)
+    ]
+    for (fixed, level), spans in edges.items():
+        run = 1 - fixed
+        over = [
+            (max(low, cover[run]), min(high, cover[run + 2]))
+            for low, high in spans
+            for cover in shrunk
+            if cover[fixed] < level < cover[fixed + 2]
+        ]
+        # Covers that meet leave a seam of twice the inset between them.
+        for low, high in _united([span for span in over if span[0] < span[1]], 2.5 * inset):
+            ends = ((level, low), (level, high)) if fixed == 0 else ((low, level), (high, level))
+            yield ends, high - low
+
+
+def _united(spans: list[Span], seam: float) -> list[Span]:
+    out: list[Span] = []
+    for low, high in sorted(spans):
+        if out and low <= out[-1][1] + seam:
+            out[-1] = (out[-1][0], max(out[-1][1], high))
+        else:
+            out.append((low, high))
+    return out
+
+
+def _of_any(
+    own: Sequence[Outline], covers: Sequence[Outline], inset: float
+) -> Iterator[tuple[tuple[XY, ...], float]]:
+    """Yield the covered stretches of the border of any outlines, each with its length."""
+    import shapely
+
+    cover = shapely.union_all([polygon_of(one) for one in covers])
+    cover = cover.buffer(-inset, join_style="mitre")
+    border = shapely.union_all([polygon_of(one) for one in own]).boundary
+    found = shapely.line_merge(shapely.intersection(border, cover))
+    for line in shapely.get_parts(found).tolist():
+        if line.geom_type == "LineString":
+            yield tuple(line.coords), line.length

@@ -32,11 +32,10 @@ LEVEL_BALLOON = 8_000
 
 @dataclass(frozen=True)
 class Shows:
-    """What a board shows beside the parts. `selection` holds ids of parts and obstacles."""
+    """What a board shows beside the parts. `selection` holds ids of parts, obstacles, stacks."""
 
     selection: frozenset[str] = frozenset()
     lit_finding: int | None = None
-    stack_chains: bool = False
 
 
 @dataclass(frozen=True)

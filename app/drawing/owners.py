@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, get_args
 
 from app.drawing.primitives import Ink
@@ -66,12 +67,12 @@ class Shown:
         """Whether it hides what is behind it. A bracket is mostly openings and hides nothing."""
         return self.kind_word != "bracket" and not self.cut_away(view)
 
-    @property
+    @cached_property
     def hard(self) -> tuple[Solid, ...]:
         """The solids that fill their room."""
         return tuple(solid for solid in self.solids if solid.hard)
 
-    @property
+    @cached_property
     def bounds(self) -> Bounds:
         """Least x, y, z, then greatest x, y, z of what fills its room."""
         every = [solid.bounds for solid in self.hard or self.solids]

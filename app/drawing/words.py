@@ -50,17 +50,19 @@ def note_text(finding: Finding) -> str:
 LEFTOVER_KIND = "leftover_depth"
 
 
-def leftover_verdict(left: Leftover, report: Report, margin_mm: float) -> Verdict:
-    """Return the verdict on a leftover depth: the report's, where it tells of it.
+def leftover_verdict(mm: float, margin_mm: float) -> Verdict:
+    """Return the verdict on a leftover depth: blocked when short, tight under the margin."""
+    if mm < -LENGTH_EPS_MM:
+        return Verdict.BLOCKED
+    return Verdict.CLEAR if meets(mm, margin_mm) else Verdict.TIGHT
 
-    Else blocked when room is shared, tight under the margin.
-    """
+
+def reported_verdict(left: Leftover, report: Report, margin_mm: float) -> Verdict:
+    """Return the verdict on a leftover depth that a report gives, or that its figure gives."""
     for finding in report.findings:
         if finding.kind == LEFTOVER_KIND and tells_of(finding, left):
             return finding.verdict
-    if left.mm < -LENGTH_EPS_MM:
-        return Verdict.BLOCKED
-    return Verdict.CLEAR if meets(left.mm, margin_mm) else Verdict.TIGHT
+    return leftover_verdict(left.mm, margin_mm)
 
 
 def tells_of(finding: Finding, left: Leftover) -> bool:
