@@ -75,7 +75,7 @@ def measure_depths(scene: Scene, before: Depths | None = None) -> Depths:
                 continue
             for one in placed:
                 items[one.id] = kept.get(one.id) or _item_travel(scene, one)
-            stacks.append(_stack_depth(stack, side, placed, items))
+            stacks.append(_stack_depth(scene, stack, side, placed, items))
     measured = sum(items[one] is not kept.get(one) for one in items)
     return Depths(tuple(stacks), items, solids, measured)
 
@@ -117,9 +117,11 @@ def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
     way = out_way(one)
     hard = [s for s in solids if s.hard]
     prisms = [p for s in hard for p in s.prisms]
-    column = _column(bounds_array(prisms), way, inf)
+    column = _column(bounds_array(prisms), way, 0.0)
     found, hit = Travel(inf), None
-    for other in _in_column(scene, column):
+    for ahead_mm, other in _in_column(scene, column, way):
+        if ahead_mm >= found.mm:
+            break
         if _limits(other, one):
             met = travel(prisms, way, [(0, other.prisms)])
             if met.mm < found.mm and (met.mm >= 0 or _lies_ahead(prisms, other, way)):
@@ -153,11 +155,25 @@ def _column(bounds: Floats, way: Way, reach_mm: float) -> Bounds:
     return (*low.tolist(), *high.tolist())
 
 
-def _in_column(scene: Scene, column: Bounds) -> Iterator[Solid]:
+def _in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Solid]]:
+    """Return what stands in the room that an item sweeps, nearest first.
+
+    `column` bounds the item. With each solid comes a distance (mm) that the item can move at
+    least before they touch; negative for one that may share room with it.
+    """
     low, high = np.array(column[:3]), np.array(column[3:])
+    if way.sign > 0:
+        high[way.axis] = inf
+    else:
+        low[way.axis] = -inf
     bounds = scene.bounds
-    rows = ((bounds[:, :3] < high) & (bounds[:, 3:] > low)).all(axis=1)
-    return (scene.solids[k] for k in np.flatnonzero(rows).tolist())
+    rows = np.flatnonzero(((bounds[:, :3] < high) & (bounds[:, 3:] > low)).all(axis=1))
+    if way.sign > 0:
+        ahead = bounds[rows, way.axis] - column[way.axis + 3]
+    else:
+        ahead = column[way.axis] - bounds[rows, way.axis + 3]
+    order = np.argsort(ahead, kind="stable")
+    return [(float(ahead[k]), scene.solids[rows[k]]) for k in order.tolist()]
 
 
 def _limits(solid: Solid, one: Placed) -> bool:
@@ -179,16 +195,17 @@ def on_wall(layout: Layout, one: Placed) -> bool:
 
 
 def _stack_depth(
+    scene: Scene,
     stack: Stack,
     side: Side,
     placed: Sequence[Placed],
     travels: Mapping[str, ItemTravel],
 ) -> StackDepth:
-    cells = [left for one in placed for left in _leftovers(one, travels[one.id])]
+    cells = [left for one in placed for left in _leftovers(scene, one, travels[one.id])]
     least = min((left.mm for left in cells), default=inf)
     for one in placed:
         if not one.last_over and (travels[one.id].found.mm < least or not cells):
-            cells.append(_leftover(one, travels[one.id], _anchor(one)))
+            cells.append(_leftover(scene, one, travels[one.id], _anchor(one)))
     total = max(one.top_mm + _heads_mm(one) for one in placed)
     spans = tuple(_span(layer, placed) for layer in stack.side(side))
     return StackDepth(stack.id, side, spans, total, tuple(cells))
@@ -219,12 +236,12 @@ def _anchor(one: Placed) -> str:
     return one.use.cell
 
 
-def _leftovers(one: Placed, found: ItemTravel) -> Iterator[Leftover]:
+def _leftovers(scene: Scene, one: Placed, found: ItemTravel) -> Iterator[Leftover]:
     for cell in one.last_over:
-        yield _leftover(one, found, cell)
+        yield _leftover(scene, one, found, cell)
 
 
-def _leftover(one: Placed, item: ItemTravel, cell: str) -> Leftover:
+def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str) -> Leftover:
     assert one.stack is not None
     assert one.side is not None
     assert one.frame is not None
@@ -248,7 +265,7 @@ def _leftover(one: Placed, item: ItemTravel, cell: str) -> Leftover:
             start=(back[0], back[1], back[2]),
             place=found.place,
             limited_by=item.hit.owner,
-            limited_name=item.hit.name,
+            limited_name=_full_name(scene, item.hit),
         )
     nominal = one.frame.zone.outer if one.side == "outer" else one.frame.zone.inner
     if isinf(found.mm) and nominal is not None and nominal.depth_mm is not None:
@@ -263,6 +280,14 @@ def _leftover(one: Placed, item: ItemTravel, cell: str) -> Leftover:
             limited_name=f"nominal depth of {one.frame.zone.name}",
         )
     return left
+
+
+def _full_name(scene: Scene, solid: Solid) -> str:
+    """Name a solid; a fitting, or the room for a plug, with the part to which it belongs."""
+    part = scene.name_of(solid.owner)
+    if solid.role in (Role.FITTING, Role.KEEP_OUT) and part not in solid.name:
+        return f"{solid.name} of {part}"
+    return solid.name
 
 
 def _above(one: Placed, cell_id: str) -> Vec:

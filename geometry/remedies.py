@@ -40,11 +40,15 @@ MOST_REMEDIES = 3
 
 @dataclass(frozen=True)
 class Change:
-    """An edit to try: its name, and the layout that it gives."""
+    """An edit to try; a `last_resort` only when nothing simpler has helped.
+
+    `of_port` is the part whose port side it moves, for the word on what it gives.
+    """
 
     name: str
     edit: Callable[[Layout], Layout]
     of_port: str | None = None
+    last_resort: bool = False
 
 
 @dataclass
@@ -89,6 +93,8 @@ def _mended(bench: _Bench, finding: Finding) -> Finding:
     for change in changes_for(bench.scene, finding):
         if len(remedies) == MOST_REMEDIES:
             break
+        if change.last_resort and remedies:
+            continue
         outcome = bench.outcome(change)
         if outcome is None:
             continue
@@ -199,6 +205,7 @@ def _port_changes(scene: Scene, one: Placed) -> Iterator[Change]:
         f"Flip port end and turn port face of {name}",
         lambda layout: turn_over(flip_port_end(layout, item), item),
         item,
+        last_resort=True,
     )
 
 

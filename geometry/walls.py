@@ -4,7 +4,7 @@ Cavity and outer shape are unions of prisms that share one axis (boxes may have 
 boxes the walls are boxes too, and exact. Otherwise they are cut slab by slab along the shared axis:
 exact for straight outlines; a round cavity becomes a polygon drawn inside its circle, a round outer
 shape one drawn round it, so a wall is never thinner than the true one and never thicker by more
-than 0.008 % of the radius. Openings: see geometry.openings.
+than 0.03 % of the radius. Openings: see geometry.openings.
 
 What lies inside the cavity's bounding box and is no cavity is called the step.
 """
