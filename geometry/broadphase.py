@@ -30,9 +30,12 @@ def bounds_array(solids: Sequence[Bounded]) -> Floats:
 
 def near(bounds: Bounds, array: Floats, margin_mm: float = 0.0) -> Indices:
     """Return the rows of `array` whose bounds come within `margin_mm` of `bounds` on every axis."""
-    least = np.array(bounds[:3]) - margin_mm
-    most = np.array(bounds[3:]) + margin_mm
-    meets = (array[:, :3] <= most).all(axis=1) & (array[:, 3:] >= least).all(axis=1)
+    meets = array[:, 0] <= bounds[3] + margin_mm
+    meets &= array[:, 3] >= bounds[0] - margin_mm
+    meets &= array[:, 1] <= bounds[4] + margin_mm
+    meets &= array[:, 4] >= bounds[1] - margin_mm
+    meets &= array[:, 2] <= bounds[5] + margin_mm
+    meets &= array[:, 5] >= bounds[2] - margin_mm
     return np.flatnonzero(meets)
 
 

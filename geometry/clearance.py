@@ -8,7 +8,7 @@ from math import inf, sqrt
 
 from geometry.fold import crossed_nearest
 from geometry.overlap import parting_shift
-from geometry.planar import nearest
+from geometry.planar import nearest, outline_gap
 from geometry.pose import Vec
 from geometry.prism import PLANE, Bounds, Prism, turned
 
@@ -85,6 +85,19 @@ def prism_clearance(p: Prism, q: Prism) -> Clearance:
         at[i], at[j] = spot
         points.append((at[0], at[1], at[2]))
     return Clearance(mm, points[0], points[1])
+
+
+def prism_gap(p: Prism, q: Prism) -> float:
+    """Return the least distance of two prisms without the points that have it (mm)."""
+    if p.is_box:
+        p = turned(p, q.axis)
+    elif q.is_box:
+        q = turned(q, p.axis)
+    if p.axis != q.axis:
+        return crossed_nearest(p, q)[0]
+    flat = outline_gap(p.outline, q.outline)
+    along = max(q.lo - p.hi, p.lo - q.hi)
+    return sqrt(flat * flat + along * along) if along > 0.0 else flat
 
 
 def _box_clearance(p: Bounds, q: Bounds) -> Clearance:

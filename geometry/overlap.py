@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from geometry.pose import Vec, Way
 from geometry.prism import Prism
 from geometry.regions import overlap_regions
-from geometry.shifts import around_start, solid_shifts
+from geometry.shifts import Line, lines
 from geometry.tolerance import LENGTH_EPS_MM
 from geometry.volume import overlap_volume_mm3
 
@@ -36,28 +36,34 @@ def parting_shift(a: Sequence[Prism], b: Sequence[Prism]) -> Shift | None:
     all prism pairs of a direction, so clearing one pair never enters another, and a pocket
     counts as parted. Ties (within the tolerance) go to x, y, z, then to minus before plus.
     """
-    if not _bounds_meet(a, b):
-        return None
-    best: Shift | None = None
-    for axis in (0, 1, 2):
-        span = around_start(solid_shifts(a, b, axis))
+    return least_way_out(lines(a, b))
+
+
+def least_way_out(every: tuple[Line, Line, Line]) -> Shift | None:
+    """Return the least shift that leaves all forbidden intervals, None when 0 is free."""
+    ends: list[float] = []
+    for line in every:
+        span = line.around_start()
         if span is None:
             return None
-        for sign, mm in ((-1, -span[0]), (1, span[1])):
-            if best is None or mm < best.mm - LENGTH_EPS_MM:
-                best = Shift(Way(axis, sign), mm)
-    return best
+        ends += (-span[0], span[1])
+    # Ends only move outwards, so only the nearest ones need be worked out to the last.
+    final = [False] * 6
+    while True:
+        within = min(ends) + LENGTH_EPS_MM
+        nearest = [k for k in range(6) if ends[k] <= within]
+        k = next((k for k in nearest if not final[k]), None)
+        if k is None:
+            return Shift(Way(nearest[0] // 2, 1 if nearest[0] % 2 else -1), ends[nearest[0]])
+        line, low = every[k // 2], k - k % 2
+        if line.waiting and line.push((-ends[low], ends[low + 1]), 1 if k % 2 else -1):
+            span = line.around_start()
+            if span is not None:
+                ends[low], ends[low + 1] = -span[0], span[1]
+        else:
+            final[k] = True
 
 
 def shares_room(a: Sequence[Prism], b: Sequence[Prism]) -> bool:
     """Whether two solids share room beyond the length tolerance."""
     return parting_shift(a, b) is not None
-
-
-def _bounds_meet(a: Sequence[Prism], b: Sequence[Prism]) -> bool:
-    for k in (0, 1, 2):
-        low = max(min(p.bounds[k] for p in a), min(q.bounds[k] for q in b))
-        high = min(max(p.bounds[k + 3] for p in a), max(q.bounds[k + 3] for q in b))
-        if high - low <= LENGTH_EPS_MM:
-            return False
-    return True

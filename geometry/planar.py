@@ -8,12 +8,15 @@ go by strips (exact) and, for distances, by shapely.
 from __future__ import annotations
 
 from math import hypot, sqrt
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from geometry.golden import least_at
 from geometry.prism import Outline, Poly, Rect, Round
 from geometry.strips import Span, Strip, strips
 from geometry.tolerance import LENGTH_EPS_MM
+
+if TYPE_CHECKING:
+    from shapely import Geometry
 
 Spot = tuple[float, float]
 """A point of the plane (mm)."""
@@ -89,11 +92,29 @@ def plane_shifts(p: Outline, q: Outline, along: int) -> list[Span]:
                 break
             t0, t1 = max(mine.t0, theirs.t0), min(mine.t1, theirs.t1)
             if t1 - t0 > LENGTH_EPS_MM:
-                lo, _ = least_step(mine, theirs, t0, t1)
-                hi, _ = most_step(mine, theirs, t0, t1)
+                if mine.r or theirs.r:
+                    lo, _ = least_step(mine, theirs, t0, t1)
+                    hi, _ = most_step(mine, theirs, t0, t1)
+                else:
+                    lo, hi = _straight_steps(mine, theirs, t0, t1)
                 if hi - lo > LENGTH_EPS_MM:
                     out.append((lo, hi))
     return out
+
+
+def _straight_steps(mine: Strip, theirs: Strip, t0: float, t1: float) -> Span:
+    """Return the shifts at which two straight strips meet between t0 and t1."""
+    p0, p1, pl0, pl1, pr0, pr1, _, _ = mine
+    q0, q1, ql0, ql1, qr0, qr1, _, _ = theirs
+    if p0 != t0 or p1 != t1:
+        s0, s1 = (t0 - p0) / (p1 - p0), (t1 - p0) / (p1 - p0)
+        pl0, pl1 = pl0 + (pl1 - pl0) * s0, pl0 + (pl1 - pl0) * s1
+        pr0, pr1 = pr0 + (pr1 - pr0) * s0, pr0 + (pr1 - pr0) * s1
+    if q0 != t0 or q1 != t1:
+        s0, s1 = (t0 - q0) / (q1 - q0), (t1 - q0) / (q1 - q0)
+        ql0, ql1 = ql0 + (ql1 - ql0) * s0, ql0 + (ql1 - ql0) * s1
+        qr0, qr1 = qr0 + (qr1 - qr0) * s0, qr0 + (qr1 - qr0) * s1
+    return min(ql0 - pr0, ql1 - pr1), max(qr0 - pl0, qr1 - pl1)
 
 
 def most_step(mine: Strip, theirs: Strip, t0: float, t1: float) -> tuple[float, float]:
@@ -101,8 +122,8 @@ def most_step(mine: Strip, theirs: Strip, t0: float, t1: float) -> tuple[float, 
 
     It is the greatest value of (their right side - my left side), a concave function of t.
     """
-    v0 = _straight(theirs, 1, t0) - _straight(mine, 0, t0)
-    v1 = _straight(theirs, 1, t1) - _straight(mine, 0, t1)
+    v0 = theirs.straight_right(t0) - mine.straight_left(t0)
+    v1 = theirs.straight_right(t1) - mine.straight_left(t1)
     t = _peak(mine, theirs, t0, t1, (v1 - v0) / (t1 - t0))
     return theirs.right(t) - mine.left(t), t
 
@@ -112,15 +133,10 @@ def least_step(mine: Strip, theirs: Strip, t0: float, t1: float) -> tuple[float,
 
     It is the least value of (their left side - my right side), a convex function of t.
     """
-    v0 = _straight(theirs, 0, t0) - _straight(mine, 1, t0)
-    v1 = _straight(theirs, 0, t1) - _straight(mine, 1, t1)
+    v0 = theirs.straight_left(t0) - mine.straight_right(t0)
+    v1 = theirs.straight_left(t1) - mine.straight_right(t1)
     t = _peak(mine, theirs, t0, t1, -(v1 - v0) / (t1 - t0))
     return theirs.left(t) - mine.right(t), t
-
-
-def _straight(strip: Strip, side: int, t: float) -> float:
-    bulge = strip.bulge(t)
-    return strip.right(t) - bulge if side else strip.left(t) + bulge
 
 
 def _peak(mine: Strip, theirs: Strip, t0: float, t1: float, slope: float) -> float:
@@ -217,20 +233,36 @@ def _trimmed(p: Spot, q: Spot, p_r: float, q_r: float) -> Nearest:
     return Nearest(gap, (p[0] + ua * p_r, p[1] + ub * p_r), (q[0] - ua * q_r, q[1] - ub * q_r))
 
 
+def outline_gap(p: Outline, q: Outline) -> float:
+    """Return the least distance of two outlines, without the points that have it."""
+    if isinstance(p, Poly) or isinstance(q, Poly):
+        import shapely
+
+        (p_shape, p_r), (q_shape, q_r) = _shape(p), _shape(q)
+        return max(0.0, float(shapely.distance(p_shape, q_shape)) - p_r - q_r)
+    d = difference(p, q)
+    a, b = max(d.a0, -d.a1, 0.0), max(d.b0, -d.b1, 0.0)
+    return max(0.0, sqrt(a * a + b * b) - d.r)
+
+
 def _nearest_poly(p: Outline, q: Outline) -> Nearest:
     import shapely
 
-    def shape(outline: Outline) -> tuple[shapely.Geometry, float]:
-        if isinstance(outline, Poly):
-            return outline.polygon, 0.0
-        if isinstance(outline, Rect):
-            return shapely.box(outline.a0, outline.b0, outline.a1, outline.b1), 0.0
-        ends = (outline.a0, outline.b0), (outline.a1, outline.b1)
-        if ends[0] == ends[1]:
-            return shapely.Point(ends[0]), outline.r
-        return shapely.LineString(ends), outline.r
-
-    (p_shape, p_r), (q_shape, q_r) = shape(p), shape(q)
+    (p_shape, p_r), (q_shape, q_r) = _shape(p), _shape(q)
     line = shapely.get_coordinates(shapely.shortest_line(p_shape, q_shape))
     start, end = (float(line[0, 0]), float(line[0, 1])), (float(line[1, 0]), float(line[1, 1]))
     return _trimmed(start, end, p_r, q_r)
+
+
+def _shape(outline: Outline) -> tuple[Geometry, float]:
+    """Return a shapely geometry and the radius by which it must be grown."""
+    import shapely
+
+    if isinstance(outline, Poly):
+        return outline.polygon, 0.0
+    if isinstance(outline, Rect):
+        return shapely.box(outline.a0, outline.b0, outline.a1, outline.b1), 0.0
+    ends = (outline.a0, outline.b0), (outline.a1, outline.b1)
+    if ends[0] == ends[1]:
+        return shapely.Point(ends[0]), outline.r
+    return shapely.LineString(ends), outline.r

@@ -69,16 +69,82 @@ def united(spans: list[Span]) -> list[Span]:
 
 def around_start(spans: list[Span]) -> Span | None:
     """Return the united interval that holds shift 0 deeper than the length tolerance, if any."""
-    for lo, hi in united(spans):
+    for lo, hi in united(spans) if len(spans) > 1 else spans:
         if lo < -LENGTH_EPS_MM and hi > LENGTH_EPS_MM:
             return (lo, hi)
     return None
 
 
-def solid_shifts(a: Sequence[Prism], b: Sequence[Prism], axis: int) -> list[Span]:
-    """Return the shifts of solid `a` along `axis` at which it shares room with solid `b`."""
-    out: list[Span] = []
+class Line:
+    """The forbidden shifts of one solid against another along one axis, worked out on demand.
+
+    Box pairs are known at once. Any other pair waits, known only by the interval of its bounds,
+    until that could move an end that is asked for.
+    """
+
+    __slots__ = ("axis", "known", "waiting")
+
+    def __init__(self, axis: int) -> None:
+        self.axis = axis
+        self.known: list[Span] = []
+        self.waiting: list[tuple[float, float, Prism, Prism]] = []
+
+    def around_start(self) -> Span | None:
+        """Return the interval around shift 0 so far, None when shift 0 is free.
+
+        Its ends can only move outwards, when `push` is called.
+        """
+        span = around_start(self.known)
+        while span is None and self._learn(-LENGTH_EPS_MM, LENGTH_EPS_MM):
+            span = around_start(self.known)
+        return span
+
+    def push(self, span: Span, sign: int) -> bool:
+        """Work out one pair that could move the lower (-1) or upper (+1) end of `span`.
+
+        Returns False when there is none, so that the end is final.
+        """
+        if sign > 0:
+            return self._learn(span[1], span[1] - LENGTH_EPS_MM)
+        return self._learn(span[0] + LENGTH_EPS_MM, span[0])
+
+    def _learn(self, above: float, below: float) -> bool:
+        """Work out a waiting pair that reaches above one shift and starts below another."""
+        for k, (lo, hi, p, q) in enumerate(self.waiting):
+            if hi > above and lo < below:
+                del self.waiting[k]
+                self.known.extend(pair_shifts(p, q, self.axis))
+                return True
+        return False
+
+
+def lines(a: Sequence[Prism], b: Sequence[Prism]) -> tuple[Line, Line, Line]:
+    """Return the forbidden shifts of solid `a` against solid `b` along x, y and z."""
+    out = (Line(0), Line(1), Line(2))
+    known_x, known_y, known_z = (line.known for line in out)
+    theirs = [(q, q.is_box, q.bounds) for q in b]
     for p in a:
-        for q in b:
-            out.extend(pair_shifts(p, q, axis))
+        p_box = p.is_box
+        px0, py0, pz0, px1, py1, pz1 = p.bounds
+        for q, q_box, (qx0, qy0, qz0, qx1, qy1, qz1) in theirs:
+            # A pair counts along an axis when it overlaps on both others.
+            x = (px1 if px1 < qx1 else qx1) - (px0 if px0 > qx0 else qx0) > LENGTH_EPS_MM
+            y = (py1 if py1 < qy1 else qy1) - (py0 if py0 > qy0 else qy0) > LENGTH_EPS_MM
+            if not (x or y):
+                continue
+            z = (pz1 if pz1 < qz1 else qz1) - (pz0 if pz0 > qz0 else qz0) > LENGTH_EPS_MM
+            if p_box and q_box:
+                if y and z:
+                    known_x.append((qx0 - px1, qx1 - px0))
+                if x and z:
+                    known_y.append((qy0 - py1, qy1 - py0))
+                if x and y:
+                    known_z.append((qz0 - pz1, qz1 - pz0))
+            else:
+                if y and z:
+                    out[0].waiting.append((qx0 - px1, qx1 - px0, p, q))
+                if x and z:
+                    out[1].waiting.append((qy0 - py1, qy1 - py0, p, q))
+                if x and y:
+                    out[2].waiting.append((qz0 - pz1, qz1 - pz0, p, q))
     return out

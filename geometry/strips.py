@@ -42,11 +42,19 @@ class Strip(NamedTuple):
 
     def left(self, t: float) -> float:
         """Return the left side at `t`."""
-        return _line(self.t0, self.t1, self.l0, self.l1, t) - self.bulge(t)
+        return self.straight_left(t) - self.bulge(t) if self.r else self.straight_left(t)
 
     def right(self, t: float) -> float:
         """Return the right side at `t`."""
-        return _line(self.t0, self.t1, self.r0, self.r1, t) + self.bulge(t)
+        return self.straight_right(t) + self.bulge(t) if self.r else self.straight_right(t)
+
+    def straight_left(self, t: float) -> float:
+        """Return the left side at `t` without its bulge."""
+        return _line(self.t0, self.t1, self.l0, self.l1, t)
+
+    def straight_right(self, t: float) -> float:
+        """Return the right side at `t` without its bulge."""
+        return _line(self.t0, self.t1, self.r0, self.r1, t)
 
 
 class Reach(NamedTuple):
