@@ -58,7 +58,7 @@ def _findings(report: Report, width: int) -> list[str]:
 def _finding_row(number: int, found: Finding) -> tuple[str, ...]:
     x, y, z = found.place
     text = [
-        f"{found.title} [{', '.join(found.ids)}]",
+        f"{found.title} [{found.kind}: {', '.join(found.ids)}]",
         f"at x {mm_text(x)}, y {mm_text(y)}, z {mm_text(z)}. {found.advice}",
     ]
     text += [f"Tried: {cure.name}: {cure.gives}" for cure in found.remedies]
