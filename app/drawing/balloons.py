@@ -8,7 +8,7 @@ cross, their balloons are exchanged, which makes them shorter in all, so it come
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app.drawing.fontmetrics import text_width_mm
@@ -48,7 +48,8 @@ class Call:
 class Columns:
     """Where balloons of a view may stand: x of the first columns, and how far up and down.
 
-    What lies left of `middle` goes to the left.
+    What lies left of `middle` goes to the left. `left_room` and `right_room` tell how far from
+    the column's middle notes may reach: a note that needs more is left out.
     """
 
     left: float
@@ -56,6 +57,8 @@ class Columns:
     top: float
     bottom: float
     middle: float
+    left_room: float = math.inf
+    right_room: float = math.inf
 
 
 @dataclass(frozen=True)
@@ -82,7 +85,9 @@ def place_balloons(
         while len(one) > capacity and len(other) < capacity:
             other.append(one.pop(0))
     out: list[Placed] = []
-    for side, chosen, x in ((-1, left, columns.left), (1, right, columns.right)):
+    for side, every, x in ((-1, left, columns.left), (1, right, columns.right)):
+        room = columns.left_room if side < 0 else columns.right_room
+        chosen = [_noted(call, room, drafting) for call in every]
         wide = _column_width(chosen, drafting)
         chosen.sort(key=lambda call: (call.anchor[1], call.number))
         count = math.ceil(len(chosen) / capacity)
@@ -94,6 +99,13 @@ def place_balloons(
             placed = [Placed(call, (at_x, y), side) for call, y in zip(part, heights, strict=True)]
             out.extend(_uncrossed(placed))
     return tuple(sorted(out, key=lambda one: one.call.number))
+
+
+def _noted(call: Call, room: float, drafting: Drafting) -> Call:
+    """Return a call, its note left out where there is no room for it."""
+    width = text_width_mm(call.note, drafting.cap_mm, bold=True)
+    reach = drafting.balloon_mm + _note_gap(drafting) + width
+    return call if reach <= room else replace(call, note="")
 
 
 def _column_width(calls: list[Call], drafting: Drafting) -> float:

@@ -16,6 +16,7 @@ from app.drawing.board_notes import (
     balloon_groups,
     chain_groups,
     depth_groups,
+    mark_boxes,
     mark_groups,
     overall_groups,
     placed_balloons,
@@ -88,11 +89,13 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group]:
     depths = list(depth_groups(making, tuple(extents[1:])))
     figures = tuple(box for _, boxes in depths for box in boxes)
     extents.extend(figures)
+    marks = list(mark_groups(making))
+    kept_clear = (*figures, *mark_boxes(marks))
     for view in making.frame.views:
-        yield from view_groups(making, view, ordered[view.name], figures, leaders)
+        yield from view_groups(making, view, ordered[view.name], kept_clear, leaders)
     for group, boxes in (*overall_groups(making), *chain_groups(making)):
         extents.extend(boxes)
         yield group
+    yield from marks
     yield from (group for group, _ in depths)
-    yield from mark_groups(making)
     yield from balloon_groups(making, balloons)

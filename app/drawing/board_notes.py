@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from app.drawing.annotations import anchor_of, best_view, finding_marks
@@ -13,8 +14,8 @@ from app.drawing.depth_marks import (
     overall_dimensions,
     stack_dimensions,
 )
-from app.drawing.making import LEVEL_BALLOON, LEVEL_DIMENSION, LEVEL_MARK, Making
-from app.drawing.primitives import Bounds, Group, Ink, Primitive, Text
+from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVEL_MARK, Making
+from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
 from app.drawing.words import LEFTOVER_KIND, note_text, numbered, reported_verdict, tells_of
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
                 used.append(dim.box)
         if primitives:
             key = f"depth:{depth.stack}:{depth.side}"
-            yield Group(key, tuple(primitives), LEVEL_MARK), tuple(boxes)
+            yield Group(key, tuple(primitives), LEVEL_DEPTH), tuple(boxes)
 
 
 def chain_groups(making: Making) -> Iterator[Noted]:
@@ -97,6 +98,16 @@ def _chain(making: Making, depth: StackDepth, view: ViewFrame) -> Iterator[Noted
         primitives = tuple(p for dim in dims for p in dim.primitives)
         key = f"stack:{view.name}:{depth.stack}:{depth.side}"
         yield Group(key, primitives, LEVEL_DIMENSION), tuple(dim.box for dim in dims)
+
+
+def mark_boxes(marks: Iterable[Group]) -> Iterator[Bounds]:
+    """Yield the rectangles of hatched room, which names keep clear of."""
+    for group in marks:
+        for primitive in group.primitives:
+            if isinstance(primitive, Region):
+                xs = [p[0] for p in primitive.rings[0]]
+                ys = [p[1] for p in primitive.rings[0]]
+                yield (min(xs), min(ys), max(xs), max(ys))
 
 
 def mark_groups(making: Making) -> Iterator[Group]:
@@ -171,4 +182,12 @@ def _columns(making: Making, view: ViewFrame) -> Columns:
     if view.name == "end":
         # The other side is the side view's.
         middle = x0 if making.frame.projection == "third-angle" else x1
-    return Columns(left, x1 + 2.4 * r, y0 + r, y1 - r, middle)
+    right = x1 + 2.4 * r
+    rooms = [math.inf, math.inf]
+    for other in making.frame.views:
+        if other.rect[1] < y1 and other.rect[3] > y0:
+            if other.rect[0] > x1:
+                rooms[1] = other.rect[0] - right - cap
+            elif other.rect[2] < x0:
+                rooms[0] = left - other.rect[2] - cap
+    return Columns(left, right, y0 + r, y1 - r, middle, *rooms)

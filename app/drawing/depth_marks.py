@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from app.drawing.dimensions import Dimension, dimension
-from app.drawing.primitives import XY, Bounds, Ink
+from app.drawing.primitives import XY, Bounds
 from app.drawing.words import VERDICT_INK, figure_text, leftover_text
 from geometry.part_solids import shape_prism
 
@@ -111,20 +111,23 @@ def stack_dimensions(
     sign = 1.0 if depth.side == "inner" else -1.0
 
     def place(level: float, row: int) -> XY:
-        step = drafting.cap_mm * (1.8 + 2.2 * row)
+        step = drafting.cap_mm * (1.8 + 4.0 * row)
         point = view.to_board(frame.pose.point((0.0, 0.0, sign * level)))
         return (edge + step, point[1]) if upright else (point[0], edge + step)
 
-    chain = []
+    chain: list[Dimension] = []
     for low, high in pairwise(marks):
+        taken = tuple(dim.box for dim in chain)
         a, b = place(low, 0), place(high, 0)
-        chain.append(dimension(a, b, plain_figure(high - low), drafting))
+        chain.append(_link(a, b, plain_figure(high - low), drafting, taken))
     if len(marks) > 2:
         a, b = place(marks[0], 1), place(marks[-1], 1)
-        chain.append(
-            dimension(a, b, plain_figure(marks[-1] - marks[0]), drafting, ink=Ink.DIMENSION)
-        )
+        chain.append(dimension(a, b, plain_figure(marks[-1] - marks[0]), drafting, halo=True))
     return tuple(chain)
+
+
+def _link(a: XY, b: XY, figure: str, drafting: Drafting, taken: tuple[Bounds, ...]) -> Dimension:
+    return dimension(a, b, figure, drafting, halo=True, chained=True, taken=taken)
 
 
 def _edge(frame: ZoneFrame, view: ViewFrame, points: list[XY], *, upright: bool) -> float:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.labels import text_box
-from app.drawing.primitives import XY, Bounds, Fill, Ink, Path, Primitive, Text
+from app.drawing.primitives import XY, Bounds, Circle, Fill, Ink, Path, Primitive, Text
 from app.drawing.silhouettes import overlaps
 
 if TYPE_CHECKING:
@@ -61,12 +61,14 @@ def dimension(
     halo: bool = False,
     taken: tuple[Bounds, ...] = (),
     within: Bounds | None = None,
+    chained: bool = False,
 ) -> Dimension:
     """Return a level or upright dimension from `a` to `b`, the ends of its line.
 
     `features` are the points measured, from which extension lines come; none are drawn without.
     Where the line is too short, arrows stand outside, and the figure too where it does not fit
-    or where one of `taken` is in its way; it stays `within` a rectangle where it can. Raises
+    or where one of `taken` is in its way; it stays `within` a rectangle where it can. In a chain
+    too short a line ends in dots, for its neighbours need the room outside (ISO 129-1). Raises
     ValueError for a slanting line.
     """
     upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
@@ -86,7 +88,10 @@ def dimension(
     inside = length >= 3.0 * drafting.arrow_mm
     tail = drafting.arrow_mm * (1.0 + TAIL_ARROWS)
     back = (-along[0], -along[1])
-    if inside:
+    if chained and not inside:
+        out.append(Path((a, b), line))
+        out.extend(_dot(end, ink, drafting) for end in (a, b))
+    elif inside:
         out.append(Path((a, b), line))
         out.append(arrow_head(a, back, ink, drafting))
         out.append(arrow_head(b, along, ink, drafting))
@@ -94,10 +99,10 @@ def dimension(
         out.append(Path((_off(a, along, -tail), _off(b, along, tail)), line))
         out.append(arrow_head(a, along, ink, drafting))
         out.append(arrow_head(b, back, ink, drafting))
-    tail_used = 0.0 if inside else tail
+    tail_used = 0.0 if inside or chained else tail
     look = Text((0.0, 0.0), figure, drafting.cap_mm, ink, "middle", "middle",
                 90.0 if upright else 0.0, bold=bold, halo=halo)  # fmt: skip
-    spots = _spots((a, b), (along, above), tail_used, look, drafting)
+    spots = _spots((a, b), (along, above), tail_used, look, drafting, inside=chained)
     text = _best(look, spots, taken, within)
     if not _between(text.at, a, b):
         start = b if math.dist(text.at, b) < math.dist(text.at, a) else a
@@ -105,6 +110,10 @@ def dimension(
     out.append(text)
     box = text_box(text.at, figure, drafting.cap_mm, upright=upright, bold=bold)
     return Dimension(tuple(out), box)
+
+
+def _dot(at: XY, ink: Ink, drafting: Drafting) -> Circle:
+    return Circle(at, 1.6 * drafting.unit_mm, None, Fill(ink, solid=True))
 
 
 def _between(at: XY, a: XY, b: XY) -> bool:
@@ -122,17 +131,25 @@ def _reach(text: Text, start: XY, *, upright: bool) -> XY:
 
 
 def _spots(
-    ends: tuple[XY, XY], ways: tuple[XY, XY], tail: float, look: Text, drafting: Drafting
+    ends: tuple[XY, XY],
+    ways: tuple[XY, XY],
+    tail: float,
+    look: Text,
+    drafting: Drafting,
+    *,
+    inside: bool,
 ) -> list[XY]:
-    """Return where the middle of a figure may be, the best first."""
+    """Return where the middle of a figure may be, the best first; `inside`: over the line."""
     (a, b), (along, above) = ends, ways
     half = text_width_mm(look.text, look.height_mm, bold=look.bold) / 2
     lift = drafting.cap_mm * (0.5 + TEXT_GAP_SHARE)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     beyond = half + max(tail, drafting.arrow_mm * 0.6)
     after, before = _off(b, along, beyond), _off(a, along, -beyond)
-    fits = 2 * half <= math.dist(a, b)
+    fits = inside or 2 * half <= math.dist(a, b)
     lines = [middle, after, before] if fits else [after, before, middle]
+    if inside:
+        lines = [middle]
     above_line = [_off(spot, above, lift) for spot in lines]
     higher = [_off(spot, above, k * lift) for k in (3.0, 5.0, -1.5, -3.5) for spot in lines]
     return above_line + higher

@@ -31,6 +31,8 @@ HalfVec = tuple[float | None, float | None, float | None]
 GAP_SHARE = 0.26
 LEAST_GAP_MM = 70.0
 MOST_GAP_MM = 180.0
+FIRST_ANGLE_GAP = 1.4
+"""On the left of the side view its height is dimensioned, so an end view there stands off more."""
 
 
 @dataclass(frozen=True)
@@ -128,7 +130,7 @@ class BoardFrame:
             "bottom": (0.0, gap - z0 - y0 if third else -z1 - gap - y1),
         }
         if chosen.end_view:
-            shifts["end"] = (x1 + gap - y0 if third else x0 - gap - y1, 0.0)
+            shifts["end"] = (x1 + gap - y0 if third else x0 - FIRST_ANGLE_GAP * gap - y1, 0.0)
         views = tuple(_view(name, shift, room, cavity) for name, shift in shifts.items())
         return cls(views, gap, union_bounds([view.rect for view in views]), chosen.projection)
 

@@ -91,8 +91,7 @@ def _ground(shown: Shown) -> Ink:
 
 def _texts(shown: Shown) -> tuple[str, ...]:
     """Return what the label may say, the most telling first."""
-    short = shown.kind_word if shown.placed is not None else shown.label.split()[-1]
-    return tuple(dict.fromkeys((shown.label, short)))
+    return tuple(dict.fromkeys((shown.label, shown.short_label)))
 
 
 def _faces(shown: Shown, view: ViewFrame) -> list[tuple[Outline, Bounds]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import takewhile
 from typing import TYPE_CHECKING, get_args
 
 from app.drawing.primitives import Ink
@@ -46,6 +47,8 @@ KIND_WORDS = {
 }
 """What a kind of part is called in short."""
 
+JOINING_WORDS = frozenset(("for", "in", "of", "on", "over", "to", "under", "with"))
+
 
 @dataclass(frozen=True, eq=False)
 class Shown:
@@ -58,6 +61,15 @@ class Shown:
     kind_word: str
     placed: Placed | None = None
     outside: bool = False
+
+    @property
+    def short_label(self) -> str:
+        """One word for it: its kind, else the last word before a comma, figure or preposition."""
+        if self.kind_word not in ("other", self.label):
+            return self.kind_word
+        words = self.label.split()
+        head = list(takewhile(lambda word: word.isalpha() and word not in JOINING_WORDS, words))
+        return head[-1] if head else words[0].rstrip(",;")
 
     def cut_away(self, view: ViewFrame) -> bool:
         """Whether it belongs to the enclosure's outside and lies before the cutting plane."""

@@ -126,7 +126,7 @@ def _air_end_on(
         return
     yield Circle(centre, r, drafting.narrow(Ink.FAN), Fill(Ink.PAPER))
     if air == view.toward:
-        yield Circle(centre, r * 0.36, drafting.narrow(Ink.FAN), Fill(Ink.FAN))
+        yield Circle(centre, r * 0.36, None, Fill(Ink.FAN, solid=True))
         return
     d = r * math.sqrt(0.5)
     x, y = centre
