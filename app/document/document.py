@@ -11,10 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from geometry.checks.runner import Checked, check_layout
-
 from app.document.history import History
 from catalog.errors import DataError
+from geometry.checks.runner import Checked, check_layout
 from geometry.finding import Report
 from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
@@ -129,6 +128,16 @@ class Document:
     def redo_name(self) -> str | None:
         """The name of the edit that redo does again."""
         return self._history.redo_name
+
+    @property
+    def history_names(self) -> tuple[str, ...]:
+        """The names of all edits that can be taken back, the oldest first."""
+        return self._history.steps
+
+    @property
+    def redo_names(self) -> tuple[str, ...]:
+        """The names of all edits that can be done again, the next one first."""
+        return self._history.undone
 
     def apply(self, name: str, edit: Edit, merge_key: str | None = None) -> bool:
         """Do an edit as one step; return False when it changes nothing.

@@ -51,6 +51,11 @@ class History:
         return tuple(step.name for step in self._done)
 
     @property
+    def undone(self) -> tuple[str, ...]:
+        """The names of all edits that can be done again, the next one first."""
+        return tuple(step.name for step in reversed(self._undone))
+
+    @property
     def dirty(self) -> bool:
         """Whether the present layout differs from the saved one."""
         return self._layout is not self._saved and self._layout != self._saved

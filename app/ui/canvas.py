@@ -43,9 +43,7 @@ class BoardCanvas(QGraphicsView):
         self.setScene(QGraphicsScene(self))
         self.scene().setItemIndexMethod(QGraphicsScene.ItemIndexMethod.BspTreeIndex)
         self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setRenderHints(
-            QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing
-        )
+        self.setRenderHints(QPainter.RenderHint.Antialiasing | QPainter.RenderHint.TextAntialiasing)
         self.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.SmartViewportUpdate)
         self.setCacheMode(QGraphicsView.CacheModeFlag.CacheBackground)
         self.setTransformationAnchor(QGraphicsView.ViewportAnchor.NoAnchor)

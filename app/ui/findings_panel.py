@@ -82,7 +82,6 @@ class FindingCard(QFrame):
         grid.addWidget(self._advice, 2, 1, 1, 2)
         grid.addLayout(self._buttons, 3, 1, 1, 2)
         grid.setColumnStretch(1, 1)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
 
     def show_finding(self, finding: Finding, unit: Unit) -> None:
         """Show a finding; only what differs from the one before is set."""
@@ -308,5 +307,7 @@ class FindingsPanel(QWidget):
         self._not_run_title.setVisible(bool(not_run))
         self._not_run.setVisible(bool(not_run))
         self._not_run_title.setText(f"Not checked ({len(not_run)})")
-        lines = [f"{', '.join(one.ids)}: {one.reason}" if one.ids else one.reason for one in not_run]
+        lines = [
+            f"{', '.join(one.ids)}: {one.reason}" if one.ids else one.reason for one in not_run
+        ]
         self._not_run.setText("\n".join(lines))

@@ -51,6 +51,10 @@ class NoticeBar(QFrame):
         """Show what was done, with a button for what one may want next."""
         self._show("Done", "done", text, button, act)
 
+    def ask(self, text: str, button: str, act: Callable[[], None]) -> None:
+        """Show what failed, with a button for the way on."""
+        self._show("Problem", "error", text, button, act)
+
     def hint(self, text: str) -> None:
         """Show what the user may do next."""
         self._show("Hint", "hint", text)

@@ -18,10 +18,18 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QDrag, QKeyEvent, QPainter, QPixmap
+from PySide6.QtGui import (
+    QColor,
+    QDrag,
+    QFont,
+    QFontMetrics,
+    QKeyEvent,
+    QPainter,
+    QPixmap,
+)
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
-from app.ui.part_texts import KIND_GROUPS, size_text, tip_lines
+from app.ui.part_texts import KIND_GROUPS, listed_name, size_text, tip_lines
 from app.ui.skin import Skin
 from catalog.parts import Part
 
@@ -29,7 +37,7 @@ MIME = "application/x-gapwright-part"
 """What a dragged part travels as; the data is its id."""
 
 PART_ROLE = Qt.ItemDataRole.UserRole
-ROW_PX = 26
+LEFT_PX, RIGHT_PX, GAP_PX = 18, 11, 10
 Index = QModelIndex | QPersistentModelIndex
 
 
@@ -56,7 +64,7 @@ class PartModel(QAbstractListModel):
             of_kind = [part for part in parts if part.kind == kind]
             if of_kind:
                 self._rows.append(Row(title))
-                self._rows.extend(Row(part.name, part) for part in of_kind)
+                self._rows.extend(Row(listed_name(part), part) for part in of_kind)
         self.endResetModel()
 
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
@@ -75,7 +83,7 @@ class PartModel(QAbstractListModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return row.title
         if role == Qt.ItemDataRole.AccessibleTextRole:
-            return f"{row.title}, {size_text(row.part)} mm" if row.part else f"Group {row.title}"
+            return _spoken(row)
         if role == Qt.ItemDataRole.ToolTipRole and row.part is not None:
             return "\n".join(tip_lines(row.part))
         if role == PART_ROLE:
@@ -102,6 +110,12 @@ class PartModel(QAbstractListModel):
         return part_mime(self.row(indexes[0]).part) if indexes else QMimeData()
 
 
+def _spoken(row: Row) -> str:
+    if row.part is None:
+        return f"Group {row.title}"
+    return f"{row.part.name}, {size_text(row.part)} mm"
+
+
 def part_mime(part: Part | None) -> QMimeData:
     """Return what a part travels as."""
     mime = QMimeData()
@@ -114,14 +128,25 @@ def part_mime(part: Part | None) -> QMimeData:
 class PartDelegate(QStyledItemDelegate):
     """Paints a part's name on the left and its size on the right."""
 
-    def __init__(self, skin: Skin, parent: QWidget) -> None:
-        super().__init__(parent)
-        self._skin = skin
+    def __init__(self, skin: Skin, parts: QListView) -> None:
+        super().__init__(parts)
+        self._skin, self._list = skin, parts
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        """Return a row's height; the view gives the width."""
+        """Return a row's height: two lines where name and size do not fit side by side."""
         part = index.data(PART_ROLE)
-        return QSize(120, max(ROW_PX, option.fontMetrics.height() + (6 if part else 12)))
+        line = option.fontMetrics.height()
+        if part is None:
+            return QSize(120, line + 12)
+        room = self._list.viewport().width() - LEFT_PX - RIGHT_PX
+        title = str(index.data(Qt.ItemDataRole.DisplayRole))
+        high = line * 2 + 8 if self._wraps(option, title, part, room) else line + 9
+        return QSize(120, high)
+
+    def _wraps(self, option: QStyleOptionViewItem, title: str, part: Part, room: int) -> bool:
+        metrics = option.fontMetrics
+        size_px = QFontMetrics(_small(option.font)).horizontalAdvance(size_text(part))
+        return metrics.horizontalAdvance(title) + size_px + GAP_PX > room
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint a group's title or a part."""
@@ -130,8 +155,8 @@ class PartDelegate(QStyledItemDelegate):
         title = str(index.data(Qt.ItemDataRole.DisplayRole))
         rect: QRect = option.rect
         painter.save()
-        font = option.font
         if part is None:
+            font = QFont(option.font)
             font.setBold(True)
             painter.setFont(font)
             painter.setPen(QColor(chrome.muted))
@@ -139,30 +164,36 @@ class PartDelegate(QStyledItemDelegate):
             painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, title)
             painter.restore()
             return
-        selected = bool(option.state & QStyle.StateFlag.State_Selected)
-        if selected:
+        if option.state & QStyle.StateFlag.State_Selected:
             focus = bool(option.state & QStyle.StateFlag.State_HasFocus)
             frame = rect.adjusted(4, 1, -5, -2)
             painter.fillRect(frame, QColor(chrome.accent_fill))
             painter.setPen(QColor(chrome.accent if focus else chrome.control))
             painter.drawRect(frame)
+        inside = rect.adjusted(LEFT_PX, 0, -RIGHT_PX, 0)
         size = size_text(part)
-        small = painter.font()
-        small.setPointSizeF(max(7.0, font.pointSizeF() * 0.86))
-        inside = rect.adjusted(20, 0, -11, 0)
-        painter.setFont(small)
-        size_px = painter.fontMetrics().horizontalAdvance(size)
-        room = inside.width() - size_px - 10
-        painter.setFont(font)
-        metrics = painter.fontMetrics()
-        wraps = metrics.horizontalAdvance(title) > room
+        name_at, size_at = inside, inside
+        if self._wraps(option, title, part, inside.width()):
+            middle = inside.center().y()
+            name_at = QRect(inside.left(), inside.top() + 3, inside.width(), middle - inside.top())
+            size_at = QRect(inside.left(), middle + 1, inside.width(), inside.bottom() - middle - 3)
+        metrics = option.fontMetrics
+        text = metrics.elidedText(title, Qt.TextElideMode.ElideRight, name_at.width())
+        left = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
+        painter.setFont(option.font)
         painter.setPen(QColor(chrome.text))
-        text = metrics.elidedText(title, Qt.TextElideMode.ElideRight, room) if wraps else title
-        painter.drawText(inside, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, text)
-        painter.setFont(small)
+        painter.drawText(name_at, left, text)
+        painter.setFont(_small(option.font))
         painter.setPen(QColor(chrome.muted))
-        painter.drawText(inside, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, size)
+        right = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
+        painter.drawText(size_at, right, size)
         painter.restore()
+
+
+def _small(font: QFont) -> QFont:
+    small = QFont(font)
+    small.setPointSizeF(max(7.0, font.pointSizeF() * 0.86))
+    return small
 
 
 class PartList(QListView):

@@ -31,6 +31,15 @@ KIND_GROUPS: dict[PartKind, str] = {
 """Groups in the order in which one plans: what cools first, what stands there anyway last."""
 
 
+def listed_name(part: Part) -> str:
+    """Return a part's name as it stands under its group, without the word for its kind."""
+    words = part.name.split(" ", 1)
+    group = KIND_GROUPS[part.kind].lower()
+    if len(words) == 2 and group.startswith(words[0].lower().rstrip(",")[:5]):
+        return words[1].strip().capitalize() if words[1][:1].isalpha() else words[1]
+    return part.name
+
+
 def frame_sizes(part: Part) -> tuple[float, ...]:
     """Return the fan frame sizes that a part has to do with (mm), least first."""
     sizes = {mount.frame_mm for cell in part_cells(part) for mount in cell.accepts}
@@ -66,7 +75,7 @@ def tip_lines(part: Part) -> Iterator[str]:
 
 
 def _extent(part: Part) -> tuple[float, float, float]:
-    from geometry.edits.items import body_bounds
+    from geometry.edits.body import body_bounds
 
     least, most = body_bounds(part)
     return (most[0] - least[0], most[1] - least[1], most[2] - least[2])

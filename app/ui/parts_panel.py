@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
@@ -12,8 +10,7 @@ from app.ui.part_list import PartList
 from app.ui.part_texts import KIND_GROUPS, frame_sizes
 from app.ui.skin import Skin
 from app.ui.widgets import heading
-from catalog.parts import Part
-from catalog.search import find_parts
+from catalog.store import Library
 
 
 class SearchField(QLineEdit):
@@ -38,9 +35,9 @@ class PartsPanel(QWidget):
     drag_started = Signal(object)
     drag_ended = Signal()
 
-    def __init__(self, parts: Sequence[Part], skin: Skin, parent: QWidget | None = None) -> None:
+    def __init__(self, library: Library, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._parts: tuple[Part, ...] = ()
+        self._library = library
         title = heading("&Parts")
         self.search = SearchField()
         self.search.setPlaceholderText("Search, for example: 2x120 slim")
@@ -82,24 +79,21 @@ class PartsPanel(QWidget):
         self.list.place_wanted.connect(self.place_wanted)
         self.list.drag_started.connect(self.drag_started)
         self.list.drag_ended.connect(self.drag_ended)
-        self.set_parts(parts)
+        self._fill_filters()
+        self._filter()
 
-    def set_parts(self, parts: Sequence[Part]) -> None:
-        """Take another library."""
-        self._parts = tuple(parts)
-        kinds = {part.kind for part in self._parts}
-        sizes = sorted({size for part in self._parts for size in frame_sizes(part)})
+    def _fill_filters(self) -> None:
+        parts = self._library.parts.values()
+        kinds = {part.kind for part in parts}
+        sizes = sorted({size for part in parts for size in frame_sizes(part)})
         for box, first, rest in (
             (self.kind, "All kinds", [(t, k) for k, t in KIND_GROUPS.items() if k in kinds]),
             (self.size, "All sizes", [(f"{size:g} mm", size) for size in sizes]),
         ):
-            box.blockSignals(True)
-            box.clear()
-            box.addItem(first, None)
-            for text, value in rest:
-                box.addItem(text, value)
-            box.blockSignals(False)
-        self._filter()
+            with QSignalBlocker(box):
+                box.addItem(first, None)
+                for text, value in rest:
+                    box.addItem(text, value)
 
     def focus_search(self) -> None:
         """Put the keyboard into the search field."""
@@ -113,11 +107,8 @@ class PartsPanel(QWidget):
 
     def _filter(self) -> None:
         kind, size = self.kind.currentData(), self.size.currentData()
-        shown = [
-            part
-            for part in find_parts(self._parts, self.search.text())
-            if (kind is None or part.kind == kind) and (size is None or size in frame_sizes(part))
-        ]
+        kinds = None if kind is None else (kind,)
+        shown = self._library.search(self.search.text(), kinds, size)
         self.list.set_parts(shown)
         self._empty.setVisible(not shown)
         self.list.setVisible(bool(shown))

@@ -107,7 +107,8 @@ def style_sheet(c: Chrome) -> str:
     """Return the style sheet of the whole window."""
     return f"""
     QMainWindow, QDialog {{ background: {c.panel}; }}
-    QToolTip {{ background: {c.field}; color: {c.text}; border: 1px solid {c.control}; padding: 3px; }}
+    QToolTip {{ background: {c.field}; color: {c.text}; border: 1px solid {c.control};
+        padding: 3px; }}
     QMenuBar {{ background: {c.panel}; border-bottom: 1px solid {c.border}; padding: 1px 4px; }}
     QMenuBar::item {{ padding: 4px 9px; background: transparent; border-radius: 3px; }}
     QMenuBar::item:selected {{ background: {c.accent_fill}; }}
@@ -129,16 +130,17 @@ def style_sheet(c: Chrome) -> str:
         padding: 4px 10px; }}
     QPushButton:hover {{ background: {c.accent_fill}; }}
     QPushButton:focus {{ border: 2px solid {c.accent}; padding: 3px 9px; }}
-    QPushButton:checked {{ background: {c.accent_fill}; border-color: {c.accent}; font-weight: 600; }}
+    QPushButton:checked {{ background: {c.accent_fill}; border-color: {c.accent}; }}
+    QPushButton#plan {{ padding: 4px 3px; }}
+    QPushButton#plan:focus {{ padding: 3px 2px; }}
     QPushButton:disabled {{ color: {c.faint}; border-color: {c.border}; }}
     QPushButton:default {{ border-color: {c.accent}; }}
-    QLineEdit, QComboBox, QAbstractSpinBox {{ background: {c.field}; border: 1px solid {c.control};
+    QLineEdit {{ background: {c.field}; border: 1px solid {c.control};
         border-radius: 4px; padding: 3px 6px; selection-background-color: {c.accent};
         selection-color: {c.on_accent}; min-height: 18px; }}
-    QLineEdit:focus, QComboBox:focus, QAbstractSpinBox:focus {{ border: 2px solid {c.accent};
-        padding: 2px 5px; }}
-    QLineEdit:disabled, QComboBox:disabled, QAbstractSpinBox:disabled {{ color: {c.faint};
-        border-color: {c.border}; }}
+    QLineEdit:focus {{ border: 2px solid {c.accent}; padding: 2px 5px; }}
+    QLineEdit:disabled {{ color: {c.faint}; border-color: {c.border}; }}
+    QAbstractSpinBox QLineEdit, QComboBox QLineEdit {{ border: 0; padding: 0 2px; min-height: 0; }}
     QComboBox QAbstractItemView {{ background: {c.field}; border: 1px solid {c.control};
         selection-background-color: {c.accent_fill}; selection-color: {c.text}; }}
     QAbstractItemView {{ background: {c.panel}; border: 0; outline: 0;

@@ -1,0 +1,180 @@
+"""Every command of the window: its words, keys, icon and menu. One table, read by all menus."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QMenu, QWidget
+
+from app.ui.skin import Skin
+
+
+@dataclass(frozen=True)
+class ActionSpec:
+    """One command. `on_board` keys hold while the board or a list of it has the keyboard."""
+
+    name: str
+    text: str
+    keys: tuple[str, ...] = ()
+    tip: str = ""
+    icon: str = ""
+    checkable: bool = False
+    on_board: bool = False
+
+
+def _spec(name: str, text: str, keys: str = "", tip: str = "", icon: str = "") -> ActionSpec:
+    return ActionSpec(name, text, tuple(keys.split()), tip, icon)
+
+
+def _check(name: str, text: str, keys: str = "", tip: str = "", icon: str = "") -> ActionSpec:
+    return ActionSpec(name, text, tuple(keys.split()), tip, icon, checkable=True)
+
+
+def _board(name: str, text: str, keys: str = "", tip: str = "", icon: str = "") -> ActionSpec:
+    return ActionSpec(name, text, tuple(keys.split()), tip, icon, on_board=True)
+
+
+SPECS: tuple[ActionSpec, ...] = (
+    _spec("new", "&New…", "Ctrl+N", "Choose an enclosure and start a layout in it", "new"),
+    _spec("open", "&Open…", "Ctrl+O", "Open a layout file", "open"),
+    _spec("demo", "Open the &demo", "", "Open the layout that comes with the program"),
+    _spec("save", "&Save", "Ctrl+S", "Save the layout to its file", "save"),
+    _spec("save_as", "Save &as…", "Ctrl+Shift+S", "Save the layout to another file"),
+    _spec("export", "&Export clearance sheet…", "Ctrl+E",
+          "Export views, findings and tables as PNG, true to scale", "sheet"),
+    _spec("quit", "&Quit", "Ctrl+Q", "Close the window"),
+    _spec("undo", "&Undo", "Ctrl+Z", "Take the last edit back", "undo"),
+    _spec("redo", "&Redo", "Ctrl+Shift+Z Ctrl+Y", "Do the edit again that was taken back", "redo"),
+    _board("rotate", "&Rotate a quarter turn", "R", "Turn the part by 90 degrees", "rotate"),
+    _board("flip", "&Flip port end", "F", "Turn the part end for end", "flip"),
+    _board("turn_over", "&Turn port face", "T",
+           "Turn the part over, so that its ports face the other way", "face"),
+    _board("air", "Change &air direction", "A", "Let the fan blow the other way", "air"),
+    _board("thicker", "Next thic&ker", "K PgUp",
+           "Put the next thicker part of the same face in its place", "thicker"),
+    _board("thinner", "Next thi&nner", "N PgDown",
+           "Put the next thinner part of the same face in its place", "thinner"),
+    _board("duplicate", "&Duplicate", "Ctrl+D", "Place a second one like it", "copy"),
+    _board("delete", "De&lete", "Del", "Take the part out of the layout", "delete"),
+    _board("lock", "Loc&k", "L", "Keep the part where and as it is, or let it go again", "lock"),
+    _board("lift", "Lift &out of the stack", "O",
+           "Make it a free part where it stands, held by nothing"),
+    _board("drop", "Drop &into a zone…", "I", "Choose a zone for the part with the keys"),
+    _board("details", "&Exact numbers…", "Enter", "Type the part's numbers in the Part tab"),
+    _spec("place", "&Place the chosen part", "Ctrl+Return",
+          "Place the part chosen in the list with the keys"),
+    _spec("search", "&Find a part", "Ctrl+F", "Go to the search field of the parts list"),
+    _spec("push", "Fans: pu&sh", "", "One fan per place, upstream of the core"),
+    _spec("pull", "Fans: pu&ll", "", "One fan per place, downstream of the core"),
+    _spec("push_pull", "Fans: push-p&ull", "", "Fans on both faces of the core"),
+    _spec("no_fans", "Fans: &none", "", "Take the fans of this stack out"),
+    _spec("zoom_in", "Zoom &in", "Ctrl++ Ctrl+=", "Come closer (mouse wheel: to the pointer)",
+          "zoom_in"),
+    _spec("zoom_out", "Zoom &out", "Ctrl+-", "Go back (mouse wheel: from the pointer)", "zoom_out"),
+    _spec("zoom_fit", "Zoom to &fit", "Ctrl+0 Home", "Show all views", "fit"),
+    _check("end_view", "&End view", "Ctrl+Shift+E", "Show the view from the front as well",
+           "end_view"),
+    _check("first_angle", "F&irst-angle projection", "",
+           "Put the bottom view above the side view (ISO 5456-2)"),
+    _check("grid", "&Grid", "Ctrl+G", "Show the grid"),
+    _check("snap", "&Snap", "Ctrl+Shift+G",
+           "Snap to holes, slots, faces and the grid; hold Alt while dragging to snap to nothing"),
+    _check("inches", "Show &inches", "Ctrl+Shift+I", "Show and type lengths in inches"),
+    _spec("next_view", "Move in the ne&xt view", "V",
+          "Choose the view in which the arrow keys move parts"),
+    _spec("next_finding", "&Next finding", "F8", "Go to the next finding"),
+    _spec("previous_finding", "&Previous finding", "Shift+F8", "Go to the finding before"),
+    _spec("remedy", "&Apply the first remedy", "Ctrl+F8",
+          "Apply what the current finding proposes"),
+    _spec("check_help", "What the &checks look at", "Shift+F1",
+          "Read what every check does and why"),
+    _spec("keys_help", "&Keys and mouse", "F1", "Read all keys and mouse gestures"),
+    _spec("about", "&About Gapwright", "", "Version, and what the program does not do"),
+    _spec("next_pane", "Next p&ane", "F6", "Go on to parts, board, stack, findings"),
+    _spec("previous_pane", "Pre&vious pane", "Shift+F6", "Go back one pane"),
+)  # fmt: skip
+
+MENUS: Mapping[str, tuple[str, ...]] = {
+    "&File": ("new", "open", "@recent", "demo", "-", "save", "save_as", "-", "export", "-", "quit"),
+    "&Edit": (
+        "undo", "redo", "-", "rotate", "flip", "turn_over", "air", "thicker", "thinner", "-",
+        "duplicate", "delete", "lock", "details",
+    ),
+    "&Place": (
+        "search", "place", "-", "lift", "drop", "-", "push", "pull", "push_pull", "no_fans",
+    ),
+    "&Board": (
+        "zoom_in", "zoom_out", "zoom_fit", "-", "end_view", "first_angle", "grid", "snap",
+        "inches", "-", "next_view", "next_pane", "previous_pane", "-", "@theme", "@scale",
+    ),
+    "&Check": ("next_finding", "previous_finding", "remedy", "-", "check_help"),
+    "&Help": ("keys_help", "check_help", "-", "about"),
+}  # fmt: skip
+
+CONTEXT_MENU: tuple[str, ...] = (
+    "rotate", "flip", "turn_over", "air", "-", "thicker", "thinner", "-", "duplicate", "delete",
+    "lock", "-", "lift", "drop", "-", "details",
+)  # fmt: skip
+
+TOOLBAR: tuple[str, ...] = (
+    "new", "open", "save", "export", "-", "undo", "redo", "-", "rotate", "flip", "turn_over",
+    "air", "thinner", "thicker", "-", "duplicate", "lock", "delete", "-", "zoom_out", "zoom_fit",
+    "zoom_in", "end_view",
+)  # fmt: skip
+
+PART_ACTIONS: tuple[str, ...] = tuple(name for name in CONTEXT_MENU if name != "-")
+
+
+def make_actions(skin: Skin, parent: QObject) -> dict[str, QAction]:
+    """Return an action for every command, with words, keys and icon."""
+    made: dict[str, QAction] = {}
+    for spec in SPECS:
+        action = QAction(spec.text, parent)
+        action.setObjectName(spec.name)
+        action.setShortcuts([QKeySequence(key) for key in spec.keys])
+        action.setCheckable(spec.checkable)
+        if spec.on_board:
+            action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        made[spec.name] = action
+    dress_actions(made, skin)
+    return made
+
+
+def dress_actions(actions: Mapping[str, QAction], skin: Skin) -> None:
+    """Give actions their icons in the colours of the moment, and tool tips with their keys."""
+    for spec in SPECS:
+        action = actions[spec.name]
+        if spec.icon:
+            action.setIcon(skin.icon(spec.icon))
+        keys = ", ".join(key_text(key) for key in spec.keys)
+        action.setToolTip(f"{spec.tip} ({keys})" if keys else spec.tip)
+        action.setStatusTip(spec.tip)
+
+
+def key_text(key: str) -> str:
+    """Return a key as it stands on this system's keyboards."""
+    return QKeySequence(key).toString(QKeySequence.SequenceFormat.NativeText)
+
+
+def fill_menu(
+    menu: QMenu,
+    names: tuple[str, ...],
+    actions: Mapping[str, QAction],
+    submenus: Mapping[str, QMenu] | None = None,
+) -> None:
+    """Put commands into a menu; "-" draws a line, "@recent" and the like put a submenu in."""
+    for name in names:
+        if name == "-":
+            menu.addSeparator()
+        elif name.startswith("@"):
+            menu.addMenu((submenus or {})[name])
+        else:
+            menu.addAction(actions[name])
+
+
+def add_board_keys(widget: QWidget, actions: Mapping[str, QAction]) -> None:
+    """Let the keys of part commands hold while `widget` has the keyboard."""
+    widget.addActions([actions[spec.name] for spec in SPECS if spec.on_board])

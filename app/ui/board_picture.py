@@ -1,0 +1,198 @@
+"""Keeps the picture on the board in step with the session: drawing, overlay, flash."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, QPointF, QRectF, QTimer, Signal
+from PySide6.QtGui import QColor, QPen
+from PySide6.QtWidgets import QGraphicsEllipseItem, QGraphicsScene
+
+from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_drawing
+from app.drawing.drafting import Drafting
+from app.drawing.frame import ViewFrame
+from app.drawing.memory import Same
+from app.drawing.primitives import XY, Drawing, Group, Ink
+from app.ui.gestures import Gesture, PartDrag
+from app.ui.items import BoardItems
+from app.ui.overlay import (
+    Note,
+    ghost_groups,
+    leftover_line,
+    lit_groups,
+    note_group,
+    zone_groups,
+)
+from app.ui.session import Session
+from app.ui.skin import Skin
+from app.ui.units import length_text
+
+FLASH_STEPS = 8
+FLASH_MS = 70
+FLASH_PX = (90.0, 22.0)
+
+
+class BoardPicture(QObject):
+    """Draws the session's layout into a scene; `reframed` tells that views lie elsewhere."""
+
+    reframed = Signal()
+
+    def __init__(
+        self, scene: QGraphicsScene, session: Session, skin: Skin, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._session, self._skin = session, skin
+        self.items = BoardItems(scene)
+        self._scene = scene
+        self._memory: BoardMemory = BoardMemory()
+        self._mm_per_px = 1.0
+        self._end_view = False
+        self._framed_for: tuple[object, ...] = ()
+        self.frame = BoardFrame.of(session.layout, BoardSettings())
+        self.drawing = Drawing(self.frame.bounds, ())
+        self._lit: int | None = None
+        self._gesture: Gesture | None = None
+        self._pointer: XY | None = None
+        self._flash: QGraphicsEllipseItem | None = None
+        self._flash_step = 0
+        self._flash_timer = QTimer(self)
+        self._flash_timer.setInterval(FLASH_MS)
+        self._flash_timer.timeout.connect(self._on_flash)
+
+    # what is shown
+
+    def set_scale(self, mm_per_px: float) -> None:
+        """Lay the drawing out for another scale."""
+        if mm_per_px != self._mm_per_px:
+            self._mm_per_px = mm_per_px
+            self.refresh()
+
+    def set_end_view(self, on: bool) -> None:
+        """Show or hide the end view."""
+        self._end_view = on
+        self.refresh()
+
+    def set_lit(self, index: int | None) -> None:
+        """Light the parts of a finding (its place in the list); None lights none."""
+        if index != self._lit:
+            self._lit = index
+            self.refresh()
+
+    def set_gesture(self, gesture: Gesture | None, pointer: XY | None = None) -> None:
+        """Show a running gesture: lit zones, ghost and note; None shows none."""
+        self._gesture, self._pointer = gesture, pointer
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Draw what the session shows."""
+        self._reframe()
+        session = self._session
+        lit = self._lit if self._lit is not None and self._lit < len(session.balloons) else None
+        selection = frozenset([session.selected]) if session.selected else frozenset()
+        drawing = board_drawing(
+            session.checked,
+            self.frame,
+            self._mm_per_px,
+            selection,
+            lit_finding=None if lit is None else lit + 1,
+            memory=self._memory,
+        )
+        overlay = tuple(self._overlay(lit))
+        self.drawing = drawing
+        self.items.show(Drawing(drawing.bounds, drawing.groups + overlay), self._skin.theme)
+
+    def _reframe(self) -> None:
+        layout = self._session.layout
+        key = (Same(layout.enclosure), layout.settings.projection, self._end_view)
+        if key == self._framed_for:
+            return
+        self._framed_for = key
+        settings = BoardSettings(layout.settings.projection, self._end_view)
+        self.frame = BoardFrame.of(layout, settings)
+        self.reframed.emit()
+
+    def _overlay(self, lit: int | None) -> list[Group]:
+        session, frame = self._session, self.frame
+        drafting = Drafting.on_screen(self._mm_per_px)
+        scene = session.checked.scene
+        groups: list[Group] = []
+        if lit is not None:
+            groups.extend(lit_groups(scene, frame, session.balloons[lit], drafting))
+        gesture = self._gesture
+        if gesture is not None:
+            groups.extend(zone_groups(scene, frame, gesture.zones, drafting))
+            if gesture.part_id is not None:
+                groups.extend(ghost_groups(scene, frame, gesture.part_id, drafting))
+            note = self._note(gesture)
+            if note is not None:
+                groups.append(note_group(note, drafting))
+        return groups
+
+    def _note(self, gesture: Gesture) -> Note | None:
+        lines = []
+        left = getattr(gesture, "leftover_mm", None)
+        if left is not None:
+            margin = self._session.layout.settings.margin_mm
+            figure = length_text(abs(left), self._skin.unit)
+            if self._session.stale:
+                lines.append((f"{figure}, checking…", Ink.MUTED, True))
+            else:
+                lines.append(leftover_line(left, margin, figure))
+        if gesture.note:
+            lines.append((gesture.note, Ink.TEXT, False))
+        at = self._pointer if isinstance(gesture, PartDrag) else self._beside(gesture.part_id)
+        return Note(at, tuple(lines)) if lines and at is not None else None
+
+    def _beside(self, part_id: str | None) -> XY | None:
+        rect = self.items.rect(f"solid:{self.frame.views[0].name}:{part_id}")
+        return (rect.right(), rect.top()) if rect is not None else None
+
+    # places
+
+    def place_of_finding(self, index: int) -> QPointF | None:
+        """Return the middle of a finding's balloon and mark on the board, to go there."""
+        if not 0 <= index < len(self._session.balloons):
+            return None
+        finding = self._session.balloons[index]
+        rect = self.items.rect(f"finding:{index + 1}")
+        view = self._view_of_balloon(rect)
+        return QPointF(*view.to_board(finding.place))
+
+    def _view_of_balloon(self, rect: QRectF | None) -> ViewFrame:
+        if rect is not None:
+            found = self.frame.view_at((rect.center().x(), rect.center().y()))
+            if found is not None:
+                return found
+        return self.frame.views[0]
+
+    def flash(self, place: QPointF) -> None:
+        """Draw a ring that closes in on a place for half a second."""
+        self._end_flash()
+        ring = QGraphicsEllipseItem()
+        pen = QPen(QColor(self._skin.chrome.accent), 3.0)
+        pen.setCosmetic(True)
+        ring.setPen(pen)
+        ring.setPos(place)
+        ring.setZValue(1e9)
+        self._scene.addItem(ring)
+        self._flash, self._flash_step = ring, 0
+        self._on_flash()
+        self._flash_timer.start()
+
+    @property
+    def flashing(self) -> bool:
+        """Whether a ring is drawn at the moment."""
+        return self._flash is not None
+
+    def _on_flash(self) -> None:
+        if self._flash is None or self._flash_step >= FLASH_STEPS:
+            self._end_flash()
+            return
+        share = self._flash_step / (FLASH_STEPS - 1)
+        radius = (FLASH_PX[0] + (FLASH_PX[1] - FLASH_PX[0]) * share) * self._mm_per_px
+        self._flash.setRect(-radius, -radius, 2 * radius, 2 * radius)
+        self._flash_step += 1
+
+    def _end_flash(self) -> None:
+        self._flash_timer.stop()
+        if self._flash is not None:
+            self._scene.removeItem(self._flash)
+            self._flash = None

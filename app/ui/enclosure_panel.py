@@ -1,0 +1,221 @@
+"""The enclosure panel: what the layout is called, its margins, and the states of obstacles."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import get_args
+
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFormLayout,
+    QGridLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.numbers import LengthField
+from app.ui.session import Session
+from app.ui.skin import Skin
+from app.ui.units import length_text
+from app.ui.widgets import group_label, heading, muted
+from geometry.edits import set_margin, set_name, set_revision, set_state
+from geometry.edits.settings import MarginRole
+from geometry.placement import obstacle_state
+
+ROLES: tuple[MarginRole, ...] = get_args(MarginRole)
+
+
+class EnclosurePanel(QWidget):
+    """Everything about the layout that belongs to no single part."""
+
+    def __init__(self, session: Session, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session, self._skin = session, skin
+        self._obstacle_ids: tuple[str, ...] = ()
+        self._pairs_shown: tuple[tuple[str, str, float, str], ...] | None = None
+        self._states: dict[str, QComboBox] = {}
+        self._title = heading("Enclosure")
+        self._title.setWordWrap(True)
+        self._size = muted()
+        self.name = QLineEdit()
+        self.name.setMaxLength(80)
+        self.name.setAccessibleName("Name of the layout")
+        self.name.setToolTip("Name of the layout; it stands in the title block of the sheet")
+        self.revision = QLineEdit()
+        self.revision.setMaxLength(2)
+        self.revision.setFixedWidth(52)
+        self.revision.setAccessibleName("Revision")
+        self.revision.setToolTip("Revision of the layout, one or two characters")
+        self.margin = LengthField(
+            skin, "Margin", "Gaps under it are tight; it holds for every pair not listed below", 0.0
+        )
+        form = QFormLayout()
+        form.setContentsMargins(0, 0, 0, 0)
+        form.setLabelAlignment(Qt.AlignmentFlag.AlignLeft)
+        form.addRow("&Name", self.name)
+        form.addRow("&Revision", self.revision)
+        form.addRow("&Margin", self.margin)
+        self._pairs = QGridLayout()
+        self._pairs.setHorizontalSpacing(6)
+        self._first, self._second = QComboBox(), QComboBox()
+        for box, name in ((self._first, "First role"), (self._second, "Second role")):
+            box.addItems(list(ROLES))
+            box.setAccessibleName(name)
+        self._second.setCurrentText("cable")
+        add = QPushButton("Add pair")
+        add.setToolTip("Give this pair of roles a margin of its own")
+        add.clicked.connect(self._add_pair)
+        adding = QGridLayout()
+        adding.setHorizontalSpacing(6)
+        adding.addWidget(self._first, 0, 0)
+        adding.addWidget(self._second, 0, 1)
+        adding.addWidget(add, 0, 2)
+        self._obstacles = QFormLayout()
+        self._obstacles.setContentsMargins(0, 0, 0, 0)
+        self._obstacles.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self._no_states = muted("Nothing in this enclosure can be taken out or moved.")
+        body = QWidget()
+        body.setObjectName("scrolled")
+        column = QVBoxLayout(body)
+        column.setContentsMargins(12, 8, 12, 12)
+        column.setSpacing(8)
+        column.addWidget(self._title)
+        column.addWidget(self._size)
+        column.addLayout(form)
+        column.addWidget(group_label("Margins for pairs of roles"))
+        column.addLayout(self._pairs)
+        column.addLayout(adding)
+        column.addWidget(group_label("Obstacles"))
+        column.addWidget(self._no_states)
+        column.addLayout(self._obstacles)
+        column.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidget(body)
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(scroll)
+        self.name.editingFinished.connect(self._on_name)
+        self.revision.editingFinished.connect(self._on_revision)
+        self.margin.typed_mm.connect(
+            lambda mm: session.apply("Set margin", lambda la: set_margin(la, mm))
+        )
+        session.document_changed.connect(self.refresh)
+        skin.changed.connect(self.refresh)
+        self.refresh()
+
+    def state_box(self, obstacle_id: str) -> QComboBox:
+        """Return the field for an obstacle's state; KeyError when it has only one."""
+        return self._states[obstacle_id]
+
+    def refresh(self) -> None:
+        """Show the document's enclosure and settings."""
+        layout = self._session.document.layout
+        enclosure = layout.enclosure
+        self._title.setText(enclosure.name)
+        self._size.setText(_cavity_text(self._session, self._skin))
+        for field, text in ((self.name, layout.name), (self.revision, layout.revision)):
+            if not (field.hasFocus() and field.isModified()):
+                field.setText(text)
+        self.margin.set_mm(layout.settings.margin_mm)
+        self._show_pairs()
+        movable = [o for o in enclosure.obstacles if len(o.states) > 1]
+        ids = tuple(o.id for o in movable)
+        if ids != self._obstacle_ids:
+            self._rebuild_states()
+        self._no_states.setVisible(not movable)
+        for obstacle in movable:
+            box = self._states[obstacle.id]
+            with QSignalBlocker(box):
+                box.setCurrentIndex(box.findData(obstacle_state(obstacle, layout.states).id))
+
+    def _rebuild_states(self) -> None:
+        while self._obstacles.rowCount():
+            self._obstacles.removeRow(0)
+        self._states = {}
+        enclosure = self._session.document.layout.enclosure
+        movable = [o for o in enclosure.obstacles if len(o.states) > 1]
+        self._obstacle_ids = tuple(o.id for o in movable)
+        for obstacle in movable:
+            box = QComboBox()
+            box.setAccessibleName(f"State of {obstacle.name}")
+            box.setToolTip(f"Where {obstacle.name} is: in place, taken out, or moved")
+            for state in obstacle.states:
+                box.addItem(state.name, state.id)
+            box.activated.connect(partial(self._on_state, obstacle.id, obstacle.name))
+            label = QLabel(obstacle.name)
+            label.setWordWrap(True)
+            label.setBuddy(box)
+            self._obstacles.addRow(label, box)
+            self._states[obstacle.id] = box
+
+    def _show_pairs(self) -> None:
+        margins = self._session.document.layout.settings.margins
+        wanted = tuple((*m.roles, m.margin_mm, self._skin.unit.value) for m in margins)
+        if wanted == self._pairs_shown:
+            return
+        self._pairs_shown = wanted
+        while self._pairs.count():
+            taken = self._pairs.takeAt(0)
+            if taken is not None and taken.widget() is not None:
+                taken.widget().deleteLater()
+        for row, pair in enumerate(margins):
+            name = " to ".join(pair.roles)
+            field = LengthField(self._skin, f"Margin from {name}", "", 0.0)
+            field.set_mm(pair.margin_mm)
+            field.typed_mm.connect(partial(self._set_pair, pair.roles))
+            drop = QPushButton("Remove")
+            drop.setToolTip(f"Let the layout's margin hold for {name}")
+            drop.clicked.connect(partial(self._set_pair, pair.roles, None))
+            self._pairs.addWidget(QLabel(name), row, 0)
+            self._pairs.addWidget(field, row, 1)
+            self._pairs.addWidget(drop, row, 2)
+
+    def _set_pair(
+        self, roles: tuple[MarginRole, MarginRole], margin_mm: float | None, *_: object
+    ) -> None:
+        self._session.apply(
+            f"Set margin from {roles[0]} to {roles[1]}",
+            lambda layout: set_margin(layout, margin_mm, roles),
+        )
+
+    def _add_pair(self) -> None:
+        roles = (ROLES[self._first.currentIndex()], ROLES[self._second.currentIndex()])
+        self._set_pair(roles, self._session.document.layout.settings.margin_mm)
+
+    def _on_state(self, obstacle_id: str, name: str, index: int) -> None:
+        state = str(self._states[obstacle_id].itemData(index))
+        text = self._states[obstacle_id].itemText(index)
+        if not self._session.apply(
+            f"{name}: {text}", lambda layout: set_state(layout, obstacle_id, state)
+        ):
+            self.refresh()
+
+    def _on_name(self) -> None:
+        text = self.name.text().strip()
+        if text and text != self._session.document.layout.name:
+            self._session.apply("Rename layout", lambda layout: set_name(layout, text))
+        self.name.setModified(False)
+        self.refresh()
+
+    def _on_revision(self) -> None:
+        text = self.revision.text().strip()
+        if text != self._session.document.layout.revision:
+            self._session.apply("Set revision", lambda layout: set_revision(layout, text))
+        self.revision.setModified(False)
+        self.refresh()
+
+
+def _cavity_text(session: Session, skin: Skin) -> str:
+    from geometry.part_solids import shape_prism
+
+    bounds = [shape_prism(s).bounds for s in session.document.layout.enclosure.cavity]
+    sizes = [max(b[k + 3] for b in bounds) - min(b[k] for b in bounds) for k in range(3)]
+    length, depth, height = (length_text(size, skin.unit) for size in sizes)
+    return f"Cavity {length} long, {depth} deep from the access side, {height} high"

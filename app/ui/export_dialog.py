@@ -1,0 +1,94 @@
+"""How the clearance sheet shall be exported: file, paper, resolution, scale."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QFileDialog,
+    QFormLayout,
+    QHBoxLayout,
+    QLineEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.widgets import heading, muted
+
+SCALES = ("1:1", "1:2", "1:5", "1:10", "1:20")
+"""Of ISO 5455, those at which an enclosure fits a sheet."""
+
+RESOLUTIONS = (150, 254, 300, 600)
+
+
+class ExportDialog(QDialog):
+    """`chosen` carries file, paper, dots per inch and scale (empty: the largest that fits)."""
+
+    chosen = Signal(object, str, int, str)
+
+    def __init__(self, proposed: Path, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Export clearance sheet")
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.file = QLineEdit(str(proposed))
+        self.file.setAccessibleName("File")
+        self.file.setToolTip("Further sheets get -2, -3 and so on before the ending")
+        browse = QPushButton("&Browse…")
+        browse.clicked.connect(self._browse)
+        row = QHBoxLayout()
+        row.addWidget(self.file, 1)
+        row.addWidget(browse)
+        self.paper, self.dpi, self.scale = QComboBox(), QComboBox(), QComboBox()
+        self.paper.addItems(["A3", "A4"])
+        self.paper.setAccessibleName("Paper")
+        for dpi in RESOLUTIONS:
+            self.dpi.addItem(f"{dpi} dpi", dpi)
+        self.dpi.setCurrentIndex(self.dpi.findData(300))
+        self.dpi.setAccessibleName("Resolution")
+        self.scale.addItem("the largest that fits", "")
+        for scale in SCALES:
+            self.scale.addItem(scale, scale)
+        self.scale.setAccessibleName("Scale")
+        form = QFormLayout()
+        form.addRow("&File", row)
+        form.addRow("&Paper", self.paper)
+        form.addRow("&Resolution", self.dpi)
+        form.addRow("&Scale", self.scale)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
+        export = buttons.addButton("&Export", QDialogButtonBox.ButtonRole.AcceptRole)
+        export.setDefault(True)
+        buttons.accepted.connect(self.accept)
+        buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(14, 12, 14, 12)
+        column.setSpacing(10)
+        column.addWidget(heading("Clearance sheet"))
+        column.addLayout(form)
+        column.addWidget(muted("Print it at 100 %, not fitted to the page: it is true to scale."))
+        column.addWidget(buttons)
+        self.resize(520, self.sizeHint().height())
+
+    def accept(self) -> None:
+        """Hand the choice on."""
+        text = self.file.text().strip()
+        if not text:
+            self.file.setFocus()
+            return
+        path = Path(text).expanduser()
+        path = path if path.suffix.lower() == ".png" else path.with_name(f"{path.name}.png")
+        super().accept()
+        self.chosen.emit(
+            path, self.paper.currentText(), self.dpi.currentData(), self.scale.currentData()
+        )
+
+    def _browse(self) -> None:
+        name, _ = QFileDialog.getSaveFileName(
+            self, "Export clearance sheet", self.file.text(), "Pictures (*.png)"
+        )
+        if name:
+            self.file.setText(name)

@@ -1,0 +1,263 @@
+"""New, open, save and export, and the question about changes that are not saved."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from pathlib import Path
+from typing import Literal
+
+from PySide6.QtCore import QObject, Qt, QUrl, Signal
+from PySide6.QtGui import QDesktopServices
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from app.demo import demo_layout
+from app.document.document import Document, FileChangedError, FileTroubleError
+from app.document.recent import RecentFiles
+from app.ui.export_dialog import ExportDialog
+from app.ui.export_job import ExportJob, ExportOrder
+from app.ui.export_strip import ExportStrip
+from app.ui.new_dialog import NewDialog
+from app.ui.notice import NoticeBar
+from app.ui.session import Session
+from app.ui.skin import Skin
+from catalog.store import Library
+
+FILTER = "Layouts (*.json);;All files (*)"
+
+
+class FileDialogs:
+    """The system's file dialogs; tests put another in their place."""
+
+    def __init__(self, parent: QWidget) -> None:
+        self._parent = parent
+
+    def to_open(self, folder: Path) -> Path | None:
+        """Ask for a layout file."""
+        name, _ = QFileDialog.getOpenFileName(self._parent, "Open layout", str(folder), FILTER)
+        return Path(name) if name else None
+
+    def to_save(self, proposed: Path) -> Path | None:
+        """Ask where to save a layout."""
+        name, _ = QFileDialog.getSaveFileName(self._parent, "Save layout", str(proposed), FILTER)
+        if not name:
+            return None
+        path = Path(name)
+        return path if path.suffix else path.with_suffix(".json")
+
+
+class FileCommands(QObject):
+    """`recent_changed` tells that the list of recent files is another."""
+
+    recent_changed = Signal()
+
+    def __init__(
+        self,
+        session: Session,
+        library: Library,
+        skin: Skin,
+        notice: NoticeBar,
+        strip: ExportStrip,
+        window: QWidget,
+    ) -> None:
+        super().__init__(window)
+        self._session, self._library, self._skin = session, library, skin
+        self._notice, self._strip, self._window = notice, strip, window
+        self.dialogs = FileDialogs(window)
+        self.recent = RecentFiles()
+        self._job: ExportJob | None = None
+        strip.stop_wanted.connect(self._stop_export)
+        self.handlers: dict[str, Callable[[], object]] = {
+            "new": self.new,
+            "open": self.open,
+            "demo": self.open_demo,
+            "save": self.save,
+            "save_as": self.save_as,
+            "export": self.export,
+        }
+
+    # the guard
+
+    def may_leave(self) -> bool:
+        """Ask what to do with changes that are not saved; False when the user wants to stay."""
+        if not self._session.document.dirty:
+            return True
+        answer = self.ask_about_changes()
+        if answer == "save":
+            return self.save()
+        return answer == "discard"
+
+    def ask_about_changes(self) -> Literal["save", "discard", "stay"]:
+        """Ask the user; the one question that stops everything else."""
+        box = QMessageBox(self._window)
+        box.setIcon(QMessageBox.Icon.Question)
+        box.setWindowTitle("Changes are not saved")
+        box.setText(f"{self._session.document.name} has changes that are not saved.")
+        box.setInformativeText("Save them before going on?")
+        kind = QMessageBox.StandardButton
+        box.setStandardButtons(kind.Save | kind.Discard | kind.Cancel)
+        box.setDefaultButton(kind.Save)
+        chosen = box.exec()
+        if chosen == kind.Save:
+            return "save"
+        return "discard" if chosen == kind.Discard else "stay"
+
+    # new and open
+
+    def new(self) -> None:
+        """Let the user choose an enclosure, then start an empty layout in it."""
+        dialog = NewDialog(tuple(self._library.enclosures.values()), self._skin, self._window)
+        dialog.chosen.connect(lambda layout: self._take(Document.new(layout)))
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    def open_demo(self) -> None:
+        """Open the demo layout as a new one."""
+        self._take(Document.new(demo_layout(self._library)))
+
+    def open(self) -> None:
+        """Ask for a file and open it."""
+        path = self.dialogs.to_open(self._folder())
+        if path is not None:
+            self.open_path(path)
+
+    def open_path(self, path: Path) -> bool:
+        """Open a file; False when it cannot be used, which the notice then says."""
+        try:
+            document = Document.open(path)
+        except FileTroubleError as error:
+            self._notice.error(str(error))
+            if path in self.recent.paths and not path.exists():
+                self.recent.remove(path)
+                self.recent_changed.emit()
+            return False
+        if not self._take(document):
+            return False
+        self._remember(path)
+        return True
+
+    def _take(self, document: Document) -> bool:
+        if not self.may_leave():
+            return False
+        self._notice.dismiss()
+        self._session.set_document(document)
+        return True
+
+    # save
+
+    def save(self) -> bool:
+        """Save to the document's file; ask for one when it has none."""
+        if self._session.document.path is None:
+            return self.save_as()
+        try:
+            self._session.document.save()
+        except FileChangedError as error:
+            self._notice.ask(_sentence(error), "Overwrite it", self._overwrite)
+            return False
+        except FileTroubleError as error:
+            self._notice.error(_sentence(error))
+            return False
+        self._notice.dismiss()
+        return True
+
+    def _overwrite(self) -> None:
+        try:
+            self._session.document.save(overwrite=True)
+        except FileTroubleError as error:
+            self._notice.error(_sentence(error))
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it."""
+        document = self._session.document
+        proposed = document.path or self._folder() / f"{_file_name(document.layout.name)}.json"
+        path = self.dialogs.to_save(proposed)
+        if path is None:
+            return False
+        try:
+            document.save_as(path)
+        except FileTroubleError as error:
+            self._notice.error(_sentence(error))
+            return False
+        self._remember(path)
+        self._notice.dismiss()
+        return True
+
+    def _remember(self, path: Path) -> None:
+        self.recent.add(path)
+        self.recent_changed.emit()
+
+    def _folder(self) -> Path:
+        document = self._session.document
+        if document.path is not None:
+            return document.path.parent
+        return self.recent.paths[0].parent if self.recent.paths else Path.home()
+
+    # export
+
+    def export(self) -> None:
+        """Ask how, then export the clearance sheet behind the user."""
+        if self._job is not None:
+            self._notice.hint("A sheet is being exported already; wait for it, or stop it.")
+            return
+        document = self._session.document
+        out = self._folder() / f"{_file_name(document.name)}-clearance.png"
+        dialog = ExportDialog(out, self._window)
+        dialog.chosen.connect(self._on_export_chosen)
+        dialog.open()
+
+    def _on_export_chosen(self, out: Path, paper: str, dpi: int, scale: str) -> None:
+        self.export_to(
+            ExportOrder(
+                self._session.document.checked,
+                out,
+                paper,
+                dpi,
+                scale or None,
+                datetime.datetime.now().astimezone().date(),
+            )
+        )
+
+    def export_to(self, order: ExportOrder) -> ExportJob:
+        """Start an export; its end is told in the notice."""
+        job = ExportJob(order, self)
+        self._job = job
+        job.progressed.connect(self._strip.show_progress)
+        job.saved.connect(self._on_saved)
+        job.failed.connect(lambda text: self._notice.error(f"The sheet was not exported. {text}"))
+        job.stopped.connect(lambda: self._notice.hint("Export stopped; nothing was written."))
+        job.finished.connect(self._on_finished)
+        job.start()
+        return job
+
+    def _on_saved(self, paths: tuple[Path, ...]) -> None:
+        names = ", ".join(path.name for path in paths)
+        folder = paths[0].parent
+        self._notice.tell(
+            f"Clearance sheet saved in {folder}: {names}",
+            "Open folder",
+            lambda: QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder))),
+        )
+
+    def _on_finished(self) -> None:
+        self._strip.hide()
+        self._job = None
+
+    def _stop_export(self) -> None:
+        if self._job is not None:
+            self._job.stop()
+
+    def close(self) -> None:
+        """Wait for a running export to end at its next step."""
+        if self._job is not None:
+            self._job.stop()
+            self._job.wait()
+
+
+def _sentence(error: Exception) -> str:
+    text = str(error)
+    return text if text.endswith(".") else f"{text}."
+
+
+def _file_name(name: str) -> str:
+    kept = "".join(c if c.isalnum() or c in " -_." else "-" for c in name).strip(" .")
+    return kept.replace(" ", "-").lower() or "layout"

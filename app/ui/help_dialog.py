@@ -1,0 +1,26 @@
+"""A window with help text beside the main one; it stops nothing."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
+
+
+class HelpDialog(QDialog):
+    """Shows one text."""
+
+    def __init__(self, title: str, text_html: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(title)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setModal(False)
+        self.text = QTextBrowser()
+        self.text.setHtml(text_html)
+        self.text.setAccessibleName(title)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.close)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(12, 12, 12, 12)
+        column.addWidget(self.text)
+        column.addWidget(buttons)
+        self.resize(680, 560)

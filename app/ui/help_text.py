@@ -1,0 +1,95 @@
+"""Help texts of the window: what every check looks at, all keys and gestures, about."""
+
+from __future__ import annotations
+
+import html
+import inspect
+from importlib.metadata import version
+
+from app.ui.actions import SPECS, key_text
+from geometry.checks.runner import RULES
+
+GESTURES: tuple[tuple[str, str], ...] = (
+    ("Drag a part from the list", "place it; zones that can take it light up"),
+    ("Drag a part on the board", "move it; in a zone it slides in its slots or changes its layer"),
+    ("Alt or Ctrl while dragging", "snap to nothing"),
+    ("R while dragging or placing", "turn the part under way"),
+    ("Esc", "cancel a drag; otherwise select nothing"),
+    ("Click again on the same place", "select what lies behind"),
+    ("Double click on a part", "type its numbers"),
+    ("Wheel", "zoom to the pointer; with Shift pan along"),
+    ("Middle button, or Space and left button", "pan"),
+    ("Arrow keys", "move the selected part by 1 mm; Ctrl 0.1 mm, Shift 10 mm"),
+    ("Tab on the board", "select the next part or empty zone"),
+    ("Alt with up or down on a layer", "move the layer in its stack"),
+)
+
+
+def checks_html() -> str:
+    """Return what every check looks at, why, and what mends it, from the checks themselves."""
+    parts = ["<h2>What the checks look at</h2>"]
+    for kind, check in RULES:
+        text = inspect.cleandoc(check.__doc__ or "")
+        first, _, rest = text.partition("\n")
+        parts.append(f"<h3>{html.escape(first.rstrip('.'))}</h3>")
+        for paragraph in _paragraphs(rest):
+            head, colon, body = paragraph.partition(":")
+            if colon and len(head) <= 10:
+                paragraph_html = f"<b>{html.escape(head)}:</b> {html.escape(body.strip())}"
+            else:
+                paragraph_html = html.escape(paragraph)
+            parts.append(f"<p>{paragraph_html}</p>")
+        parts.append(f"<p><small>{html.escape(kind)}</small></p>")
+    return "\n".join(parts)
+
+
+def _paragraphs(text: str) -> list[str]:
+    """Return the paragraphs of a docstring; a line that begins with a word and a colon is one."""
+    out: list[str] = []
+    for line in text.strip().splitlines():
+        word = line.split(":", 1)[0]
+        starts = ":" in line and word.isalpha() and word[:1].isupper()
+        if not line.strip():
+            continue
+        if starts or not out:
+            out.append(line.strip())
+        else:
+            out[-1] += f" {line.strip()}"
+    return out
+
+
+def keys_html() -> str:
+    """Return all keys and mouse gestures."""
+    rows = [
+        (", ".join(key_text(key) for key in spec.keys), spec.tip or spec.text.replace("&", ""))
+        for spec in SPECS
+        if spec.keys
+    ]
+    return (
+        "<h2>Mouse and board</h2>"
+        + _table(GESTURES)
+        + "<h2>Keys</h2><p>Keys without Ctrl hold while the board, the findings or the stack have "
+        "the keyboard; F6 goes from one to the next.</p>" + _table(rows)
+    )
+
+
+def _table(rows: list[tuple[str, str]] | tuple[tuple[str, str], ...]) -> str:
+    lines = "".join(
+        f"<tr><td style='padding:3px 18px 3px 0'><b>{html.escape(left)}</b></td>"
+        f"<td style='padding:3px 0'>{html.escape(right)}</td></tr>"
+        for left, right in rows
+    )
+    return f"<table>{lines}</table>"
+
+
+def about_html() -> str:
+    """Return what the program is, and what it does not do."""
+    return (
+        f"<h2>Gapwright {html.escape(version('gapwright'))}</h2>"
+        "<p>Fit and clearance of liquid cooling in compact enclosures.</p>"
+        "<p>It states geometry only. It does not judge electrical safety, tightness, pressure or "
+        "chemistry: keep liquid away from live parts, disconnect mains before work inside, test "
+        "for leaks with the electronics unpowered, and follow local codes and licensed "
+        "practice.</p>"
+        "<p>Figures without a stated origin are taken as drawn; measure before you cut.</p>"
+    )

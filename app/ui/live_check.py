@@ -1,0 +1,111 @@
+"""Checks a layout that changes many times a second, within a frame or else behind the user.
+
+As long as a check is done within the budget it is done at once. When one has taken longer, the
+next ones run in a thread: only the newest layout waits, and what is shown is marked as older.
+"""
+
+from __future__ import annotations
+
+import time
+
+from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
+
+from geometry.checks.runner import Checked, check_layout
+from geometry.layout import Layout
+from geometry.scene import build_scene
+
+BUDGET_MS = 12.0
+"""What a check may take so that drawing still fits into a frame of 60 a second."""
+
+MEMORY = 0.5
+"""How much the last check counts in the running mean of what one takes."""
+
+
+class _Job(QRunnable):
+    def __init__(self, live: LiveCheck, number: int, layout: Layout, before: Checked) -> None:
+        super().__init__()
+        self._live, self._number, self._layout, self._before = live, number, layout, before
+
+    def run(self) -> None:
+        """Check, in the worker thread."""
+        started = time.perf_counter()
+        try:
+            checked: Checked | Exception = check_layout(self._layout, self._before, remedies=False)
+        except Exception as fault:  # noqa: BLE001 - handed over to the window's thread, raised there
+            checked = fault
+        took_ms = (time.perf_counter() - started) * 1000
+        self._live.done.emit(self._number, checked, took_ms)
+
+
+class LiveCheck(QObject):
+    """`answered` carries the newest answer that was worked out behind."""
+
+    answered = Signal(object)
+    done = Signal(int, object, float)
+
+    def __init__(self, parent: QObject | None = None, budget_ms: float = BUDGET_MS) -> None:
+        super().__init__(parent)
+        self._budget_ms = budget_ms
+        self._cost_ms = 0.0
+        self._asked = 0
+        self._answered = 0
+        self._running = False
+        self._waiting: tuple[int, Layout] | None = None
+        self._last: Checked | None = None
+        """The newest scene with the report that belongs to it; the next check starts from it."""
+        self._pool = QThreadPool(self)
+        self._pool.setMaxThreadCount(1)
+        self.done.connect(self._on_done)
+
+    @property
+    def up_to_date(self) -> bool:
+        """Whether the last answer is of the last layout asked for."""
+        return self._answered == self._asked
+
+    def ask(self, layout: Layout, base: Checked) -> Checked:
+        """Return the layout checked, or its scene with an earlier report for the time being.
+
+        `base` is what the first check after `forget` starts from.
+        """
+        self._asked += 1
+        before = self._last = self._last or base
+        if self._cost_ms <= self._budget_ms and not self._running:
+            started = time.perf_counter()
+            checked = check_layout(layout, before, remedies=False)
+            self._note((time.perf_counter() - started) * 1000)
+            self._answered = self._asked
+            self._last = checked
+            return checked
+        scene = build_scene(layout, before.scene)
+        self._waiting = (self._asked, layout)
+        self._start()
+        return Checked(scene, before.report)
+
+    def forget(self) -> None:
+        """Drop what waits; an answer that is under way is not told."""
+        self._waiting = None
+        self._last = None
+        self._asked += 1
+        self._answered = self._asked
+
+    def _start(self) -> None:
+        if self._running or self._waiting is None or self._last is None:
+            return
+        number, layout = self._waiting
+        self._waiting = None
+        self._running = True
+        self._pool.start(_Job(self, number, layout, self._last))
+
+    def _on_done(self, number: int, checked: Checked | Exception, took_ms: float) -> None:
+        self._running = False
+        self._note(took_ms)
+        if isinstance(checked, Exception):
+            raise checked
+        if number > self._answered:
+            self._answered = number
+            self._last = checked
+            self.answered.emit(checked)
+        self._start()
+
+    def _note(self, took_ms: float) -> None:
+        self._cost_ms += (took_ms - self._cost_ms) * MEMORY

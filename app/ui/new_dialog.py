@@ -1,0 +1,122 @@
+"""Choose an enclosure for a new layout, with a preview of each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QFormLayout,
+    QHBoxLayout,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.drawing.board import BoardFrame, board_drawing
+from app.drawing.primitives import Drawing
+from app.ui.drawing_view import DrawingView
+from app.ui.skin import Skin
+from app.ui.units import length_text
+from app.ui.widgets import heading, muted
+from catalog.enclosure import Enclosure
+from geometry.checks.runner import Checked, check_layout
+from geometry.layout import Layout
+from geometry.scene import Scene
+
+
+class NewDialog(QDialog):
+    """`chosen` carries an empty layout in the enclosure that was chosen."""
+
+    chosen = Signal(object)
+
+    def __init__(
+        self, enclosures: Sequence[Enclosure], skin: Skin, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("New layout")
+        self._skin = skin
+        self._previews: dict[str, Checked] = {}
+        self.list = QListWidget()
+        self.list.setAccessibleName("Enclosures")
+        for enclosure in enclosures:
+            item = QListWidgetItem(enclosure.name)
+            item.setData(Qt.ItemDataRole.UserRole, enclosure)
+            self.list.addItem(item)
+        self._view = DrawingView(skin)
+        self._view.setMinimumSize(300, 240)
+        self._about = muted()
+        self.name = QLineEdit()
+        self.name.setMaxLength(80)
+        self.name.setAccessibleName("Name of the layout")
+        self.name.setPlaceholderText("as the enclosure is called")
+        self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
+        self._create = self._buttons.addButton("&Create", QDialogButtonBox.ButtonRole.AcceptRole)
+        self._create.setDefault(True)
+        form = QFormLayout()
+        form.addRow("&Name", self.name)
+        right = QVBoxLayout()
+        right.addWidget(self._view, 1)
+        right.addWidget(self._about)
+        right.addLayout(form)
+        middle = QHBoxLayout()
+        middle.setSpacing(12)
+        middle.addWidget(self.list, 2)
+        middle.addLayout(right, 3)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(14, 12, 14, 12)
+        column.setSpacing(10)
+        column.addWidget(heading("Choose an enclosure"))
+        column.addLayout(middle, 1)
+        column.addWidget(self._buttons)
+        self.resize(760, 480)
+        self.list.currentItemChanged.connect(lambda *_: self._show())
+        self.list.itemDoubleClicked.connect(lambda _: self.accept())
+        self._buttons.accepted.connect(self.accept)
+        self._buttons.rejected.connect(self.reject)
+        self.list.setCurrentRow(0)
+        self.list.setFocus()
+
+    @property
+    def enclosure(self) -> Enclosure | None:
+        """The enclosure that is chosen."""
+        item = self.list.currentItem()
+        return item.data(Qt.ItemDataRole.UserRole) if item is not None else None
+
+    def accept(self) -> None:
+        """Hand on an empty layout in the enclosure that is chosen."""
+        enclosure = self.enclosure
+        if enclosure is None:
+            return
+        name = self.name.text().strip() or enclosure.name
+        super().accept()
+        self.chosen.emit(Layout(name=name, enclosure=enclosure))
+
+    def _show(self) -> None:
+        enclosure = self.enclosure
+        self._create.setEnabled(enclosure is not None)
+        if enclosure is None:
+            self._view.set_drawing(None)
+            return
+        if enclosure.id not in self._previews:
+            layout = Layout(name=enclosure.name, enclosure=enclosure)
+            self._previews[enclosure.id] = check_layout(layout, None)
+        checked = self._previews[enclosure.id]
+        frame = BoardFrame.of(checked.scene.layout)
+
+        def draw(mm_per_px: float) -> Drawing:
+            return board_drawing(checked, frame, mm_per_px)
+
+        self._view.set_drawing(draw)
+        self._about.setText(_about(enclosure, checked.scene, self._skin))
+
+
+def _about(enclosure: Enclosure, scene: Scene, skin: Skin) -> str:
+    b = scene.walls.cavity
+    sizes = " × ".join(length_text(b[k + 3] - b[k], skin.unit) for k in range(3))
+    zones = ", ".join(zone.name for zone in enclosure.zones) or "none"
+    return f"Cavity {sizes} (length × depth × height). Mount zones: {zones}."

@@ -1,0 +1,77 @@
+"""Fields for typed lengths: shown in the user's unit, handed on in millimetres."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtGui import QFocusEvent
+from PySide6.QtWidgets import QDoubleSpinBox, QWidget
+
+from app.ui.skin import Skin
+from app.ui.units import MM_PER_INCH, Unit
+from catalog.model import LIMIT_MM
+
+
+class LengthField(QDoubleSpinBox):
+    """A spin box in mm or inch; `typed_mm` tells a value that the user has settled on."""
+
+    typed_mm = Signal(float)
+
+    def __init__(
+        self,
+        skin: Skin,
+        name: str,
+        tip: str = "",
+        least_mm: float = -LIMIT_MM,
+        most_mm: float = LIMIT_MM,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._skin = skin
+        self._name, self._tip = name, tip
+        self._range_mm = (least_mm, most_mm)
+        self._value_mm = 0.0
+        self.setAccessibleName(name)
+        self.setKeyboardTracking(False)
+        self.setMinimumWidth(92)
+        self._dress()
+        skin.changed.connect(self._dress)
+        self.valueChanged.connect(self._on_value)
+
+    def set_mm(self, value_mm: float) -> None:
+        """Show a value; not told as typed."""
+        self._value_mm = value_mm
+        if self.hasFocus() and self.lineEdit().isModified():
+            return
+        with QSignalBlocker(self):
+            self.setValue(value_mm / self._skin.unit.mm)
+
+    @property
+    def value_mm(self) -> float:
+        """The value that holds."""
+        return self._value_mm
+
+    def set_range_mm(self, least_mm: float, most_mm: float) -> None:
+        """Set what may be typed."""
+        self._range_mm = (least_mm, most_mm)
+        self._dress()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Leave the field with the value that holds."""
+        super().focusOutEvent(event)
+        self.set_mm(self._value_mm)
+
+    def _dress(self) -> None:
+        unit = self._skin.unit
+        with QSignalBlocker(self):
+            self.setDecimals(4 if unit is Unit.INCH else 2)
+            self.setSingleStep(0.05 if unit is Unit.INCH else 1.0)
+            self.setSuffix(f" {unit.value}")
+            self.setRange(self._range_mm[0] / unit.mm, self._range_mm[1] / unit.mm)
+            self.setValue(self._value_mm / unit.mm)
+        words = f"{self._name} ({unit.value})"
+        self.setToolTip(f"{words}\n{self._tip}" if self._tip else words)
+
+    def _on_value(self, value: float) -> None:
+        mm = round(value * MM_PER_INCH, 4) if self._skin.unit is Unit.INCH else value
+        self._value_mm = mm
+        self.typed_mm.emit(mm)

@@ -1,0 +1,116 @@
+"""What lies over the board while one works on it: lit zones and parts, the ghost and its figure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from app.drawing.drafting import Drafting
+from app.drawing.frame import BoardFrame, ViewFrame
+from app.drawing.owners import Shown, owners_of
+from app.drawing.primitives import (
+    XY,
+    Fill,
+    Group,
+    Ink,
+    LineType,
+    Path,
+    Primitive,
+    Text,
+)
+from app.drawing.silhouettes import drawn, outline_in
+from app.drawing.words import VERDICT_INK, leftover_verdict
+from geometry.finding import Finding
+from geometry.placement import ZoneFrame
+from geometry.scene import Scene
+
+ZONE_LEVEL, LIT_LEVEL, GHOST_LEVEL, NOTE_LEVEL = 900, 8_000, 8_200, 9_900
+NOTE_OFF_PX = 18.0
+
+
+@dataclass(frozen=True)
+class Note:
+    """Lines of text beside the pointer; the first may be a figure with its verdict's ink."""
+
+    at: XY
+    lines: tuple[tuple[str, Ink, bool], ...]
+
+
+def leftover_line(left_mm: float, margin_mm: float, figure: str) -> tuple[str, Ink, bool]:
+    """Return the note's line for a leftover depth; `figure` is it in the user's unit."""
+    verdict = leftover_verdict(left_mm, margin_mm)
+    word = "short" if left_mm < 0 else f"left, {verdict.value}"
+    return (f"{figure} {word}", VERDICT_INK[verdict], True)
+
+
+def zone_groups(
+    scene: Scene, frame: BoardFrame, zones: Sequence[str], drafting: Drafting
+) -> Iterator[Group]:
+    """Yield the zones that can take the part under way, lit."""
+    for view in frame.views:
+        for zone_id in zones:
+            zone = scene.frames[zone_id]
+            if zone.present:
+                shapes = _lit_zone(zone, view, drafting)
+                yield Group(f"lit-zone:{view.name}:{zone_id}", shapes, ZONE_LEVEL)
+
+
+def _lit_zone(zone: ZoneFrame, view: ViewFrame, drafting: Drafting) -> tuple[Primitive, ...]:
+    wide = drafting.wide(Ink.ZONE)
+    long, broad = zone.zone.length_mm, zone.zone.width_mm
+    corners = tuple(
+        view.to_board(zone.pose.point((u, v, 0.0)))
+        for u, v in ((0.0, 0.0), (long, 0.0), (long, broad), (0.0, broad))
+    )
+    if zone.inward.axis == view.toward.axis:
+        return (Path(corners, wide, closed=True, fill=Fill(Ink.ZONE)),)
+    thick = 5 * drafting.unit_mm
+    (x0, y0), (x1, y1) = corners[0], corners[2]
+    dx, dy = (0.0, thick) if abs(x1 - x0) > abs(y1 - y0) else (thick, 0.0)
+    band = ((x0 - dx, y0 - dy), (x1 - dx, y1 - dy), (x1 + dx, y1 + dy), (x0 + dx, y0 + dy))
+    return (Path(band, wide, closed=True, fill=Fill(Ink.ZONE)),)
+
+
+def ghost_groups(
+    scene: Scene, frame: BoardFrame, part_id: str, drafting: Drafting
+) -> Iterator[Group]:
+    """Yield the outline of the part under way, in the line type of moving parts' positions."""
+    line = drafting.wide(Ink.SELECTION, LineType.DOUBLE_CHAIN)
+    solids = [solid for solid in scene.solids_of.get(part_id, ()) if solid.hard]
+    for view in frame.views:
+        shapes = tuple(
+            drawn(outline_in(view, prism), line) for solid in solids for prism in solid.prisms
+        )
+        yield Group(f"ghost:{view.name}", shapes, GHOST_LEVEL)
+
+
+def lit_groups(
+    scene: Scene, frame: BoardFrame, finding: Finding, drafting: Drafting
+) -> Iterator[Group]:
+    """Yield the parts of a finding, outlined in its verdict's ink."""
+    line = drafting.wide(VERDICT_INK[finding.verdict])
+    heavy = type(line)(line.ink, line.line_type, line.width_mm * 1.7)
+    concerned = [shown for shown in owners_of(scene) if shown.owner in finding.ids]
+    for view in frame.views:
+        for shown in concerned:
+            yield Group(f"lit:{view.name}:{shown.owner}", _outlines(shown, view, heavy), LIT_LEVEL)
+
+
+def _outlines(shown: Shown, view: ViewFrame, line: object) -> tuple[Primitive, ...]:
+    return tuple(
+        drawn(outline_in(view, prism), line)  # type: ignore[arg-type]
+        for solid in (shown.hard or shown.solids)
+        for prism in solid.prisms
+    )
+
+
+def note_group(note: Note, drafting: Drafting) -> Group:
+    """Return the lines beside the pointer."""
+    off = NOTE_OFF_PX * drafting.unit_mm
+    x, y = note.at[0] + off, note.at[1] + off
+    lines: list[Primitive] = []
+    for text, ink, loud in note.lines:
+        cap = drafting.cap_mm * (1.35 if loud else 1.0)
+        lines.append(Text((x, y), text, cap, ink, up="top", bold=loud, halo=True))
+        y += cap * 1.7
+    return Group("note", tuple(lines), NOTE_LEVEL)

@@ -1,0 +1,110 @@
+"""The commands on a placed part: what each does, and when it can be used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from app.ui.session import Session
+from catalog.parts import Adapter, Exchanger, Fan, Gasket, Part
+from geometry.edits import (
+    duplicate,
+    flip_port_end,
+    lift_out,
+    next_thickness,
+    remove,
+    rotate,
+    set_locked,
+    toggle_air,
+    turn_over,
+)
+from geometry.layout import Layout
+from geometry.placement import Placed
+
+THICK_KINDS = (Exchanger, Fan, Gasket, Adapter)
+
+
+class PartCommands:
+    """Runs commands on the selected part."""
+
+    def __init__(self, session: Session, parts: Sequence[Part]) -> None:
+        self._session = session
+        self._parts = tuple(parts)
+        self.handlers: Mapping[str, Callable[[], object]] = {
+            "rotate": lambda: self._edit("Rotate", rotate),
+            "flip": lambda: self._edit("Flip port end", flip_port_end),
+            "turn_over": lambda: self._edit("Turn port face", turn_over),
+            "air": lambda: self._edit("Change air direction", toggle_air),
+            "thicker": lambda: self._edit(
+                "Next thicker", lambda la, one: next_thickness(la, one, self._parts, 1)
+            ),
+            "thinner": lambda: self._edit(
+                "Next thinner", lambda la, one: next_thickness(la, one, self._parts, -1)
+            ),
+            "duplicate": self._duplicate,
+            "delete": self._delete,
+            "lock": self._lock,
+            "lift": lambda: self._edit("Lift out of the stack", lift_out),
+        }
+
+    @property
+    def placed(self) -> Placed | None:
+        """The selected part."""
+        return self._session.checked.scene.placed.get(self._session.selected_part or "")
+
+    def possible(self) -> dict[str, bool]:
+        """Return which commands can be used on what is selected."""
+        one = self.placed
+        locked = one is not None and (
+            one.use.locked or (one.stack is not None and one.stack.locked)
+        )
+        ready = one is not None and not locked
+        fan = one is not None and isinstance(one.part, Fan)
+        thick = one is not None and isinstance(one.part, THICK_KINDS)
+        return {
+            "rotate": ready,
+            "flip": ready,
+            "turn_over": ready,
+            "air": ready and fan,
+            "thicker": ready and thick,
+            "thinner": ready and thick,
+            "duplicate": one is not None,
+            "delete": ready,
+            "lock": one is not None,
+            "lift": ready and one is not None and not one.free,
+            "drop": ready,
+            "details": one is not None,
+        }
+
+    def _edit(self, name: str, edit: Callable[[Layout, str], Layout]) -> None:
+        one = self._session.selected_part
+        if one is None:
+            self._session.refused.emit("Select a part on the board first.")
+            return
+        self._session.apply(name, lambda layout: edit(layout, one))
+
+    def _duplicate(self) -> None:
+        one, made = self._session.selected_part, ""
+
+        def edit(layout: Layout) -> Layout:
+            nonlocal made
+            assert one is not None
+            layout, made = duplicate(layout, one)
+            return layout
+
+        if one is None:
+            self._session.refused.emit("Select a part on the board first.")
+        elif self._session.apply("Duplicate", edit):
+            self._session.select(made)
+
+    def _delete(self) -> None:
+        one = self.placed
+        if one is not None:
+            self._session.apply(f"Delete {one.part.name}", lambda la: remove(la, one.id))
+
+    def _lock(self) -> None:
+        one = self.placed
+        if one is None:
+            return
+        wanted = not one.use.locked
+        name = f"{'Lock' if wanted else 'Unlock'} {one.part.name}"
+        self._session.apply(name, lambda la: set_locked(la, one.id, wanted))

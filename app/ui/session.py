@@ -1,0 +1,230 @@
+"""What the window shows: the document, what is selected, and a layout that is tried out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtCore import QObject, Signal
+
+from app.document.document import Document
+from app.ui.live_check import LiveCheck
+from geometry.checks.runner import Checked
+from geometry.edits import EditError
+from geometry.finding import Finding, Verdict
+from geometry.layout import Layout, Side, Stack
+
+Edit = Callable[[Layout], Layout]
+
+
+@dataclass(frozen=True)
+class ZoneSide:
+    """The zone at hand and the side of its plate."""
+
+    zone: str
+    side: Side = "inner"
+
+
+class Session(QObject):
+    """Widgets read from here and ask for edits here; they keep ids, no models.
+
+    `shown_changed`: the layout, its report, or both are others than before (an edit, an undo, a
+    drag). `document_changed`: something that concerns the file (name, dirty, history).
+    `selection_changed`: another part, obstacle or zone is selected or at hand. `refused`: an edit
+    could not be done, and why.
+    """
+
+    shown_changed = Signal()
+    document_changed = Signal()
+    selection_changed = Signal()
+    refused = Signal(str)
+
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._unsubscribe = document.subscribe(self._on_document)
+        self._live = LiveCheck(self)
+        self._live.answered.connect(self._on_answer)
+        self._trial: Checked | None = None
+        self._stale = False
+        self._selected: str | None = None
+        self._at_hand: ZoneSide | None = None
+        self._settle_at_hand()
+
+    # the document
+
+    @property
+    def document(self) -> Document:
+        """The document being edited."""
+        return self._document
+
+    def set_document(self, document: Document) -> None:
+        """Edit another document."""
+        self._unsubscribe()
+        self._document = document
+        self._unsubscribe = document.subscribe(self._on_document)
+        self._trial, self._stale = None, False
+        self._selected, self._at_hand = None, None
+        self._settle_at_hand()
+        self.selection_changed.emit()
+        self.shown_changed.emit()
+        self.document_changed.emit()
+
+    def apply(self, name: str, edit: Edit, merge_key: str | None = None) -> bool:
+        """Do one edit as one step; False when it is refused (`refused` says why).
+
+        Edits in a row with the same `merge_key` become one step.
+        """
+        try:
+            self._document.apply(name, edit, merge_key)
+        except EditError as error:
+            self.refused.emit(_sentence(str(error)))
+            return False
+        return True
+
+    def undo(self) -> None:
+        """Take the last edit back."""
+        self._document.undo()
+
+    def redo(self) -> None:
+        """Do the edit again that was taken back."""
+        self._document.redo()
+
+    # what is shown
+
+    @property
+    def checked(self) -> Checked:
+        """The scene and the report on show: of the layout that is tried out, else the document's."""
+        if self._trial is not None:
+            return self._trial
+        return self._document.checked
+
+    @property
+    def layout(self) -> Layout:
+        """The layout on show."""
+        return self.checked.scene.layout
+
+    @property
+    def trying(self) -> bool:
+        """Whether a layout is tried out, as while a part is dragged."""
+        return self._trial is not None
+
+    @property
+    def stale(self) -> bool:
+        """Whether the report on show is of an earlier layout than the scene."""
+        return self._stale
+
+    @property
+    def balloons(self) -> tuple[Finding, ...]:
+        """The blocked and tight findings, in the order of their numbers."""
+        found = self.checked.report.findings
+        return tuple(f for f in found if f.verdict is not Verdict.CLEAR)
+
+    def try_layout(self, layout: Layout) -> None:
+        """Show a layout and check it; nothing of it is kept until `apply`."""
+        quick = self._live.ask(layout, self._document.checked)
+        self._trial, self._stale = quick, not self._live.up_to_date
+        self.shown_changed.emit()
+
+    def end_trial(self) -> None:
+        """Show the document again."""
+        self._live.forget()
+        if self._trial is not None:
+            self._trial, self._stale = None, False
+            self.shown_changed.emit()
+
+    def _on_answer(self, checked: Checked) -> None:
+        if self._trial is None:
+            return
+        self._trial = Checked(self._trial.scene, checked.report)
+        self._stale = not self._live.up_to_date
+        if not self._stale:
+            self._trial = checked
+        self.shown_changed.emit()
+
+    def _on_document(self) -> None:
+        if self._selected is not None and not self._known(self._selected):
+            self._selected = None
+            self.selection_changed.emit()
+        self._settle_at_hand()
+        self.shown_changed.emit()
+        self.document_changed.emit()
+
+    # what is selected
+
+    @property
+    def selected(self) -> str | None:
+        """The id of the selected part, obstacle or zone."""
+        return self._selected
+
+    @property
+    def selected_part(self) -> str | None:
+        """The id of the selected placed part; None when something else or nothing is selected."""
+        if self._selected is not None and self._selected in self.checked.scene.placed:
+            return self._selected
+        return None
+
+    def select(self, thing: str | None) -> None:
+        """Select by id; None selects nothing. The zone at hand follows a stacked part."""
+        changed = thing != self._selected
+        self._selected = thing
+        placed = self.checked.scene.placed.get(thing or "")
+        if placed is not None and placed.frame is not None and placed.side is not None:
+            changed |= self._take(ZoneSide(placed.frame.zone.id, placed.side))
+        elif thing in self._zone_ids():
+            changed |= self._take(ZoneSide(thing, self._first_side(thing)))
+        if changed:
+            self.selection_changed.emit()
+
+    @property
+    def at_hand(self) -> ZoneSide | None:
+        """The zone that the stack panel shows; None when the enclosure has none."""
+        return self._at_hand
+
+    @property
+    def stack_at_hand(self) -> Stack | None:
+        """The stack on the zone at hand; None when the zone is empty."""
+        if self._at_hand is None:
+            return None
+        zone = self._at_hand.zone
+        return next((stack for stack in self.layout.stacks if stack.zone == zone), None)
+
+    def take_zone(self, zone: str, side: Side | None = None) -> None:
+        """Bring a zone to hand."""
+        if self._take(ZoneSide(zone, side or self._first_side(zone))):
+            self.selection_changed.emit()
+
+    def _take(self, wanted: ZoneSide) -> bool:
+        changed = wanted != self._at_hand
+        self._at_hand = wanted
+        return changed
+
+    def _first_side(self, zone_id: str | None) -> Side:
+        zone = next((z for z in self.layout.enclosure.zones if z.id == zone_id), None)
+        return "outer" if zone is not None and zone.inner is None else "inner"
+
+    def _zone_ids(self) -> tuple[str, ...]:
+        return tuple(zone.id for zone in self.layout.enclosure.zones)
+
+    def _known(self, thing: str) -> bool:
+        layout = self._document.layout
+        obstacles = (obstacle.id for obstacle in layout.enclosure.obstacles)
+        return (
+            thing in self._document.scene.placed or thing in obstacles or thing in self._zone_ids()
+        )
+
+    def _settle_at_hand(self) -> None:
+        """Keep the zone at hand one that is there; prefer one with a stack."""
+        zones = self._zone_ids()
+        if self._at_hand is not None and self._at_hand.zone in zones:
+            return
+        stacked = [stack.zone for stack in self.layout.stacks if stack.zone in zones]
+        wanted = (*stacked, *zones)
+        self._at_hand = ZoneSide(wanted[0], self._first_side(wanted[0])) if wanted else None
+
+
+def _sentence(text: str) -> str:
+    """Return a message that begins with a capital and ends with a full stop."""
+    text = text.strip()
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else text + "."

@@ -1,0 +1,211 @@
+"""A stack as a bar to scale: its layers from the plate outwards, then what is left."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QBrush, QColor, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from app.drawing.owners import part_ink
+from app.drawing.primitives import Ink
+from app.ui.skin import Skin
+from app.ui.units import figure_text, length_text
+from catalog.parts import Part, PartKind
+from geometry.finding import StackDepth
+from geometry.scene import Scene
+
+SHORT_NAMES: dict[PartKind, str] = {
+    "exchanger": "exch.",
+    "fan": "fan",
+    "pump": "pump",
+    "pump_reservoir": "pump unit",
+    "reservoir": "res.",
+    "gasket": "gasket",
+    "adapter": "adapter",
+    "fitting": "fitting",
+    "board": "board",
+    "card": "card",
+    "supply": "supply",
+    "drive": "drive",
+}
+OPEN_SHARE = 0.25
+"""Share of the bar for what is left where nothing limits it."""
+
+
+@dataclass(frozen=True)
+class _Span:
+    layer: str
+    name: str
+    short: str
+    ink: Ink
+    base_mm: float
+    top_mm: float
+    selected: bool
+
+
+class StackBar(QWidget):
+    """Paints the bar; a click on a layer names it."""
+
+    layer_clicked = Signal(str)
+
+    def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._skin = skin
+        self._spans: tuple[_Span, ...] = ()
+        self._left_mm = 0.0
+        self._length_mm = 1.0
+        self._stale = False
+        self.setMouseTracking(True)
+        self.setMinimumHeight(58)
+        self.setMaximumHeight(58)
+
+    def sizeHint(self) -> QSize:
+        """Return the height that two lines of text in the layers want."""
+        return QSize(240, 58)
+
+    def show_depth(
+        self, depth: StackDepth | None, scene: Scene, selected: str | None, stale: bool
+    ) -> None:
+        """Show one side of a stack; None shows nothing."""
+        self._spans, self._stale = (), stale
+        if depth is not None:
+            kinds = _layer_parts(scene, depth.stack)
+            self._left_mm = depth.least.mm
+            self._spans = tuple(
+                _Span(
+                    span.layer,
+                    span.name,
+                    SHORT_NAMES[kinds[span.layer][0].kind],
+                    part_ink(kinds[span.layer][0]),
+                    span.base_mm,
+                    span.top_mm,
+                    selected in kinds[span.layer][1],
+                )
+                for span in depth.layers
+                if span.layer in kinds
+            )
+            left = 0.0 if math.isinf(self._left_mm) else self._left_mm
+            self._length_mm = max(depth.total_mm, depth.total_mm + left, 1.0)
+            if math.isinf(self._left_mm):
+                self._length_mm = max(depth.total_mm, 1.0) / (1 - OPEN_SHARE)
+        self.setAccessibleName(self._words())
+        self.setToolTip("")
+        self.update()
+
+    def _words(self) -> str:
+        unit = self._skin.unit
+        layers = ", ".join(
+            f"{s.name} {figure_text(s.top_mm - s.base_mm, unit)}" for s in self._spans
+        )
+        return f"Stack to scale: {layers}; leftover {length_text(self._left_mm, unit)}"
+
+    @property
+    def _bar(self) -> QRectF:
+        return QRectF(1.5, 3.5, self.width() - 3.0, self.height() - 8.0)
+
+    def _rect(self, span: _Span) -> QRectF:
+        bar = self._bar
+        scale = bar.width() / self._length_mm
+        width = (span.top_mm - span.base_mm) * scale
+        return QRectF(bar.left() + span.base_mm * scale, bar.top(), width, bar.height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint layers, what is left, and the clear depth as a frame."""
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        theme, chrome = self._skin.theme, self._skin.chrome
+        painter.fillRect(event.rect(), QColor(chrome.panel))
+        bar = self._bar
+        painter.fillRect(bar, QColor(theme.paper))
+        self._paint_rest(painter, bar)
+        for span in self._spans:
+            self._paint_layer(painter, span)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(QColor(theme.stroke(Ink.OUTLINE)), 1.4))
+        painter.drawRect(bar)
+
+    def _paint_layer(self, painter: QPainter, span: _Span) -> None:
+        theme = self._skin.theme
+        rect = self._rect(span)
+        painter.setPen(QPen(QColor(theme.stroke(Ink.OUTLINE)), 1.0))
+        painter.setBrush(QColor(theme.fill(span.ink)))
+        painter.drawRect(rect)
+        if span.selected:
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(QColor(self._skin.chrome.accent), 2.4))
+            painter.drawRect(rect.adjusted(2.5, 2.5, -2.5, -2.5))
+        figure = figure_text(span.top_mm - span.base_mm, self._skin.unit)
+        painter.setPen(QColor(theme.stroke(Ink.TEXT)))
+        metrics = painter.fontMetrics()
+        wide = rect.width() - 4
+        lines = [t for t in (span.short, figure) if metrics.horizontalAdvance(t) <= wide]
+        if not lines and metrics.height() <= wide:
+            painter.save()
+            painter.translate(rect.center())
+            painter.rotate(-90)
+            turned = QRectF(-rect.height() / 2, -rect.width() / 2, rect.height(), rect.width())
+            painter.drawText(turned, Qt.AlignmentFlag.AlignCenter, f"{span.short} {figure}")
+            painter.restore()
+            return
+        painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, "\n".join(lines))
+
+    def _paint_rest(self, painter: QPainter, bar: QRectF) -> None:
+        """Paint what is left as open room; what is short as a hatch over the last layers."""
+        theme = self._skin.theme
+        top = max((span.top_mm for span in self._spans), default=0.0)
+        scale = bar.width() / self._length_mm
+        rest = QRectF(bar.left() + top * scale, bar.top(), 0.0, bar.height())
+        rest.setRight(bar.right())
+        if math.isinf(self._left_mm) or self._left_mm >= 0:
+            text = (
+                "open" if math.isinf(self._left_mm) else figure_text(self._left_mm, self._skin.unit)
+            )
+            painter.setPen(QColor(theme.stroke(Ink.TEXT)))
+            font = painter.font()
+            font.setBold(True)
+            painter.save()
+            painter.setFont(font)
+            if painter.fontMetrics().horizontalAdvance(text) <= rest.width() - 4:
+                painter.drawText(rest, Qt.AlignmentFlag.AlignCenter, text)
+            painter.restore()
+            return
+        short = QRectF(bar.left() + (top + self._left_mm) * scale, bar.top() - 3, 0, 0)
+        short.setRight(bar.left() + top * scale)
+        short.setBottom(bar.bottom() + 4)
+        painter.fillRect(
+            short, QBrush(QColor(theme.stroke(Ink.BLOCKED)), Qt.BrushStyle.BDiagPattern)
+        )
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Tell the name of the layer under the pointer."""
+        span = self._span_at(event)
+        if span is not None:
+            mm = length_text(span.top_mm - span.base_mm, self._skin.unit)
+            QToolTip.showText(event.globalPosition().toPoint(), f"{span.name}, {mm}", self)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Choose the layer under the pointer."""
+        span = self._span_at(event)
+        if span is not None:
+            self.layer_clicked.emit(span.layer)
+
+    def _span_at(self, event: QMouseEvent) -> _Span | None:
+        return next((s for s in self._spans if self._rect(s).contains(event.position())), None)
+
+
+def _layer_parts(scene: Scene, stack_id: str) -> dict[str, tuple[Part, frozenset[str]]]:
+    """Return each layer's thickest part and the ids of its items."""
+    found: dict[str, tuple[Part, frozenset[str]]] = {}
+    heights: dict[str, float] = {}
+    for one in scene.placed.values():
+        if one.stack is None or one.stack.id != stack_id or one.layer is None:
+            continue
+        key, height = one.layer.id, one.top_mm - one.base_mm
+        ids = frozenset(item.id for item in one.layer.items)
+        if height > heights.get(key, -1.0):
+            heights[key] = height
+            found[key] = (one.part, ids)
+    return found

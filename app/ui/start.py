@@ -1,0 +1,70 @@
+"""Starts the window."""
+
+from __future__ import annotations
+
+import os
+import sys
+import traceback
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+
+from app.demo import demo_layout
+from app.document.document import Document
+from app.document.recent import RecentFiles
+from app.ui.preferences import Preferences
+from app.ui.window import MainWindow
+from catalog.store import load_library
+
+NAME = "gapwright"
+
+
+def run_window(path: Path | None, demo: bool = False) -> int:
+    """Open the window on a file, on the demo, or on what was open last; return its exit code.
+
+    With nothing to open it shows the demo, so that nobody faces an empty window.
+    """
+    preferences = Preferences(QSettings(NAME, NAME))
+    if preferences.scale != "system":
+        os.environ["QT_SCALE_FACTOR"] = str(int(preferences.scale) / 100)
+    app = make_app()
+    library = load_library()
+    window = MainWindow(Document.new(demo_layout(library)), library, preferences)
+    window.skin.dress(app)
+    _report_faults(window)
+    wanted = path or (None if demo else _last_file())
+    if wanted is not None:
+        window.open_path(wanted)
+    window.show()
+    return app.exec()
+
+
+def make_app() -> QApplication:
+    """Return the Qt application, named and in the style that ours is built on."""
+    found = QApplication.instance()
+    app = found if isinstance(found, QApplication) else QApplication(sys.argv[:1])
+    app.setApplicationName(NAME)
+    app.setApplicationDisplayName("Gapwright")
+    app.setDesktopFileName(NAME)
+    app.setStyle("Fusion")
+    return app
+
+
+def _last_file() -> Path | None:
+    return next((path for path in RecentFiles().paths if path.is_file()), None)
+
+
+def _report_faults(window: MainWindow) -> None:
+    """Tell an internal fault in the notice as well as on the console; the work stays open."""
+
+    def hook(kind: type[BaseException], fault: BaseException, trace: TracebackType | None) -> None:
+        traceback.print_exception(kind, fault, trace)
+        if isinstance(fault, Exception):
+            window.notice.error(
+                f"An internal fault: {kind.__name__}: {fault}. Your layout is as it was; save it "
+                "under a new name and report what you did."
+            )
+
+    sys.excepthook = hook

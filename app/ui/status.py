@@ -1,0 +1,98 @@
+"""The status line: where the pointer is, the settings that matter, and the count of verdicts."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QFontDatabase
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QStatusBar, QWidget
+
+from app.ui.board_axes import place_text
+from app.ui.board_view import BoardView
+from app.ui.preferences import Preferences
+from app.ui.session import Session
+from app.ui.skin import Skin
+from app.ui.units import figure_text, length_text
+from app.ui.verdict_count import VerdictCount
+from geometry.finding import Verdict
+
+
+class StatusLine(QStatusBar):
+    """Three groups: pointer on the left, settings in the middle, counts on the right."""
+
+    def __init__(
+        self,
+        session: Session,
+        board: BoardView,
+        preferences: Preferences,
+        skin: Skin,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._session, self._board = session, board
+        self._preferences, self._skin = preferences, skin
+        self.setSizeGripEnabled(False)
+        self.place = QLabel()
+        self.place.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
+        self.place.setMinimumWidth(230)
+        self.place.setToolTip("Where the pointer is, in the enclosure's coordinates")
+        self.settings = QLabel()
+        self.settings.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        counts = QWidget()
+        row = QHBoxLayout(counts)
+        row.setContentsMargins(0, 0, 8, 0)
+        row.setSpacing(12)
+        self._counts = {verdict: VerdictCount(verdict, skin) for verdict in Verdict}
+        self._not_run = QLabel()
+        self._not_run.setToolTip("What could not be checked; the list stands below the findings")
+        for widget in self._counts.values():
+            row.addWidget(widget)
+        row.addWidget(self._not_run)
+        self.addWidget(self.place)
+        self.addWidget(self.settings, 1)
+        self.addPermanentWidget(counts)
+        board.pointer_moved.connect(self._on_pointer)
+        board.active_view_changed.connect(self._show_settings)
+        session.shown_changed.connect(self.refresh)
+        preferences.changed.connect(lambda _: self.refresh())
+        skin.changed.connect(self.refresh)
+        self.refresh()
+        self._on_pointer(None)
+
+    def refresh(self) -> None:
+        """Show counts and settings as they are."""
+        report = self._session.checked.report
+        counts = {
+            Verdict.BLOCKED: report.blocked,
+            Verdict.TIGHT: report.tight,
+            Verdict.CLEAR: report.clear,
+        }
+        for verdict, widget in self._counts.items():
+            widget.set_count(counts[verdict], self._session.stale)
+        self._not_run.setText(f"{len(report.not_run)} not checked" if report.not_run else "")
+        self._not_run.setVisible(bool(report.not_run))
+        self._show_settings()
+
+    @property
+    def counts(self) -> str:
+        """The counts as they are shown."""
+        return "  ".join(widget.text for widget in self._counts.values())
+
+    def _show_settings(self) -> None:
+        margin = length_text(self._session.layout.settings.margin_mm, self._skin.unit)
+        snap = "holes, slots, faces, grid" if self._preferences.snap else "off"
+        view = self._board.active_view.name
+        self.settings.setText(f"margin {margin}    snap: {snap}    keys move in {view} view")
+        self.settings.setToolTip(
+            "Margin: Enclosure tab. Snap: Board menu, or hold Alt or Ctrl while dragging. "
+            "V chooses the view in which the arrow keys move."
+        )
+
+    def _on_pointer(self, place: QPointF | None) -> None:
+        if place is None:
+            self.place.setText("pointer off the board")
+            return
+        view = self._board.view_at(place)
+        unit = self._skin.unit
+        text = place_text(view, (place.x(), place.y()), lambda mm: f"{figure_text(mm, unit):>7}")
+        name = f"   {view.name} view" if view is not None else "between the views"
+        self.place.setText(text + name)

@@ -1,0 +1,64 @@
+"""One count of the status line: a mark, a number and a word, so that colour is not needed."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, QSize
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
+
+from app.ui.icons import paint_icon
+from app.ui.skin import Skin
+from app.ui.widgets import set_property
+from geometry.finding import Verdict
+
+MARK_PX = 15
+
+
+class VerdictMark(QWidget):
+    """The mark of a verdict: a crossed ring, a triangle, a ticked ring."""
+
+    def __init__(self, verdict: Verdict, skin: Skin) -> None:
+        super().__init__()
+        self._verdict, self._skin = verdict, skin
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        skin.changed.connect(self.update)
+
+    def sizeHint(self) -> QSize:
+        """Return its size."""
+        return QSize(MARK_PX, MARK_PX)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
+        """Paint the mark."""
+        colour = self._skin.verdict_colour(self._verdict)
+        paint_icon(QPainter(self), self._verdict.value, QRectF(0, 0, MARK_PX, MARK_PX), colour)
+
+
+class VerdictCount(QWidget):
+    """A mark with "2 tight" beside it."""
+
+    def __init__(self, verdict: Verdict, skin: Skin) -> None:
+        super().__init__()
+        self._verdict = verdict
+        self._label = QLabel()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(5)
+        row.addWidget(VerdictMark(verdict, skin))
+        row.addWidget(self._label)
+        words = {
+            Verdict.BLOCKED: "Findings where room is shared",
+            Verdict.TIGHT: "Findings where a gap is under its margin",
+            Verdict.CLEAR: "Parts without a finding",
+        }
+        self.setToolTip(words[verdict])
+
+    @property
+    def text(self) -> str:
+        """What is shown."""
+        return self._label.text()
+
+    def set_count(self, count: int, stale: bool) -> None:
+        """Show a count; a stale one with a question mark."""
+        self._label.setText(f"{count}{'?' if stale else ''} {self._verdict.value}")
+        loud = count > 0 or self._verdict is Verdict.CLEAR
+        set_property(self._label, "verdict", self._verdict.value if loud else "")

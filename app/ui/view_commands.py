@@ -1,0 +1,176 @@
+"""The commands that look and lead: zoom, views, findings, panes, help, placing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.ui.canvas import ZOOM_STEP
+from app.ui.help_dialog import HelpDialog
+from app.ui.help_text import about_html, checks_html, keys_html
+from app.ui.units import Unit
+from geometry.edits import set_projection
+from geometry.finding import Remedy
+
+if TYPE_CHECKING:
+    from app.ui.window import MainWindow
+
+GO_PX_PER_MM = 1.6
+"""Going to a finding comes at least this close."""
+
+
+class ViewCommands:
+    """Runs on one window; keeps which finding is the current one."""
+
+    def __init__(self, window: MainWindow) -> None:
+        self._window = window
+        self._finding: int | None = None
+        stack = window.stack
+        self.handlers: dict[str, Callable[[], object]] = {
+            "quit": window.close,
+            "undo": window.session.undo,
+            "redo": window.session.redo,
+            "drop": self._drop,
+            "details": self.show_details,
+            "place": self._place,
+            "search": window.parts.focus_search,
+            "push": lambda: stack.set_plan("push"),
+            "pull": lambda: stack.set_plan("pull"),
+            "push_pull": lambda: stack.set_plan("push-pull"),
+            "no_fans": lambda: stack.set_plan("none"),
+            "zoom_in": lambda: window.board.zoom_by(ZOOM_STEP),
+            "zoom_out": lambda: window.board.zoom_by(1 / ZOOM_STEP),
+            "zoom_fit": window.pane.fit,
+            "end_view": self._end_view,
+            "first_angle": self._first_angle,
+            "grid": lambda: self._switch("grid"),
+            "snap": lambda: self._switch("snap"),
+            "inches": self._inches,
+            "next_view": window.board.next_view,
+            "next_finding": lambda: self._step_finding(1),
+            "previous_finding": lambda: self._step_finding(-1),
+            "remedy": self._first_remedy,
+            "check_help": lambda: self._help("What the checks look at", checks_html()),
+            "keys_help": lambda: self._help("Keys and mouse", keys_html()),
+            "about": lambda: self._help("About Gapwright", about_html()),
+            "next_pane": lambda: self._step_pane(1),
+            "previous_pane": lambda: self._step_pane(-1),
+        }
+        window.board.picture.set_end_view(window.preferences.end_view)
+
+    # findings
+
+    def go_to_finding(self, index: int) -> None:
+        """Bring a finding to the middle of the board, flash its place, and mark its card."""
+        window = self._window
+        place = window.board.picture.place_of_finding(index)
+        if place is None:
+            return
+        self._finding = index
+        window.findings.set_current(index)
+        finding = window.session.balloons[index]
+        placed = [one for one in finding.ids if one in window.session.checked.scene.placed]
+        if placed:
+            window.session.select(placed[0])
+        window.board.go_to(place, min(GO_PX_PER_MM, window.board.px_per_mm * 4))
+        window.board.picture.flash(place)
+
+    def _step_finding(self, step: int) -> None:
+        count = len(self._window.session.balloons)
+        if not count:
+            self._window.notice.hint("There is no finding: nothing is blocked and nothing tight.")
+            return
+        at = self._finding
+        first = 0 if step > 0 else count - 1
+        self.go_to_finding(first if at is None or at >= count else (at + step) % count)
+
+    def apply_remedy(self, index: int, number: int) -> None:
+        """Apply a remedy of a finding as one edit."""
+        window = self._window
+        finding = window.session.balloons[index]
+        remedy: Remedy = finding.remedies[number]
+        window.session.apply(remedy.name, lambda _: remedy.layout)
+
+    def _first_remedy(self) -> None:
+        window, at = self._window, self._finding or 0
+        balloons = window.session.balloons
+        if at < len(balloons) and balloons[at].remedies:
+            self.apply_remedy(at, 0)
+        else:
+            window.notice.hint("The current finding has no remedy to apply; read its advice.")
+
+    # views
+
+    def _end_view(self) -> None:
+        window = self._window
+        window.preferences.end_view = not window.preferences.end_view
+        window.board.picture.set_end_view(window.preferences.end_view)
+        window.pane.fit()
+
+    def _first_angle(self) -> None:
+        window = self._window
+        now = window.session.document.layout.settings.projection
+        wanted = "third-angle" if now == "first-angle" else "first-angle"
+        window.session.apply(f"Projection: {wanted}", lambda layout: set_projection(layout, wanted))
+        window.pane.fit()
+
+    def _switch(self, key: str) -> None:
+        preferences = self._window.preferences
+        setattr(preferences, key, not getattr(preferences, key))
+
+    def _inches(self) -> None:
+        preferences = self._window.preferences
+        preferences.unit = Unit.MM if preferences.unit is Unit.INCH else Unit.INCH
+
+    # placing
+
+    def _place(self) -> None:
+        part = self._window.parts.list.chosen
+        if part is None:
+            self._window.notice.hint("Choose a part in the list first (Ctrl+F).")
+        else:
+            self._window.board.place_by_keys(part)
+
+    def _drop(self) -> None:
+        window = self._window
+        one = window.part_commands.placed
+        if one is not None:
+            window.board.place_by_keys(one.part, one.id)
+
+    def show_details(self) -> None:
+        """Open the Part tab with the keyboard in its first field."""
+        window = self._window
+        window.tabs.setCurrentWidget(window.part)
+        window.part.focus_first()
+
+    # panes and help
+
+    def _step_pane(self, step: int) -> None:
+        window = self._window
+        panes: list[tuple[QWidget, QWidget]] = [
+            (window.parts, window.parts.search),
+            (window.board, window.board),
+            (window.tabs, window.tabs.tabBar()),
+            (window.findings, self._first_card()),
+        ]
+        focus = QApplication.focusWidget()
+        at = next(
+            (k for k, (pane, _) in enumerate(panes) if _holds(pane, focus)),
+            -1 if step > 0 else 0,
+        )
+        panes[(at + step) % len(panes)][1].setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def _first_card(self) -> QWidget:
+        cards = self._window.findings.cards
+        return cards[0] if cards else self._window.findings
+
+    def _help(self, title: str, text_html: str) -> None:
+        dialog = HelpDialog(title, text_html, self._window)
+        dialog.show()
+
+
+def _holds(pane: QWidget, widget: QWidget | None) -> bool:
+    return widget is not None and (pane is widget or pane.isAncestorOf(widget))

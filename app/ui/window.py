@@ -1,0 +1,313 @@
+"""The window: menus, tool bar, parts on the left, board in the middle, stack and findings right."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QPoint, QSize, Qt, QTimer
+from PySide6.QtGui import QAction, QCloseEvent, QShowEvent
+from PySide6.QtWidgets import (
+    QMainWindow,
+    QMenu,
+    QSplitter,
+    QTabWidget,
+    QToolBar,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.document.document import Document
+from app.ui.actions import (
+    CONTEXT_MENU,
+    MENUS,
+    TOOLBAR,
+    add_board_keys,
+    dress_actions,
+    fill_menu,
+    make_actions,
+)
+from app.ui.board_pane import BoardPane
+from app.ui.board_view import BoardView
+from app.ui.enclosure_panel import EnclosurePanel
+from app.ui.export_strip import ExportStrip
+from app.ui.file_commands import FileCommands
+from app.ui.findings_panel import FindingsPanel
+from app.ui.history_panel import HistoryPanel
+from app.ui.notice import NoticeBar
+from app.ui.part_commands import PartCommands
+from app.ui.part_panel import PartPanel
+from app.ui.parts_panel import PartsPanel
+from app.ui.preferences import SCALES, THEMES, Preferences
+from app.ui.session import Session
+from app.ui.skin import Skin
+from app.ui.stack_panel import StackPanel
+from app.ui.status import StatusLine
+from app.ui.view_commands import ViewCommands
+from catalog.store import Library
+
+LEAST_SIZE = QSize(1024, 640)
+USUAL_SIZE = QSize(1480, 920)
+FINDINGS_MS = 80
+"""While a part is dragged the list of findings follows at this pace; the board at every move."""
+
+
+class MainWindow(QMainWindow):
+    """One window on one document."""
+
+    def __init__(self, document: Document, library: Library, preferences: Preferences) -> None:
+        super().__init__()
+        self.setMinimumSize(LEAST_SIZE)
+        self.resize(USUAL_SIZE)
+        self.library, self.preferences = library, preferences
+        self.skin = Skin(preferences, self)
+        self.session = Session(document, self)
+        parts = tuple(library.parts.values())
+        self.notice = NoticeBar()
+        self.strip = ExportStrip()
+        self.board = BoardView(self.session, self.skin, library.parts.get, lambda: preferences.snap)
+        self.pane = BoardPane(self.board, preferences, self.skin)
+        self.parts = PartsPanel(library, self.skin)
+        self.stack = StackPanel(self.session, self.skin, parts)
+        self.part = PartPanel(self.session, self.skin, parts)
+        self.enclosure = EnclosurePanel(self.session, self.skin)
+        self.history = HistoryPanel(self.session)
+        self.findings = FindingsPanel(self.skin)
+        self.files = FileCommands(self.session, library, self.skin, self.notice, self.strip, self)
+        self.part_commands = PartCommands(self.session, parts)
+        self.views = ViewCommands(self)
+        self._findings_timer = QTimer(self, singleShot=True, interval=FINDINGS_MS)
+        self._fitted = False
+        self._build()
+        self._make_actions()
+        self._connect()
+        self._refresh()
+        self._restore()
+
+    # building
+
+    def _build(self) -> None:
+        middle = QWidget()
+        column = QVBoxLayout(middle)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.notice)
+        column.addWidget(self.strip)
+        column.addWidget(self.pane, 1)
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.tabBar().setExpanding(False)
+        for widget, text, tip in (
+            (self.stack, "Stack", "The stack on the zone at hand"),
+            (self.part, "Part", "The numbers of the selected part"),
+            (self.enclosure, "Enclosure", "Name, margins and obstacles"),
+            (self.history, "History", "All edits, to go back to"),
+        ):
+            self.tabs.setTabToolTip(self.tabs.addTab(widget, text), tip)
+        self._right = QSplitter(Qt.Orientation.Vertical)
+        self._right.addWidget(self.tabs)
+        self._right.addWidget(self.findings)
+        self._right.setStretchFactor(0, 1)
+        self._right.setStretchFactor(1, 1)
+        self._right.setChildrenCollapsible(False)
+        self._right.setSizes([500, 420])
+        self._right.setMinimumWidth(280)
+        self._splitter = QSplitter(Qt.Orientation.Horizontal)
+        for widget in (self.parts, middle, self._right):
+            self._splitter.addWidget(widget)
+        self._splitter.setStretchFactor(1, 1)
+        self._splitter.setSizes([270, 850, 350])
+        self.setCentralWidget(self._splitter)
+        self.setStatusBar(StatusLine(self.session, self.board, self.preferences, self.skin))
+
+    def _make_actions(self) -> None:
+        self.actions_by_name: dict[str, QAction] = make_actions(self.skin, self)
+        self._recent = QMenu("Open &recent", self)
+        theme = self._choice_menu("&Colours", "theme", THEMES, {"system": "as the system"})
+        scale_words = {s: f"{s} %" for s in SCALES} | {"system": "as the system"}
+        scale = self._choice_menu("Si&ze (at the next start)", "scale", SCALES, scale_words)
+        submenus = {"@recent": self._recent, "@theme": theme, "@scale": scale}
+        self._menus: dict[str, QMenu] = {}
+        for title, names in MENUS.items():
+            menu = self.menuBar().addMenu(title)
+            menu.setToolTipsVisible(True)
+            fill_menu(menu, names, self.actions_by_name, submenus)
+            self._menus[title] = menu
+        bar = QToolBar("Tools", self)
+        bar.setObjectName("tools")
+        bar.setMovable(False)
+        bar.setIconSize(QSize(18, 18))
+        for name in TOOLBAR:
+            if name == "-":
+                bar.addSeparator()
+            else:
+                bar.addAction(self.actions_by_name[name])
+        self.addToolBar(bar)
+        for widget in (self.board, self.findings, self.stack):
+            add_board_keys(widget, self.actions_by_name)
+        window_keys = [a for a in self.actions_by_name.values() if a.shortcuts()]
+        self.addActions(
+            [a for a in window_keys if a.shortcutContext() is Qt.ShortcutContext.WindowShortcut]
+        )
+
+    def _choice_menu(
+        self, title: str, key: str, choices: tuple[str, ...], words: dict[str, str]
+    ) -> QMenu:
+        menu = QMenu(title, self)
+        for choice in choices:
+            action = menu.addAction(words.get(choice, choice))
+            action.setCheckable(True)
+            action.setChecked(getattr(self.preferences, key) == choice)
+            action.triggered.connect(lambda _=False, c=choice: setattr(self.preferences, key, c))
+            action.setData(choice)
+
+        def refresh() -> None:
+            for action in menu.actions():
+                action.setChecked(action.data() == getattr(self.preferences, key))
+
+        menu.aboutToShow.connect(refresh)
+        return menu
+
+    def _connect(self) -> None:
+        handlers = {
+            **self.files.handlers,
+            **self.part_commands.handlers,
+            **self.views.handlers,
+        }
+        for name, action in self.actions_by_name.items():
+            action.triggered.connect(lambda _=False, run=handlers[name]: run())
+        self.session.shown_changed.connect(self._on_shown)
+        self.session.document_changed.connect(self._refresh)
+        self.session.selection_changed.connect(self._refresh_possible)
+        self.session.refused.connect(self.notice.error)
+        self.board.finding_chosen.connect(self.views.go_to_finding)
+        self.board.menu_wanted.connect(self._open_context_menu)
+        self.board.details_wanted.connect(self.views.show_details)
+        self.board.hinted.connect(self._on_hint)
+        self.parts.place_wanted.connect(self.board.place_by_keys)
+        self.findings.chosen.connect(self.views.go_to_finding)
+        self.findings.hovered.connect(self.board.picture.set_lit)
+        self.findings.remedy_wanted.connect(self.views.apply_remedy)
+        self._findings_timer.timeout.connect(self._show_findings)
+        self._recent.aboutToShow.connect(self._fill_recent)
+        self.files.recent_changed.connect(self._fill_recent)
+        self.skin.changed.connect(self._on_skin)
+        self.preferences.changed.connect(lambda _: self._refresh_checks())
+
+    # keeping up
+
+    def _on_shown(self) -> None:
+        if self.session.trying:
+            if not self._findings_timer.isActive():
+                self._findings_timer.start()
+        else:
+            self._findings_timer.stop()
+            self._show_findings()
+
+    def _show_findings(self) -> None:
+        checked = self.session.checked
+        self.findings.show_report(checked.report, len(checked.scene.placed), self.session.stale)
+
+    def _refresh(self) -> None:
+        document = self.session.document
+        place = f" ({document.path.parent})" if document.path is not None else ""
+        self.setWindowTitle(f"{document.name}[*]{place} – Gapwright")
+        self.setWindowModified(document.dirty)
+        undo, redo = self.actions_by_name["undo"], self.actions_by_name["redo"]
+        undo.setEnabled(document.can_undo)
+        undo.setText(f"&Undo {document.undo_name or ''}".strip())
+        redo.setEnabled(document.can_redo)
+        redo.setText(f"&Redo {document.redo_name or ''}".strip())
+        dress_actions(self.actions_by_name, self.skin)
+        if document.undo_name:
+            undo.setToolTip(f"Undo {document.undo_name} (Ctrl+Z)")
+        if document.redo_name:
+            redo.setToolTip(f"Redo {document.redo_name} (Ctrl+Shift+Z)")
+        self._refresh_possible()
+        self._refresh_checks()
+        self._show_findings()
+
+    def _refresh_possible(self) -> None:
+        for name, possible in self.part_commands.possible().items():
+            self.actions_by_name[name].setEnabled(possible)
+        placed = self.part_commands.placed
+        locked = placed is not None and placed.use.locked
+        self.actions_by_name["lock"].setText("Unloc&k" if locked else "Loc&k")
+        self.actions_by_name["lock"].setIcon(self.skin.icon("unlock" if locked else "lock"))
+
+    def _refresh_checks(self) -> None:
+        actions, preferences = self.actions_by_name, self.preferences
+        settings = self.session.document.layout.settings
+        actions["end_view"].setChecked(preferences.end_view)
+        actions["first_angle"].setChecked(settings.projection == "first-angle")
+        actions["grid"].setChecked(preferences.grid)
+        actions["snap"].setChecked(preferences.snap)
+        actions["inches"].setChecked(preferences.unit.value == "in")
+
+    def _on_skin(self) -> None:
+        dress_actions(self.actions_by_name, self.skin)
+        self._refresh_possible()
+        self._show_findings()
+
+    def _on_hint(self, text: str) -> None:
+        if text:
+            self.notice.hint(text)
+        else:
+            self.notice.dismiss()
+
+    def _fill_recent(self) -> None:
+        self._recent.clear()
+        for number, path in enumerate(self.files.recent.paths, 1):
+            action = self._recent.addAction(f"&{number % 10} {path.name}")
+            action.setToolTip(str(path))
+            action.triggered.connect(lambda _=False, p=path: self.files.open_path(p))
+        self._recent.setEnabled(not self._recent.isEmpty())
+
+    def _open_context_menu(self, at: QPoint) -> None:
+        menu = QMenu(self)
+        menu.setToolTipsVisible(True)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        if self.session.selected_part is not None:
+            fill_menu(menu, CONTEXT_MENU, self.actions_by_name)
+        else:
+            fill_menu(menu, ("search", "place", "-", "zoom_fit", "end_view"), self.actions_by_name)
+        menu.popup(at)
+
+    # the window itself
+
+    def open_path(self, path: Path) -> bool:
+        """Open a file; False when it cannot be used, which the notice then says."""
+        return self.files.open_path(path)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Fit the board when the window is first shown."""
+        super().showEvent(event)
+        if not self._fitted:
+            self._fitted = True
+            QTimer.singleShot(0, self, self.pane.fit)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask about changes that are not saved, then keep the window's geometry."""
+        self.board.cancel_gesture()
+        if not self.files.may_leave():
+            event.ignore()
+            return
+        self.files.close()
+        self.preferences.set_blob("geometry", self.saveGeometry())
+        self.preferences.set_blob("splitter", self._splitter.saveState())
+        self.preferences.set_blob("right", self._right.saveState())
+        event.accept()
+
+    def _restore(self) -> None:
+        for key, restore in (
+            ("geometry", self.restoreGeometry),
+            ("splitter", self._splitter.restoreState),
+            ("right", self._right.restoreState),
+        ):
+            blob = self.preferences.blob(key)
+            if blob is not None:
+                restore(blob)
+        self._fill_recent()
+        if self.library.problems:
+            self.notice.error(
+                "Left out of the library: " + "; ".join(str(p) for p in self.library.problems)
+            )
