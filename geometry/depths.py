@@ -178,7 +178,7 @@ def _in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Soli
 
 def _limits(solid: Solid, one: Placed) -> bool:
     assert one.stack is not None
-    return solid.role is not Role.AIR and f"stack:{one.stack.id}" not in solid.joints
+    return solid.role is not Role.AIR and solid.stack != one.stack.id
 
 
 def _inside(scene: Scene, one: Placed) -> bool:

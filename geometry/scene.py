@@ -123,7 +123,11 @@ def _place_all(layout: Layout, before: Scene | None) -> Iterator[Placed]:
                 continue
         yield from place_stack(layout, stack)
     for free in layout.free:
-        yield place_free(layout, free)
+        old = before.placed.get(free.id) if before is not None else None
+        if old is not None and old.use is free and layout.parts.get(free.part) is old.part:
+            yield old
+        else:
+            yield place_free(layout, free)
 
 
 def _same_place(one: Placed, old: Placed, layout: Layout, old_layout: Layout) -> bool:
@@ -136,29 +140,29 @@ def _same_place(one: Placed, old: Placed, layout: Layout, old_layout: Layout) ->
         and one.use.ports == old.use.ports
         and _head_mm(one) == _head_mm(old)
         and (not one.use.ports or layout.parts is old_layout.parts)
-        and _joints(one, layout) == _joints(old, old_layout)
+        and _joint(one, layout) == _joint(old, old_layout)
     )
 
 
 def placed_solids(one: Placed, layout: Layout) -> Iterator[Solid]:
     """Yield the solids of a placed part, in world coordinates."""
-    joints = _joints(one, layout)
+    stack, held_on = _joint(one, layout)
     pieces = [*part_pieces(one.part, one.use.ports, layout.parts), *_screw_heads(one)]
     for piece in pieces:
         prisms = tuple(place(prism, one.pose) for prism in piece.prisms)
-        yield Solid(f"{one.id}/{piece.suffix}", one.id, piece.name, piece.role, prisms, joints)
+        solid_id = f"{one.id}/{piece.suffix}"
+        yield Solid(solid_id, one.id, piece.name, piece.role, prisms, stack, held_on)
 
 
-def _joints(one: Placed, layout: Layout) -> frozenset[str]:
-    """Return what a part may touch: its stack, the owner of its zone, what holds it."""
-    joints = {f"on:{one.id}"}
+def _joint(one: Placed, layout: Layout) -> tuple[str | None, str | None]:
+    """Return the stack in which a part is bolted, and the owner of what holds it."""
     if one.stack is not None and one.frame is not None:
-        joints.update((f"stack:{one.stack.id}", f"on:{one.frame.zone.owner}"))
-    elif isinstance(one.use, FreePart) and one.use.held.on is not None:
-        on = one.use.held.on
-        owners = {zone.id: zone.owner for zone in layout.enclosure.zones}
-        joints.add(f"on:{owners.get(on, on)}")
-    return frozenset(joints)
+        return one.stack.id, one.frame.zone.owner
+    held_on = one.use.held.on if isinstance(one.use, FreePart) else None
+    for zone in layout.enclosure.zones if held_on is not None else ():
+        if zone.id == held_on:
+            return None, zone.owner
+    return None, held_on
 
 
 def _head_mm(one: Placed) -> float:
@@ -210,10 +214,9 @@ def _obstacle_solids(enclosure: Enclosure, states: Mapping[str, str]) -> Iterato
         present, shift = owner_state(enclosure, obstacle.id, states)
         if not present:
             continue
-        joints = frozenset((f"on:{obstacle.id}",))
         prisms = tuple(shifted(shape_prism(shape), shift) for shape in obstacle.shapes)
         role = Role.CABLE if obstacle.kind == "cable" else Role.BODY
-        yield Solid(obstacle.id, obstacle.id, obstacle.name, role, prisms, joints, fixed=True)
+        yield Solid(obstacle.id, obstacle.id, obstacle.name, role, prisms, fixed=True)
         for plug in obstacle.plugs:
             room = plug_room(plug)
             if room is not None:
@@ -223,7 +226,6 @@ def _obstacle_solids(enclosure: Enclosure, states: Mapping[str, str]) -> Iterato
                     f"{plug.name} of {obstacle.name}",
                     Role.KEEP_OUT,
                     (shifted(room, shift),),
-                    frozenset(),
                     fixed=True,
                 )
     for outside in enclosure.outside:

@@ -29,8 +29,10 @@ class Solid:
     """The union of `prisms`, in world coordinates.
 
     `owner` is the id of a placed item, obstacle, wall or outside solid; `id` names this solid
-    among all ("E1/port-end"). `joint` is shared by bolted neighbours, which may touch. `fixed`
-    solids belong to the enclosure; pairs of them are not looked at.
+    among all ("E1/port-end"). `stack` is the stack in which it is bolted, `held_on` the wall,
+    panel, obstacle or part that holds it; a solid holds others under its owner's id and under
+    those in `holds`.
+    `fixed` solids belong to the enclosure; pairs of them are not looked at.
     """
 
     id: str
@@ -38,7 +40,9 @@ class Solid:
     name: str
     role: Role
     prisms: tuple[Prism, ...]
-    joints: frozenset[str] = field(default_factory=frozenset)
+    stack: str | None = None
+    held_on: str | None = None
+    holds: frozenset[str] = field(default_factory=frozenset)
     fixed: bool = False
 
     @cached_property
@@ -60,5 +64,14 @@ class Solid:
         return self.role in HARD_ROLES
 
     def bolted_to(self, other: Solid) -> bool:
-        """Whether both belong to one joint, so that they may touch."""
-        return not self.joints.isdisjoint(other.joints)
+        """Whether both belong to one joint, so that they may touch.
+
+        What hangs on the same wall is not bolted to each other.
+        """
+        if self.stack is not None and self.stack == other.stack:
+            return True
+        return self._hangs_on(other) or other._hangs_on(self)
+
+    def _hangs_on(self, other: Solid) -> bool:
+        on = self.held_on
+        return on is not None and (on == other.owner or on in other.holds)

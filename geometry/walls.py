@@ -105,10 +105,10 @@ def _build(enclosure: Enclosure) -> Walls:
         cut = [prism] if owner == OUTSIDE else cut_out(prism, openings)
         by_owner[owner].extend(cut)
     solids = tuple(
-        Solid(owner, owner, name, Role.BODY, tuple(by_owner[owner]), joints, fixed=True)
+        Solid(owner, owner, name, Role.BODY, tuple(by_owner[owner]), holds=holds, fixed=True)
         for owner, name in WALL_NAMES.items()
         if by_owner[owner]
-        for joints in (_joints(enclosure, owner, bounds),)
+        for holds in (_holds(enclosure, owner, bounds),)
     )
     beyond = Solid(
         OUTSIDE,
@@ -128,13 +128,12 @@ def bounds_of(prisms: Iterable[Prism]) -> Bounds:
     return (*map(float, least), *map(float, most))  # type: ignore[return-value]
 
 
-def _joints(enclosure: Enclosure, owner: str, cavity: Bounds) -> frozenset[str]:
-    """Return what may be bolted to a wall: its own zones and those of the panel that closes it.
+def _holds(enclosure: Enclosure, owner: str, cavity: Bounds) -> frozenset[str]:
+    """Return under which ids a wall holds what is bolted to it: those of the panels that close it.
 
     A zone whose datum is not the cavity's outermost face lies on the step, whatever it names.
     """
-    joints = {f"on:{owner}"}
-    joints.update(f"on:{panel.id}" for panel in enclosure.panels if panel.wall == owner)
+    holds = {panel.id for panel in enclosure.panels if panel.wall == owner}
     if owner == "step":
         obstacles = {obstacle.id for obstacle in enclosure.obstacles}
         for zone in enclosure.zones:
@@ -142,8 +141,8 @@ def _joints(enclosure: Enclosure, owner: str, cavity: Bounds) -> frozenset[str]:
             at = zone.origin_mm[axis]
             outermost = min(abs(at - cavity[axis]), abs(at - cavity[axis + 3])) <= LENGTH_EPS_MM
             if zone.owner not in obstacles and not outermost:
-                joints.add(f"on:{zone.owner}")
-    return frozenset(joints)
+                holds.add(zone.owner)
+    return frozenset(holds)
 
 
 def _surroundings(outer: Bounds) -> Iterator[Prism]:
