@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
@@ -25,6 +26,9 @@ from app.drawing.primitives import (
 )
 from app.sheet.table import ring_stroke
 from geometry.tolerance import LENGTH_EPS_MM
+
+Lean = Literal["both", "right", "below"]
+LEANS: tuple[Lean, ...] = ("both", "right", "below")
 
 RADIUS_MM = 3.4
 _APART_MM = 1.2
@@ -68,16 +72,17 @@ class Seats:
     box: Bounds
 
 
-def seat(callouts: Sequence[Callout], core: Bounds) -> Seats:
+def seat(callouts: Sequence[Callout], core: Bounds, lean: Lean = "both") -> Seats:
     """Give every callout a place: on the right or below, whichever border its target is nearer.
 
-    When one side is full the other takes the rest, then a second column or row is opened.
+    When one side is full the other takes the rest, then a second column or row is opened. Leaning
+    to one side, all stand there.
     """
     x0, y0, x1, y1 = core
     widest = max([2 * one.half_mm + _APART_MM for one in callouts], default=STEP_MM)
     per_column = max(1, int((y1 - y0 - 2 * RADIUS_MM) / STEP_MM) + 1)
     per_row = max(1, int((x1 - x0 - widest) / widest) + 1)
-    columns, rows = _layers(len(callouts), per_column, per_row)
+    columns, rows = _layers(len(callouts), per_column, per_row, lean)
     by_side = sorted(callouts, key=lambda one: (x1 - one.target[0]) - (y1 - one.target[1]))
     wanted = sum(x1 - one.target[0] <= y1 - one.target[1] for one in callouts)
     count = max(len(callouts) - rows * per_row, min(wanted, columns * per_column))
@@ -94,11 +99,11 @@ def _round(one: Callout, middle: XY) -> Bounds:
     return (x - one.half_mm, y - RADIUS_MM, x + one.half_mm, y + RADIUS_MM)
 
 
-def _layers(count: int, per_column: int, per_row: int) -> tuple[int, int]:
+def _layers(count: int, per_column: int, per_row: int, lean: Lean) -> tuple[int, int]:
     """Return how many columns and rows are opened: the fewest, columns first."""
-    columns, rows = 1, 1
+    columns, rows = int(lean != "below"), int(lean != "right")
     while columns * per_column + rows * per_row < count:
-        if columns <= rows:
+        if lean == "right" or (lean == "both" and columns <= rows):
             columns += 1
         else:
             rows += 1

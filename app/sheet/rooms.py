@@ -105,8 +105,6 @@ class Rooms:
         return (self.right - self.column_mm, top, self.right, self.over_block(strip=strip))
 
 
-def centred(size: XY, room: Bounds, *, middle: bool) -> XY:
-    """Return the top left corner of something centred in a room, at its top or its middle."""
-    x = room[0] + (room[2] - room[0] - size[0]) / 2
-    y = room[1] + ((room[3] - room[1] - size[1]) / 2 if middle else 0.0)
-    return (x, y)
+def centred(size: XY, room: Bounds) -> XY:
+    """Return the top left corner of something centred at the top of a room."""
+    return (room[0] + (room[2] - room[0] - size[0]) / 2, room[1])

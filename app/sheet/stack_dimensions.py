@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from math import isinf
 from typing import TYPE_CHECKING
 
-from app.drawing.words import VERDICT_INK, leftover_text, reported_verdict
+from app.drawing.words import VERDICT_INK, reported_verdict
 from app.sheet.dimension_lines import Edge, Span
 from app.sheet.paper_view import PaperView
-from app.sheet.words import plain_mm
+from app.sheet.words import figure_mm, plain_mm
+from geometry.finding import Verdict
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -99,12 +100,23 @@ def _stack_groups(
     left = Span(
         _along(view, least.start, edge),
         _along(view, least.place, edge),
-        leftover_text(least.mm, verdict),
+        left_text(least.mm, verdict),
         near,
         deep,
         ink=VERDICT_INK[verdict],
     )
     yield (total, left)
+
+
+def left_text(mm: float, verdict: Verdict) -> str:
+    """Return what a stack leaves as it stands on a dimension line: "8 clear", "4.2 short".
+
+    >>> left_text(8.0, Verdict.CLEAR), left_text(-4.2, Verdict.BLOCKED)
+    ('8 clear', '4.2 short')
+    """
+    if verdict is Verdict.BLOCKED and mm < 0:
+        return f"{figure_mm(-mm).removesuffix('.0')} short"
+    return f"{figure_mm(mm).removesuffix('.0')} {verdict.value}"
 
 
 def _ends(frame: ZoneFrame, depth: StackDepth) -> tuple[Vec, Vec]:

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import XY, Bounds, Group
+from app.sheet.annotated_view import bare_views, enclosure_mm
+from app.sheet.callouts import LEANS
 from app.sheet.rooms import Rooms, centred
 from app.sheet.scale import SCALES, Scale, ScaleError
-from app.sheet.view_drawing import draw_views, enclosure_mm, placed_groups
+from app.sheet.view_drawing import arranged, placed_groups
+from geometry.tolerance import meets
 
 if TYPE_CHECKING:
     from app.drawing.frame import Projection
@@ -63,17 +66,23 @@ def _placed_at(checked: Checked, rooms: Rooms, scale: Scale) -> PlacedViews | No
     spaces = [
         (room, k == 0 and rooms.two_columns)
         for k, room in enumerate(rooms.view_rooms())
-        if least[0] <= room[2] - room[0] and least[1] <= room[3] - room[1]
+        if _fits(least, room)
     ]
     if not spaces:
         return None
-    views = draw_views(checked, scale)
+    bare = bare_views(checked, scale)
     for room, beside in spaces:
-        width, height = views.size
-        if width > room[2] - room[0] or height > room[3] - room[1]:
-            continue
-        at = centred(views.size, room, middle=False)
-        groups, balloons = placed_groups(views, at)
-        taken = (at[0], at[1], at[0] + width, at[1] + height)
-        return PlacedViews(scale, views.projection, groups, taken, balloons, beside)
+        for lean in LEANS:
+            drawing = arranged(bare, lean)
+            if not _fits(drawing.size, room):
+                continue
+            at = centred(drawing.size, room)
+            groups, balloons = placed_groups(drawing, at)
+            taken = (at[0], at[1], at[0] + drawing.size[0], at[1] + drawing.size[1])
+            projection = checked.scene.layout.settings.projection
+            return PlacedViews(scale, projection, groups, taken, balloons, beside)
     return None
+
+
+def _fits(size: XY, room: Bounds) -> bool:
+    return meets(room[2] - room[0], size[0]) and meets(room[3] - room[1], size[1])
