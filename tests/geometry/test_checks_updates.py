@@ -1,0 +1,192 @@
+"""Moving one part: the same answer as from nothing, and only its own pairs measured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from hypothesis import given
+from hypothesis import strategies as st
+from small_rooms import (
+    IN_OR_OUT,
+    block,
+    brick,
+    exchanger,
+    fan,
+    fan_layer,
+    free,
+    layout,
+    one,
+    room,
+    row,
+    stack,
+    zone,
+)
+
+from catalog.enclosure import ZoneSide
+from catalog.model import FrozenMap
+from catalog.shapes import Plug
+from geometry.checks.runner import Checked, check_layout
+from geometry.edits import (
+    EditError,
+    flip_port_end,
+    move_free,
+    next_thickness,
+    remove,
+    set_held,
+    set_margin,
+    set_slide,
+    set_state,
+    toggle_air,
+    turn_over,
+)
+from geometry.layout import Held, Layout
+
+LEAD = Plug(
+    id="lead", name="lead", at_mm=(15, 0, 10), facing="+x", width_mm=10, height_mm=10,
+    plug_mm=10, bend_mm=10,
+)  # fmt: skip
+CUBE = brick("cube", (30, 30, 30), (LEAD,))
+FANS = (fan(15), fan(25))
+CORES = (exchanger(2, 30), exchanger(2, 45))
+
+
+def crowded() -> Layout:
+    """Two stacks, an obstacle that can be taken out, and three free blocks."""
+    peg = block("peg", (310, 90, 140), (318, 110, 200), states=IN_OR_OUT)
+    cells = row(2, slot_u_mm=8.0)
+    zones = [
+        zone("roof-zone", "roof", (40, 160, 200), "+x", "-y", cells, outer=ZoneSide(plate_mm=2.0)),
+        zone("floor-zone", "floor", (60, 40, 0), "+x", "+y", row(2)),
+    ]
+    return layout(
+        room((400, 200, 200), zones, [peg]),
+        [*FANS, *CORES, CUBE],
+        [
+            stack("R", "roof-zone", fan_layer("A", FANS[1], ["c1", "c2"]), one("E1", CORES[0])),
+            stack("F", "floor-zone", one("E2", CORES[1])),
+        ],
+        [
+            free("P", CUBE, (350, 40, 0)),
+            free("Q", CUBE, (350, 100, 0)),
+            free("T", CUBE, (350, 160, 0), x_to="-x"),
+        ],
+    )
+
+
+Edit = Callable[[Layout], Layout]
+
+ITEMS = ("A.1", "A.2", "E1", "E2", "P", "Q", "T")
+PLACES = st.tuples(st.floats(0, 400, allow_nan=False), st.floats(0, 200), st.floats(-10, 190)).map(
+    lambda p: tuple(round(v, 1) for v in p)
+)
+
+
+def edits() -> st.SearchStrategy[Edit]:
+    frees = st.sampled_from(("P", "Q", "T"))
+    items = st.sampled_from(ITEMS)
+    return st.one_of(
+        st.builds(lambda i, p: lambda y: move_free(y, i, p), frees, PLACES),
+        st.builds(lambda i: lambda y: flip_port_end(y, i), items),
+        st.builds(lambda i: lambda y: turn_over(y, i), items),
+        st.builds(lambda i: lambda y: toggle_air(y, i), items),
+        st.builds(lambda i: lambda y: remove(y, i), items),
+        st.builds(
+            lambda i, k: lambda y: next_thickness(y, i, (*FANS, *CORES), k),
+            items,
+            st.sampled_from((1, -1)),
+        ),
+        st.builds(lambda u: lambda y: set_slide(y, "R", u, 0.0), st.integers(-9, 9).map(float)),
+        st.builds(lambda s: lambda y: set_state(y, "peg", s), st.sampled_from(("in-place", "out"))),
+        st.builds(lambda m: lambda y: set_margin(y, m), st.sampled_from((0.0, 2.0, 5.0))),
+        st.builds(
+            lambda i, on: lambda y: set_held(y, i, Held(by="clamp", on=on)),
+            frees,
+            st.sampled_from(("floor", "roof", "peg", "E2")),
+        ),
+    )
+
+
+def applied(edit: Edit, to: Layout) -> Layout:
+    """The layout after an edit; the same one where the edit is refused or its part is gone."""
+    try:
+        return edit(to)
+    except EditError:
+        return to
+
+
+@given(st.lists(edits(), min_size=1, max_size=6))
+def test_an_update_after_every_edit_equals_a_run_from_nothing(steps: list[Edit]) -> None:
+    of = crowded()
+    checked: Checked | None = None
+    for step in steps:
+        of = applied(step, of)
+        checked = check_layout(of, checked, remedies=False)
+        assert checked.report == check_layout(of, remedies=False).report
+
+
+@given(st.lists(edits(), min_size=1, max_size=4))
+def test_remedies_are_told_for_any_layout_and_each_does_what_it_says(steps: list[Edit]) -> None:
+    of = crowded()
+    for step in steps:
+        of = applied(step, of)
+    report = check_layout(of).report
+    for finding in report.findings:
+        for remedy in finding.remedies:
+            after = check_layout(remedy.layout, remedies=False).report
+            same = [
+                f
+                for f in after.findings
+                if (f.kind, set(f.ids)) == (finding.kind, set(finding.ids))
+                and f.verdict.value != "clear"
+            ]
+            assert same == []
+            assert after.blocked <= report.blocked
+
+
+def test_moving_one_part_measures_only_its_pairs() -> None:
+    of = crowded()
+    first = check_layout(of, remedies=False)
+    # P is a block and its plug. In the middle of the room nothing is near it; back on the floor in
+    # front of the exchanger, its block is near the floor, and nothing else is within 2 mm.
+    away = check_layout(move_free(of, "P", (350, 40, 60)), first, remedies=False)
+    assert away.report.survey is not None
+    assert away.report.survey.pairs.measured_now == 0
+    assert away.report.survey.depths.measured_now == 0
+    back = check_layout(move_free(away.scene.layout, "P", (350, 40, 1)), away, remedies=False)
+    assert back.report.survey is not None
+    assert back.report.survey.pairs.measured_now == 1
+    assert back.report.survey.depths.measured_now == 0
+
+
+def test_nothing_is_measured_again_where_nothing_changed() -> None:
+    of = crowded()
+    first = check_layout(of, remedies=False)
+    again = check_layout(of.but(name="Renamed"), first, remedies=False)
+    assert again.report.survey is not None
+    assert again.report.survey.pairs.measured_now == 0
+    assert again.report.survey.depths.measured_now == 0
+    assert again.scene.solids == first.scene.solids
+
+
+def test_a_part_that_enters_a_column_is_seen_by_its_stack() -> None:
+    # Under the roof stack, 25 + 30 = 55 deep with its fitting 24 mm farther: 200 - 55 = 145. A
+    # block of 30 mm under the core reaches z = 75 when it stands at 45: 145 - 75 = 70 are left.
+    of = crowded()
+    of = remove(of, "E2")
+    first = check_layout(of, remedies=False)
+    assert first.report.depths[0].least.mm == 121.0
+    moved = check_layout(move_free(of, "P", (100, 100, 45)), first, remedies=False)
+    assert [(c.cell, c.mm, c.limited_by) for c in moved.report.depths[0].cells] == [
+        ("c1", 70.0, "P"),
+        ("c2", 70.0, "P"),
+    ]
+    out = check_layout(of, moved, remedies=False)
+    assert out.report == first.report
+
+
+def test_states_of_an_obstacle_make_new_solids_and_the_old_ones_are_forgotten() -> None:
+    of = crowded()
+    first = check_layout(of, remedies=False)
+    out = check_layout(of.but(states=FrozenMap({"peg": "out"})), first, remedies=False)
+    assert "peg" not in {s.owner for s in out.scene.solids}
+    assert out.report == check_layout(out.scene.layout, remedies=False).report
