@@ -8,16 +8,19 @@ spare, since a shared machine is no clock.
 
 from __future__ import annotations
 
-import json
+import os
 import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 import pytest
-from one_fan_box import one_fan_box
+
+from app.demo import demo_layout
+from catalog.store import Library
+from geometry.layout_file import write_layout
 
 ROOT = Path(__file__).parents[2]
 ROUNDS = 5
@@ -36,51 +39,56 @@ for number in range(40):
 """
 
 
-def _seconds(command: Sequence[str]) -> float:
-    start = time.perf_counter()
-    done = subprocess.run(command, cwd=ROOT, capture_output=True)
-    seconds = time.perf_counter() - start
-    assert done.returncode == 0, done.stderr
-    return seconds
+def medians(
+    commands: Mapping[str, Sequence[str]], codes: Mapping[str, int], bytecode: Path
+) -> dict[str, float]:
+    """Return the median seconds of each command, run by turns so that all meet the same load.
 
-
-def medians(*commands: Sequence[str]) -> list[float]:
-    """Return the median seconds of each command, run by turns so that all meet the same load."""
-    taken: list[list[float]] = [[] for _ in commands]
+    Byte code is kept in a folder of their own, and a first round that fills it is not counted.
+    """
+    env = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+    env["PYTHONPYCACHEPREFIX"] = str(bytecode)
+    taken: dict[str, list[float]] = {name: [] for name in commands}
     for _ in range(ROUNDS + 1):
-        for times, command in zip(taken, commands, strict=True):
-            times.append(_seconds(command))
-    return [statistics.median(times[1:]) for times in taken]
+        for name, command in commands.items():
+            start = time.perf_counter()
+            done = subprocess.run(command, cwd=ROOT, env=env, capture_output=True)
+            taken[name].append(time.perf_counter() - start)
+            assert done.returncode == codes[name], done.stderr
+    return {name: statistics.median(times[1:]) for name, times in taken.items()}
 
 
 @pytest.fixture
-def layout_file(tmp_path: Path) -> Path:
-    path = tmp_path / "box.json"
-    path.write_text(json.dumps(one_fan_box()), encoding="utf-8")
+def demo_file(tmp_path: Path) -> Path:
+    path = tmp_path / "demo.json"
+    write_layout(path, demo_layout(Library()))
     return path
 
 
 def test_check_starts_in_little_more_than_its_libraries(
-    layout_file: Path, record_property: pytest.RecordProperty
+    demo_file: Path, tmp_path: Path, record_property: Callable[[str, object], None]
 ) -> None:
-    floor, check = medians(
-        [sys.executable, "-c", FLOOR],
-        [sys.executable, "-m", "app", "check", str(layout_file)],
+    taken = medians(
+        {
+            "floor": [sys.executable, "-c", FLOOR],
+            "check": [sys.executable, "-m", "app", "check", str(demo_file)],
+        },
+        {"floor": 0, "check": 1},
+        tmp_path / "bytecode",
     )
-    ratio = check / floor
-    print(f"\nfloor {floor * 1000:.0f} ms, check {check * 1000:.0f} ms, ratio {ratio:.2f}")
-    record_property("floor_ms", round(floor * 1000))
-    record_property("check_ms", round(check * 1000))
-    record_property("ratio", round(ratio, 2))
+    ratio = taken["check"] / taken["floor"]
+    told = {name: f"{seconds * 1000:.0f} ms" for name, seconds in taken.items()}
+    print(f"\nstart-up: {told}, ratio {ratio:.2f} (target {TARGET})")
+    record_property("start-up", {**told, "ratio": round(ratio, 2)})
     assert ratio < MOST
 
 
-def test_check_loads_nothing_that_it_does_not_need(layout_file: Path) -> None:
+def test_check_loads_nothing_that_it_does_not_need(demo_file: Path) -> None:
     code = (
         "import sys\n"
         "from app.__main__ import main\n"
-        f"sys.argv = ['gapwright', 'check', {str(layout_file)!r}]\n"
-        "assert main() == 0\n"
+        f"sys.argv = ['gapwright', 'check', {str(demo_file)!r}]\n"
+        "assert main() == 1\n"
         "print('\\n'.join(sys.modules), file=sys.stderr)\n"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
