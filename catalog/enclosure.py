@@ -182,6 +182,9 @@ class Enclosure(Model):
         return self
 
 
+RESERVED_IDS = (*get_args(WallName), "step", "outside")
+"""What findings call the walls, a step in the cavity, and all that lies beyond."""
+
 _WITH_IDS = ("obstacles", "panels", "openings", "outside", "zones", "no_drill")
 
 
@@ -190,6 +193,10 @@ def _require_unique_ids_in_all(enclosure: Enclosure) -> None:
     for field in _WITH_IDS:
         for index, thing in enumerate(getattr(enclosure, field)):
             here = f"{field}[{index}]"
+            if thing.id in RESERVED_IDS:
+                raise refusal(
+                    f"{here}.id", f'"{thing.id}" is the name of a wall', f'"{thing.id}-1" will do'
+                )
             if thing.id in seen:
                 raise refusal(
                     f"{here}.id",

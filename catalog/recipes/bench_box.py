@@ -144,7 +144,7 @@ def bench_box() -> Enclosure:
                 id="main-cables",
                 name="main cable bundle",
                 kind="cable",
-                shapes=(block((264.0, 165.0, 140.0), (278.0, 184.0, 380.0)),),
+                shapes=(block((264.0, 173.5, 140.0), (286.0, 184.0, 380.0)),),
             ),
         ),
         panels=(

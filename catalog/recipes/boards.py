@@ -60,8 +60,17 @@ FORMS = (
     ),
 )  # fmt: skip
 
+APERTURE_MM = (158.75, 44.45)
+"""Cut in the rear wall for a board's connectors (microATX 1.2, figure 4)."""
+
+APERTURE_OVER_BOARD_MM = 3.81
+"""Its lower edge over the component side (microATX 1.2, figure 4)."""
+
 CONNECTOR_ZONE_MM = (152.15, 37.34)
-"""Rear connectors: width and height above the board (microATX 1.2, figure 5)."""
+"""Width and height of the connectors' zone (microATX 1.2, figure 5).
+
+That it begins at the aperture's lower edge is assumed.
+"""
 
 COLD_PLATE_MM = (80.0, 80.0, 40.0)
 """A cold plate on the processor with its clamps, fittings left out (assumed)."""
@@ -83,7 +92,8 @@ def board(form: Form) -> Board:
     top = THICKNESS_MM
     zone_width, zone_height = CONNECTOR_ZONE_MM
     connectors = Box(
-        at_mm=(rear, right - 4.0 - zone_width, top), size_mm=(33.0, zone_width, zone_height)
+        at_mm=(rear, right - 4.0 - zone_width, top),
+        size_mm=(33.0, zone_width, round(APERTURE_OVER_BOARD_MM + zone_height, 4)),
     )
     socket = (rear + 84.0, right - 92.0)
     cold_plate = Box(
@@ -136,7 +146,8 @@ def board(form: Form) -> Board:
                 "length_mm": FROM_STANDARD,
                 "width_mm": FROM_STANDARD,
                 "height_mm": FROM_STANDARD,
-                "bodies[0].size_mm[2]": FROM_STANDARD,
+                "bodies[0].size_mm[1]": FROM_STANDARD,
+                "bodies[0].size_mm[2]": ASSUMED,
                 "bodies[1].size_mm[2]": ASSUMED,
                 "bodies[2].size_mm[2]": ASSUMED,
                 "bodies[3].size_mm[2]": ASSUMED,

@@ -45,6 +45,7 @@ BODY_WIDTH = 440.0
 BODY_HEIGHT = 176.0
 CAVITY: Point = (480.0, BODY_WIDTH - 2 * WALL, BODY_HEIGHT - 2 * WALL)
 RAIL = 4.5
+TRAY = 0.8
 
 
 def rack_chassis() -> Enclosure:
@@ -56,7 +57,7 @@ def rack_chassis() -> Enclosure:
     board_at: Point = (
         6.0 + main_board.length_mm / 2,
         2.0 + main_board.width_mm / 2,
-        STANDOFF_MM,
+        TRAY + STANDOFF_MM,
     )
     front = zone(
         "front-zone",
@@ -103,7 +104,7 @@ def rack_chassis() -> Enclosure:
                 id="tray",
                 name="board tray",
                 kind="tray",
-                shapes=(block((0.0, 2.0, 0.0), (256.0, 308.0, 0.5)),),
+                shapes=(block((0.0, 2.0, 0.0), (256.0, 308.0, TRAY)),),
             ),
             standing_board(main_board, board_at, upright=False, owner="tray"),
             standing_card(main_board, board_at, (-92.0, -53.0), (2.0, 314.0), upright=False),

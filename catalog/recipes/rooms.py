@@ -15,6 +15,7 @@ from catalog.enclosure import (
 )
 from catalog.model import Direction, Point
 from catalog.parts import Board, Supply
+from catalog.recipes.boards import APERTURE_MM, APERTURE_OVER_BOARD_MM
 from catalog.recipes.boxed_parts import FULL_HEIGHT_MM
 from catalog.recipes.frames import mount
 from catalog.shapes import Box, Cell, Cylinder, Extrusion, Plug, Shape
@@ -227,15 +228,15 @@ FINGERS_MM = 3.2
 def connector_aperture(part: Board, at: Point, wall: float, *, upright: bool) -> Opening:
     """Return the cut for a board's rear connectors.
 
-    158.75 x 44.45 mm, its lower edge 3.81 mm over the board (microATX 1.2, figure 4); along the
-    board it lies in the middle of the connectors.
+    Along the board it lies in the middle of the connectors.
     """
     stand = Stand(at, upright=upright)
     connectors = part.bodies[0]
     assert isinstance(connectors, Box)
     middle = connectors.at_mm[1] + connectors.size_mm[1] / 2
-    low = part.height_mm + 3.81
-    cut = stand.box(block((0.0, middle - 79.375, low), (1.0, middle + 79.375, low + 44.45)))
+    low, half = part.height_mm + APERTURE_OVER_BOARD_MM, APERTURE_MM[0] / 2
+    high = low + APERTURE_MM[1]
+    cut = stand.box(block((0.0, middle - half, low), (1.0, middle + half, high)))
     least, size = cut.at_mm, cut.size_mm
     return Opening(
         id="connector-aperture",

@@ -134,7 +134,7 @@ def tall_tower() -> Enclosure:
                 id="main-cables",
                 name="main cable bundle",
                 kind="cable",
-                shapes=(block((264.0, 182.0, 200.0), (282.0, 200.0, 500.0)),),
+                shapes=(block((264.0, 189.5, 200.0), (294.0, 200.0, 500.0)),),
             ),
             Obstacle(
                 id="cover-hook",

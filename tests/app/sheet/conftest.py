@@ -110,7 +110,7 @@ def small_checked() -> Checked:
         ),
         zones=(
             Zone(
-                id="floor",
+                id="floor-zone",
                 name="Floor zone 2 × 120",
                 owner="floor",
                 origin_mm=(120.0, 30.0, 0.0),
@@ -128,7 +128,7 @@ def small_checked() -> Checked:
         name="Analysis machine 2",
         enclosure=enclosure,
         parts=FrozenMap({FAN.id: FAN, "exchanger-2x120x30": exchanger(2)}),
-        stacks=(push_stack("S1", "floor", 2),),
+        stacks=(push_stack("S1", "floor-zone", 2),),
     )
     return check_layout(layout)
 

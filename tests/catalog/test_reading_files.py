@@ -1,0 +1,528 @@
+"""A file is read into a sound model, or refused with every fault named."""
+
+from __future__ import annotations
+
+import gc
+import json
+import os
+import statistics
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+import pytest
+
+from catalog.enclosure import Enclosure
+from catalog.errors import DataError
+from catalog.files import SIZE_LIMIT_BYTES, parse_json_model, read_json_model
+from catalog.migrate import Document, FileFormat
+from catalog.model import Model, WholeNumber
+from catalog.store import PartFile
+
+BOX = {"shape": "box", "at_mm": [0, 0, 0], "size_mm": [300, 200, 100]}
+ROOM: dict[str, Any] = {"id": "room", "name": "Room", "cavity": [BOX], "outer": [BOX]}
+FAN: dict[str, Any] = {
+    "kind": "fan", "id": "fan", "name": "Fan", "frame_mm": 120, "pitch_mm": 105,
+    "thickness_mm": 25, "hub_mm": 42,
+}  # fmt: skip
+ZONE: dict[str, Any] = {
+    "id": "zone", "name": "Front", "owner": "front", "origin_mm": [300, 40, 10],
+    "u": "+z", "v": "+y", "length_mm": 130, "width_mm": 120,
+    "cells": [{"id": "1", "u_mm": 65, "v_mm": 60, "accepts": [{"frame_mm": 120, "pitch_mm": 105}]}],
+}  # fmt: skip
+OBSTACLE: dict[str, Any] = {"id": "peg", "name": "Peg", "shapes": [BOX]}
+POLYGON: dict[str, Any] = {
+    "shape": "extrusion", "axis": "x", "from_mm": 0, "to_mm": 300,
+    "outline_mm": [[0, 0], [200, 0], [200, 100], [0, 100]],
+}  # fmt: skip
+
+
+def faults(document: Any, model: type[Model] | type[PartFile] = Enclosure) -> list[str]:
+    """Return the faults of a document, given as values or as text."""
+    text = document if isinstance(document, str) else json.dumps(document)
+    with pytest.raises(DataError) as caught:
+        parse_json_model(text.encode(), "file.json", model)
+    assert caught.value.file == "file.json"
+    return [str(fault) for fault in caught.value.faults]
+
+
+def test_a_sound_file_becomes_the_model(tmp_path: Path) -> None:
+    path = tmp_path / "room.json"
+    path.write_text(json.dumps({**ROOM, "zones": [ZONE]}), encoding="utf-8")
+    assert read_json_model(path, Enclosure) == Enclosure.model_validate_json(path.read_bytes())
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "utf-32", "utf-16-le"])
+def test_a_byte_order_mark_is_read(encoding: str) -> None:
+    text = json.dumps({**ROOM, "name": "Größe 3"}, ensure_ascii=False)
+    mark = "\ufeff" if encoding == "utf-16-le" else ""
+    room = parse_json_model((mark + text).encode(encoding), "room.json", Enclosure)
+    assert room.name == "Größe 3"
+
+
+# Numbers -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ('"25"', 'thickness_mm: found "25", expected a number (write 25 without quotes)'),
+        ('"thin"', 'thickness_mm: found "thin", expected a number (write figures without quotes)'),
+        ("true", "thickness_mm: found true, expected a number (write a number)"),
+        ("null", "thickness_mm: found null, expected a number (write a number)"),
+        ("[25]", "thickness_mm: found a list of 1, expected a number (write a number)"),
+        ("{}", "thickness_mm: found an object, expected a number (write a number)"),
+        ("NaN", "thickness_mm: found NaN, expected a number (write it in figures)"),
+        ("Infinity", "thickness_mm: found Infinity, expected a number (write it in figures)"),
+        ("-Infinity", "thickness_mm: found -Infinity, expected a number (write it in figures)"),
+        ("1e999", "thickness_mm: is no finite number (write a number in figures)"),
+        ("-25", "thickness_mm: found -25, expected more than 0 (check sign and unit)"),
+        ("0", "thickness_mm: found 0, expected more than 0 (check sign and unit)"),
+        (
+            "10000.5",
+            "thickness_mm: found 10000.5, expected 10000 or less "
+            "(check the unit: lengths are in mm, and none is over 10 m)",
+        ),
+    ],
+)
+def test_a_number_that_is_none_is_refused(written: str, told: str) -> None:
+    text = json.dumps(FAN).replace('"thickness_mm": 25', f'"thickness_mm": {written}')
+    assert faults(text, PartFile) == [told]
+
+
+def test_whole_numbers_and_ten_metres_are_numbers() -> None:
+    fan = parse_json_model(json.dumps({**FAN, "thickness_mm": 10_000}).encode(), "f", PartFile).root
+    assert fan.thickness_mm == 10_000.0  # type: ignore[union-attr]
+
+
+def test_a_number_with_thousands_of_figures_is_refused() -> None:
+    text = json.dumps(FAN).replace('"thickness_mm": 25', '"thickness_mm": ' + "9" * 5000)
+    assert faults(text, PartFile) == [
+        "is not JSON: a number has thousands of figures (mend it in a text editor)"
+    ]
+
+
+# Fields ------------------------------------------------------------------------------------------
+
+
+def test_an_unknown_field_is_refused_with_the_nearest_known_one() -> None:
+    assert faults({**FAN, "frame": 120}, PartFile) == [
+        'frame: is not a known field (did you mean "frame_mm"?)'
+    ]
+    (told,) = faults({**ROOM, "zones": [{**ZONE, "zzz": 1}]})
+    assert told.startswith("zones[0].zzz: is not a known field (known here: id, name, owner, ")
+
+
+def test_a_missing_field_is_named() -> None:
+    broken = {**ZONE, "cells": [{"id": "1", "u_mm": 65, "v_mm": 60}]}
+    assert faults({**ROOM, "zones": [broken]}) == ["zones[0].cells[0].accepts: is missing (add it)"]
+
+
+def test_every_fault_is_told_at_once() -> None:
+    broken = {**ROOM, "name": "", "cavity": [{**BOX, "size_mm": [300, "200", -1]}]}
+    assert faults(broken) == [
+        'name: found "", which is too short (write 1 or more signs)',
+        'cavity[0].size_mm[1]: found "200", expected a number (write 200 without quotes)',
+        "cavity[0].size_mm[2]: found -1, expected more than 0 (check sign and unit)",
+    ]
+
+
+def test_of_very_many_faults_the_rest_is_counted() -> None:
+    told = faults(
+        {**ROOM, "obstacles": [{**OBSTACLE, "shape": 1, "id": f"o{k}"} for k in range(40)]}
+    )
+    assert len(told) == 26
+    assert told[24] == 'obstacles[24].shape: is not a known field (did you mean "shapes"?)'
+    assert told[25] == "15 more things are wrong"
+
+
+@pytest.mark.parametrize(
+    ("shape", "told"),
+    [
+        (
+            {**BOX, "shape": "cylindre"},
+            'cavity[0].shape: found "cylindre", expected one of box, cylinder, stadium, extrusion '
+            '(did you mean "cylinder"?)',
+        ),
+        (
+            {"at_mm": [0, 0, 0]},
+            'cavity[0].shape: is missing ("shape" says which kind it is)',
+        ),
+        (
+            {**BOX, "size_mm": [300, 200]},
+            "cavity[0].size_mm[2]: is missing (add it)",
+        ),
+        (
+            {**BOX, "size_mm": [300, 200, 100, 50]},
+            "cavity[0].size_mm: has 4 entries, takes 3 at most (shorten the list)",
+        ),
+        (
+            "box",
+            'cavity[0]: found "box", expected an object (write an object)',
+        ),
+    ],
+)
+def test_a_shape_that_is_none_is_refused(shape: Any, told: str) -> None:
+    assert faults({**ROOM, "cavity": [shape]}) == [told]
+
+
+def test_an_id_with_a_blank_is_refused() -> None:
+    (told,) = faults({**ROOM, "id": "my room"})
+    assert told.startswith('id: found "my room", which is no id (an id has ')
+
+
+class Turned(Model):
+    turn: Annotated[Literal[0, 1, 2, 3], WholeNumber]
+
+
+def test_true_is_no_whole_number_in_a_choice() -> None:
+    assert faults({"turn": True}, Turned) == [
+        "turn: found true, expected a whole number (write a number)"
+    ]
+    assert faults({"turn": 4}, Turned) == [
+        "turn: found 4, expected one of 0, 1, 2, 3 (choose one of them)"
+    ]
+
+
+# Sense -------------------------------------------------------------------------------------------
+
+ROUND = {"shape": "cylinder", "axis": "z", "at_mm": [50, 50, 0], "diameter_mm": 20, "length_mm": 50}
+LONG = {**ROUND, "shape": "stadium", "along": "x", "overall_mm": 40}
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (
+            {"cavity": [{**POLYGON, "outline_mm": [[0, 0], [10, 10], [10, 0], [0, 10]]}]},
+            "cavity[0].outline_mm: crosses or touches itself: the edge from point 0 and the edge "
+            "from point 2 meet (list the points in the order in which one walks round)",
+        ),
+        (
+            {"cavity": [{**POLYGON, "from_mm": 300, "to_mm": 300}]},
+            "cavity[0].to_mm: is 300, not more than from_mm, 300 "
+            "(give the lesser coordinate as from_mm)",
+        ),
+        (
+            {"cavity": [{**LONG, "overall_mm": 19}]},
+            "cavity[0].overall_mm: is 19, less than diameter_mm, 20 "
+            "(overall_mm is the long side with both rounds)",
+        ),
+        (
+            {"cavity": [{**LONG, "along": "z"}]},
+            'cavity[0].along: is "z", as axis is (name one of the other two)',
+        ),
+        (
+            {"cavity": [ROUND, POLYGON]},
+            'cavity[1].axis: is "x", but cavity[0].axis is "z" '
+            "(all round and polygon shapes of cavity and outer lie along one axis)",
+        ),
+        (
+            {"cavity": [{**BOX, "size_mm": [301, 200, 100]}]},
+            "cavity[0]: runs along x from 0 to 301, beyond the outer shape, 0 to 300 "
+            "(the cavity lies inside the outer shape)",
+        ),
+        (
+            {"zones": [{**ZONE, "v": "-z"}]},
+            'zones[0].v: "-z" lies along u, "+z" (name another axis)',
+        ),
+        (
+            {"zones": [{**ZONE, "owner": "door"}]},
+            'zones[0].owner: "door" is no wall, panel or obstacle of this enclosure '
+            "(name one of rear, front, access, far, floor, roof)",
+        ),
+        (
+            {"zones": [{**ZONE, "length_mm": 60}]},
+            "zones[0].cells[0]: its centre (65, 60) lies outside the zone, 60 x 120 "
+            "(u_mm and v_mm are taken from the corner origin_mm)",
+        ),
+        (
+            {"zones": [{**ZONE, "cells": ZONE["cells"] * 2}]},
+            'zones[0].cells[1].id: the id "1" is used twice (give each its own id)',
+        ),
+        (
+            {"zones": [{**ZONE, "cells": [{**ZONE["cells"][0], "slot_u_mm": [5, -5]}]}]},
+            "zones[0].cells[0].slot_u_mm: runs from 5 to -5 (give the lesser first)",
+        ),
+        (
+            {"zones": [{**ZONE, "inner": None}]},
+            "zones[0].inner: the zone takes layers on neither side (give inner or outer)",
+        ),
+        (
+            {"obstacles": [OBSTACLE], "zones": [{**ZONE, "id": "peg"}]},
+            'zones[0].id: the id "peg" is used for obstacles[0] too (give each its own id)',
+        ),
+        (
+            {"zones": [{**ZONE, "id": "front"}]},
+            'zones[0].id: "front" is the name of a wall ("front-1" will do)',
+        ),
+        (
+            {"obstacles": [{**OBSTACLE, "owner": "bracket"}]},
+            'obstacles[0].owner: "bracket" is no obstacle or panel of this enclosure '
+            "(name one of peg)",
+        ),
+        (
+            {
+                "obstacles": [
+                    {**OBSTACLE, "id": "a", "owner": "b"},
+                    {**OBSTACLE, "id": "b", "owner": "a"},
+                ]
+            },
+            'obstacles[0].owner: "a" is owned by itself in a circle (cut the circle)',
+        ),
+        (
+            {"dimensions": {"cavity[0].length_mm": {"origin": "measured"}}},
+            "dimensions[cavity[0].length_mm]: leads to no number of this model "
+            '(write paths like "port_tank.length_mm" or "cells[0].u_mm")',
+        ),
+    ],
+)
+def test_an_enclosure_without_sense_is_refused(change: dict[str, Any], told: str) -> None:
+    assert faults({**ROOM, **change}) == [told]
+
+
+CELL = ZONE["cells"][0]
+GASKET = {
+    "kind": "gasket", "id": "g", "name": "G", "length_mm": 120, "width_mm": 120,
+    "free_mm": 2, "compressed_mm": 3, "cells": [{**CELL, "u_mm": 0, "v_mm": 0}],
+}  # fmt: skip
+ADAPTER = {
+    "kind": "adapter", "id": "a", "name": "A", "length_mm": 120, "width_mm": 120,
+    "thickness_mm": 3, "cells": [CELL], "top": [CELL, {**CELL, "id": "2"}],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("part", "told"),
+    [
+        (
+            {**FAN, "pitch_mm": 120},
+            "pitch_mm: is 120, not less than frame_mm, 120 "
+            "(the pitch is taken from hole to hole along one side)",
+        ),
+        (
+            {**FAN, "hub_mm": 130},
+            "hub_mm: is 130, not less than frame_mm, 120 (the hub is the closed middle of the fan)",
+        ),
+        (
+            GASKET,
+            "compressed_mm: is 3, more than free_mm, 2 "
+            "(a gasket gets thinner when it is screwed down)",
+        ),
+        (
+            ADAPTER,
+            "top: has 2 cells and cells has 1 "
+            "(give one cell above for each below, in the same order)",
+        ),
+    ],
+)
+def test_a_part_without_sense_is_refused(part: dict[str, Any], told: str) -> None:
+    assert faults(part, PartFile) == [told]
+
+
+TOO_DEEP = "lists and objects are nested too deep (flatten it)"
+
+# Text --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"", "is not JSON: the file is empty (mend it in a text editor)"),
+        (
+            b'{"id": "room",\n "name" "Room"}',
+            "is not JSON: line 2, column 9: expecting ':' delimiter (mend it in a text editor)",
+        ),
+        (b'{"id": "room",\n "name": "\xe9"}', "is not UTF-8 text: line 2 (save it as UTF-8)"),
+        (b"\xff\xfe{", "is not UTF-16-LE text: line 1 (save it as UTF-8)"),
+        (b'{"a":' + b"[" * 500 + b"]" * 500 + b"}", TOO_DEEP),
+        (b"[" * 200_000, TOO_DEEP),
+    ],
+    ids=["empty", "no colon", "latin-1", "half utf-16", "deep", "very deep"],
+)  # fmt: skip
+def test_text_that_is_no_json_is_refused(data: bytes, told: str) -> None:
+    with pytest.raises(DataError) as caught:
+        parse_json_model(data, "file.json", Enclosure)
+    assert [str(fault) for fault in caught.value.faults] == [told]
+
+
+def test_half_of_a_sign_pair_is_refused() -> None:
+    (told,) = faults(json.dumps({**ROOM, "name": "\ud800"}))
+    assert told.startswith("is not JSON: ")
+
+
+def test_repeated_keys_are_refused_by_name_and_place() -> None:
+    text = (
+        '{"id": "a", "name": "A", "cavity": [{"shape": "box", "at_mm": [0, 0, 0],'
+        ' "at_mm": [1, 1, 1], "size_mm": [1, 1, 1]}], "outer": [], "id": "b"}'
+    )
+    assert faults(text) == [
+        "id: stands there twice (remove one of them)",
+        "cavity[0].at_mm: stands there twice (remove one of them)",
+    ]
+
+
+# The file itself ---------------------------------------------------------------------------------
+
+
+def refusal_of(path: Path) -> str:
+    with pytest.raises(DataError) as caught:
+        read_json_model(path, Enclosure)
+    return str(caught.value).removeprefix(f"{path}: ")
+
+
+def test_a_missing_file_is_refused(tmp_path: Path) -> None:
+    assert refusal_of(tmp_path / "none.json") == "is not there (check the name and the folder)"
+
+
+def test_a_folder_is_refused(tmp_path: Path) -> None:
+    assert refusal_of(tmp_path) == "is a folder (name a file in it)"
+
+
+def test_a_name_that_no_system_can_hold_is_refused(tmp_path: Path) -> None:
+    assert refusal_of(tmp_path / "a\0b").startswith("cannot be read: ")
+    assert refusal_of(tmp_path / ("a" * 5000)).startswith("cannot be read: ")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="the system has no named pipes")
+def test_a_pipe_is_refused_unread(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    assert refusal_of(pipe) == "is no ordinary file (name a file)"
+
+
+def test_a_closed_file_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "room.json"
+    path.write_text("{}", encoding="utf-8")
+
+    def closed(*_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "open", closed)
+    told = "may not be read: no permission (ask its owner, or take a copy)"
+    assert refusal_of(path) == told
+
+
+def test_a_200_mb_file_is_refused_unread(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "huge.json"
+    with path.open("wb") as file:
+        file.truncate(200 * 2**20)
+
+    def read(*_: object, **__: object) -> None:
+        raise AssertionError("it was opened")
+
+    monkeypatch.setattr(Path, "open", read)
+    told = "has 200 MB; files of up to 64 MB are read (check that it is the file meant)"
+    assert refusal_of(path) == told
+
+
+def test_a_file_that_grows_while_it_is_read_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "grows.json"
+    path.write_bytes(b" ")
+    monkeypatch.setattr("catalog.files.SIZE_LIMIT_BYTES", 100)
+    whole = Path.stat
+
+    def small(self: Path, **options: Any) -> os.stat_result:
+        found = whole(self, **options)
+        path.write_bytes(b" " * 101)
+        return found
+
+    monkeypatch.setattr(Path, "stat", small)
+    assert "files of up to" in refusal_of(path)
+
+
+def test_the_size_limit_holds_the_largest_layouts() -> None:
+    assert 16 * 2**20 <= SIZE_LIMIT_BYTES <= 100 * 2**20
+
+
+# Formats -----------------------------------------------------------------------------------------
+
+
+class Note(Model):
+    format: Literal["note"]
+    version: Literal[3]
+    text: str
+    lines: int
+
+
+def _text_from_body(document: Document) -> Document:
+    return {("text" if key == "body" else key): value for key, value in document.items()}
+
+
+def _count_lines(document: Document) -> Document:
+    return {**document, "lines": document["text"].count("\n") + 1}
+
+
+NOTES = FileFormat("note", (_text_from_body, _count_lines))
+
+
+def note(document: Any) -> Note:
+    return parse_json_model(json.dumps(document).encode(), "note.json", Note, NOTES)
+
+
+def test_older_versions_are_brought_up_step_by_step() -> None:
+    newest = Note(format="note", version=3, text="a\nb", lines=2)
+    assert note({"format": "note", "version": 1, "body": "a\nb"}) == newest
+    assert note({"format": "note", "version": 2, "text": "a\nb"}) == newest
+    assert note({"format": "note", "version": 3, "text": "a\nb", "lines": 2}) == newest
+
+
+@pytest.mark.parametrize(
+    ("document", "told"),
+    [
+        ([], "found a list of 0, expected an object (check the file)"),
+        ({}, 'format: is missing (a file of this kind has "note")'),
+        (
+            {"format": "memo", "version": 1},
+            'format: found "memo", expected "note" (check the file)',
+        ),
+        ({"format": 7}, 'format: found another format, expected "note" (check the file)'),
+        ({"format": "note"}, "version: is missing (the newest version is 3)"),
+        (
+            {"format": "note", "version": 4},
+            "version: is 4; this program reads versions up to 3 "
+            "(open the file with a newer Gapwright)",
+        ),
+        *(
+            (
+                {"format": "note", "version": wrong},
+                "version: is no whole number from 1 up (write a number such as 1)",
+            )
+            for wrong in (0, -1, True, "1", 1.5)
+        ),
+    ],
+)
+def test_another_format_or_a_newer_version_is_refused(document: Any, told: str) -> None:
+    with pytest.raises(DataError) as caught:
+        note(document)
+    assert [str(fault) for fault in caught.value.faults] == [told]
+
+
+# Speed -------------------------------------------------------------------------------------------
+
+
+def test_the_collector_runs_again_after_good_and_bad_files() -> None:
+    parse_json_model(json.dumps(ROOM).encode(), "room.json", Enclosure)
+    assert gc.isenabled()
+    faults({})
+    assert gc.isenabled()
+
+
+def test_reading_takes_at_most_three_times_the_bare_validation() -> None:
+    obstacles = [{**OBSTACLE, "id": f"peg-{k}"} for k in range(5000)]
+    text = json.dumps({**ROOM, "obstacles": obstacles}).encode()
+
+    def median_s(job: Callable[[], object]) -> float:
+        taken = []
+        for _ in range(7):
+            start = time.perf_counter()
+            job()
+            taken.append(time.perf_counter() - start)
+        return statistics.median(taken)
+
+    bare = median_s(lambda: Enclosure.model_validate_json(text))
+    read = median_s(lambda: parse_json_model(text, "room.json", Enclosure))
+    assert read <= 3 * bare
