@@ -108,6 +108,19 @@ def test_import_contracts_are_kept() -> None:
             "no Qt below the window",
         ),
         ("catalog/planted.py", "import geometry.pose", "app above geometry above catalog"),
+        ("catalog/planted.py", "", "order inside catalog"),
+        ("app/planted.py", "", "order inside app"),
+        ("geometry/overlap.py", "import geometry.layout", "the measures know no layouts"),
+        (
+            "geometry/edits/planted.py",
+            "def late() -> None:\n    import geometry.checks.runner",
+            "edits know no checks",
+        ),
+        (
+            "geometry/checks/rules/planted.py",
+            "from geometry.checks.rules import overlap",
+            "check rules do not know each other",
+        ),
     ],
 )
 def test_a_planted_violation_breaks_its_contract(
@@ -119,7 +132,8 @@ def test_a_planted_violation_breaks_its_contract(
             copy.parent.mkdir(parents=True, exist_ok=True)
             copy.write_bytes(path.read_bytes())
     (tmp_path / "pyproject.toml").write_bytes((ROOT / "pyproject.toml").read_bytes())
-    (tmp_path / module).write_text(f'"""Planted."""\n\n{line}\n', encoding="utf-8")
+    with (tmp_path / module).open("a", encoding="utf-8") as out:
+        out.write(f"\n\n{line}\n")
     result = _lint_imports(tmp_path / "pyproject.toml", beside=tmp_path)
     assert result.returncode == 1, result.stdout + result.stderr
     assert re.search(rf"^{re.escape(contract)} BROKEN", result.stdout, re.MULTILINE)
