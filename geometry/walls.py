@@ -163,10 +163,13 @@ def _surroundings(outer: Bounds) -> Iterator[Prism]:
 def _box_pieces(
     cavity: Sequence[Prism], outer: Sequence[Prism], bounds: Bounds
 ) -> Iterator[tuple[str, Prism]]:
+    # numpy's own `unique` would load its masked arrays for these few numbers.
     edges = [
-        np.unique(
-            [bounds[k], bounds[k + 3]]
-            + [p.bounds[e] for p in (*cavity, *outer) for e in (k, k + 3)]
+        np.array(
+            sorted(
+                {bounds[k], bounds[k + 3]}
+                | {p.bounds[e] for p in (*cavity, *outer) for e in (k, k + 3)}
+            )
         )
         for k in range(3)
     ]

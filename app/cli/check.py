@@ -10,7 +10,6 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit
-from app.cli.report_json import report_file
 from app.cli.report_table import report_lines
 from geometry.checks.runner import check_layout
 from geometry.layout_file import read_layout
@@ -28,6 +27,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     """Print what the checks find; the exit code says whether anything is blocked."""
     checked = check_layout(read_layout(Path(args.file)))
     if args.json:
+        from app.cli.report_json import report_file
+
         console.say(report_file(args.file, checked).model_dump_json(indent=2))
     else:
         width = shutil.get_terminal_size((100, 24)).columns
