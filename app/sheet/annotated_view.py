@@ -29,7 +29,7 @@ from app.sheet.dimension_lines import (
     lanes_depth_mm,
     lanes_of,
 )
-from app.sheet.item_labels import item_labels
+from app.sheet.item_labels import free_spot, item_labels
 from app.sheet.item_references import listed_parts, solid_references
 from app.sheet.paper_view import PaperView, core_box, view_groups
 from app.sheet.stack_dimensions import span_groups
@@ -47,6 +47,9 @@ MOST_POINTED_AT = 16
 """More item references than this outside a view would crowd it."""
 
 
+Lanes = Mapping[Edge, list[list[Span]]]
+
+
 @dataclass(frozen=True)
 class BareView:
     """One view with its labels inside, and what is still to be put round it.
@@ -58,7 +61,7 @@ class BareView:
     groups: tuple[Group, ...]
     core: Bounds
     callouts: tuple[Callout, ...]
-    lanes: Mapping[Edge, list[list[Span]]]
+    lanes: Lanes
 
 
 @dataclass(frozen=True)
@@ -105,7 +108,7 @@ def bare_views(checked: Checked, scale: Scale) -> tuple[BareView, ...]:
         texts, done = item_labels(checked, view, references, [one.target for one in callouts])
         shown |= {references[key] for key in done}
         if name == "bottom":
-            callouts += _pointed_at(checked, view, references, frozenset(shown))
+            callouts += _pointed_at(checked, view, references, frozenset(shown), texts)
         bare[name] = BareView(
             view,
             (*groups, Group(f"labels:{name}", texts)),
@@ -141,8 +144,9 @@ def annotated(bare: BareView, lean: Lean) -> AnnotatedView:
 
 def _notes(bare: BareView, seats: Seats, box: Bounds) -> Iterator[Group]:
     name = bare.view.frame.name
+    ground = _lane_ground(bare.core, bare.lanes)
     for edge, spans in bare.lanes.items():
-        yield Group(f"dimensions:{name}:{edge}", lane_primitives(spans, edge, bare.core))
+        yield Group(f"dimensions:{name}:{edge}", lane_primitives(spans, edge, ground))
     leaders = (leader_primitives(one, seats.places[one.key]) for one in bare.callouts)
     yield Group(f"leaders:{name}", tuple(part for parts in leaders for part in parts))
     for one in bare.callouts:
@@ -152,18 +156,32 @@ def _notes(bare: BareView, seats: Seats, box: Bounds) -> Iterator[Group]:
     yield Group(f"title:{name}", (title,))
 
 
-def _box(core: Bounds, seats: Seats, lanes: Mapping[Edge, list[list[Span]]]) -> Bounds:
+def _lane_ground(core: Bounds, lanes: Lanes) -> Bounds:
+    """Return the rectangle from which lanes are counted.
+
+    Where figures of both edges run past the corner, the upper lanes start above the others.
+    """
+    left, top = core[0], core[1]
+    over_left = min([left, *(span.reach[0] for lane in lanes["top"] for span in lane)])
+    over_top = min([top, *(span.reach[0] for lane in lanes["left"] for span in lane)])
+    if over_left < left and over_top < top:
+        top = over_top
+    return (left, top, core[2], core[3])
+
+
+def _box(core: Bounds, seats: Seats, lanes: Lanes) -> Bounds:
     """Return the rectangle that a view takes up with its lanes, balloons and title."""
-    left = core[0] - lanes_depth_mm(lanes["left"])
-    top = core[1] - lanes_depth_mm(lanes["top"]) - _TITLE_ROOM_MM
+    ground = _lane_ground(core, lanes)
+    left = ground[0] - lanes_depth_mm(lanes["left"])
+    top = ground[1] - lanes_depth_mm(lanes["top"])
     along_x = [end for lane in lanes["top"] for span in lane for end in span.reach]
     along_y = [end for lane in lanes["left"] for span in lane for end in span.reach]
-    round_all = seats.box
+    every = seats.box
     return (
-        min([left, round_all[0], *along_x]),
-        min([top, *(y - _EDGE_MM - _TITLE_ROOM_MM for y in along_y)]),
-        max([round_all[2] + _EDGE_MM, *along_x]),
-        max([round_all[3] + _EDGE_MM, *along_y]),
+        min([left, every[0], *along_x]),
+        min([top, *(y - _EDGE_MM for y in along_y)]) - _TITLE_ROOM_MM,
+        max([every[2] + _EDGE_MM, *along_x]),
+        max([every[3] + _EDGE_MM, *along_y]),
     )
 
 
@@ -174,7 +192,11 @@ def _balloon(number: int, finding: Finding, view: PaperView) -> Callout:
 
 
 def _pointed_at(
-    checked: Checked, view: PaperView, references: Mapping[str, str], labelled: frozenset[str]
+    checked: Checked,
+    view: PaperView,
+    references: Mapping[str, str],
+    labelled: frozenset[str],
+    texts: Sequence[Text],
 ) -> list[Callout]:
     """Return references outside the view for what got none inside either view.
 
@@ -190,9 +212,8 @@ def _pointed_at(
     for key, reference in references.items():
         if reference in labelled or reference in callouts:
             continue
-        box = view.box(solids[key].bounds)
-        middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-        callouts[reference] = Callout(f"item:{reference}", reference, middle)
+        target = free_spot(view.box(solids[key].bounds), texts)
+        callouts[reference] = Callout(f"item:{reference}", reference, target)
     if len(callouts) <= MOST_POINTED_AT:
         return list(callouts.values())
     likes = {

@@ -124,11 +124,12 @@ def stack_rows(checked: Checked) -> list[Row]:
 def _limits(depth: StackDepth) -> str:
     """Say what limits a stack, and every other cell that is left another depth."""
     least = depth.least
-    lines = [f"{least.limited_name} (cell {least.cell})"]
-    others = {(one.cell, figure_mm(one.mm)) for one in depth.cells}
-    others.discard((least.cell, figure_mm(least.mm)))
-    lines += [f"cell {cell}: {mm}" for cell, mm in sorted(others)]
-    return "\n".join(lines)
+    cells = {one.cell for one in depth.cells}
+    where = f" (cell {least.cell})" if len(cells) > 1 else ""
+    others = {(one.cell, figure_mm(one.mm)) for one in depth.cells if one.cell != least.cell}
+    return "\n".join(
+        [least.limited_name + where, *(f"cell {cell}: {mm}" for cell, mm in sorted(others))]
+    )
 
 
 def part_rows(parts: tuple[ListedPart, ...]) -> list[Row]:

@@ -127,6 +127,14 @@ def _label(book: LabelBook, wish: _Wish, covers: list[Bounds], view: PaperView) 
     return False
 
 
+def free_spot(box: Bounds, texts: Sequence[Text]) -> XY:
+    """Return a point of a rectangle, as near to its middle as goes, that lies on no text."""
+    taken = [_padded(text_box(text)) for text in texts]
+    spots = list(_spots(box))
+    clear = (at for at in spots if not any(_meets((*at, *at), other) for other in taken))
+    return next(clear, spots[0])
+
+
 def _spots(box: Bounds) -> Iterator[XY]:
     for sy in _SHARES:
         for sx in _SHARES:

@@ -135,6 +135,6 @@ def listed_parts(layout: Layout) -> tuple[ListedPart, ...]:
     ]
     for fitting_id, reference in fitting_references(layout).items():
         on = fittings[fitting_id]
-        places = tuple(f"on {one}" for one in dict.fromkeys(on))
+        places = (f"on {', '.join(dict.fromkeys(on))}",)
         rows.append(ListedPart(kinds[fitting_id], (reference,), len(on), places))
     return tuple(rows)

@@ -82,6 +82,7 @@ def table_block(
         _heading(title, columns, widths),
         _heading(f"{title} (continued)", columns, widths),
         tuple(body),
+        least_rows=min(2, len(body)),
     )
 
 

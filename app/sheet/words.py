@@ -55,7 +55,7 @@ def field_words(path: str) -> tuple[str, str]:
     """Return a field path in words: what it belongs to, and the dimension.
 
     >>> field_words("port_tank.length_mm"), field_words("ports[0].at_mm[2]")
-    (('port tank', 'length'), ('ports 1', 'at z'))
+    (('port tank', 'length'), ('port 1', 'at z'))
     >>> field_words("core_length_mm")
     ('', 'core length')
     """
@@ -70,9 +70,10 @@ def _words(step: str, *, coordinate: bool = False) -> str:
     if not index:
         return words
     number = int(index.rstrip("]"))
+    singular = re.sub(r"ies$", "y", words) if words.endswith("ies") else words.removesuffix("s")
     if coordinate and number < len(AXES) and name in ("at_mm", "origin_mm", "size_mm", "shift_mm"):
         return f"{words} {AXES[number]}"
-    return f"{words} {number + 1}"
+    return f"{singular} {number + 1}"
 
 
 def grouped_fields(paths: Iterable[str]) -> str:
