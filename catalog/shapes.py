@@ -25,7 +25,10 @@ from catalog.model import (
 )
 from catalog.outlines import outline_fault
 
-Ring = Annotated[tuple[PlanePoint, ...], Field(min_length=3, max_length=1000)]
+MOST_POINTS = 1000
+"""A shape with more points comes from another kind of file than one read off with a caliper."""
+
+Ring = Annotated[tuple[PlanePoint, ...], Field(min_length=3, max_length=MOST_POINTS)]
 
 
 class Box(Model):
@@ -94,6 +97,11 @@ class Extrusion(Model):
                 "to_mm",
                 f"is {self.to_mm:g}, not more than from_mm, {self.from_mm:g}",
                 "give the lesser coordinate as from_mm",
+            )
+        points = len(self.outline_mm) + sum(len(hole) for hole in self.holes_mm)
+        if points > MOST_POINTS:
+            raise refusal(
+                "holes_mm", f"has {points} points with outline_mm", f"keep to {MOST_POINTS} in all"
             )
         fault = outline_fault(self.outline_mm, self.holes_mm)
         if fault is not None:

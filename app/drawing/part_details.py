@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from app.drawing.primitives import XY, Arc, Bounds, Circle, Fill, Ink, LineType, Path, Primitive
 from app.drawing.silhouettes import rectangle
 from catalog.parts import Board, Exchanger, Fan, part_cells, part_ports
+from catalog.threads import PIPE_THREADS, pipe_thread
 from geometry.layout import Item
 from geometry.pose import way
 
@@ -30,9 +31,6 @@ CORE_HOLE_MM = 3.0
 
 BOARD_HOLE_MM = 3.96
 """Mounting hole of a board (ATX specification 2.1: 0.156 in)."""
-
-G_THREADS_MM = {"G1/8": (9.728, 8.566), "G1/4": (13.157, 11.445), "G3/8": (16.662, 14.950)}
-"""Major and minor diameter of pipe threads (ISO 228-1)."""
 
 AIR_ARROW_SHARE = 0.41
 """How far from a fan's axis the arrows for its air stand, as a share of its frame."""
@@ -217,7 +215,8 @@ def _thread(at: XY, port: Port, drafting: Drafting, *, plugged: bool) -> Iterato
     ISO 6410-1, 3.1: the root of a thread seen from its end is drawn as about three quarters of
     a circle, the gap preferably in the upper right quadrant.
     """
-    major, minor = G_THREADS_MM.get(port.thread, (13.157, 11.445))
+    thread = pipe_thread(port.thread) or PIPE_THREADS["G1/4"]
+    major, minor = thread.major_mm, thread.minor_mm
     if minor < 6 * drafting.unit_mm:
         return
     inside = Fill(Ink.FITTING) if plugged else Fill(Ink.PAPER)

@@ -67,7 +67,7 @@ def rack_chassis() -> Enclosure:
         ((length, 4.0, 14.0), (length, width - 4.0, 160.0)),
         tuple((middle_y + k * 140.0, middle_z) for k in (-1, 0, 1)),
         (140, 120),
-        slots=((-21.0, 21.0), (0.0, 0.0)),
+        slots=((-42.0, 42.0), (0.0, 0.0)),
     )
     fan_wall = zone(
         "fan-wall-zone",
@@ -88,7 +88,7 @@ def rack_chassis() -> Enclosure:
         ((0.0, 120.0, 78.0), (0.0, 300.0, 162.0)),
         ((165.0, 120.0), (250.0, 120.0)),
         (80,),
-        slots=((-3.0, 3.0), (0.0, 0.0)),
+        slots=((-6.0, 6.0), (0.0, 0.0)),
     )
     ear_low, ear_high = middle_z - PANEL_HEIGHT_MM / 2, middle_z + PANEL_HEIGHT_MM / 2
     left, right = middle_y - PANEL_WIDTH_MM / 2, middle_y + PANEL_WIDTH_MM / 2

@@ -49,7 +49,7 @@ def tall_tower() -> Enclosure:
         ((length, 38.0, 94.0), (length, 186.0, 559.0)),
         ((195.0, 112.0), (335.0, 112.0), (475.0, 112.0)),
         (140, 120),
-        slots=((-21.0, 21.0), (0.0, 0.0)),
+        slots=((-42.0, 42.0), (0.0, 0.0)),
     )
     floor = zone(
         "floor-zone",
@@ -59,7 +59,7 @@ def tall_tower() -> Enclosure:
         ((192.0, 38.0, 0.0), (498.0, 186.0, 0.0)),
         ((275.0, 112.0), (417.0, 112.0)),
         (140, 120),
-        slots=((-12.0, 12.0), (0.0, 0.0)),
+        slots=((-24.0, 24.0), (0.0, 0.0)),
     )
     roof = zone(
         "roof-zone",
@@ -112,7 +112,7 @@ def tall_tower() -> Enclosure:
                 id="supply-cover",
                 name="cover over the power supply",
                 kind="duct",
-                shapes=(block((0.0, 0.0, 112.0), (330.0, TRAY_Y, 113.2)),),
+                shapes=(block((0.0, 0.0, 112.0), (310.0, TRAY_Y, 113.2)),),
                 states=(IN_PLACE, TAKEN_OUT),
                 way_out="-y",
                 way_out_mm=205.0,

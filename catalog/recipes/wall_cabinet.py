@@ -28,7 +28,7 @@ def wall_cabinet() -> Enclosure:
         ((60.0, 0.0, 484.0), (440.0, 0.0, 636.0)),
         ((179.0, 560.0), (321.0, 560.0)),
         (140, 120),
-        slots=((-12.0, 12.0), (0.0, 0.0)),
+        slots=((-24.0, 24.0), (0.0, 0.0)),
         inner=ZoneSide(depth_mm=80.0),
         outer=ZoneSide(plate_mm=WALL, depth_mm=60.0),
     )
@@ -40,7 +40,7 @@ def wall_cabinet() -> Enclosure:
         ((60.0, 36.0, HEIGHT), (440.0, 140.0, HEIGHT)),
         ((150.0, 88.0), (245.0, 88.0), (345.0, 88.0)),
         (92, 80),
-        slots=((-6.0, 6.0), (0.0, 0.0)),
+        slots=((-12.0, 12.0), (0.0, 0.0)),
     )
     left = zone(
         "left-zone",

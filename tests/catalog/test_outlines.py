@@ -99,7 +99,7 @@ def test_holes_lie_inside_and_apart(holes: list[Ring], fault: tuple[str, str] | 
 SPOT = st.tuples(st.integers(0, 6), st.integers(0, 6))
 
 
-@settings(max_examples=600)
+@settings(max_examples=400)
 @given(st.lists(SPOT, min_size=3, max_size=8))
 def test_random_outlines_agree_with_shapely(ring: list[tuple[int, int]]) -> None:
     """GEOS calls a repeated point valid, we do not; in all else the answers are the same."""
@@ -109,7 +109,7 @@ def test_random_outlines_agree_with_shapely(ring: list[tuple[int, int]]) -> None
     assert (fault is None) == polygon.is_valid, (fault, explain_validity(polygon))
 
 
-@settings(max_examples=300)
+@settings(max_examples=200)
 @given(st.lists(SPOT, min_size=3, max_size=5, unique=True))
 def test_random_holes_agree_with_shapely(hole: list[tuple[int, int]]) -> None:
     """GEOS lets a hole touch the outline in one point, we do not."""

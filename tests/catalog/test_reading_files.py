@@ -205,6 +205,10 @@ LONG = {**ROUND, "shape": "stadium", "along": "x", "overall_mm": 40}
             "(give the lesser coordinate as from_mm)",
         ),
         (
+            {"cavity": [{**POLYGON, "holes_mm": [[[10, 10], [20, 10], [10, 20]] * 100] * 4}]},
+            "cavity[0].holes_mm: has 1204 points with outline_mm (keep to 1000 in all)",
+        ),
+        (
             {"cavity": [{**LONG, "overall_mm": 19}]},
             "cavity[0].overall_mm: is 19, less than diameter_mm, 20 "
             "(overall_mm is the long side with both rounds)",
