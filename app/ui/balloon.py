@@ -32,7 +32,7 @@ class Balloon(QWidget):
         self._text, self._verdict = text, verdict
         self.update()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
         """Paint the ring and the number."""
         colour = self._skin.verdict_colour(self._verdict)
         painter = QPainter(self)

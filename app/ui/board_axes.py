@@ -26,7 +26,7 @@ def place_text(view: ViewFrame | None, xy: tuple[float, float], figure: object) 
         return ""
     world = view.to_world(xy)
     shown = (f"{AXES[k]} {figure(v)}" for k, v in enumerate(world) if v is not None)  # type: ignore[operator]
-    return "   ".join(shown)
+    return "  ".join(shown)
 
 
 def _spans(stretches: list[tuple[Way, float, float, float]]) -> tuple[AxisSpan, ...]:
@@ -34,10 +34,11 @@ def _spans(stretches: list[tuple[Way, float, float, float]]) -> tuple[AxisSpan, 
     rows = sorted({(low, high, way.axis, way.sign, shift) for way, shift, low, high in stretches})
     merged: list[tuple[float, float, int, int, float]] = []
     for row in rows:
-        if merged and merged[-1][2:] == row[2:]:
-            last = merged.pop()
-            row = (min(last[0], row[0]), max(last[1], row[1]), *row[2:])
-        merged.append(row)
+        last = merged[-1] if merged else None
+        if last is not None and last[2:] == row[2:]:
+            merged[-1] = (min(last[0], row[0]), max(last[1], row[1]), *row[2:])
+        else:
+            merged.append(row)
     spans = []
     for number, (low, high, axis, sign, shift) in enumerate(merged):
         start = (merged[number - 1][1] + low) / 2 if number else -FAR_MM

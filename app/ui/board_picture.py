@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from PySide6.QtCore import QObject, QPointF, QRectF, QTimer, Signal
 from PySide6.QtGui import QColor, QPen
 from PySide6.QtWidgets import QGraphicsEllipseItem, QGraphicsScene
@@ -10,7 +13,7 @@ from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_draw
 from app.drawing.drafting import Drafting
 from app.drawing.frame import ViewFrame
 from app.drawing.memory import Same
-from app.drawing.primitives import XY, Drawing, Group, Ink
+from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
 from app.ui.gestures import Gesture, PartDrag
 from app.ui.items import BoardItems
 from app.ui.overlay import (
@@ -50,7 +53,10 @@ class BoardPicture(QObject):
         self.drawing = Drawing(self.frame.bounds, ())
         self._lit: int | None = None
         self._gesture: Gesture | None = None
+        self._holding = self._asked = False
         self._pointer: XY | None = None
+        self.seen: Bounds = self.frame.bounds
+        """The part of the board that the window shows; notes keep within it."""
         self._flash: QGraphicsEllipseItem | None = None
         self._flash_step = 0
         self._flash_timer = QTimer(self)
@@ -81,8 +87,22 @@ class BoardPicture(QObject):
         self._gesture, self._pointer = gesture, pointer
         self.refresh()
 
+    @contextmanager
+    def at_once(self) -> Iterator[None]:
+        """Draw once at the end, however often a refresh is asked for meanwhile."""
+        self._holding, self._asked = True, False
+        try:
+            yield
+        finally:
+            self._holding = False
+            if self._asked:
+                self.refresh()
+
     def refresh(self) -> None:
         """Draw what the session shows."""
+        if self._holding:
+            self._asked = True
+            return
         self._reframe()
         session = self._session
         lit = self._lit if self._lit is not None and self._lit < len(session.balloons) else None
@@ -123,7 +143,7 @@ class BoardPicture(QObject):
                 groups.extend(ghost_groups(scene, frame, gesture.part_id, drafting))
             note = self._note(gesture)
             if note is not None:
-                groups.append(note_group(note, drafting))
+                groups.append(note_group(note, self.seen, drafting))
         return groups
 
     def _note(self, gesture: Gesture) -> Note | None:
@@ -136,8 +156,7 @@ class BoardPicture(QObject):
                 lines.append((f"{figure}, checking…", Ink.MUTED, True))
             else:
                 lines.append(leftover_line(left, margin, figure))
-        if gesture.note:
-            lines.append((gesture.note, Ink.TEXT, False))
+        lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
         at = self._pointer if isinstance(gesture, PartDrag) else self._beside(gesture.part_id)
         return Note(at, tuple(lines)) if lines and at is not None else None
 

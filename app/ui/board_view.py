@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QApplication, QToolTip, QWidget
 
 from app.drawing.frame import ViewFrame
 from app.drawing.primitives import XY
-from app.ui.board_keys import nudge_edit, nudge_step_mm, next_thing
+from app.ui.board_keys import next_thing, nudge_edit, nudge_step_mm
 from app.ui.board_picture import BoardPicture
 from app.ui.canvas import BoardCanvas
 from app.ui.gestures import Gesture, KeyPlacing, PartDrag
@@ -74,6 +74,7 @@ class BoardView(BoardCanvas):
         self._active_view = "side"
         self.setAcceptDrops(True)
         self.scale_changed.connect(lambda: self.picture.set_scale(self.mm_per_px))
+        self.window_changed.connect(self._on_window)
         session.shown_changed.connect(self.picture.refresh)
         session.selection_changed.connect(self.picture.refresh)
 
@@ -100,6 +101,10 @@ class BoardView(BoardCanvas):
     def view_at(self, place: QPointF) -> ViewFrame | None:
         """Return the view under a place on the board."""
         return self.picture.frame.view_at((place.x(), place.y()))
+
+    def _on_window(self) -> None:
+        seen = self.seen
+        self.picture.seen = (seen.left(), seen.top(), seen.right(), seen.bottom())
 
     # what is under the pointer
 
@@ -205,16 +210,16 @@ class BoardView(BoardCanvas):
     def _follow(self, at: QPoint, modifiers: Qt.KeyboardModifier) -> None:
         gesture = self.gesture
         place = self.mapToScene(at)
+        self.pointer_moved.emit(place)
         xy: XY = (place.x(), place.y())
         view = self.view_at(place)
-        if not isinstance(gesture, PartDrag):
-            return
-        if view is None:
+        if not isinstance(gesture, PartDrag) or view is None:
             return
         self._set_active(view.name)
         snapping = self._snapping() and not modifiers & OFF_KEYS
-        gesture.update(view, xy, self.mm_per_px, snapping)
-        self.picture.set_gesture(gesture, xy)
+        with self.picture.at_once():
+            gesture.update(view, xy, self.mm_per_px, snapping)
+            self.picture.set_gesture(gesture, xy)
 
     # gestures
 

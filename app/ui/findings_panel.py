@@ -26,19 +26,24 @@ from app.ui.widgets import heading, set_property
 from geometry.finding import Finding, NotRun, Report, Verdict
 
 
-def figures_text(finding: Finding, unit: Unit) -> str:
-    """Return a finding's millimetres in words: how far short or left, and against the margin."""
+def figure_words(finding: Finding, unit: Unit) -> str:
+    """Return a finding's millimetres: how far short or left."""
     if finding.measured_mm is None:
         return ""
     if finding.measured_mm < 0:
-        text = f"{length_text(-finding.measured_mm, unit)} short"
-    else:
-        text = f"{length_text(finding.measured_mm, unit)} left"
-    if finding.required_mm:
-        text += f", {length_text(finding.required_mm, unit)} asked for"
+        return f"{length_text(-finding.measured_mm, unit)} short"
+    return f"{length_text(finding.measured_mm, unit)} left"
+
+
+def margin_words(finding: Finding, unit: Unit) -> str:
+    """Return what was asked for, how much is missing to it, and the room that is shared."""
+    texts = []
+    if finding.required_mm and finding.to_margin_mm is not None:
+        asked = length_text(finding.required_mm, unit)
+        texts.append(f"{asked} asked for, {length_text(-finding.to_margin_mm, unit)} missing")
     if finding.volume_mm3:
-        text += f"; {finding.volume_mm3 / 1000:.1f} cm³ shared"
-    return text
+        texts.append(f"{finding.volume_mm3 / 1000:.1f} cm³ shared")
+    return "; ".join(texts)
 
 
 class FindingCard(QFrame):
@@ -63,8 +68,10 @@ class FindingCard(QFrame):
         font.setBold(True)
         self._title.setFont(font)
         self._word = QLabel()
-        self._figures = QLabel()
-        self._figures.setWordWrap(True)
+        self._figure = QLabel()
+        self._figure.setFont(font)
+        self._margin = QLabel()
+        self._margin.setWordWrap(True)
         self._advice = QLabel()
         self._advice.setObjectName("muted")
         self._advice.setWordWrap(True)
@@ -75,12 +82,13 @@ class FindingCard(QFrame):
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(3)
         top = Qt.AlignmentFlag.AlignTop
-        grid.addWidget(self._balloon, 0, 0, 3, 1, top)
-        grid.addWidget(self._title, 0, 1)
-        grid.addWidget(self._word, 0, 2, top)
-        grid.addWidget(self._figures, 1, 1, 1, 2)
-        grid.addWidget(self._advice, 2, 1, 1, 2)
-        grid.addLayout(self._buttons, 3, 1, 1, 2)
+        grid.addWidget(self._balloon, 0, 0, 5, 1, top)
+        grid.addWidget(self._word, 0, 1)
+        grid.addWidget(self._figure, 0, 2, Qt.AlignmentFlag.AlignRight)
+        grid.addWidget(self._title, 1, 1, 1, 2)
+        grid.addWidget(self._margin, 2, 1, 1, 2)
+        grid.addWidget(self._advice, 3, 1, 1, 2)
+        grid.addLayout(self._buttons, 4, 1, 1, 2)
         grid.setColumnStretch(1, 1)
 
     def show_finding(self, finding: Finding, unit: Unit) -> None:
@@ -88,9 +96,10 @@ class FindingCard(QFrame):
         look = (
             finding.title,
             finding.verdict,
-            figures_text(finding, unit),
+            figure_words(finding, unit),
             finding.advice,
             tuple((r.name, r.gives) for r in finding.remedies),
+            margin_words(finding, unit),
         )
         if look == self._shown:
             return
@@ -100,8 +109,9 @@ class FindingCard(QFrame):
         self._title.setText(finding.title)
         self._word.setText(finding.verdict.value)
         set_property(self._word, "verdict", finding.verdict.value)
-        self._figures.setText(look[2])
-        self._figures.setVisible(bool(look[2]))
+        self._figure.setText(look[2])
+        self._margin.setText(look[5])
+        self._margin.setVisible(bool(look[5]))
         self._advice.setText(finding.advice)
         self._advice.setVisible(bool(finding.advice))
         if not old or old[4] != look[4]:

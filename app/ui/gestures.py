@@ -108,6 +108,11 @@ class _Placing:
             return replace(drop, target=replace(drop.target, turns=turns[at:] + turns[:at]))
         return drop
 
+    def _target_words(self, target: DropTarget) -> str:
+        zones = {zone.id: zone.name for zone in self._base.layout.enclosure.zones}
+        layer = f"layer {target.layer_index + 1}"
+        return f"{zones[target.zone]}, {target.side} side, cell {target.cell}, {layer}"
+
     def finish(self) -> bool:
         """Keep what is shown as one edit; False when there is nothing to keep."""
         drop, wanted = self._drop, self._part_id
@@ -156,7 +161,9 @@ class PartDrag(_Placing):
         if self._drop.slide_mm is not None:
             u, v = self._drop.slide_mm
             return f"slide {u:.1f}, {v:.1f} mm".replace("-", "−")
-        return ", ".join(self._drop.reasons)
+        if self._drop.target is not None:
+            return self._target_words(self._drop.target)
+        return "\n".join(("free in the room", *self._drop.reasons))
 
     def update(self, view: ViewFrame, at: XY, mm_per_px: float, snapping: bool = True) -> None:
         """Follow the pointer to a place on the board."""
@@ -239,11 +246,6 @@ class KeyPlacing(_Placing):
     def _words(self) -> str:
         target = self._options[self._index].target
         return "free in the room" if target is None else self._target_words(target)
-
-    def _target_words(self, target: DropTarget) -> str:
-        zones = {zone.id: zone.name for zone in self._base.layout.enclosure.zones}
-        layer = f"layer {target.layer_index + 1}"
-        return f"{zones[target.zone]}, {target.side} side, cell {target.cell}, {layer}"
 
 
 def _middle_of(scene: Scene) -> HalfVec:

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from app.drawing.drafting import Drafting
+from app.drawing.fontmetrics import fitted, text_width_mm
 from app.drawing.frame import BoardFrame, ViewFrame
 from app.drawing.owners import Shown, owners_of
 from app.drawing.primitives import (
     XY,
+    Bounds,
     Fill,
     Group,
     Ink,
@@ -18,7 +20,7 @@ from app.drawing.primitives import (
     Primitive,
     Text,
 )
-from app.drawing.silhouettes import drawn, outline_in
+from app.drawing.silhouettes import drawn, outline_in, rectangle
 from app.drawing.words import VERDICT_INK, leftover_verdict
 from geometry.finding import Finding
 from geometry.placement import ZoneFrame
@@ -26,6 +28,8 @@ from geometry.scene import Scene
 
 ZONE_LEVEL, LIT_LEVEL, GHOST_LEVEL, NOTE_LEVEL = 900, 8_000, 8_200, 9_900
 NOTE_OFF_PX = 18.0
+NOTE_MOST_PX = 340.0
+LOUD, LINE_STEP = 1.35, 1.75
 
 
 @dataclass(frozen=True)
@@ -104,13 +108,30 @@ def _outlines(shown: Shown, view: ViewFrame, line: object) -> tuple[Primitive, .
     )
 
 
-def note_group(note: Note, drafting: Drafting) -> Group:
-    """Return the lines beside the pointer."""
-    off = NOTE_OFF_PX * drafting.unit_mm
+def note_group(note: Note, seen: Bounds, drafting: Drafting) -> Group:
+    """Return the lines beside the pointer in a box that keeps within what is seen."""
+    unit, pad = drafting.unit_mm, 6 * drafting.unit_mm
+    room = max(0.0, seen[2] - seen[0] - 4 * pad)
+    heights = [drafting.cap_mm * (LOUD if loud else 1.0) for _, _, loud in note.lines]
+    texts = [
+        fitted(text, height, min(room, NOTE_MOST_PX * unit), bold=loud)
+        for (text, _, loud), height in zip(note.lines, heights, strict=True)
+    ]
+    wide = 2 * pad + max(
+        text_width_mm(text, height, bold=loud)
+        for text, height, (_, _, loud) in zip(texts, heights, note.lines, strict=True)
+    )
+    high = 2 * pad + sum(heights) * LINE_STEP - heights[-1] * (LINE_STEP - 1.0)
+    off = NOTE_OFF_PX * unit
     x, y = note.at[0] + off, note.at[1] + off
-    lines: list[Primitive] = []
-    for text, ink, loud in note.lines:
-        cap = drafting.cap_mm * (1.35 if loud else 1.0)
-        lines.append(Text((x, y), text, cap, ink, up="top", bold=loud, halo=True))
-        y += cap * 1.7
-    return Group("note", tuple(lines), NOTE_LEVEL)
+    if x + wide > seen[2]:
+        x = max(seen[0], note.at[0] - off - wide)
+    if y + high > seen[3]:
+        y = max(seen[1], note.at[1] - off - high)
+    box = rectangle((x, y, x + wide, y + high), drafting.narrow(Ink.SELECTION), Fill(Ink.PAPER))
+    out: list[Primitive] = [box]
+    y += pad
+    for text, height, (_, ink, loud) in zip(texts, heights, note.lines, strict=True):
+        out.append(Text((x + pad, y), text, height, ink, up="top", bold=loud))
+        y += height * LINE_STEP
+    return Group("note", tuple(out), NOTE_LEVEL)

@@ -215,7 +215,7 @@ class PartList(QListView):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setAccessibleName("Parts")
-        self.doubleClicked.connect(lambda index: self._place(index))
+        self.doubleClicked.connect(self._place)
         skin.changed.connect(self.viewport().update)
 
     def set_parts(self, parts: Sequence[Part]) -> None:

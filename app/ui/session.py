@@ -94,7 +94,7 @@ class Session(QObject):
 
     @property
     def checked(self) -> Checked:
-        """The scene and the report on show: of the layout that is tried out, else the document's."""
+        """The scene and the report on show: of a layout that is tried out, or the document's."""
         if self._trial is not None:
             return self._trial
         return self._document.checked

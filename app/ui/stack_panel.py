@@ -254,9 +254,8 @@ class StackPanel(QWidget):
         else:
             total = length_text(depth.total_mm, unit)
             clear = length_text(depth.clear_mm, unit)
-            self._figures.setText(
-                f"total {total} &nbsp; <b>clear {clear}</b> &nbsp; <b>{leftover_text(depth, unit)}</b>"
-            )
+            left = leftover_text(depth, unit)
+            self._figures.setText(f"total {total} &nbsp; <b>clear {clear}</b> &nbsp; <b>{left}</b>")
             self._limit.setText(worst_text(depth, unit))
         plan = fan_plan(self._session.layout, stack, side)
         for one, button in self.plan_buttons.items():

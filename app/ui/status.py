@@ -33,7 +33,7 @@ class StatusLine(QStatusBar):
         self.setSizeGripEnabled(False)
         self.place = QLabel()
         self.place.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
-        self.place.setMinimumWidth(230)
+        self.place.setMinimumWidth(self.place.fontMetrics().horizontalAdvance("0" * 27))
         self.place.setToolTip("Where the pointer is, in the enclosure's coordinates")
         self.settings = QLabel()
         self.settings.setAlignment(Qt.AlignmentFlag.AlignCenter)
@@ -79,11 +79,12 @@ class StatusLine(QStatusBar):
 
     def _show_settings(self) -> None:
         margin = length_text(self._session.layout.settings.margin_mm, self._skin.unit)
-        snap = "holes, slots, faces, grid" if self._preferences.snap else "off"
+        snap = "on" if self._preferences.snap else "off"
         view = self._board.active_view.name
-        self.settings.setText(f"margin {margin}    snap: {snap}    keys move in {view} view")
+        self.settings.setText(f"margin {margin}    snap {snap}    keys: {view} view")
         self.settings.setToolTip(
-            "Margin: Enclosure tab. Snap: Board menu, or hold Alt or Ctrl while dragging. "
+            "Margin: Enclosure tab. Snap to holes, slots, faces and the grid: Board menu; hold Alt or "
+            "Ctrl while dragging to snap to nothing. "
             "V chooses the view in which the arrow keys move."
         )
 
@@ -93,6 +94,5 @@ class StatusLine(QStatusBar):
             return
         view = self._board.view_at(place)
         unit = self._skin.unit
-        text = place_text(view, (place.x(), place.y()), lambda mm: f"{figure_text(mm, unit):>7}")
-        name = f"   {view.name} view" if view is not None else "between the views"
-        self.place.setText(text + name)
+        text = place_text(view, (place.x(), place.y()), lambda mm: f"{figure_text(mm, unit):>6}")
+        self.place.setText(f"{text}  {view.name}" if view is not None else "between the views")

@@ -49,6 +49,8 @@ class ViewCommands:
             "grid": lambda: self._switch("grid"),
             "snap": lambda: self._switch("snap"),
             "inches": self._inches,
+            "parts_panel": lambda: window.show_panel(window.parts),
+            "side_panel": lambda: window.show_panel(window.right),
             "next_view": window.board.next_view,
             "next_finding": lambda: self._step_finding(1),
             "previous_finding": lambda: self._step_finding(-1),

@@ -47,6 +47,7 @@ from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
 USUAL_SIZE = QSize(1480, 920)
+WIDE_PX = 1300
 FINDINGS_MS = 80
 """While a part is dragged the list of findings follows at this pace; the board at every move."""
 
@@ -103,19 +104,19 @@ class MainWindow(QMainWindow):
             (self.history, "History", "All edits, to go back to"),
         ):
             self.tabs.setTabToolTip(self.tabs.addTab(widget, text), tip)
-        self._right = QSplitter(Qt.Orientation.Vertical)
-        self._right.addWidget(self.tabs)
-        self._right.addWidget(self.findings)
-        self._right.setStretchFactor(0, 1)
-        self._right.setStretchFactor(1, 1)
-        self._right.setChildrenCollapsible(False)
-        self._right.setSizes([500, 420])
-        self._right.setMinimumWidth(280)
+        self.right = QSplitter(Qt.Orientation.Vertical)
+        self.right.addWidget(self.tabs)
+        self.right.addWidget(self.findings)
+        self.right.setStretchFactor(0, 1)
+        self.right.setStretchFactor(1, 1)
+        self.right.setChildrenCollapsible(False)
+        self.right.setSizes([500, 420])
+        self.right.setMinimumWidth(270)
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
-        for widget in (self.parts, middle, self._right):
+        for widget in (self.parts, middle, self.right):
             self._splitter.addWidget(widget)
         self._splitter.setStretchFactor(1, 1)
-        self._splitter.setSizes([270, 850, 350])
+        self._splitter.setChildrenCollapsible(False)
         self.setCentralWidget(self._splitter)
         self.setStatusBar(StatusLine(self.session, self.board, self.preferences, self.skin))
 
@@ -241,7 +242,14 @@ class MainWindow(QMainWindow):
         actions["first_angle"].setChecked(settings.projection == "first-angle")
         actions["grid"].setChecked(preferences.grid)
         actions["snap"].setChecked(preferences.snap)
+        actions["parts_panel"].setChecked(not self.parts.isHidden())
+        actions["side_panel"].setChecked(not self.right.isHidden())
         actions["inches"].setChecked(preferences.unit.value == "in")
+
+    def show_panel(self, panel: QWidget) -> None:
+        """Show a panel that is hidden, hide one that is shown."""
+        panel.setVisible(panel.isHidden())
+        self._refresh_checks()
 
     def _on_skin(self) -> None:
         dress_actions(self.actions_by_name, self.skin)
@@ -283,7 +291,15 @@ class MainWindow(QMainWindow):
         super().showEvent(event)
         if not self._fitted:
             self._fitted = True
+            if self.preferences.blob("splitter") is None:
+                self._share_width()
             QTimer.singleShot(0, self, self.pane.fit)
+
+    def _share_width(self) -> None:
+        """Give the board most of a narrow window; wide panels read better in a wide one."""
+        narrow = self.width() < WIDE_PX
+        parts, right = (220, 290) if narrow else (270, 350)
+        self._splitter.setSizes([parts, self.width() - parts - right, right])
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about changes that are not saved, then keep the window's geometry."""
@@ -294,14 +310,14 @@ class MainWindow(QMainWindow):
         self.files.close()
         self.preferences.set_blob("geometry", self.saveGeometry())
         self.preferences.set_blob("splitter", self._splitter.saveState())
-        self.preferences.set_blob("right", self._right.saveState())
+        self.preferences.set_blob("right", self.right.saveState())
         event.accept()
 
     def _restore(self) -> None:
         for key, restore in (
             ("geometry", self.restoreGeometry),
             ("splitter", self._splitter.restoreState),
-            ("right", self._right.restoreState),
+            ("right", self.right.restoreState),
         ):
             blob = self.preferences.blob(key)
             if blob is not None:
