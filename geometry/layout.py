@@ -18,6 +18,7 @@ from catalog.model import (
     Room,
     WholeNumber,
     frozen,
+    refusal,
 )
 from catalog.parts import Part, PartMap
 
@@ -114,7 +115,7 @@ class FreePart(Model):
     @model_validator(mode="after")
     def _axes_differ(self) -> FreePart:
         if self.x_to[1] == self.z_to[1]:
-            raise ValueError("x_to and z_to must lie along different axes")
+            raise refusal("z_to", "lies along the axis of x_to", "choose another axis for one of them")
         return self
 
 

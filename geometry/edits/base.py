@@ -222,7 +222,8 @@ def checked(model_type: type[M], **fields: object) -> M:
     try:
         return model_type(**fields)
     except ValidationError as error:
-        raise EditError(str(explain(error, model_type, fields)[0])) from None
+        shown = {k: list(v) if isinstance(v, tuple) else v for k, v in fields.items()}
+        raise EditError(str(explain(error, model_type, shown)[0])) from None
 
 
 def tidy(value_mm: float) -> float:

@@ -61,7 +61,7 @@ def test_a_free_part_stands_where_it_is_put_and_its_copy_comes_along() -> None:
     [
         ((10_001, 0, 0), "+x", "+z", "at_mm.*found 10001, expected 10000 or less"),
         ((math.nan, 0, 0), "+x", "+z", "at_mm.*is no finite number"),
-        ((0, 0, 0), "+x", "-x", "x_to and z_to must lie along different axes"),
+        ((0, 0, 0), "+x", "-x", r"z_to: lies along the axis of x_to \(choose another axis"),
     ],
 )
 def test_impossible_poses_are_refused_in_plain_words(at_mm, x_to, z_to, message) -> None:
