@@ -66,7 +66,8 @@ def measure_pairs(scene: Scene, before: Pairs | None = None) -> Pairs:
     reach = greatest_margin_mm(scene.layout.settings)
     solids = frozenset((*scene.solids, scene.walls.beyond))
     kept: dict[Key, PairGap | None] = {}
-    if before is not None and before.reach_mm == reach:
+    same_outside = before is not None and scene.walls.beyond in before.solids
+    if before is not None and before.reach_mm == reach and same_outside:
         gone = before.solids - solids
         fresh = [s for s in scene.solids if s not in before.solids]
         if gone:
