@@ -83,7 +83,9 @@ def _bins(low: Floats, high: Floats) -> tuple[Indices, Indices, int]:
 
     A bin is twice the middle extent wide, so that most rows touch one or two.
     """
-    size = np.maximum(2.0 * np.median(high[:, 1:] - low[:, 1:], axis=0), 1e-3)
+    # numpy's own `median` would load its masked arrays.
+    middle = np.sort(high[:, 1:] - low[:, 1:], axis=0)[len(low) // 2]
+    size = np.maximum(2.0 * middle, 1e-3)
     origin = low[:, 1:].min(axis=0)
     reach = high[:, 1:].max(axis=0) - origin
     # No more bins than rows: rows of very mixed sizes must not be spread over millions.
