@@ -16,18 +16,14 @@ _Spot = tuple[int, int]
 
 
 class _Edge(NamedTuple):
+    least_a: int
+    most_a: int
+    least_b: int
+    most_b: int
     ring: int
     place: int
     start: _Spot
     end: _Spot
-
-    @property
-    def least_a(self) -> int:
-        return min(self.start[0], self.end[0])
-
-    @property
-    def most_a(self) -> int:
-        return max(self.start[0], self.end[0])
 
 
 def outline_fault(
@@ -89,18 +85,24 @@ def _turn(a: _Spot, b: _Spot, c: _Spot) -> int:
 
 
 def _near_edges(rings: list[list[_Spot]]) -> Iterator[tuple[_Edge, _Edge]]:
-    """Yield the pairs of edges whose spans along the first coordinate meet."""
-    edges = [
-        _Edge(which, k, ring[k], ring[(k + 1) % len(ring)])
+    """Yield the pairs of edges whose bounding rectangles meet."""
+    edges = sorted(
+        _edge(which, k, ring[k], ring[(k + 1) % len(ring)])
         for which, ring in enumerate(rings)
         for k in range(len(ring))
-    ]
-    edges.sort(key=lambda edge: edge.least_a)
+    )
     for k, edge in enumerate(edges):
+        _, most_a, least_b, most_b, *_ = edge
         for other in edges[k + 1 :]:
-            if other.least_a > edge.most_a:
+            if other[0] > most_a:
                 break
-            yield edge, other
+            if other[2] <= most_b and other[3] >= least_b:
+                yield edge, other
+
+
+def _edge(ring: int, place: int, start: _Spot, end: _Spot) -> _Edge:
+    a, b = sorted((start[0], end[0])), sorted((start[1], end[1]))
+    return _Edge(a[0], a[1], b[0], b[1], ring, place, start, end)
 
 
 def _are_neighbours(one: _Edge, other: _Edge, rings: list[list[_Spot]]) -> bool:
