@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from app.drawing.frame import BoardFrame, ViewFrame
     from geometry.finding import Finding
     from geometry.pose import Vec
+    from geometry.prism import Bounds as Bounds3
     from geometry.solid import Solid
 
 TRUE_LENGTH_WEIGHT = 100
@@ -81,7 +82,7 @@ def finding_marks(
     known = [solids_of[one] for one in finding.ids if one in solids_of]
     out: list[Primitive] = []
     if finding.kind == PORT_KIND and known:
-        out.extend(_envelope(known[0], finding.verdict, view, drafting))
+        out.extend(_envelope(finding, known[0], view, drafting))
     if len(known) >= 2:
         a, b = known[0], known[1]
         if finding.verdict is Verdict.BLOCKED:
@@ -92,15 +93,20 @@ def finding_marks(
 
 
 def _envelope(
-    solids: tuple[Solid, ...], verdict: Verdict, view: ViewFrame, drafting: Drafting
+    finding: Finding, solids: tuple[Solid, ...], view: ViewFrame, drafting: Drafting
 ) -> list[Primitive]:
-    line = drafting.wide(VERDICT_INK[verdict], LineType.DOUBLE_CHAIN)
+    """Return the outlines of the port end or fitting that stands at a finding's place."""
+    line = drafting.wide(VERDICT_INK[finding.verdict], LineType.DOUBLE_CHAIN)
+    ported = [solid for solid in solids if solid.role in (Role.PORT_END, Role.FITTING)]
+    reach = (finding.required_mm or 0.0) + max(0.0, -(finding.measured_mm or 0.0))
+    near = [solid for solid in ported if _reaches(solid.bounds, finding.place, reach)]
     return [
-        drawn(outline_in(view, prism), line)
-        for solid in solids
-        if solid.role in (Role.PORT_END, Role.FITTING)
-        for prism in solid.prisms
+        drawn(outline_in(view, prism), line) for solid in (near or ported) for prism in solid.prisms
     ]
+
+
+def _reaches(b: Bounds3, at: Vec, by: float) -> bool:
+    return all(b[k] - by <= at[k] <= b[k + 3] + by for k in range(3))
 
 
 def _shared_room(

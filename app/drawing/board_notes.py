@@ -16,7 +16,7 @@ from app.drawing.depth_marks import (
 )
 from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVEL_MARK, Making
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
-from app.drawing.words import LEFTOVER_KIND, note_text, numbered, reported_verdict, tells_of
+from app.drawing.words import note_text, numbered, reported_verdict, tells_of
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame
@@ -143,8 +143,7 @@ def placed_balloons(making: Making, ordered: Mapping[str, tuple[Shown, ...]]) ->
     calls: dict[str, list[Call]] = {view.name: [] for view in making.frame.views}
     for number, finding in numbered(report):
         view = best_view(finding, making.frame, ordered)
-        told = finding.kind == LEFTOVER_KIND and _dimensioned(finding, report)
-        note = "" if told else note_text(finding)
+        note = "" if _dimensioned(finding, report) else note_text(finding)
         call = Call(number, anchor_of(finding, view), note, finding.verdict)
         calls[view.name].append(call)
     return [
@@ -169,7 +168,7 @@ def balloon_groups(making: Making, balloons: list[Placed]) -> Iterator[Group]:
 
 
 def _dimensioned(finding: Finding, report: Report) -> bool:
-    """Whether a dimension of leftover depth tells the figure of a finding already."""
+    """Whether a dimension of leftover depth tells a finding's figure of the same part already."""
     return any(depth.cells and tells_of(finding, depth.least) for depth in report.depths)
 
 

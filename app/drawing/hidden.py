@@ -56,13 +56,13 @@ def hidden_primitives(
         return ()
     inset = INSET_PX * drafting.unit_mm
     straight = all(isinstance(outline, Rect) for outline in (*own, *covers))
-    lines = _of_boxes(own, covers, inset) if straight else _of_any(own, covers, inset)
+    lines = covered_box_edges(own, covers, inset) if straight else covered_edges(own, covers, inset)
     stroke = drafting.narrow(Ink.HIDDEN, LineType.DASHED)
     shortest = SHORTEST_PX * drafting.unit_mm
     return tuple(Path(points, stroke) for points, length in lines if length > shortest)
 
 
-def _of_boxes(
+def covered_box_edges(
     own: Sequence[Outline], covers: Sequence[Outline], inset: float
 ) -> Iterator[tuple[tuple[XY, ...], float]]:
     """Yield the covered stretches of the edges of rectangles, each with its length."""
@@ -100,7 +100,7 @@ def _united(spans: list[Span], seam: float) -> list[Span]:
     return out
 
 
-def _of_any(
+def covered_edges(
     own: Sequence[Outline], covers: Sequence[Outline], inset: float
 ) -> Iterator[tuple[tuple[XY, ...], float]]:
     """Yield the covered stretches of the border of any outlines, each with its length."""

@@ -130,10 +130,11 @@ def _room(outline: Outline) -> Bounds:
 
 
 def _ways(room: Bounds, width: float) -> tuple[bool, ...]:
-    """Return whether to set the text upright, level, or either: level wherever it fits."""
-    if width <= room[2] - room[0]:
-        return (False, True)
-    return (True,)
+    """Return whether to try the text level (False) and upright (True): level where it fits."""
+    wide, tall = room[2] - room[0], room[3] - room[1]
+    if width > wide:
+        return (True,)
+    return (False, True) if tall > wide else (False,)
 
 
 def _spot(

@@ -65,8 +65,10 @@ class Shown:
     @property
     def short_label(self) -> str:
         """One word for it: its kind, else the last word before a comma, figure or preposition."""
-        if self.kind_word not in ("other", self.label):
-            return self.kind_word
+        kind = self.kind_word
+        if kind not in ("other", self.label):
+            alike = self.label.lower().startswith(kind)
+            return self.label[: len(kind)] if alike else kind
         words = self.label.split()
         head = list(takewhile(lambda word: word.isalpha() and word not in JOINING_WORDS, words))
         return head[-1] if head else words[0].rstrip(",;")

@@ -66,7 +66,7 @@ def reported_verdict(left: Leftover, report: Report, margin_mm: float) -> Verdic
 
 
 def tells_of(finding: Finding, left: Leftover) -> bool:
-    """Whether a finding on leftover depth is about this one."""
+    """Whether a finding has the same figure, for the same item, as a leftover depth."""
     return (
         left.item in finding.ids
         and finding.measured_mm is not None
