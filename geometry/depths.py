@@ -29,6 +29,7 @@ from geometry.placement import Placed
 from geometry.pose import Vec, Way
 from geometry.prism import Bounds, Prism
 from geometry.scene import Scene
+from geometry.shifts import pair_shifts
 from geometry.solid import Role, Solid
 from geometry.travel import Travel, travel
 from geometry.walls import OUTSIDE
@@ -55,6 +56,7 @@ class Depths:
     items: Mapping[str, ItemTravel]
     solids: frozenset[Solid]
     measured_now: int
+    sides: Mapping[tuple[str, Side], tuple[tuple[Placed, ...], StackDepth]]
 
 
 def stack_depths(scene: Scene) -> tuple[StackDepth, ...]:
@@ -67,17 +69,20 @@ def measure_depths(scene: Scene, before: Depths | None = None) -> Depths:
     solids = frozenset(scene.solids)
     kept = _kept(scene, solids, before) if before is not None else {}
     items: dict[str, ItemTravel] = {}
-    stacks = []
+    sides: dict[tuple[str, Side], tuple[tuple[Placed, ...], StackDepth]] = {}
     for stack in scene.layout.stacks:
         for side in SIDES:
-            placed = [one for one in scene.items_of(stack) if one.side == side]
+            placed = tuple(one for one in scene.items_of(stack) if one.side == side)
             if not placed:
                 continue
             for one in placed:
                 items[one.id] = kept.get(one.id) or _item_travel(scene, one)
-            stacks.append(_stack_depth(scene, stack, side, placed, items))
+            old = before.sides.get((stack.id, side)) if before is not None else None
+            if old is None or old[0] != placed or any(one.id not in kept for one in placed):
+                old = (placed, _stack_depth(scene, stack, side, placed, items))
+            sides[stack.id, side] = old
     measured = sum(items[one] is not kept.get(one) for one in items)
-    return Depths(tuple(stacks), items, solids, measured)
+    return Depths(tuple(depth for _, depth in sides.values()), items, solids, measured, sides)
 
 
 def _kept(scene: Scene, solids: frozenset[Solid], before: Depths) -> dict[str, ItemTravel]:
@@ -90,16 +95,19 @@ def _kept(scene: Scene, solids: frozenset[Solid], before: Depths) -> dict[str, I
             continue
         limit_stands = old.hit is None or old.hit in solids or old.hit.owner == OUTSIDE
         # A start that shares room depends on all that it shares room with.
-        if limit_stands and old.found.mm >= 0 and not _meets(old.column, bounds):
+        if limit_stands and old.found.mm >= 0:
             kept[one_id] = old
-    return kept
+    entered = _entered([old.column for old in kept.values()], bounds)
+    return {one: old for (one, old), met in zip(kept.items(), entered, strict=True) if not met}
 
 
-def _meets(column: Bounds, bounds: Floats) -> bool:
-    if not len(bounds):
-        return False
-    low, high = np.array(column[:3]), np.array(column[3:])
-    return bool(((bounds[:, :3] <= high) & (bounds[:, 3:] >= low)).all(axis=1).any())
+def _entered(columns: Sequence[Bounds], bounds: Floats) -> list[bool]:
+    """Return for each column whether one of some bounds reaches into it."""
+    room = np.array(columns).reshape(len(columns), 6)
+    met = np.zeros(len(columns), dtype=bool)
+    for one in bounds:
+        met |= ((room[:, :3] <= one[3:]) & (room[:, 3:] >= one[:3])).all(axis=1)
+    return [bool(m) for m in met]
 
 
 def out_way(one: Placed) -> Way:
@@ -123,6 +131,8 @@ def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
         if ahead_mm >= found.mm:
             break
         if _limits(other, one):
+            if ahead_mm >= 0 and _reach_mm(prisms, other, way) >= found.mm:
+                continue
             met = travel(prisms, way, [(0, other.prisms)])
             if met.mm < found.mm and (met.mm >= 0 or _lies_ahead(prisms, other, way)):
                 found, hit = met, other
@@ -133,6 +143,22 @@ def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
             found, hit = met, scene.walls.beyond
     return ItemTravel(
         solids, way, found, hit, _column(bounds_array(prisms), way, max(found.mm, 0.0))
+    )
+
+
+def _reach_mm(prisms: Sequence[Prism], other: Solid, way: Way) -> float:
+    """Return the travel of an item to a solid that lies wholly ahead of it.
+
+    The same figure as `travel` gives, without the place of contact, which costs more.
+    """
+    return min(
+        (
+            lo if way.sign > 0 else -hi
+            for q in other.prisms
+            for p in prisms
+            for lo, hi in pair_shifts(p, q, way.axis)
+        ),
+        default=inf,
     )
 
 

@@ -175,6 +175,10 @@ def shared_spot(p: Outline, q: Outline) -> Spot:
 
     Raises ValueError when they share nothing.
     """
+    if isinstance(p, Rect) and isinstance(q, Rect):
+        a0, a1, b0, b1 = max(p.a0, q.a0), min(p.a1, q.a1), max(p.b0, q.b0), min(p.b1, q.b1)
+        if a0 < a1 and b0 < b1:
+            return ((a0 + a1) / 2, (b0 + b1) / 2)
     best, spot = 0.0, None
     for mine in strips(p, 0):
         for theirs in strips(q, 0):

@@ -35,6 +35,8 @@ class Scene:
     placed: Mapping[str, Placed]
     solids_of: Mapping[str, tuple[Solid, ...]]
     fixed: tuple[Solid, ...]
+    frames: Mapping[str, ZoneFrame]
+    """Every zone as it stands, by id."""
 
     @cached_property
     def movable(self) -> tuple[Solid, ...]:
@@ -50,11 +52,6 @@ class Scene:
     def bounds(self) -> Floats:
         """The bounds of all solids, shape (n, 6), in the order of `solids`."""
         return bounds_array(self.solids)
-
-    @cached_property
-    def frames(self) -> Mapping[str, ZoneFrame]:
-        """Every zone as it stands, by id."""
-        return {z.id: zone_frame(self.layout, z.id) for z in self.layout.enclosure.zones}
 
     @property
     def walls(self) -> Walls:
@@ -108,8 +105,10 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
             kept[one_id] = before.solids_of[one_id]
         else:
             kept[one_id] = tuple(placed_solids(one, layout))
-    fixed = before.fixed if before is not None and same_room else fixed_solids(layout)
-    return Scene(layout, placed, kept, fixed)
+    if before is not None and same_room:
+        return Scene(layout, placed, kept, before.fixed, before.frames)
+    frames = {z.id: zone_frame(layout, z.id) for z in layout.enclosure.zones}
+    return Scene(layout, placed, kept, fixed_solids(layout), frames)
 
 
 def _place_all(layout: Layout, before: Scene | None) -> Iterator[Placed]:

@@ -18,13 +18,13 @@ where the rest of the part stands as deep in the same thing, or as near to it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import inf
 
 from geometry.depths import Depths, measure_depths, on_wall, out_way
-from geometry.finding import Verdict
+from geometry.finding import Finding, NotRun, Verdict
 from geometry.margins import required_mm
 from geometry.overlap import Shift, parting_shift
 from geometry.pairs import PairGap, Pairs, measure_pairs
@@ -90,15 +90,27 @@ class Shared:
 Sides = tuple[tuple[Solid, ...], tuple[Solid, ...]]
 
 
+Said = tuple[Finding | NotRun, ...]
+
+Answer = tuple[tuple[object, ...], Said]
+"""What a check said of one thing, with the objects from which it follows."""
+
+
 @dataclass(frozen=True, eq=False)
 class Survey:
-    """One scene with all its measures. `memo` carries those that only findings need."""
+    """One scene with all its measures.
+
+    `memo` carries measures that only findings need, `said` what checks said of single things, to
+    be taken over by the next survey while those things stay the same objects.
+    """
 
     scene: Scene
     pairs: Pairs
     depths: Depths
     kinds: Mapping[tuple[Solid, Solid], str]
     memo: dict[Sides, Shared] = field(default_factory=dict)
+    said: dict[tuple[str, str], Answer] = field(default_factory=dict)
+    said_before: Mapping[tuple[str, str], Answer] = field(default_factory=dict)
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[Group, ...]]:
@@ -144,6 +156,23 @@ class Survey:
             self.memo[sides] = Shared(overlap_volume_mm3(a, b), parting_shift(a, b))
         return self.memo[sides]
 
+    def once(
+        self,
+        kind: str,
+        of: str,
+        depends: tuple[object, ...],
+        look: Callable[[], Iterable[Finding | NotRun]],
+    ) -> Said:
+        """Return what a check says of one thing; it looks only where something has changed.
+
+        `depends` lists, besides the enclosure, all the objects from which the answer follows.
+        """
+        known = self.said_before.get((kind, of))
+        if known is None or not _same_objects(known[0], depends):
+            known = (depends, tuple(look()))
+        self.said[kind, of] = known
+        return known[1]
+
     def crosses_wall(self, solid: Solid) -> bool:
         """Whether a solid shares room with a wall."""
         return solid in self._in_walls
@@ -153,6 +182,10 @@ class Survey:
         return frozenset(
             gap.a for gap in self.pairs.short if gap.shared and gap.b.owner in WALL_NAMES
         )
+
+
+def _same_objects(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
+    return len(old) == len(new) and all(a is b for a, b in zip(old, new, strict=True))
 
 
 def _prisms(solids: Sequence[Solid]) -> tuple[Prism, ...]:
@@ -173,7 +206,9 @@ def make_survey(scene: Scene, before: Survey | None = None) -> Survey:
     if before is not None:
         alive = pairs.solids
         memo = {k: v for k, v in before.memo.items() if alive.issuperset((*k[0], *k[1]))}
-    return Survey(scene, pairs, depths, kinds, memo)
+    same_room = before is not None and before.scene.fixed is scene.fixed
+    said_before = before.said if before is not None and same_room else {}
+    return Survey(scene, pairs, depths, kinds, memo, said_before=said_before)
 
 
 def fault_first(kind: str, gap: PairGap) -> PairGap:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from typing import get_args
 
 from catalog.enclosure import WallName
@@ -57,7 +58,9 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
                 )
     for one in scene.placed.values():
         if isinstance(one.use, FreePart):
-            yield from _free(scene, one, one.use.held)
+            held = one.use.held
+            depends = (one, scene.solids_of.get(held.on or ""))
+            yield from survey.once(KIND, one.id, depends, partial(_free, scene, one, held))
 
 
 def _free(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun]:

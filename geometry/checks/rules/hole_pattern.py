@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from catalog.parts import part_cells
 from geometry.checks.bolting import (
@@ -15,7 +16,7 @@ from geometry.checks.bolting import (
 )
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
-from geometry.finding import Finding, Verdict
+from geometry.finding import Finding, NotRun, Verdict
 from geometry.placement import Placed, Seat
 from geometry.pose import Vec
 from geometry.scene import Scene
@@ -24,7 +25,7 @@ from geometry.tolerance import meets
 KIND = "hole_pattern"
 
 
-def check(survey: Survey) -> Iterator[Finding]:
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """Holes of parts that are bolted together do not meet.
 
     What: the hole pitch and frame size of each item against what it is bolted to (zone, fan,
@@ -35,22 +36,22 @@ def check(survey: Survey) -> Iterator[Finding]:
     Remedy: a part with the same pattern, an adapter plate, or a zone with slots.
     """
     scene = survey.scene
-    for one in scene.placed.values():
-        if one.stack is None:
-            continue
-        if not part_cells(one.part):
-            yield _finding(
-                one,
-                one.stack.id,
-                f"{called(scene, one.id)} has no hole pattern and stands in a stack",
-                "Place it free and say what holds it, or choose a part on a fan-pattern plate.",
-                _seat_place(one, None),
-            )
-            continue
-        found = list(_mounts(scene, one))
-        yield from found
-        if not found:
-            yield from _groups(scene, one)
+    for stack in scene.layout.stacks:
+        items = scene.items_of(stack)
+        yield from survey.once(KIND, stack.id, items, partial(_stack, scene, items))
+
+
+def _stack(scene: Scene, items: tuple[Placed, ...]) -> list[Finding]:
+    return [finding for one in items for finding in _item(scene, one)]
+
+
+def _item(scene: Scene, one: Placed) -> list[Finding]:
+    if part_cells(one.part):
+        return list(_mounts(scene, one)) or list(_groups(scene, one))
+    assert one.stack is not None
+    title = f"{called(scene, one.id)} has no hole pattern and stands in a stack"
+    advice = "Place it free and say what holds it, or choose a part on a fan-pattern plate."
+    return [_finding(one, one.stack.id, title, advice, _seat_place(one, None))]
 
 
 def _mounts(scene: Scene, one: Placed) -> Iterator[Finding]:

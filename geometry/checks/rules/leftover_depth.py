@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from math import isinf
 
 from catalog.enclosure import ZoneSide
@@ -41,8 +42,10 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
         short.setdefault((one.stack.id, other), []).append(group)
     for (_, other), together in short.items():
         yield _short(survey, together, other)
+    settings = survey.scene.layout.settings
     for depth in survey.depths.stacks:
-        yield from _depth(survey, depth)
+        of = f"{depth.stack}:{depth.side}"
+        yield from survey.once(KIND, of, (depth, settings), partial(_depth, survey, depth))
 
 
 def _short(survey: Survey, groups: list[Group], other: str) -> Finding:

@@ -12,7 +12,7 @@ from geometry.solid import Role
 
 KIND = "plug_room"
 
-HAVE_LEADS = Fan | Pump | PumpReservoir | Board | Card | Supply | Drive
+HAVE_LEADS = (Fan, Pump, PumpReservoir, Board, Card, Supply, Drive)
 
 
 def check(survey: Survey) -> Iterator[Finding | NotRun]:

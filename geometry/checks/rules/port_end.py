@@ -12,7 +12,7 @@ from geometry.solid import Role, Solid
 
 KIND = "port_end"
 
-HAVE_PORTS = Exchanger | Pump | Reservoir | PumpReservoir
+HAVE_PORTS = (Exchanger, Pump, Reservoir, PumpReservoir)
 
 
 def check(survey: Survey) -> Iterator[Finding | NotRun]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from math import inf
 
 from geometry.checks.bolting import Shiftable, on_zone, shiftable
 from geometry.checks.survey import Survey
 from geometry.checks.words import mm_text
-from geometry.finding import Finding, Verdict
+from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import Stack
 from geometry.placement import Placed
 from geometry.scene import Scene
@@ -17,7 +18,7 @@ from geometry.tolerance import meets
 KIND = "slide"
 
 
-def check(survey: Survey) -> Iterator[Finding]:
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """A stack is slid farther than its slots allow.
 
     What: the slide of a stack along u and v, with what its cells are off, against the slots of
@@ -27,12 +28,12 @@ def check(survey: Survey) -> Iterator[Finding]:
     """
     scene = survey.scene
     for stack in scene.layout.stacks:
-        seated = [one for one in scene.items_of(stack) if on_zone(one)]
-        if seated:
-            yield from _stack(scene, stack, seated)
+        items = scene.items_of(stack)
+        yield from survey.once(KIND, stack.id, items, partial(_stack, scene, stack, items))
 
 
-def _stack(scene: Scene, stack: Stack, seated: list[Placed]) -> Iterator[Finding]:
+def _stack(scene: Scene, stack: Stack, items: tuple[Placed, ...]) -> Iterator[Finding]:
+    seated = [one for one in items if on_zone(one)]
     ranges = [shiftable(on_zone(one)) for one in seated]
     for k, (name, slide) in enumerate((("u", stack.slide_u_mm), ("v", stack.slide_v_mm))):
         # Items whose cells cannot all meet the zone's holes are told by their hole pattern.

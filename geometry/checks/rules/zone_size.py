@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from catalog.parts import Adapter, Exchanger, Fan, Gasket, Part
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
-from geometry.finding import Finding, Verdict
+from geometry.finding import Finding, NotRun, Verdict
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.tolerance import meets
@@ -15,7 +16,7 @@ from geometry.tolerance import meets
 KIND = "zone_size"
 
 
-def check(survey: Survey) -> Iterator[Finding]:
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """A stack is longer or wider than its zone.
 
     What: frames of fans, cores of exchangers, gaskets and adapters against the rectangle of the
@@ -27,17 +28,22 @@ def check(survey: Survey) -> Iterator[Finding]:
     """
     scene = survey.scene
     for stack in scene.layout.stacks:
-        for side in ("inner", "outer"):
-            items = [one for one in scene.items_of(stack) if one.side == side]
-            over = [(_over_mm(one), one) for one in items if _flat_size(one.part) is not None]
-            seated = [pair for pair in over if _on_plate(pair[1])]
-            raised = [pair for pair in over if not _on_plate(pair[1])]
-            worst = max(seated, key=lambda pair: pair[0], default=None)
-            above = max(raised, key=lambda pair: pair[0], default=None)
-            if worst is not None and not meets(0.0, worst[0]):
-                yield _finding(scene, *worst, Verdict.BLOCKED)
-            elif above is not None and not meets(0.0, above[0]):
-                yield _finding(scene, *above, Verdict.TIGHT)
+        items = scene.items_of(stack)
+        yield from survey.once(KIND, stack.id, items, partial(_stack, scene, items))
+
+
+def _stack(scene: Scene, items: tuple[Placed, ...]) -> Iterator[Finding]:
+    for side in ("inner", "outer"):
+        flat = [one for one in items if one.side == side and _flat_size(one.part) is not None]
+        over = [(_over_mm(one), one) for one in flat]
+        seated = [pair for pair in over if _on_plate(pair[1])]
+        raised = [pair for pair in over if not _on_plate(pair[1])]
+        worst = max(seated, key=lambda pair: pair[0], default=None)
+        above = max(raised, key=lambda pair: pair[0], default=None)
+        if worst is not None and not meets(0.0, worst[0]):
+            yield _finding(scene, *worst, Verdict.BLOCKED)
+        elif above is not None and not meets(0.0, above[0]):
+            yield _finding(scene, *above, Verdict.TIGHT)
 
 
 def _flat_size(part: Part) -> tuple[float, float] | None:
