@@ -59,7 +59,8 @@ class BoardCanvas(QGraphicsView):
         self._down: tuple[AxisSpan, ...] = ()
         self._content = QRectF(0, 0, 100, 100)
         self._fitted = True
-        self._pan_from: QPoint | None = None
+        self._pan_from: QPointF | None = None
+        """The place on the board that the pan holds under the pointer."""
         self._space = False
 
     # what is shown
@@ -127,14 +128,18 @@ class BoardCanvas(QGraphicsView):
         """Zoom, keeping `anchor` (a place in the viewport; else its middle) where it is."""
         view_at = anchor if anchor is not None else QPointF(self.viewport().rect().center())
         board_at = self.mapToScene(view_at.toPoint())
-        scale = _clamped(self.px_per_mm * factor)
-        middle = QPointF(self.viewport().rect().center())
-        self._set_view(scale, board_at + (middle - view_at) / scale)
+        self._hold(board_at, view_at, _clamped(self.px_per_mm * factor))
 
     def pan_by(self, dx_px: float, dy_px: float) -> None:
         """Move the paper under the window by pixels."""
         middle = self.mapToScene(self.viewport().rect().center())
         self._set_view(self.px_per_mm, middle - QPointF(dx_px, dy_px) / self.px_per_mm)
+
+    def _hold(self, place: QPointF, view_at: QPointF, scale: float | None = None) -> None:
+        """Bring a place on the board to a place in the viewport, at a scale."""
+        scale = scale or self.px_per_mm
+        middle = QPointF(self.viewport().rect().center())
+        self._set_view(scale, place + (middle - view_at) / scale)
 
     def _set_view(self, scale: float, middle: QPointF) -> None:
         rescaled = abs(scale / self.px_per_mm - 1.0) > 1e-9
@@ -166,7 +171,7 @@ class BoardCanvas(QGraphicsView):
         """Start to pan with the middle button, or with the left one while Space is held."""
         left_pan = self._space and event.button() is Qt.MouseButton.LeftButton
         if event.button() is Qt.MouseButton.MiddleButton or left_pan:
-            self._pan_from = event.position().toPoint()
+            self._pan_from = self.mapToScene(event.position().toPoint())
             self.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
             event.accept()
             return
@@ -176,9 +181,7 @@ class BoardCanvas(QGraphicsView):
         """Pan, and tell where the pointer is."""
         at = event.position().toPoint()
         if self._pan_from is not None:
-            step = at - self._pan_from
-            self._pan_from = at
-            self.pan_by(step.x(), step.y())
+            self._hold(self._pan_from, QPointF(at))
         self.pointer_moved.emit(self.mapToScene(at))
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:

@@ -83,8 +83,8 @@ class StatusLine(QStatusBar):
         view = self._board.active_view.name
         self.settings.setText(f"margin {margin}    snap {snap}    keys: {view} view")
         self.settings.setToolTip(
-            "Margin: Enclosure tab. Snap to holes, slots, faces and the grid: Board menu; hold Alt or "
-            "Ctrl while dragging to snap to nothing. "
+            "Margin: Enclosure tab. Snap to holes, slots, faces and the grid: Board menu; hold "
+            "Alt or Ctrl while dragging to snap to nothing. "
             "V chooses the view in which the arrow keys move."
         )
 
