@@ -6,32 +6,35 @@ every move of the pointer only chooses among them (`best_drop`).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from catalog.model import Direction
-from catalog.parts import Part, part_cells
-from geometry.edits.base import EditError, find_free, find_spot
+from catalog.parts import Part
+from geometry.drop_places import DropTarget, drop_targets, put_in, zones_for
+from geometry.edits.base import EditError, find_spot
 from geometry.edits.body import body_bounds, body_middle
 from geometry.edits.free import add_free, move_free
-from geometry.edits.stacks import (
-    Turn,
-    drop_in,
-    insert_item,
-    lift_out,
-    move_item,
-    set_slide,
-    stack_on,
-)
+from geometry.edits.stacks import lift_out, set_slide
 from geometry.finding import Report
-from geometry.layout import FreePart, Layout, Side
-from geometry.placement import Placed, Seat, place_free, place_stack
-from geometry.pose import Vec, Way
+from geometry.layout import FreePart, Layout
+from geometry.placement import Placed, place_free
+from geometry.pose import Vec
 from geometry.prism import Prism, box, place
-from geometry.references import SIDES
 from geometry.scene import Scene, placed_solids
 from geometry.snap import ALL_AXES, slot_range, snap, snap_slide
 from geometry.tolerance import LENGTH_EPS_MM
+
+__all__ = [
+    "Drop",
+    "DropTarget",
+    "Pointer",
+    "best_drop",
+    "drop_targets",
+    "ghost_prisms",
+    "leftover_mm",
+    "zones_for",
+]
 
 Pointer = tuple[float | None, float | None, float | None]
 """A point in a view: None along the axis of sight."""
@@ -40,28 +43,6 @@ CAPTURE_MM = 40.0
 """How far from its place in a zone a part is caught by it."""
 
 _NEW = "new-part"
-
-
-@dataclass(frozen=True)
-class DropTarget:
-    """A place in a stack that can take a part.
-
-    `turns` are the quarter turns with which it fits equally, the best first. `fits` tells whether
-    every hole of the part meets one that it matches; without that only some do. `displaces` tells
-    whether what is there moves outwards. `middle` is where the middle of its body comes to be,
-    `out` the direction away from the plate, `reach_mm` half its thickness and half its frame.
-    """
-
-    zone: str
-    side: Side
-    cell: str
-    layer_index: int
-    turns: tuple[Turn, ...]
-    fits: bool
-    displaces: bool
-    middle: Vec
-    out: Way
-    reach_mm: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -89,7 +70,9 @@ class Drop:
                 raise EditError(f"{self.moving} is not in a stack any more")
             return set_slide(layout, spot.stack.id, *self.slide_mm), self.moving
         if self.target is not None:
-            return _into_stack(layout, self.part, self.moving, self.target, self.target.turns[0])
+            to = self.target
+            place = (to.zone, to.side, to.layer_index)
+            return put_in(layout, self.part, self.moving, place, to.cell, to.turns[0])
         assert self.at_mm is not None
         if self.moving is None:
             return add_free(layout, self.part, self.at_mm, self.x_to, self.z_to)
@@ -103,29 +86,6 @@ class Drop:
         if self.slide_mm is not None:
             return "Slide stack"
         return f"{'Add' if self.moving is None else 'Move'} {self.part.name}"
-
-
-def drop_targets(scene: Scene, part: Part, moving: str | None = None) -> tuple[DropTarget, ...]:
-    """Return all places in stacks that can take `part`, those where every hole fits first.
-
-    `moving` is its id when it is placed already; it is looked at as if it were taken away. Empty
-    for parts without a hole pattern, and for locked ones.
-    """
-    if not part_cells(part):
-        return ()
-    spot = find_spot(scene.layout, moving) if moving is not None else None
-    turn: Turn = spot.item.turn if spot is not None else 0
-    found: list[DropTarget] = []
-    for zone in scene.layout.enclosure.zones:
-        for side in SIDES:
-            for cell in zone.cells:
-                found.extend(_at_cell(scene, part, moving, (zone.id, side, cell.id), turn))
-    return tuple(sorted(found, key=lambda target: not target.fits))
-
-
-def zones_for(targets: Sequence[DropTarget]) -> tuple[str, ...]:
-    """Return the zones that can take a part with every hole, in order: those to light up."""
-    return tuple(dict.fromkeys(target.zone for target in targets if target.fits))
 
 
 def best_drop(
@@ -149,20 +109,25 @@ def best_drop(
     A new part is held by the middle of its body, a placed one (`moving`) where it was grabbed.
     The place whose middle is nearest in the view is taken, if it is within `capture_mm`; a zone
     seen edge-on goes before one seen face on, where depth cannot be told. Otherwise the part is
-    free, and snaps. With `snapping` False it is free and snaps to nothing, though a stack still
-    slides. `targets` spares looking for them at every move.
+    free, and snaps. With `snapping` False it snaps to nothing: it is free, or slides freely in its
+    slots. `targets` spares looking for them at every move.
     """
     middle = _present_middle(scene, part, moving, x_to, z_to)
     wanted = _wanted(middle, point, grab, view_axis)
-    if snapping:
-        if targets is None:
-            targets = drop_targets(scene, part, moving)
-        near = _nearest(targets, wanted, view_axis, capture_mm, known_depth=moving is not None)
-        if near is not None and moving is not None and _is_present(scene, moving, near):
-            slide = _slide(scene, part, moving, middle, wanted, tolerance_mm, grid_mm)
-            return slide or Drop(part, moving, target=near)
-        if near is not None:
-            return Drop(part, moving, target=near)
+    if targets is None:
+        targets = drop_targets(scene, part, moving)
+    near = _nearest(targets, wanted, view_axis, capture_mm, known_depth=moving is not None)
+    if near is not None and moving is not None and _is_present(scene, moving, near):
+        by_mm = _along_slots(scene, moving, middle, wanted)
+        stack = scene.placed[moving].stack
+        if by_mm is not None and stack is not None:
+            slide = snap_slide(
+                scene, stack, by_mm, tolerance_mm=tolerance_mm, grid_mm=grid_mm, enabled=snapping
+            )
+            to_mm = (slide.u_mm, slide.v_mm)
+            return Drop(part, moving, slide_mm=to_mm, reasons=slide.reasons)
+    if near is not None and snapping:
+        return Drop(part, moving, target=near)
     shift = (wanted[0] - middle[0], wanted[1] - middle[1], wanted[2] - middle[2])
     axes = [axis for axis in ALL_AXES if axis != view_axis]
     one = _stands(scene, part, moving, x_to, z_to)
@@ -208,124 +173,6 @@ def leftover_mm(scene: Scene, report: Report, placed_id: str) -> float | None:
     own = [left.mm for depth in sides for left in depth.cells if left.item == placed_id]
     every = [left.mm for depth in sides for left in depth.cells]
     return min(own or every, default=None)
-
-
-# ---- places in stacks ----
-
-
-def _into_stack(
-    layout: Layout, part: Part, moving: str | None, target: DropTarget, turn: Turn
-) -> tuple[Layout, str]:
-    place = (target.zone, target.side, target.layer_index)
-    return _put(layout, part, moving, place, target.cell, turn)
-
-
-def _put(
-    layout: Layout,
-    part: Part,
-    moving: str | None,
-    place: tuple[str, Side, int],
-    cell: str,
-    turn: Turn,
-) -> tuple[Layout, str]:
-    if moving is None:
-        return insert_item(layout, *place, part, cell, turn)
-    if find_free(layout, moving) is not None:
-        return drop_in(layout, moving, *place, cell, turn), moving
-    return move_item(layout, moving, *place, cell, turn), moving
-
-
-def _at_cell(
-    scene: Scene, part: Part, moving: str | None, at: tuple[str, Side, str], turn: Turn
-) -> Iterator[DropTarget]:
-    """Yield the places over one cell, from the plate outwards; places that coincide count once."""
-    zone, side, cell = at
-    stack = stack_on(scene.layout, zone)
-    layers = len(stack.side(side)) if stack is not None else 0
-    known: set[Vec] = set()
-    for index in range(layers + 1):
-        tried = [
-            (tentative, quarter)
-            for quarter in (turn, _quarter(turn, 1))
-            if (tentative := _tried(scene, part, moving, (zone, side, index), cell, quarter))
-        ]
-        fitting = [pair for pair in tried if pair[0].fits]
-        partly = [pair for pair in tried if pair[0].meets]
-        chosen = fitting or partly[:1]
-        if not chosen or chosen[0][0].middle in known:
-            continue
-        best = chosen[0][0]
-        known.add(best.middle)
-        turns = tuple(t for _, quarter in chosen for t in (quarter, _quarter(quarter, 2)))
-        frame_mm = max(m.frame_mm for c in part_cells(part) for m in c.accepts)
-        yield DropTarget(
-            zone,
-            side,
-            cell,
-            index,
-            turns,
-            bool(fitting),
-            best.displaces,
-            best.middle,
-            scene.frames[zone].out_of_plate(side),
-            (best.thickness_mm / 2, frame_mm / 2),
-        )
-
-
-def _quarter(turn: Turn, more: int) -> Turn:
-    return (turn + more) % 4  # type: ignore[return-value]
-
-
-@dataclass(frozen=True)
-class _Tentative:
-    middle: Vec
-    thickness_mm: float
-    fits: bool
-    meets: bool
-    displaces: bool
-
-
-def _tried(
-    scene: Scene,
-    part: Part,
-    moving: str | None,
-    place: tuple[str, Side, int],
-    cell: str,
-    turn: Turn,
-) -> _Tentative | None:
-    """Put the part there on a copy and look how it sits; None when the edit is refused."""
-    try:
-        layout, placed_id = _put(scene.layout, part, moving, place, cell, turn)
-    except EditError:
-        return None
-    stack = stack_on(layout, place[0])
-    assert stack is not None
-    items = place_stack(layout, stack)
-    one = next(item for item in items if item.id == placed_id)
-    good = [_seat_fits(one, seat) for seat in one.seats]
-    moved = any(
-        scene.placed[item.id].pose != item.pose
-        for item in items
-        if item.id != placed_id and item.id in scene.placed
-    )
-    middle = one.pose.point(body_middle(part))
-    return _Tentative(middle, one.top_mm - one.base_mm, all(good), any(good), moved)
-
-
-def _seat_fits(one: Placed, seat: Seat) -> bool:
-    """Whether a seat's holes match what is below, and meet its holes or slots."""
-    below = {(mount.frame_mm, mount.pitch_mm) for mount in seat.accepts}
-    if seat.on is None or below.isdisjoint((m.frame_mm, m.pitch_mm) for m in seat.mount):
-        return False
-    on_zone = one.frame is not None and one.stack is not None and seat.on == one.frame.zone.id
-    slide = (one.stack.slide_u_mm, one.stack.slide_v_mm) if on_zone and one.stack else (0.0, 0.0)
-    return all(
-        slot[0] - LENGTH_EPS_MM <= off + by <= slot[1] + LENGTH_EPS_MM
-        for slot, off, by in (
-            (seat.slot_u_mm, seat.off_u_mm, slide[0]),
-            (seat.slot_v_mm, seat.off_v_mm, slide[1]),
-        )
-    )
 
 
 def _nearest(
@@ -377,29 +224,20 @@ def _is_present(scene: Scene, moving: str, target: DropTarget) -> bool:
     return not target.displaces and middle == target.middle
 
 
-def _slide(
-    scene: Scene,
-    part: Part,
-    moving: str,
-    middle: Vec,
-    wanted: Vec,
-    tolerance_mm: float,
-    grid_mm: float,
-) -> Drop | None:
-    """Return the slide of a stack in its slots; None when it has no slots to slide in."""
+def _along_slots(scene: Scene, moving: str, middle: Vec, wanted: Vec) -> tuple[float, float] | None:
+    """Return how far a stack is dragged along the slots that it has; None when it has none."""
     one = scene.placed[moving]
     if one.stack is None or one.frame is None:
         return None
     items = scene.items_of(one.stack)
     by = [0.0, 0.0]
+    slots = False
     for k, own in enumerate((one.frame.pose.x, one.frame.pose.y)):
         span = slot_range(items, k)
         if span is not None and span[1] - span[0] > LENGTH_EPS_MM:
             by[k] = own.sign * (wanted[own.axis] - middle[own.axis])
-    if by == [0.0, 0.0]:
-        return None
-    slide = snap_slide(scene, one.stack, (by[0], by[1]), tolerance_mm=tolerance_mm, grid_mm=grid_mm)
-    return Drop(part, moving, slide_mm=(slide.u_mm, slide.v_mm), reasons=slide.reasons)
+            slots = True
+    return (by[0], by[1]) if slots else None
 
 
 # ---- free in the room ----

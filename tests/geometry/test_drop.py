@@ -211,6 +211,16 @@ def test_a_stack_with_slots_slides_when_dragged_along_them() -> None:
         scene, FAN_25, SIDE, (470.0, None, 128.0), moving="F1", grab=(470.0, None, 121.0)
     )
     assert (end.slide_mm, end.reasons[0]) == ((10, 0), "u: end of a slot")
+    freely = best_drop(
+        scene,
+        FAN_25,
+        SIDE,
+        (470.0, None, 125.2),
+        moving="F1",
+        grab=(470.0, None, 121.0),
+        snapping=False,
+    )
+    assert (freely.slide_mm, freely.reasons) == ((6.2, 0), ())
 
 
 def test_a_free_part_moves_with_the_pointer_and_drops_in_where_it_fits() -> None:

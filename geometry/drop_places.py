@@ -1,0 +1,194 @@
+"""The places in stacks that can take a part: tried out on copies, once when a drag begins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from catalog.enclosure import Zone
+from catalog.parts import Part, part_cells, top_cells
+from catalog.shapes import Cell
+from geometry.edits.base import EditError, find_free, find_spot
+from geometry.edits.body import body_middle
+from geometry.edits.stacks import Turn, drop_in, insert_item, move_item, stack_on
+from geometry.layout import Layout, Side
+from geometry.placement import Placed, Seat, place_stack
+from geometry.pose import Vec, Way
+from geometry.references import SIDES
+from geometry.scene import Scene
+from geometry.tolerance import LENGTH_EPS_MM
+
+
+@dataclass(frozen=True)
+class DropTarget:
+    """A place in a stack that can take a part.
+
+    `turns` are the quarter turns with which it fits equally, the best first. `fits` tells whether
+    every hole of the part meets one that it matches; without that only some do. `displaces` tells
+    whether what is there moves outwards. `middle` is where the middle of its body comes to be,
+    `out` the direction away from the plate, `reach_mm` half its thickness and half its frame.
+    """
+
+    zone: str
+    side: Side
+    cell: str
+    layer_index: int
+    turns: tuple[Turn, ...]
+    fits: bool
+    displaces: bool
+    middle: Vec
+    out: Way
+    reach_mm: tuple[float, float]
+
+
+def drop_targets(scene: Scene, part: Part, moving: str | None = None) -> tuple[DropTarget, ...]:
+    """Return all places in stacks that can take `part`, those where every hole fits first.
+
+    `moving` is its id when it is placed already; it is looked at as if it were taken away. Empty
+    for parts without a hole pattern, and for locked ones.
+    """
+    if not part_cells(part):
+        return ()
+    spot = find_spot(scene.layout, moving) if moving is not None else None
+    turn: Turn = spot.item.turn if spot is not None else 0
+    found: list[DropTarget] = []
+    for zone in scene.layout.enclosure.zones:
+        if _mounts(part_cells(part)).isdisjoint(_offered(scene, zone)):
+            continue
+        for side in SIDES:
+            for cell in zone.cells:
+                found.extend(_at_cell(scene, part, moving, (zone.id, side, cell.id), turn))
+    return tuple(sorted(found, key=lambda target: not target.fits))
+
+
+def zones_for(targets: Sequence[DropTarget]) -> tuple[str, ...]:
+    """Return the zones that can take a part with every hole, in order: those to light up."""
+    return tuple(dict.fromkeys(target.zone for target in targets if target.fits))
+
+
+def put_in(
+    layout: Layout,
+    part: Part,
+    moving: str | None,
+    place: tuple[str, Side, int],
+    cell: str,
+    turn: Turn,
+) -> tuple[Layout, str]:
+    """Return the layout with a part put into a stack, and its id.
+
+    `place` is zone, side and layer index. Raises EditError when it is refused.
+    """
+    if moving is None:
+        return insert_item(layout, *place, part, cell, turn)
+    if find_free(layout, moving) is not None:
+        return drop_in(layout, moving, *place, cell, turn), moving
+    return move_item(layout, moving, *place, cell, turn), moving
+
+
+def _mounts(cells: Iterable[Cell]) -> set[tuple[float, float]]:
+    return {(mount.frame_mm, mount.pitch_mm) for cell in cells for mount in cell.accepts}
+
+
+def _offered(scene: Scene, zone: Zone) -> set[tuple[float, float]]:
+    """Return every hole pattern that a zone offers, or what is stacked on it."""
+    offered = _mounts(zone.cells)
+    for one in scene.placed.values():
+        if one.frame is not None and one.frame.zone.id == zone.id:
+            offered |= _mounts(top_cells(one.part))
+    return offered
+
+
+def _at_cell(
+    scene: Scene, part: Part, moving: str | None, at: tuple[str, Side, str], turn: Turn
+) -> Iterator[DropTarget]:
+    """Yield the places over one cell, from the plate outwards; places that coincide count once."""
+    zone, side, cell = at
+    stack = stack_on(scene.layout, zone)
+    layers = len(stack.side(side)) if stack is not None else 0
+    known: set[Vec] = set()
+    for index in range(layers + 1):
+        place = (zone, side, index)
+        best = _tried(scene, part, moving, place, cell, turn)
+        turns: tuple[Turn, ...] = _half_turns(turn)
+        if len(part_cells(part)) > 1 and not (best and best.fits):
+            across = _tried(scene, part, moving, place, cell, _quarter(turn, 1))
+            if across and (across.fits or not (best and best.meets)):
+                best, turns = across, _half_turns(_quarter(turn, 1))
+        elif len(part_cells(part)) == 1:
+            turns = (*turns, *_half_turns(_quarter(turn, 1)))
+        if best is None or not best.meets or best.middle in known:
+            continue
+        known.add(best.middle)
+        frame_mm = max(m.frame_mm for c in part_cells(part) for m in c.accepts)
+        yield DropTarget(
+            zone,
+            side,
+            cell,
+            index,
+            turns,
+            best.fits,
+            best.displaces,
+            best.middle,
+            scene.frames[zone].out_of_plate(side),
+            (best.thickness_mm / 2, frame_mm / 2),
+        )
+
+
+def _half_turns(turn: Turn) -> tuple[Turn, Turn]:
+    return (turn, _quarter(turn, 2))
+
+
+def _quarter(turn: Turn, more: int) -> Turn:
+    return (turn + more) % 4  # type: ignore[return-value]
+
+
+@dataclass(frozen=True)
+class _Tentative:
+    middle: Vec
+    thickness_mm: float
+    fits: bool
+    meets: bool
+    displaces: bool
+
+
+def _tried(
+    scene: Scene,
+    part: Part,
+    moving: str | None,
+    place: tuple[str, Side, int],
+    cell: str,
+    turn: Turn,
+) -> _Tentative | None:
+    """Put the part there on a copy and look how it sits; None when the edit is refused."""
+    try:
+        layout, placed_id = put_in(scene.layout, part, moving, place, cell, turn)
+    except EditError:
+        return None
+    stack = stack_on(layout, place[0])
+    assert stack is not None
+    items = place_stack(layout, stack)
+    one = next(item for item in items if item.id == placed_id)
+    good = [_seat_fits(one, seat) for seat in one.seats]
+    moved = any(
+        scene.placed[item.id].pose != item.pose
+        for item in items
+        if item.id != placed_id and item.id in scene.placed
+    )
+    middle = one.pose.point(body_middle(part))
+    return _Tentative(middle, one.top_mm - one.base_mm, all(good), any(good), moved)
+
+
+def _seat_fits(one: Placed, seat: Seat) -> bool:
+    """Whether a seat's holes match what is below, and meet its holes or slots."""
+    below = {(mount.frame_mm, mount.pitch_mm) for mount in seat.accepts}
+    if seat.on is None or below.isdisjoint((m.frame_mm, m.pitch_mm) for m in seat.mount):
+        return False
+    on_zone = one.frame is not None and one.stack is not None and seat.on == one.frame.zone.id
+    slide = (one.stack.slide_u_mm, one.stack.slide_v_mm) if on_zone and one.stack else (0.0, 0.0)
+    return all(
+        slot[0] - LENGTH_EPS_MM <= off + by <= slot[1] + LENGTH_EPS_MM
+        for slot, off, by in (
+            (seat.slot_u_mm, seat.off_u_mm, slide[0]),
+            (seat.slot_v_mm, seat.off_v_mm, slide[1]),
+        )
+    )
