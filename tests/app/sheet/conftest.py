@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -229,6 +228,3 @@ def any_checked(
 ) -> Checked:
     """Either layout."""
     return small_checked if request.param == "small" else large_checked
-
-
-Composer = Callable[..., object]

@@ -1,0 +1,327 @@
+"""Whole sheets: nothing clipped, nothing overlapping, and all that a builder needs on them."""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+
+from app.drawing.fontmetrics import face
+from app.drawing.primitives import Bounds, Circle, Drawing, Group, Text
+from app.drawing.words import numbered
+from app.sheet.cautions import CAUTIONS
+from app.sheet.compose import compose_sheets
+from app.sheet.paper import PAPERS, frame_groups
+from app.sheet.scaled import extent, text_box
+from geometry.checks.runner import Checked
+from geometry.finding import Verdict
+from geometry.layout_file import fingerprint
+
+SLACK_MM = 1e-6
+
+
+@pytest.fixture(params=["A3", "A4"])
+def paper(request: pytest.FixtureRequest) -> str:
+    """Either paper."""
+    return str(request.param)
+
+
+@pytest.fixture(scope="module")
+def composed() -> dict[tuple[int, str], tuple[Drawing, ...]]:
+    """Sheets that were composed already: the same for all that only look at them."""
+    return {}
+
+
+@pytest.fixture
+def sheets(
+    any_checked: Checked,
+    paper: str,
+    date: datetime.date,
+    composed: dict[tuple[int, str], tuple[Drawing, ...]],
+) -> tuple[Drawing, ...]:
+    """The sheets of either layout on either paper."""
+    key = (id(any_checked), paper)
+    if key not in composed:
+        composed[key] = compose_sheets(any_checked, paper=paper, date=date)
+    return composed[key]
+
+
+def texts_of(sheet: Drawing) -> list[Text]:
+    return [one for group in sheet.groups for one in group.primitives if isinstance(one, Text)]
+
+
+def words_of(sheets: tuple[Drawing, ...]) -> str:
+    return "\n".join(text.text for sheet in sheets for text in texts_of(sheet))
+
+
+def _meet(a: Bounds, b: Bounds) -> bool:
+    return (
+        a[0] < b[2] - SLACK_MM
+        and b[0] < a[2] - SLACK_MM
+        and a[1] < b[3] - SLACK_MM
+        and b[1] < a[3] - SLACK_MM
+    )
+
+
+def _within(box: Bounds, room: Bounds) -> bool:
+    return (
+        box[0] >= room[0] - SLACK_MM
+        and box[1] >= room[1] - SLACK_MM
+        and box[2] <= room[2] + SLACK_MM
+        and box[3] <= room[3] + SLACK_MM
+    )
+
+
+def overlapping_texts(sheet: Drawing) -> list[tuple[str, str]]:
+    """Return the texts of a sheet whose boxes meet, by pairs."""
+    boxes = sorted((text_box(text), text.text) for text in texts_of(sheet))
+    found = []
+    for k, (a, first) in enumerate(boxes):
+        for b, second in boxes[k + 1 :]:
+            if b[0] >= a[2]:
+                break
+            if _meet(a, b):
+                found.append((first, second))
+    return found
+
+
+def test_the_overlap_check_finds_what_it_should() -> None:
+    texts = (Text((10.0, 10.0), "one", 2.5), Text((12.0, 11.0), "two", 2.5))
+    sheet = Drawing((0.0, 0.0, 50.0, 50.0), (Group("made", texts),))
+    assert overlapping_texts(sheet) == [("one", "two")]
+
+
+def test_no_text_lies_on_another(sheets: tuple[Drawing, ...]) -> None:
+    for sheet in sheets:
+        assert overlapping_texts(sheet) == []
+
+
+def test_all_stands_within_the_frame(sheets: tuple[Drawing, ...], paper: str) -> None:
+    frame = PAPERS[paper].frame
+    outside = [
+        (group.key, one)
+        for sheet in sheets
+        for group in sheet.groups
+        if group.key not in ("sheet:grid", "sheet:frame")
+        for one in group.primitives
+        if not _within(extent(one), frame)
+    ]
+    assert outside == []
+
+
+def test_nothing_but_the_frame_passes_a_centring_mark(
+    sheets: tuple[Drawing, ...], paper: str
+) -> None:
+    frame = next(g for g in frame_groups(PAPERS[paper]) if g.key == "sheet:frame")
+    marks = []
+    for one in frame.primitives[1:]:
+        x0, y0, x1, y1 = extent(one)
+        marks.append((x0 - 0.35, y0 - 0.35, x1 + 0.35, y1 + 0.35))
+    for sheet in sheets:
+        for text in texts_of(sheet):
+            assert not any(_meet(text_box(text), mark) for mark in marks), text
+
+
+def test_balloons_do_not_meet_each_other_nor_foreign_text(sheets: tuple[Drawing, ...]) -> None:
+    rings = [
+        (group.key, one)
+        for group in sheets[0].groups
+        if group.key.startswith("finding:")
+        for one in group.primitives
+        if isinstance(one, Circle)
+    ]
+    for (_, a), (_, b) in combinations(rings, 2):
+        dx, dy = a.centre[0] - b.centre[0], a.centre[1] - b.centre[1]
+        assert dx * dx + dy * dy >= (a.radius_mm + b.radius_mm) ** 2
+    for key, ring in rings:
+        for group in sheets[0].groups:
+            if group.key == key:
+                continue
+            for text in (one for one in group.primitives if isinstance(one, Text)):
+                assert not _meet(extent(ring), text_box(text)), (key, text)
+
+
+def test_every_finding_has_one_balloon_and_one_row(
+    sheets: tuple[Drawing, ...], any_checked: Checked
+) -> None:
+    wanted = Counter(str(n) for n, _ in numbered(any_checked.report))
+    balloons = Counter(
+        one.text
+        for group in sheets[0].groups
+        if group.key.startswith("finding:")
+        for one in group.primitives
+        if isinstance(one, Text)
+    )
+    rings = [
+        group.primitives[k + 1]
+        for sheet in sheets
+        for group in sheet.groups
+        if group.key == "sheet:findings"
+        for k, one in enumerate(group.primitives[:-1])
+        if isinstance(one, Circle)
+    ]
+    assert balloons == wanted
+    assert Counter(one.text for one in rings if isinstance(one, Text)) == wanted
+
+
+def test_a_row_names_the_field_in_which_its_balloon_stands(
+    small_checked: Checked, date: datetime.date
+) -> None:
+    sheets = compose_sheets(small_checked, paper="A3", date=date)
+    balloon = next(group for group in sheets[0].groups if group.key == "finding:1")
+    ring = next(one for one in balloon.primitives if isinstance(one, Circle))
+    assert f"field {PAPERS['A3'].field_at(ring.centre)}" in words_of(sheets).split("\n")
+
+
+def test_sheets_are_counted_and_headings_repeated(
+    large_checked: Checked, date: datetime.date
+) -> None:
+    sheets = compose_sheets(large_checked, paper="A3", date=date)
+    assert len(sheets) > 2
+    for number, sheet in enumerate(sheets, start=1):
+        shown = [text.text for text in texts_of(sheet)]
+        assert f"{number} of {len(sheets)}" in shown
+        if "Findings (continued)" in shown:
+            assert "Advice" in shown
+            assert "Gap" in shown
+    assert "Findings (continued)" in words_of(sheets)
+
+
+def test_stacks_parts_and_what_was_not_run_are_all_listed(
+    large_checked: Checked, date: datetime.date
+) -> None:
+    shown = words_of(compose_sheets(large_checked, paper="A4", date=date)).split("\n")
+    layout = large_checked.scene.layout
+    for stack in layout.stacks:
+        assert f"{stack.id}, inner" in shown
+        # The dimension beside the view: fan 25 and exchanger 30 are 55.
+        assert f"{stack.id}: 55" in shown
+    assert {"Fan 120 × 25", "Exchanger 1 × 120, 30 slim"} <= set(shown)
+    assert shown.count("screw length") == 6
+    assert "25 blocked, 15 tight, 24 parts clear; 6 checks not run" in shown
+    assert {"13", "12", "24"} <= set(shown)
+
+
+def test_small_sheet_gives_figures_as_worked_by_hand(
+    small_checked: Checked, date: datetime.date
+) -> None:
+    # Fan 25 + exchanger 30 = 55 on the floor; its fittings of 24 end at 79, the roof is at 400:
+    # 321 left, so the clear depth is 55 + 321 = 376. The port end ends at
+    # 120 + 240 + 25 = 385, the peg begins at 378: 7 missing.
+    shown = words_of(compose_sheets(small_checked, paper="A3", date=date)).split("\n")
+    assert {"55.0", "376.0", "321.0", "321 clear", "S1: 55", "−7.0"} <= set(shown)
+    assert {"430", "434", "400", "404", "200", "204"} <= set(shown)
+    assert {"core length; port tank: length, thickness", "cavity 1: size y", "hub"} <= set(shown)
+
+
+def test_sheet_says_how_it_was_made(any_checked: Checked, date: datetime.date, paper: str) -> None:
+    shown = words_of(compose_sheets(any_checked, paper=paper, date=date))
+    for words in (
+        fingerprint(any_checked.scene.layout),
+        "ISO 2768-m",
+        "Margin used",
+        "third-angle projection",
+        "As-built differences (mm)",
+        "As built by",
+        "Signature",
+        "100 mm on paper",
+    ):
+        assert words in shown
+
+
+def test_cautions_use_the_signal_words_and_never_danger(
+    any_checked: Checked, date: datetime.date, paper: str
+) -> None:
+    shown = words_of(compose_sheets(any_checked, paper=paper, date=date))
+    assert "DANGER" not in shown.upper()
+    assert [one.word for one in CAUTIONS] == ["WARNING", "WARNING", "CAUTION", "CAUTION", "NOTICE"]
+    for one in CAUTIONS:
+        assert one.topic in shown
+    # ANSI Z535.4, 4.14: liquid near mains is no less than a warning, geometry only a notice.
+    words = {one.topic: one.word for one in CAUTIONS}
+    assert words["Liquid near live parts"] == "WARNING"
+    assert words["Geometry only"] == "NOTICE"
+
+
+def test_every_character_is_in_the_font(sheets: tuple[Drawing, ...]) -> None:
+    used = {(char, text.bold) for sheet in sheets for text in texts_of(sheet) for char in text.text}
+    assert {char for char, bold in used if not face(bold=bold).has(char)} == set()
+
+
+def test_a_very_long_advice_goes_on_over_sheets(
+    small_checked: Checked, date: datetime.date
+) -> None:
+    report = small_checked.report
+    wordy = replace(report.findings[0], advice="Gauge again. " * 600, remedies=())
+    checked = replace(small_checked, report=replace(report, findings=(wordy,)))
+    sheets = compose_sheets(checked, paper="A4", date=date)
+    assert words_of(sheets).replace("\n", " ").count("Gauge") == 600
+    for sheet in sheets:
+        assert overlapping_texts(sheet) == []
+        for text in texts_of(sheet):
+            assert text_box(text)[3] <= 297.0
+
+
+def test_a_layout_without_findings_says_so(small_checked: Checked, date: datetime.date) -> None:
+    report = replace(small_checked.report, findings=(), not_run=())
+    sheets = compose_sheets(replace(small_checked, report=report), paper="A3", date=date)
+    groups = [g for sheet in sheets for g in sheet.groups if g.key == "sheet:findings"]
+    shown = [one.text for g in groups for one in g.primitives if isinstance(one, Text)]
+    assert shown == ["Findings", "None."]
+    assert not any(g.key.startswith("finding:") for g in sheets[0].groups)
+
+
+def test_first_angle_puts_the_bottom_view_above_and_turns_the_symbol(
+    small_checked: Checked, date: datetime.date
+) -> None:
+    layout = small_checked.scene.layout
+    turned = layout.but(settings=layout.settings.but(projection="first-angle"))
+    scene = replace(small_checked.scene, layout=turned)
+    first = compose_sheets(replace(small_checked, scene=scene), paper="A3", date=date)[0]
+    third = compose_sheets(small_checked, paper="A3", date=date)[0]
+
+    def below(sheet: Drawing) -> bool:
+        tops = {
+            name: extent(next(g for g in sheet.groups if g.key == f"title:{name}").primitives[0])[1]
+            for name in ("side", "bottom")
+        }
+        return tops["bottom"] > tops["side"]
+
+    # ISO 5456-2:1996, 5.1 and 5.2: the view from below stands above in first, below in third angle.
+    assert below(third)
+    assert not below(first)
+    assert _circles_beside_small_end(third)
+    assert not _circles_beside_small_end(first)
+
+
+def _circles_beside_small_end(sheet: Drawing) -> bool:
+    """ISO 5456-2: circles beside the frustum's small end mean third angle."""
+    symbol = next(g for g in sheet.groups if g.key == "sheet:projection").primitives
+    frustum = next(one for one in symbol if getattr(one, "closed", False))
+    x_circles = next(one.centre[0] for one in symbol if isinstance(one, Circle))
+    heights = Counter[float]()
+    for x in {point[0] for point in frustum.points}:
+        ys = [point[1] for point in frustum.points if point[0] == x]
+        heights[x] = max(ys) - min(ys)
+    small = min(heights, key=lambda x: heights[x])
+    large = max(heights, key=lambda x: heights[x])
+    return abs(x_circles - small) < abs(x_circles - large)
+
+
+def test_balloons_tell_blocked_from_tight_by_their_line(
+    large_checked: Checked, date: datetime.date
+) -> None:
+    sheet = compose_sheets(large_checked, paper="A3", date=date)[0]
+    strokes = {}
+    for number, finding in numbered(large_checked.report):
+        group = next(g for g in sheet.groups if g.key == f"finding:{number}")
+        ring = next(one for one in group.primitives if isinstance(one, Circle))
+        assert ring.stroke is not None
+        strokes.setdefault(finding.verdict, set()).add(
+            (ring.stroke.width_mm, ring.stroke.line_type)
+        )
+    assert len(strokes[Verdict.BLOCKED]) == len(strokes[Verdict.TIGHT]) == 1
+    assert strokes[Verdict.BLOCKED].isdisjoint(strokes[Verdict.TIGHT])
