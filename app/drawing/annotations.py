@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from shapely import Geometry
 
     from app.drawing.drafting import Drafting
-    from app.drawing.frame import BoardFrame, ViewFrame
+    from app.drawing.frame import BoardFrame, ViewFrame, ViewName
     from geometry.finding import Finding
     from geometry.pose import Vec
     from geometry.prism import Bounds as Bounds3
@@ -38,20 +38,18 @@ PORT_KIND = "port_end"
 
 
 def best_view(
-    finding: Finding, frame: BoardFrame, nearness: Mapping[str, tuple[Shown, ...]]
+    finding: Finding, frame: BoardFrame, owners: Mapping[ViewName, tuple[Shown, ...]]
 ) -> ViewFrame:
     """Return the view that shows a finding best.
 
     First one that shows the shift which would mend it in true length, then the one in which
-    fewest other parts stand before the place; the side view wins ties. `nearness` lists the
-    owners of each view.
+    fewest other parts stand before the place; the side view wins ties. `owners` lists
+    them for each view.
     """
 
     def rank(pair: tuple[int, ViewFrame]) -> tuple[int, int]:
         place, view = pair
-        hidden_by = sum(
-            _stands_before(shown, finding, view) for shown in nearness.get(view.name, ())
-        )
+        hidden_by = sum(_stands_before(shown, finding, view) for shown in owners.get(view.name, ()))
         true_length = finding.shift is None or abs(finding.shift[view.toward.axis]) == 0.0
         return (hidden_by - TRUE_LENGTH_WEIGHT * true_length, place)
 
@@ -150,10 +148,9 @@ def _gap(
 ) -> list[Primitive]:
     """Return a line with two arrow heads across the gap where it is seen in true length."""
     found = clearance(_prisms(a), _prisms(b), limit_mm=(finding.required_mm or 0.0) + 1.0)
-    points = (found.point_a, found.point_b)
-    if points[0] is None or points[1] is None or found.mm <= 0.0:
+    if found.point_a is None or found.point_b is None or found.mm <= 0.0:
         return []
-    start, end = (view.to_board(point) for point in points)
+    start, end = view.to_board(found.point_a), view.to_board(found.point_b)
     dx, dy = end[0] - start[0], end[1] - start[1]
     length = (dx * dx + dy * dy) ** 0.5
     if length < 0.9 * found.mm:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import (
@@ -203,7 +203,7 @@ def balloon_primitives(
     out.append(
         Text(one.centre, str(call.number), drafting.cap_mm, ink, "middle", "middle", bold=True)
     )
-    across = "left" if one.side > 0 else "right"
+    across: Literal["left", "right"] = "left" if one.side > 0 else "right"
     at = (x + one.side * (r + _note_gap(drafting)), y)
     out.append(Text(at, call.note, drafting.cap_mm, ink, across, "middle", bold=True, halo=True))
     return tuple(out)

@@ -81,7 +81,7 @@ def _drawing(making: Making) -> Drawing:
 
 def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group]:
     """Yield all groups, and put into `extents` what reaches beyond the views."""
-    owners = owners_of(making.checked.scene)
+    owners = owners_of(making.checked.scene, making.memory)
     ordered = {view.name: far_to_near(owners, view) for view in making.frame.views}
     balloons = placed_balloons(making, ordered)
     leaders = tuple((one.centre, one.call.anchor) for one in balloons)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from functools import partial
 from typing import TYPE_CHECKING
 
 from app.drawing.annotations import anchor_of, best_view, finding_marks
@@ -15,13 +16,14 @@ from app.drawing.depth_marks import (
     stack_dimensions,
 )
 from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVEL_MARK, Making
+from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
 from app.drawing.words import note_text, numbered, reported_verdict, tells_of
 
 if TYPE_CHECKING:
-    from app.drawing.frame import ViewFrame
+    from app.drawing.frame import ViewFrame, ViewName
     from app.drawing.owners import Shown
-    from geometry.finding import Finding, Report, StackDepth
+    from geometry.finding import Finding, Leftover, Report, StackDepth, Verdict
     from geometry.solid import Solid
 
 Noted = tuple[Group, tuple[Bounds, ...]]
@@ -31,8 +33,16 @@ TITLE_CAPS = 1.4
 OVER_DIMENSION_CAPS = 2.4
 
 
-def overall_groups(making: Making) -> Iterator[Noted]:
-    """Yield the overall dimensions and the title of each view."""
+def overall_groups(making: Making) -> tuple[Noted, ...]:
+    """Return the overall dimensions and the title of each view."""
+    made_from = (Same(making.checked.scene.layout.enclosure), making.frame, making.drafting)
+    noted: tuple[Noted, ...] = making.memory.get(
+        "notes:overall", made_from, lambda: tuple(_overall(making))
+    )
+    return noted
+
+
+def _overall(making: Making) -> Iterator[Noted]:
     drafting, frame = making.drafting, making.frame
     enclosure = making.checked.scene.layout.enclosure
     for name, dims in overall_dimensions(enclosure, frame, drafting).items():
@@ -61,17 +71,30 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
         if not depth.cells:
             continue
         verdict = reported_verdict(depth.least, report, margin_mm)
-        primitives: list[Primitive] = []
-        boxes: list[Bounds] = []
-        for view in making.frame.views:
-            dim = leftover_dimension(depth.least, verdict, view, making.drafting, tuple(used))
-            if dim is not None:
-                primitives.extend(dim.primitives)
-                boxes.append(dim.box)
-                used.append(dim.box)
-        if primitives:
-            key = f"depth:{depth.stack}:{depth.side}"
-            yield Group(key, tuple(primitives), LEVEL_DEPTH), tuple(boxes)
+        key = f"depth:{depth.stack}:{depth.side}"
+        noted: Noted | None = making.memory.get(
+            key,
+            (depth.least, verdict, making.frame, making.drafting, tuple(used)),
+            partial(_depth, making, key, depth.least, verdict, tuple(used)),
+        )
+        if noted is not None:
+            used.extend(noted[1])
+            yield noted
+
+
+def _depth(
+    making: Making, key: str, left: Leftover, verdict: Verdict, taken: tuple[Bounds, ...]
+) -> Noted | None:
+    used = list(taken)
+    primitives: list[Primitive] = []
+    for view in making.frame.views:
+        dim = leftover_dimension(left, verdict, view, making.drafting, tuple(used))
+        if dim is not None:
+            primitives.extend(dim.primitives)
+            used.append(dim.box)
+    if not primitives:
+        return None
+    return Group(key, tuple(primitives), LEVEL_DEPTH), tuple(used[len(taken) :])
 
 
 def chain_groups(making: Making) -> Iterator[Noted]:
@@ -137,10 +160,10 @@ def _mark(
     )
 
 
-def placed_balloons(making: Making, ordered: Mapping[str, tuple[Shown, ...]]) -> list[Placed]:
+def placed_balloons(making: Making, ordered: Mapping[ViewName, tuple[Shown, ...]]) -> list[Placed]:
     """Return the balloon of every finding that is not clear, beside the view that shows it best."""
     report = making.checked.report
-    calls: dict[str, list[Call]] = {view.name: [] for view in making.frame.views}
+    calls: dict[ViewName, list[Call]] = {view.name: [] for view in making.frame.views}
     for number, finding in numbered(report):
         view = best_view(finding, making.frame, ordered)
         note = "" if _dimensioned(finding, report) else note_text(finding)
@@ -158,13 +181,17 @@ def placed_balloons(making: Making, ordered: Mapping[str, tuple[Shown, ...]]) ->
 def balloon_groups(making: Making, balloons: list[Placed]) -> Iterator[Group]:
     """Yield the balloons with leaders and notes as the groups `finding:<n>`."""
     for one in balloons:
-        lit = one.call.number == making.shows.lit_finding
-        yield from making.kept(
-            f"finding:{one.call.number}",
-            (one, lit),
-            LEVEL_BALLOON,
-            lambda one=one, lit=lit: balloon_primitives(one, making.drafting, lit=lit),
-        )
+        yield from _balloon(making, one)
+
+
+def _balloon(making: Making, one: Placed) -> tuple[Group, ...]:
+    lit = one.call.number == making.shows.lit_finding
+    return making.kept(
+        f"finding:{one.call.number}",
+        (one, lit),
+        LEVEL_BALLOON,
+        lambda: balloon_primitives(one, making.drafting, lit=lit),
+    )
 
 
 def _dimensioned(finding: Finding, report: Report) -> bool:

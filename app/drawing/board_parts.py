@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from app.drawing.hidden import hidden_primitives, nearer_owners
@@ -43,7 +44,7 @@ def view_groups(
     Labels keep clear of the rectangles `annotated` and of `leaders`.
     """
     zones = _zones(making)
-    boxes = tuple(view.box(shown.bounds) for shown in ordered)
+    boxes = tuple(_box(making, view, shown) for shown in ordered)
     nearer = nearer_owners(ordered, boxes)
     yield _walls(making, view)
     yield from _zone_groups(making, view, zones, over=False)
@@ -66,6 +67,13 @@ def view_groups(
             yield from _zone_name(making, view, zone, (*annotated, *named))
     for shown in ordered:
         yield from _selected(making, view, shown)
+
+
+def _box(making: Making, view: ViewFrame, shown: Shown) -> Bounds:
+    box: Bounds = making.memory.get(
+        f"box:{view.name}:{shown.owner}", (Same(shown), view), partial(view.box, shown.bounds)
+    )
+    return box
 
 
 def _walls(making: Making, view: ViewFrame) -> Group:

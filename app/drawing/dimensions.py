@@ -158,17 +158,24 @@ def _spots(
 def _best(look: Text, spots: list[XY], taken: tuple[Bounds, ...], within: Bounds | None) -> Text:
     """Return the text at the first spot that is free and inside, else at the least bad one."""
 
-    def badness(place: int) -> tuple[int, int]:
-        box = text_box(spots[place], look.text, look.height_mm,
+    def badness(spot: XY) -> int:
+        box = text_box(spot, look.text, look.height_mm,
                        upright=look.angle_deg != 0.0, bold=look.bold)  # fmt: skip
         hits = sum(overlaps(box, other) for other in taken)
         outside = within is not None and not (
             within[0] <= box[0] and within[1] <= box[1]
             and box[2] <= within[2] and box[3] <= within[3]
         )  # fmt: skip
-        return (2 * hits + outside, place)
+        return 2 * hits + outside
 
-    return replace(look, at=spots[min(range(len(spots)), key=badness)])
+    best, least = spots[0], badness(spots[0])
+    for spot in spots[1:]:
+        if least == 0:
+            break
+        found = badness(spot)
+        if found < least:
+            best, least = spot, found
+    return replace(look, at=best)
 
 
 def _extensions(

@@ -27,13 +27,14 @@ def nearer_owners(
     ordered: tuple[Shown, ...], boxes: tuple[Bounds, ...]
 ) -> tuple[tuple[Shown, ...], ...]:
     """Return for each owner, painted in this order, those that come later and cross its box."""
+    pairs = tuple(zip(ordered, boxes, strict=True))
     return tuple(
         tuple(
             other
-            for other, over in zip(ordered[place + 1 :], boxes[place + 1 :], strict=True)
-            if overlaps(box, over)
+            for other, (a0, b0, a1, b1) in pairs[place + 1 :]
+            if a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1
         )
-        for place, box in enumerate(boxes)
+        for place, (_, (x0, y0, x1, y1)) in enumerate(pairs)
     )
 
 

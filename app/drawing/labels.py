@@ -20,8 +20,12 @@ if TYPE_CHECKING:
     from app.drawing.owners import Shown
     from app.drawing.primitives import XY
 
-SHIFTS = (0.0, -0.14, 0.14, -0.28, 0.28, -0.38, 0.38)
-"""Where a label is tried, off the middle as a share of the room; the nearest comes first."""
+_SHIFTS = (0.0, -0.14, 0.14, -0.28, 0.28, -0.38, 0.38)
+
+SPOTS = tuple(
+    sorted(((sx, sy) for sx in _SHIFTS for sy in _SHIFTS), key=lambda s: (s[0] ** 2 + s[1] ** 2, s))
+)
+"""Where a label is tried, off the middle as shares of the room; the nearest comes first."""
 
 ROUND_SHARE = 0.7071
 """A square inside a circle, as a share of its diameter."""
@@ -148,25 +152,27 @@ def _spot(
     upright: bool,
 ) -> XY | None:
     pad = cap * 0.35
-    inner = (room[0] + pad, room[1] + pad, room[2] - pad, room[3] - pad)
     middle = ((room[0] + room[2]) / 2, (room[1] + room[3]) / 2)
     wide, tall = room[2] - room[0], room[3] - room[1]
-    spots = sorted(
-        ((sx * sx + sy * sy, sx, sy) for sx in SHIFTS for sy in SHIFTS),
-    )
+    own = text_box((0.0, 0.0), text, cap, upright=upright)
+    # How far the middle of the text may stray from that of the room.
+    reach_x, reach_y = wide / 2 - pad - own[2], tall / 2 - pad - own[3]
+    if reach_x < 0.0 or reach_y < 0.0:
+        return None
     near = [box for box in hurdles if overlaps(box, room)]
-    for _, sx, sy in spots:
-        at = (middle[0] + sx * wide, middle[1] + sy * tall)
-        box = text_box(at, text, cap, upright=upright)
-        if box[0] < inner[0] or box[1] < inner[1] or box[2] > inner[2] or box[3] > inner[3]:
+    for sx, sy in SPOTS:
+        dx, dy = sx * wide, sy * tall
+        if abs(dx) > reach_x or abs(dy) > reach_y:
             continue
+        x, y = middle[0] + dx, middle[1] + dy
+        box = (x + own[0], y + own[1], x + own[2], y + own[3])
         if any(overlaps(box, other) for other in near):
             continue
         if any(crosses(line, box) for line in lines):
             continue
         if isinstance(outline, Poly) and not _within(box, outline):
             continue
-        return at
+        return (x, y)
     return None
 
 

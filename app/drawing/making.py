@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from app.drawing.memory import Memory
 from app.drawing.primitives import XY, Group, Primitive
@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from app.drawing.frame import BoardFrame
     from geometry.checks.runner import Checked
 
-BoardMemory = Memory[tuple[Group, ...]]
+BoardMemory = Memory[Any]
+"""Holds groups, owners and their rectangles, each kind under keys of its own."""
 Line = tuple[XY, XY]
 
 LEVEL_WALL = 0
@@ -65,4 +66,5 @@ class Making:
             primitives = make()
             return (Group(key, primitives, level),) if primitives else ()
 
-        return self.memory.get(key, (made_from, self.drafting, level), group)
+        kept: tuple[Group, ...] = self.memory.get(key, (made_from, self.drafting, level), group)
+        return kept

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import takewhile
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
+from app.drawing.memory import Memory, Same
 from app.drawing.primitives import Ink
 from catalog.enclosure import WallName
 from catalog.parts import (
@@ -95,14 +96,25 @@ class Shown:
         return (*least, *most)  # type: ignore[return-value]
 
 
-def owners_of(scene: Scene) -> tuple[Shown, ...]:
-    """Return all owners of a scene but the walls: placed parts first, then the enclosure's."""
-    shown = [
-        _shown_part(scene.placed[owner], solids)
-        for owner, solids in scene.solids_of.items()
-        if solids
-    ]
-    return (*shown, *_fixed_owners(scene.fixed, scene.layout.enclosure))
+def owners_of(scene: Scene, memory: Memory[Any] | None = None) -> tuple[Shown, ...]:
+    """Return all owners of a scene but the walls: placed parts first, then the enclosure's.
+
+    Those that are as they were when `memory` saw them last are the same objects.
+    """
+    kept = memory if memory is not None else Memory()
+    enclosure = scene.layout.enclosure
+    shown = []
+    for owner, solids in scene.solids_of.items():
+        if solids:
+            one = scene.placed[owner]
+            made_from = (solids, Same(one.part), Same(one.use), Same(one.stack))
+            shown.append(kept.get(f"owner:{owner}", made_from, partial(_shown_part, one, solids)))
+    fixed = kept.get(
+        "owners:fixed",
+        (Same(scene.fixed), Same(enclosure)),
+        partial(_fixed_owners, scene.fixed, enclosure),
+    )
+    return (*shown, *fixed)
 
 
 def _shown_part(placed: Placed, solids: tuple[Solid, ...]) -> Shown:

@@ -6,7 +6,18 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from app.drawing.primitives import XY, Arc, Bounds, Circle, Fill, Ink, LineType, Path, Primitive
+from app.drawing.primitives import (
+    XY,
+    Arc,
+    Bounds,
+    Circle,
+    Fill,
+    Hatch,
+    Ink,
+    LineType,
+    Path,
+    Primitive,
+)
 from app.drawing.silhouettes import rectangle
 from catalog.parts import Board, Exchanger, Fan, part_cells, part_ports
 from catalog.threads import PIPE_THREADS, pipe_thread
@@ -177,7 +188,7 @@ def _core_face(
     xs, ys = [p[0] for p in corners], [p[1] for p in corners]
     along = view.direction(one.pose.x)
     assert along is not None
-    kind = "level" if along[1] == 0.0 else "upright"
+    kind: Hatch = "level" if along[1] == 0.0 else "upright"
     fins = Fill(Ink.EXCHANGER, kind, max(drafting.hatch_mm * 0.8, 4.0), drafting.narrow_mm * 0.6)
     yield rectangle((min(xs), min(ys), max(xs), max(ys)), None, fins)
     for cell in part_cells(part):

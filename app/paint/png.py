@@ -57,7 +57,7 @@ def png_bytes(drawing: Drawing, dpi: float, theme: Theme) -> bytes:
     if not writer.write(image):
         raise OSError(f"the picture could not be encoded: {writer.errorString()}")
     buffer.close()
-    return data.data()
+    return bytes(data.data())
 
 
 def write_png(drawing: Drawing, path: Path, dpi: float, theme: Theme) -> None:
