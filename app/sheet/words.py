@@ -38,12 +38,8 @@ def plain_mm(value_mm: float) -> str:
     >>> plain_mm(430.0), plain_mm(43.65)
     ('430', '43.65')
     """
-    return (
-        f"{value_mm:.2f}".rstrip("0")
-        .rstrip(".")
-        .replace("-0", "0", value_mm == 0)
-        .replace("-", MINUS)
-    )
+    text = f"{value_mm:.2f}".rstrip("0").rstrip(".")
+    return text.replace("-", MINUS) if text != "-0" else "0"
 
 
 def place_text(place: Vec) -> str:

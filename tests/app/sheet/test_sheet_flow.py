@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -106,7 +108,7 @@ def test_cells_stay_in_their_columns_and_rows() -> None:
     for row in block.rows:
         for one in (one for one in row.primitives if isinstance(one, Text)):
             x0, y0, x1, y1 = text_box(one)
-            assert any(a <= x0 and x1 <= b for a, b in zip(edges, edges[1:], strict=False))
+            assert any(a <= x0 and x1 <= b for a, b in pairwise(edges))
             assert y0 >= 0.0
             assert y1 <= row.height_mm
 
