@@ -1,8 +1,7 @@
-"""Write a drawing as a PNG file that prints true to scale."""
+"""A drawing as the bytes of a PNG file that prints true to scale."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice
@@ -15,8 +14,9 @@ if TYPE_CHECKING:
     from app.drawing.theme import Theme
 
 MM_PER_INCH = 25.4
-COMPRESSION = 60
-"""Qt turns 0 to 100 into the levels 0 to 9 of zlib: this is level 5, small and still fast."""
+COMPRESSION = 50
+"""Of Qt's 0 to 100, which it turns into zlib's 0 to 9. Under 20 the file is not compressed at all;
+over 50 an A3 sheet gets hardly smaller and takes up to half as long again (measured)."""
 
 
 def dots_per_metre(dpi: float) -> int:
@@ -58,8 +58,3 @@ def png_bytes(drawing: Drawing, dpi: float, theme: Theme) -> bytes:
         raise OSError(f"the picture could not be encoded: {writer.errorString()}")
     buffer.close()
     return bytes(data.data())
-
-
-def write_png(drawing: Drawing, path: Path, dpi: float, theme: Theme) -> None:
-    """Write a drawing, one unit a millimetre, as a PNG file. Raises OSError."""
-    path.write_bytes(png_bytes(drawing, dpi, theme))
