@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
-from typing import Protocol
+from typing import Protocol, get_args
 
-from catalog.enclosure import Enclosure, Zone
+from catalog.enclosure import Enclosure, WallName, Zone
 from catalog.errors import Fault
 from catalog.parts import Fitting, Part, part_cells, part_ports
 from catalog.paths import step_down
@@ -64,9 +64,25 @@ def enclosure_ids(enclosure: Enclosure) -> Iterator[tuple[str, str]]:
 
 def holder_ids(layout: Layout) -> tuple[str, ...]:
     """Return the ids on which a free part can be held: walls, the enclosure's, placed parts."""
-    own = {layer.id for s in layout.stacks for layer in (*s.inner, *s.outer)}
-    own.update(stack.id for stack in layout.stacks)
-    return (*WALL_NAMES, *(one for _, one in named_ids(layout) if one not in own))
+    enclosure = layout.enclosure
+    fixed: tuple[_Named, ...] = (
+        *enclosure.zones,
+        *enclosure.obstacles,
+        *enclosure.panels,
+        *enclosure.outside,
+    )
+    stacked = (
+        item.id
+        for stack in layout.stacks
+        for layer in (*stack.inner, *stack.outer)
+        for item in layer.items
+    )
+    return (
+        *get_args(WallName),
+        *(thing.id for thing in fixed),
+        *stacked,
+        *(free.id for free in layout.free),
+    )
 
 
 def _part_keys(layout: Layout) -> Iterator[Fault]:
@@ -126,15 +142,11 @@ def _free(layout: Layout, free: FreePart, index: int) -> Iterator[Fault]:
     if held.on is not None and (held.on == free.id or held.on not in holder_ids(layout)):
         known = [one for one in holder_ids(layout) if one != free.id]
         yield _missing(f"{path}.held.on", held.on, "wall, obstacle, zone or placed part", known)
-    if held.by == "zone cells":
+    elif held.cells:
         zone = next((zone for zone in layout.enclosure.zones if zone.id == held.on), None)
         if zone is None:
             zones = [zone.id for zone in layout.enclosure.zones]
-            if held.on is None:
-                mend = f"name one of {_listed(zones)}" if zones else "the enclosure has no zones"
-                yield Fault(f"{path}.held.on", "names no zone whose cells hold it", mend)
-            elif held.on in holder_ids(layout):
-                yield _missing(f"{path}.held.on", held.on, "zone of the enclosure", zones)
+            yield _missing(f"{path}.held.on", held.on or "", "zone of the enclosure", zones)
             return
         cells = [cell.id for cell in zone.cells]
         for i, cell in enumerate(held.cells):

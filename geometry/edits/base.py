@@ -13,9 +13,9 @@ from pydantic import ValidationError
 from catalog.faults import explain
 from catalog.model import FrozenMap, Model
 from catalog.parts import Part, PartKind
-from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
+from geometry.layout import FreePart, Held, Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed, place_stack
-from geometry.references import SIDES, named_ids
+from geometry.references import SIDES, holder_ids, named_ids
 from geometry.tolerance import LENGTH_EPS_MM
 
 M = TypeVar("M", bound=Model)
@@ -153,8 +153,11 @@ def with_copy(layout: Layout, part: Part) -> tuple[Layout, Part]:
     return layout.but(parts=FrozenMap({**layout.parts, part_id: copy})), copy
 
 
-def without_unused(layout: Layout) -> Layout:
-    """Return the layout without the copies of parts that nothing uses."""
+def without_leftovers(layout: Layout) -> Layout:
+    """Return the layout without copies of parts that nothing uses, and holds on what is gone."""
+    for free in layout.free:
+        if free.held.on is not None and free.held.on not in holder_ids(layout):
+            layout = with_free(layout, free.but(held=Held()))
     used = set(used_parts(layout))
     if used.issuperset(layout.parts):
         return layout

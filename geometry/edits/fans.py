@@ -19,7 +19,7 @@ from geometry.edits.base import (
     refuse_locked_stack,
     with_copy,
     with_stack,
-    without_unused,
+    without_leftovers,
 )
 from geometry.edits.stacks import insert_item, need_zone
 from geometry.layout import Item, Layer, Layout, Side, Stack
@@ -66,7 +66,7 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
         *rest[high:],
     )
     after = with_stack(grown, stack.but(**{side: layers}))
-    return keep_locked(layout, without_unused(after))
+    return keep_locked(layout, without_leftovers(after))
 
 
 def fan_sides(stack: Stack, side: Side, plan: FanPlan) -> tuple[bool, bool]:

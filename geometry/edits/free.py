@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from catalog.enclosure import Zone
 from catalog.model import Direction
 from catalog.parts import Part
+from catalog.shapes import Cell
 from geometry.edits.base import (
     EditError,
     changed,
@@ -16,9 +18,13 @@ from geometry.edits.base import (
     with_copy,
     with_free,
 )
+from geometry.edits.body import body_bounds
 from geometry.layout import FreePart, Held, Layout
+from geometry.placement import place_free, zone_frame
 from geometry.pose import Vec
+from geometry.prism import box, place
 from geometry.references import holder_ids
+from geometry.tolerance import LENGTH_EPS_MM
 
 
 def add_free(
@@ -57,7 +63,7 @@ def set_pose(layout: Layout, part_id: str, at_mm: Vec, x_to: Direction, z_to: Di
 
 
 def set_held(layout: Layout, part_id: str, held: Held) -> Layout:
-    """Say what holds a free part.
+    """Say what holds a free part; cells of a zone that are not named are those that it stands over.
 
     Raises EditError when it is locked, or when what shall hold it is not in this layout.
     """
@@ -67,11 +73,32 @@ def set_held(layout: Layout, part_id: str, held: Held) -> Layout:
         raise EditError(f"there is nothing called {held.on} in this layout that could hold it")
     if held.on == part_id:
         raise EditError(f"{part_id} cannot hold itself")
-    for zone in layout.enclosure.zones:
-        missing = [c for c in held.cells if c not in {cell.id for cell in zone.cells}]
-        if zone.id == held.on and missing:
-            raise EditError(f"zone {zone.name} has no cell {missing[0]}")
+    zone = next((zone for zone in layout.enclosure.zones if zone.id == held.on), None)
+    known = {cell.id for cell in zone.cells} if zone is not None else set()
+    missing = [cell for cell in held.cells if cell not in known]
+    if missing:
+        where = f"zone {zone.name}" if zone is not None else f"{held.on or 'nothing'}"
+        raise EditError(f"{where} has no cell {missing[0]}")
+    if held.by == "zone cells" and zone is not None and not held.cells:
+        held = held.but(cells=_cells_under(layout, free, zone))
     return with_free(layout, free.but(held=held))
+
+
+def _cells_under(layout: Layout, free: FreePart, zone: Zone) -> tuple[str, ...]:
+    """Return the cells of a zone whose frames the body of a part stands over."""
+    frame = zone_frame(layout, zone.id)
+    body = place(box(*body_bounds(layout.part(free.part))), place_free(layout, free).pose).bounds
+    ends = (frame.pose.local(body[:3]), frame.pose.local(body[3:]))
+    low, high = ([pick(a, b) for a, b in zip(*ends, strict=True)] for pick in (min, max))
+
+    def over(cell: Cell) -> bool:
+        half = max(mount.frame_mm for mount in cell.accepts) / 2
+        return all(
+            min(high[k], at + half) - max(low[k], at - half) > LENGTH_EPS_MM
+            for k, at in enumerate((cell.u_mm, cell.v_mm))
+        )
+
+    return tuple(cell.id for cell in zone.cells if over(cell))
 
 
 def tidy_point(at_mm: Vec) -> Vec:

@@ -30,7 +30,7 @@ from geometry.edits.base import (
     with_free,
     with_item,
     with_stack,
-    without_unused,
+    without_leftovers,
 )
 from geometry.edits.body import body_middle
 from geometry.layout import FreePart, Layout
@@ -148,11 +148,11 @@ def swap_part(layout: Layout, placed_id: str, part: Part) -> Layout:
     use = need_use(layout, placed_id)
     ports = FrozenMap({port: value for port, value in use.ports.items() if port in known})
     if isinstance(use, FreePart):
-        return without_unused(with_free(grown, use.but(part=copy.id, ports=ports)))
+        return without_leftovers(with_free(grown, use.but(part=copy.id, ports=ports)))
     assert spot is not None
     air = use.air if isinstance(copy, Fan) else "with"
     item = use.but(part=copy.id, ports=ports, air=air)
-    return keep_locked(layout, without_unused(with_item(grown, spot, item)))
+    return keep_locked(layout, without_leftovers(with_item(grown, spot, item)))
 
 
 def next_thickness(

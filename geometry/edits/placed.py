@@ -16,7 +16,7 @@ from geometry.edits.base import (
     with_stack,
     without_free,
     without_item,
-    without_unused,
+    without_leftovers,
 )
 from geometry.edits.body import body_bounds
 from geometry.edits.free import move_free, tidy_point
@@ -62,15 +62,15 @@ def remove(layout: Layout, placed_id: str) -> Layout:
         if stack.id == placed_id:
             refuse_locked_stack(stack)
             gone = with_stack(layout, stack.but(inner=(), outer=()))
-            return keep_locked(layout, without_unused(gone))
+            return keep_locked(layout, without_leftovers(gone))
         if placed_id in (layer.id for layer in (*stack.inner, *stack.outer)):
             return remove_layer(layout, placed_id)
     refuse_locked(layout, placed_id)
     spot = find_spot(layout, placed_id)
     if spot is not None:
-        return keep_locked(layout, without_unused(without_item(layout, spot)))
+        return keep_locked(layout, without_leftovers(without_item(layout, spot)))
     need_free(layout, placed_id)
-    return without_unused(without_free(layout, placed_id))
+    return without_leftovers(without_free(layout, placed_id))
 
 
 def duplicate(layout: Layout, placed_id: str) -> tuple[Layout, str]:

@@ -13,7 +13,7 @@ from geometry.edits.base import (
     with_copy,
     with_free,
     with_item,
-    without_unused,
+    without_leftovers,
 )
 from geometry.layout import FreePart, Layout, PortUse
 
@@ -34,10 +34,10 @@ def set_port(layout: Layout, placed_id: str, port_id: str, use: PortUse) -> Layo
         raise EditError(f"there is no fitting {use.fitting} in this layout")
     ports = FrozenMap({**placed.ports, port_id: use})
     if isinstance(placed, FreePart):
-        return without_unused(with_free(layout, placed.but(ports=ports)))
+        return without_leftovers(with_free(layout, placed.but(ports=ports)))
     spot = find_spot(layout, placed_id)
     assert spot is not None
-    return without_unused(with_item(layout, spot, placed.but(ports=ports)))
+    return without_leftovers(with_item(layout, spot, placed.but(ports=ports)))
 
 
 def set_fitting(layout: Layout, placed_id: str, port_id: str, fitting: Fitting | None) -> Layout:

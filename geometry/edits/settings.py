@@ -7,11 +7,11 @@ from typing import Literal
 
 from catalog.enclosure import Enclosure
 from catalog.model import FrozenMap
-from geometry.edits.base import EditError, changed, with_free
+from geometry.edits.base import EditError, changed, new_id, with_free
 from geometry.edits.stacks import lift_out
-from geometry.layout import Held, Layout, PairMargin, Settings, Stack
+from geometry.layout import Held, Layer, Layout, PairMargin, Settings, Stack
 from geometry.placement import obstacle_state
-from geometry.references import holder_ids
+from geometry.references import enclosure_ids, holder_ids, named_ids
 
 MarginRole = Literal["body", "port end", "fitting", "cable"]
 
@@ -84,14 +84,57 @@ def replace_enclosure(layout: Layout, enclosure: Enclosure) -> Layout:
     for stack in layout.stacks:
         if stack not in kept:
             layout = _lift_all(layout, stack)
-    moved = layout.but(
-        enclosure=enclosure, stacks=kept, states=_known_states(layout.states, enclosure)
-    )
-    there = set(holder_ids(moved))
+    states = _known_states(layout.states, enclosure)
+    moved = layout.but(enclosure=enclosure, stacks=kept, states=states)
+    moved = _without_clashes(moved)
     for free in moved.free:
-        if free.held.on is not None and free.held.on not in there:
+        if not _holds(free.held, moved):
             moved = with_free(moved, free.but(held=Held()))
     return moved
+
+
+def _without_clashes(layout: Layout) -> Layout:
+    """Give new ids to what is placed under an id that the enclosure uses itself."""
+    taken = {one for _, one in enclosure_ids(layout.enclosure)}
+    new: dict[str, str] = {}
+    for path, one in named_ids(layout):
+        if not path.startswith("enclosure") and one in taken:
+            letters = one.rstrip("0123456789")[:50] or "N"
+            new[one] = new_id(layout, letters, new.values())
+    if not new:
+        return layout
+
+    def layers(side: tuple[Layer, ...]) -> tuple[Layer, ...]:
+        return tuple(
+            layer.but(
+                id=new.get(layer.id, layer.id),
+                items=tuple(item.but(id=new.get(item.id, item.id)) for item in layer.items),
+            )
+            for layer in side
+        )
+
+    return layout.but(
+        stacks=tuple(
+            s.but(id=new.get(s.id, s.id), inner=layers(s.inner), outer=layers(s.outer))
+            for s in layout.stacks
+        ),
+        free=tuple(
+            free.but(
+                id=new.get(free.id, free.id),
+                held=free.held.but(on=new.get(free.held.on or "", free.held.on)),
+            )
+            for free in layout.free
+        ),
+    )
+
+
+def _holds(held: Held, layout: Layout) -> bool:
+    """Whether what holds a part is there, with the cells that are named."""
+    if held.on is None:
+        return True
+    zone = next((zone for zone in layout.enclosure.zones if zone.id == held.on), None)
+    cells = {cell.id for cell in zone.cells} if zone is not None else set()
+    return held.on in holder_ids(layout) and cells.issuperset(held.cells)
 
 
 def _lift_all(layout: Layout, stack: Stack) -> Layout:

@@ -24,7 +24,7 @@ from geometry.edits.base import (
     with_stack,
     without_free,
     without_item,
-    without_unused,
+    without_leftovers,
 )
 from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
 from geometry.placement import place_stack, zone_frame
@@ -127,7 +127,7 @@ def remove_layer(layout: Layout, layer_id: str) -> Layout:
     stack, side, index = need_layer(layout, layer_id)
     layers = stack.side(side)
     left = stack.but(**{side: layers[:index] + layers[index + 1 :]})
-    return keep_locked(layout, without_unused(with_stack(layout, left)))
+    return keep_locked(layout, without_leftovers(with_stack(layout, left)))
 
 
 def move_layer(layout: Layout, layer_id: str, index: int) -> Layout:
@@ -230,7 +230,7 @@ def _put_in(
         layer = Layer(id=new_id(before, "L"), items=(item,))
         layers = (*layers[:index], layer, *layers[index:])
     after = with_stack(layout, stack.but(**{side: layers}))
-    return keep_locked(before, without_unused(after))
+    return keep_locked(before, without_leftovers(after))
 
 
 def _check_zone(layout: Layout, zone_id: str, side: Side, part: Part, cell_id: str) -> None:

@@ -21,6 +21,7 @@ from geometry.edits import (
     EditError,
     add_free,
     duplicate,
+    fill_fans,
     insert_item,
     move_free,
     nudge,
@@ -39,6 +40,7 @@ from geometry.edits import (
 )
 from geometry.layout import FreePart, Held, Layout, PairMargin, Settings
 from geometry.placement import place_stack
+from geometry.references import reference_faults
 
 
 def with_pump() -> Layout:
@@ -199,3 +201,45 @@ def test_the_same_enclosure_changes_nothing() -> None:
     layout, _ = insert_item(with_pump(), "front-zone", "inner", 0, FAN_25, "b1")
     layout = set_head_mm(set_state(layout, "bracket", "back"), "F1", 1)
     assert replace_enclosure(layout, ROOM) == layout
+
+
+def test_parts_whose_ids_the_new_enclosure_uses_itself_are_renamed() -> None:
+    layout, _ = insert_item(empty_layout(), "floor-zone", "inner", 0, FAN_25, "f1")
+    layout, _ = add_free(layout, FAN_25, (250, 80, 200))
+    layout = set_held(layout, "F2", Held(by="clamp", on="F1"))
+    clashing = ROOM.but(
+        obstacles=(BRACKET, BRACKET.but(id="F1"), BRACKET.but(id="S1"), BRACKET.but(id="L1"))
+    )
+    moved = replace_enclosure(layout, clashing)
+    assert reference_faults(moved) == ()
+    (stack,) = moved.stacks
+    assert (stack.id, stack.inner[0].id, stack.inner[0].items[0].id) == ("S2", "L2", "F3")
+    assert [(free.id, free.held.on) for free in moved.free] == [("F2", "F3")]
+
+
+def test_what_was_held_on_a_part_that_goes_is_held_by_nothing() -> None:
+    layout, _ = insert_item(empty_layout(), "floor-zone", "inner", 0, SLIM_2, "f1")
+    layout = fill_fans(layout, "S1", "inner", "pull", FAN_25)
+    layout, _ = add_free(layout, PUMP, (250, 80, 200))
+    held = set_held(layout, "P1", Held(by="adhesive", on="F2"))
+    for gone in (
+        remove(held, "F2"),
+        remove(held, "S1"),
+        remove(held, "L2"),
+        fill_fans(held, "S1", "inner", "none", FAN_25),
+    ):
+        assert gone.free[0].held == Held()
+    assert remove(held, "F1").free[0].held == Held(by="adhesive", on="F2")
+
+
+def test_cells_that_are_not_named_are_those_under_the_part() -> None:
+    # Cells are 120 wide: f1 spans x 40 to 160, f2 160 to 280, f3 280 to 400; y 20 to 140.
+    layout, _ = add_free(empty_layout(), BOARD, (200, 100, 30))
+    # The board spans x 115 to 285 and touches all three.
+    held = set_held(layout, "B1", Held(by="zone cells", on="floor-zone")).free[0].held
+    assert held.cells == ("f1", "f2", "f3")
+    named = Held(by="zone cells", on="floor-zone", cells=("f2",))
+    assert set_held(layout, "B1", named).free[0].held == named
+    fan, _ = add_free(empty_layout(), FAN_25, (220, 80, 0))
+    held = set_held(fan, "F1", Held(by="zone cells", on="floor-zone")).free[0].held
+    assert held.cells == ("f2",)

@@ -163,7 +163,7 @@ def free(**fields: object) -> Layout:
 ITEM = "stacks[0].inner[0].items[0]"
 PARTS_KNOWN = "there is fan-120x25, exchanger-2x120-45, board-170x170, fitting-16x18"
 HOLDERS = (
-    "there is floor, roof, rear, front, access, far, step, floor-zone, front-zone, roof-zone, "
+    "there is rear, front, access, far, floor, roof, floor-zone, front-zone, roof-zone, "
     "bracket, lid"
 )
 
@@ -316,7 +316,7 @@ HOLDERS = (
             ],
         ),
         (
-            free(held=Held(by="zone cells", on="bracket")),
+            free(held=Held(by="zone cells", on="bracket", cells=("b1",))),
             [
                 Fault(
                     "free[0].held.on",
@@ -326,12 +326,12 @@ HOLDERS = (
             ],
         ),
         (
-            free(held=Held(by="zone cells")),
+            free(held=Held(by="zone cells", cells=("b1",))),
             [
                 Fault(
                     "free[0].held.on",
-                    "names no zone whose cells hold it",
-                    "name one of floor-zone, front-zone, roof-zone",
+                    'found "", which is no zone of the enclosure',
+                    "there is floor-zone, front-zone, roof-zone",
                 )
             ],
         ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from edit_rooms import FAN_15, FAN_25, FITTING, PARTS, PUMP, ROOM, SLIM_2, empty_layout
+from edit_rooms import BRACKET, FAN_15, FAN_25, FITTING, PARTS, PUMP, ROOM, SLIM_2, empty_layout
 from hypothesis import strategies as st
 
 from catalog.parts import part_ports
@@ -14,7 +14,9 @@ from geometry.layout import Held, Layout, PortUse
 Edit = Callable[[Layout], Layout]
 
 DIRECTIONS = ("+x", "-x", "+y", "-y", "+z", "-z")
-OTHER_ROOM = ROOM.but(id="other-room", name="Other room", zones=ROOM.zones[::2], obstacles=())
+OTHER_ROOM = ROOM.but(
+    id="other-room", name="Other room", zones=ROOM.zones[::2], obstacles=(BRACKET.but(id="F2"),)
+)
 
 lengths = st.floats(-600, 600).map(lambda mm: round(mm, 3))
 points = st.tuples(lengths, lengths, lengths)
@@ -210,8 +212,9 @@ def _lock(draw: st.DrawFn, placed: str, _: Layout) -> Edit:
 
 
 def _held(draw: st.DrawFn, placed: str, layout: Layout) -> Edit:
-    on = draw(st.sampled_from((None, "floor", "bracket", "shelf", *placed_ids(layout))))
-    return lambda la: edits.set_held(la, placed, Held(by="clamp", on=on))
+    known = (None, "floor", "bracket", "shelf", "front-zone", *placed_ids(layout))
+    on, by = draw(st.sampled_from(known)), draw(st.sampled_from(("clamp", "zone cells")))
+    return lambda la: edits.set_held(la, placed, Held(by=by, on=on))
 
 
 def _head(draw: st.DrawFn, placed: str, _: Layout) -> Edit:
