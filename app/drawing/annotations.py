@@ -1,7 +1,8 @@
 """Where a finding shows: the view that shows it best, and the marks drawn there.
 
-Blocked: the room shared is cross-hatched in every view in which it is seen. Tight: a dimension
-over the gap. A port end without room has its envelope drawn in long-dashed double-dotted lines.
+Blocked: the room shared is cross-hatched in every view in which it is seen. Tight: arrows across
+the gap, and the room inside the margin hatched one way. A port end without room has its envelope
+drawn in long-dashed double-dotted lines.
 """
 
 from __future__ import annotations
@@ -10,17 +11,17 @@ from typing import TYPE_CHECKING
 
 from app.drawing.dimensions import arrow_head
 from app.drawing.owners import Shown
-from app.drawing.primitives import XY, Ink, LineType, Path, Primitive, Region
+from app.drawing.primitives import XY, LineType, Path, Primitive, Region
 from app.drawing.silhouettes import drawn, outline_in, regions_of
-from app.drawing.words import VERDICT_HATCH, VERDICT_INK
+from app.drawing.words import VERDICT_HATCH, VERDICT_INK, VERDICT_LINE
 from geometry.clearance import clearance
 from geometry.finding import Verdict
-from geometry.prism import PLANE, Prism
+from geometry.prism import PLANE, Prism, grown
 from geometry.regions import overlap_regions
 from geometry.solid import Role
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from shapely import Geometry
 
@@ -82,11 +83,11 @@ def finding_marks(
     if finding.kind == PORT_KIND and known:
         out.extend(_envelope(finding, known[0], view, drafting))
     if len(known) >= 2:
-        a, b = known[0], known[1]
-        if finding.verdict is Verdict.BLOCKED:
-            out.extend(_shared_room(a, b, view, drafting))
-        else:
+        a, b = _prisms(known[0]), _prisms(known[1])
+        if finding.verdict is Verdict.TIGHT:
             out.extend(_gap(finding, a, b, view, drafting))
+            a = [grown(prism, finding.required_mm or 0.0) for prism in a]
+        out.extend(_shared_room(finding.verdict, a, b, view, drafting))
     return tuple(out)
 
 
@@ -108,15 +109,17 @@ def _reaches(b: Bounds3, at: Vec, by: float) -> bool:
 
 
 def _shared_room(
-    a: tuple[Solid, ...], b: tuple[Solid, ...], view: ViewFrame, drafting: Drafting
+    verdict: Verdict, a: Sequence[Prism], b: Sequence[Prism], view: ViewFrame, drafting: Drafting
 ) -> list[Region]:
-    axis = view.toward.axis
-    out: list[Region] = []
-    line = drafting.narrow(Ink.BLOCKED)
-    fill = drafting.hatch(Ink.BLOCKED, VERDICT_HATCH[Verdict.BLOCKED], 0.6)
-    for polygon in overlap_regions(_prisms(a), _prisms(b), axis):
-        out.extend(regions_of(_on_board(polygon, view), line, fill))
-    return out
+    """Return the room that two solids share, in the hatch and line type of a verdict."""
+    ink = VERDICT_INK[verdict]
+    line = drafting.narrow(ink, VERDICT_LINE[verdict])
+    fill = drafting.hatch(ink, VERDICT_HATCH[verdict], 0.6)
+    return [
+        region
+        for polygon in overlap_regions(a, b, view.toward.axis)
+        for region in regions_of(_on_board(polygon, view), line, fill)
+    ]
 
 
 def _prisms(solids: tuple[Solid, ...]) -> list[Prism]:
@@ -141,13 +144,13 @@ def _on_board(polygon: Geometry, view: ViewFrame) -> Geometry:
 
 def _gap(
     finding: Finding,
-    a: tuple[Solid, ...],
-    b: tuple[Solid, ...],
+    a: list[Prism],
+    b: list[Prism],
     view: ViewFrame,
     drafting: Drafting,
 ) -> list[Primitive]:
     """Return a line with two arrow heads across the gap where it is seen in true length."""
-    found = clearance(_prisms(a), _prisms(b), limit_mm=(finding.required_mm or 0.0) + 1.0)
+    found = clearance(a, b, limit_mm=(finding.required_mm or 0.0) + 1.0)
     if found.point_a is None or found.point_b is None or found.mm <= 0.0:
         return []
     start, end = view.to_board(found.point_a), view.to_board(found.point_b)

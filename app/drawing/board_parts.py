@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from app.drawing.hidden import hidden_primitives, nearer_owners
-from app.drawing.labels import crosses, label_box, part_label
+from app.drawing.labels import crosses, label_box, label_patch, part_label
 from app.drawing.making import (
     LEVEL_HIDDEN,
     LEVEL_KEEP_OUT,
@@ -21,7 +21,7 @@ from app.drawing.making import (
     Making,
 )
 from app.drawing.memory import Same
-from app.drawing.primitives import Bounds, Group, Ink, Text
+from app.drawing.primitives import Bounds, Group, Ink, Primitive, Text
 from app.drawing.room import faces_viewer, wall_primitives, zone_label, zone_primitives
 from app.drawing.silhouettes import drawn, outline_in, overlaps
 from app.drawing.views import body_primitives, keep_out_primitives
@@ -169,9 +169,9 @@ def _label(
     taken: tuple[Bounds, ...],
     lines: tuple[Line, ...],
 ) -> tuple[Group, ...]:
-    def make() -> tuple[Text, ...]:
+    def make() -> tuple[Primitive, ...]:
         label = part_label(shown, over, taken, lines, view, making.drafting)
-        return (label,) if label is not None else ()
+        return (label_patch(label, shown.ink), label) if label is not None else ()
 
     return making.kept(
         f"label:{view.name}:{shown.owner}",

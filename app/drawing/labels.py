@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
 from app.drawing.part_details import label_hurdles
-from app.drawing.primitives import Bounds, Ink, Text
-from app.drawing.silhouettes import outline_in, overlaps, polygon_of
+from app.drawing.primitives import Bounds, Fill, Ink, Path, Text
+from app.drawing.silhouettes import outline_in, overlaps, polygon_of, rectangle
 from geometry.prism import Outline, Poly, Rect, Round
 
 if TYPE_CHECKING:
@@ -48,6 +48,12 @@ def label_box(text: Text) -> Bounds:
     return text_box(text.at, text.text, text.height_mm, upright=upright, bold=text.bold)
 
 
+def label_patch(text: Text, ground: Ink) -> Path:
+    """Return the field in the tint of its part that keeps lines out of a label."""
+    x0, y0, x1, y1 = label_box(text)
+    return rectangle((x0, y0, x1, y1), None, Fill(ground))
+
+
 def part_label(
     shown: Shown,
     nearer: tuple[Shown, ...],
@@ -57,6 +63,7 @@ def part_label(
     drafting: Drafting,
 ) -> Text | None:
     """Return the label of an owner in a view; None when there is no room for it.
+
 
     `taken` are rectangles that annotations need, `lines` their leaders.
     """
@@ -84,13 +91,8 @@ def part_label(
                 found = _spot(outline, room, text, cap, hurdles, lines, upright=upright)
                 if found is not None:
                     angle = 90.0 if upright else 0.0
-                    return Text(found, text, cap, Ink.TEXT, "middle", "middle", angle,
-                                halo=True, ground=_ground(shown))  # fmt: skip
+                    return Text(found, text, cap, Ink.TEXT, "middle", "middle", angle)
     return None
-
-
-def _ground(shown: Shown) -> Ink:
-    return shown.ink
 
 
 def _texts(shown: Shown) -> tuple[str, ...]:

@@ -112,6 +112,31 @@ def test_an_overlap_is_cross_hatched_where_room_is_shared_in_every_view(
     assert texts(find(drawing, f"finding:{number}")) == [str(number), "10.0 short"]
 
 
+def test_a_gap_under_its_margin_has_arrows_and_the_margin_hatched_one_way(
+    room: Room, check: Check
+) -> None:
+    """A block 1.5 mm before the fan: x 221.5.., y 60..90, z 5..15; the margin is 2.0 mm.
+
+    The margin reaches to x = 222, half a millimetre into the block.
+    """
+    layers = (Layer(id="L", items=(Item(id="F1", part="fan", cell="c1"),)),)
+    checked = check(room(thing("block", (221.5, 60.0, 5.0), (50.0, 30.0, 10.0)), layers=layers))
+    ids = [finding.ids for finding in checked.report.findings]
+    number = ids.index(("F1", "block")) + 1
+    drawing = board(checked)
+    group = find(drawing, f"marks:side:{number}")
+    assert group is not None
+    (region,) = [one for one in group.primitives if isinstance(one, Region)]
+    assert region.fill is not None
+    assert (region.fill.ink, region.fill.hatch) == (Ink.TIGHT, "diagonal")
+    assert region.stroke is not None
+    assert region.stroke.line_type is LineType.DASHED
+    assert {round(p[0], 6) for p in region.rings[0]} == {221.5, 222.0}
+    heads = [one for one in group.primitives if isinstance(one, Path) and one.closed]
+    assert sorted(one.points[0][0] for one in heads) == pytest.approx([220.0, 221.5])
+    assert texts(find(drawing, f"finding:{number}")) == [str(number), "1.5 tight"]
+
+
 def test_a_stopped_port_end_shows_its_envelope(room: Room, check: Check) -> None:
     """A peg 4 mm into the port end, which reaches to x = 248."""
     layers = (Layer(id="L", items=(Item(id="E1", part="ex", cell="c1"),)),)

@@ -141,7 +141,7 @@ def test_labels_of_a_view_never_meet_and_stay_on_their_parts(layout: Layout) -> 
         boxes = {}
         for group in drawing.groups:
             if group.key.startswith(f"label:{view.name}:"):
-                (text,) = group.primitives
+                _, text = group.primitives
                 assert isinstance(text, Text)
                 boxes[group.key.split(":")[2]] = label_box(text)
         for owner, box in boxes.items():
