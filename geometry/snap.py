@@ -178,7 +178,7 @@ def _slot_stops(items: Sequence[Placed], along: int) -> Iterator[tuple[float, st
     if span is None or span[0] > span[1] + LENGTH_EPS_MM:
         return
     if span[0] <= 0.0 <= span[1]:
-        yield 0.0, "middle of the slots" if span[0] < span[1] else "holes"
+        yield 0.0, _centre_words(span) if span[0] < span[1] else "holes"
     if span[0] < span[1]:
         yield span[0], "end of a slot"
         yield span[1], "end of a slot"
@@ -261,38 +261,34 @@ def _hole_catches(
         for mine in own:
             if mine.out != -target.out or mine.mounts.isdisjoint(target.mounts):
                 continue
-            stops = _stops(mine, target, shift)
-            nearest = {axis: min(abs(by) for by, _ in stops[axis]) for axis in ALL_AXES}
-            slack = {axis: _in_slot(mine, target, shift, axis) for axis in ALL_AXES}
-            if any(nearest[a] > tolerance_mm and not slack[a] for a in axes):
+            to = [target.at[k] - mine.at[k] - shift[k] for k in ALL_AXES]
+            slots = {axis: (low, high) for axis, low, high in target.slots}
+            if any(_beyond(to[k], slots.get(k, (0.0, 0.0)), tolerance_mm) for k in axes):
                 continue
             for axis in axes:
-                for by, words in stops[axis]:
+                slot = None if axis == target.out.axis else slots.get(axis, (0.0, 0.0))
+                for by, words in _stops(to[axis], slot):
                     reason = f"{AXES[axis]}: {words} of {target.name}"
                     yield axis, _Catch(HOLES, abs(by), by, reason)
 
 
-def _stops(mine: _Holes, target: _Holes, shift: Vec) -> dict[int, list[tuple[float, str]]]:
-    """Return by axis how much further on holes and faces meet."""
-    stops: dict[int, list[tuple[float, str]]] = {}
-    slots = {axis: (low, high) for axis, low, high in target.slots}
-    for axis in ALL_AXES:
-        to = target.at[axis] - mine.at[axis] - shift[axis]
-        if axis == target.out.axis:
-            stops[axis] = [(to, "face")]
-            continue
-        stops[axis] = [(to, "holes")]
-        low, high = slots.get(axis, (0.0, 0.0))
-        if low < high:
-            stops[axis] = [(to, "middle of the slots")]
-            stops[axis] += [(to + low, "end of the slots"), (to + high, "end of the slots")]
-    return stops
+def _beyond(to: float, slot: tuple[float, float], tolerance_mm: float) -> bool:
+    """Whether a screw that stands `to` short of its hole is farther off than is caught."""
+    return not slot[0] - tolerance_mm <= -to <= slot[1] + tolerance_mm
 
 
-def _in_slot(mine: _Holes, target: _Holes, shift: Vec, axis: int) -> bool:
-    """Whether a screw could sit in the slot as proposed."""
-    by = mine.at[axis] + shift[axis] - target.at[axis]
-    return any(a == axis and low <= by <= high for a, low, high in target.slots)
+def _stops(to: float, slot: tuple[float, float] | None) -> Iterator[tuple[float, str]]:
+    """Yield how much further on holes meet; `slot` None stands for faces that meet."""
+    if slot is None or slot[0] == slot[1]:
+        yield to, "face" if slot is None else "holes"
+        return
+    yield to, _centre_words(slot)
+    yield to + slot[0], "end of the slots"
+    yield to + slot[1], "end of the slots"
+
+
+def _centre_words(slot: tuple[float, float]) -> str:
+    return "middle of the slots" if slot[0] == -slot[1] else "centre of the cell"
 
 
 # ---- faces and grid ----

@@ -204,11 +204,12 @@ def can_join(layout: Layout, stack: Stack, layer: Layer, part: Part, cell_id: st
     """Whether `part` fits into a layer: it may share it, and nothing there stands on the cell."""
     if not all(shares_layer(layout.part(item.part), part) for item in layer.items):
         return False
-    here = {item.id for item in layer.items}
-    taken = {
-        seat.cell for one in place_stack(layout, stack) if one.id in here for seat in one.seats
-    }
-    return cell_id not in taken | {item.cell for item in layer.items}
+    taken = {item.cell for item in layer.items}
+    if cell_id not in taken and any(len(part_cells(layout.part(i.part))) > 1 for i in layer.items):
+        here = {item.id for item in layer.items}
+        placed = (one for one in place_stack(layout, stack) if one.id in here)
+        taken |= {seat.cell for one in placed for seat in one.seats if seat.cell is not None}
+    return cell_id not in taken
 
 
 def _put_in(
