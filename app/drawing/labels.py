@@ -27,6 +27,12 @@ SPOTS = tuple(
 )
 """Where a label is tried, off the middle as shares of the room; the nearest comes first."""
 
+MOST_FACES = 3
+"""On how many of its outlines, from the largest, a part's label is tried."""
+
+UPRIGHT_SHARE = 1.5
+"""A label that would fit level is set upright only in a room this much taller than wide."""
+
 ROUND_SHARE = 0.7071
 """A square inside a circle, as a share of its diameter."""
 
@@ -84,9 +90,8 @@ def part_label(
         blocked.extend(label_hurdles(shown.placed, view, drafting))
     for text in _texts(shown):
         width = text_width_mm(text, cap)
-        for place, (outline, room) in enumerate(faces):
-            own_nearer = [face[0].bounds() for face in faces if face is not faces[place]]
-            hurdles = [*blocked, *_own_nearer(faces, place, own_nearer)]
+        for outline, room in faces[:MOST_FACES]:
+            hurdles = [*blocked, *_steps(outline, faces)]
             for upright in _ways(room, width):
                 found = _spot(outline, room, text, cap, hurdles, lines, upright=upright)
                 if found is not None:
@@ -109,17 +114,16 @@ def _faces(shown: Shown, view: ViewFrame) -> list[tuple[Outline, Bounds]]:
         for outline in (outline_in(view, prism),)
     ]
     faces.sort(key=lambda face: -(face[1][2] - face[1][0]) * (face[1][3] - face[1][1]))
-    return faces[:3]
+    return faces
 
 
-def _own_nearer(
-    faces: list[tuple[Outline, Bounds]], place: int, others: list[Bounds]
-) -> Iterator[Bounds]:
-    """Yield the owner's other outlines that do not lie round this one."""
-    mine = faces[place][0].bounds()
-    for box in others:
+def _steps(outline: Outline, faces: list[tuple[Outline, Bounds]]) -> Iterator[Bounds]:
+    """Yield the owner's other outlines that do not lie round this one: their edges cross it."""
+    mine = outline.bounds()
+    for other, _ in faces:
+        box = other.bounds()
         inside = box[0] <= mine[0] and box[1] <= mine[1] and box[2] >= mine[2] and box[3] >= mine[3]
-        if not inside:
+        if other is not outline and not inside:
             yield box
 
 
@@ -140,7 +144,7 @@ def _ways(room: Bounds, width: float) -> tuple[bool, ...]:
     wide, tall = room[2] - room[0], room[3] - room[1]
     if width > wide:
         return (True,)
-    return (False, True) if tall > wide else (False,)
+    return (False, True) if tall > UPRIGHT_SHARE * wide else (False,)
 
 
 def _spot(

@@ -89,6 +89,16 @@ def test_a_name_keeps_clear_of_annotation(room: Room) -> None:
     assert not overlaps(label_box(moved), figure)
 
 
+def test_a_name_keeps_off_the_steps_of_its_own_part(room: Room) -> None:
+    """A plate x 100..200, z 20..120 with a block on it, x 120..180, z 50..90, nearer to us."""
+    stepped = thing("stepped plate", (100.0, 100.0, 20.0), (100.0, 2.0, 100.0))
+    block = Box(at_mm=(120.0, 60.0, 50.0), size_mm=(60.0, 40.0, 40.0))
+    found = label(room(stepped.but(shapes=(*stepped.shapes, block)), layers=()), "stepped-plate")
+    assert found is not None
+    assert found.angle_deg == 0.0
+    assert not overlaps(label_box(found), (120.0, -90.0, 180.0, -50.0))
+
+
 def test_short_names_are_telling(room: Room) -> None:
     names = {
         "card, two slots": ("card", "card"),
