@@ -153,7 +153,7 @@ def _where(one: ListedPart) -> str:
 
 
 def _origins(part: Part) -> str:
-    counts = Counter(dimension.origin for dimension in part.dimensions.values())
+    counts: Counter[str] = Counter(dimension.origin for dimension in part.dimensions.values())
     words = {"measured": "measured", "drawing": "from a drawing", "assumed": "assumed"}
     known = [f"{counts[origin]} {word}" for origin, word in words.items() if counts[origin]]
     return "\n".join([part.source, *([", ".join(known)] if known else [])])
