@@ -20,7 +20,7 @@ from geometry.finding import Report
 from geometry.layout import FreePart, Layout
 from geometry.placement import Placed, place_free
 from geometry.pose import Vec
-from geometry.prism import Prism, box, place
+from geometry.prism import box, place
 from geometry.scene import Scene, placed_solids
 from geometry.snap import ALL_AXES, slot_range, snap, snap_slide
 from geometry.tolerance import LENGTH_EPS_MM
@@ -31,7 +31,6 @@ __all__ = [
     "Pointer",
     "best_drop",
     "drop_targets",
-    "ghost_prisms",
     "leftover_mm",
     "zones_for",
 ]
@@ -153,11 +152,6 @@ def best_drop(
         z_to=one.pose.z.name,
         reasons=snapped.reasons,
     )
-
-
-def ghost_prisms(scene: Scene, placed_id: str) -> tuple[Prism, ...]:
-    """Return the bodies of a part in a tentative scene, to be drawn as its ghost."""
-    return tuple(p for s in scene.solids_of.get(placed_id, ()) if s.hard for p in s.prisms)
 
 
 def leftover_mm(scene: Scene, report: Report, placed_id: str) -> float | None:

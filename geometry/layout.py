@@ -115,7 +115,9 @@ class FreePart(Model):
     @model_validator(mode="after")
     def _axes_differ(self) -> FreePart:
         if self.x_to[1] == self.z_to[1]:
-            raise refusal("z_to", "lies along the axis of x_to", "choose another axis for one of them")
+            raise refusal(
+                "z_to", "lies along the axis of x_to", "choose another axis for one of them"
+            )
         return self
 
 

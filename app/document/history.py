@@ -108,7 +108,3 @@ class History:
         """Note that the present layout is the one in the file."""
         self.seal()
         self._saved = self._layout
-
-    def mark_unsaved(self) -> None:
-        """Note that no file holds the present layout."""
-        self._saved = None

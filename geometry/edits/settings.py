@@ -9,7 +9,7 @@ from catalog.enclosure import Enclosure
 from catalog.model import FrozenMap
 from geometry.edits.base import EditError, changed, new_id, with_free
 from geometry.edits.stacks import lift_out
-from geometry.layout import Held, Layer, Layout, PairMargin, Settings, Stack
+from geometry.layout import Held, Layer, Layout, PairMargin, Stack
 from geometry.placement import obstacle_state
 from geometry.references import enclosure_ids, holder_ids, named_ids
 
@@ -48,11 +48,6 @@ def set_margin(
 def set_projection(layout: Layout, projection: Literal["third-angle", "first-angle"]) -> Layout:
     """Set how the views are arranged."""
     return layout.but(settings=changed(layout.settings, projection=projection))
-
-
-def set_settings(layout: Layout, settings: Settings) -> Layout:
-    """Replace all settings at once."""
-    return layout.but(settings=settings)
 
 
 def set_state(layout: Layout, obstacle_id: str, state_id: str) -> Layout:

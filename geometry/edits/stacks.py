@@ -9,7 +9,6 @@ from catalog.parts import Adapter, Fan, Gasket, Part, Pump, PumpReservoir, Reser
 from geometry.edits.base import (
     EditError,
     changed,
-    find_free,
     keep_locked,
     need_free,
     need_spot,
@@ -245,8 +244,3 @@ def _check_zone(layout: Layout, zone_id: str, side: Side, part: Part, cell_id: s
         raise EditError(f"{part.name} has no hole pattern for a stack; place it free in the room")
     if not zone_frame(layout, zone_id).present:
         raise EditError(f"what carries zone {zone.name} is taken out; put it back first")
-
-
-def is_free(layout: Layout, placed_id: str) -> bool:
-    """Whether a placed part is free in the room."""
-    return find_free(layout, placed_id) is not None

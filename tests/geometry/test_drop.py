@@ -15,7 +15,7 @@ from edit_rooms import (
 )
 
 from geometry.checks.runner import check_layout
-from geometry.drop import best_drop, drop_targets, ghost_prisms, leftover_mm, zones_for
+from geometry.drop import best_drop, drop_targets, leftover_mm, zones_for
 from geometry.edits import (
     EditError,
     add_free,
@@ -276,14 +276,12 @@ def test_a_locked_item_is_not_dragged_away() -> None:
         drop.edit(scene.layout)
 
 
-def test_ghost_and_leftover_come_from_a_tentative_check() -> None:
+def test_the_leftover_depth_comes_from_a_tentative_check() -> None:
     scene = room(cooled())
     drop = best_drop(scene, FAN_25, SIDE, (100.0, None, 70.0))
     layout, part_id = drop.edit(scene.layout)
     tentative = check_layout(layout, remedies=False)
-    assert [p.bounds for p in ghost_prisms(tentative.scene, part_id)] == [
-        (40, 20, 55, 160, 140, 80)
-    ]
+    assert [s.bounds for s in tentative.scene.solids_of[part_id]] == [(40, 20, 55, 160, 140, 80)]
     # The roof is at 400 and the fan's face at 80.
     assert leftover_mm(tentative.scene, tentative.report, part_id) == 320
     # Under the core it has no face of its own that is last: the stack's least counts.

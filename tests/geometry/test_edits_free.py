@@ -35,7 +35,6 @@ from geometry.edits import (
     set_pose,
     set_projection,
     set_revision,
-    set_settings,
     set_state,
 )
 from geometry.layout import FreePart, Held, Layout, PairMargin, Settings
@@ -151,7 +150,6 @@ def test_margins_of_the_layout_and_of_a_pair_of_roles() -> None:
 def test_other_settings() -> None:
     layout = set_projection(empty_layout(), "first-angle")
     assert layout.settings == Settings(projection="first-angle")
-    assert set_settings(layout, Settings()) == empty_layout()
 
 
 def test_an_obstacle_takes_one_of_its_states() -> None:

@@ -165,7 +165,7 @@ def _move(draw: st.DrawFn, placed: str, _: Layout) -> Edit:
     side, index, turn = draw(sides), draw(layer_indices), draw(turns)
 
     def edit(layout: Layout) -> Layout:
-        if edits.is_free(layout, placed):
+        if placed in {free.id for free in layout.free}:
             return edits.drop_in(layout, placed, zone, side, index, cell, turn)
         return edits.move_item(layout, placed, zone, side, index, cell, turn)
 
