@@ -109,16 +109,6 @@ def regions_of(
     )
 
 
-def bounds_of(outline: Outline) -> Bounds:
-    """Return least x, y and greatest x, y of an outline on the board."""
-    return outline.bounds()
-
-
 def overlaps(a: Bounds, b: Bounds) -> bool:
     """Whether two rectangles share more than a border."""
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
-def grown(rect: Bounds, by: float) -> Bounds:
-    """Return a rectangle grown by `by` on every side."""
-    return (rect[0] - by, rect[1] - by, rect[2] + by, rect[3] + by)
