@@ -13,11 +13,12 @@ from dataclasses import dataclass, field, replace
 from catalog.parts import Exchanger, Part
 from geometry.checks.bolting import on_zone, shiftable
 from geometry.checks.survey import Survey, is_port_side
-from geometry.checks.words import called, mm_text
+from geometry.checks.words import called, mm_text, move_text
 from geometry.clearance import signed_gap_mm
 from geometry.edits import (
     EditError,
     flip_port_end,
+    move_free,
     next_thickness,
     set_air,
     set_slide,
@@ -25,8 +26,10 @@ from geometry.edits import (
     turn_over,
 )
 from geometry.finding import Finding, Remedy, Report, Verdict
-from geometry.layout import Item, Layout, Stack
+from geometry.layout import FreePart, Item, Layout, Stack
+from geometry.overlap import Shift
 from geometry.placement import Placed
+from geometry.pose import Way
 from geometry.scene import Scene
 from geometry.tolerance import LENGTH_EPS_MM
 
@@ -182,6 +185,7 @@ def changes_for(scene: Scene, finding: Finding) -> Iterator[Change]:
     if finding.kind == "port_end":
         for one in parts:
             yield from _port_changes(scene, one)
+    yield from _moves(scene, finding)
     stacks = list(dict.fromkeys(one.stack.id for one in parts if one.stack is not None))
     for stack_id in stacks:
         yield from _slides(scene, scene.layout.stack(stack_id), finding)
@@ -206,6 +210,23 @@ def _port_changes(scene: Scene, one: Placed) -> Iterator[Change]:
         lambda layout: turn_over(flip_port_end(layout, item), item),
         item,
         last_resort=True,
+    )
+
+
+def _moves(scene: Scene, finding: Finding) -> Iterator[Change]:
+    """Yield the move that brings a free part out of what it shares room with, with its margin."""
+    if finding.shift is None or finding.required_mm is None or finding.measured_mm is None:
+        return
+    part = finding.ids[0]
+    one = scene.placed.get(part)
+    if one is None or not isinstance(one.use, FreePart):
+        return
+    way = next(Way(k, 1 if v > 0 else -1) for k, v in enumerate(finding.shift) if v != 0.0)
+    mm = finding.required_mm - finding.measured_mm
+    to = tuple(a + mm * w for a, w in zip(one.use.at_mm, way.vector, strict=True))
+    yield Change(
+        f"Move {called(scene, part)} {move_text(Shift(way, mm))}",
+        lambda layout: move_free(layout, part, (to[0], to[1], to[2])),
     )
 
 

@@ -128,8 +128,12 @@ def test_an_obstacle_that_can_be_taken_out_is_offered_as_a_remedy() -> None:
     )
     fault = found(of, "overlap")
     assert (fault.ids, fault.measured_mm) == (("A", "cage"), -10.0)
-    assert [r.name for r in fault.remedies] == ["Set cage: taken out"]
-    assert said(report(fault.remedies[0].layout)) == []
+    # The cube's front face is 10 mm inside the cage; 2 mm more for the margin.
+    assert [r.name for r in fault.remedies] == [
+        "Move cube (A) 12.0 mm to the rear",
+        "Set cage: taken out",
+    ]
+    assert [said(report(r.layout)) for r in fault.remedies] == [[], []]
 
 
 # ---- outside the cavity ----
@@ -206,6 +210,13 @@ def test_leftover_depth_is_told_also_when_it_is_ample(
     verdict, mm = expected
     ids = ("A.1", "S", "floor")
     assert said(report(roof_stack(depth_mm)), clear=True) == [("leftover_depth", verdict, ids, mm)]
+
+
+def test_a_stack_too_deep_tells_the_volume_it_shares_and_the_way_back() -> None:
+    # A duct of 60 x 60 reaches 4 mm into the fan, whose face is at z = 75.
+    duct = block("duct", (90, 70, 0), (150, 130, 79))
+    fault = found(report(roof_stack(100.0, duct)), "leftover_depth")
+    assert (fault.measured_mm, fault.volume_mm3, fault.shift) == (-4.0, 60 * 60 * 4, (0, 0, 4))
 
 
 def test_standing_screw_heads_take_from_the_depth() -> None:
@@ -529,7 +540,7 @@ def test_a_fitting_of_another_thread_is_blocked() -> None:
 def test_a_port_with_no_fitting_chosen_is_not_run_for_its_thread() -> None:
     core = exchanger(1, 30)
     of = layout(row_zone(row(1)), [core], [stack("S", "roof-zone", one("E", core))])
-    assert [n.ids for n in report(of).not_run if n.kind == "port_thread"] == [("E", "p1")]
+    assert [n.ids for n in report(of).not_run if n.kind == "port_thread"] == [("E",)]
 
 
 def test_a_fan_against_the_stacks_air_is_tight_and_turning_it_mends_it() -> None:
@@ -564,14 +575,15 @@ def test_a_part_held_against_the_floor_is_clear(by: str) -> None:
     assert said(held_cube(Held(by=by, on="floor"))) == []  # type: ignore[arg-type]
 
 
-def test_a_part_that_does_not_reach_its_holder_is_tight_and_a_clamp_is_not_run() -> None:
+def test_a_part_glued_from_afar_is_tight_and_how_far_screws_reach_is_not_run() -> None:
     # 12 mm above the floor, of which 0.5 is allowed.
     assert said(held_cube(Held(by="adhesive", on="floor"), (100, 100, 12))) == [
         ("held", "tight", ("A", "floor"), -11.5)
     ]
-    clamp = held_cube(Held(by="clamp", on="floor"), (100, 100, 12))
-    assert said(clamp) == []
-    assert [n.ids for n in clamp.not_run if n.kind == "held"] == [("A", "floor")]
+    for by in ("clamp", "holes"):
+        reaching = held_cube(Held(by=by, on="floor"), (100, 100, 12))  # type: ignore[arg-type]
+        assert said(reaching) == []
+        assert [n.ids for n in reaching.not_run if n.kind == "held"] == [("A", "floor")]
 
 
 def test_holes_in_a_face_that_must_not_be_drilled_are_blocked() -> None:

@@ -22,15 +22,15 @@ from geometry.tolerance import meets
 KIND = "held"
 
 REACH_MM = 0.5
-"""A part held by holes or adhesive touches what holds it, but for this much (common practice)."""
+"""A part stands on what holds it, but for this much (common practice)."""
 
 
 def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """A part is held by nothing.
 
     What: free parts that name nothing to hold them, or something that is not there, is taken out,
-    is not reached, or must not be drilled; stacks on a bracket that is taken out, or on a side of
-    a zone that takes no layers.
+    must not be drilled, or to which they are glued without touching it; stacks on a bracket that
+    is taken out, or on a side of a zone that takes no layers.
     Why: what is not held moves in transport, strains its fittings and leaks.
     Remedy: name the cells, holes, clamp or adhesive that hold it, and put it against them. Where
     you drill, take all boards out first, deburr, and keep swarf off live parts.
@@ -143,8 +143,9 @@ def _reached(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun
     if meets(REACH_MM, gap):
         return
     name, on = called(scene, one.id), called(scene, held.on)
-    if held.by == "clamp":
-        yield NotRun(KIND, (one.id, held.on), f"whether the clamp reaches over {mm_text(gap)}")
+    if held.by != "adhesive":
+        means = {"clamp": "a clamp", "holes": "screws or standoffs"}.get(held.by, "screws")
+        yield NotRun(KIND, (one.id, held.on), f"whether {means} reach over {mm_text(gap)}")
         return
     yield _finding(
         (one.id, held.on),

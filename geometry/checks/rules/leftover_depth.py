@@ -7,13 +7,13 @@ from functools import partial
 from math import isinf
 
 from catalog.enclosure import ZoneSide
-from geometry.checks.survey import Group, Survey, along_stack
+from geometry.checks.survey import Group, Sides, Survey, along_stack
 from geometry.checks.words import called, may_go, mm_text
 from geometry.depths import out_way
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.margins import role_margin_mm
 from geometry.placement import Placed
-from geometry.solid import Role
+from geometry.solid import Role, Solid
 from geometry.tolerance import meets
 from geometry.walls import OUTSIDE
 
@@ -61,6 +61,8 @@ def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
         title = f"Stack on {stack} is {mm_text(-gap)} too deep: {limit} is in its way"
     else:
         title = f"Stack on {stack} leaves {mm_text(gap)} to {limit}"
+    shared = survey.shared(_sides(groups, other)) if gap < 0 else None
+    back = tuple(gap * along for along in out_way(one).vector)
     return Finding(
         kind=KIND,
         verdict=group.verdict,
@@ -72,8 +74,19 @@ def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
         place=group.worst.place,
         measured_mm=gap,
         required_mm=required,
-        shift=tuple(gap * w if gap < 0 else 0.0 for w in out_way(one).vector),  # type: ignore[arg-type]
+        volume_mm3=shared.volume_mm3 if shared else None,
+        shift=(back[0], back[1], back[2]) if shared else None,
     )
+
+
+def _sides(groups: list[Group], other: str) -> Sides:
+    """Return the stack's solids that share room with what limits it, and that one's solids."""
+    own: dict[Solid, None] = {}
+    theirs: dict[Solid, None] = {}
+    for gap in (gap for group in groups for gap in group.gaps if gap.shared):
+        for solid in (gap.a, gap.b):
+            (theirs if solid.owner == other else own)[solid] = None
+    return tuple(own), tuple(theirs)
 
 
 def _depth(survey: Survey, depth: StackDepth) -> Iterator[Finding | NotRun]:

@@ -9,6 +9,7 @@ from geometry.checks.survey import Survey
 from geometry.checks.words import called
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import PortUse
+from geometry.part_solids import DEFAULT_FITTING
 
 KIND = "port_thread"
 
@@ -23,14 +24,14 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     Remedy: choose a fitting with the port's thread.
     """
     scene = survey.scene
+    assumed: list[str] = []
     for one in scene.placed.values():
-        assumed = []
         for port in part_ports(one.part):
             use = one.use.ports.get(port.id) or PortUse(plugged=not port.open)
             if use.plugged:
                 continue
             if use.fitting is None:
-                assumed.append(port.id)
+                assumed.append(one.id)
                 continue
             fitting = scene.layout.part(use.fitting)
             if isinstance(fitting, Fitting) and fitting.thread != port.thread:
@@ -43,7 +44,6 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
                     advice=f"Choose a fitting with {port.thread}.",
                     place=one.pose.point(port.at_mm),
                 )
-        if assumed:
-            ports = ", ".join(assumed)
-            reason = f"no fitting is chosen for port {ports}; one of 24 x 20 mm is assumed"
-            yield NotRun(KIND, (one.id, *assumed), reason)
+    if assumed:
+        reason = f"no fitting is chosen; {DEFAULT_FITTING.name} is assumed for room alone"
+        yield NotRun(KIND, tuple(dict.fromkeys(assumed)), reason)
