@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import doctest
+import importlib
 import os
 import pkgutil
 import re
@@ -151,12 +153,17 @@ def _without_qt(code: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def test_everything_below_the_window_is_imported_without_qt() -> None:
-    names = [
+def _plain_modules() -> list[str]:
+    plain = ("catalog", "geometry", "app.document", "app.drawing", "app.sheet", "app.cli")
+    return [
         info.name
-        for top in ("catalog", "geometry", "app.document", "app.drawing", "app.sheet", "app.cli")
+        for top in plain
         for info in pkgutil.walk_packages([str(ROOT / top.replace(".", "/"))], prefix=f"{top}.")
     ]
+
+
+def test_everything_below_the_window_is_imported_without_qt() -> None:
+    names = _plain_modules()
     assert len(names) > 40
     done = _without_qt(f"import importlib\nfor name in {names!r}: importlib.import_module(name)")
     assert done.returncode == 0, done.stderr
@@ -191,6 +198,12 @@ def test_readme_gives_each_set_up_as_one_command(command: str) -> None:
 @pytest.mark.parametrize("name", sorted(COMMANDS))
 def test_every_command_stands_in_the_readme(name: str) -> None:
     assert f"`gapwright {name} " in README or f"`gapwright {name}`" in README
+
+
+def test_examples_in_docstrings_hold() -> None:
+    results = [doctest.testmod(importlib.import_module(name)) for name in _plain_modules()]
+    assert sum(result.attempted for result in results) > 5
+    assert sum(result.failed for result in results) == 0
 
 
 def test_pictures_of_the_documents_are_there() -> None:
