@@ -2,30 +2,53 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import signal
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.cli.main import run
+from app.cli.outcome import Unusable
 
 if TYPE_CHECKING:
     from app.drawing.primitives import Drawing
+
+SCREENS = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+"""What tells Qt on Linux where to show a window; without any of them it would abort."""
 
 
 class QtDesk:
     """The window and the painter, each loaded by its first use."""
 
     def open_window(self, path: Path | None, *, demo: bool) -> int:
-        """Open the window on a layout file, on the demo, or as it was; return its exit code."""
-        from app.ui.start import run_window
+        """Open the window on a layout file, on the demo, or as it was; return its exit code.
 
+        Raises Unusable where there is no screen, or Qt cannot be loaded.
+        """
+        if sys.platform == "linux" and not any(os.environ.get(name) for name in SCREENS):
+            raise Unusable(
+                "there is no screen to open a window on (`gapwright check` and `gapwright sheet` "
+                "do the same job without one)"
+            )
+        with _qt_libraries():
+            from app.ui.start import run_window
+
+        # While Qt's loop runs Python would not hear an interrupt from the keyboard.
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
         return run_window(path, demo=demo)
 
     def png_of(self, sheet: Drawing, dpi: int) -> bytes:
-        """Return a sheet as a PNG; nothing is shown, so any machine can do it."""
+        """Return a sheet as a PNG; nothing is shown, so any machine can do it.
+
+        Raises Unusable where Qt cannot be loaded.
+        """
         from app.drawing.theme import PRINT
-        from app.paint.png import png_bytes
+
+        with _qt_libraries():
+            from app.paint.png import png_bytes
 
         self._need_fonts()
         return png_bytes(sheet, dpi, PRINT)
@@ -37,6 +60,19 @@ class QtDesk:
         if QGuiApplication.instance() is None:
             os.environ["QT_QPA_PLATFORM"] = "offscreen"
             self._application = QGuiApplication([])
+
+
+@contextlib.contextmanager
+def _qt_libraries() -> Iterator[None]:
+    """Turn the loader's word that a system library is missing into one that helps."""
+    try:
+        yield
+    except ImportError as fault:
+        if ".so" not in str(fault):
+            raise
+        raise Unusable(
+            f"Qt cannot be loaded: {fault} (install the system packages that the README names)"
+        ) from fault
 
 
 def main() -> int:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import builtins
 import json
 import os
 import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import jsonschema
@@ -15,6 +17,7 @@ import pytest
 from one_fan_box import one_fan_box
 
 from app import __version__
+from app.__main__ import QtDesk
 from app.cli.main import COMMANDS, run
 
 ROOT = Path(__file__).parents[2]
@@ -229,3 +232,39 @@ def test_a_folder_with_letters_of_any_script(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["layout"] == "One-fan box"
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere there is always a screen")
+def test_no_screen_is_told_and_what_to_do_without_one(box: Path) -> None:
+    screens = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    env = {name: value for name, value in os.environ.items() if name not in screens}
+    done = process(str(box), env=env)
+    assert done.returncode == 2
+    assert done.stderr.startswith(b"gapwright: there is no screen")
+    assert b"gapwright check" in done.stderr
+
+
+def test_a_missing_system_library_is_told_with_its_mend(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def missing(*_: object) -> None:
+        raise ImportError("libEGL.so.1: cannot open shared object file")
+
+    desk = QtDesk()
+    monkeypatch.setenv("QT_QPA_PLATFORM", "offscreen")
+    monkeypatch.setattr("builtins.__import__", _refusing("app.ui.start", missing))
+    assert run(["--demo"], desk) == 2
+    err = capsys.readouterr().err
+    assert "libEGL.so.1" in err
+    assert "README" in err
+
+
+def _refusing(refused: str, refuse: Callable[[], None]) -> Callable[..., object]:
+    usual = builtins.__import__
+
+    def imported(name: str, *args: object, **kwargs: object) -> object:
+        if name == refused:
+            refuse()
+        return usual(name, *args, **kwargs)  # type: ignore[arg-type]
+
+    return imported
