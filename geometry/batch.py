@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from geometry.broadphase import Floats, Indices, near, near_pairs
+from geometry.broadphase import Floats, Indices, near_pairs
 from geometry.clearance import prism_gap
-from geometry.overlap import least_way_out
+from geometry.overlap import parting_shift
 from geometry.planar import core
 from geometry.prism import PLANE, Poly, Prism, Rect
-from geometry.shifts import Line
 from geometry.tolerance import LENGTH_EPS_MM
 
 Solids = Sequence[Sequence[Prism]]
@@ -33,6 +31,9 @@ class PrismTable:
     """The prisms of many solids in arrays; row k of `first` is where those of solid k
     start, row k of `members` lists them.
 
+    `edges` (of solids, shape (6, n)) and `prism_edges` (shape (m, 6)) hold least places and minus
+    greatest ones.
+
     `core` holds, for round outlines, the bounds without the radius. `axis` is -1 for boxes,
     which may be turned to any axis.
     """
@@ -44,6 +45,9 @@ class PrismTable:
     members: list[Indices]
     bounds: Floats
     whole: Floats
+    edges: Floats
+    prism_edges: Floats
+    is_box: npt.NDArray[np.bool_]
     core: Floats
     radius: Floats
     axis: npt.NDArray[np.int8]
@@ -72,7 +76,20 @@ class PrismTable:
         axis = np.array([p.axis for p in prisms], dtype=np.int8)
         axis[kind == BOX] = -1
         return cls(
-            solids, prisms, first, np.diff(first), members, bounds, whole, inner, radius, axis, kind
+            solids=solids,
+            prisms=prisms,
+            first=first,
+            counts=np.diff(first),
+            members=members,
+            bounds=bounds,
+            whole=whole,
+            edges=np.ascontiguousarray(np.concatenate((whole[:, :3], -whole[:, 3:]), axis=1).T),
+            prism_edges=np.concatenate((bounds[:, :3], -bounds[:, 3:]), axis=1),
+            is_box=kind == BOX,
+            core=inner,
+            radius=radius,
+            axis=axis,
+            kind=kind,
         )
 
 
@@ -90,42 +107,43 @@ def _core_row(prism: Prism, row: Floats) -> None:
 
 def gaps_of(solid: Sequence[Prism], table: PrismTable, limit_mm: float) -> dict[int, float]:
     """Return the signed gaps (mm) of one solid to those of a table that are below a limit."""
-    every = [p.bounds for p in solid]
-    whole = tuple(map(min, *(b[:3] for b in every), every[0][:3])) + tuple(
-        map(max, *(b[3:] for b in every), every[0][3:])
-    )
-    rows = near(whole, table.whole, limit_mm)
-    if not len(rows):
+    own = np.array([p.bounds for p in solid])
+    # Rows of edges are least places and minus greatest ones, so one sum gives both gaps.
+    reach = np.concatenate((own[:, 3:].max(axis=0), -own[:, :3].min(axis=0))) + limit_mm
+    rows = (table.edges <= reach[:, None]).all(axis=0).nonzero()[0].tolist()
+    if not rows:
         return {}
-    columns = np.concatenate([table.members[k] for k in rows.tolist()])
-    counts = table.counts[rows]
-    starts = np.cumsum(counts) - counts
-    own, other = np.array(every)[:, None, :], table.bounds[columns]
-    ahead, behind = other[:, :3] - own[:, :, 3:], own[:, :, :3] - other[:, 3:]
-    apart = np.maximum(ahead, behind)
-    square = np.square(np.maximum(apart, 0.0)).sum(axis=2)
-    kinds = np.array([_kind(p) for p in solid], dtype=np.int8)[:, None] + table.kind[columns]
-    gap = np.sqrt(square)
-    best = np.minimum.reduceat(np.where(kinds == 2 * BOX, gap, inf).min(axis=0), starts).tolist()
-    owner = np.repeat(np.arange(len(rows)), counts)
-    _others_one_by_one(best, solid, table.prisms, columns, owner, gap, kinds, limit_mm)
-    inside = apart < -LENGTH_EPS_MM
-    deep = inside.sum(axis=2)
-    shares = np.maximum.reduceat(deep.max(axis=0), starts) == 3
-    shares &= np.array(best) <= LENGTH_EPS_MM
-    if shares.any():
-        p, q = np.nonzero((deep >= 2) & shares[owner])
-        met = _Met(
-            [solid[k] for k in p.tolist()],
-            [table.prisms[k] for k in columns[q].tolist()],
-            kinds[p, q] == 2 * BOX,
-            owner[q],
-            ahead[p, q],
-            behind[p, q],
-            inside[p, q],
-        )
-        _part(best, met)
-    return {k: b for k, b in zip(rows.tolist(), best, strict=True) if b < limit_mm}
+    columns = np.concatenate([table.members[k] for k in rows])
+    facing = np.concatenate((-own[:, 3:], own[:, :3]), axis=1)
+    gaps = facing[:, None, :] + table.prism_edges[columns]
+    outside = np.maximum(gaps[:, :, :3], gaps[:, :, 3:])
+    np.maximum(outside, 0.0, out=outside)
+    gap = np.sqrt(np.einsum("pqk,pqk->pq", outside, outside))
+    boxes = table.is_box[columns] & np.array([[p.is_box] for p in solid])
+    nearest = np.where(boxes, gap, inf).min(axis=0).tolist()
+    found: list[float] = []
+    owner: list[int] = []
+    for k in rows:
+        count = len(table.solids[k])
+        found.append(min(nearest[len(owner) : len(owner) + count]))
+        owner += [len(found) - 1] * count
+    bent = (gap < limit_mm) & ~boxes
+    if bent.any():
+        p, q = np.nonzero(bent)
+        pairs = zip(gap[p, q].tolist(), p.tolist(), q.tolist(), strict=True)
+        for least, mine, theirs in sorted(pairs):
+            k = owner[theirs]
+            if least < found[k]:
+                prism = table.prisms[columns[theirs]]
+                found[k] = min(found[k], prism_gap(solid[mine], prism))
+    out = {}
+    for k, mm in zip(rows, found, strict=True):
+        if mm <= LENGTH_EPS_MM:
+            shift = parting_shift(solid, table.solids[k])
+            out[k] = mm if shift is None else -shift.mm
+        elif mm < limit_mm:
+            out[k] = mm
+    return out
 
 
 def all_gaps(table: PrismTable, limit_mm: float) -> dict[tuple[int, int], float]:
@@ -144,9 +162,8 @@ def signed_gaps(table: PrismTable, pairs: Indices, limit_mm: float) -> Floats:
     n = len(pairs)
     pair, p, q = _prism_pairs(table, pairs)
     own, other = table.bounds[p], table.bounds[q]
-    ahead, behind = other[:, :3] - own[:, 3:], own[:, :3] - other[:, 3:]
-    apart = np.maximum(ahead, behind)
-    outside = np.maximum(apart, 0.0)
+    outside = np.maximum(other[:, :3] - own[:, 3:], own[:, :3] - other[:, 3:])
+    np.maximum(outside, 0.0, out=outside)
     gap = np.sqrt(np.einsum("ij,ij->i", outside, outside))
     boxes = (table.kind[p] + table.kind[q]) == 2 * BOX
     best = np.full(n, inf)
@@ -155,91 +172,12 @@ def signed_gaps(table: PrismTable, pairs: Indices, limit_mm: float) -> Floats:
     rest = rest[gap[rest] < best[pair[rest]]]
     if len(rest):
         _others(best, table, p[rest], q[rest], pair[rest], gap[rest])
-    inside = apart < -LENGTH_EPS_MM
-    deep = inside.sum(axis=1)
-    shares = np.zeros(n, dtype=bool)
-    shares[pair[deep == 3]] = True
-    shares &= best <= LENGTH_EPS_MM
-    at = np.flatnonzero((deep >= 2) & shares[pair])
-    if len(at):
-        met = _Met(
-            [table.prisms[k] for k in p[at].tolist()],
-            [table.prisms[k] for k in q[at].tolist()],
-            boxes[at],
-            pair[at],
-            ahead[at],
-            behind[at],
-            inside[at],
-        )
-        parted = best.tolist()
-        _part(parted, met)
-        best = np.array(parted)
+    for k in np.flatnonzero(best <= LENGTH_EPS_MM).tolist():
+        shift = parting_shift(table.solids[pairs[k, 0]], table.solids[pairs[k, 1]])
+        if shift is not None:
+            best[k] = -shift.mm
     best[best > limit_mm] = inf
     return best
-
-
-class _Met(NamedTuple):
-    """Pairs of prisms that overlap on two axes at least, of solids that may share room.
-
-    Shifts along axis k between `ahead[k]` and `-behind[k]` bring their bounds together.
-    """
-
-    p: list[Prism]
-    q: list[Prism]
-    boxes: npt.NDArray[np.bool_]
-    pair: Indices
-    ahead: Floats
-    behind: Floats
-    inside: npt.NDArray[np.bool_]
-
-
-def _part(best: list[float], met: _Met) -> None:
-    """Put minus the parting shift in place of 0 for solids that share room."""
-    every: dict[int, tuple[Line, Line, Line]] = {}
-    rows = zip(
-        met.pair.tolist(),
-        met.p,
-        met.q,
-        met.boxes.tolist(),
-        met.ahead.tolist(),
-        met.behind.tolist(),
-        met.inside.tolist(),
-        strict=True,
-    )
-    for pair, p, q, boxes, ahead, behind, inside in rows:
-        lines = every.get(pair)
-        if lines is None:
-            lines = every[pair] = (Line(0), Line(1), Line(2))
-        x, y, z = inside
-        for k, counts in enumerate((y and z, x and z, x and y)):
-            if counts and boxes:
-                lines[k].known.append((ahead[k], -behind[k]))
-            elif counts:
-                lines[k].waiting.append((ahead[k], -behind[k], p, q))
-    for pair, lines in every.items():
-        shift = least_way_out(lines)
-        if shift is not None:
-            best[pair] = -shift.mm
-
-
-def _others_one_by_one(
-    best: list[float],
-    solid: Sequence[Prism],
-    prisms: Sequence[Prism],
-    columns: Indices,
-    owner: Indices,
-    gap: Floats,
-    kinds: npt.NDArray[np.int8],
-    limit_mm: float,
-) -> None:
-    """Lower `best` by pairs that are not two boxes, nearest bounds first."""
-    p, q = np.nonzero((kinds != 2 * BOX) & (gap <= np.minimum(np.array(best)[owner], limit_mm)))
-    if not len(p):
-        return
-    rows = zip(gap[p, q].tolist(), p.tolist(), columns[q].tolist(), owner[q].tolist(), strict=True)
-    for least, own, other, k in sorted(rows):
-        if least < best[k]:
-            best[k] = min(best[k], prism_gap(solid[own], prisms[other]))
 
 
 def _prism_pairs(table: PrismTable, pairs: Indices) -> tuple[Indices, Indices, Indices]:
@@ -285,7 +223,8 @@ def _round_gaps(table: PrismTable, p: Indices, q: Indices) -> Floats:
     along = apart[rows, axis]
     apart[rows, axis] = 0.0
     flat = np.sqrt(np.einsum("ij,ij->i", apart, apart)) - table.radius[p] - table.radius[q]
-    return np.hypot(np.maximum(flat, 0.0), along)
+    gaps: Floats = np.hypot(np.maximum(flat, 0.0), along)
+    return gaps
 
 
 def _poly_gaps(table: PrismTable, p: Indices, q: Indices) -> Floats:
@@ -300,7 +239,8 @@ def _poly_gaps(table: PrismTable, p: Indices, q: Indices) -> Floats:
     along = np.maximum(
         other[rows, axis] - own[rows, axis + 3], own[rows, axis] - other[rows, axis + 3]
     )
-    return np.hypot(np.maximum(flat, 0.0), np.maximum(along, 0.0))
+    gaps: Floats = np.hypot(np.maximum(flat, 0.0), np.maximum(along, 0.0))
+    return gaps
 
 
 _FIRST = np.array([PLANE[k][0] for k in range(3)])
@@ -315,20 +255,16 @@ def _shapes(
 
     out = np.empty(len(rows), dtype=np.object_)
     kind = table.kind[rows]
-    for k in np.flatnonzero(kind == POLY).tolist():
-        out[k] = table.prisms[rows[k]].outline.polygon  # type: ignore[union-attr]
+    for at in np.flatnonzero(kind == POLY).tolist():
+        outline = table.prisms[rows[at]].outline
+        assert isinstance(outline, Poly)
+        out[at] = outline.polygon
     flat = np.flatnonzero(kind != POLY)
     if len(flat):
-        inner, first, second = table.core[rows[flat]], _FIRST[axis[flat]], _SECOND[axis[flat]]
-        k = np.arange(len(flat))
-        a0, b0, a1, b1 = (
-            inner[k, first],
-            inner[k, second],
-            inner[k, first + 3],
-            inner[k, second + 3],
-        )
-        line = (a0 == a1) | (b0 == b1)
-        out[flat[~line]] = shapely.box(a0[~line], b0[~line], a1[~line], b1[~line])
-        ends = np.stack([a0, b0, a1, b1], axis=1)[line].reshape(-1, 2, 2)
-        out[flat[line]] = shapely.linestrings(ends)
+        inner, k = table.core[rows[flat]], np.arange(len(flat))
+        first, second = _FIRST[axis[flat]], _SECOND[axis[flat]]
+        ends = np.stack([inner[k, side] for side in (first, second, first + 3, second + 3)], axis=1)
+        thin = (ends[:, 0] == ends[:, 2]) | (ends[:, 1] == ends[:, 3])
+        out[flat[~thin]] = shapely.box(*ends[~thin].T)
+        out[flat[thin]] = shapely.linestrings(ends[thin].reshape(-1, 2, 2))
     return out

@@ -5,7 +5,7 @@ from __future__ import annotations
 from geometry.golden import least_at
 from geometry.planar import least_step, shared_spot
 from geometry.pose import Vec, Way
-from geometry.prism import PLANE, Outline, Poly, Prism, Rect, Round, turned
+from geometry.prism import PLANE, Outline, PlaneMap, Prism, moved_outline, turned
 from geometry.strips import Strip, reach, strips
 from geometry.tolerance import LENGTH_EPS_MM
 
@@ -120,20 +120,6 @@ def _vec(axis: int, a: float, b: float, along: float) -> Vec:
 def _mirrored(prism: Prism, axis: int) -> Prism:
     if axis == prism.axis:
         return Prism(prism.axis, prism.outline, -prism.hi, -prism.lo)
-    flip_a = PLANE[prism.axis].index(axis) == 0
-    o = prism.outline
-
-    def at(a: float, b: float) -> tuple[float, float]:
-        return (-a, b) if flip_a else (a, -b)
-
-    outline: Outline
-    if isinstance(o, Rect):
-        outline = Rect(-o.a1, o.b0, -o.a0, o.b1) if flip_a else Rect(o.a0, -o.b1, o.a1, -o.b0)
-    elif isinstance(o, Round):
-        ends = sorted((at(o.a0, o.b0), at(o.a1, o.b1)))
-        outline = Round(*ends[0], *ends[1], o.r)
-    else:
-        outline = Poly(
-            tuple(at(*v) for v in o.shell), tuple(tuple(at(*v) for v in h) for h in o.holes)
-        )
-    return Prism(prism.axis, outline, prism.lo, prism.hi)
+    across = PLANE[prism.axis].index(axis)
+    move = PlaneMap(sign_a=-1) if across == 0 else PlaneMap(sign_b=-1)
+    return Prism(prism.axis, moved_outline(prism.outline, move), prism.lo, prism.hi)

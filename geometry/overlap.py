@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from geometry.pose import Vec, Way
 from geometry.prism import Prism
 from geometry.regions import overlap_regions
-from geometry.shifts import Line, lines
+from geometry.shifts import Surroundings
 from geometry.tolerance import LENGTH_EPS_MM
 from geometry.volume import overlap_volume_mm3
 
@@ -36,32 +36,26 @@ def parting_shift(a: Sequence[Prism], b: Sequence[Prism]) -> Shift | None:
     all prism pairs of a direction, so clearing one pair never enters another, and a pocket
     counts as parted. Ties (within the tolerance) go to x, y, z, then to minus before plus.
     """
-    return least_way_out(lines(a, b))
+    return _least_way_out(Surroundings(a, b))
 
 
-def least_way_out(every: tuple[Line, Line, Line]) -> Shift | None:
+def _least_way_out(around: Surroundings) -> Shift | None:
     """Return the least shift that leaves all forbidden intervals, None when 0 is free."""
-    ends: list[float] = []
-    for line in every:
-        span = line.around_start()
-        if span is None:
-            return None
-        ends += (-span[0], span[1])
+    if not around.holds_start():
+        return None
+    lo, hi = around.lo, around.hi
     # Ends only move outwards, so only the nearest ones need be worked out to the last.
     final = [False] * 6
     while True:
+        ends = (-lo[0], hi[0], -lo[1], hi[1], -lo[2], hi[2])
         within = min(ends) + LENGTH_EPS_MM
-        nearest = [k for k in range(6) if ends[k] <= within]
-        k = next((k for k in nearest if not final[k]), None)
-        if k is None:
-            return Shift(Way(nearest[0] // 2, 1 if nearest[0] % 2 else -1), ends[nearest[0]])
-        line, low = every[k // 2], k - k % 2
-        if line.waiting and line.push((-ends[low], ends[low + 1]), 1 if k % 2 else -1):
-            span = line.around_start()
-            if span is not None:
-                ends[low], ends[low + 1] = -span[0], span[1]
-        else:
-            final[k] = True
+        k = 0
+        while final[k] or ends[k] > within:
+            k += 1
+            if k == 6:
+                k = next(k for k in range(6) if ends[k] <= within)
+                return Shift(Way(k // 2, 1 if k % 2 else -1), ends[k])
+        final[k] = not around.push(k // 2, 1 if k % 2 else -1)
 
 
 def shares_room(a: Sequence[Prism], b: Sequence[Prism]) -> bool:

@@ -8,10 +8,10 @@ outlines stay radii, so they are measured in closed form.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from math import acos, ceil, cos, pi, sin
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from geometry.pose import Pose, Vec, Way
 
@@ -70,12 +70,40 @@ class Round:
         )
 
 
+class PlaneMap(NamedTuple):
+    """A move of the plane: signs, then shifts (mm), then perhaps both coordinates swapped."""
+
+    sign_a: int = 1
+    shift_a: float = 0.0
+    sign_b: int = 1
+    shift_b: float = 0.0
+    swap: bool = False
+
+    def at(self, a: float, b: float) -> tuple[float, float]:
+        """Return where a point goes."""
+        a, b = self.sign_a * a + self.shift_a, self.sign_b * b + self.shift_b
+        return (b, a) if self.swap else (a, b)
+
+    def after(self, first: PlaneMap) -> PlaneMap:
+        """Return the move that makes `first`, then this one."""
+        one = (first.sign_a, first.shift_a), (first.sign_b, first.shift_b)
+        (sa, ta), (sb, tb) = one[::-1] if first.swap else one
+        a = (self.sign_a * sa, self.sign_a * ta + self.shift_a)
+        b = (self.sign_b * sb, self.sign_b * tb + self.shift_b)
+        return PlaneMap(*(b + a if first.swap else a + b), self.swap != first.swap)
+
+
 @dataclass(frozen=True)
 class Poly:
-    """A polygon with holes; rings are not closed (the first point is not repeated)."""
+    """A polygon with holes; rings are not closed (the first point is not repeated).
+
+    A moved polygon remembers the one it was made from, to move its strips instead of cutting
+    itself anew.
+    """
 
     shell: tuple[tuple[float, float], ...]
     holes: tuple[tuple[tuple[float, float], ...], ...] = ()
+    root: tuple[Poly, PlaneMap] | None = field(default=None, repr=False, compare=False)
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Return least a, least b, greatest a, greatest b."""
@@ -98,15 +126,26 @@ class Poly:
 
     @cached_property
     def _strips_a(self) -> tuple[Strip, ...]:
-        from geometry.strips import poly_strips
-
-        return poly_strips(self, 0)
+        return self._cut(0)
 
     @cached_property
     def _strips_b(self) -> tuple[Strip, ...]:
-        from geometry.strips import poly_strips
+        return self._cut(1)
 
-        return poly_strips(self, 1)
+    def _cut(self, along: int) -> tuple[Strip, ...]:
+        from geometry.strips import moved_strips, poly_strips
+
+        if self.root is None:
+            return poly_strips(self, along)
+        return moved_strips(*self.root, along)
+
+    def moved(self, move: PlaneMap) -> Poly:
+        """Return the polygon moved in its plane."""
+        shell = tuple(move.at(a, b) for a, b in self.shell)
+        holes = tuple(tuple(move.at(a, b) for a, b in ring) for ring in self.holes)
+        if self.root is None:
+            return Poly(shell, holes, (self, move))
+        return Poly(shell, holes, (self.root[0], move.after(self.root[1])))
 
 
 Outline = Rect | Round | Poly
@@ -125,12 +164,11 @@ class Prism:
     def bounds(self) -> Bounds:
         """Least x, y, z, then greatest x, y, z."""
         a0, b0, a1, b1 = self.outline.bounds()
-        least = [0.0, 0.0, 0.0]
-        most = [0.0, 0.0, 0.0]
-        i, j = PLANE[self.axis]
-        least[i], least[j], least[self.axis] = a0, b0, self.lo
-        most[i], most[j], most[self.axis] = a1, b1, self.hi
-        return (least[0], least[1], least[2], most[0], most[1], most[2])
+        if self.axis == 2:
+            return (a0, b0, self.lo, a1, b1, self.hi)
+        if self.axis == 1:
+            return (a0, self.lo, b0, a1, self.hi, b1)
+        return (self.lo, a0, b0, self.hi, a1, b1)
 
     @property
     def is_box(self) -> bool:
@@ -153,33 +191,26 @@ def place(prism: Prism, pose: Pose) -> Prism:
     si, ti = wi.sign, pose.shift[wi.axis]
     sj, tj = wj.sign, pose.shift[wj.axis]
 
-    def at(a: float, b: float) -> tuple[float, float]:
-        pa, pb = si * a + ti, sj * b + tj
-        return (pb, pa) if swap else (pa, pb)
-
+    move = PlaneMap(si, ti, sj, tj, swap)
     ends = sorted(out.sign * v + pose.shift[out.axis] for v in (prism.lo, prism.hi))
-    return Prism(out.axis, _map_outline(prism.outline, at), ends[0], ends[1])
+    return Prism(out.axis, moved_outline(prism.outline, move), ends[0], ends[1])
 
 
-def _map_outline(outline: Outline, at: PointMap) -> Outline:
+def moved_outline(outline: Outline, move: PlaneMap) -> Outline:
+    """Return an outline moved in its plane."""
+    if isinstance(outline, Poly):
+        return outline.moved(move)
+    p, q = move.at(outline.a0, outline.b0), move.at(outline.a1, outline.b1)
     if isinstance(outline, Rect):
-        (a0, b0), (a1, b1) = at(outline.a0, outline.b0), at(outline.a1, outline.b1)
-        return Rect(min(a0, a1), min(b0, b1), max(a0, a1), max(b0, b1))
-    if isinstance(outline, Round):
-        ends = sorted((at(outline.a0, outline.b0), at(outline.a1, outline.b1)))
-        return Round(*ends[0], *ends[1], outline.r)
-    return Poly(
-        tuple(at(a, b) for a, b in outline.shell),
-        tuple(tuple(at(a, b) for a, b in ring) for ring in outline.holes),
-    )
+        return Rect(min(p[0], q[0]), min(p[1], q[1]), max(p[0], q[0]), max(p[1], q[1]))
+    return Round(*min(p, q), *max(p, q), outline.r)
 
 
 def shifted(prism: Prism, by: Vec) -> Prism:
     """Return `prism` moved by a vector (mm)."""
     i, j = PLANE[prism.axis]
-    di, dj, dk = by[i], by[j], by[prism.axis]
-    outline = _map_outline(prism.outline, lambda a, b: (a + di, b + dj))
-    return Prism(prism.axis, outline, prism.lo + dk, prism.hi + dk)
+    outline = moved_outline(prism.outline, PlaneMap(1, by[i], 1, by[j]))
+    return Prism(prism.axis, outline, prism.lo + by[prism.axis], prism.hi + by[prism.axis])
 
 
 def turned(prism: Prism, axis: int) -> Prism:
@@ -313,9 +344,3 @@ def grown(prism: Prism, margin_mm: float) -> Prism:
     else:
         outline = poly_of(o.polygon.buffer(m, join_style="mitre", mitre_limit=MITRE_LIMIT))
     return Prism(prism.axis, outline, prism.lo - m, prism.hi + m)
-
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    PointMap = Callable[[float, float], tuple[float, float]]

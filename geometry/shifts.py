@@ -17,11 +17,11 @@ from geometry.tolerance import LENGTH_EPS_MM
 def pair_shifts(p: Prism, q: Prism, axis: int) -> list[Span]:
     """Return the shifts of `p` along `axis` (mm) at which it shares room with `q`.
 
-    Intervals may overlap each other; unite them with `united`.
+    Intervals may overlap each other.
     """
     pb, qb = p.bounds, q.bounds
     for k in (0, 1, 2):
-        if k != axis and min(pb[k + 3], qb[k + 3]) - max(pb[k], qb[k]) <= LENGTH_EPS_MM:
+        if k != axis and not holds_start(qb[k] - pb[k + 3], qb[k + 3] - pb[k]):
             return []
     if p.is_box and q.is_box:
         return [(qb[axis] - pb[axis + 3], qb[axis + 3] - pb[axis])]
@@ -51,100 +51,108 @@ def _crossed_shifts(p: Prism, q: Prism, axis: int) -> list[Span]:
     return out
 
 
-def united(spans: list[Span]) -> list[Span]:
-    """Unite intervals that overlap by more than the length tolerance.
-
-    Those that only touch stay apart: at their common end the solids are in contact on both
-    sides and share no room.
-    """
-    out: list[Span] = []
-    for lo, hi in sorted(spans):
-        if out and lo < out[-1][1] - LENGTH_EPS_MM:
-            if hi > out[-1][1]:
-                out[-1] = (out[-1][0], hi)
-        else:
-            out.append((lo, hi))
-    return out
+def holds_start(lo: float, hi: float) -> bool:
+    """Whether an interval holds shift 0 deeper than the length tolerance."""
+    return lo < -LENGTH_EPS_MM and hi > LENGTH_EPS_MM
 
 
-def around_start(spans: list[Span]) -> Span | None:
-    """Return the united interval that holds shift 0 deeper than the length tolerance, if any."""
-    for lo, hi in united(spans) if len(spans) > 1 else spans:
-        if lo < -LENGTH_EPS_MM and hi > LENGTH_EPS_MM:
-            return (lo, hi)
-    return None
+class Surroundings:
+    """The forbidden shifts of one solid against another around shift 0, worked out on demand.
 
-
-class Line:
-    """The forbidden shifts of one solid against another along one axis, worked out on demand.
-
-    Box pairs are known at once. Any other pair waits, known only by the interval of its bounds,
-    until that could move an end that is asked for.
+    `lo` and `hi` are the ends of the forbidden interval around 0 on each axis, as far as known.
+    They only move outwards, by intervals that overlap it by more than the length tolerance
+    (those that only touch it leave a place where the solids are in contact on both sides and
+    share no room). Only pairs that could move the end asked for are looked at closely.
     """
 
-    __slots__ = ("axis", "known", "waiting")
+    __slots__ = ("_done", "_found", "_mine", "_theirs", "hi", "lo")
 
-    def __init__(self, axis: int) -> None:
-        self.axis = axis
-        self.known: list[Span] = []
-        self.waiting: list[tuple[float, float, Prism, Prism]] = []
+    def __init__(self, a: Sequence[Prism], b: Sequence[Prism]) -> None:
+        self.lo = [0.0, 0.0, 0.0]
+        self.hi = [0.0, 0.0, 0.0]
+        self._mine = [(p, p.is_box, p.bounds) for p in a]
+        self._theirs = [(q, q.is_box, q.bounds) for q in b]
+        self._found: tuple[list[Span], ...] = ([], [], [])
+        self._done: set[tuple[int, int, int]] = set()
+        self._start()
 
-    def around_start(self) -> Span | None:
-        """Return the interval around shift 0 so far, None when shift 0 is free.
+    def _start(self) -> None:
+        """Take the intervals around 0 of all pairs that overlap in their bounds."""
+        lo, hi, eps = self.lo, self.hi, LENGTH_EPS_MM
+        bent = []
+        for p, p_box, (px0, py0, pz0, px1, py1, pz1) in self._mine:
+            # Bounds less the tolerance: most pairs are told apart by the first comparisons.
+            x0, y0, z0, x1, y1, z1 = (
+                px0 + eps,
+                py0 + eps,
+                pz0 + eps,
+                px1 - eps,
+                py1 - eps,
+                pz1 - eps,
+            )
+            for q, q_box, (qx0, qy0, qz0, qx1, qy1, qz1) in self._theirs:
+                if qx0 >= x1 or qx1 <= x0 or qy0 >= y1 or qy1 <= y0 or qz0 >= z1 or qz1 <= z0:
+                    continue
+                if not (p_box and q_box):
+                    bent.append((p, q))
+                    continue
+                least = (qx0 - px1, qy0 - py1, qz0 - pz1)
+                most = (qx1 - px0, qy1 - py0, qz1 - pz0)
+                for axis in (0, 1, 2):
+                    if least[axis] < lo[axis]:
+                        lo[axis] = least[axis]
+                    if most[axis] > hi[axis]:
+                        hi[axis] = most[axis]
+        for axis in (0, 1, 2):
+            for p, q in bent:
+                if hi[axis] == 0.0:
+                    self._learn(axis, p, q)
 
-        Its ends can only move outwards, when `push` is called.
-        """
-        span = around_start(self.known)
-        while span is None and self._learn(-LENGTH_EPS_MM, LENGTH_EPS_MM):
-            span = around_start(self.known)
-        return span
+    def holds_start(self) -> bool:
+        """Whether shift 0 is forbidden on all axes."""
+        return self.hi[0] > 0.0 and self.hi[1] > 0.0 and self.hi[2] > 0.0
 
-    def push(self, span: Span, sign: int) -> bool:
-        """Work out one pair that could move the lower (-1) or upper (+1) end of `span`.
-
-        Returns False when there is none, so that the end is final.
-        """
+    def push(self, axis: int, sign: int) -> bool:
+        """Move the lower (-1) or upper (+1) end of an axis outwards; False when it is final."""
+        at = self._further(axis, self.lo[axis], self.hi[axis], sign)
+        if at is None:
+            return False
         if sign > 0:
-            return self._learn(span[1], span[1] - LENGTH_EPS_MM)
-        return self._learn(span[0] + LENGTH_EPS_MM, span[0])
+            self.hi[axis] = at
+        else:
+            self.lo[axis] = at
+        return True
 
-    def _learn(self, above: float, below: float) -> bool:
-        """Work out a waiting pair that reaches above one shift and starts below another."""
-        for k, (lo, hi, p, q) in enumerate(self.waiting):
-            if hi > above and lo < below:
-                del self.waiting[k]
-                self.known.extend(pair_shifts(p, q, self.axis))
-                return True
-        return False
+    def _further(self, axis: int, lo: float, hi: float, sign: int) -> float | None:
+        eps = LENGTH_EPS_MM
+        # An interval counts that reaches beyond `above` and starts below `below`.
+        above, below = (hi, hi - eps) if sign > 0 else (lo + eps, lo)
+        for span in self._found[axis]:
+            if span[1] > above and span[0] < below:
+                return span[1] if sign > 0 else span[0]
+        j, k = PLANE[axis]
+        for p, p_box, pb in self._mine:
+            p0, p1 = pb[axis], pb[axis + 3]
+            for q, q_box, qb in self._theirs:
+                if (
+                    qb[axis + 3] - p0 > above
+                    and qb[axis] - p1 < below
+                    and qb[j] < pb[j + 3] - eps
+                    and qb[j + 3] > pb[j] + eps
+                    and qb[k] < pb[k + 3] - eps
+                    and qb[k + 3] > pb[k] + eps
+                ):
+                    if p_box and q_box:
+                        return qb[axis + 3] - p0 if sign > 0 else qb[axis] - p1
+                    if (axis, id(p), id(q)) not in self._done:
+                        self._learn(axis, p, q)
+                        return self.hi[axis] if sign > 0 else self.lo[axis]
+        return None
 
-
-def lines(a: Sequence[Prism], b: Sequence[Prism]) -> tuple[Line, Line, Line]:
-    """Return the forbidden shifts of solid `a` against solid `b` along x, y and z."""
-    out = (Line(0), Line(1), Line(2))
-    known_x, known_y, known_z = (line.known for line in out)
-    theirs = [(q, q.is_box, q.bounds) for q in b]
-    for p in a:
-        p_box = p.is_box
-        px0, py0, pz0, px1, py1, pz1 = p.bounds
-        for q, q_box, (qx0, qy0, qz0, qx1, qy1, qz1) in theirs:
-            # A pair counts along an axis when it overlaps on both others.
-            x = (px1 if px1 < qx1 else qx1) - (px0 if px0 > qx0 else qx0) > LENGTH_EPS_MM
-            y = (py1 if py1 < qy1 else qy1) - (py0 if py0 > qy0 else qy0) > LENGTH_EPS_MM
-            if not (x or y):
-                continue
-            z = (pz1 if pz1 < qz1 else qz1) - (pz0 if pz0 > qz0 else qz0) > LENGTH_EPS_MM
-            if p_box and q_box:
-                if y and z:
-                    known_x.append((qx0 - px1, qx1 - px0))
-                if x and z:
-                    known_y.append((qy0 - py1, qy1 - py0))
-                if x and y:
-                    known_z.append((qz0 - pz1, qz1 - pz0))
-            else:
-                if y and z:
-                    out[0].waiting.append((qx0 - px1, qx1 - px0, p, q))
-                if x and z:
-                    out[1].waiting.append((qy0 - py1, qy1 - py0, p, q))
-                if x and y:
-                    out[2].waiting.append((qz0 - pz1, qz1 - pz0, p, q))
-    return out
+    def _learn(self, axis: int, p: Prism, q: Prism) -> None:
+        self._done.add((axis, id(p), id(q)))
+        for lo, hi in pair_shifts(p, q, axis):
+            self._found[axis].append((lo, hi))
+            if holds_start(lo, hi):
+                self.lo[axis] = min(lo, self.lo[axis])
+                self.hi[axis] = max(hi, self.hi[axis])

@@ -11,7 +11,7 @@ from itertools import pairwise
 from math import sqrt
 from typing import NamedTuple
 
-from geometry.prism import Outline, Poly, Rect, Round
+from geometry.prism import Outline, PlaneMap, Poly, Rect, Round
 from geometry.tolerance import LENGTH_EPS_MM
 
 Span = tuple[float, float]
@@ -127,6 +127,24 @@ def poly_strips(outline: Poly, along: int) -> tuple[Strip, ...]:
             (l0, l1), (r0, r1) = [(_line(*side, t0), _line(*side, t1)) for side in sides]
             out.append(Strip(t0, t1, l0, l1, r0, r1))
     return tuple(sorted(out))
+
+
+def moved_strips(root: Poly, move: PlaneMap, along: int) -> tuple[Strip, ...]:
+    """Return the strips of a moved polygon from those of the one it was made from."""
+    own = 1 - along if move.swap else along
+    maps = (move.sign_a, move.shift_a), (move.sign_b, move.shift_b)
+    (sign_v, dv), (sign_t, dt) = maps[own], maps[1 - own]
+    out = []
+    for strip in root.strips(own):
+        t0, t1, l0, l1, r0, r1, _, _ = strip
+        if sign_v < 0:
+            l0, l1, r0, r1 = -r0, -r1, -l0, -l1
+        if sign_t < 0:
+            t0, t1, l0, l1, r0, r1 = -t1, -t0, l1, l0, r1, r0
+        out.append(Strip(t0 + dt, t1 + dt, l0 + dv, l1 + dv, r0 + dv, r1 + dv))
+    if sign_t < 0:
+        out.sort()
+    return tuple(out)
 
 
 def reach(strip: Strip, t0: float, t1: float) -> Reach | None:

@@ -63,6 +63,16 @@ class FclScene:
         self.manager.setup()
         self.request = fcl.DistanceRequest()
 
+    def move(self, k: int, by: Sequence[float]) -> None:
+        """Move part `k` by a vector."""
+        for own, reach in zip(self.objects[k], self.reach[k], strict=True):
+            self.owner.pop(own.getTranslation().tobytes())
+            place = own.getTranslation() + by
+            own.setTranslation(place)
+            reach.setTranslation(place)
+            self.owner[place.tobytes()] = k
+        self.manager.update(self.objects[k])
+
     def gaps_of(self, k: int, later_only: bool = False) -> dict[int, float]:
         """Return the gap of part `k` to every part within the margin, 0 or less when they meet."""
         found: dict[int, float] = {}

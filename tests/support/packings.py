@@ -1,8 +1,8 @@
 """Seeded dense random packings: parts of about four prisms in a block, as close as in a real box.
 
-A part is a body, and two to five more prisms on or beside it. Three quarters of the prisms are
+A part is a box for a body, with two to four prisms flush on its faces. Three quarters of all are
 boxes; the rest are circles, stadiums and polygons along any axis. The block is sized so that
-bodies fill the stated share of it.
+it is the stated multiple of what the parts would fill.
 """
 
 from __future__ import annotations
@@ -29,13 +29,17 @@ def packing(count: int, seed: int = SEED, fill: float = FILL) -> list[Part]:
 
 
 def _part(rng: random.Random, at: list[float], size: list[float]) -> Part:
-    out = [box(at, [a + s * 0.6 for a, s in zip(at, size, strict=True)])]
+    body = box(at, [a + s * 0.6 for a, s in zip(at, size, strict=True)])
+    out = [body]
     for _ in range(rng.choice((2, 3, 3, 4))):
-        least = [a + rng.uniform(0.0, 0.6) * s for a, s in zip(at, size, strict=True)]
-        most = [
-            min(lo + rng.uniform(0.2, 0.6) * s, a + s)
-            for lo, s, a in zip(least, size, at, strict=True)
-        ]
+        least = [a + rng.uniform(0.0, 0.3) * s for a, s in zip(at, size, strict=True)]
+        most = [lo + rng.uniform(0.1, 0.3) * s for lo, s in zip(least, size, strict=True)]
+        face = rng.randrange(3)
+        deep = (most[face] - least[face]) * rng.uniform(0.5, 1.5)
+        if rng.random() < 0.5:
+            least[face], most[face] = body.bounds[face] - deep, body.bounds[face]
+        else:
+            least[face], most[face] = body.bounds[face + 3], body.bounds[face + 3] + deep
         out.append(_prism(rng, least, most))
     return tuple(out)
 
