@@ -6,7 +6,7 @@ import contextlib
 import os
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -40,18 +40,16 @@ class QtDesk:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
         return run_window(path, demo=demo)
 
-    def png_of(self, sheet: Drawing, dpi: int) -> bytes:
-        """Return a sheet as a PNG; nothing is shown, so any machine can do it.
+    def write_sheets(self, sheets: Sequence[Drawing], out: Path, dpi: int) -> Sequence[Path]:
+        """Write sheets as PNG files and return these; nothing is shown, so any machine can do it.
 
-        Raises Unusable where Qt cannot be loaded.
+        Raises DataError when one cannot be saved, Unusable where Qt cannot be loaded.
         """
-        from app.drawing.theme import PRINT
-
         with _qt_libraries():
-            from app.paint.png import png_bytes
+            from app.paint.sheet_png import write_sheets_png
 
         self._need_fonts()
-        return png_bytes(sheet, dpi, PRINT)
+        return write_sheets_png(sheets, out, dpi)
 
     def _need_fonts(self) -> None:
         """Qt's fonts want an application, which must outlive them; it needs no screen."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -16,6 +17,9 @@ class Desk(Protocol):
         """Open the window on a layout file, on the demo, or as it was; return its exit code."""
         ...
 
-    def png_of(self, sheet: Drawing, dpi: int) -> bytes:
-        """Return a sheet as a PNG that prints true to scale; no screen is needed."""
+    def write_sheets(self, sheets: Sequence[Drawing], out: Path, dpi: int) -> Sequence[Path]:
+        """Write sheets as PNG files that print true to scale; no screen is needed.
+
+        Returns the files, OUT.png, OUT-2.png and so on. Raises DataError when one cannot be saved.
+        """
         ...

@@ -38,7 +38,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, desk: Desk) -> Exit:
     """Write the sheets; their files are named on standard output."""
     from app.sheet.compose import compose_sheets
-    from app.sheet.export import write_sheets
     from app.sheet.scale import ScaleError
     from geometry.checks.runner import check_layout
     from geometry.layout_file import read_layout
@@ -53,7 +52,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
         sheets = compose_sheets(checked, paper=args.paper, scale=args.scale, date=date)
     except ScaleError as fault:
         raise Unusable(str(fault)) from fault
-    files = write_sheets(sheets, out, lambda sheet: desk.png_of(sheet, dpi))
+    files = desk.write_sheets(sheets, out, dpi)
     console.say("\n".join(f"wrote {file}" for file in files))
     return Exit.OK
 

@@ -34,8 +34,8 @@ class NotingDesk:
         self.opened.append((path, demo))
         return 0
 
-    def png_of(self, sheet: object, dpi: int) -> bytes:
-        raise AssertionError(f"painted {sheet} at {dpi}")
+    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
+        raise AssertionError(f"{out} was painted")
 
 
 @pytest.fixture

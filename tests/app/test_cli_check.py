@@ -24,8 +24,8 @@ class NoDesk:
     def open_window(self, path: Path | None, *, demo: bool) -> int:
         raise AssertionError("the window was opened")
 
-    def png_of(self, sheet: object, dpi: int) -> bytes:
-        raise AssertionError("a sheet was painted")
+    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
+        raise AssertionError(f"{out} was painted")
 
 
 DESK: Desk = NoDesk()

@@ -39,8 +39,8 @@ def sheet(box: Path, *argv: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_a_sheet_has_the_size_of_its_paper(box: Path) -> None:
-    # ISO 216: A4 is 210 x 297, A3 297 x 420; the sheets lie on their long side.
-    for paper, wide, high in (("A4", 297, 210), ("A3", 420, 297)):
+    # ISO 216: A4 is 210 x 297, A3 297 x 420. ISO 5457: A4 stands upright, A3 lies on its long side.
+    for paper, wide, high in (("A4", 210, 297), ("A3", 420, 297)):
         out = box.with_name(f"{paper}.png")
         done = sheet(box, "-o", out.name, "--paper", paper, "--dpi", "100", "--date", "2026-01-31")
         assert (done.returncode, done.stderr) == (0, "")
