@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
-    QButtonGroup,
     QComboBox,
     QFormLayout,
     QHBoxLayout,
@@ -122,8 +121,6 @@ class StackPanel(QWidget):
         top.addWidget(self.side)
         plans = QHBoxLayout()
         plans.setSpacing(4)
-        group = QButtonGroup(self)
-        group.setExclusive(True)
         for plan, text, tip in PLANS:
             button = QPushButton(text)
             button.setObjectName("plan")
@@ -131,7 +128,6 @@ class StackPanel(QWidget):
             button.setToolTip(tip)
             button.setAccessibleName(f"Fans: {text}")
             button.clicked.connect(lambda _=False, p=plan: self.set_plan(p))
-            group.addButton(button)
             plans.addWidget(button, len(text) + 3)
             self.plan_buttons[plan] = button
         form = QFormLayout()

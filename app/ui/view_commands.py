@@ -27,7 +27,8 @@ class ViewCommands:
 
     def __init__(self, window: MainWindow) -> None:
         self._window = window
-        self._finding: int | None = None
+        self.finding: int | None = None
+        """The place in the list of the finding that was gone to last."""
         stack = window.stack
         self.handlers: dict[str, Callable[[], object]] = {
             "quit": window.close,
@@ -71,7 +72,7 @@ class ViewCommands:
         place = window.board.picture.place_of_finding(index)
         if place is None:
             return
-        self._finding = index
+        self.finding = index
         window.findings.set_current(index)
         finding = window.session.balloons[index]
         placed = [one for one in finding.ids if one in window.session.checked.scene.placed]
@@ -85,7 +86,7 @@ class ViewCommands:
         if not count:
             self._window.notice.hint("There is no finding: nothing is blocked and nothing tight.")
             return
-        at = self._finding
+        at = self.finding
         first = 0 if step > 0 else count - 1
         self.go_to_finding(first if at is None or at >= count else (at + step) % count)
 
@@ -97,7 +98,7 @@ class ViewCommands:
         window.session.apply(remedy.name, lambda _: remedy.layout)
 
     def _first_remedy(self) -> None:
-        window, at = self._window, self._finding or 0
+        window, at = self._window, self.finding or 0
         balloons = window.session.balloons
         if at < len(balloons) and balloons[at].remedies:
             self.apply_remedy(at, 0)

@@ -10,11 +10,11 @@ import pytest
 
 if TYPE_CHECKING:
     from pytestqt.qtbot import QtBot
+    from ui_hand import Hand
 
     from app.ui.window import MainWindow
     from catalog.store import Library
     from geometry.layout import Layout
-    from ui_hand import Hand
 
 
 @pytest.fixture(scope="session")
@@ -46,8 +46,8 @@ def open_window(qtbot: QtBot, tmp_path: Path, shipped: Library) -> Callable[...,
         document = Document.new(layout or demo_layout(shipped))
         window = Window(document, shipped, preferences)
         window.skin.dress(app)
-        window.files.ask_about_changes = lambda: "discard"  # type: ignore[method-assign]
-        qtbot.addWidget(window)
+        _answer_discard(window)
+        qtbot.addWidget(window, before_close_func=_answer_discard)
         window.resize(*size)
         window.show()
         qtbot.waitExposed(window)
@@ -55,6 +55,11 @@ def open_window(qtbot: QtBot, tmp_path: Path, shipped: Library) -> Callable[...,
         return window
 
     return opened
+
+
+def _answer_discard(window: MainWindow) -> None:
+    """Let a window close with changes without asking, so that no test waits for an answer."""
+    window.files.ask_about_changes = lambda: "discard"  # type: ignore[method-assign]
 
 
 @pytest.fixture
