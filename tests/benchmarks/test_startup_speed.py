@@ -1,4 +1,4 @@
-"""How long does a check take from the command line, against the least that its libraries cost?
+"""How long do a check and the window take to start, against the least that their libraries cost?
 
 The floor is a bare interpreter that imports numpy, shapely and pydantic and builds forty flat
 models, each with its validator, as a program with forty kinds of value in its files must. The
@@ -26,6 +26,7 @@ ROOT = Path(__file__).parents[2]
 ROUNDS = 5
 TARGET = 1.5
 MOST = 2.5
+MOST_WINDOW = 8.0
 
 FLOOR = """
 import numpy, shapely, pydantic
@@ -37,6 +38,39 @@ for number in range(40):
         name=(str, "flat"),
     )
 """
+
+
+LEAVE_AT_FIRST_PAINT = """
+from PySide6.QtCore import QEvent, QObject, QTimer
+class Leave(QObject):
+    def eventFilter(self, watched, event):
+        if event.type() == QEvent.Type.Paint:
+            QTimer.singleShot(0, app.quit)
+        return False
+leave = Leave()
+app.installEventFilter(leave)
+"""
+
+BARE_WINDOW = (
+    FLOOR
+    + """
+from PySide6.QtWidgets import QApplication, QGraphicsScene, QGraphicsView
+app = QApplication([])
+"""
+    + LEAVE_AT_FIRST_PAINT
+    + """
+view = QGraphicsView(QGraphicsScene())
+view.resize(1280, 800)
+view.show()
+app.exec()
+"""
+)
+
+WINDOW = (
+    "from app.ui.start import make_app, run_window\napp = make_app()\n"
+    + LEAVE_AT_FIRST_PAINT
+    + "run_window(None, demo=True)\n"
+)
 
 
 def medians(
@@ -81,6 +115,24 @@ def test_check_starts_in_little_more_than_its_libraries(
     print(f"\nstart-up: {told}, ratio {ratio:.2f} (target {TARGET})")
     record_property("start-up", {**told, "ratio": round(ratio, 2)})
     assert ratio < MOST
+
+
+def test_window_is_painted_in_little_more_than_a_bare_view(
+    tmp_path: Path, record_property: Callable[[str, object], None]
+) -> None:
+    taken = medians(
+        {
+            "bare view": [sys.executable, "-c", BARE_WINDOW],
+            "window": [sys.executable, "-c", WINDOW],
+        },
+        {"bare view": 0, "window": 0},
+        tmp_path / "bytecode",
+    )
+    ratio = taken["window"] / taken["bare view"]
+    told = {name: f"{seconds * 1000:.0f} ms" for name, seconds in taken.items()}
+    print(f"\nfirst paint: {told}, ratio {ratio:.2f} (target {TARGET})")
+    record_property("first paint", {**told, "ratio": round(ratio, 2)})
+    assert ratio < MOST_WINDOW
 
 
 def test_check_loads_nothing_that_it_does_not_need(demo_file: Path) -> None:
