@@ -22,7 +22,7 @@ from app.ui.numbers import LengthField
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import length_text
-from app.ui.widgets import group_label, heading, muted
+from app.ui.widgets import clear_layout, combo, group_label, heading, muted
 from geometry.edits import set_margin, set_name, set_revision, set_state
 from geometry.edits.settings import MarginRole
 from geometry.placement import obstacle_state
@@ -62,10 +62,9 @@ class EnclosurePanel(QWidget):
         form.addRow("&Margin", self.margin)
         self._pairs = QGridLayout()
         self._pairs.setHorizontalSpacing(6)
-        self._first, self._second = QComboBox(), QComboBox()
-        for box, name in ((self._first, "First role"), (self._second, "Second role")):
+        self._first, self._second = combo("First role"), combo("Second role")
+        for box in (self._first, self._second):
             box.addItems(list(ROLES))
-            box.setAccessibleName(name)
         self._second.setCurrentText("cable")
         add = QPushButton("Add pair")
         add.setToolTip("Give this pair of roles a margin of its own")
@@ -143,9 +142,8 @@ class EnclosurePanel(QWidget):
         movable = [o for o in enclosure.obstacles if len(o.states) > 1]
         self._obstacle_ids = tuple(o.id for o in movable)
         for obstacle in movable:
-            box = QComboBox()
-            box.setAccessibleName(f"State of {obstacle.name}")
-            box.setToolTip(f"Where {obstacle.name} is: in place, taken out, or moved")
+            tip = f"Where {obstacle.name} is: in place, taken out, or moved"
+            box = combo(f"State of {obstacle.name}", tip)
             for state in obstacle.states:
                 box.addItem(state.name, state.id)
             box.activated.connect(partial(self._on_state, obstacle.id, obstacle.name))
@@ -161,10 +159,7 @@ class EnclosurePanel(QWidget):
         if wanted == self._pairs_shown:
             return
         self._pairs_shown = wanted
-        while self._pairs.count():
-            taken = self._pairs.takeAt(0)
-            if taken is not None and taken.widget() is not None:
-                taken.widget().deleteLater()
+        clear_layout(self._pairs)
         for row, pair in enumerate(margins):
             name = " to ".join(pair.roles)
             field = LengthField(self._skin, f"Margin from {name}", "", 0.0)

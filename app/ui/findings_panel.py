@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 from app.ui.balloon import Balloon
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
-from app.ui.widgets import heading, set_property
+from app.ui.widgets import clear_layout, heading, muted, set_property, wrapping
 from geometry.finding import Finding, NotRun, Report, Verdict
 
 
@@ -62,19 +62,15 @@ class FindingCard(QFrame):
         self._index = index
         self._shown: tuple[Any, ...] = ()
         self._balloon = Balloon(skin)
-        self._title = QLabel()
-        self._title.setWordWrap(True)
+        self._title = wrapping()
         font = self._title.font()
         font.setBold(True)
         self._title.setFont(font)
         self._word = QLabel()
         self._figure = QLabel()
         self._figure.setFont(font)
-        self._margin = QLabel()
-        self._margin.setWordWrap(True)
-        self._advice = QLabel()
-        self._advice.setObjectName("muted")
-        self._advice.setWordWrap(True)
+        self._margin = wrapping()
+        self._advice = muted()
         self._buttons = QVBoxLayout()
         self._buttons.setSpacing(4)
         grid = QGridLayout(self)
@@ -122,10 +118,7 @@ class FindingCard(QFrame):
         self.setAccessibleDescription(finding.advice)
 
     def _show_remedies(self, finding: Finding) -> None:
-        while self._buttons.count():
-            taken = self._buttons.takeAt(0)
-            if taken is not None and taken.widget() is not None:
-                taken.widget().deleteLater()
+        clear_layout(self._buttons)
         for number, remedy in enumerate(finding.remedies):
             text = f"{remedy.name}: {remedy.gives}" if remedy.gives else remedy.name
             button = RemedyButton(text)
@@ -184,8 +177,7 @@ class RemedyButton(QPushButton):
         super().__init__()
         self.setObjectName("remedy")
         self.setAccessibleName(text)
-        self._label = QLabel(text, self)
-        self._label.setWordWrap(True)
+        self._label = wrapping(text)
         self._label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         row = QHBoxLayout(self)
         row.setContentsMargins(9, 4, 9, 4)
@@ -198,9 +190,13 @@ class RemedyButton(QPushButton):
         """Return the text on the button."""
         return self._label.text()
 
-    def sizeHint(self) -> Any:
+    def sizeHint(self) -> QSize:
         """Return the size that the text wants."""
         return self.layout().sizeHint()
+
+    def minimumSizeHint(self) -> QSize:
+        """Return a width under which the text would no longer be read."""
+        return QSize(80, self.layout().minimumSize().height())
 
     def hasHeightForWidth(self) -> bool:
         """Say that a narrower button is a higher one."""
@@ -231,14 +227,11 @@ class FindingsPanel(QWidget):
         title.addWidget(heading("Findings"))
         title.addStretch(1)
         title.addWidget(self._counts)
-        self._empty = QLabel()
+        self._empty = wrapping()
         self._empty.setObjectName("empty")
-        self._empty.setWordWrap(True)
         self._not_run_title = QLabel()
         self._not_run_title.setObjectName("group")
-        self._not_run = QLabel()
-        self._not_run.setObjectName("muted")
-        self._not_run.setWordWrap(True)
+        self._not_run = muted()
         body = QWidget()
         body.setObjectName("scrolled")
         self._column = QVBoxLayout(body)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QToolButton, QVBoxLay
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import length_text
-from app.ui.widgets import set_property
+from app.ui.widgets import set_property, wrapping
 from geometry.edits import move_layer, remove_layer
 from geometry.finding import StackDepth
 from geometry.layout import Layer, Side, Stack
@@ -27,8 +27,7 @@ class LayerRow(QFrame):
         self.setObjectName("card")
         self._index = index
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._name = QLabel()
-        self._name.setWordWrap(True)
+        self._name = wrapping()
         self._mm = QLabel()
         self._buttons: list[tuple[QToolButton, str]] = []
         row = QHBoxLayout(self)

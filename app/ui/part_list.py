@@ -26,6 +26,7 @@ from PySide6.QtGui import (
     QKeyEvent,
     QPainter,
     QPixmap,
+    QResizeEvent,
 )
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
@@ -213,6 +214,8 @@ class PartList(QListView):
         self.setMouseTracking(True)
         self.setUniformItemSizes(False)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        # Always there, so that rows keep the width for which their height was found.
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setAccessibleName("Parts")
         self.doubleClicked.connect(self._place)
@@ -254,6 +257,12 @@ class PartList(QListView):
             if index.data(PART_ROLE) is not None:
                 self.setCurrentIndex(index)
                 return
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Find the rows' heights again for another width (a list view does so for heights only)."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.scheduleDelayedItemsLayout()
 
     def startDrag(self, supported: Qt.DropAction) -> None:  # noqa: ARG002 - Qt's signature
         """Drag the chosen part; the board shows a ghost, so the pointer carries no picture."""

@@ -8,7 +8,6 @@ from typing import get_args
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
-    QComboBox,
     QFormLayout,
     QPushButton,
     QScrollArea,
@@ -21,7 +20,7 @@ from app.ui.part_texts import size_text
 from app.ui.port_rows import PortRows
 from app.ui.session import Session
 from app.ui.skin import Skin
-from app.ui.widgets import group_label, heading, muted
+from app.ui.widgets import combo, group_label, heading, muted
 from catalog.model import Direction
 from catalog.parts import Part
 from geometry.edits import move_free, set_head_mm, set_held, set_locked, set_pose
@@ -50,19 +49,15 @@ class PartPanel(QWidget):
             LengthField(skin, f"Place along {axis}", "Middle of the part's seat face")
             for axis in AXES
         )
-        self.x_to, self.z_to = QComboBox(), QComboBox()
-        for box, name in ((self.x_to, "Port end points to"), (self.z_to, "Far face points to")):
+        along = "the part's own axis along a direction of the enclosure"
+        self.x_to = combo("Port end points to", f"Port end points to: {along}")
+        self.z_to = combo("Far face points to", f"Far face points to: {along}")
+        for box in (self.x_to, self.z_to):
             box.addItems(list(DIRECTIONS))
-            box.setAccessibleName(name)
-            box.setToolTip(f"{name}: the part's own axis along a direction of the enclosure")
             box.activated.connect(self._on_pose)
-        self.held_by = QComboBox()
+        self.held_by = combo("Held by", "What holds this free part; held by nothing is a finding")
         self.held_by.addItems(list(HELD_BY))
-        self.held_by.setAccessibleName("Held by")
-        self.held_by.setToolTip("What holds this free part; held by nothing is a finding")
-        self.held_on = QComboBox()
-        self.held_on.setAccessibleName("Held on")
-        self.held_on.setToolTip("The wall, obstacle, zone or part that it is held on")
+        self.held_on = combo("Held on", "The wall, obstacle, zone or part that it is held on")
         self.head = LengthField(
             skin, "Screw heads", "How far standing screw heads stick out of the part", 0.0, 50.0
         )

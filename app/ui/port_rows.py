@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QComboBox, QFormLayout, QWidget
 
 from app.ui.session import Session
 from app.ui.skin import Skin
+from app.ui.widgets import combo
 from catalog.parts import Fitting, Part, Port, part_ports
 from geometry.edits import plug_port, set_fitting
 from geometry.layout import PortUse
@@ -52,9 +53,8 @@ class PortRows(QWidget):
         if one is None:
             return
         for port in ports:
-            box = QComboBox()
-            box.setAccessibleName(f"Port {port.id}")
-            box.setToolTip(f"Port {port.id}, {port.thread}: plugged, or open with a fitting")
+            tip = f"Port {port.id}, {port.thread}: plugged, or open with a fitting"
+            box = combo(f"Port {port.id}", tip)
             box.addItem("plugged", PLUGGED)
             box.addItem(f"open, {DEFAULT_FITTING.name} mm", USUAL)
             for fitting in self._fittings:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
-    QComboBox,
     QFormLayout,
     QHBoxLayout,
     QLabel,
@@ -31,7 +30,7 @@ from app.ui.stack_texts import (
     worst_text,
 )
 from app.ui.units import length_text
-from app.ui.widgets import group_label, heading, muted
+from app.ui.widgets import combo, group_label, heading, muted, wrapping
 from catalog.enclosure import Zone
 from catalog.parts import Fan, Part
 from geometry.edits import (
@@ -62,23 +61,17 @@ class StackPanel(QWidget):
         super().__init__(parent)
         self._session, self._skin, self._parts = session, skin, tuple(parts)
         self._zones: tuple[str, ...] = ()
-        self.zone = QComboBox()
-        self.zone.setAccessibleName("Zone at hand")
-        self.zone.setToolTip("The mount zone that this panel shows")
-        self.side = QComboBox()
-        self.side.setAccessibleName("Side of the plate")
-        self.side.setToolTip("Inner side of the zone's plate, or its outer side")
+        self.zone = combo("Zone at hand", "The mount zone that this panel shows")
+        self.side = combo("Side of the plate", "Inner side of the zone's plate, or its outer side")
+        self.side.setMinimumContentsLength(9)
         self.bar = StackBar(skin)
         self.bar.layer_clicked.connect(self._select_layer)
-        self._figures = QLabel()
+        self._figures = wrapping()
         self._figures.setTextFormat(Qt.TextFormat.RichText)
-        self._figures.setWordWrap(True)
         self._limit = muted()
         self._empty = muted()
         self.plan_buttons: dict[FanPlan, QPushButton] = {}
-        self.fan = QComboBox()
-        self.fan.setAccessibleName("Fan for push and pull")
-        self.fan.setToolTip("The fan that the buttons above put in")
+        self.fan = combo("Fan for push and pull", "The fan that the buttons above put in")
         self.rows = LayerRows(session, skin)
         self.add = QPushButton("&Add layer")
         self.add.setToolTip("Put a part on top of this stack")
@@ -90,11 +83,11 @@ class StackPanel(QWidget):
         self.slide_v = LengthField(skin, "Slide along v")
         self._slide_u_label, self._slide_v_label = QLabel(), QLabel()
         self._slots = muted()
-        self.air = QComboBox()
+        self.air = combo(
+            "Air of the stack", "Whether the stack blows into the enclosure or out of it"
+        )
         self.air.addItem("inward", "inward")
         self.air.addItem("outward", "outward")
-        self.air.setAccessibleName("Air of the stack")
-        self.air.setToolTip("Whether the stack blows into the enclosure or out of it")
         self.lock = QPushButton("Locked")
         self.lock.setCheckable(True)
         self.lock.setToolTip("Keep the whole stack as it is")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QComboBox, QLabel, QLayout, QSizePolicy, QWidget
 
 
 def heading(text: str) -> QLabel:
@@ -21,10 +21,39 @@ def group_label(text: str) -> QLabel:
 
 def muted(text: str = "") -> QLabel:
     """Return a label in the quieter colour, wrapping."""
-    label = QLabel(text)
+    label = wrapping(text)
     label.setObjectName("muted")
-    label.setWordWrap(True)
     return label
+
+
+def combo(name: str, tip: str = "") -> QComboBox:
+    """Return a field to choose from that may be narrower than its longest entry."""
+    box = QComboBox()
+    box.setAccessibleName(name)
+    box.setToolTip(tip)
+    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    box.setMinimumContentsLength(6)
+    return box
+
+
+def wrapping(text: str = "") -> QLabel:
+    """Return a label that takes as many lines as its width asks for, and never asks for width."""
+    label = QLabel(text)
+    label.setWordWrap(True)
+    policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+    policy.setHeightForWidth(True)
+    label.setSizePolicy(policy)
+    return label
+
+
+def clear_layout(layout: QLayout) -> None:
+    """Take all widgets out of a layout, and out of sight at once."""
+    while layout.count():
+        taken = layout.takeAt(0)
+        widget = taken.widget() if taken is not None else None
+        if widget is not None:
+            widget.hide()
+            widget.deleteLater()
 
 
 def set_property(widget: QWidget, name: str, value: str) -> None:
