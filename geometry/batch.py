@@ -107,15 +107,16 @@ def _core_row(prism: Prism, row: Floats) -> None:
 
 def gaps_of(solid: Sequence[Prism], table: PrismTable, limit_mm: float) -> dict[int, float]:
     """Return the signed gaps (mm) of one solid to those of a table that are below a limit."""
-    own = np.array([p.bounds for p in solid])
-    # Rows of edges are least places and minus greatest ones, so one sum gives both gaps.
-    reach = np.concatenate((own[:, 3:].max(axis=0), -own[:, :3].min(axis=0))) + limit_mm
-    rows = (table.edges <= reach[:, None]).all(axis=0).nonzero()[0].tolist()
+    every = [p.bounds for p in solid]
+    x0, y0, z0, x1, y1, z1 = zip(*every, strict=True)
+    # Edges are least places and minus greatest ones, so one sum gives the gaps on both sides.
+    reach = np.array([[max(x1)], [max(y1)], [max(z1)], [-min(x0)], [-min(y0)], [-min(z0)]])
+    rows = np.flatnonzero((table.edges <= reach + limit_mm).all(axis=0)).tolist()
     if not rows:
         return {}
     columns = np.concatenate([table.members[k] for k in rows])
-    facing = np.concatenate((-own[:, 3:], own[:, :3]), axis=1)
-    gaps = facing[:, None, :] + table.prism_edges[columns]
+    facing = np.array([[(-b[3], -b[4], -b[5], b[0], b[1], b[2])] for b in every])
+    gaps = facing + table.prism_edges[columns]
     outside = np.maximum(gaps[:, :, :3], gaps[:, :, 3:])
     np.maximum(outside, 0.0, out=outside)
     gap = np.sqrt(np.einsum("pqk,pqk->pq", outside, outside))
@@ -127,7 +128,7 @@ def gaps_of(solid: Sequence[Prism], table: PrismTable, limit_mm: float) -> dict[
         count = len(table.solids[k])
         found.append(min(nearest[len(owner) : len(owner) + count]))
         owner += [len(found) - 1] * count
-    bent = (gap < limit_mm) & ~boxes
+    bent: npt.NDArray[np.bool_] = (gap < limit_mm) & ~boxes
     if bent.any():
         p, q = np.nonzero(bent)
         pairs = zip(gap[p, q].tolist(), p.tolist(), q.tolist(), strict=True)

@@ -49,13 +49,14 @@ def _least_way_out(around: Surroundings) -> Shift | None:
     while True:
         ends = (-lo[0], hi[0], -lo[1], hi[1], -lo[2], hi[2])
         within = min(ends) + LENGTH_EPS_MM
-        k = 0
-        while final[k] or ends[k] > within:
-            k += 1
-            if k == 6:
-                k = next(k for k in range(6) if ends[k] <= within)
-                return Shift(Way(k // 2, 1 if k % 2 else -1), ends[k])
-        final[k] = not around.push(k // 2, 1 if k % 2 else -1)
+        nearest = [k for k in range(6) if ends[k] <= within]
+        for k in nearest:
+            if not final[k]:
+                final[k] = not around.push(k // 2, 1 if k % 2 else -1)
+                break
+        else:
+            k = nearest[0]
+            return Shift(Way(k // 2, 1 if k % 2 else -1), ends[k])
 
 
 def shares_room(a: Sequence[Prism], b: Sequence[Prism]) -> bool:

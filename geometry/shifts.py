@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from geometry.planar import plane_shifts, shares_area
-from geometry.prism import PLANE, Prism, turned
+from geometry.prism import PLANE, Prism, Rect, turned
 from geometry.strips import Span, shadow
 from geometry.tolerance import LENGTH_EPS_MM
 
@@ -70,8 +70,9 @@ class Surroundings:
     def __init__(self, a: Sequence[Prism], b: Sequence[Prism]) -> None:
         self.lo = [0.0, 0.0, 0.0]
         self.hi = [0.0, 0.0, 0.0]
-        self._mine = [(p, p.is_box, p.bounds) for p in a]
-        self._theirs = [(q, q.is_box, q.bounds) for q in b]
+        # Asked of the outline itself: this runs at every step of a drag.
+        self._mine = [(p, isinstance(p.outline, Rect), p.bounds) for p in a]
+        self._theirs = [(q, isinstance(q.outline, Rect), q.bounds) for q in b]
         self._found: tuple[list[Span], ...] = ([], [], [])
         self._done: set[tuple[int, int, int]] = set()
         self._start()

@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from geometry.prism import Outline, Poly, Prism, Rect, Round
+from geometry.pose import Pose, all_rotations
+from geometry.prism import Outline, Poly, Prism, Rect, Round, shifted
 
 Ring = tuple[tuple[float, float], ...]
+Pair = tuple[tuple[Prism, ...], tuple[Prism, ...], float]
+"""Two solids, and the grid step of their coordinates."""
 
 # On a grid of whole steps, counter-clockwise; each is concave, thin, holed or slanted in its way.
 L_SHAPE: Ring = ((0, 0), (6, 0), (6, 2), (2, 2), (2, 5), (0, 5))
@@ -103,11 +106,26 @@ def solids(
 
 
 @st.composite
-def pairs(
-    draw: st.DrawFn, *, straight: bool = False, most: int = 3
-) -> tuple[tuple[Prism, ...], tuple[Prism, ...], float]:
+def pairs(draw: st.DrawFn, *, straight: bool = False, most: int = 3) -> Pair:
     """Draw two solids of one scale, and the scale."""
     scale = draw(st.sampled_from(SCALES_MM))
     a = draw(solids(scale, straight=straight, most=most))
     b = draw(solids(scale, straight=straight, most=most))
     return a, b, scale
+
+
+@st.composite
+def far_pairs(draw: st.DrawFn) -> Pair:
+    """Draw two solids, the second often moved away, straight or askew."""
+    a, b, scale = draw(pairs())
+    steps = st.sampled_from((0, 0, 0, 7, 13, 20.5, -9, -16.25, -31))
+    by = tuple(draw(steps) * scale for _ in range(3))
+    return a, tuple(shifted(q, by) for q in b), scale
+
+
+@st.composite
+def poses(draw: st.DrawFn) -> Pose:
+    """Draw one of the 24 rotations with a shift."""
+    turn = draw(st.sampled_from(all_rotations()))
+    shift = tuple(draw(st.sampled_from((0.0, 1.0, -7.25, 400.0, 1 / 3))) for _ in range(3))
+    return Pose(turn.x, turn.y, turn.z, shift)

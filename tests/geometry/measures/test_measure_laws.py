@@ -1,0 +1,103 @@
+"""The laws of the three measures on random solids, against outside oracles and each other.
+
+Volumes, nested solids and sweeps against manifold3d, distances against python-fcl.
+"""
+
+from __future__ import annotations
+
+import prism_laws
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from prism_worlds import Pair, far_pairs, pairs, poses
+
+from geometry.pose import Pose, Way
+
+NO_CHECKS = (HealthCheck.too_slow, HealthCheck.data_too_large)
+
+some = settings(max_examples=60, suppress_health_check=NO_CHECKS)
+many = settings(max_examples=2_500, suppress_health_check=NO_CHECKS)
+ways = st.sampled_from(prism_laws.WAYS)
+shares = st.sampled_from((0.03, 0.5, 0.9, 0.99))
+margins = st.sampled_from((0.0, 0.001, 0.5, 2.0, 40.0))
+
+
+@some
+@given(pairs())
+def test_the_shared_volume_is_that_of_the_intersection(pair: Pair) -> None:
+    prism_laws.volume_law(*pair)
+
+
+@some
+@given(pairs(), shares)
+def test_the_parting_shift_frees_and_nothing_shorter_does(pair: Pair, share: float) -> None:
+    prism_laws.parting_law(*pair, share)
+
+
+@some
+@given(far_pairs())
+def test_the_clearance_is_the_distance_of_the_surfaces(pair: Pair) -> None:
+    prism_laws.distance_law(*pair)
+
+
+@some
+@given(far_pairs(), ways)
+def test_the_travel_ends_where_the_sweep_meets_the_other(pair: Pair, way: Way) -> None:
+    prism_laws.travel_law(*pair, way)
+
+
+@some
+@given(far_pairs(), poses(), ways)
+def test_turning_and_shifting_all_changes_no_figure(pair: Pair, pose: Pose, way: Way) -> None:
+    prism_laws.rigid_law(*pair, pose, way)
+
+
+@some
+@given(pairs())
+def test_swapping_the_two_changes_no_figure(pair: Pair) -> None:
+    prism_laws.swap_law(*pair)
+
+
+@some
+@given(far_pairs(), margins)
+def test_growing_takes_at_least_the_margin_off_the_clearance(pair: Pair, margin: float) -> None:
+    a, b, _ = pair
+    prism_laws.growth_law(a, b, margin)
+
+
+@some
+@given(far_pairs(), ways)
+def test_after_its_travel_a_solid_touches(pair: Pair, way: Way) -> None:
+    prism_laws.arrival_law(*pair, way)
+
+
+@pytest.mark.nightly
+@many
+@given(pairs(), shares)
+def test_volumes_and_parting_of_many_pairs(pair: Pair, share: float) -> None:
+    prism_laws.volume_law(*pair)
+    prism_laws.parting_law(*pair, share)
+    prism_laws.swap_law(*pair)
+
+
+@pytest.mark.nightly
+@many
+@given(far_pairs())
+def test_clearances_of_many_pairs(pair: Pair) -> None:
+    prism_laws.distance_law(*pair)
+
+
+@pytest.mark.nightly
+@many
+@given(far_pairs(), ways)
+def test_travels_of_many_pairs(pair: Pair, way: Way) -> None:
+    prism_laws.travel_law(*pair, way)
+    prism_laws.arrival_law(*pair, way)
+
+
+@pytest.mark.nightly
+@many
+@given(far_pairs(), poses(), ways, margins)
+def test_moved_and_grown_pairs(pair: Pair, pose: Pose, way: Way, margin: float) -> None:
+    prism_laws.rigid_law(*pair, pose, way)
+    prism_laws.growth_law(pair[0], pair[1], margin)
