@@ -11,7 +11,10 @@ _STEPS = 60
 
 
 def least_at(f: Callable[[float], float], length: float) -> tuple[float, float]:
-    """Return where on [0, length] `f` is least, and its value there; the ends count too."""
+    """Return where on [0, length] `f` is least, and its value there.
+
+    Of equal places the middle comes first.
+    """
     lo, hi = 0.0, length
     s1, s2 = hi - _RATIO * (hi - lo), lo + _RATIO * (hi - lo)
     f1, f2 = f(s1), f(s2)
@@ -24,4 +27,4 @@ def least_at(f: Callable[[float], float], length: float) -> tuple[float, float]:
             lo, s1, f1 = s1, s2, f2
             s2 = lo + _RATIO * (hi - lo)
             f2 = f(s2)
-    return min(((s, f(s)) for s in (0.0, s1, s2, length)), key=lambda pair: pair[1])
+    return min(((s, f(s)) for s in (length / 2, s1, s2, 0.0, length)), key=lambda pair: pair[1])
