@@ -115,16 +115,17 @@ class Survey:
     @cached_property
     def groups(self) -> Mapping[str, tuple[Group, ...]]:
         """All groups of shortfalls by check, in the order of the scene."""
-        gathered: dict[tuple[str, str, str], list[PairGap]] = {}
+        gathered: dict[tuple[str, frozenset[str]], list[PairGap]] = {}
         for gap in self.pairs.short:
             kind = self.kinds[gap.a, gap.b]
-            if kind:
-                ordered = fault_first(kind, gap)
-                key = (kind, ordered.a.owner, ordered.b.owner)
-                gathered.setdefault(key, []).append(ordered)
+            if not kind:
+                continue
+            gaps = gathered.setdefault((kind, frozenset((gap.a.owner, gap.b.owner))), [])
+            first = gaps[0].a.owner if gaps else fault_first(kind, gap).a.owner
+            gaps.append(gap if gap.a.owner == first else gap.swapped())
         every = [
-            Group(kind, owner, other, tuple(gaps), self._required(gaps))
-            for (kind, owner, other), gaps in gathered.items()
+            Group(kind, gaps[0].a.owner, gaps[0].b.owner, tuple(gaps), self._required(gaps))
+            for (kind, _), gaps in gathered.items()
         ]
         sharing = {group.both for group in every if group.shared}
         bodies: dict[frozenset[str], float] = {}
