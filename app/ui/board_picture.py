@@ -137,6 +137,8 @@ class BoardPicture(QObject):
         if lit is not None:
             groups.extend(lit_groups(scene, frame, session.balloons[lit], drafting))
         gesture = self._gesture
+        if gesture is None and session.selected in scene.frames:
+            groups.extend(zone_groups(scene, frame, (session.selected,), drafting))
         if gesture is not None:
             groups.extend(zone_groups(scene, frame, gesture.zones, drafting))
             if gesture.part_id is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt, Signal
 from PySide6.QtGui import (
     QContextMenuEvent,
     QDragEnterEvent,
@@ -19,12 +19,12 @@ from PySide6.QtWidgets import QApplication, QToolTip, QWidget
 
 from app.drawing.frame import ViewFrame
 from app.drawing.primitives import XY
+from app.ui.board_hits import balloon_at, owners_at, tip_for
 from app.ui.board_keys import next_thing, nudge_edit, nudge_step_mm
 from app.ui.board_picture import BoardPicture
 from app.ui.canvas import BoardCanvas
 from app.ui.gestures import Gesture, KeyPlacing, PartDrag
 from app.ui.part_list import MIME
-from app.ui.part_texts import size_text
 from app.ui.session import Session
 from app.ui.skin import Skin
 from catalog.parts import Part
@@ -33,7 +33,6 @@ from geometry.edits import is_locked
 OFF_KEYS = Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.ControlModifier
 """Either of these held while dragging snaps to nothing."""
 
-OWNER_KEYS = ("solid", "label", "hidden", "selected", "ghost", "lit")
 ARROWS = {
     Qt.Key.Key_Left: (-1, 0),
     Qt.Key.Key_Right: (1, 0),
@@ -76,7 +75,7 @@ class BoardView(BoardCanvas):
         self.scale_changed.connect(lambda: self.picture.set_scale(self.mm_per_px))
         self.window_changed.connect(self._on_window)
         session.shown_changed.connect(self.picture.refresh)
-        session.selection_changed.connect(self.picture.refresh)
+        session.selection_changed.connect(self._on_selection)
 
     # views
 
@@ -102,6 +101,16 @@ class BoardView(BoardCanvas):
         """Return the view under a place on the board."""
         return self.picture.frame.view_at((place.x(), place.y()))
 
+    def _on_selection(self) -> None:
+        selected = self._session.selected
+        told = (
+            tip_for(self._session.checked.scene, selected).replace("\n", ", ")
+            if selected
+            else "nothing selected"
+        )
+        self.setAccessibleDescription(told)
+        self.picture.refresh()
+
     def _on_window(self) -> None:
         seen = self.seen
         self.picture.seen = (seen.left(), seen.top(), seen.right(), seen.bottom())
@@ -110,25 +119,7 @@ class BoardView(BoardCanvas):
 
     def owners_at(self, place: QPointF) -> list[str]:
         """Return the parts, obstacles and zones under a place, those in front first."""
-        owners: list[str] = []
-        zones: list[str] = []
-        for key in self.picture.items.keys_at(place):
-            kind, _, rest = key.partition(":")
-            owner = rest.partition(":")[2]
-            if kind in OWNER_KEYS and owner and owner not in owners:
-                owners.append(owner)
-            elif kind == "zone" and owner not in zones:
-                zones.append(owner)
-        placed = self._session.checked.scene.placed
-        return [o for o in owners if o in placed] + [o for o in owners if o not in placed] + zones
-
-    def balloon_at(self, place: QPointF) -> int | None:
-        """Return which finding's balloon is under a place."""
-        for key in self.picture.items.keys_at(place):
-            kind, _, number = key.partition(":")
-            if kind == "finding":
-                return int(number) - 1
-        return None
+        return owners_at(self.picture.items, self._session.checked.scene, place)
 
     # mouse
 
@@ -141,7 +132,7 @@ class BoardView(BoardCanvas):
         self._end_key_placing()
         at = event.position().toPoint()
         place = self.mapToScene(at)
-        balloon = self.balloon_at(place)
+        balloon = balloon_at(self.picture.items, place)
         if balloon is not None:
             self.finding_chosen.emit(balloon)
             return
@@ -264,6 +255,8 @@ class BoardView(BoardCanvas):
             event.ignore()
             return
         self.begin_gesture(PartDrag(self._session, part))
+        # While something is dragged Qt keeps the keys to itself; R shall turn the part.
+        QApplication.instance().installEventFilter(self)
         event.acceptProposedAction()
 
     def dragMoveEvent(self, event: QDragMoveEvent) -> None:
@@ -276,11 +269,13 @@ class BoardView(BoardCanvas):
 
     def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
         """Let the part go again without a trace."""
+        QApplication.instance().removeEventFilter(self)
         self.cancel_gesture()
         event.accept()
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Drop the part."""
+        QApplication.instance().removeEventFilter(self)
         if not isinstance(self.gesture, PartDrag):
             event.ignore()
             return
@@ -296,6 +291,23 @@ class BoardView(BoardCanvas):
         return self._part_of(bytes(mime.data(MIME).data()).decode("utf-8", "replace"))
 
     # keys
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Turn the part that is dragged from the panel with R."""
+        if (
+            isinstance(event, QKeyEvent)
+            and event.type() is QEvent.Type.KeyPress
+            and event.key() == Qt.Key.Key_R
+            and isinstance(self.gesture, PartDrag)
+        ):
+            self._turn(self.gesture)
+            return True
+        return super().eventFilter(watched, event)
+
+    def _turn(self, gesture: PartDrag | KeyPlacing) -> None:
+        with self.picture.at_once():
+            gesture.turn()
+            self.picture.refresh()
 
     def event(self, event: QEvent) -> bool:
         """Take plain keys for the gesture before they are shortcuts."""
@@ -326,8 +338,7 @@ class BoardView(BoardCanvas):
     def _gesture_key(self, event: QKeyEvent) -> None:
         gesture, key = self.gesture, event.key()
         if key == Qt.Key.Key_R and isinstance(gesture, PartDrag | KeyPlacing):
-            gesture.turn()
-            self.picture.refresh()
+            self._turn(gesture)
         elif isinstance(gesture, KeyPlacing):
             if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
                 self.finish_gesture()
@@ -377,17 +388,11 @@ class BoardView(BoardCanvas):
         """Tell the name of what is under the pointer."""
         if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             owners = self.owners_at(self.mapToScene(event.pos()))
-            text = self._tip(owners[0]) if owners and self.gesture is None else ""
+            text = (
+                tip_for(self._session.checked.scene, owners[0])
+                if owners and self.gesture is None
+                else ""
+            )
             QToolTip.showText(event.globalPos(), text, self)
             return True
         return super().viewportEvent(event)
-
-    def _tip(self, owner: str) -> str:
-        scene = self._session.checked.scene
-        placed = scene.placed.get(owner)
-        if placed is not None:
-            lock = ", locked" if placed.use.locked else ""
-            return f"{placed.part.name} ({owner}{lock})\n{size_text(placed.part)} mm"
-        names = {solid.owner: solid.name for solid in reversed(scene.fixed)}
-        zones = {zone.id: f"mount zone {zone.name}" for zone in scene.layout.enclosure.zones}
-        return {**zones, **names}.get(owner, owner)

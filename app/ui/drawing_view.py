@@ -12,6 +12,9 @@ from app.drawing.primitives import Drawing
 from app.paint.painter import paint_drawing
 from app.ui.skin import Skin
 
+FIT_ROUNDS = 3
+"""Lettering keeps its size in pixels, so how far a drawing reaches is found by trying."""
+
 
 class DrawingView(QWidget):
     """Shows what `draw` makes for the scale at which it fits (it is given mm per pixel)."""
@@ -39,10 +42,13 @@ class DrawingView(QWidget):
         painter.fillRect(event.rect(), QColor(self._skin.theme.paper))
         if self._draw is None:
             return
-        x0, y0, x1, y1 = self._draw(1.0).bounds
+        mm_per_px = 1.0
         room_w = max(1, self.width() - 2 * self._margin_px)
         room_h = max(1, self.height() - 2 * self._margin_px)
-        mm_per_px = max((x1 - x0) / room_w, (y1 - y0) / room_h)
+        for _ in range(FIT_ROUNDS):
+            drawing = self._draw(mm_per_px)
+            x0, y0, x1, y1 = drawing.bounds
+            mm_per_px = max((x1 - x0) / room_w, (y1 - y0) / room_h)
         drawing = self._draw(mm_per_px)
         painter.translate(self.width() / 2, self.height() / 2)
         painter.scale(1 / mm_per_px, 1 / mm_per_px)

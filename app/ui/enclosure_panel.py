@@ -22,7 +22,7 @@ from app.ui.numbers import LengthField
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import length_text
-from app.ui.widgets import clear_layout, combo, group_label, heading, muted
+from app.ui.widgets import clear_layout, combo, group_label, muted, wrapping
 from geometry.edits import set_margin, set_name, set_revision, set_state
 from geometry.edits.settings import MarginRole
 from geometry.placement import obstacle_state
@@ -39,8 +39,8 @@ class EnclosurePanel(QWidget):
         self._obstacle_ids: tuple[str, ...] = ()
         self._pairs_shown: tuple[tuple[str, str, float, str], ...] | None = None
         self._states: dict[str, QComboBox] = {}
-        self._title = heading("Enclosure")
-        self._title.setWordWrap(True)
+        self._title = wrapping("Enclosure")
+        self._title.setObjectName("heading")
         self._size = muted()
         self.name = QLineEdit()
         self.name.setMaxLength(80)
@@ -73,7 +73,7 @@ class EnclosurePanel(QWidget):
         adding.setHorizontalSpacing(6)
         adding.addWidget(self._first, 0, 0)
         adding.addWidget(self._second, 0, 1)
-        adding.addWidget(add, 0, 2)
+        adding.addWidget(add, 1, 0, 1, 2)
         self._obstacles = QFormLayout()
         self._obstacles.setContentsMargins(0, 0, 0, 0)
         self._obstacles.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)

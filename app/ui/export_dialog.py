@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QFileDialog,
     QFormLayout,
     QHBoxLayout,
+    QLabel,
     QLineEdit,
     QPushButton,
     QVBoxLayout,
@@ -55,7 +56,9 @@ class ExportDialog(QDialog):
             self.scale.addItem(scale, scale)
         self.scale.setAccessibleName("Scale")
         form = QFormLayout()
-        form.addRow("&File", row)
+        label = QLabel("&File")
+        label.setBuddy(self.file)
+        form.addRow(label, row)
         form.addRow("&Paper", self.paper)
         form.addRow("&Resolution", self.dpi)
         form.addRow("&Scale", self.scale)

@@ -16,9 +16,8 @@ from app.ui.session import Session
 from catalog.model import Direction
 from catalog.parts import Part
 from geometry.drop import Drop, DropTarget, best_drop, drop_targets, leftover_mm, zones_for
-from geometry.edits import EditError
+from geometry.edits import EditError, rotate
 from geometry.layout import Layout
-from geometry.pose import way
 from geometry.scene import Scene
 
 SNAP_PX = 8.0
@@ -63,6 +62,7 @@ class _Placing:
         self._drop: Drop | None = None
         self._refusal = ""
         self._quarters = 0
+        self._about: Direction = "-y"
 
     @property
     def part_id(self) -> str | None:
@@ -91,7 +91,7 @@ class _Placing:
         """Show what a drop would give."""
         self._drop = self._turned(drop)
         try:
-            layout, self._part_id = self._drop.edit(self._base.layout)
+            layout, self._part_id = self._edited(self._drop, self._base.layout)
         except EditError as error:
             self._refusal = str(error)
             self._drop = None
@@ -107,6 +107,13 @@ class _Placing:
             at = self._quarters % len(turns)
             return replace(drop, target=replace(drop.target, turns=turns[at:] + turns[:at]))
         return drop
+
+    def _edited(self, drop: Drop, layout: Layout) -> tuple[Layout, str]:
+        """Do a drop; a free part is turned on the page of the view in which it is dragged."""
+        layout, part_id = drop.edit(layout)
+        if drop.at_mm is not None and self._quarters % 4:
+            layout = rotate(layout, part_id, self._quarters % 4, self._about)
+        return layout, part_id
 
     def _target_words(self, target: DropTarget) -> str:
         zones = {zone.id: zone.name for zone in self._base.layout.enclosure.zones}
@@ -124,7 +131,7 @@ class _Placing:
             return False
 
         def edit(layout: Layout) -> Layout:
-            return drop.edit(layout)[0]
+            return self._edited(drop, layout)[0]
 
         done = self._session.apply(drop.name, edit)
         self._session.select(wanted if done else self._selected_before)
@@ -147,8 +154,6 @@ class PartDrag(_Placing):
     ) -> None:
         super().__init__(session, part, moving)
         self._grab = grab
-        self._x_to: Direction = "+x"
-        self._z_to: Direction = "+z"
         self._at: tuple[ViewFrame, XY, float, bool] | None = None
 
     @property
@@ -168,6 +173,7 @@ class PartDrag(_Placing):
     def update(self, view: ViewFrame, at: XY, mm_per_px: float, snapping: bool = True) -> None:
         """Follow the pointer to a place on the board."""
         self._at = (view, at, mm_per_px, snapping)
+        self._about = view.toward.name
         drop = best_drop(
             self._base,
             self._part,
@@ -176,8 +182,6 @@ class PartDrag(_Placing):
             targets=self._targets,
             moving=self._moving,
             grab=self._grab,
-            x_to=self._x_to,
-            z_to=self._z_to,
             tolerance_mm=min(SNAP_PX * mm_per_px, SNAP_MOST_MM),
             grid_mm=GRID_MM,
             snapping=snapping,
@@ -187,8 +191,6 @@ class PartDrag(_Placing):
     def turn(self) -> None:
         """Turn the part under way: the next way in which it fits a zone, or a quarter turn."""
         self._quarters += 1
-        if self._moving is None:
-            self._x_to = way(self._z_to).cross(way(self._x_to)).name
         if self._at is not None:
             self.update(*self._at)
 

@@ -39,7 +39,7 @@ def checks_html() -> str:
             else:
                 paragraph_html = html.escape(paragraph)
             parts.append(f"<p>{paragraph_html}</p>")
-        parts.append(f"<p><small>{html.escape(kind)}</small></p>")
+        parts.append(f"<p><small>In reports it is called {html.escape(kind)}.</small></p>")
     return "\n".join(parts)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from app.ui.session import Session
+from catalog.model import Direction
 from catalog.parts import Adapter, Exchanger, Fan, Gasket, Part
 from geometry.edits import (
     duplicate,
@@ -24,13 +25,15 @@ THICK_KINDS = (Exchanger, Fan, Gasket, Adapter)
 
 
 class PartCommands:
-    """Runs commands on the selected part."""
+    """Runs commands on the selected part; `facing` tells the direction towards the viewer."""
 
-    def __init__(self, session: Session, parts: Sequence[Part]) -> None:
-        self._session = session
+    def __init__(
+        self, session: Session, parts: Sequence[Part], facing: Callable[[], Direction]
+    ) -> None:
+        self._session, self._facing = session, facing
         self._parts = tuple(parts)
         self.handlers: Mapping[str, Callable[[], object]] = {
-            "rotate": lambda: self._edit("Rotate", rotate),
+            "rotate": lambda: self._edit("Rotate", self._rotated),
             "flip": lambda: self._edit("Flip port end", flip_port_end),
             "turn_over": lambda: self._edit("Turn port face", turn_over),
             "air": lambda: self._edit("Change air direction", toggle_air),
@@ -74,6 +77,12 @@ class PartCommands:
             "drop": ready,
             "details": one is not None,
         }
+
+    def _rotated(self, layout: Layout, part_id: str) -> Layout:
+        """Turn a stacked part on its zone, a free one on the page of the view in use."""
+        free = part_id in (one.id for one in layout.free)
+        about = self._facing() if free else None
+        return rotate(layout, part_id, 1, about)
 
     def _edit(self, name: str, edit: Callable[[Layout, str], Layout]) -> None:
         one = self._session.selected_part

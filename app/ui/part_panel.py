@@ -20,7 +20,7 @@ from app.ui.part_texts import size_text
 from app.ui.port_rows import PortRows
 from app.ui.session import Session
 from app.ui.skin import Skin
-from app.ui.widgets import combo, group_label, heading, muted
+from app.ui.widgets import combo, group_label, muted, wrapping
 from catalog.model import Direction
 from catalog.parts import Part
 from geometry.edits import move_free, set_head_mm, set_held, set_locked, set_pose
@@ -42,8 +42,8 @@ class PartPanel(QWidget):
     ) -> None:
         super().__init__(parent)
         self._session, self._skin = session, skin
-        self._title = heading("Part")
-        self._title.setWordWrap(True)
+        self._title = wrapping("Part")
+        self._title.setObjectName("heading")
         self._about = muted()
         self.place = tuple(
             LengthField(skin, f"Place along {axis}", "Middle of the part's seat face")

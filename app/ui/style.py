@@ -145,6 +145,7 @@ def style_sheet(c: Chrome) -> str:
         selection-background-color: {c.accent_fill}; selection-color: {c.text}; }}
     QAbstractItemView {{ background: {c.panel}; border: 0; outline: 0;
         selection-background-color: {c.accent_fill}; selection-color: {c.text}; }}
+    QListWidget::item {{ padding: 5px 6px; }}
     QScrollArea {{ border: 0; background: {c.panel}; }}
     QScrollArea > QWidget > QWidget#scrolled {{ background: {c.panel}; }}
     QGraphicsView {{ border: 0; background: {c.paper}; }}

@@ -74,7 +74,9 @@ class MainWindow(QMainWindow):
         self.history = HistoryPanel(self.session)
         self.findings = FindingsPanel(self.skin)
         self.files = FileCommands(self.session, library, self.skin, self.notice, self.strip, self)
-        self.part_commands = PartCommands(self.session, parts)
+        self.part_commands = PartCommands(
+            self.session, parts, lambda: self.board.active_view.toward.name
+        )
         self.views = ViewCommands(self)
         self._findings_timer = QTimer(self, singleShot=True, interval=FINDINGS_MS)
         self._fitted = False

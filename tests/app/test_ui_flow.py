@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 from PIL import Image
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
+from app.ui.export_dialog import ExportDialog
+from app.ui.export_job import ExportOrder
 from geometry.layout import Layout
+
+ALT = Qt.KeyboardModifier.AltModifier
 
 
 def empty_bench(shipped) -> Layout:
@@ -96,7 +103,7 @@ def test_the_sheet_is_exported_behind_the_user(open_window, hand, qtbot, tmp_pat
     window = open_window()
     me = hand(window)
     me.key("Ctrl+E")
-    dialog = window.findChild(__import__("app.ui.export_dialog", fromlist=["x"]).ExportDialog)
+    dialog = window.findChild(ExportDialog)
     out = tmp_path / "sheet.png"
     dialog.file.setText(str(out))
     dialog.paper.setCurrentText("A4")
@@ -109,10 +116,6 @@ def test_the_sheet_is_exported_behind_the_user(open_window, hand, qtbot, tmp_pat
 
 
 def test_an_export_that_is_stopped_writes_nothing(open_window, qtbot, tmp_path: Path) -> None:
-    import datetime
-
-    from app.ui.export_job import ExportOrder
-
     window = open_window()
     out = tmp_path / "sheet.png"
     order = ExportOrder(
@@ -123,3 +126,42 @@ def test_an_export_that_is_stopped_writes_nothing(open_window, qtbot, tmp_path: 
         window.strip.stop.click()
     assert "nothing was written" in window.notice.text
     assert not out.exists()
+
+
+def test_r_turns_a_part_that_is_dragged_from_the_panel(open_window, hand, shipped) -> None:
+    window = open_window(empty_bench(shipped))
+    me = hand(window)
+    me.take_from_panel("exchanger-2x120-30")
+    place = me.at((200.0, 60.0, 200.0))
+    me.carry_to(place, ALT)
+    lying = window.session.layout.free[0]
+    assert (lying.x_to, lying.z_to) == ("+x", "+z")
+    QTest.keyClick(window.parts.list, Qt.Key.Key_R)
+    # Turned on the page of the side view, which is seen along +y.
+    standing = window.session.layout.free[0]
+    assert standing.x_to[1] == "z"
+    assert standing.z_to[1] == "x"
+    me.drop(place, ALT)
+    assert window.session.document.layout.free[0].x_to == standing.x_to
+    assert window.board.gesture is None
+    window.session.undo()
+    assert window.session.document.layout.free == ()
+
+
+def test_a_part_drops_into_the_layer_under_the_pointer(open_window, hand) -> None:
+    window = open_window()
+    me = hand(window)
+    stack = window.session.document.layout.stacks[0]
+    count = len(stack.inner)
+    fan, core = me.middle_of("F1"), me.middle_of("E1")
+    me.take_from_panel("gasket-2x120-3")
+    # Between the fans at the plate and the exchanger, at their common face.
+    place = me.at(((fan[0] + core[0]) / 2, core[1], core[2]))
+    me.carry_to(place)
+    note = me.texts("note")
+    assert any("front bracket, inner side" in line for line in note)
+    me.drop(place)
+    after = window.session.document.layout.stacks[0]
+    assert len(after.inner) == count + 1
+    kinds = [window.session.document.layout.part(la.items[0].part).kind for la in after.inner]
+    assert kinds[: kinds.index("exchanger")].count("gasket") == 2

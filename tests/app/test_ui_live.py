@@ -1,0 +1,98 @@
+"""The check behind a drag: within a frame, or behind the user and marked as older."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.document.document import Document
+from app.ui.live_check import LiveCheck
+from app.ui.session import Session
+from geometry.edits import EditError, add_free, move_free
+from geometry.layout import Layout
+
+
+@pytest.fixture
+def two_fans(shipped) -> Layout:
+    layout = Layout(name="Two fans", enclosure=shipped.enclosure("bench-box"))
+    fan = shipped.part("fan-80-25")
+    layout, _ = add_free(layout, fan, (300.0, 60.0, 250.0))
+    return add_free(layout, fan, (300.0, 150.0, 250.0))[0]
+
+
+def moved(layout: Layout, x_mm: float) -> Layout:
+    return move_free(layout, "F1", (x_mm, 60.0, 250.0))
+
+
+def test_a_quick_check_is_answered_at_once(qtbot, two_fans) -> None:
+    document = Document.new(two_fans)
+    live = LiveCheck(budget_ms=10_000.0)
+    layout = moved(two_fans, 280.0)
+    checked = live.ask(layout, document.checked)
+    assert live.up_to_date
+    assert checked.scene.layout is layout
+    assert checked.report == document.try_out(lambda _: layout).report
+
+
+def test_a_slow_check_is_answered_later_and_only_the_newest_counts(qtbot, two_fans) -> None:
+    document = Document.new(two_fans)
+    live = LiveCheck(budget_ms=-1.0)
+    answers = []
+    live.answered.connect(answers.append)
+    layouts = [moved(two_fans, x) for x in (250.0, 260.0, 270.0, 280.0)]
+    for layout in layouts:
+        shown = live.ask(layout, document.checked)
+        assert shown.scene.layout is layout
+        assert shown.report is document.report
+        assert not live.up_to_date
+    qtbot.waitUntil(lambda: live.up_to_date, timeout=10_000)
+    assert answers[-1].scene.layout is layouts[-1]
+    assert answers[-1].report == document.try_out(lambda _: layouts[-1]).report
+    # The first was under way and the last was waiting; those between were passed over.
+    assert len(answers) <= 2
+
+
+def test_what_is_forgotten_is_not_told(qtbot, two_fans) -> None:
+    document = Document.new(two_fans)
+    live = LiveCheck(budget_ms=-1.0)
+    answers = []
+    live.answered.connect(answers.append)
+    live.ask(moved(two_fans, 250.0), document.checked)
+    live.forget()
+    assert live.up_to_date
+    qtbot.wait(300)
+    assert answers == []
+
+
+def test_the_session_marks_a_report_that_is_older_than_the_scene(qtbot, two_fans) -> None:
+    session = Session(Document.new(two_fans))
+    session._live = LiveCheck(session, budget_ms=-1.0)
+    session._live.answered.connect(session._on_answer)
+    layout = moved(two_fans, 250.0)
+    session.try_layout(layout)
+    assert session.stale
+    assert session.layout is layout
+    qtbot.waitUntil(lambda: not session.stale, timeout=10_000)
+    assert session.trying
+    session.end_trial()
+    assert session.layout is two_fans
+    assert not session.document.can_undo
+
+
+def test_a_refused_edit_changes_nothing_and_says_why(qtbot, two_fans) -> None:
+    session = Session(Document.new(two_fans))
+    said = []
+    session.refused.connect(said.append)
+
+    def refuse(_: Layout) -> Layout:
+        raise EditError("that cannot be done; do this instead")
+
+    assert not session.apply("Try", refuse)
+    assert said == ["That cannot be done; do this instead."]
+    assert session.document.layout is two_fans
+
+
+def test_the_selection_goes_when_its_part_goes(qtbot, two_fans) -> None:
+    session = Session(Document.new(two_fans))
+    session.select("F1")
+    session.apply("Clear", lambda layout: layout.but(free=()))
+    assert session.selected is None
