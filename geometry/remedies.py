@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
 from catalog.parts import Exchanger, Part
-from geometry.checks.bolting import on_zone, shiftable
+from geometry.checks.bolting import slide_room
 from geometry.checks.survey import Survey, is_port_side
 from geometry.checks.words import called, mm_text, move_text
 from geometry.clearance import signed_gap_mm
@@ -237,9 +237,9 @@ def _air(item: str) -> Callable[[Layout], Layout]:
 def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
     """Yield slides within the slots that part the pair, by the margin or as far as they go."""
     frame = scene.frames[stack.zone]
-    room = slide_room(scene, stack)
     if finding.to_margin_mm is None:
         return
+    room = [slide_room(scene.items_of(stack), along) for along in (0, 1)]
     short = -finding.to_margin_mm
     for along, way in enumerate((frame.pose.x, frame.pose.y)):
         pushed = finding.shift[way.axis] * way.sign if finding.shift is not None else 0.0
@@ -252,9 +252,8 @@ def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
             turned = -sign if mine is None or mine.id != stack.id else sign
             slide = [stack.slide_u_mm, stack.slide_v_mm]
             slide[along] += turned * short
-            if not room[along][0] <= slide[along] <= room[along][1]:
-                continue
-            yield _slide_change(scene, stack, (slide[0], slide[1]))
+            if room[along].holds(slide[along]):
+                yield _slide_change(scene, stack, (slide[0], slide[1]))
 
 
 def _slide_change(scene: Scene, stack: Stack, to: tuple[float, float]) -> Change:
@@ -266,28 +265,12 @@ def _slide_change(scene: Scene, stack: Stack, to: tuple[float, float]) -> Change
     )
 
 
-def slide_room(scene: Scene, stack: Stack) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return the slides along u and v that all items on the zone's own holes allow (mm).
-
-    A slide of nothing is always among them.
-    """
-    room = []
-    seated = [one for one in scene.items_of(stack) if on_zone(one)]
-    for along in (0, 1):
-        least, most = 0.0, 0.0
-        ranges = [shiftable(on_zone(one))[along] for one in seated]
-        if ranges:
-            least = min(0.0, max(r.least_mm for r in ranges))
-            most = max(0.0, min(r.most_mm for r in ranges))
-        room.append((least, most))
-    return room[0], room[1]
-
-
 def _slide_back(scene: Scene, finding: Finding) -> Iterator[Change]:
     stack = scene.layout.stack(finding.ids[0])
-    u_room, v_room = slide_room(scene, stack)
-    u = min(max(stack.slide_u_mm, u_room[0]), u_room[1])
-    v = min(max(stack.slide_v_mm, v_room[0]), v_room[1])
+    items = scene.items_of(stack)
+    u_room, v_room = slide_room(items, 0), slide_room(items, 1)
+    u = min(max(stack.slide_u_mm, u_room.least_mm), u_room.most_mm)
+    v = min(max(stack.slide_v_mm, v_room.least_mm), v_room.most_mm)
     yield _slide_change(scene, stack, (u, v))
 
 

@@ -47,15 +47,35 @@ def play_left_mm(mine: Mount, theirs: Mount) -> float:
     return PLAY_MM - abs(mine.pitch_mm - theirs.pitch_mm) / 2
 
 
-def shiftable(seats: Sequence[Seat]) -> tuple[Shiftable, Shiftable]:
-    """Return the shifts along u and along v at which all seats meet slots, with their play."""
-    held = [seat for seat in seats if seat.on is not None]
+def shiftable(seats: Sequence[Seat], *, play: bool = True) -> tuple[Shiftable, Shiftable]:
+    """Return the shifts along u and v at which all seats meet slots, with their play or not."""
+    held = [(seat, _play(seat) if play else 0.0) for seat in seats if seat.on is not None]
     along = []
     for slot, off in (("slot_u_mm", "off_u_mm"), ("slot_v_mm", "off_v_mm")):
-        least = [getattr(s, slot)[0] - getattr(s, off) - _play(s) for s in held]
-        most = [getattr(s, slot)[1] - getattr(s, off) + _play(s) for s in held]
+        least = [getattr(s, slot)[0] - getattr(s, off) - extra for s, extra in held]
+        most = [getattr(s, slot)[1] - getattr(s, off) + extra for s, extra in held]
         along.append(Shiftable(max(least, default=-inf), min(most, default=inf)))
     return along[0], along[1]
+
+
+def slide_room(items: Sequence[Placed], along: int) -> Shiftable:
+    """Return the slides of a stack along u (0) or v (1) that suit all items on its zone's holes.
+
+    The slots alone where they do, with the play of the holes where that is needed. Items whose
+    own cells cannot all meet the zone's holes are left out.
+    """
+    seats = [on_zone(one) for one in items]
+    for play in (False, True):
+        ranges = [shiftable(own, play=play)[along] for own in seats if own]
+        if play:
+            ranges = [r for r in ranges if r.possible]
+        room = Shiftable(
+            max((r.least_mm for r in ranges), default=-inf),
+            min((r.most_mm for r in ranges), default=inf),
+        )
+        if room.possible:
+            break
+    return room
 
 
 def _play(seat: Seat) -> float:

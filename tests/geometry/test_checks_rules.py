@@ -476,7 +476,7 @@ def test_a_slide_beyond_the_slots_is_blocked_and_its_remedy_brings_it_back() -> 
     # 6 mm of slot and 0.5 mm of play: 10 - 6.5 = 3.5 mm too far.
     assert said(report(of), "slide") == [("slide", "blocked", ("S", "roof-zone"), -3.5)]
     (mend,) = found(report(of), "slide").remedies
-    assert mend.layout.stacks[0].slide_u_mm == 6.5
+    assert mend.layout.stacks[0].slide_u_mm == 6.0
     assert said(report(mend.layout)) == []
 
 

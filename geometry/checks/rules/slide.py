@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
-from math import inf
 
-from geometry.checks.bolting import Shiftable, on_zone, shiftable
+from geometry.checks.bolting import on_zone, shiftable, slide_room
 from geometry.checks.survey import Survey
 from geometry.checks.words import mm_text
 from geometry.finding import Finding, NotRun, Verdict
@@ -38,18 +37,14 @@ def _stack(scene: Scene, stack: Stack, items: tuple[Placed, ...]) -> Iterator[Fi
     for k, (name, slide) in enumerate((("u", stack.slide_u_mm), ("v", stack.slide_v_mm))):
         # Items whose cells cannot all meet the zone's holes are told by their hole pattern.
         own = [pair[k] for pair in ranges if pair[k].possible]
-        room = Shiftable(
-            max((r.least_mm for r in own), default=-inf), min((r.most_mm for r in own), default=inf)
-        )
-        over = max(room.least_mm - slide, slide - room.most_mm)
+        over = max((max(r.least_mm - slide, slide - r.most_mm) for r in own), default=0.0)
         if meets(0.0, over):
             continue
-        zone = scene.frames[stack.zone].zone
+        zone, room = scene.frames[stack.zone].zone, slide_room(seated, k)
+        advice = f"No slide along {name} suits all its items; use one item fewer on the plate."
         if room.possible:
             between = f"between {room.least_mm:g} and {room.most_mm:g} mm"
             advice = f"Slide it to {between} along {name} ({getattr(zone, name)})."
-        else:
-            advice = f"No slide along {name} suits all its items; use one item fewer on the plate."
         yield Finding(
             kind=KIND,
             verdict=Verdict.BLOCKED,
