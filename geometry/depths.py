@@ -127,10 +127,10 @@ def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
     prisms = [p for s in hard for p in s.prisms]
     column = _column(bounds_array(prisms), way, 0.0)
     found, hit = Travel(inf), None
-    for ahead_mm, other in _in_column(scene, column, way):
+    for ahead_mm, other in in_column(scene, column, way):
         if ahead_mm >= found.mm:
             break
-        if _limits(other, one):
+        if limits(other, one):
             if ahead_mm >= 0 and _reach_mm(prisms, other, way) >= found.mm:
                 continue
             met = travel(prisms, way, [(0, other.prisms)])
@@ -171,6 +171,11 @@ def _lies_ahead(prisms: Sequence[Prism], other: Solid, way: Way) -> bool:
     return shift is not None and shift.way == -way
 
 
+def column_of(solids: Sequence[Solid], way: Way) -> Bounds:
+    """Return the bounds of an item from which `in_column` looks along `way`."""
+    return _column(bounds_array(solids), way, 0.0)
+
+
 def _column(bounds: Floats, way: Way, reach_mm: float) -> Bounds:
     """Return the bounds of the room that an item sweeps along `way`."""
     low, high = bounds[:, :3].min(axis=0), bounds[:, 3:].max(axis=0)
@@ -181,7 +186,7 @@ def _column(bounds: Floats, way: Way, reach_mm: float) -> Bounds:
     return (*low.tolist(), *high.tolist())
 
 
-def _in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Solid]]:
+def in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Solid]]:
     """Return what stands in the room that an item sweeps, nearest first.
 
     `column` bounds the item. With each solid comes a distance (mm) that the item can move at
@@ -202,7 +207,8 @@ def _in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Soli
     return [(float(ahead[k]), scene.solids[rows[k]]) for k in order.tolist()]
 
 
-def _limits(solid: Solid, one: Placed) -> bool:
+def limits(solid: Solid, one: Placed) -> bool:
+    """Whether a solid counts for the depth of a stacked item: all but its own stack and air."""
     assert one.stack is not None
     return solid.role is not Role.AIR and solid.stack != one.stack.id
 

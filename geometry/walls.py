@@ -85,12 +85,16 @@ def enclosure_walls(enclosure: Enclosure) -> Walls:
     for known, walls in _recent:
         if known is enclosure:
             return walls
-    walls = _build(enclosure)
+    walls = build_walls(enclosure)
     _recent.append((enclosure, walls))
     return walls
 
 
-def _build(enclosure: Enclosure) -> Walls:
+def build_walls(enclosure: Enclosure) -> Walls:
+    """Return the walls of `enclosure`, built anew and not kept.
+
+    Raises ValueError as `enclosure_walls` does.
+    """
     cavity = [shape_prism(shape) for shape in enclosure.cavity]
     outer = [shape_prism(shape) for shape in enclosure.outer]
     openings = [shape_prism(opening.shape) for opening in enclosure.openings]

@@ -1,0 +1,71 @@
+"""A deviation: one dimension that may be off, with what it moves."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+from catalog.enclosure import Enclosure
+from catalog.iso2768 import KnownDimension, dimension_of, linear_tolerance_mm
+from catalog.parts import Part
+from geometry.pose import Vec
+from geometry.prism import Prism, shifted
+from geometry.solid import Solid
+
+Prisms = tuple[Prism, ...]
+
+Move = Callable[[Solid, float], Prisms | None]
+"""Gives a solid's prisms when a dimension is off by so many mm; None where it does not matter."""
+
+
+@dataclass(frozen=True, eq=False)
+class Deviation:
+    """One dimension of an owner, by field path, and how it moves solids."""
+
+    owner: str
+    path: str
+    dimension: KnownDimension
+    move: Move
+    _seen: dict[tuple[str, float], Prisms | None] = field(default_factory=dict)
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What tells it from all others of a layout."""
+        return self.owner, self.path
+
+    def moved(self, solid: Solid, off_mm: float) -> Prisms | None:
+        """Return the prisms of a solid when the dimension is off, kept for the next time."""
+        known = (solid.id, off_mm)
+        if known not in self._seen:
+            self._seen[known] = self.move(solid, off_mm)
+        return self._seen[known]
+
+
+def toleranced(
+    model: Part | Enclosure, owner: str, path: str, move: Move, called: str | None = None
+) -> Iterator[Deviation]:
+    """Yield the deviation of a model's number where it has a tolerance; `called` renames it."""
+    known = dimension_of(model, path)
+    if known.minus_mm or known.plus_mm:
+        yield Deviation(owner, called or path, known, move)
+
+
+def general(owner: str, path: str, nominal_mm: float, move: Move) -> Iterator[Deviation]:
+    """Yield the deviation of a number of the layout, which carries no tolerance of its own."""
+    off = linear_tolerance_mm(nominal_mm)
+    if off:
+        yield Deviation(owner, path, KnownDimension(nominal_mm, off, off, "unknown", True), move)
+
+
+def along(axis: int, off_mm: float) -> Vec:
+    """Return the shift by some mm along an axis."""
+    return (
+        off_mm if axis == 0 else 0.0,
+        off_mm if axis == 1 else 0.0,
+        off_mm if axis == 2 else 0.0,
+    )
+
+
+def carried(solid: Solid, by: Vec) -> Prisms:
+    """Return the prisms of a solid that is shifted as a whole."""
+    return tuple(shifted(prism, by) for prism in solid.prisms)

@@ -1,0 +1,158 @@
+"""What may be off in an enclosure: obstacles, their plugs and states, feet, walls.
+
+The points of a polygon that share a coordinate are one dimension: a drawing gives it once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from catalog.enclosure import Enclosure, Obstacle
+from catalog.iso2768 import dimension_of
+from catalog.numbers import number_paths, with_number
+from catalog.paths import length_at
+from catalog.shapes import Extrusion, Shape
+from geometry.part_solids import plug_room, shape_prism
+from geometry.placement import obstacle_state, owner_state
+from geometry.pose import Vec
+from geometry.prism import shifted
+from geometry.scene import Scene
+from geometry.solid import Solid
+from geometry.stackup.deviation import Deviation, Move, Prisms, along, carried, toleranced
+from geometry.walls import OUTSIDE, WALL_NAMES, Walls, build_walls
+
+
+def of_outside(enclosure: Enclosure, owner: str) -> Iterator[Deviation]:
+    """Yield what may be off in a thing outside the enclosure."""
+    for index, outside in enumerate(enclosure.outside):
+        if outside.id == owner:
+            yield from _of_shapes(enclosure, owner, f"outside[{index}]", outside.shapes)
+
+
+def of_obstacle(scene: Scene, owner: str) -> Iterator[Deviation]:
+    """Yield what may be off in an obstacle and its plugs, but for the states of its owners."""
+    enclosure = scene.layout.enclosure
+    for index, obstacle in enumerate(enclosure.obstacles):
+        if obstacle.id == owner:
+            _, at = owner_state(enclosure, owner, scene.layout.states)
+            where = f"obstacles[{index}]"
+            yield from _of_shapes(enclosure, owner, where, obstacle.shapes, at)
+            yield from _of_plugs(enclosure, obstacle, where, at)
+
+
+def of_state(scene: Scene, obstacle: Obstacle) -> Iterator[Deviation]:
+    """Yield how far an obstacle may be off the place to which its state has moved it."""
+    enclosure = scene.layout.enclosure
+    state = obstacle_state(obstacle, scene.layout.states)
+    at = f"obstacles[{enclosure.obstacles.index(obstacle)}]"
+    goes_along = _carried_by(scene, obstacle.id)
+    for axis in (0, 1, 2):
+
+        def move(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
+            return carried(solid, along(axis, off_mm)) if solid.owner in goes_along else None
+
+        path = f"{at}.states[{obstacle.states.index(state)}].shift_mm[{axis}]"
+        yield from toleranced(enclosure, obstacle.id, path, move)
+
+
+def _carried_by(scene: Scene, owner: str) -> frozenset[str]:
+    """Return all owners of solids that go where an obstacle goes, itself among them."""
+    goes_along = {owner}
+    while True:
+        obstacles = scene.layout.enclosure.obstacles
+        more = {o.id for o in obstacles if o.owner in goes_along} - goes_along
+        if not more:
+            break
+        goes_along |= more
+    for one in scene.placed.values():
+        if one.frame is not None and one.frame.zone.owner in goes_along:
+            goes_along.add(one.id)
+    return frozenset(goes_along)
+
+
+def _of_shapes(
+    enclosure: Enclosure,
+    owner: str,
+    where: str,
+    shapes: Sequence[Shape],
+    at: Vec = (0.0, 0.0, 0.0),
+) -> Iterator[Deviation]:
+    for index, shape in enumerate(shapes):
+        for paths in _dimensions_of(shape):
+
+            def move(
+                solid: Solid, off_mm: float, index: int = index, paths: list[str] = paths
+            ) -> Prisms | None:
+                if solid.id != owner:
+                    return None
+                prism = shifted(shape_prism(_off(shapes[index], paths, off_mm)), at)
+                return (*solid.prisms[:index], prism, *solid.prisms[index + 1 :])
+
+            yield from toleranced(enclosure, owner, f"{where}.shapes[{index}].{paths[0]}", move)
+
+
+def _dimensions_of(shape: Shape) -> Iterator[list[str]]:
+    """Yield the numbers of a shape, those together that are one dimension."""
+    if not isinstance(shape, Extrusion):
+        yield from ([path] for path in number_paths(shape))
+        return
+    together: dict[tuple[str, float], list[str]] = {}
+    for path in number_paths(shape):
+        number = length_at(shape, path)
+        which = path[-3:] if path.startswith(("outline_mm", "holes_mm")) else path
+        together.setdefault((which, number), []).append(path)
+    yield from together.values()
+
+
+def _off(shape: Shape, paths: Sequence[str], off_mm: float) -> Shape:
+    for path in paths:
+        shape = with_number(shape, path, length_at(shape, path) + off_mm)
+    return shape
+
+
+def _of_plugs(enclosure: Enclosure, obstacle: Obstacle, where: str, at: Vec) -> Iterator[Deviation]:
+    for index, plug in enumerate(obstacle.plugs):
+        for path in number_paths(plug):
+
+            def move(
+                solid: Solid, off_mm: float, index: int = index, path: str = path
+            ) -> Prisms | None:
+                plug = obstacle.plugs[index]
+                if solid.id != f"{obstacle.id}/plug:{plug.id}":
+                    return None
+                room = plug_room(with_number(plug, path, length_at(plug, path) + off_mm))
+                return None if room is None else (shifted(room, at),)
+
+            yield from toleranced(enclosure, obstacle.id, f"{where}.plugs[{index}].{path}", move)
+
+
+def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
+    """Yield what may be off in the cavity, which moves the inner faces of the walls.
+
+    The outer shape counts only where what lies beyond an opening limits a depth.
+    """
+    for field, owner in (("cavity", "enclosure"), ("outer", OUTSIDE)):
+        for index, shape in enumerate(getattr(enclosure, field)):
+            for path in number_paths(shape):
+                full = f"{field}[{index}].{path}"
+                move = _walls_moved(enclosure, full, beyond=field == "outer")
+                yield from toleranced(enclosure, owner, full, move)
+
+
+def _walls_moved(enclosure: Enclosure, path: str, *, beyond: bool) -> Move:
+    known: dict[float, Walls] = {}
+
+    def move(solid: Solid, off_mm: float) -> Prisms | None:
+        if solid.owner not in ((OUTSIDE,) if beyond else WALL_NAMES):
+            return None
+        if off_mm not in known:
+            number = dimension_of(enclosure, path).nominal_mm + off_mm
+            known[off_mm] = build_walls(with_number(enclosure, path, number))
+        walls = known[off_mm]
+        for other in walls.solids:
+            if other.owner == solid.owner:
+                return other.prisms
+        # A wall thinner than the deviation is gone; what lies beyond begins at the same face.
+        return walls.beyond.prisms
+
+    return move

@@ -1,0 +1,166 @@
+"""What may be off in a placed part: its own numbers, its fittings, the place of a free one.
+
+What a number changes is worked out once for each part, in the part frame, and kept.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from catalog.iso2768 import KnownDimension, dimension_of
+from catalog.model import FrozenMap
+from catalog.numbers import number_paths, with_number
+from catalog.parts import Fitting, Part, part_cells, part_ports, top_cells
+from geometry.layout import FreePart, Layout, PortUse
+from geometry.part_solids import DEFAULT_FITTING, part_pieces, seat_thickness_mm
+from geometry.placement import Placed
+from geometry.pose import Pose
+from geometry.prism import place
+from geometry.solid import Solid
+from geometry.stackup.deviation import Deviation, Move, Prisms, along, carried, general
+
+Pieces = Mapping[str, Prisms]
+"""The prisms of a part's solids in the part frame, by the suffix of the solid's id."""
+
+NO_SOLID = ("accepts", "slot_", "curve_", "fins", "flow", "hub_mm", "holes_mm", "pitch_mm")
+"""Numbers whose path holds one of these shape no solid and seat nothing."""
+
+CHANGED = "~"
+"""Under this id, which no file can hold, a changed part stands among those of a layout."""
+
+
+@dataclass(frozen=True, eq=False)
+class Change:
+    """One number of a part and what is different, in the part frame, when it is off.
+
+    `seats` tells that what is stacked on the part moves too; `pieces` holds the changed solids
+    for the part with the number off by each of its limits.
+    """
+
+    path: str
+    dimension: KnownDimension
+    seats: bool
+    pieces: Mapping[float, Pieces]
+
+    def prisms(self, suffix: str, off_mm: float, pose: Pose) -> Prisms | None:
+        """Return a changed solid as it stands under a pose; None where it is as it was."""
+        found = self.pieces[off_mm].get(suffix)
+        return None if found is None else tuple(place(prism, pose) for prism in found)
+
+
+_recent: deque[tuple[Part, Mapping[str, PortUse], tuple[Change, ...]]] = deque(maxlen=64)
+
+
+def changes_of(
+    part: Part, uses: Mapping[str, PortUse], parts: Mapping[str, Part]
+) -> tuple[Change, ...]:
+    """Return all numbers of a part that matter to its solids or to what is stacked on it."""
+    for known, known_uses, changes in _recent:
+        if known is part and known_uses == uses:
+            return changes
+    found = tuple(_changes(part, uses, parts))
+    _recent.append((part, uses, found))
+    return found
+
+
+def _changes(
+    part: Part, uses: Mapping[str, PortUse], parts: Mapping[str, Part]
+) -> Iterator[Change]:
+    before = _pieces(part, uses, parts)
+    seats = _seats(part)
+    for path in number_paths(part):
+        if any(word in path for word in NO_SOLID):
+            continue
+        known = dimension_of(part, path)
+        moved: dict[float, Pieces] = {}
+        reseats = False
+        for off in limits_of(known):
+            other = off_by(part, path, off)
+            after = _pieces(other, uses, parts)
+            moved[off] = {k: prisms for k, prisms in after.items() if prisms != before.get(k)}
+            reseats = reseats or _seats(other) != seats
+        if reseats or any(moved.values()):
+            yield Change(path, known, reseats, moved)
+
+
+def limits_of(known: KnownDimension) -> Iterator[float]:
+    """Yield how far a dimension is off at its limits (mm), as far as it is off at all."""
+    if known.plus_mm:
+        yield known.plus_mm
+    if known.minus_mm:
+        yield -known.minus_mm
+
+
+def _pieces(part: Part, uses: Mapping[str, PortUse], parts: Mapping[str, Part]) -> Pieces:
+    return {piece.suffix: piece.prisms for piece in part_pieces(part, uses, parts)}
+
+
+def _seats(part: Part) -> tuple[object, ...]:
+    places = [(cell.u_mm, cell.v_mm) for cell in (*part_cells(part), *top_cells(part))]
+    return seat_thickness_mm(part), *places
+
+
+def off_by(part: Part, path: str, off_mm: float) -> Part:
+    """Return a part with one number off."""
+    changed: Part = with_number(part, path, dimension_of(part, path).nominal_mm + off_mm)
+    return changed
+
+
+def suffix_of(solid: Solid) -> str:
+    """Return what tells a solid from the others of its part."""
+    return solid.id.removeprefix(f"{solid.owner}/")
+
+
+def reshaped(one: Placed, change: Change) -> Move:
+    """Return the move of a number that changes one placed part alone."""
+
+    def move(solid: Solid, off_mm: float) -> Prisms | None:
+        if solid.owner != one.id:
+            return None
+        return change.prisms(suffix_of(solid), off_mm, one.pose)
+
+    return move
+
+
+def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
+    """Yield what may be off in a free part: its numbers, its fittings, the place it is put at."""
+    for change in changes_of(one.part, one.use.ports, layout.parts):
+        yield Deviation(one.id, change.path, change.dimension, reshaped(one, change))
+    yield from of_fittings(layout, one)
+    assert isinstance(one.use, FreePart)
+    for axis, at_mm in enumerate(one.use.at_mm):
+
+        def shift(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
+            return carried(solid, along(axis, off_mm)) if solid.owner == one.id else None
+
+        yield from general(one.id, f"at_mm[{axis}]", at_mm, shift)
+
+
+def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:
+    """Yield what may be off in the fittings on a part's open ports, each a piece of its own."""
+    for index, port in enumerate(part_ports(one.part)):
+        use = one.use.ports.get(port.id) or PortUse(plugged=not port.open)
+        if use.plugged:
+            continue
+        chosen = layout.parts[use.fitting] if use.fitting is not None else DEFAULT_FITTING
+        assert isinstance(chosen, Fitting)
+        for path in ("length_mm", "diameter_mm", "hand_mm"):
+            known = dimension_of(chosen, path)
+            if any(limits_of(known)):
+                move = _fitting_move(layout, one, port.id, chosen, path)
+                yield Deviation(one.id, f"ports[{index}].fitting.{path}", known, move)
+
+
+def _fitting_move(layout: Layout, one: Placed, port_id: str, chosen: Fitting, path: str) -> Move:
+    def move(solid: Solid, off_mm: float) -> Prisms | None:
+        if solid.id not in (f"{one.id}/fitting:{port_id}", f"{one.id}/hand:{port_id}"):
+            return None
+        use = PortUse.model_construct(plugged=False, fitting=CHANGED)
+        uses = FrozenMap({**one.use.ports, port_id: use})
+        parts = FrozenMap({**layout.parts, CHANGED: off_by(chosen, path, off_mm)})
+        prisms = _pieces(one.part, uses, parts).get(suffix_of(solid))
+        return None if prisms is None else tuple(place(prism, one.pose) for prism in prisms)
+
+    return move

@@ -1,0 +1,187 @@
+"""What may be off in a stack: its parts, its standing screw heads, its zone.
+
+Items of one layer that are the same part count as one dimension: the thickest of them carries what
+lies on it, so their deviations do not add. The play of screws in their holes is a setting (the
+slide), not a deviation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from catalog.model import FrozenMap
+from catalog.numbers import with_number
+from catalog.paths import length_at
+from geometry.layout import Item, Layer, Layout, PortUse, Side, Stack
+from geometry.placement import Placed, place_stack
+from geometry.pose import Vec
+from geometry.scene import Scene, placed_solids
+from geometry.solid import Solid
+from geometry.stackup.deviation import (
+    Deviation,
+    Move,
+    Prisms,
+    along,
+    carried,
+    general,
+    toleranced,
+)
+from geometry.stackup.of_parts import (
+    CHANGED,
+    Change,
+    changes_of,
+    of_fittings,
+    off_by,
+    suffix_of,
+)
+
+SIDES: tuple[Side, Side] = ("inner", "outer")
+
+
+def of_stack(scene: Scene, stack: Stack) -> Iterator[Deviation]:
+    """Yield all that may be off in a stack but for what carries its zone."""
+    own = _Stack(scene, stack)
+    for side in SIDES:
+        for layer in stack.side(side):
+            for alike in _alike(layer):
+                yield from own.of_items(side, layer, alike)
+            for item in layer.items:
+                yield from of_fittings(scene.layout, scene.placed[item.id])
+                yield from general(item.id, "head_mm", item.head_mm, own.heads(item))
+    yield from own.of_zone()
+
+
+def _alike(layer: Layer) -> Iterator[tuple[Item, ...]]:
+    by_part: dict[str, list[Item]] = {}
+    for item in layer.items:
+        by_part.setdefault(item.part, []).append(item)
+    return (tuple(items) for items in by_part.values())
+
+
+@dataclass(frozen=True, eq=False)
+class _Stack:
+    scene: Scene
+    stack: Stack
+
+    @cached_property
+    def ids(self) -> frozenset[str]:
+        return frozenset(one.id for one in self.scene.items_of(self.stack))
+
+    def of_items(self, side: Side, layer: Layer, alike: tuple[Item, ...]) -> Iterator[Deviation]:
+        """Yield what may be off in items of one layer that are the same part."""
+        one = self.scene.placed[alike[0].id]
+        uses: dict[str, PortUse] = {}
+        for item in alike:
+            uses.update(item.ports)
+        ids = frozenset(item.id for item in alike)
+        for change in changes_of(one.part, uses, self.scene.layout.parts):
+            if change.seats:
+                restacked = self._with_part(side, layer, alike, change.path)
+                move = self._moved(restacked, ids, change)
+            else:
+                move = self._moved(None, ids, change)
+            yield Deviation(one.id, change.path, change.dimension, move)
+
+    def heads(self, item: Item) -> Move:
+        """Return what a change of an item's standing screw heads moves."""
+
+        def move(solid: Solid, off_mm: float) -> Prisms | None:
+            if solid.id != f"{item.id}/heads":
+                return None
+            use = item.but(head_mm=item.head_mm + off_mm)
+            one = replace(self.scene.placed[item.id], use=use)
+            return _heads_of(one, self.scene.layout)
+
+        return move
+
+    def _with_part(
+        self, side: Side, layer: Layer, alike: tuple[Item, ...], path: str
+    ) -> Callable[[float], tuple[Layout, Stack]]:
+        def changed(off_mm: float) -> tuple[Layout, Stack]:
+            layout, stack = self.scene.layout, self.stack
+            part = off_by(layout.part(alike[0].part), path, off_mm)
+            items = tuple(i.but(part=CHANGED) if i in alike else i for i in layer.items)
+            layers = tuple(
+                layer.but(items=items) if each is layer else each for each in stack.side(side)
+            )
+            parts = FrozenMap({**layout.parts, CHANGED: part})
+            return layout.but(parts=parts), stack.but(**{side: layers})
+
+        return changed
+
+    def _moved(
+        self,
+        restacked: Callable[[float], tuple[Layout, Stack]] | None,
+        changed_items: frozenset[str] = frozenset(),
+        change: Change | None = None,
+    ) -> Move:
+        """Return the move of a number: what changes shape, and what stands elsewhere with it."""
+        known: dict[float, tuple[Layout, Mapping[str, Placed]]] = {}
+
+        def place_again(off_mm: float) -> tuple[Layout, Mapping[str, Placed]]:
+            if restacked is None:
+                return self.scene.layout, self.scene.placed
+            if off_mm not in known:
+                layout, stack = restacked(off_mm)
+                known[off_mm] = (layout, {one.id: one for one in place_stack(layout, stack)})
+            return known[off_mm]
+
+        def move(solid: Solid, off_mm: float) -> Prisms | None:
+            if solid.owner not in self.ids:
+                return None
+            layout, placed = place_again(off_mm)
+            one, was = placed[solid.owner], self.scene.placed[solid.owner]
+            if change is not None and solid.owner in changed_items:
+                if suffix_of(solid) == "heads":
+                    return _heads_of(one, layout) if change.seats else None
+                prisms = change.prisms(suffix_of(solid), off_mm, one.pose)
+                if prisms is not None:
+                    return prisms
+            by = _between(was, one)
+            return carried(solid, by) if any(by) else None
+
+        return move
+
+    def of_zone(self) -> Iterator[Deviation]:
+        """Yield what may be off in the place, the plate and the holes of the zone."""
+        enclosure = self.scene.layout.enclosure
+        zone = self.scene.frames[self.stack.zone].zone
+        where = f"zones[{enclosure.zones.index(zone)}]"
+        for axis in (0, 1, 2):
+
+            def shift(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
+                return carried(solid, along(axis, off_mm)) if solid.owner in self.ids else None
+
+            yield from toleranced(enclosure, zone.id, f"{where}.origin_mm[{axis}]", shift)
+        paths = [f"{where}.{side}.plate_mm" for side in SIDES if getattr(zone, side) is not None]
+        for index in range(len(zone.cells)):
+            paths += [f"{where}.cells[{index}].u_mm", f"{where}.cells[{index}].v_mm"]
+        for path in paths:
+            move = self._moved(self._with_zone(path))
+            yield from toleranced(enclosure, zone.id, path, move)
+
+    def _with_zone(self, path: str) -> Callable[[float], tuple[Layout, Stack]]:
+        def changed(off_mm: float) -> tuple[Layout, Stack]:
+            layout = self.scene.layout
+            other = with_number(layout.enclosure, path, _number(layout, path) + off_mm)
+            return layout.but(enclosure=other), self.stack
+
+        return changed
+
+
+def _heads_of(one: Placed, layout: Layout) -> Prisms | None:
+    for solid in placed_solids(one, layout):
+        if suffix_of(solid) == "heads":
+            return solid.prisms
+    return None
+
+
+def _number(layout: Layout, path: str) -> float:
+    return length_at(layout.enclosure, path)
+
+
+def _between(was: Placed, now: Placed) -> Vec:
+    a, b = was.pose.shift, now.pose.shift
+    return (b[0] - a[0], b[1] - a[1], b[2] - a[2])
