@@ -1,0 +1,136 @@
+"""`gapwright search`: everything that fits, counted, and the best of it."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from app.cli import console
+from app.cli.command import Command
+from app.cli.desk import Desk
+from app.cli.outcome import Exit, Unusable
+from app.cli.search_run import Searched, searched
+from app.cli.search_table import search_lines
+from catalog.parts import Part
+from catalog.store import Library, NotInLibraryError
+from geometry.layout import Layout
+from geometry.layout_file import read_layout
+from geometry.search.problem import SearchError
+from geometry.search.wishes import Wishes, wishes_from
+
+SHIPPED_FAN_MM = 25.0
+"""Without --parts fans of this thickness are tried (common practice: the most usual one)."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument("file", nargs="?", metavar="FILE", help="a layout file")
+    parser.add_argument("--enclosure", metavar="NAME", help="an empty enclosure of the library")
+    parser.add_argument(
+        "--parts", nargs="+", metavar="PART",
+        help="ids of parts to use, or words that they answer to in quotes; default: all "
+        "exchangers with ports on a face, and fans 25 mm thick",
+    )  # fmt: skip
+    parser.add_argument("--zones", nargs="+", metavar="ZONE", help="zones to fill; default: all")
+    parser.add_argument(
+        "--tight", action="store_true", help="allow what is tight; default: clear only"
+    )
+    parser.add_argument(
+        "--pump", choices=("none", "allowed", "required"), default="none",
+        help="a pump or pump-and-reservoir on an inner fan or a plate; default: none",
+    )  # fmt: skip
+    parser.add_argument(
+        "--slides", type=int, default=3, metavar="N",
+        help="slides listed along each slot: 1 the middle, 3 both ends too, more are finer",
+    )  # fmt: skip
+    parser.add_argument(
+        "--seconds", type=float, default=30.0, metavar="S",
+        help="time for the exact count, before it becomes an estimate; default: 30",
+    )  # fmt: skip
+
+
+def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
+    """Print what fits."""
+    from app.cli.library_listing import opened_library
+
+    library = opened_library()
+    layout = _layout(args, library)
+    if not 1 <= args.slides <= 41:
+        raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
+    try:
+        found = searched(layout, _wishes(args, library), args.seconds, _tell)
+    except SearchError as fault:
+        raise Unusable(str(fault)) from fault
+    _tell("")
+    return _print(args, found)
+
+
+def _print(args: argparse.Namespace, found: Searched) -> Exit:  # noqa: ARG001
+    console.say("\n".join(search_lines(found)))
+    return Exit.OK
+
+
+def _layout(args: argparse.Namespace, library: Library) -> Layout:
+    if bool(args.file) == bool(args.enclosure):
+        raise Unusable("give a layout FILE or --enclosure NAME (see `gapwright enclosures`)")
+    if args.file:
+        return read_layout(Path(args.file))
+    try:
+        enclosure = library.enclosure(args.enclosure)
+    except NotInLibraryError as fault:
+        raise Unusable(str(fault)) from fault
+    return Layout(name=enclosure.name, enclosure=enclosure)
+
+
+def _wishes(args: argparse.Namespace, library: Library) -> Wishes:
+    return wishes_from(
+        _parts(args, library),
+        tight_allowed=args.tight,
+        slide_steps=args.slides,
+        pump=args.pump,
+        zones=None if args.zones is None else tuple(args.zones),
+    )
+
+
+def _parts(args: argparse.Namespace, library: Library) -> list[Part]:
+    if args.parts is None:
+        return [p for p in library.parts.values() if _usual(p)]
+    found: dict[str, Part] = {}
+    for words in args.parts:
+        part = library.parts.get(words)
+        answers = [part] if part is not None else library.search(words)
+        if not answers:
+            raise Unusable(f"no part of the library answers to '{words}' (see `gapwright parts`)")
+        found.update((one.id, one) for one in answers)
+    return list(found.values())
+
+
+def _usual(part: Part) -> bool:
+    if part.kind == "fan":
+        return part.thickness_mm == SHIPPED_FAN_MM
+    if part.kind == "exchanger":
+        return all(port.facing[1] == "z" for port in part.ports)
+    return part.kind in ("pump", "pump_reservoir")
+
+
+def _tell(text: str) -> None:
+    """Show how far it has come on one line of standard error, on a terminal only."""
+    if sys.stderr is not None and sys.stderr.isatty():
+        sys.stderr.write(f"\r{text:<78}" if text else "\r" + " " * 78 + "\r")
+        sys.stderr.flush()
+
+
+COMMAND = Command(
+    name="search",
+    about="""\
+Say everything that fits: every combination over all mount zones, counted.
+An option of a zone is an exchanger either way round with fans before, behind, on both faces or
+on the outer side, at a listed slide; fans alone; or nothing. Stacks in FILE are taken out of the
+zones that are searched, unless they are locked; all else stays. Ctrl-C keeps what was found.""",
+    examples="""\
+  gapwright search --enclosure bench-box
+  gapwright search bench.json --parts "radiator 120" fan-120-25 --tight""",
+    add_arguments=add_arguments,
+    run=run,
+)

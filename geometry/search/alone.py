@@ -1,0 +1,311 @@
+"""The options of one zone that stand by themselves: judged with all that stands, and inside.
+
+The same roles, margins and measures as in the checks, on prisms by interval tests; and the rules
+about holes, zone and slots from the checks themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from math import inf
+
+import numpy as np
+import numpy.typing as npt
+
+from geometry.broadphase import Floats
+from geometry.checks.bolting import on_zone
+from geometry.checks.rules import hole_pattern, zone_size
+from geometry.checks.runner import check_layout
+from geometry.checks.survey import Survey
+from geometry.depths import Depths
+from geometry.finding import Finding, Verdict
+from geometry.layout import Settings, Side
+from geometry.pairs import Pairs
+from geometry.placement import Placed
+from geometry.pose import Vec
+from geometry.prism import shifted
+from geometry.scene import Scene, placed_solids
+from geometry.search.options import Option, ZoneLister
+from geometry.search.room import Room, inside_cavity, open_to_outside, reach_mm
+from geometry.search.units import (
+    BLOCKED,
+    CLEAR,
+    TIGHT,
+    Ints,
+    Levels,
+    Makeup,
+    Units,
+    UnitSet,
+    bent_levels,
+    interval_levels,
+    pair_levels,
+    role_margins,
+)
+from geometry.tolerance import LENGTH_EPS_MM
+
+NO_SLIDE = (0.0, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class ZoneOptions:
+    """The options of one zone that stand alone, what they are made of, and their depth left.
+
+    `left_mm` is the least leftover depth against all that stands already, infinite for an empty
+    zone. `listed` counts all options before they were judged.
+    """
+
+    zone: str
+    options: tuple[Option, ...]
+    makeup: Makeup
+    left_mm: Floats
+    listed: int
+
+    def some(self, keep: Ints) -> ZoneOptions:
+        """Return some of the options."""
+        options = tuple(self.options[k] for k in keep.tolist())
+        left = self.left_mm[keep]
+        return ZoneOptions(self.zone, options, self.makeup.some(keep), left, self.listed)
+
+
+OUTER, OPEN, INSIDE = 1, 2, 4
+"""Flags of units: on the outer side of the plate; free to stand outside; inside the cavity."""
+
+
+@dataclass
+class ZoneJudge:
+    """Gathers the options of one zone and judges them together."""
+
+    room: Room
+    lister: ZoneLister
+    gathered: UnitSet = field(default_factory=UnitSet)
+    options: list[Option] = field(default_factory=list)
+    made_of: list[tuple[int, ...]] = field(default_factory=list)
+    tight: list[bool] = field(default_factory=list)
+    rules: dict[object, int] = field(default_factory=dict)
+    pieces: dict[object, tuple[int, ...]] = field(default_factory=dict)
+    nominal: list[float] = field(default_factory=list)
+    listed: int = 0
+
+    def add(self, option: Option) -> None:
+        """Take in one option with its listed slides, unless the rules of its stack forbid it."""
+        if option.base is None:
+            self._keep(option, (), CLEAR)
+            return
+        placed = self.lister.placed(option.base)
+        level = self._rule_level(placed)
+        slides = slide_steps(placed, self.lister.wishes.slide_steps)
+        self.listed += max(1, len(slides))
+        if level == BLOCKED or (level == TIGHT and not self.lister.wishes.tight_allowed):
+            return
+        nominal = nominal_left_mm(placed)
+        if nominal < -LENGTH_EPS_MM:
+            # Passing a nominal depth is tight at best; whether it is worse, the checks say.
+            if not self.lister.wishes.tight_allowed or self._whole_level(option) == BLOCKED:
+                return
+            level = TIGHT
+        for slide in slides:
+            numbers = tuple(n for one in placed for n in self._numbers(one, slide))
+            self._keep(replace(option, slide_mm=slide), numbers, level, nominal)
+
+    def _whole_level(self, option: Option) -> int:
+        """Return what all checks together say of one option."""
+        layout = self.lister.layout
+        assert option.base is not None
+        report = check_layout(
+            layout.but(stacks=(*layout.stacks, option.base)), remedies=False
+        ).report
+        return BLOCKED if report.blocked else TIGHT if report.tight else CLEAR
+
+    def _keep(
+        self, option: Option, numbers: tuple[int, ...], level: int, nominal: float = inf
+    ) -> None:
+        self.options.append(option)
+        self.made_of.append(numbers)
+        self.tight.append(level == TIGHT)
+        self.nominal.append(nominal)
+        self.listed += option.base is None
+
+    def _numbers(self, one: Placed, slide: tuple[float, float]) -> tuple[int, ...]:
+        key = (one.id, one.part.id, one.pose, slide)
+        known = self.pieces.get(key)
+        if known is None:
+            assert one.frame is not None
+            way_u, way_v = one.frame.pose.x.vector, one.frame.pose.y.vector
+            by: Vec = tuple(slide[0] * u + slide[1] * v for u, v in zip(way_u, way_v, strict=True))  # type: ignore[assignment]
+            scene = self.room.scene
+            free = open_to_outside(scene.layout, one)
+            numbers: list[int] = []
+            for solid in placed_solids(one, self.lister.layout):
+                moved = replace(solid, prisms=tuple(shifted(p, by) for p in solid.prisms))
+                flags = OUTER * (one.side == "outer") + OPEN * free
+                flags += INSIDE * inside_cavity(moved, scene)
+                numbers.extend(
+                    self.gathered.number(p, solid.role, one.id, flags) for p in moved.prisms
+                )
+            known = self.pieces[key] = tuple(numbers)
+        return known
+
+    def _rule_level(self, placed: Sequence[Placed]) -> int:
+        """Return the level of the rules about holes and zone, kept for stacks alike."""
+        key = tuple(_face(one) for one in placed)
+        known = self.rules.get(key)
+        if known is None:
+            known = self.rules[key] = rule_level(self.room.scene, placed)
+        return known
+
+    def judged(self) -> ZoneOptions:
+        """Return the options that stand alone."""
+        units = self.gathered.units()
+        makeup = Makeup.of(units, self.made_of)
+        level = makeup.worst(self._against_room(units)[:, None])[:, 0]
+        level = np.maximum(level, np.array(self.tight, dtype=np.uint8))
+        most = TIGHT if self.lister.wishes.tight_allowed else CLEAR
+        keep = np.flatnonzero(level <= most).astype(np.intp)
+        keep = keep[~self._inner_clash(makeup, keep)]
+        some = makeup.some(keep)
+        left = np.minimum(some.least(self._leftover(some.units)), np.array(self.nominal)[keep])
+        options = tuple(self.options[k] for k in keep.tolist())
+        return ZoneOptions(self.lister.zone.id, options, some, left, self.listed)
+
+    def _inner_clash(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
+        """Return which of some options have two parts of their own that share room.
+
+        A slide moves all parts of a stack alike, so one slide is looked at for all.
+        """
+        units = makeup.units
+        known: dict[int, bool] = {}
+        out = np.zeros(len(keep), dtype=bool)
+        for n, k in enumerate(keep.tolist()):
+            base = self.options[k].base
+            if base is None:
+                continue
+            if id(base) not in known:
+                own = units.some(makeup.numbers[makeup.starts[k] : makeup.starts[k + 1]])
+                known[id(base)] = bool(_own_levels(own).any())
+            out[n] = known[id(base)]
+        return out
+
+    def _against_room(self, units: Units) -> Levels:
+        """Return the worst level of each unit with all that stands."""
+        room, scene = self.room, self.room.scene
+        frame = scene.frames[self.lister.zone.id]
+        margins = role_margins(scene.layout.settings)
+        beyond = room.units.some(np.flatnonzero(room.beyond))
+        worst = np.zeros(len(units), dtype=np.uint8)
+        for side, rows in _by_side(units):
+            part = units.some(rows)
+            way = frame.out_of_plate(side)
+            zone_side = frame.zone.outer if side == "outer" else frame.zone.inner
+            plate = zone_side.plate_mm if zone_side is not None else 0.0
+            face = frame.pose.shift[way.axis] + way.sign * plate
+            touching = (room.joint(frame) | room.beyond | room.behind(way, face))[None, :]
+            inside = (part.flags & INSIDE) > 0
+            touching = touching | (inside[:, None] & room.outside[None, :])
+            within = np.flatnonzero(~room.beyond)
+            level = pair_levels(
+                part, room.units.some(within), margins, touching[:, within], worst_only=True
+            )
+            worst[rows] = level.max(axis=1, initial=0)
+            asked = rows[((part.flags & OPEN) == 0) & part.hard & (worst[rows] < BLOCKED)]
+            level = pair_levels(units.some(asked), beyond, margins, touching=True)
+            worst[asked] = np.maximum(worst[asked], level.max(axis=1, initial=0))
+        return worst
+
+    def _leftover(self, units: Units) -> Floats:
+        """Return how far each unit could move along the stack, infinite where it does not count."""
+        frame = self.room.scene.frames[self.lister.zone.id]
+        reach = np.full(len(units), inf)
+        here = self.room.units.some(np.flatnonzero(~self.room.beyond))
+        beyond = self.room.units.some(np.flatnonzero(self.room.beyond))
+        for side, rows in _by_side(units):
+            hard = rows[units.hard[rows]]
+            way = frame.out_of_plate(side)
+            reach[hard] = reach_mm(units.some(hard), here, way).min(axis=1, initial=inf)
+            lost = hard[np.isinf(reach[hard]) & ((units.flags[hard] & OPEN) == 0)]
+            reach[lost] = reach_mm(units.some(lost), beyond, way).min(axis=1, initial=inf)
+        return reach
+
+
+def _by_side(units: Units) -> Iterator[tuple[Side, Ints]]:
+    sides: tuple[Side, Side] = ("inner", "outer")
+    for side in sides:
+        rows = np.flatnonzero(((units.flags & OUTER) > 0) == (side == "outer"))
+        if len(rows):
+            yield side, rows
+
+
+def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
+    """Return the worst level of the checks about holes and zone for the items of one stack."""
+    stack = placed[0].stack
+    assert stack is not None
+    alone = Scene(
+        scene.layout.but(stacks=(stack,), free=()),
+        {one.id: one for one in placed},
+        {},
+        (),
+        scene.frames,
+    )
+    pairs = Pairs(0.0, frozenset(), {}, (), 0)
+    survey = Survey(alone, pairs, Depths((), {}, frozenset(), 0, {}), {})
+    said = [*hole_pattern.check(survey), *zone_size.check(survey)]
+    verdicts = {one.verdict for one in said if isinstance(one, Finding)}
+    if Verdict.BLOCKED in verdicts:
+        return BLOCKED
+    return TIGHT if Verdict.TIGHT in verdicts else CLEAR
+
+
+def slide_steps(placed: Sequence[Placed], steps: int) -> list[tuple[float, float]]:
+    """Return the listed slides of a stack in its slots (u, v): the middle, then the ends.
+
+    With more than three steps the rest is spread evenly between. Empty when its items on the zone
+    cannot all meet holes at one slide.
+    """
+    seats = [seat for one in placed for seat in on_zone(one)]
+    along: list[list[float]] = []
+    for slot, off in (("slot_u_mm", "off_u_mm"), ("slot_v_mm", "off_v_mm")):
+        least = max((getattr(s, slot)[0] - getattr(s, off) for s in seats), default=0.0)
+        most = min((getattr(s, slot)[1] - getattr(s, off) for s in seats), default=0.0)
+        middle = min(max(0.0, least), most) if least <= most else (least + most) / 2
+        values = [middle]
+        if least < most and steps > 1:
+            every = [least + (most - least) * k / (steps - 1) for k in range(steps)]
+            values += [v for v in every if abs(v - middle) > _STEP_MM]
+        along.append([round(v, 6) + 0.0 for v in values])
+    return [(u, v) for u in along[0] for v in along[1]]
+
+
+_STEP_MM = 0.05
+"""Listed slides nearer than this count as one."""
+
+
+def _face(one: Placed) -> object:
+    """Return what the rules about holes and zone look at."""
+    part = one.part
+    size = (getattr(part, "core_length_mm", 0.0), getattr(part, "core_width_mm", 0.0))
+    flat = (one.pose.shift[k] for k in range(3) if one.frame and k != one.frame.inward.axis)
+    return (part.kind, one.side, size, getattr(part, "frame_mm", 0.0), one.seats, *flat)
+
+
+def nominal_left_mm(placed: Sequence[Placed]) -> float:
+    """Return what the layers leave of the nominal depths of their zone; infinite without one."""
+    left = inf
+    for one in placed:
+        assert one.frame is not None
+        plate = one.frame.zone.inner if one.side == "inner" else one.frame.zone.outer
+        if plate is not None and plate.depth_mm is not None:
+            left = min(left, plate.plate_mm + plate.depth_mm - one.top_mm)
+    return left
+
+
+def _own_levels(own: Units) -> Levels:
+    """Return the levels of the units of one stack with each other; parts of a joint may touch."""
+    need = np.where(np.isnan(_JUDGED[own.role[:, None], own.role[None, :]]), np.nan, 0.0)
+    need[(own.owner[:, None] >= own.owner[None, :])] = np.nan
+    level = interval_levels(own.bounds, own.bounds, need)
+    i, j = np.nonzero((level > CLEAR) & ~(own.is_box[:, None] & own.is_box[None, :]))
+    level[i, j] = bent_levels(own, own, i, j, need[i, j])
+    return level
+
+
+_JUDGED = role_margins(Settings())

@@ -1,0 +1,259 @@
+"""The listed options of one zone: every stack that the chosen parts make on it.
+
+An option is empty, fans alone, an exchanger with or without fans, or one of these with a pump on
+an inner fan or on the plate. A slide step is part of the option, so that tables of pairs of
+options are a proof. Stacks are placed by the code that places every layout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from catalog.enclosure import Zone
+from catalog.model import FrozenMap
+from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
+from geometry.layout import Item, Layer, Layout, Side, Stack
+from geometry.placement import Placed, place_stack, zone_frame
+from geometry.references import named_ids
+from geometry.search.wishes import FanPlace, Wishes
+
+Turn = Literal[0, 1, 2, 3]
+
+_HALF_TURNS: tuple[Turn, ...] = (0, 2)
+_TURNS: tuple[Turn, ...] = (0, 1, 2, 3)
+
+CC_PER_MM3 = 1e-3
+CM2_PER_MM2 = 1e-2
+
+
+@dataclass(frozen=True, eq=False)
+class Option:
+    """One way to fill a zone; `stack` is None when it stays empty.
+
+    `pattern` groups options for a reader. Areas and volumes are of exchanger cores.
+    """
+
+    zone: str
+    pattern: str
+    base: Stack | None = None
+    slide_mm: tuple[float, float] = (0.0, 0.0)
+    core: Exchanger | None = None
+    fans: int = 0
+    parts: int = 0
+    pump: bool = False
+
+    @cached_property
+    def stack(self) -> Stack | None:
+        """The stack, slid as listed."""
+        if self.base is None or self.slide_mm == (0.0, 0.0):
+            return self.base
+        return self.base.but(slide_u_mm=self.slide_mm[0], slide_v_mm=self.slide_mm[1])
+
+    @property
+    def area_cm2(self) -> float:
+        """The face area of the exchanger's core (cm2)."""
+        if self.core is None:
+            return 0.0
+        return self.core.core_length_mm * self.core.core_width_mm * CM2_PER_MM2
+
+    @property
+    def volume_cm3(self) -> float:
+        """The volume of the exchanger's core (cm3)."""
+        if self.core is None:
+            return 0.0
+        return self.area_cm2 / CM2_PER_MM2 * self.core.core_thickness_mm * CC_PER_MM3
+
+
+class ZoneLister:
+    """Lists the stacks of one zone before slides, with ids that are new to the layout."""
+
+    def __init__(self, base: Layout, zone: Zone, wishes: Wishes, prefix: str) -> None:
+        self.zone = zone
+        self.wishes = wishes
+        self.prefix = prefix
+        self.layout = with_parts(base, (*wishes.exchangers, *wishes.fans, *wishes.pumps))
+        self.present = zone_frame(base, zone.id).present
+        self._sides: list[Side] = []
+        if zone.inner is not None:
+            self._sides.append("inner")
+        if zone.outer is not None:
+            self._sides.append("outer")
+
+    def options(self) -> Iterator[Option]:
+        """Yield every option without a slide, the empty one first."""
+        yield Option(self.zone.id, "empty")
+        if not self.present:
+            return
+        for side in self._sides:
+            yield from self._fans_alone(side)
+            yield from self._plates(side)
+        for side in self._sides:
+            for core in self.wishes.exchangers:
+                yield from self._with_core(core, side)
+
+    def placed(self, stack: Stack) -> tuple[Placed, ...]:
+        """Return the items of a stack as they stand."""
+        return place_stack(self.layout, stack)
+
+    # ---- fans alone, pumps on the plate ----
+
+    def _fans_alone(self, side: Side) -> Iterator[Option]:
+        for fan in self.wishes.fans:
+            cells = [c.id for c in self.zone.cells if _same_holes(c.accepts, fan)]
+            for count in range(len(cells), 0, -1):
+                for first in range(len(cells) - count + 1):
+                    row = self._fan_layer("F", fan, cells[first : first + count])
+                    yield from self._finished(f"{count} fans alone", {side: [row]}, None, side)
+
+    def _plates(self, side: Side) -> Iterator[Option]:
+        if self.wishes.pump == "none" or side == "outer":
+            return
+        for pump in self.wishes.pumps:
+            for cell in self.zone.cells:
+                if _same_holes(cell.accepts, pump):
+                    for turn in _HALF_TURNS:
+                        layer = self._layer("P", [self._item("P", pump, cell.id, turn)])
+                        yield self._option("pump alone", {side: [layer]}, None)
+
+    # ---- exchangers ----
+
+    def _with_core(self, core: Exchanger, side: Side) -> Iterator[Option]:
+        mounts = {(m.frame_mm, m.pitch_mm) for c in core.cells for m in c.accepts}
+        cells = [c for c in self.zone.cells if _mounts(c.accepts) & mounts]
+        rows = {c.v_mm for c in self.zone.cells}
+        columns = {c.u_mm for c in self.zone.cells}
+        turns: list[Turn] = []
+        if len(columns) >= len(core.cells):
+            turns += [0, 2]
+        if len(rows) >= len(core.cells) and (len(core.cells) > 1 or not turns):
+            turns += [1, 3]
+        fans = [f for f in self.wishes.fans if (f.frame_mm, f.pitch_mm) in mounts]
+        for cell in cells:
+            for turn in turns:
+                for over in (False, True):
+                    item = self._item("E", core, cell.id, turn, over)
+                    yield from self._with_fans(core, item, side, fans)
+
+    def _with_fans(
+        self, core: Exchanger, item: Item, side: Side, fans: Sequence[Fan]
+    ) -> Iterator[Option]:
+        layer = self._layer("E", [item])
+        alone = self._stack({side: [layer]})
+        (one,) = self.placed(alone)
+        cells = [seat.cell for seat in one.seats if seat.cell is not None]
+        if len(cells) != len(core.cells):
+            return
+        name = f"{len(core.cells)}-fan exchanger"
+        if "none" in self.wishes.fan_places:
+            yield self._option(name, {side: [layer]}, core)
+        other: Side = "outer" if side == "inner" else "inner"
+        for place in self.wishes.fan_places:
+            if place == "none" or (place == "outer" and other not in self._sides):
+                continue
+            for fan in fans:
+                near = self._fan_layer("F", fan, cells)
+                far = self._fan_layer("G", fan, cells)
+                plans: dict[FanPlace, dict[Side, list[Layer]]] = {
+                    "plate": {side: [near, layer]},
+                    "far": {side: [layer, far]},
+                    "both": {side: [near, layer, far]},
+                    "outer": {side: [layer], other: [near]},
+                }
+                yield from self._finished(name, plans[place], core, side, place)
+
+    def _finished(
+        self,
+        pattern: str,
+        sides: dict[Side, list[Layer]],
+        core: Exchanger | None,
+        side: Side,
+        place: FanPlace = "far",
+    ) -> Iterator[Option]:
+        """Yield an option, and with it those with a pump on one of its innermost fans."""
+        yield self._option(pattern, sides, core)
+        fans_innermost = "inner" in sides and (
+            (side == "inner" and place in ("far", "both")) or (side == "outer" and place == "outer")
+        )
+        if self.wishes.pump == "none" or not fans_innermost:
+            return
+        for pump in self.wishes.pumps:
+            row = sides["inner"][-1]
+            for fan_item in row.items:
+                if not _same_holes(part_cells(self.layout.part(fan_item.part))[0].accepts, pump):
+                    continue
+                for turn in _TURNS:
+                    top = self._layer("P", [self._item("P", pump, fan_item.cell, turn)])
+                    with_pump = {**sides, "inner": [*sides["inner"], top]}
+                    yield self._option(f"{pattern} + pump", with_pump, core)
+
+    # ---- values ----
+
+    def _option(
+        self, pattern: str, sides: dict[Side, list[Layer]], core: Exchanger | None
+    ) -> Option:
+        items = [i for layers in sides.values() for layer in layers for i in layer.items]
+        kinds = [self.layout.part(item.part).kind for item in items]
+        return Option(
+            self.zone.id,
+            pattern,
+            self._stack(sides),
+            core=core,
+            fans=kinds.count("fan"),
+            parts=len(items),
+            pump="pump" in kinds or "pump_reservoir" in kinds,
+        )
+
+    def _stack(self, sides: Mapping[Side, Sequence[Layer]]) -> Stack:
+        return Stack(
+            id=self._id("S"),
+            zone=self.zone.id,
+            inner=tuple(sides.get("inner", ())),
+            outer=tuple(sides.get("outer", ())),
+        )
+
+    def _id(self, letters: str) -> str:
+        return f"{self.prefix}-{letters}"
+
+    def _item(
+        self, letters: str, part: Part, cell: str, turn: Turn = 0, over: bool = False
+    ) -> Item:
+        return Item(
+            id=self._id(letters),
+            part=part.id,
+            cell=cell,
+            turn=turn,
+            turned_over=over,
+        )
+
+    def _layer(self, letters: str, items: Sequence[Item]) -> Layer:
+        return Layer(id=self._id(f"L{letters}"), items=tuple(items))
+
+    def _fan_layer(self, letters: str, fan: Fan, cells: Sequence[str]) -> Layer:
+        items = [self._item(f"{letters}{k + 1}", fan, cell) for k, cell in enumerate(cells)]
+        return self._layer(letters, items)
+
+
+def with_parts(layout: Layout, parts: Sequence[Part]) -> Layout:
+    """Return the layout with copies of parts added; those that it has by that id stay."""
+    return layout.but(parts=FrozenMap({**{p.id: p for p in parts}, **layout.parts}))
+
+
+def new_prefix(layout: Layout, number: int) -> str:
+    """Return the beginning of ids for the options of a zone: "Z1", or a longer one if in use."""
+    taken = [one for _, one in named_ids(layout)]
+    letters = "Z"
+    while any(one.startswith(f"{letters}{number}-") for one in taken):
+        letters += "Z"
+    return f"{letters}{number}"
+
+
+def _mounts(accepts: Sequence[object]) -> set[tuple[float, float]]:
+    return {(m.frame_mm, m.pitch_mm) for m in accepts}  # type: ignore[attr-defined]
+
+
+def _same_holes(accepts: Sequence[object], part: Fan | Pump | PumpReservoir) -> bool:
+    cells = part_cells(part)
+    return len(cells) == 1 and bool(_mounts(accepts) & _mounts(cells[0].accepts))

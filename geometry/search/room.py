@@ -1,0 +1,126 @@
+"""What stands already when a search begins, as units: the enclosure, free parts, kept stacks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from geometry.depths import on_wall
+from geometry.layout import Layout
+from geometry.placement import Placed, ZoneFrame
+from geometry.pose import Way
+from geometry.prism import Prism
+from geometry.scene import Scene
+from geometry.search.units import Units, UnitSet
+from geometry.solid import Role, Solid
+from geometry.tolerance import LENGTH_EPS_MM, meets
+from geometry.walls import OUTSIDE
+
+Bools = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Room:
+    """The solids of a scene, prism by prism; `solid[k]` is the number of the solid of unit `k`."""
+
+    scene: Scene
+    solids: tuple[Solid, ...]
+    units: Units
+    solid: npt.NDArray[np.intp]
+
+    @classmethod
+    def of(cls, scene: Scene) -> Room:
+        """Gather all that stands, and what lies beyond the walls."""
+        solids = (*scene.solids, scene.walls.beyond)
+        gathered = UnitSet()
+        number: list[int] = []
+        for k, one in enumerate(solids):
+            for n, prism in enumerate(one.prisms):
+                gathered.number(prism, one.role, f"{k}:{n}")
+                number.append(k)
+        return cls(scene, solids, gathered.units(), np.array(number, dtype=np.intp))
+
+    def spread(self, of_solid: list[bool]) -> Bools:
+        """Return a truth value of each solid for each of its units."""
+        return np.array(of_solid, dtype=bool)[self.solid]
+
+    @cached_property
+    def beyond(self) -> Bools:
+        """Which units lie beyond the walls."""
+        return self.spread([s.owner == OUTSIDE for s in self.solids])
+
+    @cached_property
+    def outside(self) -> Bools:
+        """Which units stand outside the enclosure: feet, handles."""
+        owners = {thing.id for thing in self.scene.layout.enclosure.outside}
+        return self.spread([s.owner in owners for s in self.solids])
+
+    def joint(self, frame: ZoneFrame) -> Bools:
+        """Which units belong to what holds a zone, so that its stack may touch them."""
+        owner = frame.zone.owner
+        return self.spread([s.owner == owner or owner in s.holds for s in self.solids])
+
+    def behind(self, way: Way, face_mm: float) -> Bools:
+        """Which units belong to solids of the enclosure wholly behind a stack's seat."""
+        return self.spread([s.fixed and _is_behind(s, way, face_mm) for s in self.solids])
+
+
+def _is_behind(solid: Solid, way: Way, face_mm: float) -> bool:
+    if way.sign > 0:
+        return meets(face_mm, solid.bounds[way.axis + 3])
+    return meets(solid.bounds[way.axis], face_mm)
+
+
+def inside_cavity(solid: Solid, scene: Scene) -> bool:
+    """Whether a solid lies inside the bounds of the cavity, so that a wall parts it from feet."""
+    a, cavity = solid.bounds, scene.walls.cavity
+    inside = zip(a[:3], cavity[:3], a[3:], cavity[3:], strict=True)
+    return all(meets(low, least) and meets(most, high) for low, least, high, most in inside)
+
+
+def open_to_outside(layout: Layout, one: Placed) -> bool:
+    """Whether an item stands on the outer side of a wall, where being outside is no fault."""
+    return one.side == "outer" and on_wall(layout, one)
+
+
+def reach_mm(mine: Units, theirs: Units, way: Way) -> npt.NDArray[np.float64]:
+    """Return how far each of `mine` moves along a direction until it meets each of `theirs`.
+
+    Infinite where they never meet; 0 where they touch or share room already. The least of each row
+    is exact: by intervals for boxes, by the shifts of the travel measure for the rest.
+    """
+    a, b, axis, eps = mine.bounds, theirs.bounds, way.axis, LENGTH_EPS_MM
+    met = np.ones((len(mine), len(theirs)), dtype=bool)
+    for k in range(3):
+        if k != axis:
+            met &= b[None, :, k] - a[:, None, k + 3] < -eps
+            met &= b[None, :, k + 3] - a[:, None, k] > eps
+    if way.sign > 0:
+        first = b[None, :, axis] - a[:, None, axis + 3]
+        last = b[None, :, axis + 3] - a[:, None, axis]
+    else:
+        first = a[:, None, axis] - b[None, :, axis + 3]
+        last = a[:, None, axis + 3] - b[None, :, axis]
+    met &= last > eps
+    met &= (theirs.role != _AIR)[None, :]
+    out = np.where(met, np.maximum(first, 0.0), np.inf)
+    bent = met & ~(mine.is_box[:, None] & theirs.is_box[None, :])
+    # What bounds put farther off than a box that is met anyway need not be known exactly.
+    sure = np.where(bent, np.inf, out).min(axis=1, initial=np.inf)
+    for i, j in zip(*np.nonzero(bent & (out < sure[:, None])), strict=True):
+        out[i, j] = _exact_reach(mine.prisms[i], theirs.prisms[j], way)
+    return out
+
+
+def _exact_reach(p: Prism, q: Prism, way: Way) -> float:
+    from geometry.shifts import pair_shifts
+
+    spans = [s if way.sign > 0 else (-s[1], -s[0]) for s in pair_shifts(p, q, way.axis)]
+    ahead = [max(s[0], 0.0) for s in spans if s[1] > LENGTH_EPS_MM]
+    return min(ahead, default=np.inf)
+
+
+_AIR = tuple(Role).index(Role.AIR)

@@ -1,0 +1,116 @@
+"""Which options of two zones cannot stand together, as tables of truth values.
+
+A table is the proof: what no table forbids stands together. Options with the same conflicts are
+merged into one class, so that counts multiply and searches branch once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+Bools = npt.NDArray[np.bool_]
+Indices = npt.NDArray[np.intp]
+Pair = tuple[int, int]
+
+
+@dataclass(frozen=True, eq=False)
+class Tables:
+    """The options of each zone by number, and for pairs of zones (i < j) what conflicts.
+
+    `clash[i, j]` has shape (sizes[i], sizes[j]); a pair of zones without one has no conflicts.
+    """
+
+    sizes: tuple[int, ...]
+    clash: Mapping[Pair, Bools]
+
+    def between(self, i: int, j: int) -> Bools | None:
+        """Return the conflicts of zone `i` (rows) with zone `j` (columns); None when none."""
+        if i < j:
+            return self.clash.get((i, j))
+        found = self.clash.get((j, i))
+        return None if found is None else found.T
+
+    @cached_property
+    def combinations(self) -> int:
+        """How many combinations there are, conflicts or not."""
+        total = 1
+        for size in self.sizes:
+            total *= size
+        return total
+
+    @property
+    def mean_conflict(self) -> float:
+        """The share of pairs of options of different zones that conflict."""
+        pairs = sum(a * b for k, a in enumerate(self.sizes) for b in self.sizes[k + 1 :])
+        return sum(int(t.sum()) for t in self.clash.values()) / pairs if pairs else 0.0
+
+    def kept(self, keep: Sequence[Indices]) -> Tables:
+        """Return the tables of some of the options of each zone."""
+        sizes = tuple(len(k) for k in keep)
+        clash = {}
+        for (i, j), table in self.clash.items():
+            part = table[np.ix_(keep[i], keep[j])]
+            if part.any():
+                clash[i, j] = part
+        return Tables(sizes, clash)
+
+    def conflicts_of(self, zone: int) -> Bools:
+        """Return all conflicts of the options of a zone, one row each, other zones side by side."""
+        parts = [
+            table
+            for other in range(len(self.sizes))
+            if other != zone
+            for table in (self.between(zone, other),)
+            if table is not None
+        ]
+        if not parts:
+            return np.zeros((self.sizes[zone], 0), dtype=bool)
+        return np.ascontiguousarray(np.concatenate(parts, axis=1))
+
+    def fits(self, combination: Sequence[int]) -> bool:
+        """Whether one option of each zone, by number, stand together."""
+        return not any(
+            table[combination[i], combination[j]] for (i, j), table in self.clash.items()
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Merged:
+    """Tables of classes of options; `members[z][c]` are the options of class `c` of zone `z`."""
+
+    tables: Tables
+    members: tuple[tuple[Indices, ...], ...]
+
+    @cached_property
+    def weights(self) -> tuple[npt.NDArray[np.int64], ...]:
+        """How many options each class has."""
+        return tuple(np.array([len(m) for m in zone], dtype=np.int64) for zone in self.members)
+
+
+def merged(tables: Tables) -> Merged:
+    """Merge the options of each zone that have the same conflicts."""
+    members: list[tuple[Indices, ...]] = []
+    first: list[Indices] = []
+    for zone, size in enumerate(tables.sizes):
+        groups: dict[bytes, list[int]] = {}
+        rows = np.packbits(tables.conflicts_of(zone), axis=1)
+        for k in range(size):
+            groups.setdefault(rows[k].tobytes(), []).append(k)
+        members.append(tuple(np.array(g, dtype=np.intp) for g in groups.values()))
+        first.append(np.array([g[0] for g in groups.values()], dtype=np.intp))
+    return Merged(tables.kept(first), tuple(members))
+
+
+def components(tables: Tables) -> list[list[int]]:
+    """Return the zones in groups between which there is no conflict at all."""
+    group = list(range(len(tables.sizes)))
+    for i, j in tables.clash:
+        a, b = group[i], group[j]
+        if a != b:
+            group = [a if g == b else g for g in group]
+    return [[z for z in range(len(group)) if group[z] == g] for g in dict.fromkeys(group)]

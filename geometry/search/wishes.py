@@ -1,0 +1,51 @@
+"""What a search may use: parts, ways to put fans, slides; and what it asks of an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Literal
+
+from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
+
+FanPlace = Literal["none", "plate", "far", "both", "outer"]
+"""Where fans stand to the core: nowhere, between plate and core, on the far face, on both faces,
+or on the other side of the plate."""
+
+FAN_PLACES: tuple[FanPlace, ...] = ("none", "plate", "far", "both", "outer")
+
+PumpWish = Literal["none", "allowed", "required"]
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What a search may use, and what it asks for.
+
+    `slide_steps` is the number of listed slides along each slot: 1 the middle, 3 both ends and
+    the middle. `tight_allowed` keeps what is merely tight. `pump` "required" wants exactly one.
+    `zones` None searches every zone that the layout leaves open.
+    """
+
+    exchangers: tuple[Exchanger, ...] = ()
+    fans: tuple[Fan, ...] = ()
+    pumps: tuple[Pump | PumpReservoir, ...] = ()
+    fan_places: tuple[FanPlace, ...] = FAN_PLACES
+    pump: PumpWish = "none"
+    slide_steps: int = 3
+    tight_allowed: bool = False
+    zones: tuple[str, ...] | None = None
+    varied: tuple[str, ...] = field(default=())
+    """Obstacles of which every state is tried."""
+
+
+def wishes_from(parts: Iterable[Part], **more: object) -> Wishes:
+    """Return wishes for the parts of a list that a stack can take; the others are left out."""
+    every = tuple(parts)
+    return Wishes(
+        exchangers=tuple(p for p in every if isinstance(p, Exchanger)),
+        fans=tuple(p for p in every if isinstance(p, Fan)),
+        pumps=tuple(
+            p for p in every if isinstance(p, Pump | PumpReservoir) and p.plate is not None
+        ),
+        **more,  # type: ignore[arg-type]
+    )
