@@ -128,7 +128,7 @@ def gaps_of(solid: Sequence[Prism], table: PrismTable, limit_mm: float) -> dict[
         count = len(table.solids[k])
         found.append(min(nearest[len(owner) : len(owner) + count]))
         owner += [len(found) - 1] * count
-    bent: npt.NDArray[np.bool_] = (gap < limit_mm) & ~boxes
+    bent: npt.NDArray[np.bool_] = (gap <= limit_mm) & ~boxes
     if bent.any():
         p, q = np.nonzero(bent)
         pairs = zip(gap[p, q].tolist(), p.tolist(), q.tolist(), strict=True)

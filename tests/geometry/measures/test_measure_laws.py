@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import prism_laws
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 from prism_worlds import Pair, far_pairs, pairs, poses
 
@@ -16,7 +16,7 @@ from geometry.pose import Pose, Way
 NO_CHECKS = (HealthCheck.too_slow, HealthCheck.data_too_large)
 
 some = settings(max_examples=60, suppress_health_check=NO_CHECKS)
-many = settings(max_examples=2_500, suppress_health_check=NO_CHECKS)
+many = settings(max_examples=250, suppress_health_check=NO_CHECKS)
 ways = st.sampled_from(prism_laws.WAYS)
 shares = st.sampled_from((0.03, 0.5, 0.9, 0.99))
 margins = st.sampled_from((0.0, 0.001, 0.5, 2.0, 40.0))
@@ -71,33 +71,56 @@ def test_after_its_travel_a_solid_touches(pair: Pair, way: Way) -> None:
     prism_laws.arrival_law(*pair, way)
 
 
-@pytest.mark.nightly
-@many
-@given(pairs(), shares)
-def test_volumes_and_parting_of_many_pairs(pair: Pair, share: float) -> None:
-    prism_laws.volume_law(*pair)
-    prism_laws.parting_law(*pair, share)
-    prism_laws.swap_law(*pair)
+# Ten blocks of 250 pairs for each of the four: 10,000 in all, each block with a seed of its own.
 
 
 @pytest.mark.nightly
-@many
-@given(far_pairs())
-def test_clearances_of_many_pairs(pair: Pair) -> None:
-    prism_laws.distance_law(*pair)
+@pytest.mark.parametrize("block", range(10))
+def test_volumes_and_parting_of_many_pairs(block: int) -> None:
+    @seed(block)
+    @many
+    @given(pairs(), shares)
+    def law(pair: Pair, share: float) -> None:
+        prism_laws.volume_law(*pair)
+        prism_laws.parting_law(*pair, share)
+        prism_laws.swap_law(*pair)
+
+    law()
 
 
 @pytest.mark.nightly
-@many
-@given(far_pairs(), ways)
-def test_travels_of_many_pairs(pair: Pair, way: Way) -> None:
-    prism_laws.travel_law(*pair, way)
-    prism_laws.arrival_law(*pair, way)
+@pytest.mark.parametrize("block", range(10))
+def test_clearances_of_many_pairs(block: int) -> None:
+    @seed(block)
+    @many
+    @given(far_pairs())
+    def law(pair: Pair) -> None:
+        prism_laws.distance_law(*pair)
+
+    law()
 
 
 @pytest.mark.nightly
-@many
-@given(far_pairs(), poses(), ways, margins)
-def test_moved_and_grown_pairs(pair: Pair, pose: Pose, way: Way, margin: float) -> None:
-    prism_laws.rigid_law(*pair, pose, way)
-    prism_laws.growth_law(pair[0], pair[1], margin)
+@pytest.mark.parametrize("block", range(10))
+def test_travels_of_many_pairs(block: int) -> None:
+    @seed(block)
+    @many
+    @given(far_pairs(), ways)
+    def law(pair: Pair, way: Way) -> None:
+        prism_laws.travel_law(*pair, way)
+        prism_laws.arrival_law(*pair, way)
+
+    law()
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("block", range(10))
+def test_figures_of_many_moved_and_grown_pairs(block: int) -> None:
+    @seed(block)
+    @many
+    @given(far_pairs(), poses(), ways, margins)
+    def law(pair: Pair, pose: Pose, way: Way, margin: float) -> None:
+        prism_laws.rigid_law(*pair, pose, way)
+        prism_laws.growth_law(pair[0], pair[1], margin)
+
+    law()

@@ -1,0 +1,158 @@
+"""Which solids can be near each other, and all their gaps at once."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from packings import packing
+from prism_worlds import prisms, solids
+
+import geometry.batch
+from geometry.batch import PrismTable, all_gaps, gaps_of, signed_gaps
+from geometry.broadphase import bounds_array, near, near_pairs
+from geometry.clearance import signed_gap_mm
+from geometry.prism import Prism, box, shifted
+
+some = settings(max_examples=40)
+
+
+def test_bounds_in_one_array() -> None:
+    blocks = [box((0, 1, 2), (3, 4, 5)), box((-1, -1, -1), (0, 0, 0))]
+    assert bounds_array(blocks).tolist() == [[0, 1, 2, 3, 4, 5], [-1, -1, -1, 0, 0, 0]]
+    assert bounds_array([]).shape == (0, 6)
+
+
+def test_near_counts_what_touches_the_margin_on_every_axis() -> None:
+    array = bounds_array(
+        [
+            box((15, 0, 0), (20, 10, 10)),
+            box((15.001, 0, 0), (20, 10, 10)),
+            box((-9, -9, -9), (-5, -5, -5)),
+            box((0, 0, 16), (10, 10, 20)),
+        ]
+    )
+    assert near((0, 0, 0, 10, 10, 10), array, 5.0).tolist() == [0, 2]
+    assert near_pairs(array, 0.0).tolist() == [[0, 1]]
+    assert near_pairs(array[:1]).shape == (0, 2)
+
+
+@some
+@given(st.lists(prisms(), min_size=0, max_size=20), st.sampled_from((0.0, 0.5, 3.0)))
+def test_near_pairs_are_those_of_the_table_of_all_pairs(
+    some_prisms: list[Prism], margin: float
+) -> None:
+    array = bounds_array(some_prisms)
+    half = margin / 2
+    low, high = array[:, :3] - half, array[:, 3:] + half
+    meets = ((low[:, None] <= high[None]) & (low[None] <= high[:, None])).all(axis=2)
+    expected = np.argwhere(np.triu(meets, 1))
+    assert near_pairs(array, margin).tolist() == expected.tolist()
+
+
+@pytest.mark.parametrize("sizes", [(1.0, 1.0), (0.01, 300.0), (5.0, 2000.0)])
+def test_near_pairs_of_very_mixed_sizes(sizes: tuple[float, float]) -> None:
+    rng = np.random.default_rng(7)
+    least = rng.uniform(-500.0, 500.0, (400, 3))
+    array = np.hstack([least, least + rng.uniform(*sizes, (400, 3))])
+    meets = (
+        (array[:, None, :3] <= array[None, :, 3:]) & (array[None, :, :3] <= array[:, None, 3:])
+    ).all(axis=2)
+    assert near_pairs(array).tolist() == np.argwhere(np.triu(meets, 1)).tolist()
+
+
+@settings(max_examples=30)
+@given(st.lists(solids(), min_size=2, max_size=4), st.sampled_from((0.0, 2.0, 50.0)))
+def test_gaps_at_once_are_the_gaps_one_by_one(many: list[tuple[Prism, ...]], limit: float) -> None:
+    expected = {}
+    for i, a in enumerate(many):
+        for j in range(i + 1, len(many)):
+            gap = signed_gap_mm(a, many[j])
+            if gap < limit:
+                expected[i, j] = gap
+    table = PrismTable.of(many)
+    found = all_gaps(table, limit)
+    _same(found, expected, limit)
+    one = gaps_of(many[0], PrismTable.of(many[1:]), limit)
+    _same(
+        {(0, j + 1): gap for j, gap in one.items()},
+        {k: v for k, v in expected.items() if k[0] == 0},
+        limit,
+    )
+
+
+def _same(
+    found: dict[tuple[int, int], float], expected: dict[tuple[int, int], float], limit: float
+) -> None:
+    # A gap at the limit itself may fall either way by rounding.
+    for key in found.keys() ^ expected.keys():
+        assert (found.get(key, limit) - limit) == pytest.approx(0.0, abs=1e-9)
+        assert (expected.get(key, limit) - limit) == pytest.approx(0.0, abs=1e-9)
+    for key in found.keys() & expected.keys():
+        assert found[key] == pytest.approx(expected[key], abs=1e-6)
+
+
+def test_gaps_in_a_dense_packing() -> None:
+    parts = packing(60)
+    found = all_gaps(PrismTable.of(parts), 5.0)
+    expected = {
+        (i, j): gap
+        for i in range(60)
+        for j in range(i + 1, 60)
+        if (gap := signed_gap_mm(parts[i], parts[j])) < 5.0
+    }
+    assert found.keys() == expected.keys()
+    assert [found[k] for k in expected] == pytest.approx(list(expected.values()), abs=1e-6)
+    # The packing is dense: a good share of its parts meet.
+    assert sum(gap < 0 for gap in found.values()) > 20
+
+
+def test_solids_without_prisms_are_refused_and_no_solids_have_no_gaps() -> None:
+    with pytest.raises(ValueError, match="no prisms"):
+        PrismTable.of([[]])
+    assert all_gaps(PrismTable.of([]), 5.0) == {}
+    assert gaps_of([box((0, 0, 0), (1, 1, 1))], PrismTable.of([]), 5.0) == {}
+
+
+def test_moving_one_part_measures_only_its_pairs(monkeypatch: pytest.MonkeyPatch) -> None:
+    parts = packing(200)
+    table = PrismTable.of(parts)
+    measured: list[int] = []
+    measure = geometry.batch.parting_shift
+
+    def counting(a: object, b: object) -> object:
+        measured.append(next(k for k, part in enumerate(parts) if part is b))
+        return measure(a, b)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(geometry.batch, "parting_shift", counting)
+    moved = [shifted(p, (0.5, 0.0, 0.0)) for p in parts[17]]
+    found = gaps_of(moved, table, 5.0)
+    # Itself among them; nothing that does not come within the margin is parted.
+    assert set(measured) <= set(found)
+    assert 17 in measured
+
+
+def test_boxes_never_reach_shapely(monkeypatch: pytest.MonkeyPatch) -> None:
+    boxes = [[p for p in part if p.is_box] for part in packing(100)]
+
+    def refuse(*_: object, **__: object) -> None:
+        raise AssertionError("shapely was asked about boxes")
+
+    for name in ("box", "distance", "Polygon", "shortest_line", "linestrings", "prepare"):
+        monkeypatch.setattr(f"shapely.{name}", refuse)
+    table = PrismTable.of(boxes)
+    found = all_gaps(table, 5.0)
+    assert found == {
+        key: gap
+        for key, gap in zip(
+            [tuple(p) for p in near_pairs(table.whole, 5.0).tolist()],
+            signed_gaps(table, near_pairs(table.whole, 5.0), 5.0).tolist(),
+            strict=True,
+        )
+        if gap < 5.0
+    }
+    assert len(found) > 50
+    assert all(
+        gap == pytest.approx(signed_gap_mm(boxes[i], boxes[j])) for (i, j), gap in found.items()
+    )
