@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,11 +15,9 @@ from app.drawing.views import far_to_near
 from app.drawing.words import VERDICT_INK, numbered
 from app.sheet.callouts import (
     Callout,
-    Lean,
     Seats,
     balloon_primitives,
     leader_primitives,
-    seat,
 )
 from app.sheet.dimension_lines import (
     EDGES,
@@ -29,39 +27,57 @@ from app.sheet.dimension_lines import (
     lanes_depth_mm,
     lanes_of,
 )
-from app.sheet.item_labels import free_spot, item_labels
+from app.sheet.item_labels import ViewLabels
 from app.sheet.item_references import listed_parts, solid_references
 from app.sheet.paper_view import PaperView, core_box, view_groups
 from app.sheet.stack_dimensions import span_groups
 from geometry.finding import Finding, Verdict
 
 if TYPE_CHECKING:
+    from app.drawing.frame import ViewName
     from app.sheet.scale import Scale
     from geometry.checks.runner import Checked
-    from geometry.solid import Solid
 
 TITLE_MM = 2.5
 _TITLE_ROOM_MM = 6.0
 _EDGE_MM = 2.0
-MOST_POINTED_AT = 16
-"""More item references than this outside a view would crowd it."""
+_READING_ORDER: tuple[ViewName, ViewName] = ("side", "bottom")
 
 
 Lanes = Mapping[Edge, list[list[Span]]]
 
 
 @dataclass(frozen=True)
-class BareView:
-    """One view with its labels inside, and what is still to be put round it.
+class Amount:
+    """How much stands round the views: balloons of the first findings, and item references.
 
-    Its enclosure's top left corner is at (0, 0); `core` goes round all that is drawn inside.
+    Where more `references` than this have no room inside, one of each kind of part is shown.
+    """
+
+    balloons: int
+    references: int
+
+
+@dataclass(frozen=True)
+class ViewContent:
+    """What one view shows, without any lettering, and its dimensions.
+
+    The enclosure's top left corner is at (0, 0); `core` goes round all that is drawn.
     """
 
     view: PaperView
     groups: tuple[Group, ...]
     core: Bounds
-    callouts: tuple[Callout, ...]
     lanes: Lanes
+
+
+@dataclass(frozen=True)
+class BareView:
+    """One view with its labels inside, and what is still to be put round it."""
+
+    content: ViewContent
+    labels: Group
+    callouts: tuple[Callout, ...]
 
 
 @dataclass(frozen=True)
@@ -90,38 +106,65 @@ def _paper_views(checked: Checked, scale: Scale) -> tuple[PaperView, ...]:
     return tuple(PaperView(view, scale.factor) for view in views)
 
 
-def bare_views(checked: Checked, scale: Scale) -> tuple[BareView, ...]:
-    """Return the views at a scale, from the top of the sheet down.
-
-    What got no item reference inside either view is pointed at from beside the bottom view.
-    """
-    views = _paper_views(checked, scale)
-    shares = _share_out(checked, views)
-    references = solid_references(checked.scene)
+def view_contents(checked: Checked, scale: Scale) -> tuple[ViewContent, ...]:
+    """Draw the views at a scale, from the top of the sheet down."""
     board = paper_drawing(checked, _board_frame(checked), 1 / scale.factor)
-    bare: dict[str, BareView] = {}
-    shown: set[str] = set()
-    for view in sorted(views, key=lambda one: one.frame.name != "side"):
-        name = view.frame.name
+    contents = []
+    for view in _paper_views(checked, scale):
         groups = view_groups(board, view)
-        callouts = [_balloon(number, finding, view) for number, finding in shares[name]]
-        texts, done = item_labels(checked, view, references, [one.target for one in callouts])
-        shown |= {references[key] for key in done}
-        if name == "bottom":
-            callouts += _pointed_at(checked, view, references, frozenset(shown), texts)
-        bare[name] = BareView(
-            view,
-            (*groups, Group(f"labels:{name}", texts)),
-            core_box(view, groups),
-            tuple(callouts),
-            {edge: lanes_of(span_groups(checked, view, edge)) for edge in EDGES},
-        )
-    return tuple(bare[view.frame.name] for view in views)
+        lanes = {edge: lanes_of(span_groups(checked, view, edge)) for edge in EDGES}
+        contents.append(ViewContent(view, groups, core_box(view, groups), lanes))
+    return tuple(contents)
+
+
+def bare_views(
+    checked: Checked, contents: Sequence[ViewContent], amount: Amount
+) -> tuple[BareView, ...]:
+    """Label the views, and tell what is to stand round them.
+
+    What finds no room for its item reference inside either view is pointed at from beside the
+    one in which it is seen.
+    """
+    views = [one.view for one in contents]
+    references = solid_references(checked.scene)
+    labels = {view.frame.name: ViewLabels.of(checked, view, references) for view in views}
+    callouts = {
+        view.frame.name: [
+            _balloon(number, finding, view)
+            for number, finding in found
+            if number <= amount.balloons
+        ]
+        for view, found in _share_out(checked, views)
+    }
+    labelled: set[str] = set()
+    for name in _READING_ORDER:
+        labels[name].keep_off([one.target for one in callouts[name]])
+        labelled |= {references[key] for key in labels[name].put_references(references)}
+    for key in _pointed_at(checked, references, labelled, amount.references):
+        name, target = _spot(key, labels)
+        callouts[name].append(Callout(f"item:{references[key]}", references[key], target))
+        labels[name].keep_off([target])
+    bare = []
+    for content in contents:
+        name = content.view.frame.name
+        labels[name].put_names()
+        texts = Group(f"labels:{name}", tuple(labels[name].texts))
+        bare.append(BareView(content, texts, tuple(callouts[name])))
+    return tuple(bare)
+
+
+def _spot(key: str, labels: Mapping[ViewName, ViewLabels]) -> tuple[ViewName, XY]:
+    """Return the view in which something is seen, and where; the side view wins."""
+    for name in _READING_ORDER:
+        target = labels[name].visible_spot(key)
+        if target is not None:
+            return name, target
+    return "side", labels["side"].hidden_spot(key)
 
 
 def _share_out(
     checked: Checked, views: Sequence[PaperView]
-) -> dict[str, list[tuple[int, Finding]]]:
+) -> list[tuple[PaperView, list[tuple[int, Finding]]]]:
     """Give every finding's balloon to the view that shows it best."""
     frame = _board_frame(checked)
     owners = owners_of(checked.scene)
@@ -129,30 +172,36 @@ def _share_out(
     shares: dict[str, list[tuple[int, Finding]]] = {view.frame.name: [] for view in views}
     for number, finding in numbered(checked.report):
         shares[best_view(finding, frame, order).name].append((number, finding))
-    return shares
+    return [(view, shares[view.frame.name]) for view in views]
 
 
-def annotated(bare: BareView, lean: Lean) -> AnnotatedView:
+def view_box(bare: BareView, seats: Seats) -> Bounds:
+    """Return the rectangle that a view takes up with all that stands round it."""
+    return _box(bare.content.core, seats, bare.content.lanes)
+
+
+def annotated(bare: BareView, seats: Seats) -> AnnotatedView:
     """Put dimensions, balloons and title round a view."""
-    seats = seat(bare.callouts, bare.core, lean)
-    box = _box(bare.core, seats, bare.lanes)
+    box = view_box(bare, seats)
     balloons = {
         int(one.text): seats.places[one.key] for one in bare.callouts if one.ring is not None
     }
-    return AnnotatedView((*bare.groups, *_notes(bare, seats, box)), box, balloons)
+    groups = (*bare.content.groups, bare.labels, *_notes(bare, seats, box))
+    return AnnotatedView(groups, box, balloons)
 
 
 def _notes(bare: BareView, seats: Seats, box: Bounds) -> Iterator[Group]:
-    name = bare.view.frame.name
-    ground = _lane_ground(bare.core, bare.lanes)
-    for edge, spans in bare.lanes.items():
+    frame, content = bare.content.view.frame, bare.content
+    name = frame.name
+    ground = _lane_ground(content.core, content.lanes)
+    for edge, spans in content.lanes.items():
         yield Group(f"dimensions:{name}:{edge}", lane_primitives(spans, edge, ground))
     leaders = (leader_primitives(one, seats.places[one.key]) for one in bare.callouts)
     yield Group(f"leaders:{name}", tuple(part for parts in leaders for part in parts))
     for one in bare.callouts:
         yield Group(one.key, balloon_primitives(one, seats.places[one.key]))
     at = (0.0, box[1] + TITLE_MM)
-    title = Text(at, bare.view.frame.title, TITLE_MM, Ink.MUTED, bold=True)
+    title = Text(at, frame.title, TITLE_MM, Ink.MUTED, bold=True)
     yield Group(f"title:{name}", (title,))
 
 
@@ -192,37 +241,23 @@ def _balloon(number: int, finding: Finding, view: PaperView) -> Callout:
 
 
 def _pointed_at(
-    checked: Checked,
-    view: PaperView,
-    references: Mapping[str, str],
-    labelled: frozenset[str],
-    texts: Sequence[Text],
-) -> list[Callout]:
-    """Return references outside the view for what got none inside either view.
+    checked: Checked, references: Mapping[str, str], labelled: Collection[str], most: int
+) -> list[str]:
+    """Return keys of the references that are still to be shown, one key a reference.
 
-    Where there are too many, a part whose like is labelled already goes without.
+    Where there are too many, a part whose like is shown already goes without.
     """
-    callouts: dict[str, Callout] = {}
-    solids: dict[str, Solid] = {}
-    for owner, owned in checked.scene.solids_of.items():
-        for solid in owned:
-            if solid.hard:
-                solids.setdefault(owner, solid)
-                solids[solid.id] = solid
-    for key, reference in references.items():
-        if reference in labelled or reference in callouts:
-            continue
-        target = free_spot(view.box(solids[key].bounds), texts)
-        callouts[reference] = Callout(f"item:{reference}", reference, target)
-    if len(callouts) <= MOST_POINTED_AT:
-        return list(callouts.values())
-    likes = {
-        ref: k for k, row in enumerate(listed_parts(checked.scene.layout)) for ref in row.references
-    }
-    told = {likes[reference] for reference in labelled}
+    wanted = {ref: key for key, ref in reversed(references.items()) if ref not in labelled}
+    keys = [key for key, ref in references.items() if wanted.get(ref) == key]
+    if len(keys) <= most:
+        return keys
+    rows = listed_parts(checked.scene.layout)
+    likes = {ref: number for number, row in enumerate(rows) for ref in row.references}
+    told = {likes[ref] for ref in labelled}
     kept = []
-    for reference, callout in callouts.items():
-        if likes[reference] not in told:
-            told.add(likes[reference])
-            kept.append(callout)
+    for key in keys:
+        like = likes[references[key]]
+        if like not in told:
+            told.add(like)
+            kept.append(key)
     return kept

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
@@ -26,9 +25,6 @@ from app.drawing.primitives import (
 )
 from app.sheet.table import ring_stroke
 from geometry.tolerance import LENGTH_EPS_MM
-
-Lean = Literal["both", "right", "below"]
-LEANS: tuple[Lean, ...] = ("both", "right", "below")
 
 RADIUS_MM = 3.4
 _APART_MM = 1.2
@@ -72,17 +68,34 @@ class Seats:
     box: Bounds
 
 
-def seat(callouts: Sequence[Callout], core: Bounds, lean: Lean = "both") -> Seats:
-    """Give every callout a place: on the right or below, whichever border its target is nearer.
+def seatings(callouts: Sequence[Callout], core: Bounds) -> tuple[Seats, ...]:
+    """Return ways to give every callout a place, the best balanced first.
 
-    When one side is full the other takes the rest, then a second column or row is opened. Leaning
-    to one side, all stand there.
+    They differ in how many columns stand on the right; what these do not take stands in rows
+    below. A callout goes to the border that its target is nearer to, as far as there is room.
     """
     x0, y0, x1, y1 = core
-    widest = max([2 * one.half_mm + _APART_MM for one in callouts], default=STEP_MM)
     per_column = max(1, int((y1 - y0 - 2 * RADIUS_MM) / STEP_MM) + 1)
-    per_row = max(1, int((x1 - x0 - widest) / widest) + 1)
-    columns, rows = _layers(len(callouts), per_column, per_row, lean)
+    widths = [2 * one.half_mm + _APART_MM for one in callouts]
+    mean = sum(widths) / len(widths) if widths else STEP_MM
+    per_row = max(1, int((x1 - x0) / mean))
+    shapes: set[tuple[int, int]] = set()
+    for columns in range(math.ceil(len(callouts) / per_column) + 1):
+        rows = math.ceil(max(0, len(callouts) - columns * per_column) / per_row)
+        shapes |= {(columns, rows), (columns, max(rows, 1))}
+    ordered = sorted(shapes, key=lambda shape: (max(shape), abs(shape[0] - shape[1]), shape))
+    return tuple(_seats(callouts, core, shape, per_column, per_row) for shape in ordered)
+
+
+def _seats(
+    callouts: Sequence[Callout],
+    core: Bounds,
+    shape: tuple[int, int],
+    per_column: int,
+    per_row: int,
+) -> Seats:
+    x0, y0, x1, y1 = core
+    columns, rows = shape
     by_side = sorted(callouts, key=lambda one: (x1 - one.target[0]) - (y1 - one.target[1]))
     wanted = sum(x1 - one.target[0] <= y1 - one.target[1] for one in callouts)
     count = max(len(callouts) - rows * per_row, min(wanted, columns * per_column))
@@ -97,17 +110,6 @@ def seat(callouts: Sequence[Callout], core: Bounds, lean: Lean = "both") -> Seat
 def _round(one: Callout, middle: XY) -> Bounds:
     x, y = middle
     return (x - one.half_mm, y - RADIUS_MM, x + one.half_mm, y + RADIUS_MM)
-
-
-def _layers(count: int, per_column: int, per_row: int, lean: Lean) -> tuple[int, int]:
-    """Return how many columns and rows are opened: the fewest, columns first."""
-    columns, rows = int(lean != "below"), int(lean != "right")
-    while columns * per_column + rows * per_row < count:
-        if lean == "right" or (lean == "both" and columns <= rows):
-            columns += 1
-        else:
-            rows += 1
-    return columns, rows
 
 
 def _line_up(

@@ -155,13 +155,13 @@ def table_blocks(
     """Return the tables in reading order; `fields` names the grid field of each balloon."""
     layout = checked.scene.layout
     parts = listed_parts(layout)
-    number = fingerprint(layout)
+    summary = summary_rows(checked, fingerprint(layout), scale, len(fields))
 
     def table(key: str, title: str, columns: Sequence[ColumnSpec], rows: list[Row]) -> Block:
         return table_block(key, title, columns, rows, width_mm)
 
     return [
-        table("summary", "Clearance sheet", SUMMARY_COLUMNS, summary_rows(checked, number, scale)),
+        table("summary", "Clearance sheet", SUMMARY_COLUMNS, summary),
         table("findings", "Findings", FINDING_COLUMNS, finding_rows(checked, fields)),
         table("stacks", "Stacks (mm)", STACK_COLUMNS, stack_rows(checked)),
         table("parts", "Parts list", PART_COLUMNS, part_rows(parts)),

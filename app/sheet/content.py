@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from app.drawing.words import VERDICT_INK, numbered, reported_verdict
 from app.sheet.item_references import ListedPart
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
-from app.sheet.words import figure_mm, grouped_fields, place_text, plain_mm
+from app.sheet.words import counted, figure_mm, grouped_fields, place_text, plain_mm
 from geometry.finding import Verdict
 from geometry.placement import obstacle_state
 
@@ -177,8 +177,8 @@ def not_run_rows(checked: Checked) -> list[Row]:
     ]
 
 
-def summary_rows(checked: Checked, fingerprint: str, scale: str) -> list[Row]:
-    """Return the sheet's key data as label and value."""
+def summary_rows(checked: Checked, fingerprint: str, scale: str, balloons: int) -> list[Row]:
+    """Return the sheet's key data as label and value; `balloons` counts those in the views."""
     layout, report = checked.scene.layout, checked.report
     settings = layout.settings
     margin = f"{plain_mm(settings.margin_mm)} mm"
@@ -188,11 +188,12 @@ def summary_rows(checked: Checked, fingerprint: str, scale: str) -> list[Row]:
         ("Enclosure", layout.enclosure.name),
         (
             "Verdicts",
-            f"{report.blocked} blocked, {report.tight} tight, {report.clear} parts clear; "
-            f"{len(report.not_run)} checks not run",
+            f"{report.blocked} blocked, {report.tight} tight, "
+            f"{counted(report.clear, 'part')} clear; "
+            f"{counted(len(report.not_run), 'check')} not run",
         ),
         ("Margin used", "; ".join([margin, *pairs])),
-        ("Views", f"side and bottom, scale {scale}, {settings.projection} projection"),
+        ("Views", _views_text(checked, scale, balloons)),
         ("Layout fingerprint", fingerprint),
     ]
     states = [
@@ -203,3 +204,11 @@ def summary_rows(checked: Checked, fingerprint: str, scale: str) -> list[Row]:
     if states:
         rows.append(("Drawn with", "; ".join(states)))
     return rows
+
+
+def _views_text(checked: Checked, scale: str, balloons: int) -> str:
+    projection = checked.scene.layout.settings.projection
+    text = f"side and bottom, scale {scale}, {projection} projection"
+    if balloons < len(numbered(checked.report)):
+        text += f"; balloons of the first {balloons} findings only"
+    return text

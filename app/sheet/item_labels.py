@@ -18,131 +18,147 @@ if TYPE_CHECKING:
     from geometry.checks.runner import Checked
     from geometry.solid import Solid
 
-REFERENCE_MM = (3.5, 2.5, 1.8)
-NAME_MM = (1.8,)
-_PAD_MM = 0.5
+Setting = tuple[float, float]
+"""Lettering height (mm) and angle (degrees)."""
+
+REFERENCE_SETTINGS: tuple[Setting, ...] = (
+    (3.5, 0.0), (2.5, 0.0), (3.5, 90.0), (2.5, 90.0), (1.8, 0.0), (1.8, 90.0),
+)  # fmt: skip
+NAME_SETTINGS: tuple[Setting, ...] = ((1.8, 0.0), (1.8, 90.0))
+_PAD_SHARE = 0.25
+"""Room round a label, as a share of its height: its halo."""
+
+_HURDLE_MM = 1.2
 _SHARES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
+"""Where in a rectangle a label is tried, as shares of its sides; the middle first."""
 
 
 @dataclass(frozen=True)
-class _Wish:
-    """A label that is wanted on some solids: its text, the heights to try, the tint below."""
+class _Place:
+    """Where a label may stand: the outlines of its solids, less what stands before them."""
 
-    text: str
-    heights: tuple[float, ...]
-    solids: tuple[Solid, ...]
+    boxes: tuple[Bounds, ...]
+    covers: tuple[Bounds, ...]
     ground: Ink
-    bold: bool
+
+    def spots(self) -> Iterator[tuple[Bounds, XY]]:
+        """Yield points with the outline that they lie in, the largest outline's middle first."""
+        for box in self.boxes:
+            for sy, sx in product(_SHARES, _SHARES):
+                yield box, (box[0] + sx * (box[2] - box[0]), box[1] + sy * (box[3] - box[1]))
 
 
 @dataclass
-class LabelBook:
-    """Labels of one view; every new one keeps clear of those before it."""
+class ViewLabels:
+    """The labels of one view; every new one keeps clear of those before it and of hurdles."""
 
-    taken: list[Bounds] = field(default_factory=list)
+    view: PaperView
+    places: Mapping[str, _Place]
+    names: tuple[tuple[str, _Place], ...]
     texts: list[Text] = field(default_factory=list)
+    taken: list[Bounds] = field(default_factory=list)
 
-    def put(self, text: Text) -> bool:
-        """Add a label unless it meets another; tell whether it was added."""
-        box = _padded(text_box(text))
-        if any(_meets(box, other) for other in self.taken):
-            return False
-        self.taken.append(box)
-        self.texts.append(text)
-        return True
+    @classmethod
+    def of(cls, checked: Checked, view: PaperView, references: Mapping[str, str]) -> ViewLabels:
+        """Find where labels may stand: by the keys of `references`, and of fixed things by name.
 
-
-def item_labels(
-    checked: Checked, view: PaperView, references: Mapping[str, str], hurdles: Sequence[XY]
-) -> tuple[tuple[Text, ...], frozenset[str]]:
-    """Return the labels of a view, and the placed ids that got theirs.
-
-    `references` gives each placed id its item reference, and each fitting's solid id its own;
-    fixed things are labelled by name where it fits. `hurdles` are points that stay clear: the
-    ends of leaders.
-    """
-    book = LabelBook([(x - 1.2, y - 1.2, x + 1.2, y + 1.2) for x, y in hurdles])
-    done: set[str] = set()
-    order = far_to_near(owners_of(checked.scene), view.frame)
-    for place in range(len(order) - 1, -1, -1):
-        shown, nearer = order[place], order[place + 1 :]
-        for key, text, solids in _wishes(shown, references):
-            heights = REFERENCE_MM if key else NAME_MM
-            covers = [view.box(p.bounds) for one in nearer for s in one.hard for p in s.prisms]
-            covers += _own_covers(shown, solids, view)
-            ground = solid_ink(shown, solids[0])
-            label = _Wish(text, heights, solids, ground, bold=bool(key))
-            if _label(book, label, covers, view) and key:
-                done.add(key)
-    return tuple(book.texts), frozenset(done)
-
-
-def _wishes(
-    shown: Shown, references: Mapping[str, str]
-) -> Iterator[tuple[str, str, tuple[Solid, ...]]]:
-    """Yield what wants a label: its key in the parts list, the text, and where it may stand."""
-    if shown.placed is None:
-        yield "", shown.label, shown.hard
-        return
-    for solid in shown.hard:
-        if solid.role is Role.FITTING and solid.id in references:
-            yield solid.id, references[solid.id], (solid,)
-    bodies = tuple(one for one in shown.hard if one.role is not Role.FITTING) or shown.hard
-    if shown.owner in references:
-        yield shown.owner, references[shown.owner], bodies
-
-
-def _own_covers(shown: Shown, solids: tuple[Solid, ...], view: PaperView) -> list[Bounds]:
-    """Return the owner's fittings as hurdles for the letter on its body."""
-    return [
-        view.box(prism.bounds)
-        for solid in shown.hard
-        if solid not in solids and solid.role is Role.FITTING
-        for prism in solid.prisms
-    ]
-
-
-def _label(book: LabelBook, wish: _Wish, covers: list[Bounds], view: PaperView) -> bool:
-    boxes = [view.box(prism.bounds) for solid in wish.solids for prism in solid.prisms]
-    boxes.sort(key=lambda b: -(b[2] - b[0]) * (b[3] - b[1]))
-    for height, box, angle in product(wish.heights, boxes, (0.0, 90.0)):
-        for at in _spots(box):
-            label = Text(
-                at,
-                wish.text,
-                height,
-                Ink.TEXT if wish.bold else Ink.MUTED,
-                across="middle",
-                up="middle",
-                angle_deg=angle,
-                bold=wish.bold,
-                halo=True,
-                ground=wish.ground,
-            )
-            room = _padded(text_box(label))
-            if not _within(room, box) or any(_meets(room, cover) for cover in covers):
+        A key is a placed part's id, or the id of a fitting's solid.
+        """
+        places: dict[str, _Place] = {}
+        names: list[tuple[str, _Place]] = []
+        order = far_to_near(owners_of(checked.scene), view.frame)
+        shown_here = [one for one in order if not one.cut_away(view.frame)]
+        for number, shown in enumerate(shown_here):
+            covers = _boxes(view, [s for other in shown_here[number + 1 :] for s in other.hard])
+            if shown.placed is None:
+                names.append((shown.label, _place(shown, shown.hard, covers, view)))
                 continue
-            if book.put(label):
+            fittings = tuple(one for one in shown.hard if one.role is Role.FITTING)
+            for solid in fittings:
+                if solid.id in references:
+                    places[solid.id] = _place(shown, (solid,), covers, view)
+            bodies = tuple(one for one in shown.hard if one not in fittings)
+            over = [*covers, *(_boxes(view, fittings) if bodies else ())]
+            places[shown.owner] = _place(shown, bodies or fittings, over, view)
+        return cls(view, places, tuple(names))
+
+    def keep_off(self, hurdles: Sequence[XY]) -> None:
+        """Let later labels stay clear of some points: the ends of leaders."""
+        d = _HURDLE_MM
+        self.taken.extend((x - d, y - d, x + d, y + d) for x, y in hurdles)
+
+    def put_references(self, references: Mapping[str, str]) -> frozenset[str]:
+        """Label what has room for its reference, and return the keys of these."""
+        return frozenset(
+            key
+            for key, place in reversed(self.places.items())
+            if self._put(references[key], place, REFERENCE_SETTINGS, Ink.TEXT, bold=True)
+        )
+
+    def put_names(self) -> None:
+        """Label fixed things by name, where it fits."""
+        for name, place in reversed(self.names):
+            self._put(name, place, NAME_SETTINGS, Ink.MUTED, bold=False)
+
+    def visible_spot(self, key: str) -> XY | None:
+        """Return a point where something is seen and no label stands; None when there is none."""
+        place = self.places[key]
+        for _, at in place.spots():
+            point = (*at, *at)
+            if not any(_meets(point, other) for other in (*place.covers, *self.taken)):
+                return at
+        return None
+
+    def hidden_spot(self, key: str) -> XY:
+        """Return a point of something, seen or hidden, clear of labels where that can be."""
+        spots = [at for _, at in self.places[key].spots()]
+        clear = (at for at in spots if not any(_meets((*at, *at), one) for one in self.taken))
+        return next(clear, spots[0])
+
+    def _put(
+        self, text: str, place: _Place, settings: Sequence[Setting], ink: Ink, *, bold: bool
+    ) -> bool:
+        for height, angle in settings:
+            for box, at in place.spots():
+                label = Text(
+                    at,
+                    text,
+                    height,
+                    ink,
+                    across="middle",
+                    up="middle",
+                    angle_deg=angle,
+                    bold=bold,
+                    halo=True,
+                    ground=place.ground,
+                )
+                room = _room(label)
+                if not _within(room, box):
+                    continue
+                if any(_meets(room, other) for other in (*place.covers, *self.taken)):
+                    continue
+                self.taken.append(room)
+                self.texts.append(label)
                 return True
-    return False
+        return False
 
 
-def free_spot(box: Bounds, texts: Sequence[Text]) -> XY:
-    """Return a point of a rectangle, as near to its middle as goes, that lies on no text."""
-    taken = [_padded(text_box(text)) for text in texts]
-    spots = list(_spots(box))
-    clear = (at for at in spots if not any(_meets((*at, *at), other) for other in taken))
-    return next(clear, spots[0])
+def _place(
+    shown: Shown, solids: Sequence[Solid], covers: Sequence[Bounds], view: PaperView
+) -> _Place:
+    boxes = sorted(_boxes(view, solids), key=lambda b: -(b[2] - b[0]) * (b[3] - b[1]))
+    near = tuple(cover for cover in covers if any(_meets(cover, box) for box in boxes))
+    return _Place(tuple(boxes), near, solid_ink(shown, solids[0]))
 
 
-def _spots(box: Bounds) -> Iterator[XY]:
-    for sy in _SHARES:
-        for sx in _SHARES:
-            yield (box[0] + sx * (box[2] - box[0]), box[1] + sy * (box[3] - box[1]))
+def _boxes(view: PaperView, solids: Sequence[Solid]) -> list[Bounds]:
+    return [view.box(prism.bounds) for solid in solids for prism in solid.prisms]
 
 
-def _padded(box: Bounds) -> Bounds:
-    return (box[0] - _PAD_MM, box[1] - _PAD_MM, box[2] + _PAD_MM, box[3] + _PAD_MM)
+def _room(text: Text) -> Bounds:
+    pad = text.height_mm * _PAD_SHARE
+    x0, y0, x1, y1 = text_box(text)
+    return (x0 - pad, y0 - pad, x1 + pad, y1 + pad)
 
 
 def _within(box: Bounds, other: Bounds) -> bool:

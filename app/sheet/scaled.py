@@ -61,12 +61,17 @@ def _fill(fill: Fill | None, factor: float) -> Fill | None:
     return replace(fill, spacing_mm=fill.spacing_mm * factor, line_mm=fill.line_mm * factor)
 
 
+STANDS_ON_THE_LINE = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789.:-+ ")
+"""Characters of which none reaches below the base line in the shipped font."""
+
+
 def text_box(text: Text) -> Bounds:
-    """Return the upright rectangle round a text, descenders included (mm)."""
+    """Return the upright rectangle round a text, descenders included where it has any (mm)."""
     width = text_width_mm(text.text, text.height_mm, bold=text.bold)
     left = {"left": 0.0, "middle": -width / 2, "right": -width}[text.across]
     base = {"base": 0.0, "middle": text.height_mm / 2, "top": text.height_mm}[text.up]
-    top, foot = base - text.height_mm, base + text.height_mm * DESCENT_PER_CAP
+    descent = 0.0 if STANDS_ON_THE_LINE.issuperset(text.text) else DESCENT_PER_CAP
+    top, foot = base - text.height_mm, base + text.height_mm * descent
     # The page's y runs down, so a turn to the left has the opposite sign of the usual one.
     turn = math.radians(-text.angle_deg)
     corners = [

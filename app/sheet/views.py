@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import XY, Bounds, Group
-from app.sheet.annotated_view import bare_views, enclosure_mm
-from app.sheet.callouts import LEANS
+from app.sheet.annotated_view import (
+    Amount,
+    ViewContent,
+    bare_views,
+    enclosure_mm,
+    view_contents,
+)
 from app.sheet.rooms import Rooms, centred
 from app.sheet.scale import SCALES, Scale, ScaleError
-from app.sheet.view_drawing import arranged, placed_groups
-from geometry.tolerance import meets
+from app.sheet.view_drawing import arranged, fits, placed_groups
 
 if TYPE_CHECKING:
     from app.drawing.frame import Projection
     from geometry.checks.runner import Checked
-
-COARSEST = Scale(1, 100)
 
 
 @dataclass(frozen=True)
@@ -37,52 +40,74 @@ class PlacedViews:
     beside: bool
 
 
+FULL = Amount(balloons=60, references=16)
+AMOUNTS = (FULL, Amount(60, 0))
+SPARE_AMOUNTS = (Amount(40, 0), Amount(20, 0), Amount(0, 0))
+"""What is tried where there are so many findings that balloons would crowd the views out."""
+
+
 def place_views(checked: Checked, rooms: Rooms, wanted: Scale | None) -> PlacedViews:
     """Place the views at the wanted scale, or at the largest at which they fit.
 
-    Raises ScaleError when they do not fit, and says which scale would.
+    Balloons of many findings may cost one step of scale, then the last of them are left out.
+    Raises ScaleError when the views do not fit, and says which scale would.
     """
-    tried = (wanted,) if wanted is not None else _reasonable()
-    for scale in tried:
-        placed = _placed_at(checked, rooms, scale)
+    if wanted is not None:
+        placed = _Attempt(checked, rooms, wanted).placed(AMOUNTS)
         if placed is not None:
             return placed
-    if wanted is None:
-        raise ScaleError(f"the views do not fit on {rooms.paper.name} even at {COARSEST}")
-    fits = place_views(checked, rooms, None).scale
-    raise ScaleError(
-        f"the views do not fit on {rooms.paper.name} at {wanted}; the largest scale of ISO 5455 "
-        f"that fits is {fits}"
-    )
+        fitting = place_views(checked, rooms, None).scale
+        raise ScaleError(
+            f"the views do not fit on {rooms.paper.name} at {wanted}; the largest scale of "
+            f"ISO 5455 that fits is {fitting}"
+        )
+    attempts = [_Attempt(checked, rooms, scale) for scale in _reasonable()]
+    for number, attempt in enumerate(attempts):
+        spare = attempt.placed(SPARE_AMOUNTS[-1:])
+        if spare is None:
+            continue
+        for one in attempts[number : number + 2]:
+            placed = one.placed(AMOUNTS)
+            if placed is not None:
+                return placed
+        return attempt.placed(SPARE_AMOUNTS) or spare
+    raise ScaleError(f"the views do not fit on {rooms.paper.name} even at {attempts[-1].scale}")
 
 
 def _reasonable() -> tuple[Scale, ...]:
-    """Return the scales worth trying: an enclosure of under 20 mm is none."""
-    return tuple(one for one in SCALES if one.paper <= 10 and one.real <= COARSEST.real)
+    """Return the scales worth trying: from 10:1, since no enclosure is smaller than a match box."""
+    return tuple(one for one in SCALES if one.paper <= 10)
 
 
-def _placed_at(checked: Checked, rooms: Rooms, scale: Scale) -> PlacedViews | None:
-    least = enclosure_mm(checked, scale)
-    spaces = [
-        (room, k == 0 and rooms.two_columns)
-        for k, room in enumerate(rooms.view_rooms())
-        if _fits(least, room)
-    ]
-    if not spaces:
+@dataclass(frozen=True)
+class _Attempt:
+    """The views at one scale, drawn once, tried in every room with more or less round them."""
+
+    checked: Checked
+    rooms: Rooms
+    scale: Scale
+
+    @cached_property
+    def contents(self) -> tuple[ViewContent, ...]:
+        return view_contents(self.checked, self.scale)
+
+    def placed(self, amounts: Sequence[Amount]) -> PlacedViews | None:
+        """Return the views in the first room that takes the first amount that fits, or None."""
+        least = enclosure_mm(self.checked, self.scale)
+        spaces = [
+            (room, number == 0 and self.rooms.two_columns)
+            for number, room in enumerate(self.rooms.view_rooms())
+            if fits(least, room)
+        ]
+        for amount in amounts if spaces else ():
+            bare = bare_views(self.checked, self.contents, amount)
+            for room, beside in spaces:
+                drawing = arranged(bare, room)
+                if drawing is None:
+                    continue
+                at = centred(drawing.size, room)
+                groups, balloons = placed_groups(drawing, at)
+                taken = (at[0], at[1], at[0] + drawing.size[0], at[1] + drawing.size[1])
+                projection = self.checked.scene.layout.settings.projection
+                return PlacedViews(self.scale, projection, groups, taken, balloons, beside)
         return None
-    bare = bare_views(checked, scale)
-    for room, beside in spaces:
-        for lean in LEANS:
-            drawing = arranged(bare, lean)
-            if not _fits(drawing.size, room):
-                continue
-            at = centred(drawing.size, room)
-            groups, balloons = placed_groups(drawing, at)
-            taken = (at[0], at[1], at[0] + drawing.size[0], at[1] + drawing.size[1])
-            projection = checked.scene.layout.settings.projection
-            return PlacedViews(scale, projection, groups, taken, balloons, beside)
-    return None
-
-
-def _fits(size: XY, room: Bounds) -> bool:
-    return meets(room[2] - room[0], size[0]) and meets(room[3] - room[1], size[1])

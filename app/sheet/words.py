@@ -42,6 +42,15 @@ def plain_mm(value_mm: float) -> str:
     return text.replace("-", MINUS) if text != "-0" else "0"
 
 
+def counted(count: int, thing: str) -> str:
+    """Return a count with its noun.
+
+    >>> counted(1, "part"), counted(2, "part")
+    ('1 part', '2 parts')
+    """
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+
+
 def place_text(place: Vec) -> str:
     """Return a place in the enclosure, one coordinate a line."""
     return "\n".join(f"{axis} {figure_mm(value)}" for axis, value in zip(AXES, place, strict=True))

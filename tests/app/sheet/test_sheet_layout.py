@@ -265,6 +265,28 @@ def test_a_very_long_advice_goes_on_over_sheets(
             assert text_box(text)[3] <= 297.0
 
 
+def test_hundreds_of_findings_still_make_a_sheet(
+    large_checked: Checked, date: datetime.date
+) -> None:
+    report = large_checked.report
+    many = tuple(
+        replace(
+            report.findings[k % 40],
+            place=(30.0 + 7.7 * k % 540.0, 20.0 + 3.1 * k % 180.0, 40.0 + 11.3 * k % 560.0),
+            advice="Move it.",
+        )
+        for k in range(300)
+    )
+    checked = replace(large_checked, report=replace(report, findings=many))
+    sheets = compose_sheets(checked, paper="A4", date=date)
+    assert overlapping_texts(sheets[0]) == []
+    balloons = sum(group.key.startswith("finding:") for group in sheets[0].groups)
+    assert 20 <= balloons <= 60
+    told = words_of(sheets).replace("\n", " ")
+    assert f"balloons of the first {balloons} findings only" in told
+    assert told.count("Move it.") == 300
+
+
 def test_a_layout_without_findings_says_so(small_checked: Checked, date: datetime.date) -> None:
     report = replace(small_checked.report, findings=(), not_run=())
     sheets = compose_sheets(replace(small_checked, report=report), paper="A3", date=date)
