@@ -15,14 +15,15 @@ from app.sheet.compose import compose_sheets
 from app.sheet.export import write_sheets
 from app.sheet.scale import ScaleError
 from catalog.errors import DataError
-from geometry.checks.runner import Checked
+from geometry.checks.runner import check_layout
+from geometry.layout import Layout
 
 
 @dataclass(frozen=True)
 class ExportOrder:
     """What to export, and how."""
 
-    checked: Checked
+    layout: Layout
     out: Path
     paper: str
     dpi: int
@@ -45,12 +46,14 @@ def export_steps(order: ExportOrder) -> Iterator[Progress | tuple[Path, ...]]:
     Raises ScaleError when the views do not fit at the scale asked for, DataError when a file
     cannot be saved.
     """
-    yield Progress(0, 3, "Laying out the sheets")
-    sheets = compose_sheets(order.checked, paper=order.paper, scale=order.scale, date=order.date)
-    total = len(sheets) + 2
+    yield Progress(0, 4, "Checking")
+    checked = check_layout(order.layout)
+    yield Progress(1, 4, "Laying out the sheets")
+    sheets = compose_sheets(checked, paper=order.paper, scale=order.scale, date=order.date)
+    total = len(sheets) + 3
     encoded: list[bytes] = []
-    for number, sheet in enumerate(sheets, 1):
-        yield Progress(number, total, f"Drawing sheet {number} of {len(sheets)}")
+    for number, sheet in enumerate(sheets, 2):
+        yield Progress(number, total, f"Drawing sheet {number - 1} of {len(sheets)}")
         encoded.append(png_bytes(sheet, order.dpi, PRINT))
     yield Progress(total - 1, total, "Saving")
     ready = iter(encoded)

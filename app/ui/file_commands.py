@@ -208,7 +208,7 @@ class FileCommands(QObject):
     def _on_export_chosen(self, out: Path, paper: str, dpi: int, scale: str) -> None:
         self.export_to(
             ExportOrder(
-                self._session.document.checked,
+                self._session.document.layout,
                 out,
                 paper,
                 dpi,

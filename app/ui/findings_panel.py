@@ -237,7 +237,8 @@ class FindingsPanel(QWidget):
         self._column = QVBoxLayout(body)
         self._column.setContentsMargins(10, 2, 10, 10)
         self._column.setSpacing(6)
-        for widget in (self._empty, self._not_run_title, self._not_run):
+        self._looking = muted("Looking for remedies…")
+        for widget in (self._empty, self._looking, self._not_run_title, self._not_run):
             self._column.addWidget(widget)
         self._column.addStretch(1)
         self._scroll = QScrollArea()
@@ -256,8 +257,13 @@ class FindingsPanel(QWidget):
         """The cards in use, in the order of their numbers."""
         return tuple(self._cards[: self._used])
 
-    def show_report(self, report: Report, placed: int, stale: bool = False) -> None:
-        """Show what the checks said; `stale` tells that a newer layout is being checked."""
+    def show_report(
+        self, report: Report, placed: int, stale: bool = False, looking: bool = False
+    ) -> None:
+        """Show what the checks said of so many placed parts.
+
+        `stale` tells that a newer layout is being checked, `looking` that remedies are looked for.
+        """
         unit = self._skin.unit
         listed = [f for f in report.findings if f.verdict is not Verdict.CLEAR]
         while len(self._cards) < len(listed):
@@ -271,6 +277,7 @@ class FindingsPanel(QWidget):
         counts = f"{report.blocked} blocked   {report.tight} tight   {report.clear} clear"
         self._counts.setText(f"{counts}   checking…" if stale else counts)
         self._empty.setVisible(not listed)
+        self._looking.setVisible(looking and bool(listed))
         self._empty.setText(
             "Nothing is blocked and nothing is tight. What could not be checked is listed below."
             if placed and report.not_run

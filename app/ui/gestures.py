@@ -55,7 +55,7 @@ class _Placing:
     def __init__(self, session: Session, part: Part, moving: str | None) -> None:
         self._session = session
         self._part, self._moving = part, moving
-        self._base: Scene = session.document.scene
+        self._base: Scene = session.settled.scene
         self._targets = drop_targets(self._base, part, moving)
         self._selected_before = session.selected
         self._part_id = moving

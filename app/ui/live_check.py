@@ -88,6 +88,11 @@ class LiveCheck(QObject):
         self._asked += 1
         self._answered = self._asked
 
+    def close(self) -> None:
+        """Drop what waits, and wait until the thread has let go."""
+        self.forget()
+        self._pool.waitForDone()
+
     def _start(self) -> None:
         if self._running or self._waiting is None or self._last is None:
             return

@@ -9,7 +9,8 @@ from PySide6.QtCore import QObject, Signal
 
 from app.document.document import Document
 from app.ui.live_check import LiveCheck
-from geometry.checks.runner import Checked
+from app.ui.remedy_search import RemedySearch
+from geometry.checks.runner import Checked, check_layout
 from geometry.edits import EditError
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout, Side, Stack
@@ -45,11 +46,16 @@ class Session(QObject):
         self._unsubscribe = document.subscribe(self._on_document)
         self._live = LiveCheck(self)
         self._live.answered.connect(self._on_answer)
+        self._search = RemedySearch(self)
+        self._search.found.connect(self._on_remedies)
+        self._settled = check_layout(document.layout, remedies=False)
+        self._mended = False
         self._trial: Checked | None = None
         self._stale = False
         self._selected: str | None = None
         self._at_hand: ZoneSide | None = None
         self._settle_at_hand()
+        self._look_for_remedies()
 
     # the document
 
@@ -65,10 +71,17 @@ class Session(QObject):
         self._unsubscribe = document.subscribe(self._on_document)
         self._trial, self._stale = None, False
         self._selected, self._at_hand = None, None
+        self._settle()
         self._settle_at_hand()
         self.selection_changed.emit()
         self.shown_changed.emit()
         self.document_changed.emit()
+
+    def close(self) -> None:
+        """End what is worked out behind the user; the session is not used after that."""
+        self._unsubscribe()
+        self._live.close()
+        self._search.close()
 
     def apply(self, name: str, edit: Edit, merge_key: str | None = None) -> bool:
         """Do one edit as one step; False when it is refused (`refused` says why).
@@ -95,9 +108,20 @@ class Session(QObject):
     @property
     def checked(self) -> Checked:
         """The scene and the report on show: of a layout that is tried out, or the document's."""
-        if self._trial is not None:
-            return self._trial
-        return self._document.checked
+        return self._trial if self._trial is not None else self._settled
+
+    @property
+    def settled(self) -> Checked:
+        """The document's own scene and report, whatever is tried out at the moment.
+
+        Remedies are looked for behind the user; `looking` tells whether they are still to come.
+        """
+        return self._settled
+
+    @property
+    def looking(self) -> bool:
+        """Whether remedies are looked for."""
+        return not self._mended
 
     @property
     def layout(self) -> Layout:
@@ -122,7 +146,8 @@ class Session(QObject):
 
     def try_layout(self, layout: Layout) -> None:
         """Show a layout and check it; nothing of it is kept until `apply`."""
-        quick = self._live.ask(layout, self._document.checked)
+        self._search.stop()
+        quick = self._live.ask(layout, self._settled)
         self._trial, self._stale = quick, not self._live.up_to_date
         self.shown_changed.emit()
 
@@ -131,6 +156,22 @@ class Session(QObject):
         self._live.forget()
         if self._trial is not None:
             self._trial, self._stale = None, False
+            self._look_for_remedies()
+            self.shown_changed.emit()
+
+    def _settle(self) -> None:
+        """Check the document's layout, so much that it can be shown; remedies come later."""
+        self._settled = check_layout(self._document.layout, self._settled, remedies=False)
+        self._mended = False
+        self._look_for_remedies()
+
+    def _look_for_remedies(self) -> None:
+        if not self._mended and self._trial is None:
+            self._search.start(self._settled)
+
+    def _on_remedies(self, checked: Checked) -> None:
+        if checked.scene is self._settled.scene:
+            self._settled, self._mended = checked, True
             self.shown_changed.emit()
 
     def _on_answer(self, checked: Checked) -> None:
@@ -143,6 +184,8 @@ class Session(QObject):
         self.shown_changed.emit()
 
     def _on_document(self) -> None:
+        if self._document.layout is not self._settled.scene.layout:
+            self._settle()
         if self._selected is not None and not self._known(self._selected):
             self._selected = None
             self.selection_changed.emit()
@@ -210,7 +253,7 @@ class Session(QObject):
         layout = self._document.layout
         obstacles = (obstacle.id for obstacle in layout.enclosure.obstacles)
         return (
-            thing in self._document.scene.placed or thing in obstacles or thing in self._zone_ids()
+            thing in self._settled.scene.placed or thing in obstacles or thing in self._zone_ids()
         )
 
     def _settle_at_hand(self) -> None:

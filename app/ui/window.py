@@ -208,7 +208,9 @@ class MainWindow(QMainWindow):
 
     def _show_findings(self) -> None:
         checked = self.session.checked
-        self.findings.show_report(checked.report, len(checked.scene.placed), self.session.stale)
+        self.findings.show_report(
+            checked.report, len(checked.scene.placed), self.session.stale, self.session.looking
+        )
 
     def _refresh(self) -> None:
         document = self.session.document
@@ -310,6 +312,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         self.files.close()
+        self.session.close()
         self.preferences.set_blob("geometry", self.saveGeometry())
         self.preferences.set_blob("splitter", self._splitter.saveState())
         self.preferences.set_blob("right", self.right.saveState())

@@ -119,7 +119,7 @@ def test_an_export_that_is_stopped_writes_nothing(open_window, qtbot, tmp_path: 
     window = open_window()
     out = tmp_path / "sheet.png"
     order = ExportOrder(
-        window.session.document.checked, out, "A3", 300, None, datetime.date(2026, 1, 31)
+        window.session.document.layout, out, "A3", 300, None, datetime.date(2026, 1, 31)
     )
     job = window.files.export_to(order)
     with qtbot.waitSignal(job.finished, timeout=20_000):

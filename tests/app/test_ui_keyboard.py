@@ -114,9 +114,10 @@ def test_findings_are_walked_and_mended_by_key(open_window, hand) -> None:
     me = hand(window)
     me.key("F8")
     assert window.session.selected in window.session.balloons[0].ids
-    blocked = window.session.document.report.blocked
+    blocked = window.session.checked.report.blocked
+    me.wait_for_remedies()
     me.key("Ctrl+F8")
-    assert window.session.document.report.blocked == blocked - 1
+    assert window.session.checked.report.blocked == blocked - 1
     me.key("Ctrl+Z")
     count = len(window.session.balloons)
     me.key("F8")

@@ -7,6 +7,7 @@ import pytest
 from app.document.document import Document
 from app.ui.live_check import LiveCheck
 from app.ui.session import Session
+from geometry.checks.runner import check_layout
 from geometry.edits import EditError, add_free, move_free
 from geometry.layout import Layout
 
@@ -63,8 +64,14 @@ def test_what_is_forgotten_is_not_told(qtbot, two_fans) -> None:
     assert answers == []
 
 
-def test_the_session_marks_a_report_that_is_older_than_the_scene(qtbot, two_fans) -> None:
-    session = Session(Document.new(two_fans))
+@pytest.fixture
+def session(qtbot, two_fans):
+    opened = Session(Document.new(two_fans))
+    yield opened
+    opened.close()
+
+
+def test_the_session_marks_a_report_that_is_older_than_the_scene(qtbot, session, two_fans) -> None:
     session._live = LiveCheck(session, budget_ms=-1.0)
     session._live.answered.connect(session._on_answer)
     layout = moved(two_fans, 250.0)
@@ -78,8 +85,7 @@ def test_the_session_marks_a_report_that_is_older_than_the_scene(qtbot, two_fans
     assert not session.document.can_undo
 
 
-def test_a_refused_edit_changes_nothing_and_says_why(qtbot, two_fans) -> None:
-    session = Session(Document.new(two_fans))
+def test_a_refused_edit_changes_nothing_and_says_why(session, two_fans) -> None:
     said = []
     session.refused.connect(said.append)
 
@@ -91,8 +97,29 @@ def test_a_refused_edit_changes_nothing_and_says_why(qtbot, two_fans) -> None:
     assert session.document.layout is two_fans
 
 
-def test_the_selection_goes_when_its_part_goes(qtbot, two_fans) -> None:
-    session = Session(Document.new(two_fans))
+def test_the_selection_goes_when_its_part_goes(session) -> None:
     session.select("F1")
     session.apply("Clear", lambda layout: layout.but(free=()))
     assert session.selected is None
+
+
+def test_remedies_come_later_and_belong_to_the_newest_layout(qtbot, session, two_fans) -> None:
+    quick = session.checked.report
+    assert session.looking
+    assert all(finding.remedies == () for finding in quick.findings)
+    layout = moved(two_fans, 300.0).but(name="Newer")
+    session.apply("Rename", lambda _: layout)
+    qtbot.waitUntil(lambda: not session.looking, timeout=20_000)
+    assert session.layout is layout
+    assert session.checked.report == check_layout(layout).report
+
+
+def test_a_drag_stops_the_search_for_remedies_and_its_end_begins_it_again(
+    qtbot, session, two_fans
+) -> None:
+    session.try_layout(moved(two_fans, 290.0))
+    assert not session._search.running
+    qtbot.wait(50)
+    assert session.looking
+    session.end_trial()
+    qtbot.waitUntil(lambda: not session.looking, timeout=20_000)

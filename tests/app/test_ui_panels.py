@@ -260,24 +260,25 @@ def test_hovering_a_finding_lights_its_parts(open_window) -> None:
     assert expected <= set(lit)
 
 
-def test_a_remedy_is_applied_as_one_edit_that_undo_takes_back(open_window) -> None:
+def test_a_remedy_is_applied_as_one_edit_that_undo_takes_back(open_window, hand) -> None:
     window = open_window()
+    hand(window).wait_for_remedies()
     card = window.findings.cards[0]
-    blocked = window.session.document.report.blocked
+    blocked = window.session.checked.report.blocked
     button = card.findChildren(RemedyButton)[0]
     assert button.text_shown().startswith("Flip port end")
     button.click()
-    assert window.session.document.report.blocked == blocked - 1
+    assert window.session.checked.report.blocked == blocked - 1
     assert len(window.session.document.history_names) == 1
     window.session.undo()
-    assert window.session.document.report.blocked == blocked
+    assert window.session.checked.report.blocked == blocked
 
 
 def test_what_was_not_checked_is_listed_and_counted(open_window, shipped) -> None:
     layout = Layout(name="One exchanger", enclosure=shipped.enclosure("bench-box"))
     layout, _ = add_free(layout, shipped.part("exchanger-2x120-30"), (200.0, 100.0, 200.0))
     window = open_window(layout)
-    not_run = window.session.document.report.not_run
+    not_run = window.session.checked.report.not_run
     text = window.findings._not_run.text()
     assert all(one.reason in text for one in not_run)
     assert window.findings._not_run_title.isVisible() == bool(not_run)

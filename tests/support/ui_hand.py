@@ -132,6 +132,10 @@ class Hand:
         self.board.setFocus()
         QApplication.processEvents()
 
+    def wait_for_remedies(self) -> None:
+        """Wait until the remedies of what is shown have been found."""
+        self.qtbot.waitUntil(lambda: not self.window.session.looking, timeout=20_000)
+
     # what is seen
 
     def texts(self, prefix: str = "") -> list[str]:

@@ -1,0 +1,85 @@
+"""Looks for remedies behind the user: each is an edit that is checked again in full, which takes
+longer than a user waits after letting go of a part.
+"""
+
+from __future__ import annotations
+
+import time
+
+from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
+
+from geometry.checks.runner import Checked, check_layout
+from geometry.finding import Report
+from geometry.layout import Layout
+from geometry.remedies import with_remedies
+
+BREATH_S = 0.002
+"""A pause after each layout that was tried, so that the window's own thread gets its turn."""
+
+
+class _StoppedError(Exception):
+    """The search is not wanted any more."""
+
+
+class _Job(QRunnable):
+    def __init__(self, search: RemedySearch, number: int, checked: Checked) -> None:
+        super().__init__()
+        self._search, self._number, self._checked = search, number, checked
+
+    def run(self) -> None:
+        """Try edits until all findings are gone through, or until another search is wanted."""
+        checked = self._checked
+        try:
+            report = with_remedies(checked.scene, checked.report, self._recheck)
+        except _StoppedError:
+            return
+        except Exception as fault:  # noqa: BLE001 - handed over to the window's thread, raised there
+            self._search.done.emit(self._number, fault)
+            return
+        self._search.done.emit(self._number, Checked(checked.scene, report))
+
+    def _recheck(self, layout: Layout) -> Report:
+        if self._search.number != self._number:
+            raise _StoppedError
+        time.sleep(BREATH_S)
+        return check_layout(layout, self._checked, remedies=False).report
+
+
+class RemedySearch(QObject):
+    """`found` carries the layout's report with its remedies."""
+
+    found = Signal(object)
+    done = Signal(int, object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.number = 0
+        """The number of the search that is wanted; one with another number stops itself."""
+        self.running = False
+        self._pool = QThreadPool(self)
+        self._pool.setMaxThreadCount(1)
+        self.done.connect(self._on_done)
+
+    def start(self, checked: Checked) -> None:
+        """Look for the remedies of a report; a search that runs is stopped."""
+        self.number += 1
+        self.running = True
+        self._pool.start(_Job(self, self.number, checked))
+
+    def stop(self) -> None:
+        """Stop looking."""
+        self.number += 1
+        self.running = False
+
+    def close(self) -> None:
+        """Stop looking and wait until the thread has let go."""
+        self.stop()
+        self._pool.waitForDone()
+
+    def _on_done(self, number: int, found: Checked | Exception) -> None:
+        if number != self.number:
+            return
+        self.running = False
+        if isinstance(found, Exception):
+            raise found
+        self.found.emit(found)
