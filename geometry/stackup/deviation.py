@@ -11,6 +11,7 @@ from catalog.parts import Part
 from geometry.pose import Vec
 from geometry.prism import Prism, shifted
 from geometry.solid import Solid
+from geometry.stackup.pair_gaps import ALL_AXES, Axes
 
 Prisms = tuple[Prism, ...]
 
@@ -20,12 +21,16 @@ Move = Callable[[Solid, float], Prisms | None]
 
 @dataclass(frozen=True, eq=False)
 class Deviation:
-    """One dimension of an owner, by field path, and how it moves solids."""
+    """One dimension of an owner, by field path, and how it moves solids.
+
+    `axes` are those along which it moves any face.
+    """
 
     owner: str
     path: str
     dimension: KnownDimension
     move: Move
+    axes: Axes = ALL_AXES
     _seen: dict[tuple[str, float], Prisms | None] = field(default_factory=dict)
 
     @property
@@ -42,19 +47,22 @@ class Deviation:
 
 
 def toleranced(
-    model: Part | Enclosure, owner: str, path: str, move: Move, called: str | None = None
+    model: Part | Enclosure, owner: str, path: str, move: Move, axes: Axes = ALL_AXES
 ) -> Iterator[Deviation]:
-    """Yield the deviation of a model's number where it has a tolerance; `called` renames it."""
+    """Yield the deviation of a model's number where it has a tolerance."""
     known = dimension_of(model, path)
     if known.minus_mm or known.plus_mm:
-        yield Deviation(owner, called or path, known, move)
+        yield Deviation(owner, path, known, move, axes)
 
 
-def general(owner: str, path: str, nominal_mm: float, move: Move) -> Iterator[Deviation]:
+def general(
+    owner: str, path: str, nominal_mm: float, move: Move, axes: Axes
+) -> Iterator[Deviation]:
     """Yield the deviation of a number of the layout, which carries no tolerance of its own."""
     off = linear_tolerance_mm(nominal_mm)
     if off:
-        yield Deviation(owner, path, KnownDimension(nominal_mm, off, off, "unknown", True), move)
+        known = KnownDimension(nominal_mm, off, off, "unknown", general=True)
+        yield Deviation(owner, path, known, move, axes)
 
 
 def along(axis: int, off_mm: float) -> Vec:

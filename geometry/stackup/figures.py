@@ -16,6 +16,7 @@ from catalog.iso2768 import dimension_of
 from geometry.clearance import signed_gap_mm
 from geometry.depths import Depths, column_of, in_column, limits, out_way
 from geometry.finding import Leftover
+from geometry.overlap import parting_shift
 from geometry.pose import Way
 from geometry.prism import Prism
 from geometry.scene import Scene
@@ -24,7 +25,15 @@ from geometry.stackup.deviation import Deviation, Prisms
 from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_walls
 from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
-from geometry.stackup.pair_gaps import PairMeasure, least_mm, pair_gap_mm, pair_travel_mm
+from geometry.stackup.pair_gaps import (
+    ALL_AXES,
+    GAP,
+    Axes,
+    PairMeasure,
+    axes_of,
+    least_mm,
+    travel_along,
+)
 from geometry.stackup.sums import Contributor, StackUp, stack_up
 from geometry.tolerance import meets
 from geometry.travel import travel
@@ -85,12 +94,12 @@ class Tolerances:
         """Return the stack-up of the signed gap between two groups of solids."""
         key = (a, b)
         if key not in self._figures:
-            gap = signed_gap_mm(_prisms(a), _prisms(b))
-            if gap < 0:
-                whole = self._whole(a, b, signed_gap_mm)
+            shift = parting_shift(_prisms(a), _prisms(b))
+            if shift is not None:
+                whole = self._whole(a, b, signed_gap_mm, self._axes_across(a + b, shift.way))
                 self._figures[key] = Figure(whole, whole, b[0].name)
             else:
-                self._figures[key] = self._least(a, b, pair_gap_mm)
+                self._figures[key] = self._least(a, b, GAP)
         return self._figures[key]
 
     def depth(self, left: Leftover) -> Figure | None:
@@ -110,12 +119,13 @@ class Tolerances:
         item = self.depths.items[left.item]
         hard = tuple(s for s in item.solids if s.hard)
         if left.mm < 0 or hit.owner == OUTSIDE:
-            whole = self._whole(hard, (hit,), lambda a, b: travel(a, left.way, [(0, b)]).mm)
+            axes = self._axes_across((*hard, hit), left.way)
+            whole = self._whole(hard, (hit,), lambda a, b: travel(a, left.way, [(0, b)]).mm, axes)
             return Figure(whole, whole, left.limited_name)
         placed = self.scene.placed[left.item]
         column = column_of(hard, left.way)
         ahead = tuple(s for _, s in in_column(self.scene, column, left.way) if limits(s, placed))
-        return self._least(hard, ahead, pair_travel_mm(left.way), from_mm=left.mm)
+        return self._least(hard, ahead, travel_along(left.way), from_mm=left.mm)
 
     def _nominal_depth(self, left: Leftover) -> StackUp:
         """Return the stack-up of what is left of a zone's given depth."""
@@ -127,7 +137,8 @@ class Tolerances:
         plus, minus = known.plus_mm or 0.0, known.minus_mm or 0.0
         given = Contributor(zone.id, zone.name, path, known, plus, -minus)
         hard = tuple(s for s in self.scene.solids_of[left.item] if s.hard)
-        reach = self._whole(hard, (), _reach(out_way(one)))
+        way = out_way(one)
+        reach = self._whole(hard, (), _reach(way), frozenset((way.axis,)))
         # The given depth starts at the zone's plate and goes where it goes.
         own = (c for c in reach.contributors if c.owner != zone.id)
         return stack_up(left.mm, [given, *own])
@@ -148,9 +159,10 @@ class Tolerances:
         nominal = worst = None
         name = b[0].name
         for gap, _, p, q in pairs:
-            if worst is not None and self._stays_above(worst.worst_mm, gap, p.solid, q.solid):
+            moving = self._moving_faces(p, q, measure)
+            if worst is not None and gap - sum(map(_greatest_mm, moving)) >= worst.worst_mm:
                 continue
-            found = self._of_faces(gap, p, q, measure)
+            found = self._of_faces(gap, p, q, moving, measure)
             if nominal is None:
                 nominal = found
             if worst is None or found.worst_mm < worst.worst_mm - NOISE_MM:
@@ -161,18 +173,19 @@ class Tolerances:
         assert worst is not None
         return Figure(nominal, worst, name)
 
-    def _stays_above(self, least_mm: float, gap: float, p: Solid, q: Solid) -> bool:
-        """Whether a gap is at least so much however much the dimensions are off.
+    def _moving_faces(self, p: _Face, q: _Face, measure: PairMeasure) -> tuple[Deviation, ...]:
+        """Return all that may be off along the axes that matter to the gap of two faces."""
+        axes = axes_of(p.prisms[0], q.prisms, measure)
+        return tuple(d for d in self._moving((p.solid, q.solid)) if d.axes & axes)
 
-        First by all tolerances at once, which is quick; then by those that move the two.
-        """
-        every = tuple(self._moving((p, q)))
-        if gap - sum(map(_greatest_mm, every)) >= least_mm:
-            return True
-        moving = (d for d in every if any(d.moved(s, _greatest_mm(d)) for s in (p, q)))
-        return gap - sum(map(_greatest_mm, moving)) >= least_mm
-
-    def _of_faces(self, nominal: float, p: _Face, q: _Face, measure: PairMeasure) -> StackUp:
+    def _of_faces(
+        self,
+        nominal: float,
+        p: _Face,
+        q: _Face,
+        moving: tuple[Deviation, ...],
+        measure: PairMeasure,
+    ) -> StackUp:
         def gap_when(one: Deviation, off_mm: float) -> float:
             here, there = one.moved(p.solid, off_mm), one.moved(q.solid, off_mm)
             if here is None and there is None:
@@ -183,17 +196,24 @@ class Tolerances:
                 return nominal
             return least_mm(mine[0], others, measure)
 
-        return self._added_up(nominal, tuple(self._moving((p.solid, q.solid))), gap_when)
+        return self._added_up(nominal, moving, gap_when)
 
     # ---- whole solids, for what shares room ----
 
-    def _whole(self, a: Solids, b: Solids, measure: Measure) -> StackUp:
+    @staticmethod
+    def _axes_across(solids: Solids, way: Way) -> Axes:
+        """Return the axes that matter to a move along `way`: more where outlines lie across it."""
+        bent = {p.axis for s in solids for p in s.prisms if not p.is_box} - {way.axis}
+        return ALL_AXES if bent else frozenset((way.axis,))
+
+    def _whole(self, a: Solids, b: Solids, measure: Measure, axes: Axes) -> StackUp:
         def gap_when(one: Deviation, off_mm: float) -> float:
             moved = {s: new for s in a + b if (new := one.moved(s, off_mm)) is not None}
             return measure(_prisms(a, moved), _prisms(b, moved)) if moved else nominal
 
         nominal = measure(_prisms(a), _prisms(b))
-        return self._added_up(nominal, tuple(self._moving(a + b)), gap_when)
+        moving = tuple(d for d in self._moving(a + b) if d.axes & axes)
+        return self._added_up(nominal, moving, gap_when)
 
     def _added_up(
         self,

@@ -11,7 +11,7 @@ from catalog.enclosure import Enclosure, Obstacle
 from catalog.iso2768 import dimension_of
 from catalog.numbers import number_paths, with_number
 from catalog.paths import length_at
-from catalog.shapes import Extrusion, Shape
+from catalog.shapes import Box, Extrusion, Shape
 from geometry.part_solids import plug_room, shape_prism
 from geometry.placement import obstacle_state, owner_state
 from geometry.pose import Vec
@@ -19,6 +19,7 @@ from geometry.prism import shifted
 from geometry.scene import Scene
 from geometry.solid import Solid
 from geometry.stackup.deviation import Deviation, Move, Prisms, along, carried, toleranced
+from geometry.stackup.pair_gaps import ALL_AXES, Axes
 from geometry.walls import OUTSIDE, WALL_NAMES, Walls, build_walls
 
 
@@ -52,7 +53,7 @@ def of_state(scene: Scene, obstacle: Obstacle) -> Iterator[Deviation]:
             return carried(solid, along(axis, off_mm)) if solid.owner in goes_along else None
 
         path = f"{at}.states[{obstacle.states.index(state)}].shift_mm[{axis}]"
-        yield from toleranced(enclosure, obstacle.id, path, move)
+        yield from toleranced(enclosure, obstacle.id, path, move, frozenset((axis,)))
 
 
 def _carried_by(scene: Scene, owner: str) -> frozenset[str]:
@@ -88,7 +89,19 @@ def _of_shapes(
                 prism = shifted(shape_prism(_off(shapes[index], paths, off_mm)), at)
                 return (*solid.prisms[:index], prism, *solid.prisms[index + 1 :])
 
-            yield from toleranced(enclosure, owner, f"{where}.shapes[{index}].{paths[0]}", move)
+            axes = _axes_of(shape, paths[0])
+            path = f"{where}.shapes[{index}].{paths[0]}"
+            yield from toleranced(enclosure, owner, path, move, axes)
+
+
+def _axes_of(shape: Shape, path: str) -> Axes:
+    """Return the axes along which faces of a shape move with one of its numbers."""
+    if isinstance(shape, Box) or path.startswith("at_mm"):
+        return frozenset((int(path[-2]),))
+    out = frozenset(("xyz".index(shape.axis),))
+    if path in ("length_mm", "from_mm", "to_mm"):
+        return out
+    return ALL_AXES - out
 
 
 def _dimensions_of(shape: Shape) -> Iterator[list[str]]:
@@ -136,7 +149,7 @@ def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
             for path in number_paths(shape):
                 full = f"{field}[{index}].{path}"
                 move = _walls_moved(enclosure, full, beyond=field == "outer")
-                yield from toleranced(enclosure, owner, full, move)
+                yield from toleranced(enclosure, owner, full, move, _axes_of(shape, path))
 
 
 def _walls_moved(enclosure: Enclosure, path: str, *, beyond: bool) -> Move:

@@ -17,9 +17,10 @@ from geometry.layout import FreePart, Layout, PortUse
 from geometry.part_solids import DEFAULT_FITTING, part_pieces, seat_thickness_mm
 from geometry.placement import Placed
 from geometry.pose import Pose
-from geometry.prism import place
+from geometry.prism import PLANE, Poly, Prism, place
 from geometry.solid import Solid
 from geometry.stackup.deviation import Deviation, Move, Prisms, along, carried, general
+from geometry.stackup.pair_gaps import ALL_AXES, Axes
 
 Pieces = Mapping[str, Prisms]
 """The prisms of a part's solids in the part frame, by the suffix of the solid's id."""
@@ -35,19 +36,36 @@ CHANGED = "~"
 class Change:
     """One number of a part and what is different, in the part frame, when it is off.
 
-    `seats` tells that what is stacked on the part moves too; `pieces` holds the changed solids
-    for the part with the number off by each of its limits.
+    `seats` tells that what is stacked on the part moves too, `axes` along which faces move.
     """
 
+    part: Part
+    uses: Mapping[str, PortUse]
+    parts: Mapping[str, Part]
     path: str
     dimension: KnownDimension
     seats: bool
-    pieces: Mapping[float, Pieces]
+    axes: Axes
+    known: dict[float, Pieces]
+
+    def turned(self, pose: Pose) -> Axes:
+        """Return the axes along which faces move in the world."""
+        ways = (pose.x, pose.y, pose.z)
+        return frozenset(ways[k].axis for k in self.axes)
 
     def prisms(self, suffix: str, off_mm: float, pose: Pose) -> Prisms | None:
         """Return a changed solid as it stands under a pose; None where it is as it was."""
-        found = self.pieces[off_mm].get(suffix)
+        if off_mm not in self.known:
+            other = with_number(self.part, self.path, self.dimension.nominal_mm + off_mm)
+            pieces = _pieces(other, self.uses, self.parts)
+            self.known[off_mm] = {k: pieces[k] for k in self.known_suffixes if k in pieces}
+        found = self.known[off_mm].get(suffix)
         return None if found is None else tuple(place(prism, pose) for prism in found)
+
+    @property
+    def known_suffixes(self) -> frozenset[str]:
+        """The solids that change, by suffix."""
+        return frozenset(suffix for pieces in self.known.values() for suffix in pieces)
 
 
 _recent: deque[tuple[Part, Mapping[str, PortUse], tuple[Change, ...]]] = deque(maxlen=64)
@@ -74,15 +92,33 @@ def _changes(
         if any(word in path for word in NO_SOLID):
             continue
         known = dimension_of(part, path)
-        moved: dict[float, Pieces] = {}
-        reseats = False
-        for off in limits_of(known):
-            other = off_by(part, path, off)
-            after = _pieces(other, uses, parts)
-            moved[off] = {k: prisms for k, prisms in after.items() if prisms != before.get(k)}
-            reseats = reseats or _seats(other) != seats
-        if reseats or any(moved.values()):
-            yield Change(path, known, reseats, moved)
+        off = next(limits_of(known), None)
+        if off is None:
+            continue
+        other: Part = with_number(part, path, known.nominal_mm + off)
+        after = _pieces(other, uses, parts)
+        moved = {k: prisms for k, prisms in after.items() if prisms != before.get(k)}
+        axes = set(_axes_moved(before, moved))
+        reseats = _seats(other) != seats
+        if reseats:
+            # What lies on the part moves with its thickness, or sideways with its holes.
+            axes |= {0, 1} if "cells" in path or "top" in path else {2}
+        if axes:
+            yield Change(part, uses, parts, path, known, reseats, frozenset(axes), {off: moved})
+
+
+def _axes_moved(before: Pieces, after: Pieces) -> Iterator[int]:
+    for suffix, prisms in after.items():
+        if len(prisms) != len(before[suffix]):
+            yield from ALL_AXES
+        for p, q in zip(before[suffix], prisms, strict=False):
+            yield from (k for k in ALL_AXES if _span(p, k) != _span(q, k))
+            if isinstance(p.outline, Poly) and p.outline != q.outline:
+                yield from PLANE[p.axis]
+
+
+def _span(prism: Prism, axis: int) -> tuple[float, float]:
+    return prism.bounds[axis], prism.bounds[axis + 3]
 
 
 def limits_of(known: KnownDimension) -> Iterator[float]:
@@ -127,7 +163,9 @@ def reshaped(one: Placed, change: Change) -> Move:
 def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
     """Yield what may be off in a free part: its numbers, its fittings, the place it is put at."""
     for change in changes_of(one.part, one.use.ports, layout.parts):
-        yield Deviation(one.id, change.path, change.dimension, reshaped(one, change))
+        move = reshaped(one, change)
+        axes = change.turned(one.pose)
+        yield Deviation(one.id, change.path, change.dimension, move, axes)
     yield from of_fittings(layout, one)
     assert isinstance(one.use, FreePart)
     for axis, at_mm in enumerate(one.use.at_mm):
@@ -135,7 +173,7 @@ def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
         def shift(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
             return carried(solid, along(axis, off_mm)) if solid.owner == one.id else None
 
-        yield from general(one.id, f"at_mm[{axis}]", at_mm, shift)
+        yield from general(one.id, f"at_mm[{axis}]", at_mm, shift, frozenset((axis,)))
 
 
 def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:

@@ -36,6 +36,7 @@ from geometry.stackup.of_parts import (
     off_by,
     suffix_of,
 )
+from geometry.stackup.pair_gaps import ALL_AXES, Axes
 
 SIDES: tuple[Side, Side] = ("inner", "outer")
 
@@ -49,7 +50,8 @@ def of_stack(scene: Scene, stack: Stack) -> Iterator[Deviation]:
                 yield from own.of_items(side, layer, alike)
             for item in layer.items:
                 yield from of_fittings(scene.layout, scene.placed[item.id])
-                yield from general(item.id, "head_mm", item.head_mm, own.heads(item))
+                heads = own.heads(item)
+                yield from general(item.id, "head_mm", item.head_mm, heads, own.along_n)
     yield from own.of_zone()
 
 
@@ -69,6 +71,11 @@ class _Stack:
     def ids(self) -> frozenset[str]:
         return frozenset(one.id for one in self.scene.items_of(self.stack))
 
+    @property
+    def along_n(self) -> Axes:
+        """The axis along which the stack piles up."""
+        return frozenset((self.scene.frames[self.stack.zone].inward.axis,))
+
     def of_items(self, side: Side, layer: Layer, alike: tuple[Item, ...]) -> Iterator[Deviation]:
         """Yield what may be off in items of one layer that are the same part."""
         one = self.scene.placed[alike[0].id]
@@ -82,7 +89,8 @@ class _Stack:
                 move = self._moved(restacked, ids, change)
             else:
                 move = self._moved(None, ids, change)
-            yield Deviation(one.id, change.path, change.dimension, move)
+            axes = change.turned(one.pose)
+            yield Deviation(one.id, change.path, change.dimension, move, axes)
 
     def heads(self, item: Item) -> Move:
         """Return what a change of an item's standing screw heads moves."""
@@ -154,13 +162,15 @@ class _Stack:
             def shift(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
                 return carried(solid, along(axis, off_mm)) if solid.owner in self.ids else None
 
-            yield from toleranced(enclosure, zone.id, f"{where}.origin_mm[{axis}]", shift)
+            path, axes = f"{where}.origin_mm[{axis}]", frozenset((axis,))
+            yield from toleranced(enclosure, zone.id, path, shift, axes)
         paths = [f"{where}.{side}.plate_mm" for side in SIDES if getattr(zone, side) is not None]
         for index in range(len(zone.cells)):
             paths += [f"{where}.cells[{index}].u_mm", f"{where}.cells[{index}].v_mm"]
         for path in paths:
             move = self._moved(self._with_zone(path))
-            yield from toleranced(enclosure, zone.id, path, move)
+            axes = self.along_n if path.endswith("plate_mm") else ALL_AXES - self.along_n
+            yield from toleranced(enclosure, zone.id, path, move, axes)
 
     def _with_zone(self, path: str) -> Callable[[float], tuple[Layout, Stack]]:
         def changed(off_mm: float) -> tuple[Layout, Stack]:

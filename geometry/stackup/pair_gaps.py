@@ -3,55 +3,107 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from math import inf, sqrt
 
 from geometry.clearance import bounds_gap, prism_gap
 from geometry.overlap import parting_shift
+from geometry.planar import outline_gap
 from geometry.pose import Way
-from geometry.prism import Prism
+from geometry.prism import Prism, turned
 from geometry.shifts import pair_shifts
 from geometry.tolerance import LENGTH_EPS_MM
 
-PairMeasure = Callable[[Prism, Prism], float]
+Axes = frozenset[int]
 
-NEAR_MM = 4.0
-"""Of a wall with many pieces only those are looked at that come so near to the nearest one."""
+ALL_AXES: Axes = frozenset((0, 1, 2))
+
+NEAR_MM = 5.0
+"""Sides of boxes that overlap by more than deviations reach stay without influence on a gap."""
+
+
+@dataclass(frozen=True)
+class PairMeasure:
+    """A figure of two prisms, and the axes along which a change of either can change it."""
+
+    mm: Callable[[Prism, Prism], float]
+    axes: Callable[[Prism, Prism], Axes]
+
+
+def least_mm(p: Prism, others: Iterable[Prism], measure: PairMeasure) -> float:
+    """Return the least measure of a prism to the pieces of one solid."""
+    ranked = sorted((bounds_gap(p.bounds, q.bounds), k, q) for k, q in enumerate(others))
+    least = inf
+    for bound, _, q in ranked:
+        if bound >= least:
+            break
+        least = min(least, measure.mm(p, q))
+    return least
+
+
+def axes_of(p: Prism, others: Iterable[Prism], measure: PairMeasure) -> Axes:
+    """Return the axes that matter to the least measure of a prism to the pieces of one solid."""
+    least = least_mm(p, others, measure)
+    near = (q for q in others if bounds_gap(p.bounds, q.bounds) <= least + NEAR_MM)
+    return frozenset().union(*(measure.axes(p, q) for q in near))
 
 
 def pair_gap_mm(p: Prism, q: Prism) -> float:
     """Return the signed gap of two prisms (mm): clearance, or minus the parting shift."""
     if p.is_box and q.is_box:
-        a, b = p.bounds, q.bounds
-        apart = [max(b[k] - a[k + 3], a[k] - b[k + 3]) for k in (0, 1, 2)]
-        open_ = [one for one in apart if one > 0.0]
-        return sqrt(sum(one * one for one in open_)) if open_ else max(apart)
-    gap = prism_gap(p, q) if bounds_gap(p.bounds, q.bounds) < inf else inf
+        apart = _apart(p, q)
+        gaps = [one for one in apart if one > 0.0]
+        return sqrt(sum(one * one for one in gaps)) if gaps else max(apart)
+    gap = prism_gap(p, q)
     if gap > 0.0:
         return gap
     shift = parting_shift([p], [q])
     return 0.0 if shift is None else -shift.mm
 
 
-def pair_travel_mm(way: Way) -> PairMeasure:
+def _apart(p: Prism, q: Prism) -> list[float]:
+    """Return how far two prisms' bounds stand apart along each axis; negative: they overlap."""
+    a, b = p.bounds, q.bounds
+    return [max(b[k] - a[k + 3], a[k] - b[k + 3]) for k in (0, 1, 2)]
+
+
+def _gap_axes(p: Prism, q: Prism) -> Axes:
+    if p.is_box and q.is_box:
+        return frozenset(k for k, mm in enumerate(_apart(p, q)) if mm > -NEAR_MM)
+    across = _flat(p, q)
+    return ALL_AXES if across is None else across
+
+
+def _flat(p: Prism, q: Prism) -> Axes | None:
+    """Return the one axis along which flat ends face each other; None where they do not."""
+    if p.is_box:
+        p = turned(p, q.axis)
+    elif q.is_box:
+        q = turned(q, p.axis)
+    if p.axis != q.axis or outline_gap(p.outline, q.outline) > 0.0:
+        return None
+    return frozenset((p.axis,))
+
+
+GAP = PairMeasure(pair_gap_mm, _gap_axes)
+"""The signed gap of two prisms."""
+
+
+def travel_along(way: Way) -> PairMeasure:
     """Return the measure of how far one prism moves along `way` until it meets another (mm).
 
     Negative by how deep it stands in it; infinite where they never meet.
     """
 
-    def measure(p: Prism, q: Prism) -> float:
+    def mm(p: Prism, q: Prism) -> float:
         spans = pair_shifts(p, q, way.axis)
         ahead = [span if way.sign > 0 else (-span[1], -span[0]) for span in spans]
         return min((lo for lo, hi in ahead if hi > LENGTH_EPS_MM), default=inf)
 
-    return measure
+    def axes(p: Prism, q: Prism) -> Axes:
+        bent = {one.axis for one in (p, q) if not one.is_box}
+        if not bent or bent == {way.axis}:
+            return frozenset((way.axis,))
+        return ALL_AXES - bent if len(bent) == 1 else ALL_AXES
 
-
-def least_mm(p: Prism, others: Iterable[Prism], measure: PairMeasure) -> float:
-    """Return the least measure of a prism to the pieces of one solid."""
-    ranked = sorted(((bounds_gap(p.bounds, q.bounds), k, q) for k, q in enumerate(others)))
-    least = inf
-    for bound, _, q in ranked:
-        if bound >= least:
-            break
-        least = min(least, measure(p, q))
-    return least
+    return PairMeasure(mm, axes)
