@@ -141,12 +141,16 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
         columns = rooms.columns(views.taken, beside=views.beside, kept_mm=kept_mm)
         return flow([*blocks, as_built_block(width, rows)], columns)
 
-    least = flowed(_LEAST_AS_BUILT_ROWS)
-    for rows in range(_MOST_AS_BUILT_ROWS, _LEAST_AS_BUILT_ROWS, -1):
+    best = flowed(_LEAST_AS_BUILT_ROWS)
+    low, high = _LEAST_AS_BUILT_ROWS, _MOST_AS_BUILT_ROWS
+    while low < high:
+        rows = (low + high + 1) // 2
         ampler = flowed(rows)
-        if ampler[-1].sheet == least[-1].sheet:
-            return laid + ampler
-    return laid + least
+        if ampler[-1].sheet == best[-1].sheet:
+            best, low = ampler, rows
+        else:
+            high = rows - 1
+    return laid + best
 
 
 def table_blocks(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -119,26 +119,27 @@ class ViewLabels:
         self, text: str, place: _Place, settings: Sequence[Setting], ink: Ink, *, bold: bool
     ) -> bool:
         for height, angle in settings:
-            for box, at in place.spots():
-                label = Text(
-                    at,
-                    text,
-                    height,
-                    ink,
-                    across="middle",
-                    up="middle",
-                    angle_deg=angle,
-                    bold=bold,
-                    halo=True,
-                    ground=place.ground,
-                )
-                room = _room(label)
+            label = Text(
+                (0.0, 0.0),
+                text,
+                height,
+                ink,
+                across="middle",
+                up="middle",
+                angle_deg=angle,
+                bold=bold,
+                halo=True,
+                ground=place.ground,
+            )
+            own = _room(label)
+            for box, (x, y) in place.spots():
+                room = (own[0] + x, own[1] + y, own[2] + x, own[3] + y)
                 if not _within(room, box):
                     continue
                 if any(_meets(room, other) for other in (*place.covers, *self.taken)):
                     continue
                 self.taken.append(room)
-                self.texts.append(label)
+                self.texts.append(replace(label, at=(x, y)))
                 return True
         return False
 

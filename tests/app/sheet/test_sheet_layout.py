@@ -15,9 +15,15 @@ from app.drawing.words import numbered
 from app.sheet.cautions import CAUTIONS
 from app.sheet.compose import compose_sheets
 from app.sheet.paper import PAPERS, frame_groups
+from app.sheet.scale import ScaleError
 from app.sheet.scaled import extent, text_box
-from geometry.checks.runner import Checked
+from catalog.enclosure import Enclosure
+from catalog.shapes import Box
+from catalog.store import Library, load_library
+from geometry.checks.runner import Checked, check_layout
+from geometry.edits import fill_fans, insert_item
 from geometry.finding import Verdict
+from geometry.layout import Layout
 from geometry.layout_file import fingerprint
 
 SLACK_MM = 1e-6
@@ -347,3 +353,59 @@ def test_balloons_tell_blocked_from_tight_by_their_line(
         )
     assert len(strokes[Verdict.BLOCKED]) == len(strokes[Verdict.TIGHT]) == 1
     assert strokes[Verdict.BLOCKED].isdisjoint(strokes[Verdict.TIGHT])
+
+
+def _filled(enclosure: Enclosure, library: Library) -> Layout:
+    """An exchanger with a pushing fan a cell on every zone that a shipped one is made for."""
+    layout = Layout(name="W" * 80, enclosure=enclosure)
+    for zone in enclosure.zones:
+        frame = int(max(mount.frame_mm for mount in zone.cells[0].accepts))
+        exchanger = f"exchanger-{len(zone.cells)}x{frame}-30"
+        fan = f"fan-{frame}-25"
+        if {exchanger, fan} <= library.parts.keys():
+            first = zone.cells[0].id
+            core = library.part(exchanger)
+            layout, _ = insert_item(layout, zone.id, "inner", 0, core, first)
+            stack = next(stack.id for stack in layout.stacks if stack.zone == zone.id)
+            layout = fill_fans(layout, stack, "inner", "push", library.part(fan))
+    return layout
+
+
+@pytest.mark.parametrize(
+    "enclosure", ["bench-box", "tall-tower", "rack-chassis-4u", "small-cube", "wall-cabinet"]
+)
+@pytest.mark.parametrize("projection", ["third-angle", "first-angle"])
+def test_every_shipped_enclosure_makes_a_clean_sheet(
+    enclosure: str, projection: str, paper: str, date: datetime.date
+) -> None:
+    library = load_library()
+    layout = _filled(library.enclosure(enclosure), library)
+    layout = layout.but(settings=layout.settings.but(projection=projection))
+    assert layout.stacks
+    sheets = compose_sheets(check_layout(layout, remedies=False), paper=paper, date=date)
+    frame = PAPERS[paper].frame
+    for sheet in sheets:
+        assert overlapping_texts(sheet) == []
+        for text in texts_of(sheet):
+            assert _within(text_box(text), (0.0, 0.0, *sheet.bounds[2:]))
+    for group in sheets[0].groups:
+        if group.key not in ("sheet:grid", "sheet:frame"):
+            assert all(_within(extent(one), frame) for one in group.primitives), group.key
+
+
+def test_an_empty_enclosure_of_ten_metres_is_drawn(date: datetime.date) -> None:
+    shell = Box(at_mm=(0.0, 0.0, 0.0), size_mm=(10_000.0, 10_000.0, 10_000.0))
+    enclosure = Enclosure(id="hall", name="Hall", cavity=(shell,), outer=(shell,))
+    checked = check_layout(Layout(name="Nothing in it", enclosure=enclosure))
+    sheets = compose_sheets(checked, paper="A4", date=date)
+    # 10 m are 100 mm at 1:100; two views of that with what stands round them pass 205 mm.
+    assert "1:200" in words_of(sheets).split("\n")
+    assert words_of(sheets).split("\n").count("10000") == 3
+
+
+def test_views_too_large_for_any_wanted_scale_are_refused_by_name(date: datetime.date) -> None:
+    shell = Box(at_mm=(0.0, 0.0, 0.0), size_mm=(900.0, 300.0, 900.0))
+    enclosure = Enclosure(id="big", name="Big", cavity=(shell,), outer=(shell,))
+    checked = check_layout(Layout(name="Nothing in it", enclosure=enclosure))
+    with pytest.raises(ScaleError, match=r"do not fit on A4 at 1:1; the largest .* is 1:10"):
+        compose_sheets(checked, paper="A4", scale="1:1", date=date)
