@@ -153,6 +153,15 @@ def test_a_part_in_a_wall_and_one_beyond_it() -> None:
     ]
 
 
+def test_a_part_larger_than_the_cavity_says_how_far_it_passes_and_offers_no_move() -> None:
+    # 320 mm long in 300 mm: it passes the front by 15 and the rear by 5.
+    long = brick("long", (320, 40, 40))
+    of = report(layout(BOX, [long], frees=[free("A", long, (155, 100, 50))]))
+    assert said(of) == [("outside_cavity", "blocked", ("A", "rear", "front"), -15.0)]
+    fault = found(of, "outside_cavity")
+    assert (fault.shift, fault.remedies) == (None, ())
+
+
 def test_a_part_held_on_a_wall_may_touch_it_but_not_another() -> None:
     held = Held(by="holes", on="rear")
     on_rear = free("A", CUBE, (20, 21, 80), held=held)

@@ -9,7 +9,9 @@ from geometry.checks.words import called, mm_text, move_text
 from geometry.finding import Finding, Verdict
 from geometry.overlap import parting_shift
 from geometry.pairs import PairGap
-from geometry.walls import OUTSIDE
+from geometry.prism import Bounds
+from geometry.solid import Solid
+from geometry.walls import BEYOND_MM, OUTSIDE
 
 KIND = "outside_cavity"
 
@@ -34,23 +36,38 @@ def check(survey: Survey) -> Iterator[Finding]:
 
 def _finding(survey: Survey, owner: str, gaps: list[PairGap]) -> Finding:
     scene = survey.scene
-    prisms = [p for solid in dict.fromkeys(gap.a for gap in gaps) for p in solid.prisms]
+    solids = tuple(dict.fromkeys(gap.a for gap in gaps))
+    prisms = [p for solid in solids for p in solid.prisms]
     through = [gap for gap in gaps if gap.b.owner != OUTSIDE]
     worst = min(through or gaps, key=lambda gap: gap.gap_mm)
-    shift = parting_shift(prisms, scene.walls.all_but_cavity) or worst.shift
-    assert shift is not None
     one = called(scene, owner)
     walls = list(dict.fromkeys(gap.b.owner for gap in through))
     where = ", ".join(called(scene, wall) for wall in walls)
     title = f"{one} runs into the {where}" if walls else f"{one} lies outside the enclosure"
+    shift = parting_shift(prisms, scene.walls.all_but_cavity)
+    if shift is not None and shift.mm < BEYOND_MM / 2:
+        mm, advice = shift.mm, f"Move {one} by {move_text(shift)} to bring it back inside."
+    else:
+        # No move along one axis ends inside; it would have to pass everything there is.
+        shift, mm = None, _passing_mm(solids, scene.walls.cavity)
+        advice = "No move along one axis brings it inside: choose a smaller part or another place."
     return Finding(
         kind=KIND,
         verdict=Verdict.BLOCKED,
         ids=(owner, *(walls or [OUTSIDE])),
-        title=f"{title}, {mm_text(shift.mm)} too far",
-        advice=f"Move {one} by {move_text(shift)} to bring it back inside.",
+        title=f"{title}, {mm_text(mm)} too far",
+        advice=advice,
         place=worst.place,
-        measured_mm=-shift.mm,
+        measured_mm=-mm,
         required_mm=0.0,
-        shift=shift.vector,
+        shift=shift.vector if shift is not None else None,
+    )
+
+
+def _passing_mm(solids: tuple[Solid, ...], cavity: Bounds) -> float:
+    """Return how far solids pass the bounds of the cavity at most (mm)."""
+    every = [solid.bounds for solid in solids]
+    return max(
+        max(cavity[k] - min(b[k] for b in every), max(b[k + 3] for b in every) - cavity[k + 3])
+        for k in range(3)
     )
