@@ -8,9 +8,10 @@ from math import inf
 from typing import NamedTuple
 
 from geometry.contact import contact_place
+from geometry.overlap import parting_shift
 from geometry.pose import Vec, Way
 from geometry.prism import Prism
-from geometry.shifts import around_start, pair_shifts
+from geometry.shifts import holds_start, pair_shifts
 from geometry.strips import Span
 from geometry.tolerance import LENGTH_EPS_MM
 
@@ -40,20 +41,29 @@ def travel(
     does not stop it. `others` together count as one solid when the start shares room with them.
     """
     met = _met(a, way, others, ahead=True)
-    if not met:
+    if any(holds_start(*m.span) for m in met):
+        return _backwards(a, way, others)
+    ahead = [m for m in met if m.span[1] > LENGTH_EPS_MM]
+    if not ahead:
         return Travel(inf)
-    start = around_start([m.span for m in met])
-    if start is not None:
-        # Backing out may enter what lies behind, so now that counts too.
-        met = _met(a, way, others, ahead=False)
-        start = around_start([m.span for m in met])
-    if start is None:
-        met = [m for m in met if m.span[1] > LENGTH_EPS_MM]
-        if not met:
-            return Travel(inf)
-    limit = start[0] if start is not None else min(m.span[0] for m in met)
-    first = min(met, key=lambda m: abs(m.span[0] - limit))
-    mm = limit if start is not None else max(limit, 0.0)
+    first = min(ahead, key=lambda m: m.span[0])
+    place = contact_place(first.p, first.q, way, first.span[0])
+    return Travel(max(first.span[0], 0.0), first.key, place)
+
+
+def _backwards(
+    a: Sequence[Prism], way: Way, others: Sequence[tuple[Hashable, Sequence[Prism]]]
+) -> Travel:
+    """Return minus the shift that frees the start; backing out may enter what lies behind."""
+    met = _met(a, way, others, ahead=False)
+    back = min(m.span[0] for m in met if holds_start(*m.span))
+    for m in sorted(met, key=lambda m: -m.span[1]):
+        if m.span[0] < back < m.span[1] - LENGTH_EPS_MM:
+            back = m.span[0]
+    first = min(met, key=lambda m: abs(m.span[0] - back))
+    shared = parting_shift(a, [q for _, prisms in others for q in prisms])
+    # A sliver thinner than the tolerance across the way counts as touching.
+    mm = 0.0 if shared is None else back
     return Travel(mm, first.key, contact_place(first.p, first.q, way, first.span[0]))
 
 
