@@ -105,13 +105,21 @@ def _core_row(prism: Prism, row: Floats) -> None:
     row[[i, j, i + 3, j + 3]] = c.a0, c.b0, c.a1, c.b1
 
 
-def gaps_of(solid: Sequence[Prism], table: PrismTable, limit_mm: float) -> dict[int, float]:
-    """Return the signed gaps (mm) of one solid to those of a table that are below a limit."""
+def gaps_of(
+    solid: Sequence[Prism], table: PrismTable, limit_mm: float, skip: int | None = None
+) -> dict[int, float]:
+    """Return the signed gaps (mm) of one solid to those of a table that are below a limit.
+
+    `skip` is a solid of the table that is left out: the place from which this one is moved.
+    """
     every = [p.bounds for p in solid]
     x0, y0, z0, x1, y1, z1 = zip(*every, strict=True)
     # Edges are least places and minus greatest ones, so one sum gives the gaps on both sides.
     reach = np.array([[max(x1)], [max(y1)], [max(z1)], [-min(x0)], [-min(y0)], [-min(z0)]])
-    rows = np.flatnonzero((table.edges <= reach + limit_mm).all(axis=0)).tolist()
+    near_enough = np.logical_and.reduce(table.edges <= reach + limit_mm, axis=0)
+    rows: list[int] = near_enough.nonzero()[0].tolist()
+    if skip in rows:
+        rows.remove(skip)
     if not rows:
         return {}
     columns = np.concatenate([table.members[k] for k in rows])
@@ -119,9 +127,10 @@ def gaps_of(solid: Sequence[Prism], table: PrismTable, limit_mm: float) -> dict[
     gaps = facing + table.prism_edges[columns]
     outside = np.maximum(gaps[:, :, :3], gaps[:, :, 3:])
     np.maximum(outside, 0.0, out=outside)
-    gap = np.sqrt(np.einsum("pqk,pqk->pq", outside, outside))
+    outside *= outside
+    gap = np.sqrt(np.add.reduce(outside, axis=2))
     boxes = table.is_box[columns] & np.array([[p.is_box] for p in solid])
-    nearest = np.where(boxes, gap, inf).min(axis=0).tolist()
+    nearest = np.minimum.reduce(np.where(boxes, gap, inf), axis=0).tolist()
     found: list[float] = []
     owner: list[int] = []
     for k in rows:
