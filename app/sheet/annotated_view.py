@@ -30,7 +30,7 @@ from app.sheet.dimension_lines import (
 from app.sheet.item_labels import ViewLabels
 from app.sheet.item_references import listed_parts, solid_references
 from app.sheet.paper_view import PaperView, core_box, view_groups
-from app.sheet.stack_dimensions import span_groups
+from app.sheet.stack_dimensions import spans_of
 from geometry.finding import Finding, Verdict
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ def view_contents(checked: Checked, scale: Scale) -> tuple[ViewContent, ...]:
     contents = []
     for view in _paper_views(checked, scale):
         groups = view_groups(board, view)
-        lanes = {edge: lanes_of(span_groups(checked, view, edge)) for edge in EDGES}
+        lanes = {edge: lanes_of(spans_of(checked, view, edge)) for edge in EDGES}
         contents.append(ViewContent(view, groups, core_box(view, groups), lanes))
     return tuple(contents)
 

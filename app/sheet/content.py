@@ -11,12 +11,14 @@ from app.sheet.item_references import ListedPart
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import counted, figure_mm, grouped_fields, place_text, plain_mm
 from geometry.finding import Verdict
+from geometry.part_solids import seat_thickness_mm
 from geometry.placement import obstacle_state
+from geometry.tolerance import meets
 
 if TYPE_CHECKING:
     from catalog.parts import Part
     from geometry.checks.runner import Checked
-    from geometry.finding import Finding, StackDepth
+    from geometry.finding import Finding, LayerSpan, StackDepth
     from geometry.layout import Layout
 
 SUMMARY_COLUMNS = (ColumnSpec("", 38, fixed=True), ColumnSpec("", 1))
@@ -105,7 +107,7 @@ def stack_rows(checked: Checked) -> list[Row]:
     rows: list[Row] = []
     for depth in checked.report.depths:
         zone = zones.get(layout.stack(depth.stack).zone, "")
-        layers = [f"{plain_mm(one.top_mm - one.base_mm)} mm: {one.name}" for one in depth.layers]
+        layers = [_layer_text(checked, depth, one) for one in depth.layers]
         least = depth.least
         verdict = reported_verdict(least, checked.report, layout.settings.margin_mm)
         rows.append(
@@ -119,6 +121,19 @@ def stack_rows(checked: Checked) -> list[Row]:
             )
         )
     return rows
+
+
+def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:
+    """Return a layer's thickness and name; the last one may have fittings that stand out of it."""
+    scene = checked.scene
+    thickness = layer.top_mm - layer.base_mm
+    seats = max(
+        seat_thickness_mm(one.part)
+        for one in scene.items_of(scene.layout.stack(depth.stack))
+        if one.layer is not None and one.layer.id == layer.layer
+    )
+    more = "" if meets(seats, thickness) else ", with what stands out of it"
+    return f"{plain_mm(thickness)} mm: {layer.name}{more}"
 
 
 def _limits(depth: StackDepth) -> str:

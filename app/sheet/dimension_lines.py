@@ -81,34 +81,24 @@ class Span:
         return (self.low, self.high + past) if self.figure_above else (self.low - past, self.high)
 
 
-def lanes_of(groups: Sequence[Sequence[Span]]) -> list[list[Span]]:
+def lanes_of(spans: Sequence[Span]) -> list[list[Span]]:
     """Share spans out to lanes, the first nearest to the view.
 
-    Spans of one group (a stack's total and what it leaves) stay in one lane where they do not
-    meet; each group takes the first lane that is free over its reach.
+    Each takes the first lane that is free over its reach; those that touch end to end make a
+    chain of dimensions.
     """
     lanes: list[list[Span]] = []
-    for group in groups:
-        for chain in _chains(group):
-            for lane in lanes:
-                if not any(_meet(one, other) for one in chain for other in lane):
-                    lane.extend(chain)
-                    break
-            else:
-                lanes.append(list(chain))
+    for span in spans:
+        free = (lane for lane in lanes if not any(_meet(span, other) for other in lane))
+        lane = next(free, None)
+        if lane is None:
+            lanes.append([span])
+        else:
+            lane.append(span)
     return lanes
 
 
-def _chains(group: Sequence[Span]) -> Iterator[Sequence[Span]]:
-    if any(_meet(a, b) for k, a in enumerate(group) for b in group[k + 1 :]):
-        for one in group:
-            yield (one,)
-    else:
-        yield tuple(group)
-
-
 def _meet(a: Span, b: Span) -> bool:
-    """Whether two dimensions cannot share a lane; those that only touch end to end can."""
     (a0, a1), (b0, b1) = a.reach, b.reach
     return a0 < b1 - LENGTH_EPS_MM and b0 < a1 - LENGTH_EPS_MM
 

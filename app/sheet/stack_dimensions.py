@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from math import isinf
 from typing import TYPE_CHECKING
 
+from app.drawing.primitives import Ink
 from app.drawing.words import VERDICT_INK, reported_verdict
 from app.sheet.dimension_lines import Edge, Span
 from app.sheet.paper_view import PaperView
@@ -21,10 +23,31 @@ if TYPE_CHECKING:
     from geometry.pose import Vec
     from geometry.prism import Bounds as Bounds3
 
-SpanGroup = tuple[Span, ...]
+DECIMALS = 6
+MOST_NAMES = 4
+"""One dimension stands for at most this many stacks; more make its figure too long."""
 
 
-def span_groups(checked: Checked, view: PaperView, edge: Edge) -> list[SpanGroup]:
+@dataclass(frozen=True)
+class _Measure:
+    """A length of one stack as it shows on paper; stacks that share one are dimensioned once."""
+
+    stack: str
+    start: float
+    end: float
+    text: str
+    from_mm: float
+    to_mm: float
+    ink: Ink
+    before: bool
+
+    @property
+    def what(self) -> tuple[float, float, str]:
+        """What makes two measures one dimension: the same ends and the same figure."""
+        return (round(self.start, DECIMALS), round(self.end, DECIMALS), self.text)
+
+
+def spans_of(checked: Checked, view: PaperView, edge: Edge) -> list[Span]:
     """Return the dimensions of one edge of a view, those to go nearest to it first.
 
     Depths come first, then the inner cavity, then the outer shape. A length that another view
@@ -34,15 +57,35 @@ def span_groups(checked: Checked, view: PaperView, edge: Edge) -> list[SpanGroup
     axis = (view.frame.right if edge == "top" else view.frame.down).axis
     if edge == "top" and view.frame.name == "bottom":
         return []
-    groups = [
-        group
+    measures = [
+        measure
         for depth in checked.report.depths
-        for group in _stack_groups(checked, depth, view, axis, edge)
+        for measure in _stack_measures(checked, depth, view, axis, edge)
     ]
-    groups.sort(key=lambda group: max(span.high for span in group) - min(s.low for s in group))
+    spans = sorted(_merged(measures), key=lambda span: (span.high - span.low, span.low))
     enclosure = checked.scene.layout.enclosure
     sizes = [_bounds(enclosure.cavity), _bounds(enclosure.outer)]
-    return groups + [(_overall(bounds, view, axis, edge),) for bounds in _distinct(sizes, axis)]
+    return spans + [_overall(bounds, view, axis, edge) for bounds in _distinct(sizes, axis)]
+
+
+def _merged(measures: list[_Measure]) -> Iterator[Span]:
+    """Yield one span for what several stacks have in common, named by them all."""
+    alike: dict[tuple[float, float, str], list[_Measure]] = {}
+    for measure in measures:
+        alike.setdefault(measure.what, []).append(measure)
+    for group in alike.values():
+        for k in range(0, len(group), MOST_NAMES):
+            some = group[k : k + MOST_NAMES]
+            names = ", ".join(dict.fromkeys(one.stack for one in some))
+            yield Span(
+                some[0].start,
+                some[0].end,
+                f"{names}: {some[0].text}",
+                min(one.from_mm for one in some),
+                min(one.to_mm for one in some),
+                some[0].ink,
+                some[0].before,
+            )
 
 
 def _distinct(sizes: list[Bounds3], axis: int) -> Iterator[Bounds3]:
@@ -71,41 +114,33 @@ def _overall(bounds: Bounds3, view: PaperView, axis: int, edge: Edge) -> Span:
     return Span(low, high, plain_mm(bounds[axis + 3] - bounds[axis]), side, side)
 
 
-def _stack_groups(
+def _stack_measures(
     checked: Checked, depth: StackDepth, view: PaperView, axis: int, edge: Edge
-) -> Iterator[SpanGroup]:
-    """Yield a stack's total from its datum, with what is left over it to the next solid."""
+) -> Iterator[_Measure]:
+    """Yield a stack's total from its datum, and what is left over it to the next solid."""
     scene = checked.scene
     frame = scene.frames[scene.layout.stack(depth.stack).zone]
     if frame.inward.axis != axis:
         return
-    bounds = _stack_bounds(checked, depth)
-    box = view.box(bounds)
+    box = view.box(_stack_bounds(checked, depth))
     near = box[1] if edge == "top" else box[0]
-    foot, top = _ends(frame, depth)
-    total = Span(
-        _along(view, foot, edge),
-        _along(view, top, edge),
-        f"{depth.stack}: {plain_mm(depth.total_mm)}",
-        near,
-        near,
-        before=True,
-    )
+    foot, top = (_along(view, point, edge) for point in _ends(frame, depth))
+    total = plain_mm(depth.total_mm)
+    yield _Measure(depth.stack, foot, top, total, near, near, Ink.DIMENSION, before=True)
     least = depth.least
     if isinf(least.mm):
-        yield (total,)
         return
-    deep = view.at(least.place)[1 if edge == "top" else 0]
     verdict = reported_verdict(least, checked.report, scene.layout.settings.margin_mm)
-    left = Span(
+    yield _Measure(
+        depth.stack,
         _along(view, least.start, edge),
         _along(view, least.place, edge),
         left_text(least.mm, verdict),
         near,
-        deep,
-        ink=VERDICT_INK[verdict],
+        view.at(least.place)[1 if edge == "top" else 0],
+        VERDICT_INK[verdict],
+        before=False,
     )
-    yield (total, left)
 
 
 def left_text(mm: float, verdict: Verdict) -> str:

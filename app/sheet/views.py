@@ -42,7 +42,7 @@ class PlacedViews:
 
 FULL = Amount(balloons=60, references=16)
 AMOUNTS = (FULL, Amount(60, 0))
-SPARE_AMOUNTS = (Amount(40, 0), Amount(20, 0), Amount(0, 0))
+SPARE_AMOUNTS = tuple(Amount(balloons, 0) for balloons in (50, 40, 30, 20, 10, 0))
 """What is tried where there are so many findings that balloons would crowd the views out."""
 
 

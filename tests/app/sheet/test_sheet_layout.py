@@ -203,8 +203,9 @@ def test_stacks_parts_and_what_was_not_run_are_all_listed(
     layout = large_checked.scene.layout
     for stack in layout.stacks:
         assert f"{stack.id}, inner" in shown
-        # The dimension beside the view: fan 25 and exchanger 30 are 55.
-        assert f"{stack.id}: 55" in shown
+    # Beside the views, stacks of one wall share a dimension: fan 25, exchanger 30, fitting 24.
+    for names in ("S1, S2, S3", "S4, S5, S6", "S7, S8, S9", "S10, S11, S12"):
+        assert f"{names}: 79" in shown
     assert {"Fan 120 × 25", "Exchanger 1 × 120, 30 slim"} <= set(shown)
     assert shown.count("screw length") == 6
     assert "25 blocked, 15 tight, 24 parts clear; 6 checks not run" in shown
@@ -214,11 +215,12 @@ def test_stacks_parts_and_what_was_not_run_are_all_listed(
 def test_small_sheet_gives_figures_as_worked_by_hand(
     small_checked: Checked, date: datetime.date
 ) -> None:
-    # Fan 25 + exchanger 30 = 55 on the floor; its fittings of 24 end at 79, the roof is at 400:
-    # 321 left, so the clear depth is 55 + 321 = 376. The port end ends at
-    # 120 + 240 + 25 = 385, the peg begins at 378: 7 missing.
+    # Fan 25 + exchanger 30 = 55 on the floor, its fittings of 24 end at 79 and the roof is at
+    # 400: 321 left, 400 clear. The port end ends at 120 + 240 + 25 = 385, the peg begins at 378:
+    # 7 missing.
     shown = words_of(compose_sheets(small_checked, paper="A3", date=date)).split("\n")
-    assert {"55.0", "376.0", "321.0", "321 clear", "S1: 55", "−7.0"} <= set(shown)
+    assert {"79.0", "400.0", "321.0", "S1: 79", "S1: 321 clear", "−7.0"} <= set(shown)
+    assert "25 mm: 2 × Fan 120 × 25" in shown
     assert {"430", "434", "400", "404", "200", "204"} <= set(shown)
     assert {"core length; port tank: length, thickness", "cavity 1: size y", "hub"} <= set(shown)
 

@@ -79,9 +79,9 @@ def test_a_short_dimension_carries_its_figure_past_its_end() -> None:
 
 
 def test_dimensions_that_do_not_meet_share_a_lane() -> None:
-    apart = [(_span(0.0, 20.0),), (_span(30.0, 50.0),)]
-    crossing = [(_span(0.0, 20.0),), (_span(10.0, 40.0),)]
-    chain = [(_span(0.0, 20.0), _span(20.0, 50.0))]
+    apart = [_span(0.0, 20.0), _span(30.0, 50.0)]
+    crossing = [_span(0.0, 20.0), _span(10.0, 40.0)]
+    chain = [_span(0.0, 20.0), _span(20.0, 50.0)]
     assert len(lanes_of(apart)) == 1
     assert len(lanes_of(crossing)) == 2
     assert len(lanes_of(chain)) == 1
@@ -97,12 +97,12 @@ def test_dimensions_that_do_not_meet_share_a_lane() -> None:
 def test_figures_of_lanes_never_meet_and_keep_to_their_room(
     raw: list[tuple[float, float, bool]],
 ) -> None:
-    groups = [(_span(a, a + length, "S1: 123.4", before=before),) for a, length, before in raw]
-    lanes = lanes_of(groups)
+    spans = [_span(a, a + length, "S1: 123.4", before=before) for a, length, before in raw]
+    lanes = lanes_of(spans)
     for edge in ("top", "left"):
         parts = lane_primitives(lanes, edge, CORE)
         boxes = [text_box(one) for one in parts if isinstance(one, Text)]
-        assert len(boxes) == len(groups)
+        assert len(boxes) == len(spans)
         for k, a in enumerate(boxes):
             for b in boxes[k + 1 :]:
                 assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
