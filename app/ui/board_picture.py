@@ -137,8 +137,9 @@ class BoardPicture(QObject):
         if lit is not None:
             groups.extend(lit_groups(scene, frame, session.balloons[lit], drafting))
         gesture = self._gesture
-        if gesture is None and session.selected in scene.frames:
-            groups.extend(zone_groups(scene, frame, (session.selected,), drafting))
+        selected = session.selected
+        if gesture is None and selected is not None and selected in scene.frames:
+            groups.extend(zone_groups(scene, frame, (selected,), drafting))
         if gesture is not None:
             groups.extend(zone_groups(scene, frame, gesture.zones, drafting))
             if gesture.part_id is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt, Signal
 from PySide6.QtGui import (
     QContextMenuEvent,
     QDragEnterEvent,
@@ -23,6 +23,7 @@ from app.ui.board_hits import balloon_at, owners_at, tip_for
 from app.ui.board_keys import next_thing, nudge_edit, nudge_step_mm
 from app.ui.board_picture import BoardPicture
 from app.ui.canvas import BoardCanvas
+from app.ui.drag_keys import DragKeys
 from app.ui.gestures import Gesture, KeyPlacing, PartDrag
 from app.ui.part_list import MIME
 from app.ui.session import Session
@@ -71,6 +72,7 @@ class BoardView(BoardCanvas):
         self.gesture: Gesture | None = None
         self._pressed: tuple[QPoint, str | None, bool] | None = None
         self._active_view = "side"
+        self._drag_keys = DragKeys(self._turn, self)
         self.setAcceptDrops(True)
         self.scale_changed.connect(lambda: self.picture.set_scale(self.mm_per_px))
         self.window_changed.connect(self._on_window)
@@ -255,8 +257,7 @@ class BoardView(BoardCanvas):
             event.ignore()
             return
         self.begin_gesture(PartDrag(self._session, part))
-        # While something is dragged Qt keeps the keys to itself; R shall turn the part.
-        QApplication.instance().installEventFilter(self)
+        self._drag_keys.watch()
         event.acceptProposedAction()
 
     def dragMoveEvent(self, event: QDragMoveEvent) -> None:
@@ -269,13 +270,13 @@ class BoardView(BoardCanvas):
 
     def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
         """Let the part go again without a trace."""
-        QApplication.instance().removeEventFilter(self)
+        self._drag_keys.release()
         self.cancel_gesture()
         event.accept()
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Drop the part."""
-        QApplication.instance().removeEventFilter(self)
+        self._drag_keys.release()
         if not isinstance(self.gesture, PartDrag):
             event.ignore()
             return
@@ -292,22 +293,11 @@ class BoardView(BoardCanvas):
 
     # keys
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Turn the part that is dragged from the panel with R."""
-        if (
-            isinstance(event, QKeyEvent)
-            and event.type() is QEvent.Type.KeyPress
-            and event.key() == Qt.Key.Key_R
-            and isinstance(self.gesture, PartDrag)
-        ):
-            self._turn(self.gesture)
-            return True
-        return super().eventFilter(watched, event)
-
-    def _turn(self, gesture: PartDrag | KeyPlacing) -> None:
-        with self.picture.at_once():
-            gesture.turn()
-            self.picture.refresh()
+    def _turn(self) -> None:
+        if isinstance(self.gesture, PartDrag | KeyPlacing):
+            with self.picture.at_once():
+                self.gesture.turn()
+                self.picture.refresh()
 
     def event(self, event: QEvent) -> bool:
         """Take plain keys for the gesture before they are shortcuts."""
@@ -322,7 +312,7 @@ class BoardView(BoardCanvas):
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Esc cancels, arrows move, R turns the part under way, Enter drops it."""
+        """Esc cancels, arrows move, Enter opens the numbers; of a gesture R turns, Enter drops."""
         if event.key() == Qt.Key.Key_Escape:
             if self.gesture is not None:
                 self.cancel_gesture()
@@ -332,13 +322,15 @@ class BoardView(BoardCanvas):
             self._gesture_key(event)
         elif event.key() in ARROWS:
             self._arrow(event)
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self._session.selected_part:
+            self.details_wanted.emit()
         else:
             super().keyPressEvent(event)
 
     def _gesture_key(self, event: QKeyEvent) -> None:
         gesture, key = self.gesture, event.key()
-        if key == Qt.Key.Key_R and isinstance(gesture, PartDrag | KeyPlacing):
-            self._turn(gesture)
+        if key == Qt.Key.Key_R:
+            self._turn()
         elif isinstance(gesture, KeyPlacing):
             if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
                 self.finish_gesture()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QLineF, QPoint, QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QLineF, QPoint, QPointF, QRect, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QKeyEvent,
@@ -233,8 +233,9 @@ class BoardCanvas(QGraphicsView):
                 return step
         return GRID_STEPS_MM[-1]
 
-    def drawBackground(self, painter: QPainter, rect: QRectF) -> None:
+    def drawBackground(self, painter: QPainter, rect: QRectF | QRect) -> None:
         """Paint the paper and the grid (kept by the view until it moves)."""
+        rect = QRectF(rect)
         painter.fillRect(rect, QColor(self._chrome.paper))
         if not self._grid_on:
             return

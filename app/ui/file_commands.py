@@ -157,7 +157,7 @@ class FileCommands(QObject):
         except FileTroubleError as error:
             self._notice.error(_sentence(error))
             return False
-        self._notice.dismiss()
+        self._notice.brief(f"Saved to {self._session.document.path}.")
         return True
 
     def _overwrite(self) -> None:
@@ -179,7 +179,7 @@ class FileCommands(QObject):
             self._notice.error(_sentence(error))
             return False
         self._remember(path)
-        self._notice.dismiss()
+        self._notice.brief(f"Saved to {path}.")
         return True
 
     def _remember(self, path: Path) -> None:

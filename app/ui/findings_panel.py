@@ -178,10 +178,10 @@ class RemedyButton(QPushButton):
         self.setObjectName("remedy")
         self.setAccessibleName(text)
         self._label = wrapping(text)
+        self._row = QHBoxLayout(self)
         self._label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(9, 4, 9, 4)
-        row.addWidget(self._label)
+        self._row.setContentsMargins(9, 4, 9, 4)
+        self._row.addWidget(self._label)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -192,11 +192,11 @@ class RemedyButton(QPushButton):
 
     def sizeHint(self) -> QSize:
         """Return the size that the text wants."""
-        return self.layout().sizeHint()
+        return self._row.sizeHint()
 
     def minimumSizeHint(self) -> QSize:
         """Return a width under which the text would no longer be read."""
-        return QSize(80, self.layout().minimumSize().height())
+        return QSize(80, self._row.minimumSize().height())
 
     def hasHeightForWidth(self) -> bool:
         """Say that a narrower button is a higher one."""
@@ -204,7 +204,7 @@ class RemedyButton(QPushButton):
 
     def heightForWidth(self, width: int) -> int:
         """Return the height that the text takes at a width."""
-        return self.layout().heightForWidth(width)
+        return self._row.heightForWidth(width)
 
 
 class FindingsPanel(QWidget):

@@ -32,14 +32,13 @@ class BoardItems:
         self._shown: dict[str, tuple[Group, QGraphicsItem]] = {}
         self._theme: Theme | None = None
         self.rebuilt = 0
-        """How many groups the last `show` had to build anew."""
+        """How many groups have been built so far; few more of them when one part moves."""
 
     def show(self, drawing: Drawing, theme: Theme) -> None:
         """Show a drawing in place of the one before."""
         if theme is not self._theme:
             self.clear()
             self._theme = theme
-        self.rebuilt = 0
         kept: dict[str, tuple[Group, QGraphicsItem]] = {}
         for order, group in enumerate(drawing.groups):
             old = self._shown.pop(group.key, None)

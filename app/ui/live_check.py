@@ -30,7 +30,9 @@ class _Job(QRunnable):
         """Check, in the worker thread."""
         started = time.perf_counter()
         try:
-            checked: Checked | Exception = check_layout(self._layout, self._before, remedies=False)
+            checked: Checked | Exception = check_layout(
+                self._layout, self._before, remedies=False, worst_cases=False
+            )
         except Exception as fault:  # noqa: BLE001 - handed over to the window's thread, raised there
             checked = fault
         took_ms = (time.perf_counter() - started) * 1000
@@ -71,7 +73,7 @@ class LiveCheck(QObject):
         before = self._last = self._last or base
         if self._cost_ms <= self._budget_ms and not self._running:
             started = time.perf_counter()
-            checked = check_layout(layout, before, remedies=False)
+            checked = check_layout(layout, before, remedies=False, worst_cases=False)
             self._note((time.perf_counter() - started) * 1000)
             self._answered = self._asked
             self._last = checked

@@ -85,7 +85,8 @@ class NewDialog(QDialog):
     def enclosure(self) -> Enclosure | None:
         """The enclosure that is chosen."""
         item = self.list.currentItem()
-        return item.data(Qt.ItemDataRole.UserRole) if item is not None else None
+        found = item.data(Qt.ItemDataRole.UserRole) if item is not None else None
+        return found if isinstance(found, Enclosure) else None
 
     def accept(self) -> None:
         """Hand on an empty layout in the enclosure that is chosen."""

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
+
+BRIEF_MS = 4000
 
 
 class NoticeBar(QFrame):
@@ -39,19 +41,26 @@ class NoticeBar(QFrame):
         row.addWidget(self._text, 1)
         row.addWidget(self._button)
         row.addWidget(close, 0, Qt.AlignmentFlag.AlignTop)
-        self._act: Callable[[], None] | None = None
+        self._act: Callable[[], object] | None = None
+        self._timer = QTimer(self, singleShot=True, interval=BRIEF_MS)
+        self._timer.timeout.connect(self.dismiss)
         self._button.clicked.connect(self._on_button)
         self.hide()
+
+    def brief(self, text: str) -> None:
+        """Show what was done, for a few seconds."""
+        self._show("Done", "done", text)
+        self._timer.start()
 
     def error(self, text: str) -> None:
         """Show what failed, in the user's words."""
         self._show("Problem", "error", text)
 
-    def tell(self, text: str, button: str = "", act: Callable[[], None] | None = None) -> None:
+    def tell(self, text: str, button: str = "", act: Callable[[], object] | None = None) -> None:
         """Show what was done, with a button for what one may want next."""
         self._show("Done", "done", text, button, act)
 
-    def ask(self, text: str, button: str, act: Callable[[], None]) -> None:
+    def ask(self, text: str, button: str, act: Callable[[], object]) -> None:
         """Show what failed, with a button for the way on."""
         self._show("Problem", "error", text, button, act)
 
@@ -62,10 +71,11 @@ class NoticeBar(QFrame):
     @property
     def text(self) -> str:
         """The message shown; empty when none is."""
-        return self._text.text() if self.isVisibleTo(self.parentWidget()) else ""
+        return "" if self.isHidden() else self._text.text()
 
     def dismiss(self) -> None:
         """Take the message away."""
+        self._timer.stop()
         self.hide()
         self.closed.emit()
 
@@ -75,8 +85,9 @@ class NoticeBar(QFrame):
         weight: str,
         text: str,
         button: str = "",
-        act: Callable[[], None] | None = None,
+        act: Callable[[], object] | None = None,
     ) -> None:
+        self._timer.stop()
         self._word.setText(word)
         self._text.setText(text)
         self._act = act

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
-from typing import get_args
+from typing import Literal, get_args
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
@@ -20,6 +20,7 @@ from app.ui.part_texts import size_text
 from app.ui.port_rows import PortRows
 from app.ui.session import Session
 from app.ui.skin import Skin
+from app.ui.units import Unit, figure_text, length_text
 from app.ui.widgets import combo, group_label, muted, wrapping
 from catalog.model import Direction
 from catalog.parts import Part
@@ -30,7 +31,8 @@ from geometry.pose import AXES
 from geometry.references import holder_ids
 
 DIRECTIONS: tuple[Direction, ...] = ("+x", "-x", "+y", "-y", "+z", "-z")
-HELD_BY: tuple[str, ...] = get_args(Held.model_fields["by"].annotation)
+HeldBy = Literal["zone cells", "holes", "clamp", "adhesive", "nothing"]
+HELD_BY: tuple[HeldBy, ...] = get_args(HeldBy)
 HELD_ON_NOTHING = "nothing named"
 
 
@@ -131,7 +133,7 @@ class PartPanel(QWidget):
             self._show_other()
             return
         self._title.setText(one.part.name)
-        self._about.setText("\n".join(_about(one)))
+        self._about.setText("\n".join(_about(one, self._skin.unit)))
         with QSignalBlocker(self.lock):
             self.lock.setChecked(one.use.locked)
         if isinstance(one.use, FreePart):
@@ -221,11 +223,12 @@ class PartPanel(QWidget):
             self.refresh()
 
 
-def _about(one: Placed) -> list[str]:
+def _about(one: Placed, unit: Unit) -> list[str]:
     lines = [f"{one.id}   {size_text(one.part)} mm"]
     if one.frame is not None:
         lines.append(f"in the stack on {one.frame.zone.name}, {one.side} side")
-        lines.append(f"from {one.base_mm:.1f} to {one.top_mm:.1f} mm off the plate")
+        base, top = figure_text(one.base_mm, unit), length_text(one.top_mm, unit)
+        lines.append(f"from {base} to {top} off the datum of the zone")
     else:
         lines.append("free in the room")
     lines.append(f"port end to {one.pose.x.name}, far face to {one.pose.z.name}")

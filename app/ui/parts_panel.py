@@ -48,13 +48,13 @@ class PartsPanel(QWidget):
         self.kind = QComboBox()
         self.kind.setAccessibleName("Kind of part")
         self.kind.setToolTip("Show one kind of part")
-        self.size = QComboBox()
-        self.size.setAccessibleName("Frame size")
-        self.size.setToolTip("Show parts for one fan frame size (mm)")
+        self.frame = QComboBox()
+        self.frame.setAccessibleName("Frame size")
+        self.frame.setToolTip("Show parts for one fan frame size (mm)")
         filters = QHBoxLayout()
         filters.setSpacing(6)
         filters.addWidget(self.kind, 3)
-        filters.addWidget(self.size, 2)
+        filters.addWidget(self.frame, 2)
         self.list = PartList(skin)
         self._empty = QLabel("No part answers to this search. Clear it, or choose all kinds.")
         self._empty.setObjectName("empty")
@@ -75,7 +75,7 @@ class PartsPanel(QWidget):
         self.search.textChanged.connect(self._filter)
         self.search.leave_wanted.connect(self._go_to_list)
         self.kind.currentIndexChanged.connect(self._filter)
-        self.size.currentIndexChanged.connect(self._filter)
+        self.frame.currentIndexChanged.connect(self._filter)
         self.list.place_wanted.connect(self.place_wanted)
         self.list.drag_started.connect(self.drag_started)
         self.list.drag_ended.connect(self.drag_ended)
@@ -88,7 +88,7 @@ class PartsPanel(QWidget):
         sizes = sorted({size for part in parts for size in frame_sizes(part)})
         for box, first, rest in (
             (self.kind, "All kinds", [(t, k) for k, t in KIND_GROUPS.items() if k in kinds]),
-            (self.size, "All sizes", [(f"{size:g} mm", size) for size in sizes]),
+            (self.frame, "All sizes", [(f"{size:g} mm", size) for size in sizes]),
         ):
             with QSignalBlocker(box):
                 box.addItem(first, None)
@@ -106,7 +106,7 @@ class PartsPanel(QWidget):
         self.list.setFocus(Qt.FocusReason.TabFocusReason)
 
     def _filter(self) -> None:
-        kind, size = self.kind.currentData(), self.size.currentData()
+        kind, size = self.kind.currentData(), self.frame.currentData()
         kinds = None if kind is None else (kind,)
         shown = self._library.search(self.search.text(), kinds, size)
         self.list.set_parts(shown)

@@ -30,7 +30,7 @@ class _Job(QRunnable):
         """Try edits until all findings are gone through, or until another search is wanted."""
         checked = self._checked
         try:
-            report = with_remedies(checked.scene, checked.report, self._recheck)
+            report = with_remedies(checked.scene, checked.report, self._recheck, self._confirm)
         except _StoppedError:
             return
         except Exception as fault:  # noqa: BLE001 - handed over to the window's thread, raised there
@@ -38,10 +38,13 @@ class _Job(QRunnable):
             return
         self._search.done.emit(self._number, Checked(checked.scene, report))
 
-    def _recheck(self, layout: Layout) -> Report:
+    def _recheck(self, layout: Layout, *_: bool) -> Report:
         if self._search.number != self._number:
             raise _StoppedError
         time.sleep(BREATH_S)
+        return check_layout(layout, self._checked, remedies=False, worst_cases=False).report
+
+    def _confirm(self, layout: Layout) -> Report:
         return check_layout(layout, self._checked, remedies=False).report
 
 

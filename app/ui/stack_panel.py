@@ -233,7 +233,7 @@ class StackPanel(QWidget):
 
     def _show_layers(self, stack: Stack, side: Side) -> None:
         scene = self._session.checked.scene
-        depth = self.depth
+        depth = self.side_depth
         self.bar.show_depth(depth, scene, self._session.selected, self._session.stale)
         self.rows.show_side(stack, side, depth)
         unit = self._skin.unit
@@ -284,7 +284,7 @@ class StackPanel(QWidget):
         return (1 if zone.u[0] == "+" else -1, 1 if zone.v[0] == "+" else -1)
 
     @property
-    def depth(self) -> StackDepth | None:
+    def side_depth(self) -> StackDepth | None:
         """The measured depth of the side at hand."""
         stack = self._session.stack_at_hand
         for depth in self._session.checked.report.depths:

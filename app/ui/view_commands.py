@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.drawing.frame import Projection
 from app.ui.canvas import ZOOM_STEP
 from app.ui.help_dialog import HelpDialog
 from app.ui.help_text import about_html, checks_html, keys_html
@@ -116,7 +117,7 @@ class ViewCommands:
     def _first_angle(self) -> None:
         window = self._window
         now = window.session.document.layout.settings.projection
-        wanted = "third-angle" if now == "first-angle" else "first-angle"
+        wanted: Projection = "third-angle" if now == "first-angle" else "first-angle"
         window.session.apply(f"Projection: {wanted}", lambda layout: set_projection(layout, wanted))
         window.pane.fit()
 

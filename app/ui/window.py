@@ -99,12 +99,13 @@ class MainWindow(QMainWindow):
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setExpanding(False)
-        for widget, text, tip in (
+        tabs: tuple[tuple[QWidget, str, str], ...] = (
             (self.stack, "Stack", "The stack on the zone at hand"),
             (self.part, "Part", "The numbers of the selected part"),
             (self.enclosure, "Enclosure", "Name, margins and obstacles"),
             (self.history, "History", "All edits, to go back to"),
-        ):
+        )
+        for widget, text, tip in tabs:
             self.tabs.setTabToolTip(self.tabs.addTab(widget, text), tip)
         self.right = QSplitter(Qt.Orientation.Vertical)
         self.right.addWidget(self.tabs)
@@ -145,7 +146,7 @@ class MainWindow(QMainWindow):
             else:
                 bar.addAction(self.actions_by_name[name])
         self.addToolBar(bar)
-        for widget in (self.board, self.findings, self.stack):
+        for widget in (self.board, self.findings, self.stack.rows):
             add_board_keys(widget, self.actions_by_name)
         window_keys = [a for a in self.actions_by_name.values() if a.shortcuts()]
         self.addActions(

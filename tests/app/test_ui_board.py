@@ -235,11 +235,13 @@ def test_moving_one_part_rebuilds_few_groups(open_window, hand, free_fan) -> Non
     me = hand(window)
     me.click(me.at(me.middle_of("F1")))
     items = window.board.picture.items
+    me.wait_for_remedies()
+    before = items.rebuilt
     window.board.picture.refresh()
-    assert items.rebuilt == 0
+    assert items.rebuilt == before
     me.key("Right")
     moved = {key for key in items.keys() if key.endswith(":F1")}  # noqa: SIM118
-    assert 0 < items.rebuilt <= len(moved) + 8
+    assert 0 < items.rebuilt - before <= len(moved) + 8
 
 
 def test_clicking_again_selects_what_lies_behind(open_window, hand) -> None:

@@ -45,7 +45,7 @@ def test_the_list_answers_to_search_and_to_the_trades_other_words(open_window, h
 def test_the_list_is_filtered_by_kind_and_by_frame_size(open_window) -> None:
     window = open_window()
     window.parts.kind.setCurrentIndex(window.parts.kind.findData("fan"))
-    window.parts.size.setCurrentIndex(window.parts.size.findData(92.0))
+    window.parts.frame.setCurrentIndex(window.parts.frame.findData(92.0))
     assert listed(window) == ["fan-92-15", "fan-92-25", "fan-92-38"]
 
 
@@ -123,7 +123,7 @@ def test_lengths_are_typed_in_inches_when_inches_are_shown(open_window) -> None:
 def test_the_bar_names_total_clear_and_leftover(open_window) -> None:
     window = open_window()
     window.session.select("E1")
-    depth = window.stack.depth
+    depth = window.stack.side_depth
     assert depth is not None
     text = window.stack._figures.text()
     assert f"total {depth.total_mm:.1f} mm" in text
