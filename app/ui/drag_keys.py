@@ -29,8 +29,8 @@ class DragKeys(QObject):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Take R."""
-        pressed = event.type() is QEvent.Type.KeyPress and isinstance(event, QKeyEvent)
-        if pressed and event.key() == Qt.Key.Key_R:
+        pressed = event.type() is QEvent.Type.KeyPress
+        if pressed and isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_R:
             self._turn()
             return True
         return super().eventFilter(watched, event)
