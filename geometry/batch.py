@@ -18,12 +18,13 @@ from geometry.broadphase import Floats, Indices, near_pairs
 from geometry.clearance import prism_gap
 from geometry.overlap import parting_shift
 from geometry.planar import core
-from geometry.prism import PLANE, Poly, Prism, Rect
+from geometry.prism import PLANE, Poly, Prism, Rect, Round
 from geometry.tolerance import LENGTH_EPS_MM
 
 Solids = Sequence[Sequence[Prism]]
 
 BOX, ROUND, POLY = 0, 1, 2
+KINDS = {Rect: BOX, Round: ROUND, Poly: POLY}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class PrismTable:
         first = np.zeros(len(counts) + 1, dtype=np.intp)
         np.cumsum(counts, out=first[1:])
         bounds = np.array([p.bounds for p in prisms], dtype=np.float64).reshape(-1, 6)
-        kind = np.array([_kind(p) for p in prisms], dtype=np.int8)
+        kind = np.array([KINDS[type(p.outline)] for p in prisms], dtype=np.int8)
         inner, radius = bounds.copy(), np.zeros(len(prisms))
         for k in np.flatnonzero(kind == ROUND).tolist():
             _core_row(prisms[k], inner[k])
@@ -91,12 +92,6 @@ class PrismTable:
             axis=axis,
             kind=kind,
         )
-
-
-def _kind(prism: Prism) -> int:
-    if isinstance(prism.outline, Rect):
-        return BOX
-    return POLY if isinstance(prism.outline, Poly) else ROUND
 
 
 def _core_row(prism: Prism, row: Floats) -> None:

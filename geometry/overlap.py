@@ -45,18 +45,16 @@ def _least_way_out(around: Surroundings) -> Shift | None:
         return None
     lo, hi = around.lo, around.hi
     # Ends only move outwards, so only the nearest ones need be worked out to the last.
-    final = [False] * 6
     while True:
         ends = (-lo[0], hi[0], -lo[1], hi[1], -lo[2], hi[2])
-        within = min(ends) + LENGTH_EPS_MM
-        nearest = [k for k in range(6) if ends[k] <= within]
-        for k in nearest:
-            if not final[k]:
-                final[k] = not around.push(k // 2, 1 if k % 2 else -1)
-                break
-        else:
-            k = nearest[0]
-            return Shift(Way(k // 2, 1 if k % 2 else -1), ends[k])
+        mm = min(ends)
+        nearest = ends.index(mm)
+        if around.push(nearest // 2, 1 if nearest % 2 else -1):
+            continue
+        for k in range(nearest + 1):
+            tied = ends[k] <= mm + LENGTH_EPS_MM
+            if k == nearest or (tied and not around.push(k // 2, 1 if k % 2 else -1)):
+                return Shift(Way(k // 2, 1 if k % 2 else -1), ends[k])
 
 
 def shares_room(a: Sequence[Prism], b: Sequence[Prism]) -> bool:

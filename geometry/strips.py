@@ -112,9 +112,13 @@ def poly_strips(outline: Poly, along: int) -> tuple[Strip, ...]:
     cut: dict[tuple[int, int], list[tuple[float, float]]] = {}
     for t0, t1 in pairwise(levels):
         middle = (t0 + t1) / 2
-        met = [k for k, e in enumerate(edges) if e[0] <= t0 and e[2] >= t1]
-        met.sort(key=lambda k: _line(edges[k][0], edges[k][2], edges[k][1], edges[k][3], middle))
-        for left, right in zip(met[::2], met[1::2], strict=True):
+        met = [
+            (_line(u0, u1, v0, v1, middle), k)
+            for k, (u0, v0, u1, v1) in enumerate(edges)
+            if u0 <= t0 and u1 >= t1
+        ]
+        met.sort()
+        for (_, left), (_, right) in zip(met[::2], met[1::2], strict=True):
             spans = cut.setdefault((left, right), [])
             if spans and spans[-1][1] == t0:
                 spans[-1] = (spans[-1][0], t1)
@@ -122,10 +126,12 @@ def poly_strips(outline: Poly, along: int) -> tuple[Strip, ...]:
                 spans.append((t0, t1))
     out = []
     for (left, right), spans in cut.items():
-        sides = [(e[0], e[2], e[1], e[3]) for e in (edges[left], edges[right])]
+        u0, l0, u1, l1 = edges[left]
+        w0, r0, w1, r1 = edges[right]
         for t0, t1 in spans:
-            (l0, l1), (r0, r1) = [(_line(*side, t0), _line(*side, t1)) for side in sides]
-            out.append(Strip(t0, t1, l0, l1, r0, r1))
+            lefts = _line(u0, u1, l0, l1, t0), _line(u0, u1, l0, l1, t1)
+            rights = _line(w0, w1, r0, r1, t0), _line(w0, w1, r0, r1, t1)
+            out.append(Strip(t0, t1, *lefts, *rights))
     return tuple(sorted(out))
 
 
