@@ -187,6 +187,7 @@ class BoardView(BoardCanvas):
     def _start_drag(self, start: QPoint, owner: str | None) -> None:
         placed = self._session.checked.scene.placed.get(owner or "")
         if placed is None or owner is None:
+            self.start_pan(start)
             return
         locked = is_locked(self._session.layout, owner)
         if locked or (placed.stack is not None and placed.stack.locked):

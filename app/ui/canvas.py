@@ -171,11 +171,15 @@ class BoardCanvas(QGraphicsView):
         """Start to pan with the middle button, or with the left one while Space is held."""
         left_pan = self._space and event.button() is Qt.MouseButton.LeftButton
         if event.button() is Qt.MouseButton.MiddleButton or left_pan:
-            self._pan_from = self.mapToScene(event.position().toPoint())
-            self.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+            self.start_pan(event.position().toPoint())
             event.accept()
             return
         event.ignore()
+
+    def start_pan(self, at: QPoint) -> None:
+        """Take hold of the paper at a place in the viewport."""
+        self._pan_from = self.mapToScene(at)
+        self.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Pan, and tell where the pointer is."""

@@ -18,7 +18,7 @@ GESTURES: tuple[tuple[str, str], ...] = (
     ("Click again on the same place", "select what lies behind"),
     ("Double click on a part", "type its numbers"),
     ("Wheel", "zoom to the pointer; with Shift pan along"),
-    ("Middle button, or Space and left button", "pan"),
+    ("Drag the paper, or anything with the middle button or Space", "pan"),
     ("Arrow keys", "move the selected part by 1 mm; Ctrl 0.1 mm, Shift 10 mm"),
     ("Tab on the board", "select the next part or empty zone"),
     ("Alt with up or down on a layer", "move the layer in its stack"),

@@ -241,10 +241,10 @@ class StackPanel(QWidget):
             self._figures.setText("No depth has been measured yet.")
             self._limit.setText("")
         else:
-            total = length_text(depth.total_mm, unit)
-            clear = length_text(depth.clear_mm, unit)
-            left = leftover_text(depth, unit)
-            self._figures.setText(f"total {total} &nbsp; <b>clear {clear}</b> &nbsp; <b>{left}</b>")
+            total = f"total {length_text(depth.total_mm, unit)}"
+            loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
+            words = [total, *(f"<b>{text}</b>" for text in loud)]
+            self._figures.setText(" &nbsp; ".join(w.replace(" ", "&nbsp;") for w in words))
             self._limit.setText(worst_text(depth, unit))
         plan = fan_plan(self._session.layout, stack, side)
         for one, button in self.plan_buttons.items():

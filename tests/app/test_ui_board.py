@@ -184,6 +184,19 @@ def test_the_middle_button_and_space_with_the_left_one_pan(open_window, hand) ->
         assert not board.panning
 
 
+def test_dragging_the_bare_paper_pans(open_window, hand) -> None:
+    window = open_window()
+    me = hand(window)
+    board = window.board
+    before = board.mapToScene(QPoint(100, 100))
+    corner = QPoint(15, board.viewport().height() - 15)
+    me.drag(corner, corner + QPoint(50, -30))
+    moved = before - board.mapToScene(QPoint(100, 100))
+    assert moved.x() == pytest.approx(50 * board.mm_per_px, abs=1.5 * board.mm_per_px)
+    assert not board.panning
+    assert window.session.selected is None
+
+
 def test_zoom_to_fit_shows_all_that_is_drawn(open_window) -> None:
     window = open_window()
     window.board.zoom_by(6.0)

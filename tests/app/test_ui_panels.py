@@ -125,7 +125,7 @@ def test_the_bar_names_total_clear_and_leftover(open_window) -> None:
     window.session.select("E1")
     depth = window.stack.side_depth
     assert depth is not None
-    text = window.stack._figures.text()
+    text = window.stack._figures.text().replace("&nbsp;", " ")
     assert f"total {depth.total_mm:.1f} mm" in text
     assert f"clear {depth.clear_mm:.1f} mm" in text
     assert f"leftover {depth.least.mm:.1f} mm" in text
