@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app.drawing.annotations import best_view
@@ -112,8 +112,9 @@ def view_contents(checked: Checked, scale: Scale) -> tuple[ViewContent, ...]:
     contents = []
     for view in _paper_views(checked, scale):
         groups = view_groups(board, view)
-        lanes = {edge: lanes_of(spans_of(checked, view, edge)) for edge in EDGES}
-        contents.append(ViewContent(view, groups, core_box(view, groups), lanes))
+        core = core_box(view, groups)
+        lanes = _lanes(core, {edge: spans_of(checked, view, edge) for edge in EDGES})
+        contents.append(ViewContent(view, groups, core, lanes))
     return tuple(contents)
 
 
@@ -203,6 +204,25 @@ def _notes(bare: BareView, seats: Seats, box: Bounds) -> Iterator[Group]:
     at = (0.0, box[1] + TITLE_MM)
     title = Text(at, frame.title, TITLE_MM, Ink.MUTED, bold=True)
     yield Group(f"title:{name}", (title,))
+
+
+def _lanes(core: Bounds, spans: Mapping[Edge, list[Span]]) -> Lanes:
+    """Share dimensions out to lanes.
+
+    Where figures of both edges would run past the corner, those of the upper edge may stand on
+    the other side of their lines instead; whichever takes less height is chosen.
+    """
+    plain = {edge: lanes_of(some) for edge, some in spans.items()}
+    turned_over = [
+        replace(span, before=not span.before) if span.reach[0] < core[0] else span
+        for span in spans["top"]
+    ]
+    other = {**plain, "top": lanes_of(turned_over)}
+
+    def height(lanes: Lanes) -> float:
+        return lanes_depth_mm(lanes["top"]) - _lane_ground(core, lanes)[1]
+
+    return min(plain, other, key=height)
 
 
 def _lane_ground(core: Bounds, lanes: Lanes) -> Bounds:
