@@ -91,17 +91,30 @@ def depth_profile(
     t_lo, t_hi = (footprint.a0, footprint.a1) if first else (footprint.b0, footprint.b1)
     across = (footprint.b0, footprint.b1) if first else (footprint.a0, footprint.a1)
     seen = _Seen(t_lo, t_hi, across, datum_mm, way, along)
-    level: list[DepthPiece] = []
-    bent: list[DepthPiece] = []
+    boxes: list[_Shown] = []
+    others_shown: list[_Shown] = []
     for key, prisms in others:
         for prism in prisms:
-            for piece in seen.pieces(prism, key):
-                flat = piece.side is not None and piece.side.v0 == piece.side.v1
-                (level if flat and not piece.side.r else bent).append(piece)  # type: ignore[union-attr]
-    pieces = _level_envelope(t_lo, t_hi, level)
-    for piece in sorted(bent, key=DepthPiece.least):
-        _lower(pieces, piece)
-    return DepthProfile(tuple(_merged(pieces)))
+            shown = seen.shown(prism, key)
+            if shown is not None:
+                (boxes if prism.is_box else others_shown).append(shown)
+    envelope = _Envelope(_level_envelope(t_lo, t_hi, boxes))
+    # Nearest first, so that most of the rest turn out to be hidden by their bounds.
+    for shown in sorted(others_shown, key=lambda s: s.near):
+        if not envelope.hides(shown.near, shown.t0, shown.t1):
+            for piece in seen.pieces(shown):
+                envelope.lower(piece)
+    return DepthProfile(tuple(_merged(envelope.pieces)))
+
+
+class _Shown(NamedTuple):
+    """A prism over the footprint: its range along the side, and how near its bounds come."""
+
+    near: float
+    t0: float
+    t1: float
+    key: Hashable
+    prism: Prism
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,20 +128,23 @@ class _Seen:
     way: Way
     along: int
 
-    def pieces(self, prism: Prism, key: Hashable) -> list[DepthPiece]:
-        """Return what one prism shows, cut to the footprint."""
-        k, third = self.way.axis, 3 - self.way.axis - self.along
-        b = prism.bounds
-        far = b[k + 3] - self.datum if self.way.sign > 0 else self.datum - b[k]
+    def shown(self, prism: Prism, key: Hashable) -> _Shown | None:
+        """Return what the bounds of a prism show, None when it is not over the footprint."""
+        k, b, (v0, v1) = self.way.axis, prism.bounds, self.across
+        third = 3 - k - self.along
         t0, t1 = max(b[self.along], self.t_lo), min(b[self.along + 3], self.t_hi)
-        v0, v1 = max(b[third], self.across[0]), min(b[third + 3], self.across[1])
-        if min(far, t1 - t0, v1 - v0) <= LENGTH_EPS_MM:
-            return []
-        if prism.is_box:
-            near = b[k] - self.datum if self.way.sign > 0 else self.datum - b[k + 3]
-            return [_level(t0, t1, near, key)]
+        if t1 - t0 <= LENGTH_EPS_MM or min(b[third + 3], v1) - max(b[third], v0) <= LENGTH_EPS_MM:
+            return None
+        near, far = b[k] - self.datum, b[k + 3] - self.datum
+        if self.way.sign < 0:
+            near, far = -far, -near
+        return _Shown(near, t0, t1, key, prism) if far > LENGTH_EPS_MM else None
+
+    def pieces(self, shown: _Shown) -> list[DepthPiece]:
+        """Return what a prism that is not a box shows, cut to the footprint."""
+        near, t0, t1, key, prism = shown
+        k = self.way.axis
         if prism.axis == k:
-            near = prism.lo - self.datum if self.way.sign > 0 else self.datum - prism.hi
             spans = shadow(prism.outline, PLANE[k].index(self.along), *self.across)
             cut = [(max(lo, self.t_lo), min(hi, self.t_hi)) for lo, hi in spans]
             return [_level(lo, hi, near, key) for lo, hi in cut if hi - lo > LENGTH_EPS_MM]
@@ -181,24 +197,32 @@ def _level(t0: float, t1: float, depth: float, key: Hashable) -> DepthPiece:
     return DepthPiece(t0, t1, Side(t0, t1, depth, depth, 0.0, 0.0, -1), key)
 
 
-def _level_envelope(t_lo: float, t_hi: float, level: list[DepthPiece]) -> list[DepthPiece]:
-    """Return the lower envelope of level pieces: the nearest fill first what is still open."""
-    cuts = sorted({t_lo, t_hi, *(t for piece in level for t in piece[:2])})
+def _level_envelope(t_lo: float, t_hi: float, level: list[_Shown]) -> list[DepthPiece]:
+    """Return the lower envelope of boxes: the nearest fill first what is still open."""
+    cuts = sorted({t_lo, t_hi, *(shown.t0 for shown in level), *(shown.t1 for shown in level)})
     place = {t: k for k, t in enumerate(cuts)}
-    owner: list[DepthPiece | None] = [None] * (len(cuts) - 1)
+    owner: list[_Shown | None] = [None] * (len(cuts) - 1)
     # after[k] leads to the first open cell at or after k
     after = list(range(len(cuts)))
-    for piece in sorted(level, key=lambda p: p.depth(p.t0)):
-        k, end = _open(after, place[piece.t0]), place[piece.t1]
+    left = len(owner)
+    for shown in sorted(level, key=lambda s: s.near):
+        k, end = _open(after, place[shown.t0]), place[shown.t1]
         while k < end:
-            owner[k] = piece
+            owner[k] = shown
             after[k] = k + 1
+            left -= 1
             k = _open(after, k)
-    cells = [
-        DepthPiece(lo, hi, None if own is None else own.side, None if own is None else own.key)
-        for (lo, hi), own in zip(pairwise(cuts), owner, strict=True)
-    ]
-    return _merged(cells)
+        if not left:
+            break
+    pieces: list[DepthPiece] = []
+    start = 0
+    for k, own in enumerate(owner):
+        if k + 1 == len(owner) or owner[k + 1] is not own:
+            t0, t1 = cuts[start], cuts[k + 1]
+            empty = DepthPiece(t0, t1, None)
+            pieces.append(empty if own is None else _level(t0, t1, own.near, own.key))
+            start = k + 1
+    return pieces
 
 
 def _open(after: list[int], k: int) -> int:
@@ -208,24 +232,40 @@ def _open(after: list[int], k: int) -> int:
     return k
 
 
-def _lower(pieces: list[DepthPiece], new: DepthPiece) -> None:
-    """Lower an envelope, in place, by one more piece."""
-    start = bisect_right(pieces, new.t0, key=lambda p: p.t1)
-    stop = bisect_left(pieces, new.t1, key=lambda p: p.t0)
-    least = new.least()
-    if all(p.most() <= least for p in pieces[start:stop]):
-        return
-    fresh: list[DepthPiece] = []
-    for old in pieces[start:stop]:
-        cuts = {old.t0, old.t1, *(t for t in (new.t0, new.t1) if old.t0 < t < old.t1)}
-        if old.side is not None and new.side is not None:
-            cuts.update(t for t in crossings(old.side, new.side) if old.t0 < t < old.t1)
-        for lo, hi in pairwise(sorted(cuts)):
-            middle = (lo + hi) / 2
-            wins = new.t0 <= middle <= new.t1 and new.depth(middle) < old.depth(middle)
-            chosen = new if wins else old
-            fresh.append(DepthPiece(lo, hi, chosen.side, chosen.key))
-    pieces[start:stop] = _merged(fresh)
+class _Envelope:
+    """Pieces without gaps, lowered by one more at a time; `tops` are their greatest depths."""
+
+    def __init__(self, pieces: list[DepthPiece]) -> None:
+        self.pieces = pieces
+        self._tops = [piece.most() for piece in pieces]
+
+    def hides(self, near: float, t0: float, t1: float) -> bool:
+        """Whether nothing as deep as `near` between two places could lower the envelope."""
+        start, stop = self._range(t0, t1)
+        return max(self._tops[start:stop]) <= near
+
+    def lower(self, new: DepthPiece) -> None:
+        """Lower the envelope where `new` is nearer."""
+        if self.hides(new.least(), new.t0, new.t1):
+            return
+        start, stop = self._range(new.t0, new.t1)
+        fresh: list[DepthPiece] = []
+        for old in self.pieces[start:stop]:
+            cuts = {old.t0, old.t1, *(t for t in (new.t0, new.t1) if old.t0 < t < old.t1)}
+            if old.side is not None and new.side is not None:
+                cuts.update(t for t in crossings(old.side, new.side) if old.t0 < t < old.t1)
+            for lo, hi in pairwise(sorted(cuts)):
+                middle = (lo + hi) / 2
+                wins = new.t0 <= middle <= new.t1 and new.depth(middle) < old.depth(middle)
+                chosen = new if wins else old
+                fresh.append(DepthPiece(lo, hi, chosen.side, chosen.key))
+        fresh = _merged(fresh)
+        self.pieces[start:stop] = fresh
+        self._tops[start:stop] = [piece.most() for piece in fresh]
+
+    def _range(self, t0: float, t1: float) -> tuple[int, int]:
+        start = bisect_right(self.pieces, t0, key=lambda p: p.t1)
+        return start, bisect_left(self.pieces, t1, lo=start, key=lambda p: p.t0)
 
 
 def _merged(pieces: list[DepthPiece]) -> list[DepthPiece]:

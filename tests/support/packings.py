@@ -40,11 +40,12 @@ def _part(rng: random.Random, at: list[float], size: list[float]) -> Part:
             least[face], most[face] = body.bounds[face] - deep, body.bounds[face]
         else:
             least[face], most[face] = body.bounds[face + 3], body.bounds[face + 3] + deep
-        out.append(_prism(rng, least, most))
+        out.append(random_prism(rng, least, most))
     return tuple(out)
 
 
-def _prism(rng: random.Random, least: list[float], most: list[float]) -> Prism:
+def random_prism(rng: random.Random, least: list[float], most: list[float]) -> Prism:
+    """Return a box, or now and then another prism, that fills the block between two corners."""
     # The body is always a box, so two thirds of the others make three quarters of all.
     if rng.random() < 0.67:
         return box(least, most)
