@@ -238,13 +238,27 @@ def _stack_depth(
     for one in placed:
         if not one.last_over and (travels[one.id].found.mm < least or not cells):
             cells.append(_leftover(scene, one, travels[one.id], _anchor(one)))
-    total = max(one.top_mm + _heads_mm(one) for one in placed)
-    spans = tuple(_span(layer, placed) for layer in stack.side(side))
+    total = max(_far_mm(scene, one) for one in placed)
+    spans = tuple(_span(scene, layer, placed) for layer in stack.side(side))
     return StackDepth(stack.id, side, spans, total, tuple(cells))
 
 
-def _span(layer: Layer, placed: Sequence[Placed]) -> LayerSpan:
+def _far_mm(scene: Scene, one: Placed, *, fittings: bool = True) -> float:
+    """Return how far an item stands off the datum with all that is hard on it.
+
+    A pump on its plate and standing screw heads count, and so do fittings unless left out.
+    """
+    assert one.frame is not None
+    way = out_way(one)
+    datum = way.sign * one.frame.pose.shift[way.axis]
+    hard = [s for s in scene.solids_of[one.id] if s.hard and (fittings or s.role != Role.FITTING)]
+    return max(way.sign * v for s in hard for v in s.bounds[way.axis :: 3]) - datum
+
+
+def _span(scene: Scene, layer: Layer, placed: Sequence[Placed]) -> LayerSpan:
+    """Return a layer from its seat to the next one's, or to its far end where it is the last."""
     own = [one for one in placed if one.layer is not None and one.layer.id == layer.id]
+    last = own[-1].id == placed[-1].id
     names = list(dict.fromkeys(one.part.name for one in own))
     counted = [
         f"{count} × {name}" if count > 1 else name
@@ -255,12 +269,8 @@ def _span(layer: Layer, placed: Sequence[Placed]) -> LayerSpan:
         layer.id,
         ", ".join(counted),
         min(one.base_mm for one in own),
-        max(one.top_mm for one in own),
+        max(_far_mm(scene, one, fittings=False) if last else one.top_mm for one in own),
     )
-
-
-def _heads_mm(one: Placed) -> float:
-    return one.use.head_mm if isinstance(one.use, Item) and one.last_over else 0.0
 
 
 def _anchor(one: Placed) -> str:
@@ -285,8 +295,8 @@ def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str) -> Leftove
         item=one.id,
         mm=found.mm,
         way=way,
-        start=_above(one, cell),
-        place=_above(one, cell),
+        start=_above(scene, one, cell),
+        place=_above(scene, one, cell),
         limited_by=None,
         limited_name="nothing in its way",
     )
@@ -301,7 +311,7 @@ def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str) -> Leftove
         )
     nominal = one.frame.zone.outer if one.side == "outer" else one.frame.zone.inner
     if isinf(found.mm) and nominal is not None and nominal.depth_mm is not None:
-        mm = nominal.plate_mm + nominal.depth_mm - one.top_mm - _heads_mm(one)
+        mm = nominal.plate_mm + nominal.depth_mm - _far_mm(scene, one)
         start = left.start
         place = tuple(p + mm * w for p, w in zip(start, way.vector, strict=True))
         return replace(
@@ -322,12 +332,12 @@ def _full_name(scene: Scene, solid: Solid) -> str:
     return solid.name
 
 
-def _above(one: Placed, cell_id: str) -> Vec:
+def _above(scene: Scene, one: Placed, cell_id: str) -> Vec:
     """Return the point on an item's far face, heads included, over the middle of a cell."""
     assert one.frame is not None
     centre = next((s.centre for s in one.seats if s.cell == cell_id), None)
     if centre is None:
         cell = one.frame.cell(cell_id)
         centre = (cell.u_mm, cell.v_mm)
-    top = one.top_mm + _heads_mm(one)
+    top = _far_mm(scene, one)
     return one.frame.pose.point((*centre, top if one.side == "inner" else -top))
