@@ -58,11 +58,12 @@ def test_the_flip_is_offered_as_a_remedy(demo: Layout) -> None:
 
 
 def test_its_stacks(demo: Layout) -> None:
-    # 25 + 1.5 + 30 + 25 + 3 = 84.5 with the pump's plate; 25 + 30 = 55 on the floor.
+    # 25 + 1.5 + 30 + 25 = 81.5 to the pump, whose plate, body and fitting add 3 + 40 + 24.
+    # On the floor 25 + 30 = 55, and a fitting of 24 on the port face.
     depths = check_layout(demo).report.depths
     assert [(d.total_mm, pytest.approx(d.least.mm)) for d in depths] == [
-        (84.5, 1.5),
-        (55.0, 35.0),
+        (148.5, 1.5),
+        (79.0, 35.0),
         (25.0, 50.0),
     ]
 
