@@ -11,6 +11,7 @@ from geometry.pose import Vec, Way
 if TYPE_CHECKING:
     from geometry.checks.survey import Survey
     from geometry.layout import Layout, Side
+    from geometry.stackup.figures import Figure
 
 
 class Verdict(StrEnum):
@@ -37,6 +38,7 @@ class Finding:
     `measured_mm` is a signed gap, negative when short; `required_mm` what was asked for. `ids`
     name the placed items, obstacles, walls, zones or ports concerned, the part at fault first.
     `place` is where in the enclosure it shows; `advice` says in plain words what to do.
+    `tolerance` is the stack-up of the measured gap, where there is one.
     """
 
     kind: str
@@ -50,6 +52,7 @@ class Finding:
     volume_mm3: float | None = None
     shift: Vec | None = None
     remedies: tuple[Remedy, ...] = ()
+    tolerance: Figure | None = field(default=None, repr=False, compare=False)
 
     @property
     def to_touching_mm(self) -> float | None:

@@ -132,9 +132,14 @@ class PairMargin(Model):
 
 
 class Settings(Model):
-    """How the layout is judged and shown."""
+    """How the layout is judged and shown.
+
+    By "worst case" a fit is tight too where it keeps its margin with all dimensions as given, and
+    does not once each is off by its tolerance; by "nominal" tolerances change no verdict.
+    """
 
     margin_mm: Room = 2.0
+    judge: Literal["worst case", "nominal"] = "worst case"
     margins: tuple[PairMargin, ...] = ()
     projection: Literal["third-angle", "first-angle"] = "third-angle"
 

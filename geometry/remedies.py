@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from math import ceil
 
 from catalog.parts import Exchanger, Part
 from geometry.checks.bolting import slide_room
@@ -61,7 +62,9 @@ class _Bench:
     scene: Scene
     report: Report
     recheck: Recheck
+    confirm: Recheck
     tried: dict[str, tuple[Layout, Report] | None] = field(default_factory=dict)
+    confirmed: dict[str, Report] = field(default_factory=dict)
 
     def outcome(self, change: Change) -> tuple[Layout, Report] | None:
         """Return the layout and report after a change; None when it cannot be made."""
@@ -77,13 +80,20 @@ class _Bench:
                 self.tried[change.name] = None if same else (layout, self.recheck(layout))
         return self.tried[change.name]
 
+    def in_worst_case(self, name: str, layout: Layout) -> Report:
+        """Return the report of a change that looks good, its worst cases among it."""
+        if name not in self.confirmed:
+            self.confirmed[name] = self.confirm(layout)
+        return self.confirmed[name]
 
-def with_remedies(scene: Scene, report: Report, recheck: Recheck) -> Report:
+
+def with_remedies(scene: Scene, report: Report, recheck: Recheck, confirm: Recheck) -> Report:
     """Return the report with each fault's remedies, and with what a flipped port end would give.
 
-    `recheck` returns the report of a changed layout, without remedies of its own.
+    `recheck` returns the report of a changed layout, without remedies of its own; `confirm` does
+    too, and looks at the worst cases, for changes that look good without.
     """
-    bench = _Bench(scene, report, recheck)
+    bench = _Bench(scene, report, recheck, confirm)
     findings = tuple(
         one if one.verdict is Verdict.CLEAR else _mended(bench, one) for one in report.findings
     )
@@ -104,6 +114,10 @@ def _mended(bench: _Bench, finding: Finding) -> Finding:
         layout, after = outcome
         worse = new_faults(bench.report, after)
         cured = not _still_there(finding, after)
+        if cured and not worse:
+            after = bench.in_worst_case(change.name, layout)
+            worse = new_faults(bench.report, after)
+            cured = not _still_there(finding, after)
         gives = _gives(bench.scene, finding, change, after)
         if cured and not worse:
             remedies.append(Remedy(change.name, layout, gives))
@@ -196,6 +210,7 @@ def changes_for(scene: Scene, finding: Finding) -> Iterator[Change]:
 
 _OF_ROOM = (
     "overlap", "outside_cavity", "clearance", "port_end", "leftover_depth", "plug_room",
+    "worst_case",
 )  # fmt: skip
 
 
@@ -240,7 +255,7 @@ def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
     if finding.to_margin_mm is None:
         return
     room = [slide_room(scene.items_of(stack), along) for along in (0, 1)]
-    short = -finding.to_margin_mm
+    short = -finding.to_margin_mm + _loss_mm(scene, finding)
     for along, way in enumerate((frame.pose.x, frame.pose.y)):
         pushed = finding.shift[way.axis] * way.sign if finding.shift is not None else 0.0
         if finding.shift is not None and pushed == 0.0:
@@ -254,6 +269,14 @@ def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
             slide[along] += turned * short
             if room[along].holds(slide[along]):
                 yield _slide_change(scene, stack, (slide[0], slide[1]))
+
+
+def _loss_mm(scene: Scene, finding: Finding) -> float:
+    """Return how much more room the worst case asks for, in whole tenths (mm)."""
+    figure = finding.tolerance
+    if figure is None or scene.layout.settings.judge == "nominal":
+        return 0.0
+    return ceil(10 * (figure.nominal.nominal_mm - figure.worst.worst_mm) - 0.01) / 10
 
 
 def _slide_change(scene: Scene, stack: Stack, to: tuple[float, float]) -> Change:

@@ -21,6 +21,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--json", action="store_true", help="print JSON (its schema: `gapwright schema report`)"
     )
+    parser.add_argument(
+        "--contributors",
+        action="store_true",
+        help="list every dimension that has a share in a figure, not just the largest",
+    )
 
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
@@ -32,7 +37,9 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         console.say(report_file(args.file, checked).model_dump_json(indent=2))
     else:
         width = shutil.get_terminal_size((100, 24)).columns
-        console.say("\n".join(report_lines(args.file, checked, width)))
+        console.say(
+            "\n".join(report_lines(args.file, checked, width, contributors=args.contributors))
+        )
     return Exit.BLOCKED if checked.report.blocked else Exit.OK
 
 
@@ -40,13 +47,15 @@ COMMAND = Command(
     name="check",
     about="""\
 Say what fits and what does not.
-Prints the findings, the depth of every stack, and what could not be checked. Nothing is
+Prints the findings, the depth of every stack, and what could not be checked. Each figure is
+told as drawn, in the worst case of all tolerances, and within statistical limits. Nothing is
 written, and no screen is needed.
 
 exit code: 0 when nothing is blocked (tight findings and checks that were not run are
 counted in the text), 1 when something is, 2 when FILE cannot be used, 3 on an internal fault""",
     examples="""\
   gapwright check bench.json
+  gapwright check bench.json --contributors
   gapwright check bench.json --json > report.json""",
     add_arguments=add_arguments,
     run=run,

@@ -13,8 +13,12 @@ from pydantic import Field
 from app.cli.report_names import owner_names
 from catalog.model import Model
 from geometry.checks.runner import Checked
-from geometry.finding import Finding, Leftover, StackDepth
+from geometry.checks.tolerated import depth_figure
+from geometry.finding import Finding, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
+from geometry.stackup.figures import Figure as StackUpFigure
+from geometry.stackup.sums import COVERAGE
+from geometry.stackup.words import dimension_words
 
 Figure = Annotated[float | None, Field(description="mm; null where the check has no figure")]
 Place = tuple[float, float, float]
@@ -34,6 +38,44 @@ class Cure(Model):
 
     name: str
     gives: str
+
+
+class ContributorEntry(Model):
+    """One dimension with a share in a figure; `share` is of the whole range, 0 to 1."""
+
+    owner: str
+    name: str
+    path: Annotated[str, Field(description="field of the part, enclosure or layout")]
+    what: str
+    nominal_mm: float
+    plus_mm: float | None
+    minus_mm: float | None
+    origin: Literal["measured", "drawing", "assumed", "unknown"]
+    general: Annotated[bool, Field(description="whether ISO 2768-1 class m stands in")]
+    at_plus_mm: Annotated[float, Field(description="change of the figure at the upper limit")]
+    at_minus_mm: Annotated[float, Field(description="change of the figure at the lower limit")]
+    share: float
+
+
+class ToleranceEntry(Model):
+    """Stack-up of a figure: worst case, and root sum square at three standard deviations.
+
+    `worst_at` names what limits in the worst case; its contributors are listed, largest first.
+    """
+
+    nominal_mm: float
+    worst_mm: float
+    most_mm: float
+    likely_least_mm: float
+    likely_most_mm: float
+    coverage: str
+    worst_at: str
+    contributors: tuple[ContributorEntry, ...]
+
+
+Tolerance = Annotated[
+    ToleranceEntry | None, Field(description="null where the figure has no stack-up")
+]
 
 
 class FindingEntry(Model):
@@ -66,6 +108,7 @@ class FindingEntry(Model):
         Place | None, Field(description="least single-axis shift that parts them, mm, or null")
     ]
     remedies: tuple[Cure, ...]
+    tolerance: Tolerance
 
 
 class NotRunEntry(Model):
@@ -94,6 +137,7 @@ class CellEntry(Model):
     limited_by: Annotated[str | None, Field(description="id of what is met; null when nothing is")]
     limited_name: str
     place_mm: Annotated[Place | None, Field(description="where it would touch, mm, or null")]
+    tolerance: Tolerance
 
 
 class StackEntry(Model):
@@ -120,6 +164,7 @@ class ReportFile(Model):
     revision: str
     enclosure: str
     margin_mm: float
+    judge: Literal["worst case", "nominal"]
     counts: Counts
     findings: tuple[FindingEntry, ...]
     not_run: tuple[NotRunEntry, ...]
@@ -138,6 +183,7 @@ def report_file(file: str, checked: Checked) -> ReportFile:
         revision=layout.revision,
         enclosure=layout.enclosure.name,
         margin_mm=layout.settings.margin_mm,
+        judge=layout.settings.judge,
         counts=Counts(
             blocked=report.blocked,
             tight=report.tight,
@@ -150,7 +196,7 @@ def report_file(file: str, checked: Checked) -> ReportFile:
         not_run=tuple(
             NotRunEntry(kind=note.kind, ids=note.ids, reason=note.reason) for note in report.not_run
         ),
-        stacks=tuple(_stack(depth) for depth in report.depths),
+        stacks=tuple(_stack(depth, report) for depth in report.depths),
     )
 
 
@@ -171,10 +217,11 @@ def _finding(number: int, found: Finding, names: dict[str, str]) -> FindingEntry
         overlap_mm3=found.volume_mm3,
         parting_shift_mm=_without_minus_zero(found.shift),
         remedies=tuple(Cure(name=cure.name, gives=cure.gives) for cure in found.remedies),
+        tolerance=_tolerance(found.tolerance),
     )
 
 
-def _stack(depth: StackDepth) -> StackEntry:
+def _stack(depth: StackDepth, report: Report) -> StackEntry:
     return StackEntry(
         stack=depth.stack,
         side=depth.side,
@@ -186,11 +233,11 @@ def _stack(depth: StackDepth) -> StackEntry:
         clear_depth_mm=_finite(depth.clear_mm),
         leftover_mm=_finite(depth.least.mm),
         limited_by=depth.least.limited_by,
-        cells=tuple(_cell(left) for left in depth.cells),
+        cells=tuple(_cell(left, report) for left in depth.cells),
     )
 
 
-def _cell(left: Leftover) -> CellEntry:
+def _cell(left: Leftover, report: Report) -> CellEntry:
     open_ended = math.isinf(left.mm)
     return CellEntry(
         cell=left.cell,
@@ -199,6 +246,39 @@ def _cell(left: Leftover) -> CellEntry:
         limited_by=left.limited_by,
         limited_name=left.limited_name,
         place_mm=None if open_ended else left.place,
+        tolerance=_tolerance(depth_figure(report, left)),
+    )
+
+
+def _tolerance(figure: StackUpFigure | None) -> ToleranceEntry | None:
+    if figure is None:
+        return None
+    worst, likely = figure.worst, figure.nominal
+    return ToleranceEntry(
+        nominal_mm=likely.nominal_mm,
+        worst_mm=worst.worst_mm,
+        most_mm=likely.most_mm,
+        likely_least_mm=likely.likely_least_mm,
+        likely_most_mm=likely.likely_most_mm,
+        coverage=COVERAGE,
+        worst_at=figure.worst_name,
+        contributors=tuple(
+            ContributorEntry(
+                owner=one.owner,
+                name=one.name,
+                path=one.path,
+                what=dimension_words(one.path),
+                nominal_mm=one.dimension.nominal_mm,
+                plus_mm=one.dimension.plus_mm,
+                minus_mm=one.dimension.minus_mm,
+                origin=one.dimension.origin,
+                general=one.dimension.general,
+                at_plus_mm=one.at_plus_mm,
+                at_minus_mm=one.at_minus_mm,
+                share=worst.share(one),
+            )
+            for one in worst.contributors
+        ),
     )
 
 

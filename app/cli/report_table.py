@@ -2,38 +2,55 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 
 from app.cli.figures import mm_text, table
 from app.cli.report_names import owner_names
 from geometry.checks.runner import Checked
+from geometry.checks.tolerated import depth_figure
 from geometry.finding import Finding, Report, StackDepth, Verdict
 from geometry.scene import Scene
+from geometry.stackup.figures import Figure
+from geometry.stackup.sums import COVERAGE
+from geometry.stackup.words import contributor_words
 
 NARROWEST = 72
 
 
-def report_lines(file: str, checked: Checked, width: int) -> list[str]:
+FEW = 3
+"""So many contributors are named under a figure unless all are asked for."""
+
+
+def report_lines(
+    file: str, checked: Checked, width: int, *, contributors: bool = False
+) -> list[str]:
     """Return the report on a checked layout as lines of at most `width` characters.
 
-    Tables are never squeezed below 72 characters.
+    Tables are never squeezed below 72 characters. With `contributors` every dimension that has a
+    share in a figure is listed, else those with the largest shares.
     """
     scene, report = checked.scene, checked.report
     width = max(width, NARROWEST)
     layout = scene.layout
     lines = [
         f"{layout.name}, revision {layout.revision} ({file})",
-        f"in: {layout.enclosure.name}   margin: {mm_text(layout.settings.margin_mm)} mm",
+        f"in: {layout.enclosure.name}   margin: {mm_text(layout.settings.margin_mm)} mm"
+        f"   judged by: {layout.settings.judge}",
         "",
-        *_findings(report, width),
+        *_findings(report, width, contributors),
         "",
-        *_stacks(scene, report.depths, width),
+        *_stacks(scene, report, width, contributors),
     ]
     if report.not_run:
         lines += ["", "not run:"]
         for note in report.not_run:
             who = f" ({', '.join(note.ids)})" if note.ids else ""
             lines.append(f"  {note.kind}{who}: {note.reason}")
+    lines += [
+        "",
+        *textwrap.wrap(f"Worst case: all dimensions off at once. Likely: {COVERAGE}.", width),
+    ]
     lines += ["", count_line(report)]
     return lines
 
@@ -46,21 +63,23 @@ def count_line(report: Report) -> str:
     )
 
 
-def _findings(report: Report, width: int) -> list[str]:
+def _findings(report: Report, width: int, contributors: bool) -> list[str]:
     told = [found for found in report.findings if found.verdict is not Verdict.CLEAR]
     if not told:
         return ["nothing blocked, nothing tight"]
     head = ("#", "verdict", "has mm", "needs mm", "finding")
-    rows = [_finding_row(number, found) for number, found in enumerate(told, start=1)]
+    rows = [_finding_row(number, found, contributors) for number, found in enumerate(told, start=1)]
     return table(head, rows, right=frozenset((0, 2, 3)), width=width)
 
 
-def _finding_row(number: int, found: Finding) -> tuple[str, ...]:
+def _finding_row(number: int, found: Finding, contributors: bool) -> tuple[str, ...]:
     x, y, z = found.place
     text = [
         f"{found.title} [{found.kind}: {', '.join(found.ids)}]",
         f"at x {mm_text(x)}, y {mm_text(y)}, z {mm_text(z)}. {found.advice}",
     ]
+    if found.tolerance is not None:
+        text += figure_lines(found.tolerance, contributors)
     text += [f"Tried: {cure.name}: {cure.gives}" for cure in found.remedies]
     return (
         str(number),
@@ -71,20 +90,55 @@ def _finding_row(number: int, found: Finding) -> tuple[str, ...]:
     )
 
 
-def _stacks(scene: Scene, depths: tuple[StackDepth, ...], width: int) -> list[str]:
-    if not depths:
+def figure_lines(figure: Figure, contributors: bool) -> list[str]:
+    """Return worst case, statistical limits and contributors of a figure."""
+    worst, likely = figure.worst, figure.nominal
+    elsewhere = f" at {figure.worst_name}" if figure.elsewhere else ""
+    lines = [
+        f"Worst case {mm_text(worst.worst_mm)} mm{elsewhere}, likely "
+        f"{mm_text(likely.likely_least_mm)} to {mm_text(likely.likely_most_mm)} mm."
+    ]
+    shares = worst.contributors if contributors else worst.contributors[:FEW]
+    named = [f"{contributor_words(one)} ({worst.share(one):.0%})" for one in shares]
+    if contributors:
+        return lines + [f"  {one}" for one in named]
+    more = len(worst.contributors) - len(shares)
+    rest = f"; and {more} more" if more > 0 else ""
+    return [*lines, f"By share: {'; '.join(named)}{rest}."] if named else lines
+
+
+def _stacks(scene: Scene, report: Report, width: int, contributors: bool) -> list[str]:
+    if not report.depths:
         return ["no stacks"]
     names = owner_names(scene)
-    head = ("stack", "side", "total mm", "clear mm", "left mm", "layers and what limits them")
-    rows = [row for depth in depths for row in _stack_rows(depth, names)]
-    return table(head, rows, right=frozenset((2, 3, 4)), width=width)
+    head = (
+        "stack", "side", "total mm", "clear mm", "left mm", "worst mm",
+        "layers and what limits them",
+    )  # fmt: skip
+    rows = [
+        row for depth in report.depths for row in _stack_rows(depth, names, report, contributors)
+    ]
+    return table(head, rows, right=frozenset((2, 3, 4, 5)), width=width)
 
 
-def _stack_rows(depth: StackDepth, names: dict[str, str]) -> Iterator[tuple[str, ...]]:
+def _stack_rows(
+    depth: StackDepth, names: dict[str, str], report: Report, contributors: bool
+) -> Iterator[tuple[str, ...]]:
     layers = ", ".join(
         f"{span.name} {mm_text(span.top_mm - span.base_mm)}" for span in depth.layers
     )
     total, clear, left = (mm_text(v) for v in (depth.total_mm, depth.clear_mm, depth.least.mm))
-    yield (names.get(depth.stack, depth.stack), depth.side, total, clear, left, layers)
+    figures = {id(cell): depth_figure(report, cell) for cell in depth.cells}
+    known = [figure.worst.worst_mm for figure in figures.values() if figure is not None]
+    worst = mm_text(min(known)) if known else ""
+    name = names.get(depth.stack, depth.stack)
+    yield (name, depth.side, total, clear, left, worst, layers)
+    told: set[int] = set()
     for cell in depth.cells:
-        yield ("", "", "", "", mm_text(cell.mm), f"over {cell.cell}: to {cell.limited_name}")
+        figure = figures[id(cell)]
+        text = [f"over {cell.cell}: to {cell.limited_name}"]
+        if figure is not None and id(figure) not in told:
+            told.add(id(figure))
+            text += figure_lines(figure, contributors)
+        worst = "" if figure is None else mm_text(figure.worst.worst_mm)
+        yield ("", "", "", "", mm_text(cell.mm), worst, "\n".join(text))

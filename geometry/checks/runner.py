@@ -17,9 +17,11 @@ from geometry.checks.rules import (
     port_end,
     port_thread,
     slide,
+    worst_case,
     zone_size,
 )
 from geometry.checks.survey import Survey, make_survey
+from geometry.checks.tolerated import with_tolerances
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import with_remedies
@@ -34,6 +36,7 @@ RULES: tuple[tuple[str, Check], ...] = (
     (leftover_depth.KIND, leftover_depth.check),
     (plug_room.KIND, plug_room.check),
     (clearance.KIND, clearance.check),
+    (worst_case.KIND, worst_case.check),
     (hole_pattern.KIND, hole_pattern.check),
     (zone_size.KIND, zone_size.check),
     (slide.KIND, slide.check),
@@ -55,24 +58,38 @@ class Checked:
 
 
 def check_layout(
-    layout: Layout, before: Checked | None = None, *, remedies: bool = True
+    layout: Layout,
+    before: Checked | None = None,
+    *,
+    remedies: bool = True,
+    worst_cases: bool = True,
 ) -> Checked:
     """Build the scene of a layout and check it, taking over from `before` what did not change.
 
-    `remedies` False leaves out the edits that would mend what was found, as while dragging.
+    `remedies` False leaves out the edits that would mend what was found, and `worst_cases` False
+    the stack-ups of what moved, as while dragging.
     Raises KeyError where the layout names a part, zone or cell that it does not have.
     """
     scene = build_scene(layout, before.scene if before is not None else None)
-    return Checked(scene, run_checks(scene, before, remedies=remedies))
+    report = run_checks(scene, before, remedies=remedies, worst_cases=worst_cases)
+    return Checked(scene, report)
 
 
-def run_checks(scene: Scene, before: Checked | None = None, *, remedies: bool = True) -> Report:
+def run_checks(
+    scene: Scene,
+    before: Checked | None = None,
+    *,
+    remedies: bool = True,
+    worst_cases: bool = True,
+) -> Report:
     """Return what all checks say of a scene, taking over from `before` what did not change.
 
-    `remedies` False leaves out the edits that would mend what was found.
+    `remedies` False leaves out the edits that would mend what was found, and the tolerances of
+    what is not told for their sake. With `worst_cases` False
+    what `before` says of the worst case stands for all that did not change.
     """
     earlier = before.report.survey if before is not None else None
-    survey = make_survey(scene, earlier)
+    survey = make_survey(scene, earlier, worst_case=worst_cases)
     findings: list[Finding] = []
     not_run: list[NotRun] = []
     for _, check in RULES:
@@ -87,10 +104,16 @@ def run_checks(scene: Scene, before: Checked | None = None, *, remedies: bool = 
     report = Report(tuple(findings), tuple(not_run), survey.depths.stacks, clear, survey)
     if not remedies:
         return report
+    report = with_tolerances(report)
     checked = Checked(scene, report)
-    return with_remedies(
-        scene, report, lambda layout: check_layout(layout, checked, remedies=False).report
-    )
+
+    def recheck(changed: Layout) -> Report:
+        return check_layout(changed, checked, remedies=False, worst_cases=False).report
+
+    def confirm(changed: Layout) -> Report:
+        return check_layout(changed, checked, remedies=False).report
+
+    return with_remedies(scene, report, recheck, confirm)
 
 
 def help_text(kind: str) -> str:

@@ -19,10 +19,11 @@ where the rest of the part stands as deep in the same thing, or as near to it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import inf
 
+from geometry.checks.worst_pairs import WorstPair, worst_pairs
 from geometry.depths import Depths, measure_depths, on_wall, out_way
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.margins import required_mm
@@ -32,6 +33,7 @@ from geometry.placement import Placed
 from geometry.prism import Prism
 from geometry.scene import Scene
 from geometry.solid import Role, Solid
+from geometry.stackup.figures import Tolerances
 from geometry.tolerance import LENGTH_EPS_MM, meets
 from geometry.travel import travel
 from geometry.volume import overlap_volume_mm3
@@ -87,6 +89,17 @@ class Shared:
     shift: Shift | None
 
 
+@dataclass(frozen=True, eq=False)
+class WorstGroup:
+    """Two things that keep their margin as drawn but not in the worst case, by their worst pair.
+
+    A stack counts as one thing; `ids` name its items concerned.
+    """
+
+    ids: tuple[str, ...]
+    pair: WorstPair
+
+
 Sides = tuple[tuple[Solid, ...], tuple[Solid, ...]]
 
 
@@ -111,6 +124,32 @@ class Survey:
     memo: dict[Sides, Shared] = field(default_factory=dict)
     said: dict[tuple[str, str], Answer] = field(default_factory=dict)
     said_before: Mapping[tuple[str, str], Answer] = field(default_factory=dict)
+    tolerances: Tolerances | None = field(default=None, kw_only=True)
+    worst_before: tuple[WorstGroup, ...] | None = field(default=None, kw_only=True)
+    """Set where the worst case is not looked at anew, as while dragging: what was told before."""
+
+    @cached_property
+    def worst(self) -> tuple[WorstGroup, ...]:
+        """What keeps its margin as drawn but not in the worst case, unless told already."""
+        if self.tolerances is None or self.scene.layout.settings.judge == "nominal":
+            return ()
+        told = {group.both for groups in self.groups.values() for group in groups}
+        if self.worst_before is not None:
+            return tuple(g for g in self.worst_before if self._still_worst(g, told))
+        gathered: dict[tuple[str, str], list[WorstPair]] = {}
+        for pair in worst_pairs(self.scene, self.pairs, self.tolerances):
+            gap = pair.gap
+            kind = kind_of(self.scene, gap)
+            if kind and frozenset((gap.a.owner, gap.b.owner)) not in told:
+                ordered = fault_first(kind, gap)
+                key = (_thing(ordered.a), _thing(ordered.b))
+                gathered.setdefault(key, []).append(replace(pair, gap=ordered))
+        return tuple(_worst_group(pairs) for pairs in gathered.values())
+
+    def _still_worst(self, group: WorstGroup, told: set[frozenset[str]]) -> bool:
+        a, b = group.pair.gap.a, group.pair.gap.b
+        there = a in self.pairs.solids and b in self.pairs.solids
+        return there and frozenset((a.owner, b.owner)) not in told
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[Group, ...]]:
@@ -185,6 +224,18 @@ class Survey:
         )
 
 
+def _thing(solid: Solid) -> str:
+    """Return the stack to which a solid belongs, else its owner."""
+    return solid.owner if solid.stack is None else f"stack {solid.stack}"
+
+
+def _worst_group(pairs: Sequence[WorstPair]) -> WorstGroup:
+    worst = min(pairs, key=lambda pair: pair.figure.worst.worst_mm - pair.required_mm)
+    first = (worst.gap.a.owner, worst.gap.b.owner)
+    others = (owner for pair in pairs for owner in (pair.gap.a.owner, pair.gap.b.owner))
+    return WorstGroup(tuple(dict.fromkeys((*first, *others))), worst)
+
+
 def _same_objects(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
     return len(old) == len(new) and all(a is b for a, b in zip(old, new, strict=True))
 
@@ -193,8 +244,11 @@ def _prisms(solids: Sequence[Solid]) -> tuple[Prism, ...]:
     return tuple(p for solid in solids for p in solid.prisms)
 
 
-def make_survey(scene: Scene, before: Survey | None = None) -> Survey:
-    """Measure a scene, taking over from `before` whatever did not change."""
+def make_survey(scene: Scene, before: Survey | None = None, *, worst_case: bool = True) -> Survey:
+    """Measure a scene, taking over from `before` whatever did not change.
+
+    Without `worst_case` what `before` says of it stands for all that did not change.
+    """
     pairs = measure_pairs(scene, before.pairs if before is not None else None)
     depths = measure_depths(scene, before.depths if before is not None else None)
     old = before.kinds if before is not None else {}
@@ -209,7 +263,18 @@ def make_survey(scene: Scene, before: Survey | None = None) -> Survey:
         memo = {k: v for k, v in before.memo.items() if alive.issuperset((*k[0], *k[1]))}
     same_room = before is not None and before.scene.fixed is scene.fixed
     said_before = before.said if before is not None and same_room else {}
-    return Survey(scene, pairs, depths, kinds, memo, said_before=said_before)
+    tolerances = Tolerances.of_scene(scene, depths, before.tolerances if before else None)
+    worst_before = None if worst_case else before.worst if before is not None else ()
+    return Survey(
+        scene,
+        pairs,
+        depths,
+        kinds,
+        memo,
+        said_before=said_before,
+        tolerances=tolerances,
+        worst_before=worst_before,
+    )
 
 
 def fault_first(kind: str, gap: PairGap) -> PairGap:

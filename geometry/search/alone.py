@@ -52,20 +52,23 @@ class ZoneOptions:
     """The options of one zone that stand alone, what they are made of, and their depth left.
 
     `left_mm` is the least leftover depth against all that stands already, infinite for an empty
-    zone. `listed` counts all options before they were judged.
+    zone; `ends_mm` the room beside the stack at the end along u where there is more. `listed` counts all options before they were judged.
     """
 
     zone: str
     options: tuple[Option, ...]
     makeup: Makeup
     left_mm: Floats
+    ends_mm: Floats
     listed: int
 
     def some(self, keep: Ints) -> ZoneOptions:
         """Return some of the options."""
         options = tuple(self.options[k] for k in keep.tolist())
-        left = self.left_mm[keep]
-        return ZoneOptions(self.zone, options, self.makeup.some(keep), left, self.listed)
+        some = self.makeup.some(keep)
+        return ZoneOptions(
+            self.zone, options, some, self.left_mm[keep], self.ends_mm[keep], self.listed
+        )
 
 
 OUTER, OPEN, INSIDE = 1, 2, 4
@@ -113,7 +116,7 @@ class ZoneJudge:
         layout = self.lister.layout
         assert option.base is not None
         report = check_layout(
-            layout.but(stacks=(*layout.stacks, option.base)), remedies=False
+            layout.but(stacks=(*layout.stacks, option.base)), remedies=False, worst_cases=False
         ).report
         return BLOCKED if report.blocked else TIGHT if report.tight else CLEAR
 
@@ -166,7 +169,8 @@ class ZoneJudge:
         some = makeup.some(keep)
         left = np.minimum(some.least(self._leftover(some.units)), np.array(self.nominal)[keep])
         options = tuple(self.options[k] for k in keep.tolist())
-        return ZoneOptions(self.lister.zone.id, options, some, left, self.listed)
+        ends = self._end_room(some)
+        return ZoneOptions(self.lister.zone.id, options, some, left, ends, self.listed)
 
     def _inner_clash(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
         """Return which of some options have two parts of their own that share room.
@@ -211,6 +215,18 @@ class ZoneJudge:
             level = pair_levels(units.some(asked), beyond, margins, touching=True)
             worst[asked] = np.maximum(worst[asked], level.max(axis=1, initial=0))
         return worst
+
+    def _end_room(self, makeup: Makeup) -> Floats:
+        """Return the room beside each stack along u, at the end where there is more (mm)."""
+        units = makeup.units
+        u = self.room.scene.frames[self.lister.zone.id].pose.x
+        hard = np.flatnonzero(units.hard)
+        ends = []
+        for way in (u, -u):
+            reach = np.full(len(units), inf)
+            reach[hard] = reach_mm(units.some(hard), self.room.units, way).min(axis=1, initial=inf)
+            ends.append(makeup.least(reach))
+        return np.maximum(ends[0], ends[1])
 
     def _leftover(self, units: Units) -> Floats:
         """Return how far each unit could move along the stack, infinite where it does not count."""

@@ -107,7 +107,7 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
         pumps=tuple(_own_copy(own, p) for p in wishes.pumps),
     )
     emptied = layout.but(stacks=tuple(s for s in layout.stacks if s.zone not in searched))
-    base = check_layout(emptied, remedies=False)
+    base = check_layout(emptied, remedies=False, worst_cases=False)
     room = Room.of(base.scene)
     zones: list[ZoneOptions] = []
     for number, zone in enumerate(z for z in layout.enclosure.zones if z.id in searched):

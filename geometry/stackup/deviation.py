@@ -7,13 +7,15 @@ from dataclasses import dataclass, field
 
 from catalog.enclosure import Enclosure
 from catalog.iso2768 import KnownDimension, dimension_of, linear_tolerance_mm
-from catalog.parts import Part
 from geometry.pose import Vec
 from geometry.prism import Prism, shifted
 from geometry.solid import Solid
-from geometry.stackup.pair_gaps import ALL_AXES, Axes
+from geometry.stackup.pair_gaps import Axes
 
 Prisms = tuple[Prism, ...]
+
+Touches = Callable[[Solid], bool]
+"""Tells whether a dimension may move a solid at all, which is quicker than moving it."""
 
 Move = Callable[[Solid, float], Prisms | None]
 """Gives a solid's prisms when a dimension is off by so many mm; None where it does not matter."""
@@ -30,7 +32,8 @@ class Deviation:
     path: str
     dimension: KnownDimension
     move: Move
-    axes: Axes = ALL_AXES
+    axes: Axes
+    touches: Touches
     _seen: dict[tuple[str, float], Prisms | None] = field(default_factory=dict)
 
     @property
@@ -40,6 +43,8 @@ class Deviation:
 
     def moved(self, solid: Solid, off_mm: float) -> Prisms | None:
         """Return the prisms of a solid when the dimension is off, kept for the next time."""
+        if not self.touches(solid):
+            return None
         known = (solid.id, off_mm)
         if known not in self._seen:
             self._seen[known] = self.move(solid, off_mm)
@@ -47,22 +52,22 @@ class Deviation:
 
 
 def toleranced(
-    model: Part | Enclosure, owner: str, path: str, move: Move, axes: Axes = ALL_AXES
+    model: Enclosure, owner: str, path: str, move: Move, axes: Axes, touches: Touches
 ) -> Iterator[Deviation]:
     """Yield the deviation of a model's number where it has a tolerance."""
     known = dimension_of(model, path)
     if known.minus_mm or known.plus_mm:
-        yield Deviation(owner, path, known, move, axes)
+        yield Deviation(owner, path, known, move, axes, touches)
 
 
 def general(
-    owner: str, path: str, nominal_mm: float, move: Move, axes: Axes
+    owner: str, path: str, nominal_mm: float, move: Move, axes: Axes, touches: Touches
 ) -> Iterator[Deviation]:
     """Yield the deviation of a number of the layout, which carries no tolerance of its own."""
     off = linear_tolerance_mm(nominal_mm)
     if off:
         known = KnownDimension(nominal_mm, off, off, "unknown", general=True)
-        yield Deviation(owner, path, known, move, axes)
+        yield Deviation(owner, path, known, move, axes, touches)
 
 
 def along(axis: int, off_mm: float) -> Vec:

@@ -18,7 +18,7 @@ from geometry.depths import Depths, column_of, in_column, limits, out_way
 from geometry.finding import Leftover
 from geometry.overlap import parting_shift
 from geometry.pose import Way
-from geometry.prism import Prism
+from geometry.prism import Bounds, Prism
 from geometry.scene import Scene
 from geometry.solid import Solid
 from geometry.stackup.deviation import Deviation, Prisms
@@ -89,6 +89,38 @@ class Tolerances:
     _deviations: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
     _shared: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
     _figures: dict[tuple[object, ...], Figure] = field(default_factory=dict)
+    _far: dict[Solid, Bounds] = field(default_factory=dict)
+
+    @classmethod
+    def of_scene(cls, scene: Scene, depths: Depths, before: Tolerances | None) -> Tolerances:
+        """Return the stack-ups of a scene; those of what did not change are taken over."""
+        own = cls(scene, depths)
+        if before is None or scene.fixed is not before.scene.fixed:
+            return own
+        old = before.scene.placed
+        gone = {o for o in old if scene.placed.get(o) is not old[o]}
+        stacks = {f"stack {one.stack.id}" for o in gone if (one := old[o]).stack is not None}
+        own._deviations.update({k: v for k, v in before._deviations.items() if k not in gone})
+        own._far.update({k: v for k, v in before._far.items() if k.owner not in gone})
+        own._shared.update({k: v for k, v in before._shared.items() if k not in stacks})
+        for key, figure in before._figures.items():
+            if isinstance(key[0], tuple):
+                solids = [s for group in key for s in group]  # type: ignore[attr-defined]
+                if all(s.owner not in gone and s in depths.solids for s in solids):
+                    own._figures[key] = figure
+        return own
+
+    def far_out(self, solid: Solid) -> Bounds:
+        """Return bounds that a solid does not pass however much its dimensions are off."""
+        if solid not in self._far:
+            low, high = list(solid.bounds[:3]), list(solid.bounds[3:])
+            for one in self.of(solid.owner):
+                if one.touches(solid):
+                    for axis in one.axes:
+                        low[axis] -= _greatest_mm(one)
+                        high[axis] += _greatest_mm(one)
+            self._far[solid] = (low[0], low[1], low[2], high[0], high[1], high[2])
+        return self._far[solid]
 
     def between(self, a: Solids, b: Solids) -> Figure:
         """Return the stack-up of the signed gap between two groups of solids."""
@@ -176,7 +208,11 @@ class Tolerances:
     def _moving_faces(self, p: _Face, q: _Face, measure: PairMeasure) -> tuple[Deviation, ...]:
         """Return all that may be off along the axes that matter to the gap of two faces."""
         axes = axes_of(p.prisms[0], q.prisms, measure)
-        return tuple(d for d in self._moving((p.solid, q.solid)) if d.axes & axes)
+        return tuple(
+            d
+            for d in self._moving((p.solid, q.solid))
+            if d.axes & axes and (d.touches(p.solid) or d.touches(q.solid))
+        )
 
     def _of_faces(
         self,

@@ -11,16 +11,16 @@ from catalog.enclosure import Enclosure, Obstacle
 from catalog.iso2768 import dimension_of
 from catalog.numbers import number_paths, with_number
 from catalog.paths import length_at
-from catalog.shapes import Box, Extrusion, Shape
+from catalog.shapes import Box, Extrusion, Plug, Shape
 from geometry.part_solids import plug_room, shape_prism
 from geometry.placement import obstacle_state, owner_state
-from geometry.pose import Vec
+from geometry.pose import Vec, way
 from geometry.prism import shifted
 from geometry.scene import Scene
 from geometry.solid import Solid
-from geometry.stackup.deviation import Deviation, Move, Prisms, along, carried, toleranced
+from geometry.stackup.deviation import Deviation, Move, Prisms, Touches, along, carried, toleranced
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
-from geometry.walls import OUTSIDE, WALL_NAMES, Walls, build_walls
+from geometry.walls import OUTSIDE, SIDES, WALL_NAMES, Walls, build_walls
 
 
 def of_outside(enclosure: Enclosure, owner: str) -> Iterator[Deviation]:
@@ -46,28 +46,26 @@ def of_state(scene: Scene, obstacle: Obstacle) -> Iterator[Deviation]:
     enclosure = scene.layout.enclosure
     state = obstacle_state(obstacle, scene.layout.states)
     at = f"obstacles[{enclosure.obstacles.index(obstacle)}]"
-    goes_along = _carried_by(scene, obstacle.id)
+    goes_along = _carried_by(enclosure, obstacle.id)
+
+    def touches(solid: Solid) -> bool:
+        stacked = solid.stack is not None and solid.held_on in goes_along
+        return solid.owner in goes_along or stacked
+
     for axis in (0, 1, 2):
 
         def move(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
-            return carried(solid, along(axis, off_mm)) if solid.owner in goes_along else None
+            return carried(solid, along(axis, off_mm)) if touches(solid) else None
 
         path = f"{at}.states[{obstacle.states.index(state)}].shift_mm[{axis}]"
-        yield from toleranced(enclosure, obstacle.id, path, move, frozenset((axis,)))
+        yield from toleranced(enclosure, obstacle.id, path, move, frozenset((axis,)), touches)
 
 
-def _carried_by(scene: Scene, owner: str) -> frozenset[str]:
-    """Return all owners of solids that go where an obstacle goes, itself among them."""
+def _carried_by(enclosure: Enclosure, owner: str) -> frozenset[str]:
+    """Return all obstacles that go where one goes, itself among them."""
     goes_along = {owner}
-    while True:
-        obstacles = scene.layout.enclosure.obstacles
-        more = {o.id for o in obstacles if o.owner in goes_along} - goes_along
-        if not more:
-            break
+    while more := {o.id for o in enclosure.obstacles if o.owner in goes_along} - goes_along:
         goes_along |= more
-    for one in scene.placed.values():
-        if one.frame is not None and one.frame.zone.owner in goes_along:
-            goes_along.add(one.id)
     return frozenset(goes_along)
 
 
@@ -91,7 +89,9 @@ def _of_shapes(
 
             axes = _axes_of(shape, paths[0])
             path = f"{where}.shapes[{index}].{paths[0]}"
-            yield from toleranced(enclosure, owner, path, move, axes)
+            yield from toleranced(
+                enclosure, owner, path, move, axes, lambda solid: solid.id == owner
+            )
 
 
 def _axes_of(shape: Shape, path: str) -> Axes:
@@ -136,7 +136,16 @@ def _of_plugs(enclosure: Enclosure, obstacle: Obstacle, where: str, at: Vec) -> 
                 room = plug_room(with_number(plug, path, length_at(plug, path) + off_mm))
                 return None if room is None else (shifted(room, at),)
 
-            yield from toleranced(enclosure, obstacle.id, f"{where}.plugs[{index}].{path}", move)
+            full = f"{where}.plugs[{index}].{path}"
+            room: Touches = lambda s, i=f"{obstacle.id}/plug:{plug.id}": s.id == i  # type: ignore[misc] # noqa: E731
+            yield from toleranced(enclosure, obstacle.id, full, move, _plug_axes(plug, path), room)
+
+
+def _plug_axes(plug: Plug, path: str) -> Axes:
+    out = frozenset((way(plug.facing).axis,))
+    if path.startswith("at_mm"):
+        return frozenset((int(path[-2]),))
+    return out if path in ("plug_mm", "bend_mm") else ALL_AXES - out
 
 
 def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
@@ -148,16 +157,39 @@ def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
         for index, shape in enumerate(getattr(enclosure, field)):
             for path in number_paths(shape):
                 full = f"{field}[{index}].{path}"
-                move = _walls_moved(enclosure, full, beyond=field == "outer")
-                yield from toleranced(enclosure, owner, full, move, _axes_of(shape, path))
+                axes, beyond = _axes_of(shape, path), field == "outer"
+                if beyond or not isinstance(shape, Box) or len(enclosure.cavity) > 1:
+                    move = _walls_moved(enclosure, full)
+                else:
+                    move = _face_moved(path)
+                touches = _is_beyond if beyond else _is_wall
+                yield from toleranced(enclosure, owner, full, move, axes, touches)
 
 
-def _walls_moved(enclosure: Enclosure, path: str, *, beyond: bool) -> Move:
+def _is_beyond(solid: Solid) -> bool:
+    return solid.owner == OUTSIDE
+
+
+def _is_wall(solid: Solid) -> bool:
+    return solid.owner in WALL_NAMES
+
+
+def _face_moved(path: str) -> Move:
+    """Return the move of a cavity that is one box: a wall goes with its inner face."""
+    axis = int(path[-2])
+    low, high = next((low, high) for k, low, high in SIDES if k == axis)
+    moving = (high,) if path.startswith("size_mm") else (low, high)
+
+    def move(solid: Solid, off_mm: float) -> Prisms | None:
+        return carried(solid, along(axis, off_mm)) if solid.owner in moving else None
+
+    return move
+
+
+def _walls_moved(enclosure: Enclosure, path: str) -> Move:
     known: dict[float, Walls] = {}
 
     def move(solid: Solid, off_mm: float) -> Prisms | None:
-        if solid.owner not in ((OUTSIDE,) if beyond else WALL_NAMES):
-            return None
         if off_mm not in known:
             number = dimension_of(enclosure, path).nominal_mm + off_mm
             known[off_mm] = build_walls(with_number(enclosure, path, number))

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 from catalog.iso2768 import KnownDimension, dimension_of
 from catalog.model import FrozenMap
 from catalog.numbers import number_paths, with_number
-from catalog.parts import Fitting, Part, part_cells, part_ports, top_cells
+from catalog.parts import Fitting, Part, Port, part_cells, part_ports, top_cells
 from geometry.layout import FreePart, Layout, PortUse
 from geometry.part_solids import DEFAULT_FITTING, part_pieces, seat_thickness_mm
 from geometry.placement import Placed
-from geometry.pose import Pose
+from geometry.pose import Pose, way
 from geometry.prism import PLANE, Poly, Prism, place
 from geometry.solid import Solid
-from geometry.stackup.deviation import Deviation, Move, Prisms, along, carried, general
+from geometry.stackup.deviation import Deviation, Move, Prisms, Touches, along, carried, general
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
 
 Pieces = Mapping[str, Prisms]
@@ -160,12 +160,19 @@ def reshaped(one: Placed, change: Change) -> Move:
     return move
 
 
+def touched(owners: frozenset[str], change: Change) -> Touches:
+    """Return which solids of some parts a number changes."""
+    suffixes = change.known_suffixes
+    return lambda solid: solid.owner in owners and suffix_of(solid) in suffixes
+
+
 def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
     """Yield what may be off in a free part: its numbers, its fittings, the place it is put at."""
     for change in changes_of(one.part, one.use.ports, layout.parts):
         move = reshaped(one, change)
         axes = change.turned(one.pose)
-        yield Deviation(one.id, change.path, change.dimension, move, axes)
+        touches = touched(frozenset((one.id,)), change)
+        yield Deviation(one.id, change.path, change.dimension, move, axes, touches)
     yield from of_fittings(layout, one)
     assert isinstance(one.use, FreePart)
     for axis, at_mm in enumerate(one.use.at_mm):
@@ -173,7 +180,9 @@ def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
         def shift(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
             return carried(solid, along(axis, off_mm)) if solid.owner == one.id else None
 
-        yield from general(one.id, f"at_mm[{axis}]", at_mm, shift, frozenset((axis,)))
+        axes = frozenset((axis,))
+        mine: Touches = lambda solid: solid.owner == one.id  # noqa: E731
+        yield from general(one.id, f"at_mm[{axis}]", at_mm, shift, axes, mine)
 
 
 def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:
@@ -188,7 +197,16 @@ def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:
             known = dimension_of(chosen, path)
             if any(limits_of(known)):
                 move = _fitting_move(layout, one, port.id, chosen, path)
-                yield Deviation(one.id, f"ports[{index}].fitting.{path}", known, move)
+                ids = (f"{one.id}/fitting:{port.id}", f"{one.id}/hand:{port.id}")
+                axes = _fitting_axes(one, port, path)
+                touches: Touches = lambda solid, ids=ids: solid.id in ids  # type: ignore[misc] # noqa: E731
+                where = f"ports[{index}].fitting.{path}"
+                yield Deviation(one.id, where, known, move, axes, touches)
+
+
+def _fitting_axes(one: Placed, port: Port, path: str) -> Axes:
+    out = frozenset((one.pose.turn(way(port.facing)).axis,))
+    return out if path == "length_mm" else ALL_AXES - out
 
 
 def _fitting_move(layout: Layout, one: Placed, port_id: str, chosen: Fitting, path: str) -> Move:

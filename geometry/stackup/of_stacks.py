@@ -23,6 +23,7 @@ from geometry.stackup.deviation import (
     Deviation,
     Move,
     Prisms,
+    Touches,
     along,
     carried,
     general,
@@ -35,6 +36,7 @@ from geometry.stackup.of_parts import (
     of_fittings,
     off_by,
     suffix_of,
+    touched,
 )
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
 
@@ -51,7 +53,8 @@ def of_stack(scene: Scene, stack: Stack) -> Iterator[Deviation]:
             for item in layer.items:
                 yield from of_fittings(scene.layout, scene.placed[item.id])
                 heads = own.heads(item)
-                yield from general(item.id, "head_mm", item.head_mm, heads, own.along_n)
+                own_heads: Touches = lambda s, i=f"{item.id}/heads": s.id == i  # type: ignore[misc] # noqa: E731
+                yield from general(item.id, "head_mm", item.head_mm, heads, own.along_n, own_heads)
     yield from own.of_zone()
 
 
@@ -90,7 +93,20 @@ class _Stack:
             else:
                 move = self._moved(None, ids, change)
             axes = change.turned(one.pose)
-            yield Deviation(one.id, change.path, change.dimension, move, axes)
+            touches = touched(ids, change)
+            if change.seats:
+                touches = self._on_or_above(side, layer)
+            yield Deviation(one.id, change.path, change.dimension, move, axes, touches)
+
+    def _mine(self, solid: Solid) -> bool:
+        return solid.owner in self.ids
+
+    def _on_or_above(self, side: Side, layer: Layer) -> Touches:
+        """Return which solids stand in a layer or are stacked on it."""
+        layers = self.stack.side(side)
+        rest = layers[layers.index(layer) :]
+        ids = frozenset(item.id for each in rest for item in each.items)
+        return lambda solid: solid.owner in ids
 
     def heads(self, item: Item) -> Move:
         """Return what a change of an item's standing screw heads moves."""
@@ -126,28 +142,34 @@ class _Stack:
         change: Change | None = None,
     ) -> Move:
         """Return the move of a number: what changes shape, and what stands elsewhere with it."""
-        known: dict[float, tuple[Layout, Mapping[str, Placed]]] = {}
+        known: list[tuple[float, Mapping[str, Placed]]] = []
 
-        def place_again(off_mm: float) -> tuple[Layout, Mapping[str, Placed]]:
+        def by_mm(owner: str, off_mm: float) -> Vec:
+            """Return how far an item is shifted; placed anew once, for shifts are in proportion."""
             if restacked is None:
-                return self.scene.layout, self.scene.placed
-            if off_mm not in known:
-                layout, stack = restacked(off_mm)
-                known[off_mm] = (layout, {one.id: one for one in place_stack(layout, stack)})
-            return known[off_mm]
+                return (0.0, 0.0, 0.0)
+            if not known:
+                again = place_stack(*restacked(off_mm))
+                known.append((off_mm, {one.id: one for one in again}))
+            first_mm, placed = known[0]
+            a, b = self.scene.placed[owner].pose.shift, placed[owner].pose.shift
+            part = off_mm / first_mm
+            return (part * (b[0] - a[0]), part * (b[1] - a[1]), part * (b[2] - a[2]))
 
         def move(solid: Solid, off_mm: float) -> Prisms | None:
             if solid.owner not in self.ids:
                 return None
-            layout, placed = place_again(off_mm)
-            one, was = placed[solid.owner], self.scene.placed[solid.owner]
+            by = by_mm(solid.owner, off_mm)
+            one = self.scene.placed[solid.owner]
             if change is not None and solid.owner in changed_items:
-                if suffix_of(solid) == "heads":
-                    return _heads_of(one, layout) if change.seats else None
-                prisms = change.prisms(suffix_of(solid), off_mm, one.pose)
+                x, y, z = (a + b for a, b in zip(one.pose.shift, by, strict=True))
+                pose = replace(one.pose, shift=(x, y, z))
+                prisms = change.prisms(suffix_of(solid), off_mm, pose)
                 if prisms is not None:
                     return prisms
-            by = _between(was, one)
+                if suffix_of(solid) == "heads" and change.seats:
+                    part = off_by(one.part, change.path, off_mm)
+                    return _heads_of(replace(one, part=part, pose=pose), self.scene.layout)
             return carried(solid, by) if any(by) else None
 
         return move
@@ -163,14 +185,14 @@ class _Stack:
                 return carried(solid, along(axis, off_mm)) if solid.owner in self.ids else None
 
             path, axes = f"{where}.origin_mm[{axis}]", frozenset((axis,))
-            yield from toleranced(enclosure, zone.id, path, shift, axes)
+            yield from toleranced(enclosure, zone.id, path, shift, axes, self._mine)
         paths = [f"{where}.{side}.plate_mm" for side in SIDES if getattr(zone, side) is not None]
         for index in range(len(zone.cells)):
             paths += [f"{where}.cells[{index}].u_mm", f"{where}.cells[{index}].v_mm"]
         for path in paths:
             move = self._moved(self._with_zone(path))
             axes = self.along_n if path.endswith("plate_mm") else ALL_AXES - self.along_n
-            yield from toleranced(enclosure, zone.id, path, move, axes)
+            yield from toleranced(enclosure, zone.id, path, move, axes, self._mine)
 
     def _with_zone(self, path: str) -> Callable[[float], tuple[Layout, Stack]]:
         def changed(off_mm: float) -> tuple[Layout, Stack]:
@@ -190,8 +212,3 @@ def _heads_of(one: Placed, layout: Layout) -> Prisms | None:
 
 def _number(layout: Layout, path: str) -> float:
     return length_at(layout.enclosure, path)
-
-
-def _between(was: Placed, now: Placed) -> Vec:
-    a, b = was.pose.shift, now.pose.shift
-    return (b[0] - a[0], b[1] - a[1], b[2] - a[2])

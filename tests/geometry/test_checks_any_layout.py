@@ -140,7 +140,12 @@ def sound(report: Report, layout: Layout) -> None:
         assert finding.advice
         assert finding.ids
         assert finding.measured_mm is None or isfinite(finding.measured_mm), finding
-        if finding.to_margin_mm is not None and finding.kind != "hole_pattern":
+        if finding.kind == "worst_case":
+            assert finding.tolerance is not None
+            assert finding.tolerance.nominal.nominal_mm == finding.measured_mm
+            assert finding.required_mm is not None
+            assert finding.required_mm - finding.tolerance.worst.worst_mm > 1e-6
+        elif finding.to_margin_mm is not None and finding.kind != "hole_pattern":
             short = finding.to_margin_mm < -1e-6
             assert short == (finding.verdict is not Verdict.CLEAR), finding
         if finding.volume_mm3 is not None:

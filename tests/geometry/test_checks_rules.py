@@ -48,7 +48,7 @@ def two_cubes(gap_mm: float, **settings: object) -> Layout:
         BOX,
         [CUBE],
         frees=[free("A", CUBE, (100, 100, 0)), free("B", CUBE, (140 + gap_mm, 100, 0))],
-        settings=Settings(**settings),  # type: ignore[arg-type]
+        settings=Settings(judge="nominal", **settings),  # type: ignore[arg-type]
     )
 
 
@@ -113,7 +113,7 @@ def test_a_cable_bundle_has_its_own_margin() -> None:
         room((300, 200, 200), obstacles=[cable]),
         [CUBE],
         frees=[free("A", CUBE, (100, 100, 0))],
-        settings=Settings(margins=pair),
+        settings=Settings(margins=pair, judge="nominal"),
     )
     # The cube ends at x = 120, the loom starts at 160.
     assert said(report(of)) == [("clearance", "tight", ("A", "loom"), 40.0)]

@@ -14,7 +14,7 @@ from catalog.model import FrozenMap
 from catalog.parts import Exchanger, Fan, Part, Port, Supply, Tank
 from catalog.shapes import Box, Cell, Mount, Plug
 from geometry.finding import Finding, Report, Verdict
-from geometry.layout import FreePart, Held, Item, Layer, Layout, Stack
+from geometry.layout import FreePart, Held, Item, Layer, Layout, Settings, Stack
 
 PITCH_MM = {80.0: 71.5, 92.0: 82.5, 120.0: 105.0, 140.0: 124.5}
 
@@ -227,6 +227,8 @@ def layout(
     frees: Iterable[FreePart] = (),
     **more: Any,
 ) -> Layout:
+    """A layout judged by nominal dimensions unless its settings say otherwise."""
+    more.setdefault("settings", Settings(judge="nominal"))
     return Layout(
         name="Test",
         enclosure=enclosure,

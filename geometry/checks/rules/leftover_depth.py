@@ -45,7 +45,21 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     settings = survey.scene.layout.settings
     for depth in survey.depths.stacks:
         of = f"{depth.stack}:{depth.side}"
-        yield from survey.once(KIND, of, (depth, settings), partial(_depth, survey, depth))
+        said = survey.once(KIND, of, (depth, settings), partial(_depth, survey, depth))
+        short_at_worst = _short_at_worst(survey, depth)
+        for told in said:
+            clear = isinstance(told, Finding) and told.verdict is Verdict.CLEAR
+            if not (short_at_worst and clear):
+                yield told
+
+
+def _short_at_worst(survey: Survey, depth: StackDepth) -> bool:
+    """Whether the worst case tells of the stack and what limits it, so that it is not clear."""
+    items = {left.item for left in depth.cells}
+    return any(
+        depth.least.limited_by in group.ids and items.intersection(group.ids)
+        for group in survey.worst
+    )
 
 
 def _short(survey: Survey, groups: list[Group], other: str) -> Finding:

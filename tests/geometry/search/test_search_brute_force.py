@@ -32,7 +32,10 @@ def passes(problem: Problem, stacks: Iterable[Stack]) -> bool:
     wishes = problem.wishes
     with_all = with_parts(base, (*wishes.exchangers, *wishes.fans, *wishes.pumps))
     checked = check_layout(
-        with_all.but(stacks=(*base.stacks, *stacks)), problem.base, remedies=False
+        with_all.but(stacks=(*base.stacks, *stacks)),
+        problem.base,
+        remedies=False,
+        worst_cases=False,
     )
     report = checked.report
     return not report.blocked and (wishes.tight_allowed or not report.tight)

@@ -1,0 +1,59 @@
+"""A gap that keeps its margin as drawn, but not once all dimensions are off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from geometry.checks.survey import Survey, WorstGroup, is_port_side
+from geometry.checks.words import called, may_go, mm_text
+from geometry.finding import Finding, Verdict
+from geometry.solid import Role
+from geometry.stackup.words import contributor_words
+
+KIND = "worst_case"
+
+MOST_NAMED = 3
+
+
+def check(survey: Survey) -> Iterator[Finding]:
+    """A gap that keeps its margin as drawn, but not once all dimensions are off.
+
+    What: gaps between two parts, of a port end or its fittings, before a stack or round a plug
+    that are as large as asked for with every dimension at its nominal value, and smaller when each
+    is off by its tolerance the way that closes the gap. Tolerances are those given in the part or
+    enclosure, else ISO 2768-1 class m.
+    Why: sheet metal, plastic and castings are made to tolerances, and a long chain of them adds
+    up; what fits on paper may not fit the one enclosure on the bench.
+    Remedy: measure the dimensions with the largest share and give them the tolerance you found,
+    leave more room, or judge by nominal dimensions if you can file and shim.
+    """
+    for group in survey.worst:
+        yield _finding(survey, group)
+
+
+def _finding(survey: Survey, group: WorstGroup) -> Finding:
+    scene, pair = survey.scene, group.pair
+    gap, worst = pair.gap, pair.figure.worst
+    one, other = called(scene, gap.a.owner), called(scene, gap.b.owner)
+    if is_port_side(gap.a):
+        what = "port end" if gap.a.role is Role.PORT_END else gap.a.name
+        one = f"{what[:1].upper()}{what[1:]} of {one}"
+    short = pair.required_mm - worst.worst_mm
+    named = [contributor_words(each) for each in worst.contributors[:MOST_NAMED]]
+    left = (
+        f"{mm_text(worst.worst_mm)} is left"
+        if worst.worst_mm >= 0
+        else f"{mm_text(-worst.worst_mm)} is missing"
+    )
+    return Finding(
+        kind=KIND,
+        verdict=Verdict.TIGHT,
+        ids=group.ids,
+        title=f"{one} stands {mm_text(gap.gap_mm)} from {other}; in the worst case {left}",
+        advice=f"{mm_text(short)} more would keep {mm_text(pair.required_mm)} in the worst case"
+        f"{may_go(scene, gap.b.owner)}. Largest shares: {'; '.join(named)}.",
+        place=gap.place,
+        measured_mm=gap.gap_mm,
+        required_mm=pair.required_mm,
+        tolerance=pair.figure,
+    )

@@ -1,0 +1,48 @@
+"""Contributors of a stack-up in plain words."""
+
+from __future__ import annotations
+
+import re
+
+from catalog.iso2768 import KnownDimension
+from geometry.stackup.sums import Contributor
+
+_COORDINATE = re.compile(r"(at_mm|origin_mm|size_mm|shift_mm)\[([012])\]")
+_POINT = re.compile(r"(outline_mm|holes_mm)(\[\d+\])+")
+_INDEX = re.compile(r"\[(\d+)\]")
+_AXIS_WORDS = {"at_mm": "place", "origin_mm": "place", "size_mm": "size", "shift_mm": "shift"}
+_PLURALS = {
+    "zones": "", "obstacles": "", "outside": "", "shapes": "shape", "bodies": "body",
+    "ports": "port", "cells": "cell", "plugs": "plug", "states": "state", "cavity": "cavity",
+    "outer": "outer shape", "top": "upper cell",
+}  # fmt: skip
+
+
+def dimension_words(path: str) -> str:
+    """Return the field path of a dimension in words: "port 1 place along z"."""
+    path = _POINT.sub("outline", path)
+    path = _COORDINATE.sub(lambda m: f"{_AXIS_WORDS[m[1]]} along {'xyz'[int(m[2])]}", path)
+    words = []
+    for step in path.split("."):
+        name, _, place = step.partition("[")
+        name = name.removesuffix("_mm")
+        if name in _PLURALS:
+            if name == "zones":
+                words.append("zone")
+            elif _PLURALS[name]:
+                words.append(f"{_PLURALS[name]} {int(place.rstrip(']')) + 1}")
+        else:
+            words.append(_INDEX.sub(lambda m: f" {int(m[1]) + 1}", step.removesuffix("_mm")))
+    return " ".join(words).replace("_", " ")
+
+
+def tolerance_words(known: KnownDimension) -> str:
+    """Return a dimension with its tolerance: "45 ± 0.3" or "50 +0.1 -0.2"."""
+    plus, minus = known.plus_mm or 0.0, known.minus_mm or 0.0
+    nominal = f"{known.nominal_mm:g}"
+    return f"{nominal} ± {plus:g}" if plus == minus else f"{nominal} +{plus:g} -{minus:g}"
+
+
+def contributor_words(one: Contributor) -> str:
+    """Return whose dimension it is, what it is and its tolerance."""
+    return f"{one.name}, {dimension_words(one.path)} {tolerance_words(one.dimension)}"
