@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from app import __version__
-from app.cli import check, checks, console, demo, enclosures, parts, schema, search, sheet
+from app.cli import check, checks, console, demo, depth, enclosures, parts, schema, search, sheet
 from app.cli.command import Command, Parser
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
@@ -22,6 +22,7 @@ COMMANDS: dict[str, Command] = {
     for command in (
         check.COMMAND,
         checks.COMMAND,
+        depth.COMMAND,
         search.COMMAND,
         sheet.COMMAND,
         parts.COMMAND,

@@ -1,0 +1,135 @@
+"""`gapwright depth`: how far from a zone's plate the next solid stands, along the zone."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from math import isinf
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app.cli import console
+from app.cli.command import Command
+from app.cli.desk import Desk
+from app.cli.figures import mm_text, table
+from app.cli.outcome import Exit, Unusable
+from geometry.layout_file import read_layout
+from geometry.scene import build_scene
+
+if TYPE_CHECKING:
+    from geometry.profile import DepthPiece
+    from geometry.zone_profile import ZoneProfile
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument("file", metavar="FILE", help="a layout file")
+    parser.add_argument("--zone", required=True, metavar="ID", help="the zone's id")
+    parser.add_argument(
+        "--side",
+        choices=("inner", "outer"),
+        default="inner",
+        help="of the plate; inner if not said",
+    )
+    parser.add_argument(
+        "--across", action="store_true", help="along the zone's width, not along its length"
+    )
+    parser.add_argument("--json", action="store_true", help="print JSON")
+
+
+def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
+    """Print the profile of one zone."""
+    from geometry.zone_profile import zone_profile
+
+    layout = read_layout(Path(args.file))
+    zones = [zone.id for zone in layout.enclosure.zones]
+    if args.zone not in zones:
+        raise Unusable(f"{args.zone}: is no zone of this layout (there is {', '.join(zones)})")
+    try:
+        found = zone_profile(build_scene(layout), args.zone, args.side, across=args.across)
+    except ValueError as fault:
+        raise Unusable(f"{fault} (try the other --side)") from fault
+    if args.json:
+        console.say(json.dumps(profile_entries(found), indent=2, ensure_ascii=False))
+    else:
+        console.say("\n".join(profile_lines(found)))
+    return Exit.OK
+
+
+def profile_lines(found: ZoneProfile) -> list[str]:
+    """Return the profile as a table, from the zone's corner on."""
+    zone = found.zone.zone
+    lines = [
+        f"{zone.name}, {found.side} side: depth from the plate, along {found.along.name} "
+        f"from the zone's corner",
+        "",
+    ]
+    rows = []
+    for a, b, piece in found.pieces():
+        first, last = _ends(found, piece)
+        rows.append(
+            (mm_text(a), mm_text(b), mm_text(first), mm_text(last), mm_text(piece.least()),
+             found.names.get(str(piece.key), "nothing in its way"))
+        )  # fmt: skip
+    head = ("from mm", "to mm", "depth mm", "at its end", "least mm", "next solid")
+    lines += table(head, rows, right=frozenset(range(5)), width=100)
+    lines += ["", f"least depth {mm_text(found.profile.least_mm)} mm"]
+    if found.stack_mm:
+        top = max(height for _, _, height in found.stack_mm)
+        lines.append(f"the stack on it reaches {mm_text(top)} mm")
+    return lines
+
+
+def profile_entries(found: ZoneProfile) -> dict[str, object]:
+    """Return the profile as it is printed as JSON; null stands for no end."""
+    pieces = []
+    for a, b, piece in found.pieces():
+        first, last = _ends(found, piece)
+        key = None if piece.key is None else str(piece.key)
+        pieces.append(
+            {
+                "from_mm": a,
+                "to_mm": b,
+                "depth_at_start_mm": _finite(first),
+                "depth_at_end_mm": _finite(last),
+                "least_mm": _finite(piece.least()),
+                "solid": key,
+                "name": found.names.get(key) if key is not None else None,
+            }
+        )
+    return {
+        "zone": found.zone.zone.id,
+        "side": found.side,
+        "along": found.along.name,
+        "least_mm": _finite(found.profile.least_mm),
+        "pieces": pieces,
+        "stack": [
+            {"from_mm": a, "to_mm": b, "height_mm": height}
+            for t0, t1, height in found.stack_mm
+            for a, b in (sorted((found.place_mm(t0), found.place_mm(t1))),)
+        ],
+    }
+
+
+def _ends(found: ZoneProfile, piece: DepthPiece) -> tuple[float, float]:
+    first, last = piece.depth(piece.t0), piece.depth(piece.t1)
+    return (first, last) if found.along.sign > 0 else (last, first)
+
+
+def _finite(mm: float) -> float | None:
+    return None if isinf(mm) else mm
+
+
+COMMAND = Command(
+    name="depth",
+    about="""\
+Say how far from a zone's plate the next solid stands, along the zone.
+The depth is exact, with the places where another solid, or another side of one, becomes the
+nearest. Parts of the stack on the zone do not count, so that one sees where a thicker part
+would still go.""",
+    examples="""\
+  gapwright depth bench.json --zone front-zone
+  gapwright depth bench.json --zone front-zone --side outer --json""",
+    add_arguments=add_arguments,
+    run=run,
+)

@@ -1,0 +1,117 @@
+"""The depth profile of a zone drawn over it: where the next solid stands, with its breakpoints.
+
+The free room is tinted from the plate to the profile; each piece has its depth, each breakpoint its
+place along the zone. It is drawn in the views that show both in true length.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isinf
+from typing import TYPE_CHECKING
+
+from app.drawing.primitives import XY, Fill, Group, Ink, LineType, Path, Primitive, Text
+from app.drawing.words import figure_text
+
+if TYPE_CHECKING:
+    from app.drawing.drafting import Drafting
+    from app.drawing.frame import BoardFrame, ViewFrame
+    from geometry.profile import DepthPiece
+    from geometry.zone_profile import ZoneProfile
+
+LEVEL = 60
+"""Over the parts, under the notes of a running gesture."""
+
+CURVE_STEPS = 24
+"""Chords by which a round stretch is drawn."""
+
+OPEN_SHARE = 0.5
+"""What has nothing before it is drawn this part of the zone's length deep."""
+
+
+def profile_groups(found: ZoneProfile, frame: BoardFrame, drafting: Drafting) -> Iterator[Group]:
+    """Yield the profile in every view that shows its side and its depth in true length."""
+    for view in frame.views:
+        if view.direction(found.along) is not None and view.direction(found.way) is not None:
+            key = f"profile:{view.name}:{found.zone.zone.id}:{found.side}"
+            yield Group(key, tuple(_profile(found, view, drafting)), LEVEL)
+
+
+def _profile(found: ZoneProfile, view: ViewFrame, drafting: Drafting) -> Iterator[Primitive]:
+    deepest = _open_mm(found)
+    line: list[XY] = []
+    for piece in found.profile.pieces:
+        line += [view.to_board(found.point(t, d)) for t, d in _curve(piece, deepest)]
+    first, last = found.profile.pieces[0].t0, found.profile.pieces[-1].t1
+    base = [view.to_board(found.point(t, 0.0)) for t in (last, first)]
+    yield Path((*line, *base), None, closed=True, fill=Fill(Ink.ZONE))
+    yield Path(tuple(line), drafting.wide(Ink.ZONE))
+    for piece in found.profile.pieces[:-1]:
+        ends = (found.point(piece.t1, 0.0), found.point(piece.t1, _at(piece, piece.t1, deepest)))
+        dashed = drafting.narrow(Ink.ZONE, LineType.DASHED)
+        yield Path((view.to_board(ends[0]), view.to_board(ends[1])), dashed)
+    yield from _figures(found, view, drafting, deepest)
+
+
+def _figures(
+    found: ZoneProfile, view: ViewFrame, drafting: Drafting, deepest: float
+) -> Iterator[Text]:
+    cap = drafting.cap_mm
+    across = view.direction(found.along)
+    assert across is not None
+    upright = across[0] == 0.0
+    free_mm = -1e9
+    for t0, t1, piece in sorted(found.pieces(), key=lambda one: one[0]):
+        middle = (piece.t0 + piece.t1) / 2
+        at = view.to_board(found.point(middle, _at(piece, middle, deepest) / 2))
+        text = depth_text(piece)
+        room = t1 - t0
+        if room > (1.6 if upright else 0.62 * len(text)) * cap:
+            yield Text(at, text, cap, Ink.TEXT, "middle", "middle", bold=True, halo=True)
+        # The places of breakpoints stand along the plate, as many as have room.
+        if t0 > 0 and t0 - free_mm > (1.6 if upright else 3.4) * cap:
+            free_mm = t0
+            mark = view.to_board(found.point(piece.t0 if found.along.sign > 0 else piece.t1, 0.0))
+            back = view.direction(-found.way)
+            assert back is not None
+            off = (back[0] * 1.2 * cap, back[1] * 1.2 * cap)
+            side = "middle" if back[0] == 0 else "left" if back[0] > 0 else "right"
+            yield Text(
+                (mark[0] + off[0], mark[1] + off[1]),
+                figure_text(t0),
+                drafting.small_cap_mm,
+                Ink.MUTED,
+                side,  # type: ignore[arg-type]
+                "middle",
+                halo=True,
+            )
+
+
+def depth_text(piece: DepthPiece) -> str:
+    """Return the depth of a piece: one figure where it is level, its ends where it is not."""
+    ends = (piece.depth(piece.t0), piece.depth(piece.t1))
+    if isinf(ends[0]):
+        return "open"
+    if ends[0] == ends[1] == piece.least():
+        return figure_text(ends[0])
+    if piece.least() < min(ends):
+        return f"≥ {figure_text(piece.least())}"
+    return f"{figure_text(min(ends))} to {figure_text(max(ends))}"
+
+
+def _curve(piece: DepthPiece, deepest: float) -> list[tuple[float, float]]:
+    steps = CURVE_STEPS if piece.side is not None and piece.side.r else 1
+    step = (piece.t1 - piece.t0) / steps
+    places = [piece.t0 + k * step for k in range(steps)] + [piece.t1]
+    return [(t, _at(piece, t, deepest)) for t in places]
+
+
+def _at(piece: DepthPiece, t: float, deepest: float) -> float:
+    return min(max(piece.depth(t), 0.0), deepest)
+
+
+def _open_mm(found: ZoneProfile) -> float:
+    """Return how deep what has no end is drawn: a little deeper than the deepest that has one."""
+    known = [m for p in found.profile.pieces if not isinf(m := p.most())]
+    first, last = found.profile.pieces[0].t0, found.profile.pieces[-1].t1
+    return max(known, default=0.0) + OPEN_SHARE * (last - first) * (len(known) == 0) + 1.0
