@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shutil
 import sys
 from pathlib import Path
 
@@ -11,11 +12,12 @@ from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
 from app.cli.search_run import Searched, searched
-from app.cli.search_table import search_lines
+from app.cli.search_table import search_csv, search_lines
 from catalog.parts import Part
 from catalog.store import Library, NotInLibraryError
 from geometry.layout import Layout
-from geometry.layout_file import read_layout
+from geometry.layout_file import read_layout, write_layout
+from geometry.search.answers import MEASURES, Measure
 from geometry.search.problem import SearchError
 from geometry.search.wishes import Wishes, wishes_from
 
@@ -32,6 +34,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="ids of parts to use, or words that they answer to in quotes; default: all "
         "exchangers with ports on a face, and fans 25 mm thick",
     )  # fmt: skip
+    parser.add_argument(
+        "--want", default="area,leftover", metavar="A,B",
+        help=f"what counts for the best trade-offs, of {', '.join(MEASURES)}; "
+        "default: area,leftover",
+    )  # fmt: skip
     parser.add_argument("--zones", nargs="+", metavar="ZONE", help="zones to fill; default: all")
     parser.add_argument(
         "--tight", action="store_true", help="allow what is tight; default: clear only"
@@ -46,8 +53,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--seconds", type=float, default=30.0, metavar="S",
-        help="time for the exact count, before it becomes an estimate; default: 30",
+        help="time for the trade-offs, and for the exact count before it becomes an estimate; "
+        "default: 30",
     )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.add_argument("--csv", action="store_true", help="print the trade-offs as CSV")
+    parser.add_argument("-o", "--out", metavar="OUT", help="write one row as a layout file")
+    parser.add_argument("--row", type=int, default=1, metavar="N", help="which one; default: 1")
 
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
@@ -58,17 +70,40 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     layout = _layout(args, library)
     if not 1 <= args.slides <= 41:
         raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
+    wanted = _wanted(args.want)
     try:
-        found = searched(layout, _wishes(args, library), args.seconds, _tell)
+        found = searched(layout, _wishes(args, library), wanted, args.seconds, _tell)
     except SearchError as fault:
         raise Unusable(str(fault)) from fault
     _tell("")
-    return _print(args, found)
+    if args.json:
+        from app.cli.search_json import search_file
+
+        console.say(search_file(found).model_dump_json(indent=2))
+    elif args.csv:
+        console.say(search_csv(found))
+    else:
+        width = max(72, shutil.get_terminal_size((110, 24)).columns)
+        console.say("\n".join(search_lines(found, width)))
+    if args.out:
+        _write_row(found, args.out, args.row)
+    return Exit.STOPPED if found.stopped else Exit.OK
 
 
-def _print(args: argparse.Namespace, found: Searched) -> Exit:  # noqa: ARG001
-    console.say("\n".join(search_lines(found)))
-    return Exit.OK
+def _write_row(found: Searched, out: str, number: int) -> None:
+    rows = found.answer.rows
+    if not 1 <= number <= len(rows):
+        raise Unusable(f"there is no row {number} (there are {len(rows)})")
+    write_layout(Path(out), rows[number - 1].layout)
+    console.complain(f"wrote row {number} to {out}")
+
+
+def _wanted(text: str) -> list[Measure]:
+    keys = list(dict.fromkeys(word.strip() for word in text.split(",")))
+    for key in keys:
+        if key not in MEASURES:
+            raise Unusable(f"'{key}' is no measure (there are {', '.join(MEASURES)})")
+    return [MEASURES[key] for key in keys]
 
 
 def _layout(args: argparse.Namespace, library: Library) -> Layout:
@@ -127,10 +162,14 @@ COMMAND = Command(
 Say everything that fits: every combination over all mount zones, counted.
 An option of a zone is an exchanger either way round with fans before, behind, on both faces or
 on the outer side, at a listed slide; fans alone; or nothing. Stacks in FILE are taken out of the
-zones that are searched, unless they are locked; all else stays. Ctrl-C keeps what was found.""",
+zones that are searched, unless they are locked; all else stays. Every row that is printed has
+passed the full check. Leftover and cables are measured against what stood before the search;
+`gapwright check` on a written row gives the depths with all of it in place. Progress goes to
+standard error. Ctrl-C keeps what was found.""",
     examples="""\
   gapwright search --enclosure bench-box
-  gapwright search bench.json --parts "radiator 120" fan-120-25 --tight""",
+  gapwright search --enclosure bench-box --want volume,leftover -o best.json --row 2
+  gapwright search bench.json --parts "radiator 120" fan-120-25 --tight --csv > rows.csv""",
     add_arguments=add_arguments,
     run=run,
 )

@@ -52,7 +52,8 @@ class ZoneOptions:
     """The options of one zone that stand alone, what they are made of, and their depth left.
 
     `left_mm` is the least leftover depth against all that stands already, infinite for an empty
-    zone; `ends_mm` the room beside the stack at the end along u where there is more. `listed` counts all options before they were judged.
+    zone; `ends_mm` the room beside the stack at the end along u where there is more of it.
+    `listed` counts all options before they were judged.
     """
 
     zone: str

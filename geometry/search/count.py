@@ -60,7 +60,7 @@ class _Counter:
                 table = self.tables.between(i, j) if i != j else None
                 if table is not None:
                     self.fit[i, j] = (~table).astype(np.float64)
-                    self.rows[i, j] = [_mask(row) for row in ~table]
+                    self.rows[i, j] = [bit_mask(row) for row in ~table]
         self.full = [(1 << size) - 1 for size in self.tables.sizes]
         self.ints = [[int(w) for w in zone] for zone in self.weights]
         self.floats = [zone.astype(np.float64) for zone in self.weights]
@@ -227,7 +227,7 @@ def count_all(tables: Tables | Merged) -> int:
     return last.found
 
 
-def _mask(row: npt.NDArray[np.bool_]) -> int:
+def bit_mask(row: npt.NDArray[np.bool_]) -> int:
     return int.from_bytes(np.packbits(row, bitorder="little").tobytes(), "little")
 
 

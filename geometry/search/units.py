@@ -147,6 +147,19 @@ class Makeup:
             out[filled] = np.minimum.reduceat(values[self.numbers], self.starts[:-1][filled])
         return out
 
+    def worst_of(self, levels: Levels, rows: Ints) -> Levels:
+        """Return the worst level of each option from levels of some units, the last row for all
+        others.
+        """
+        place = np.full(len(self.units), len(levels) - 1, dtype=np.intp)
+        place[rows] = np.arange(len(rows))
+        out = np.zeros((self.size, levels.shape[1]), dtype=np.uint8)
+        filled = np.flatnonzero(np.diff(self.starts))
+        if len(filled):
+            picked = levels[place[self.numbers]]
+            out[filled] = np.maximum.reduceat(picked, self.starts[:-1][filled], axis=0)
+        return out
+
     def worst(self, levels: Levels) -> Levels:
         """Return for each option the worst level of its units; `levels` has a row a unit."""
         out = np.zeros((self.size, *levels.shape[1:]), dtype=np.uint8)
@@ -280,5 +293,27 @@ def prism_level(p: Prism, q: Prism, need_mm: float) -> int:
 
 def option_levels(a: Makeup, b: Makeup, margins: Floats) -> Levels:
     """Return the level of every pair of options of two zones, shape (a.size, b.size)."""
-    units = pair_levels(a.units, b.units, margins)
-    return b.worst(np.ascontiguousarray(a.worst(units).T)).T
+    near_a, near_b = _facing(a.units, b.units, float(np.nanmax(margins)))
+    # The last row and column stand for all units that are out of reach.
+    units = np.zeros((len(near_a) + 1, len(near_b) + 1), dtype=np.uint8)
+    units[:-1, :-1] = pair_levels(a.units.some(near_a), b.units.some(near_b), margins)
+    rows = a.worst_of(units, near_a)
+    return b.worst_of(np.ascontiguousarray(rows.T), near_b).T
+
+
+def _facing(a: Units, b: Units, reach_mm: float) -> tuple[Ints, Ints]:
+    """Return which units of two zones may be in reach of any of the other zone."""
+    rows, columns = np.arange(len(a)), np.arange(len(b))
+    for _ in range(2):
+        if not len(rows) or not len(columns):
+            break
+        mine, theirs = a.bounds[rows], b.bounds[columns]
+        rows = rows[_within(mine, theirs, reach_mm)]
+        columns = columns[_within(theirs, mine, reach_mm)]
+    return rows, columns
+
+
+def _within(some: Floats, others: Floats, reach_mm: float) -> npt.NDArray[np.bool_]:
+    low, high = others[:, :3].min(axis=0) - reach_mm, others[:, 3:].max(axis=0) + reach_mm
+    near: npt.NDArray[np.bool_] = ((some[:, :3] <= high) & (some[:, 3:] >= low)).all(axis=1)
+    return near

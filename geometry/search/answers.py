@@ -1,0 +1,235 @@
+"""The answer of a search: the best trade-offs, checked in full and counted by pattern."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.broadphase import Floats
+from geometry.checks.bolting import slide_room
+from geometry.checks.rules.worst_case import KIND as WORST_CASE
+from geometry.checks.runner import Checked, check_layout
+from geometry.layout import Layout
+from geometry.scene import Scene
+from geometry.search.alone import ZoneOptions
+from geometry.search.best import Kind
+from geometry.search.count import count_all
+from geometry.search.front import Front, FrontPoint, front
+from geometry.search.options import Option
+from geometry.search.problem import Problem
+from geometry.search.tables import Indices, Merged, merged
+from geometry.search.wishes import PumpWish
+from geometry.travel import travel
+
+
+@dataclass(frozen=True)
+class Measure:
+    """Something to get much or little of; `sign` is -1 where less is better."""
+
+    key: str
+    name: str
+    unit: str
+    kind: Kind
+    sign: int = 1
+
+
+MEASURES: Mapping[str, Measure] = {
+    m.key: m
+    for m in (
+        Measure("area", "exchanger face area", "cm2", "sum"),
+        Measure("volume", "core volume", "cm3", "sum"),
+        Measure("fans", "number of fans", "", "sum"),
+        Measure("leftover", "least depth left to what stood before", "mm", "least"),
+        Measure("parts", "number of parts", "", "sum", -1),
+        Measure("cables", "least room kept for cables at the better end of a stack", "mm", "least"),
+    )
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """One trade-off: its options, its figures by measure, its layout with the full check.
+
+    `alike` is the exact number of combinations of the same pattern that fit.
+    """
+
+    combination: tuple[int, ...]
+    options: tuple[Option, ...]
+    figures: Mapping[str, float]
+    checked: Checked
+    alike: int
+
+    @property
+    def pattern(self) -> str:
+        """What it is in words: what every filled zone holds."""
+        return pattern_text(self.checked.scene.layout, self.options)
+
+    @property
+    def tight_at_worst(self) -> int:
+        """How many gaps keep their margin as drawn, but not once every dimension is off."""
+        return sum(f.kind == WORST_CASE for f in self.checked.report.findings)
+
+    def passes(self, *, tight_allowed: bool) -> bool:
+        """Whether the full check lets it pass, dimensions being as drawn."""
+        report = self.checked.report
+        tight = report.tight - self.tight_at_worst
+        return not report.blocked and (tight_allowed or not tight)
+
+    @property
+    def layout(self) -> Layout:
+        """The layout that it makes."""
+        return self.checked.scene.layout
+
+
+@dataclass(frozen=True, eq=False)
+class Answer:
+    """The rows found; `refused` counts those that the full check did not let pass (none should)."""
+
+    rows: tuple[Row, ...]
+    done: bool
+    refused: int = 0
+
+
+def pattern_text(layout: Layout, options: Sequence[Option]) -> str:
+    """Name a pattern: "front bracket: 2-fan exchanger + floor: 1 fans alone"."""
+    names = {zone.id: zone.name for zone in layout.enclosure.zones}
+    told = [f"{names[o.zone]}: {o.pattern}" for o in options if o.stack is not None]
+    return "; ".join(told) if told else "nothing anywhere"
+
+
+def measured(zone: ZoneOptions, measure: Measure) -> Floats:
+    """Return one measure of all options of a zone, more is better."""
+    if measure.key == "leftover":
+        return zone.left_mm
+    if measure.key == "cables":
+        return zone.ends_mm
+    figures = [_figure(option, measure.key) for option in zone.options]
+    return measure.sign * np.array(figures, dtype=np.float64)
+
+
+def _figure(option: Option, key: str) -> float:
+    if key == "area":
+        return option.area_cm2
+    if key == "volume":
+        return option.volume_cm3
+    return float(option.fans if key == "fans" else option.parts)
+
+
+def answers(
+    problem: Problem, wanted: Sequence[Measure], seconds: float | None = None
+) -> Iterator[Answer]:
+    """Search for the best trade-offs in some measures; the last one yielded is the end."""
+    fronts: list[Front] = []
+    for domain in domains(problem):
+        small = narrowed(problem, domain)
+        values = [
+            np.stack([measured(zone, m)[k] for m in wanted], axis=1)
+            for zone, k in zip(problem.zones, domain, strict=True)
+        ]
+        last = Front((), done=False)
+        for state in front(small, values, [m.kind for m in wanted], seconds):
+            last = state
+            yield Answer((), done=False)
+        here = tuple(
+            FrontPoint(
+                tuple(int(k[n]) for k, n in zip(domain, p.combination, strict=True)), p.values
+            )
+            for p in last.points
+        )
+        fronts.append(Front(here, last.done))
+    points = _unbeaten([p for one in fronts for p in one.points])
+    rows: list[Row] = []
+    refused = 0
+    counts: dict[tuple[str, ...], int] = {}
+    for point in points:
+        row = _row(problem, point.combination, wanted, point.values, counts)
+        if not row.passes(tight_allowed=problem.wishes.tight_allowed):
+            refused += 1
+            continue
+        rows.append(row)
+        yield Answer(tuple(rows), done=False, refused=refused)
+    yield Answer(tuple(rows), all(one.done for one in fronts), refused)
+
+
+def _unbeaten(points: Sequence[FrontPoint]) -> list[FrontPoint]:
+    """Return the points of several fronts that none of the others beats or equals."""
+    return [
+        p
+        for n, p in enumerate(points)
+        if not any(
+            all(a >= b for a, b in zip(q.values, p.values, strict=True))
+            and (q.values != p.values or m < n)
+            for m, q in enumerate(points)
+            if m != n
+        )
+    ]
+
+
+def domains(problem: Problem) -> list[tuple[Indices, ...]]:
+    """Return the options to search, split by the zone that carries the pump where one must."""
+    pump = [np.array([o.pump for o in zone.options], dtype=bool) for zone in problem.zones]
+    every = [np.arange(len(p), dtype=np.intp) for p in pump]
+    wish: PumpWish = problem.wishes.pump
+    if wish != "required":
+        return [tuple(every)]
+    return [
+        tuple(np.flatnonzero(p if z == carrier else ~p) for z, p in enumerate(pump))
+        for carrier in range(len(pump))
+    ]
+
+
+def narrowed(problem: Problem, keep: Sequence[Indices]) -> Merged:
+    """Return the tables of some options, merged."""
+    return merged(problem.tables.kept(keep))
+
+
+def _row(
+    problem: Problem,
+    combination: tuple[int, ...],
+    wanted: Sequence[Measure],
+    values: Sequence[float],
+    counts: dict[tuple[str, ...], int],
+) -> Row:
+    options = problem.options(combination)
+    key = tuple(o.pattern for o in options)
+    if key not in counts:
+        counts[key] = pattern_count(problem, key)
+    figures = {m.key: m.sign * v for m, v in zip(wanted, values, strict=True)}
+    checked = check_layout(problem.layout(combination), problem.base, remedies=False)
+    return Row(combination, options, figures, checked, counts[key])
+
+
+def pattern_count(problem: Problem, pattern: Sequence[str]) -> int:
+    """Return the exact number of combinations with one pattern a zone."""
+    keep = [
+        np.array([k for k, o in enumerate(zone.options) if o.pattern == wanted], dtype=np.intp)
+        for zone, wanted in zip(problem.zones, pattern, strict=True)
+    ]
+    return count_all(problem.tables.kept(keep))
+
+
+def free_slide_mm(scene: Scene, stack_id: str) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return how far a stack may be slid on from where it is, (back, ahead) along u and along v.
+
+    By the travel measure against everything else, and within its slots; margins are not kept.
+    """
+    stack = scene.layout.stack(stack_id)
+    items = scene.items_of(stack)
+    own = [p for one in items for s in scene.solids_of[one.id] if s.hard for p in s.prisms]
+    others = [(s.id, s.prisms) for s in scene.solids if s.stack != stack_id and s.hard]
+    rooms = [slide_room(items, along) for along in (0, 1)]
+    frame = scene.frames[stack.zone]
+    out = []
+    for along, (axis, at) in enumerate(
+        ((frame.pose.x, stack.slide_u_mm), (frame.pose.y, stack.slide_v_mm))
+    ):
+        ends = []
+        for way, slot in (
+            (-axis, at - rooms[along].least_mm),
+            (axis, rooms[along].most_mm - at),
+        ):
+            ends.append(max(0.0, min(slot, travel(own, way, others).mm)))
+        out.append((ends[0], ends[1]))
+    return out[0], out[1]
