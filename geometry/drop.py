@@ -22,7 +22,8 @@ from geometry.placement import Placed, place_free
 from geometry.pose import Vec
 from geometry.prism import box, place
 from geometry.scene import Scene, placed_solids
-from geometry.snap import ALL_AXES, slot_range, snap, snap_slide
+from geometry.slots import slot_range
+from geometry.snap import ALL_AXES, snap, snap_slide
 from geometry.tolerance import LENGTH_EPS_MM
 
 __all__ = [

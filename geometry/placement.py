@@ -1,6 +1,12 @@
 """Where the items of a layout stand: from zone, order, cell, slide and turn to poses.
 
 Parts in a stack have no coordinates of their own, so a stack cannot be inconsistent.
+
+On each side of a stack the items that span several cells are placed first: their first cell stands
+at the zone cell that they name, slid with the stack. Items of one cell between them and the plate
+then take the place of the spanning item's cell over them, as far as the slots of their own zone
+cell allow, since one row of screws has to meet all of them. Where nothing spans, every item stands
+at its zone cell, slid with the stack.
 """
 
 from __future__ import annotations
@@ -52,8 +58,9 @@ class Seat:
     """How one cell of an item meets what it is bolted to.
 
     `cell` is the zone cell below, `on` the id of the zone or item that offers `accepts`; `mount`
-    is the item's own pattern. `off_u_mm`, `off_v_mm` tell how far the item's holes stand from the
-    supporter's hole or slot middle (the slide left out); `on` None means nothing is below.
+    is the item's own pattern. `off_u_mm`, `off_v_mm` tell how far the item's holes have to stand
+    from the supporter's hole or slot middle (the slide left out). They stand there but where a
+    slot ends before they meet what spans them. `on` None means nothing is below.
     """
 
     own_cell: str
@@ -164,11 +171,22 @@ def place_stack(layout: Layout, stack: Stack) -> tuple[Placed, ...]:
 
 @dataclass(frozen=True)
 class _Support:
-    """What offers holes over a zone cell: the zone's own cell, or the item stacked last."""
+    """What offers holes over a zone cell: the zone's own cell, or the item stacked last.
+
+    An item of one cell is drawn along slots by `drawn` towards the cell of what spans it, and
+    falls `short` of it where they end.
+    """
 
     on: str
     centre: UV
     cell: Cell
+    drawn: UV = (0.0, 0.0)
+    short: UV = (0.0, 0.0)
+
+    @property
+    def stand(self) -> UV:
+        """Where an item of one cell stands on it."""
+        return (self.centre[0] + self.drawn[0], self.centre[1] + self.drawn[1])
 
 
 @dataclass(frozen=True)
@@ -191,6 +209,7 @@ def _place_side(layout: Layout, stack: Stack, frame: ZoneFrame, side: Side) -> I
         )
         for cell in frame.zone.cells
     }
+    supports = _drawn_to_spanning(layout, stack, side, supports)
     plate = frame.zone.inner if side == "inner" else frame.zone.outer
     ground_mm = plate.plate_mm if plate is not None else 0.0
     footprints: list[_Footprint] = []
@@ -220,11 +239,9 @@ def _place_item(
     part = layout.part(item.part)
     thickness = seat_thickness_mm(part)
     lying = _lying_pose(side, item, thickness)
-    cells = sorted(
-        ((_plane(lying, cell), cell) for cell in part_cells(part)),
-        key=lambda pair: (round(pair[0][0], 3), round(pair[0][1], 3)),
-    )
-    anchor = supports[item.cell].centre
+    cells = _cells_in_order(lying, part)
+    support = supports[item.cell]
+    anchor = support.centre if len(cells) > 1 else support.stand
     first = cells[0][0] if cells else (0.0, 0.0)
     at = (anchor[0] - first[0], anchor[1] - first[1])
     spots = [((c[0] + at[0], c[1] + at[1]), cell) for c, cell in cells]
@@ -237,11 +254,54 @@ def _place_item(
     top = base + thickness
     seat_n = (base if side == "inner" else -base) + lying.shift[2]
     pose = frame.pose.after(replace(lying, shift=(at[0], at[1], seat_n)))
-    seats = tuple(_seat(centre, cell, supports) for centre, cell in spots)
+    seats = tuple(_seat(centre, cell, supports, alone=len(spots) == 1) for centre, cell in spots)
     one = Placed(
         item.id, part, pose, item, frame=frame, side=side, seats=seats, base_mm=base, top_mm=top
     )
     return one, [_Footprint(centre, half, top) for centre, half in prints]
+
+
+def _drawn_to_spanning(
+    layout: Layout, stack: Stack, side: Side, supports: Mapping[str, _Support]
+) -> dict[str, _Support]:
+    """Return the zone's cells with what draws items of one cell towards those that span them.
+
+    Of several spanning items over a cell the one nearest the plate counts.
+    """
+    drawn = dict(supports)
+    spanned: dict[str, UV] = {}
+    for item in (item for layer in stack.side(side) for item in layer.items):
+        part = layout.part(item.part)
+        cells = _cells_in_order(_lying_pose(side, item, seat_thickness_mm(part)), part)
+        if len(cells) < 2:
+            continue
+        at = spanned.get(item.cell, supports[item.cell].centre)
+        first = cells[0][0]
+        for own, cell in cells:
+            centre = (own[0] - first[0] + at[0], own[1] - first[1] + at[1])
+            below = _seat(centre, cell, supports, alone=False).cell
+            if below is not None and below not in spanned:
+                spanned[below] = centre
+                drawn[below] = _drawn(supports[below], centre, stack)
+    return drawn
+
+
+def _drawn(support: _Support, to: UV, stack: Stack) -> _Support:
+    moved = []
+    for k, slide in enumerate((stack.slide_u_mm, stack.slide_v_mm)):
+        least, most = support.cell.slot_u_mm if k == 0 else support.cell.slot_v_mm
+        wanted = to[k] - support.centre[k] if least < most else 0.0
+        moved.append((wanted, min(max(wanted, min(least - slide, 0.0)), max(most - slide, 0.0))))
+    (want_u, u), (want_v, v) = moved
+    return replace(support, drawn=(u, v), short=(want_u - u, want_v - v))
+
+
+def _cells_in_order(lying: Pose, part: Part) -> list[tuple[UV, Cell]]:
+    """Return the cells of a part as it lies, with their places, in the order of u, then v."""
+    return sorted(
+        ((_plane(lying, cell), cell) for cell in part_cells(part)),
+        key=lambda pair: (round(pair[0][0], 3), round(pair[0][1], 3)),
+    )
 
 
 def _lying_pose(side: Side, item: Item, thickness_mm: float) -> Pose:
@@ -260,25 +320,27 @@ def _plane(pose: Pose, cell: Cell) -> UV:
     return (at[0], at[1])
 
 
-def _seat(centre: UV, cell: Cell, supports: Mapping[str, _Support]) -> Seat:
-    """Find what lies under one cell of an item: the nearest support within half a frame."""
+def _seat(centre: UV, cell: Cell, supports: Mapping[str, _Support], *, alone: bool) -> Seat:
+    """Find what lies under one cell of an item: the nearest support within half a frame.
+
+    `alone` tells that the item has no other cell, so that it is drawn along its slots.
+    """
     own = {(mount.frame_mm, mount.pitch_mm) for mount in cell.accepts}
     reach = max(mount.frame_mm for mount in cell.accepts) / 2
 
-    def rank(pair: tuple[str, _Support]) -> tuple[bool, float]:
-        support = pair[1]
-        fits = any((m.frame_mm, m.pitch_mm) in own for m in support.cell.accepts)
-        away = max(abs(centre[0] - support.centre[0]), abs(centre[1] - support.centre[1]))
-        return (not fits, away)
+    def away(support: _Support) -> float:
+        at = support.stand if alone else support.centre
+        return max(abs(centre[0] - at[0]), abs(centre[1] - at[1]))
 
-    near = [
-        pair
-        for pair in supports.items()
-        if max(abs(centre[0] - pair[1].centre[0]), abs(centre[1] - pair[1].centre[1])) < reach
-    ]
+    def rank(pair: tuple[str, _Support]) -> tuple[bool, float]:
+        fits = any((m.frame_mm, m.pitch_mm) in own for m in pair[1].cell.accepts)
+        return (not fits, away(pair[1]))
+
+    near = [pair for pair in supports.items() if away(pair[1]) < reach]
     if not near:
         return Seat(cell.id, centre, cell.accepts, None, None)
     zone_cell, support = min(near, key=rank)
+    short = support.short if alone else (0.0, 0.0)
     return Seat(
         cell.id,
         centre,
@@ -288,8 +350,8 @@ def _seat(centre: UV, cell: Cell, supports: Mapping[str, _Support]) -> Seat:
         support.cell.accepts,
         support.cell.slot_u_mm,
         support.cell.slot_v_mm,
-        centre[0] - support.centre[0],
-        centre[1] - support.centre[1],
+        centre[0] - support.centre[0] + short[0],
+        centre[1] - support.centre[1] + short[1],
     )
 
 

@@ -6,7 +6,7 @@ to the grid. Each axis snaps by itself. Bounding boxes stand for round and polyg
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +23,7 @@ from geometry.pose import AXES, Pose, Vec, Way
 from geometry.prism import Bounds
 from geometry.references import SIDES
 from geometry.scene import Scene
+from geometry.slots import slot_range
 from geometry.solid import Role, Solid
 from geometry.tolerance import LENGTH_EPS_MM
 
@@ -155,22 +156,6 @@ def snap_slide(
         found.append(tidy(raw[k] + (best.by_mm if best else 0.0)))
         reasons.extend([best.reason] if best else [])
     return Slide(found[0], found[1], tuple(reasons))
-
-
-def slot_range(items: Iterable[Placed], along: int) -> tuple[float, float] | None:
-    """Return the least and the greatest slide of a stack along u (0) or v (1) in its slots (mm).
-
-    None when nothing of it is screwed to the zone; least over greatest when no slide suits all.
-    """
-    least, most = -np.inf, np.inf
-    for one in items:
-        for seat in one.seats:
-            if one.frame is None or seat.on != one.frame.zone.id:
-                continue
-            slot = seat.slot_u_mm if along == 0 else seat.slot_v_mm
-            off = seat.off_u_mm if along == 0 else seat.off_v_mm
-            least, most = max(least, slot[0] - off), min(most, slot[1] - off)
-    return None if least == -np.inf else (float(least), float(most))
 
 
 def _slot_stops(items: Sequence[Placed], along: int) -> Iterator[tuple[float, str]]:

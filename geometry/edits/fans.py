@@ -21,7 +21,7 @@ from geometry.edits.base import (
     with_stack,
     without_leftovers,
 )
-from geometry.edits.stacks import insert_item, need_zone
+from geometry.edits.stacks import in_slots, insert_item, need_zone
 from geometry.layout import Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed, place_stack
 
@@ -32,9 +32,9 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
     """Give every cell of a stack's exchanger a fan on the push side, the pull side, both or none.
 
     Fans that stand there already keep their ids; other fans on this side of the plate go. A
-    gasket on the core stays on the core. With several exchangers the innermost counts. Raises
-    EditError when there is no exchanger, when none of its cells takes the fan, or when a lock
-    forbids it.
+    gasket on the core stays on the core. With several exchangers the innermost counts. The stack
+    is slid just so far that all fans meet the core and their slots. Raises EditError when there is
+    no exchanger, when none of its cells takes the fan, or when a lock forbids it.
     """
     stack = need_stack(layout, stack_id)
     refuse_locked_stack(stack)
@@ -65,7 +65,7 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
         *(maker.layers(far_old[:1]) if at_far else ()),
         *rest[high:],
     )
-    after = with_stack(grown, stack.but(**{side: layers}))
+    after = with_stack(grown, in_slots(grown, stack.but(**{side: layers})))
     return keep_locked(layout, without_leftovers(after))
 
 

@@ -28,6 +28,7 @@ from geometry.edits.base import (
 from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
 from geometry.placement import place_stack, zone_frame
 from geometry.references import SIDES
+from geometry.slots import slide_into_slots
 
 Turn = Literal[0, 1, 2, 3]
 
@@ -46,7 +47,8 @@ def insert_item(
     `layer_index` counts from the plate. A part that takes one cell (fan, pump on its plate) joins
     the layer at that index when it holds such parts too and the cell is free there; otherwise it
     gets a layer of its own at that index and those from there on move outwards. The stack is made
-    when the zone has none. Raises EditError when the zone cannot take it, or a lock forbids it.
+    when the zone has none, and slid just so far that a part which spans cells meets its slots.
+    Raises EditError when the zone cannot take it, or a lock forbids it.
     """
     grown, copy = with_copy(layout, part)
     item = Item(id=new_part_id(layout, part), part=copy.id, cell=cell_id, turn=turn)
@@ -229,8 +231,21 @@ def _put_in(
     else:
         layer = Layer(id=new_id(before, "L"), items=(item,))
         layers = (*layers[:index], layer, *layers[index:])
-    after = with_stack(layout, stack.but(**{side: layers}))
-    return keep_locked(before, without_leftovers(after))
+    grown = stack.but(**{side: layers})
+    if len(part_cells(part)) > 1:
+        grown = in_slots(layout, grown)
+    return keep_locked(before, without_leftovers(with_stack(layout, grown)))
+
+
+def in_slots(layout: Layout, stack: Stack) -> Stack:
+    """Return a stack slid into its slots as near as possible; as it is when an item is locked."""
+    layers = (*stack.inner, *stack.outer)
+    if any(item.locked for layer in layers for item in layer.items):
+        return stack
+    u, v = slide_into_slots(layout, stack)
+    if (u, v) == (stack.slide_u_mm, stack.slide_v_mm):
+        return stack
+    return stack.but(slide_u_mm=tidy(u), slide_v_mm=tidy(v))
 
 
 def _check_zone(layout: Layout, zone_id: str, side: Side, part: Part, cell_id: str) -> None:

@@ -469,6 +469,37 @@ def test_cells_spaced_differently_need_slots() -> None:
     assert on(1.0, -1.5) == []
 
 
+def test_fans_under_an_exchanger_slide_in_their_own_slots_to_meet_it() -> None:
+    # The exchanger's cells are 120 mm apart, the zone's 125: the second fan has to stand 5 mm back.
+    core, blower = exchanger(2, 30), fan(25)
+    big = (400, 200, 200)
+
+    def on(slot_mm: float, slide_mm: float = 0.0) -> Report:
+        cells = row(2, apart_mm=125, slot_u_mm=slot_mm)
+        under = zone("roof-zone", "roof", (10, 160, 200), "+x", "-y", cells)
+        layers = (fan_layer("A", blower, ["c1", "c2"]), one("E", core))
+        stacks = [stack("S", "roof-zone", *layers, slide_u_mm=slide_mm)]
+        return report(layout(room(big, [under]), [core, blower], stacks))
+
+    assert said(on(6.0), "hole_pattern", "slide") == []
+    # Slots of 4 mm need a slide of 1 mm or more; 0.5 mm of it are in the play of the holes.
+    assert said(on(4.0), "hole_pattern", "slide") == [
+        ("slide", "blocked", ("S", "roof-zone"), -0.5)
+    ]
+    (mend,) = found(on(4.0), "slide").remedies
+    assert said(check_layout(mend.layout).report, "hole_pattern", "slide") == []
+    assert said(on(4.0, 1.0), "hole_pattern", "slide") == []
+    # Slots of 1 mm cannot take up 5 mm, wherever the stack stands: 4 mm are left, less the play.
+    assert said(on(1.0), "hole_pattern", "slide") == [
+        ("slide", "blocked", ("S", "roof-zone"), -3.5)
+    ]
+    assert "No slide along" in found(on(1.0), "slide").advice
+    # Round holes let no fan slide: then the exchanger does not meet the fan.
+    assert said(on(0.0), "hole_pattern", "slide") == [
+        ("hole_pattern", "blocked", ("E", "A.2"), -4.5)
+    ]
+
+
 def test_a_part_without_a_hole_pattern_cannot_be_stacked() -> None:
     of = layout(row_zone(row(1)), [CUBE], [stack("S", "roof-zone", one("A", CUBE))])
     assert said(report(of), "hole_pattern") == [("hole_pattern", "blocked", ("A", "S"), None)]
@@ -503,7 +534,7 @@ def test_a_slide_within_the_slots_gives_room_at_one_end() -> None:
     fault = found(report(of), "overlap")
     assert (fault.measured_mm, [r.name for r in fault.remedies]) == (
         -2.0,
-        ["Slide the stack on roof zone to u -4, v 0 mm"],
+        ["Slide the stack on roof zone 4.0 mm to the rear (along -x)"],
     )
 
 

@@ -7,6 +7,7 @@ from edit_rooms import (
     FAN_15,
     FAN_25,
     FAN_140,
+    FRONT_ZONE,
     GASKET,
     LONG_3,
     PUMP,
@@ -15,6 +16,9 @@ from edit_rooms import (
     layers_of,
 )
 
+from catalog.parts import Exchanger
+from catalog.store import load_library
+from geometry.checks.runner import check_layout
 from geometry.edits import (
     EditError,
     fan_plan,
@@ -130,3 +134,34 @@ def test_locked_fans_are_neither_moved_nor_swapped_nor_dropped() -> None:
         with pytest.raises(EditError, match=r"Fan 120 x 25 \(F1\) is locked where it stands"):
             fill_fans(layout, "S1", "inner", plan, fan)
     assert fill_fans(layout, "S1", "inner", "pull", FAN_25) == layout
+
+
+@pytest.mark.parametrize("zone_id", ["front-zone", "roof-zone"])
+def test_push_pull_in_the_tall_tower_meets_all_its_slots(zone_id) -> None:
+    library = load_library()
+    core = next(
+        part
+        for part in library.parts.values()
+        if isinstance(part, Exchanger)
+        and len(part.cells) == 3
+        and part.cells[0].accepts[0].frame_mm == 120.0
+    )
+    tower = empty_layout().but(enclosure=library.enclosures["tall-tower"])
+    layout, _ = insert_item(tower, zone_id, "inner", 0, core, "1")
+    layout = fill_fans(layout, "S1", "inner", "push-pull", FAN_25)
+    report = check_layout(layout, remedies=False, worst_cases=False).report
+    assert [f.title for f in report.findings if f.kind in ("hole_pattern", "slide")] == []
+
+
+def test_a_stack_slides_just_so_far_that_its_exchanger_meets_the_slots() -> None:
+    # Cells at 60 and 195 mm, slots of 10 mm; the exchanger's stand 120 mm apart. At cell 1 the
+    # second is 15 mm back, 5 beyond its slot: the stack is slid 5 mm forward.
+    front = FRONT_ZONE.but(cells=(FRONT_ZONE.cells[0], FRONT_ZONE.cells[1].but(u_mm=195.0)))
+    known = empty_layout()
+    zones = tuple(front if z.id == front.id else z for z in known.enclosure.zones)
+    wide = known.but(enclosure=known.enclosure.but(zones=zones))
+    layout, _ = insert_item(wide, "front-zone", "inner", 0, SLIM_2, "b1")
+    assert (layout.stacks[0].slide_u_mm, layout.stacks[0].slide_v_mm) == (5.0, 0.0)
+    filled = fill_fans(layout, "S1", "inner", "push", FAN_25)
+    middles = [p.seats[0].centre[0] for p in place_stack(filled, filled.stacks[0])[:2]]
+    assert middles == [65.0, 185.0]

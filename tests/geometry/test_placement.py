@@ -220,3 +220,54 @@ def test_a_bracket_that_is_taken_out_takes_its_zone_away() -> None:
 def test_a_name_that_is_not_there_is_a_key_error(broken: Layout) -> None:
     with pytest.raises(KeyError):
         place_all(broken)
+
+
+def uneven(slot_mm: float, *inner: Layer, **more: object) -> dict[str, Placed]:
+    """Cells at 60, 180 and 305 mm with slots, for an exchanger with 120 mm from cell to cell."""
+    cells = row(3, slot_u_mm=slot_mm)
+    cells = (*cells[:2], cells[2].but(u_mm=305.0))
+    ceiling = zone("ceiling", "roof", (20, 160, 200), "+x", "-y", cells)
+    box = room((500, 200, 200), [ceiling])
+    core = exchanger(3, 30)
+    return placed(layout(box, [FAN, core], [stack("S", "ceiling", *inner, **more)]))
+
+
+def fans_and_core() -> tuple[Layer, ...]:
+    core = Layer(id="core", items=(Item(id="E", part=exchanger(3, 30).id, cell="c1"),))
+    return (fan_layer("A", FAN, ["c1", "c2", "c3"]), core)
+
+
+def middles(of: dict[str, Placed]) -> list[float]:
+    return [of[f"A.{k}"].seats[0].centre[0] for k in (1, 2, 3)]
+
+
+def test_fans_under_an_exchanger_take_its_cells_within_their_slots() -> None:
+    # The exchanger's cells stand at 60, 180, 300: the last fan slides 5 mm back in its slot.
+    of = uneven(6.0, *fans_and_core())
+    assert middles(of) == [60, 180, 300]
+    assert [seat.off_u_mm for k in (1, 2, 3) for seat in of[f"A.{k}"].seats] == [0, 0, -5]
+    assert [seat.off_u_mm for seat in of["E"].seats] == [0, 0, 0]
+
+
+def test_fans_under_an_exchanger_stop_where_their_slots_end() -> None:
+    of = uneven(4.0, *fans_and_core())
+    assert middles(of) == [60, 180, 301]
+    # The holes of the fan have to stand at -5 to meet the exchanger, whose holes are off by 1.
+    assert of["A.3"].seats[0].off_u_mm == -5
+    assert [seat.off_u_mm for seat in of["E"].seats] == [0, 0, -1]
+
+
+def test_a_slide_takes_up_its_share_of_the_slots() -> None:
+    # Slots reach from -6 to 6; slid by -3 only 3 of the 5 mm are left to the last fan.
+    of = uneven(6.0, *fans_and_core(), slide_u_mm=-3.0)
+    assert middles(of) == [57, 177, 299]
+
+
+def test_fans_without_an_exchanger_over_them_stay_at_their_cells() -> None:
+    assert middles(uneven(6.0, fans_and_core()[0])) == [60, 180, 305]
+
+
+def test_round_holes_hold_fans_where_they_are() -> None:
+    of = uneven(0.0, *fans_and_core())
+    assert middles(of) == [60, 180, 305]
+    assert of["A.3"].seats[0].off_u_mm == 0

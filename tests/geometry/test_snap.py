@@ -10,7 +10,8 @@ from geometry.edits import add_free, insert_item, set_margin, set_slide
 from geometry.layout import Layout
 from geometry.pose import Vec
 from geometry.scene import Scene, build_scene
-from geometry.snap import Slide, Snap, slot_range, snap, snap_slide
+from geometry.slots import slot_range
+from geometry.snap import Slide, Snap, snap, snap_slide
 
 ZONELESS = ROOM.but(zones=(), obstacles=())
 

@@ -89,12 +89,15 @@ def _mounts(scene: Scene, one: Placed) -> Iterator[Finding]:
 
 
 def _groups(scene: Scene, one: Placed) -> Iterator[Finding]:
-    """Yield where the cells of an item are farther apart or nearer than what is below."""
+    """Yield where the cells of an item are farther apart or nearer than what is below.
+
+    What stands at the end of its slots below a spanning item is told by the slide of the stack.
+    """
     assert one.frame is not None
     for on, seats in [(one.frame.zone.id, on_zone(one)), *on_items(one).items()]:
-        spare = min(
-            (_spare_mm(seats, along, movable=on == one.frame.zone.id) for along in (0, 1)),
-        )
+        movable = on == one.frame.zone.id
+        along = [k for k in (0, 1) if movable or _in_slots(scene.placed[on], k)]
+        spare = min((_spare_mm(seats, k, movable=movable) for k in along), default=0.0)
         if not meets(spare, 0.0):
             below = called(scene, on)
             yield _finding(
@@ -107,6 +110,13 @@ def _groups(scene: Scene, one: Placed) -> Iterator[Finding]:
                 _seat_place(one, max(seats, key=lambda s: abs(s.off_u_mm) + abs(s.off_v_mm))),
                 spare,
             )
+
+
+def _in_slots(one: Placed, along: int) -> bool:
+    """Whether an item on the zone stands where its slots let it meet what spans it."""
+    assert one.stack is not None
+    slide = one.stack.slide_u_mm if along == 0 else one.stack.slide_v_mm
+    return shiftable(on_zone(one))[along].holds(slide)
 
 
 def _spare_mm(seats: Sequence[Seat], along: int, *, movable: bool) -> float:

@@ -1,0 +1,39 @@
+"""How far a stack may be slid in the slots of the zone on which it is bolted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import inf
+
+from geometry.layout import Layout, Stack
+from geometry.placement import Placed, place_stack
+
+
+def slot_range(items: Iterable[Placed], along: int) -> tuple[float, float] | None:
+    """Return the least and the greatest slide of a stack along u (0) or v (1) in its slots (mm).
+
+    None when nothing of it is screwed to the zone; least over greatest when no slide suits all.
+    """
+    least, most = -inf, inf
+    for one in items:
+        for seat in one.seats:
+            if one.frame is None or seat.on != one.frame.zone.id:
+                continue
+            slot = seat.slot_u_mm if along == 0 else seat.slot_v_mm
+            off = seat.off_u_mm if along == 0 else seat.off_v_mm
+            least, most = max(least, slot[0] - off), min(most, slot[1] - off)
+    return None if least == -inf else (least, most)
+
+
+def slide_into_slots(layout: Layout, stack: Stack) -> tuple[float, float]:
+    """Return the slide nearest to a stack's own (mm) at which all its items meet their slots.
+
+    Its own slide along an axis on which no slide suits all of them.
+    """
+    items = place_stack(layout, stack)
+    slide = [stack.slide_u_mm, stack.slide_v_mm]
+    for along in (0, 1):
+        span = slot_range(items, along)
+        if span is not None and span[0] <= span[1]:
+            slide[along] = min(max(slide[along], span[0]), span[1])
+    return slide[0], slide[1]
