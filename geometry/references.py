@@ -189,13 +189,16 @@ def _states(layout: Layout) -> Iterator[Fault]:
 def _missing(path: str, found: str, what: str, known: Iterable[str]) -> Fault:
     """Return the fault for a name that leads nowhere; the mend names what exists."""
     names = list(known)
-    near = get_close_matches(found, names, n=1)
+    near = get_close_matches(found, names, n=1, cutoff=_NEAR)
     if near:
         mend = f'did you mean "{near[0]}"?'
     else:
         mend = f"there is {_listed(names)}" if names else "there is none"
     return Fault(path, f'found "{found}", which is no {what}', mend)
 
+
+_NEAR = 0.8
+"""How alike a name must be to be taken for a slip of the pen: "front-zone" is no "roof-zone"."""
 
 _MOST_NAMES = 12
 

@@ -182,6 +182,16 @@ HOLDERS = (
             ],
         ),
         (
+            stack(zone="loft-zone"),
+            [
+                Fault(
+                    "stacks[0].zone",
+                    'found "loft-zone", which is no zone of the enclosure',
+                    "there is floor-zone, front-zone, roof-zone",
+                )
+            ],
+        ),
+        (
             stack(cell="q"),
             [
                 Fault(
