@@ -1,8 +1,7 @@
 """Edits that would mend a finding, each tried on a copy of the layout and checked again in full.
 
 An edit is offered only when, with it, the fault is gone and no other fault has come or has grown.
-For a port end it is told either way what the flipped end and the turned face would give, so that
-one sees why a flip is not advised.
+For a port end it is told in a clause why a flip or a turned face is not advised, where that is so.
 """
 
 from __future__ import annotations
@@ -14,7 +13,7 @@ from math import ceil
 from catalog.parts import Exchanger, Part
 from geometry.checks.bolting import slide_room
 from geometry.checks.survey import Survey, is_port_side
-from geometry.checks.words import called, mm_text, move_text
+from geometry.checks.words import called, mm_text, move_text, slide_text
 from geometry.clearance import signed_gap_mm
 from geometry.edits import (
     EditError,
@@ -46,12 +45,14 @@ MOST_REMEDIES = 3
 class Change:
     """An edit to try; a `last_resort` only when nothing simpler has helped.
 
-    `of_port` is the part whose port side it moves, for the word on what it gives.
+    `of_port` is the part whose port side it moves, for the word on what it gives; `doing` says
+    the same edit in a clause, for one that is not advised.
     """
 
     name: str
     edit: Callable[[Layout], Layout]
     of_port: str | None = None
+    doing: str = ""
     last_resort: bool = False
 
 
@@ -88,7 +89,7 @@ class _Bench:
 
 
 def with_remedies(scene: Scene, report: Report, recheck: Recheck, confirm: Recheck) -> Report:
-    """Return the report with each fault's remedies, and with what a flipped port end would give.
+    """Return the report with each fault's remedies, and with why a flip does not help.
 
     `recheck` returns the report of a changed layout, without remedies of its own; `confirm` does
     too, and looks at the worst cases, for changes that look good without.
@@ -121,12 +122,11 @@ def _mended(bench: _Bench, finding: Finding) -> Finding:
         gives = _gives(bench.scene, finding, change, after)
         if cured and not worse:
             remedies.append(Remedy(change.name, layout, gives))
-            if change.of_port:
-                told.append(f"{change.name}: {gives}, and all checks agree.")
-        elif change.of_port:
-            why = worse[0].title if worse else _still_there(finding, after)
-            told.append(f"{change.name}: {gives}, but not advised: {why}.")
-    advice = " ".join([finding.advice, *told])
+        elif change.doing:
+            why = worse[0].title if worse and cured else gives
+            told.append(f"{change.doing} ({why})")
+    refused = [f"Not advised: {'; '.join(told)}."] if told else []
+    advice = " ".join([finding.advice, *refused])
     return replace(finding, advice=advice, remedies=tuple(remedies))
 
 
@@ -218,8 +218,14 @@ def _port_changes(scene: Scene, one: Placed) -> Iterator[Change]:
     if not isinstance(one.part, Exchanger):
         return
     name, item = called(scene, one.id), one.id
-    yield Change(f"Flip port end of {name}", lambda layout: flip_port_end(layout, item), item)
-    yield Change(f"Turn port face of {name}", lambda layout: turn_over(layout, item), item)
+    yield Change(
+        f"Flip port end of {name}", lambda layout: flip_port_end(layout, item), item,
+        doing=f"flipping the port end of {item}",
+    )  # fmt: skip
+    yield Change(
+        f"Turn port face of {name}", lambda layout: turn_over(layout, item), item,
+        doing=f"turning the port face of {item}",
+    )  # fmt: skip
     yield Change(
         f"Flip port end and turn port face of {name}",
         lambda layout: turn_over(flip_port_end(layout, item), item),
@@ -280,10 +286,10 @@ def _loss_mm(scene: Scene, finding: Finding) -> float:
 
 
 def _slide_change(scene: Scene, stack: Stack, to: tuple[float, float]) -> Change:
-    zone = scene.frames[stack.zone].zone.name
-    u, v = to
+    frame, (u, v) = scene.frames[stack.zone], to
+    by = slide_text(frame, (u - stack.slide_u_mm, v - stack.slide_v_mm))
     return Change(
-        f"Slide the stack on {zone} to u {u:g}, v {v:g} mm",
+        f"Slide the stack on {frame.zone.name} {by}",
         lambda layout: set_slide(layout, stack.id, u, v),
     )
 

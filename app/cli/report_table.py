@@ -21,6 +21,9 @@ NARROWEST = 72
 FEW = 3
 """So many contributors are named under a figure unless all are asked for."""
 
+MOST_REMEDIES = 2
+"""So many remedies are told, the best first; `--json` has them all."""
+
 
 def report_lines(
     file: str, checked: Checked, width: int, *, contributors: bool = False
@@ -80,7 +83,7 @@ def _finding_row(number: int, found: Finding, contributors: bool) -> tuple[str, 
     ]
     if found.tolerance is not None:
         text += figure_lines(found.tolerance, contributors)
-    text += [f"Tried: {cure.name}: {cure.gives}" for cure in found.remedies]
+    text += [f"Tried: {cure.name}: {cure.gives}" for cure in found.remedies[:MOST_REMEDIES]]
     return (
         str(number),
         found.verdict.value.upper(),

@@ -56,6 +56,9 @@ NOT_RUN_COLUMNS = (
     ColumnSpec("Why it could not be run", 90),
 )
 
+MOST_REMEDIES = 2
+"""So many remedies of a finding are told, the best first."""
+
 
 def finding_rows(checked: Checked, fields: Mapping[int, str]) -> list[Row]:
     """Return one row a numbered finding; `fields` names the grid field of its balloon."""
@@ -91,13 +94,9 @@ def _what(checked: Checked, finding: Finding) -> str:
 
 
 def _advice(finding: Finding) -> str:
-    """Return a finding's advice, with the remedies that it does not tell of itself."""
-    untold = [
-        f"Tried and checked: {one.name}: {one.gives}."
-        for one in finding.remedies
-        if one.name not in finding.advice
-    ]
-    return "\n".join([finding.advice, *untold])
+    """Return what to do, then the best of the remedies that were tried."""
+    tried = [f"Or (checked): {one.name}: {one.gives}." for one in finding.remedies[:MOST_REMEDIES]]
+    return "\n".join([finding.advice, *tried])
 
 
 def stack_rows(checked: Checked) -> list[Row]:

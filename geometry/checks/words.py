@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from geometry.overlap import Shift
+from geometry.placement import ZoneFrame
 from geometry.pose import Way
 from geometry.scene import Scene
+from geometry.tolerance import LENGTH_EPS_MM
 
 _WAYS = {
     "+x": "to the front",
@@ -38,6 +40,37 @@ def called(scene: Scene, owner: str) -> str:
     """Name an owner of solids, with its id where it is a placed part."""
     name = scene.name_of(owner)
     return f"{name} ({owner})" if owner in scene.placed else name
+
+
+def called_of(scene: Scene, what: str, owner: str) -> str:
+    """Name something of an owner of solids: "port end of ... (E1)", its owner named once."""
+    return what if scene.name_of(owner) in what else f"{what} of {called(scene, owner)}"
+
+
+def short_text(gap_mm: float, required_mm: float) -> str:
+    """Say how far two solids overlap, and how much that is short of the margin.
+
+    >>> short_text(-6.0, 2.0)
+    'overlaps by 6.0 mm, 8.0 mm short of the 2.0 mm margin'
+    """
+    overlap = f"overlaps by {mm_text(-gap_mm)}"
+    if required_mm == 0.0:
+        return overlap
+    return f"{overlap}, {mm_text(required_mm - gap_mm)} short of the {mm_text(required_mm)} margin"
+
+
+def slide_text(frame: ZoneFrame, by_mm: tuple[float, float]) -> str:
+    """Say a slide of a stack in the enclosure's axes: "8.0 mm down (along -z)".
+
+    `by_mm` is the slide along u and v of the zone.
+    """
+    told = [
+        f"{move_text(Shift(way, abs(mm)))} (along {way.name})"
+        for along, mm in zip((frame.pose.x, frame.pose.y), by_mm, strict=True)
+        if abs(mm) > LENGTH_EPS_MM
+        for way in [along if mm > 0 else -along]
+    ]
+    return " and ".join(told) or mm_text(0.0)
 
 
 def may_go(scene: Scene, owner: str) -> str:

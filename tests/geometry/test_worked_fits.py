@@ -185,7 +185,11 @@ def test_a_peg_stops_the_port_end_and_the_flipped_end_clears_it() -> None:
     assert said(check_layout(flip.layout).report) == []
     # Flipped, the port end stops at x = 60 and the peg starts at 325.
     assert flip.gives == "leaves 265.0 mm to peg"
-    assert flip.gives in fault.advice
+    assert fault.title.endswith(
+        "is stopped by peg: overlaps by 5.0 mm, 7.0 mm short of the 2.0 mm margin"
+    )
+    # Turned over, the port end stays where it is.
+    assert fault.advice.endswith("Not advised: turning the port face of E (5.0 mm missing at peg).")
 
 
 def test_a_flip_is_not_advised_when_its_fitting_strikes_something_else() -> None:
@@ -195,8 +199,9 @@ def test_a_flip_is_not_advised_when_its_fitting_strikes_something_else() -> None
     assert said(report) == [("port_end", "blocked", ("E", "peg"), -5.0)]
     fault = found(report, "port_end")
     assert [r.name for r in fault.remedies if "Flip" in r.name] == []
-    assert "not advised" in fault.advice
-    assert "is stopped by duct: 4.0 mm missing" in fault.advice
+    refused = fault.advice.partition("Not advised: flipping the port end of E (")[2]
+    # 4 mm into the duct are 6 mm short of the margin of 2.
+    assert "is stopped by duct: overlaps by 4.0 mm, 6.0 mm short of the 2.0 mm margin)" in refused
 
 
 def test_turning_the_port_face_is_refused_when_the_fitting_then_meets_the_roof() -> None:

@@ -29,9 +29,9 @@ def check(survey: Survey) -> Iterator[Finding]:
             kind=KIND,
             verdict=group.verdict,
             ids=(group.owner, group.other),
-            title=f"{one} stands {mm_text(worst.gap_mm)} from {other}",
-            advice=f"Move {one} {mm_text(short)} farther away to keep the margin of "
-            f"{mm_text(group.required_mm)}{may_go(scene, group.other)}.",
+            title=f"{one} stands {mm_text(worst.gap_mm)} from {other}, "
+            f"{mm_text(short)} short of the {mm_text(group.required_mm)} margin",
+            advice=f"Move {one} {mm_text(short)} farther away{may_go(scene, group.other)}.",
             place=worst.place,
             measured_mm=worst.gap_mm,
             required_mm=group.required_mm,

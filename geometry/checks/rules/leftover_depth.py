@@ -82,8 +82,8 @@ def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
         verdict=group.verdict,
         ids=(*items, one.stack.id, other),
         title=title,
-        advice=f"Make the stack {mm_text(required - gap)} thinner to keep the margin of "
-        f"{mm_text(required)}: a thinner exchanger or fans, or fans on one face only"
+        advice=f"Make the stack {mm_text(required - gap)} thinner, so that the margin of "
+        f"{mm_text(required)} is kept: thinner parts, or fans on one face only"
         f"{may_go(scene, other)}.",
         place=group.worst.place,
         measured_mm=gap,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, part_plugs
 from geometry.checks.survey import Group, Survey
-from geometry.checks.words import called, may_go, mm_text, move_text
+from geometry.checks.words import called, called_of, may_go, mm_text, move_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.solid import Role
 
@@ -43,13 +43,14 @@ def _finding(survey: Survey, group: Group) -> Finding:
     keeps = group.worst.a if mover.role is Role.KEEP_OUT else group.worst.b
     stands = group.other if keeps is mover else group.owner
     one = called(scene, stands)
-    of = called(scene, keeps.owner)
+    plug = called_of(scene, keeps.name, keeps.owner)
     return Finding(
         kind=KIND,
         verdict=Verdict.BLOCKED,
         ids=(group.owner, group.other),
-        title=f"{keeps.name} of {of} has no room: {one} stands {mm_text(shift.mm)} in it",
-        advice=f"Move {called(scene, group.owner)} by {move_text(shift)}"
+        title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} stands "
+        f"{mm_text(shift.mm)} deep in it",
+        advice=f"Move {called(scene, group.owner)} {move_text(shift)}"
         f"{may_go(scene, group.other)}, or choose a plug with an angled cable.",
         place=group.worst.place,
         measured_mm=-shift.mm,

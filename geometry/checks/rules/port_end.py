@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
 from geometry.checks.survey import Group, Survey, is_port_side
-from geometry.checks.words import called, may_go, mm_text, move_text
+from geometry.checks.words import called, called_of, may_go, mm_text, move_text, short_text
 from geometry.finding import Finding, NotRun
 from geometry.solid import Role, Solid
 
@@ -41,21 +41,21 @@ def _finding(survey: Survey, group: Group) -> Finding:
     gap = worst.gap_mm if shift is None else -shift.mm
     what = worst.a if is_port_side(worst.a) else worst.b
     stands = group.other if what is worst.a else group.owner
-    mine, other = f"{_part_of(what)} of {called(scene, what.owner)}", called(scene, stands)
+    mine, other = called_of(scene, _part_of(what), what.owner), called(scene, stands)
     short = group.required_mm - gap
     if shift is not None:
-        title = f"{_capital(mine)} is stopped by {other}: {mm_text(-gap)} missing"
-        mend = f"Move {called(scene, group.owner)} by {move_text(shift, group.required_mm)}"
+        title = f"{_capital(mine)} is stopped by {other}: {short_text(gap, group.required_mm)}"
+        mend = f"Move {called(scene, group.owner)} {move_text(shift, group.required_mm)}"
     else:
-        title = f"{_capital(mine)} stands {mm_text(gap)} from {other}"
+        title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, {mm_text(short)} short of "
+        title += f"the {mm_text(group.required_mm)} margin"
         mend = f"Move {called(scene, group.owner)} {mm_text(short)} farther away"
     return Finding(
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
         title=title,
-        advice=f"{mend} to keep the margin of {mm_text(group.required_mm)}"
-        f"{may_go(scene, group.other)}.",
+        advice=f"{mend}{may_go(scene, group.other)}.",
         place=worst.place,
         measured_mm=gap,
         required_mm=group.required_mm,

@@ -7,10 +7,11 @@ from functools import partial
 
 from geometry.checks.bolting import on_zone, shiftable, slide_room
 from geometry.checks.survey import Survey
-from geometry.checks.words import mm_text
+from geometry.checks.words import mm_text, slide_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import Stack
 from geometry.placement import Placed
+from geometry.pose import AXES
 from geometry.scene import Scene
 from geometry.tolerance import meets
 
@@ -34,22 +35,24 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
 def _stack(scene: Scene, stack: Stack, items: tuple[Placed, ...]) -> Iterator[Finding]:
     seated = [one for one in items if on_zone(one)]
     ranges = [shiftable(on_zone(one)) for one in seated]
-    for k, (name, slide) in enumerate((("u", stack.slide_u_mm), ("v", stack.slide_v_mm))):
+    for k, slide in enumerate((stack.slide_u_mm, stack.slide_v_mm)):
         # Items whose cells cannot all meet the zone's holes are told by their hole pattern.
         own = [pair[k] for pair in ranges if pair[k].possible]
         over = max((max(r.least_mm - slide, slide - r.most_mm) for r in own), default=0.0)
         if meets(0.0, over):
             continue
-        zone, room = scene.frames[stack.zone].zone, slide_room(seated, k)
-        advice = f"No slide along {name} suits all its items; use one item fewer on the plate."
+        frame, room = scene.frames[stack.zone], slide_room(seated, k)
+        zone, axis = frame.zone, AXES[(frame.pose.x, frame.pose.y)[k].axis]
+        advice = f"No slide along {axis} suits all its items; use one item fewer on the plate."
         if room.possible:
-            between = f"between {room.least_mm:g} and {room.most_mm:g} mm"
-            advice = f"Slide it to {between} along {name} ({getattr(zone, name)})."
+            back = [0.0, 0.0]
+            back[k] = min(max(slide, room.least_mm), room.most_mm) - slide
+            advice = f"Slide it {slide_text(frame, (back[0], back[1]))}."
         yield Finding(
             kind=KIND,
             verdict=Verdict.BLOCKED,
             ids=(stack.id, zone.id),
-            title=f"Stack on {zone.name} is {mm_text(over)} off its slots along {name}",
+            title=f"Stack on {zone.name} is {mm_text(over)} off its slots along {axis}",
             advice=advice,
             place=seated[0].pose.shift,
             measured_mm=-over,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.checks.survey import Survey, WorstGroup, is_port_side
-from geometry.checks.words import called, may_go, mm_text
+from geometry.checks.words import called, called_of, may_go, mm_text
 from geometry.finding import Finding, Verdict
 from geometry.solid import Role
 from geometry.stackup.words import contributor_words
@@ -37,7 +37,7 @@ def _finding(survey: Survey, group: WorstGroup) -> Finding:
     one, other = called(scene, gap.a.owner), called(scene, gap.b.owner)
     if is_port_side(gap.a):
         what = "port end" if gap.a.role is Role.PORT_END else gap.a.name
-        one = f"{what[:1].upper()}{what[1:]} of {one}"
+        one = called_of(scene, f"{what[:1].upper()}{what[1:]}", gap.a.owner)
     short = pair.required_mm - worst.worst_mm
     named = [contributor_words(each) for each in worst.contributors[:MOST_NAMED]]
     left = (
