@@ -160,7 +160,7 @@ class Document:
 
         Remedies are not tried, so that this keeps up with a drag.
         """
-        return check_layout(edit(self.layout), self.checked, remedies=False)
+        return check_layout(edit(self.layout), self.checked, remedies=False, worst_cases=False)
 
     def undo(self) -> str | None:
         """Take the last edit back; return its name, or None when there is none."""

@@ -1,16 +1,16 @@
 """The depth profile of a zone drawn over it: where the next solid stands, with its breakpoints.
 
-The free room is tinted from the plate to the profile; each piece has its depth, each breakpoint its
-place along the zone. It is drawn in the views that show both in true length.
+The free room is hatched from the plate to the profile; each piece has its depth, each breakpoint
+its place along the zone. It is drawn in the views that show both in true length.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from math import isinf
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from app.drawing.primitives import XY, Fill, Group, Ink, LineType, Path, Primitive, Text
+from app.drawing.primitives import XY, Group, Ink, LineType, Path, Primitive, Text
 from app.drawing.words import figure_text
 
 if TYPE_CHECKING:
@@ -19,11 +19,13 @@ if TYPE_CHECKING:
     from geometry.profile import DepthPiece
     from geometry.zone_profile import ZoneProfile
 
-LEVEL = 60
+LEVEL = 8_100
 """Over the parts, under the notes of a running gesture."""
 
 CURVE_STEPS = 24
 """Chords by which a round stretch is drawn."""
+
+Across = Literal["left", "middle", "right"]
 
 OPEN_SHARE = 0.5
 """What has nothing before it is drawn this part of the zone's length deep."""
@@ -44,7 +46,8 @@ def _profile(found: ZoneProfile, view: ViewFrame, drafting: Drafting) -> Iterato
         line += [view.to_board(found.point(t, d)) for t, d in _curve(piece, deepest)]
     first, last = found.profile.pieces[0].t0, found.profile.pieces[-1].t1
     base = [view.to_board(found.point(t, 0.0)) for t in (last, first)]
-    yield Path((*line, *base), None, closed=True, fill=Fill(Ink.ZONE))
+    hatch = drafting.hatch(Ink.ZONE, "diagonal", 2.0)
+    yield Path((*line, *base), None, closed=True, fill=hatch)
     yield Path(tuple(line), drafting.wide(Ink.ZONE))
     for piece in found.profile.pieces[:-1]:
         ends = (found.point(piece.t1, 0.0), found.point(piece.t1, _at(piece, piece.t1, deepest)))
@@ -60,28 +63,29 @@ def _figures(
     across = view.direction(found.along)
     assert across is not None
     upright = across[0] == 0.0
+    back = view.direction(-found.way)
+    assert back is not None
+    side: Across = "middle" if back[0] == 0 else "left" if back[0] > 0 else "right"
     free_mm = -1e9
     for t0, t1, piece in sorted(found.pieces(), key=lambda one: one[0]):
         middle = (piece.t0 + piece.t1) / 2
-        at = view.to_board(found.point(middle, _at(piece, middle, deepest) / 2))
+        end = view.to_board(found.point(middle, _at(piece, middle, deepest)))
         text = depth_text(piece)
-        room = t1 - t0
-        if room > (1.6 if upright else 0.62 * len(text)) * cap:
-            yield Text(at, text, cap, Ink.TEXT, "middle", "middle", bold=True, halo=True)
+        if t1 - t0 > (1.6 if upright else 0.7 * len(text)) * cap:
+            # Inside the profile, close to the line that it tells of.
+            at = (end[0] + 0.6 * cap * back[0], end[1] + 1.1 * cap * back[1])
+            yield Text(at, text, cap, Ink.TEXT, side, "middle", bold=True, halo=True)
         # The places of breakpoints stand along the plate, as many as have room.
         if t0 > 0 and t0 - free_mm > (1.6 if upright else 3.4) * cap:
             free_mm = t0
             mark = view.to_board(found.point(piece.t0 if found.along.sign > 0 else piece.t1, 0.0))
-            back = view.direction(-found.way)
-            assert back is not None
             off = (back[0] * 1.2 * cap, back[1] * 1.2 * cap)
-            side = "middle" if back[0] == 0 else "left" if back[0] > 0 else "right"
             yield Text(
                 (mark[0] + off[0], mark[1] + off[1]),
                 figure_text(t0),
                 drafting.small_cap_mm,
                 Ink.MUTED,
-                side,  # type: ignore[arg-type]
+                side,
                 "middle",
                 halo=True,
             )

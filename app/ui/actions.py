@@ -77,6 +77,8 @@ SPECS: tuple[ActionSpec, ...] = (
     _spec("zoom_fit", "Zoom to &fit", "Ctrl+0 Home", "Show all views", "fit"),
     _check("end_view", "&End view", "Ctrl+Shift+E", "Show the view from the front as well",
            "end_view"),
+    _check("depth_profile", "&Depth profile of the zone", "Ctrl+Shift+D",
+           "Draw over the zone at hand how far away the next solid stands"),
     _check("first_angle", "First-&angle projection", "",
            "Put the bottom view above the side view (ISO 5456-2)"),
     _check("grid", "&Grid", "Ctrl+G", "Show the grid"),
@@ -110,7 +112,8 @@ MENUS: Mapping[str, tuple[str, ...]] = {
         "search", "place", "-", "lift", "drop", "-", "push", "pull", "push_pull", "no_fans",
     ),
     "&Board": (
-        "zoom_in", "zoom_out", "zoom_fit", "-", "end_view", "first_angle", "grid", "snap",
+        "zoom_in", "zoom_out", "zoom_fit", "-", "end_view", "depth_profile", "first_angle",
+        "grid", "snap",
         "inches", "-", "parts_panel", "side_panel", "next_view", "next_pane", "previous_pane", "-",
         "@theme", "@scale",
     ),
@@ -122,6 +125,11 @@ CONTEXT_MENU: tuple[str, ...] = (
     "rotate", "flip", "turn_over", "air", "-", "thicker", "thinner", "-", "duplicate", "delete",
     "lock", "-", "lift", "drop", "-", "details",
 )  # fmt: skip
+
+NOTHING_MENU: tuple[str, ...] = (
+    "search", "place", "-", "depth_profile", "-", "zoom_fit", "end_view",
+)  # fmt: skip
+"""What is offered where no part is selected: over a zone, an obstacle or bare board."""
 
 TOOLBAR: tuple[str, ...] = (
     "new", "open", "save", "export", "-", "undo", "redo", "-", "rotate", "flip", "turn_over",

@@ -14,6 +14,7 @@ from app.drawing.drafting import Drafting
 from app.drawing.frame import ViewFrame
 from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
+from app.drawing.profile_drawing import profile_groups
 from app.ui.gestures import Gesture, PartDrag
 from app.ui.items import BoardItems
 from app.ui.overlay import (
@@ -24,9 +25,10 @@ from app.ui.overlay import (
     note_group,
     zone_groups,
 )
-from app.ui.session import Session
+from app.ui.session import Session, ZoneSide
 from app.ui.skin import Skin
 from app.ui.units import length_text
+from geometry.zone_profile import ZoneProfile, zone_profile
 
 FLASH_STEPS = 8
 FLASH_MS = 70
@@ -51,6 +53,9 @@ class BoardPicture(QObject):
         self._framed_for: tuple[object, ...] = ()
         self.frame = BoardFrame.of(session.layout, BoardSettings())
         self.drawing = Drawing(self.frame.bounds, ())
+        self.shows_profile = False
+        """Whether the depth over the zone at hand is drawn."""
+        self._profile: tuple[tuple[object, ...], ZoneProfile] | None = None
         self._lit: int | None = None
         self._gesture: Gesture | None = None
         self._holding = self._asked = False
@@ -74,6 +79,11 @@ class BoardPicture(QObject):
     def set_end_view(self, on: bool) -> None:
         """Show or hide the end view."""
         self._end_view = on
+        self.refresh()
+
+    def set_profile(self, on: bool) -> None:
+        """Draw the depth over the zone at hand, or no longer."""
+        self.shows_profile = on
         self.refresh()
 
     def set_lit(self, index: int | None) -> None:
@@ -136,6 +146,8 @@ class BoardPicture(QObject):
         groups: list[Group] = []
         if lit is not None:
             groups.extend(lit_groups(scene, frame, session.balloons[lit], drafting))
+        if self.shows_profile and session.at_hand is not None:
+            groups.extend(profile_groups(self._zone_profile(session.at_hand), frame, drafting))
         gesture = self._gesture
         selected = session.selected
         if gesture is None and selected is not None and selected in scene.frames:
@@ -148,6 +160,13 @@ class BoardPicture(QObject):
             if note is not None:
                 groups.append(note_group(note, self.seen, drafting))
         return groups
+
+    def _zone_profile(self, at_hand: ZoneSide) -> ZoneProfile:
+        scene = self._session.checked.scene
+        key = (Same(scene), at_hand)
+        if self._profile is None or self._profile[0] != key:
+            self._profile = (key, zone_profile(scene, at_hand.zone, at_hand.side))
+        return self._profile[1]
 
     def _note(self, gesture: Gesture) -> Note | None:
         lines = []

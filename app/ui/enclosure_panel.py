@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import get_args
+from typing import Literal, get_args
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
@@ -23,7 +23,7 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import length_text
 from app.ui.widgets import clear_layout, combo, group_label, muted, wrapping
-from geometry.edits import set_margin, set_name, set_revision, set_state
+from geometry.edits import set_judge, set_margin, set_name, set_revision, set_state
 from geometry.edits.settings import MarginRole
 from geometry.placement import obstacle_state
 
@@ -54,12 +54,17 @@ class EnclosurePanel(QWidget):
         self.margin = LengthField(
             skin, "Margin", "Gaps under it are tight; it holds for every pair not listed below", 0.0
         )
+        self.judge = combo(
+            "Judge by", "By the worst case a gap is tight too when tolerances can take its margin"
+        )
+        self.judge.addItems(["worst case", "nominal"])
         form = QFormLayout()
         form.setContentsMargins(0, 0, 0, 0)
         form.setLabelAlignment(Qt.AlignmentFlag.AlignLeft)
         form.addRow("&Name", self.name)
         form.addRow("&Revision", self.revision)
         form.addRow("&Margin", self.margin)
+        form.addRow("&Judge by", self.judge)
         self._pairs = QGridLayout()
         self._pairs.setHorizontalSpacing(6)
         self._first, self._second = combo("First role"), combo("Second role")
@@ -105,6 +110,7 @@ class EnclosurePanel(QWidget):
         self.margin.typed_mm.connect(
             lambda mm: session.apply("Set margin", lambda la: set_margin(la, mm))
         )
+        self.judge.textActivated.connect(self._on_judge)
         session.document_changed.connect(self.refresh)
         skin.changed.connect(self.refresh)
         self.refresh()
@@ -123,6 +129,8 @@ class EnclosurePanel(QWidget):
             if not (field.hasFocus() and field.isModified()):
                 field.setText(text)
         self.margin.set_mm(layout.settings.margin_mm)
+        with QSignalBlocker(self.judge):
+            self.judge.setCurrentText(layout.settings.judge)
         self._show_pairs()
         movable = [o for o in enclosure.obstacles if len(o.states) > 1]
         ids = tuple(o.id for o in movable)
@@ -133,6 +141,10 @@ class EnclosurePanel(QWidget):
             box = self._states[obstacle.id]
             with QSignalBlocker(box):
                 box.setCurrentIndex(box.findData(obstacle_state(obstacle, layout.states).id))
+
+    def _on_judge(self, judge: str) -> None:
+        wanted: Literal["worst case", "nominal"] = "nominal" if judge == "nominal" else "worst case"
+        self._session.apply(f"Judge by {wanted}", lambda layout: set_judge(layout, wanted))
 
     def _rebuild_states(self) -> None:
         while self._obstacles.rowCount():

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.ui.balloon import Balloon
 from app.ui.skin import Skin
+from app.ui.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.units import Unit, length_text
 from app.ui.widgets import clear_layout, heading, muted, set_property, wrapping
 from geometry.finding import Finding, NotRun, Report, Verdict
@@ -40,9 +41,13 @@ def margin_words(finding: Finding, unit: Unit) -> str:
     texts = []
     if finding.required_mm and finding.to_margin_mm is not None:
         asked = length_text(finding.required_mm, unit)
-        texts.append(f"{asked} asked for, {length_text(-finding.to_margin_mm, unit)} missing")
+        short = finding.to_margin_mm < 0
+        missing = f", {length_text(-finding.to_margin_mm, unit)} missing" if short else ""
+        texts.append(f"{asked} asked for{missing}")
     if finding.volume_mm3:
         texts.append(f"{finding.volume_mm3 / 1000:.1f} cm³ shared")
+    if finding.tolerance is not None:
+        texts.append(tolerance_line(finding.tolerance, unit))
     return "; ".join(texts)
 
 
@@ -108,6 +113,8 @@ class FindingCard(QFrame):
         self._figure.setText(look[2])
         self._margin.setText(look[5])
         self._margin.setVisible(bool(look[5]))
+        figure = finding.tolerance
+        self._margin.setToolTip(contributors_tip(figure) if figure is not None else "")
         self._advice.setText(finding.advice)
         self._advice.setVisible(bool(finding.advice))
         if not old or old[4] != look[4]:

@@ -1,5 +1,5 @@
-"""Looks for remedies behind the user: each is an edit that is checked again in full, which takes
-longer than a user waits after letting go of a part.
+"""Works out behind the user what takes longer than one waits after letting go of a part: the worst
+cases of all tolerances, and remedies, each of which is an edit that is checked again in full.
 """
 
 from __future__ import annotations
@@ -8,7 +8,8 @@ import time
 
 from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
 
-from geometry.checks.runner import Checked, check_layout
+from geometry.checks.runner import Checked, check_layout, run_checks
+from geometry.checks.tolerated import depth_figure, with_tolerances
 from geometry.finding import Report
 from geometry.layout import Layout
 from geometry.remedies import with_remedies
@@ -28,15 +29,25 @@ class _Job(QRunnable):
 
     def run(self) -> None:
         """Try edits until all findings are gone through, or until another search is wanted."""
-        checked = self._checked
         try:
-            report = with_remedies(checked.scene, checked.report, self._recheck, self._confirm)
+            found = self._found()
         except _StoppedError:
             return
         except Exception as fault:  # noqa: BLE001 - handed over to the window's thread, raised there
             self._search.done.emit(self._number, fault)
             return
-        self._search.done.emit(self._number, Checked(checked.scene, report))
+        self._search.done.emit(self._number, found)
+
+    def _found(self) -> Checked:
+        """Return the report with its worst cases, tolerances and remedies."""
+        scene = self._checked.scene
+        report = run_checks(scene, self._checked, remedies=False)
+        report = with_tolerances(report)
+        for depth in report.depths:
+            for left in depth.cells:
+                depth_figure(report, left)
+        self._checked = Checked(scene, report)
+        return Checked(scene, with_remedies(scene, report, self._recheck, self._confirm))
 
     def _recheck(self, layout: Layout, *_: bool) -> Report:
         if self._search.number != self._number:

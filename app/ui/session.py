@@ -48,7 +48,7 @@ class Session(QObject):
         self._live.answered.connect(self._on_answer)
         self._search = RemedySearch(self)
         self._search.found.connect(self._on_remedies)
-        self._settled = check_layout(document.layout, remedies=False)
+        self._settled = check_layout(document.layout, remedies=False, worst_cases=False)
         self._mended = False
         self._trial: Checked | None = None
         self._stale = False
@@ -161,7 +161,9 @@ class Session(QObject):
 
     def _settle(self) -> None:
         """Check the document's layout, so much that it can be shown; remedies come later."""
-        self._settled = check_layout(self._document.layout, self._settled, remedies=False)
+        self._settled = check_layout(
+            self._document.layout, self._settled, remedies=False, worst_cases=False
+        )
         self._mended = False
         self._look_for_remedies()
 

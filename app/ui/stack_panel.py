@@ -26,13 +26,15 @@ from app.ui.stack_texts import (
     fans_for,
     layer_candidates,
     leftover_text,
+    limit_text,
     slots_text,
-    worst_text,
 )
+from app.ui.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.units import length_text
 from app.ui.widgets import combo, group_label, heading, muted, wrapping
 from catalog.enclosure import Zone
 from catalog.parts import Fan, Part
+from geometry.checks.tolerated import depth_figure
 from geometry.edits import (
     FanPlan,
     fan_plan,
@@ -69,6 +71,7 @@ class StackPanel(QWidget):
         self._figures = wrapping()
         self._figures.setTextFormat(Qt.TextFormat.RichText)
         self._limit = muted()
+        self._tolerance = muted()
         self._empty = muted()
         self.plan_buttons: dict[FanPlan, QPushButton] = {}
         self.fan = combo("Fan for push and pull", "The fan that the buttons above put in")
@@ -143,6 +146,7 @@ class StackPanel(QWidget):
         details.addWidget(self.bar)
         details.addWidget(self._figures)
         details.addWidget(self._limit)
+        details.addWidget(self._tolerance)
         details.addWidget(self._fans_title)
         details.addLayout(plans)
         details.addWidget(self.fan)
@@ -245,7 +249,8 @@ class StackPanel(QWidget):
             loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
             words = [total, *(f"<b>{text}</b>" for text in loud)]
             self._figures.setText(" &nbsp; ".join(w.replace(" ", "&nbsp;") for w in words))
-            self._limit.setText(worst_text(depth, unit))
+            self._limit.setText(limit_text(depth, unit))
+        self._show_tolerance(depth)
         plan = fan_plan(self._session.layout, stack, side)
         for one, button in self.plan_buttons.items():
             button.setEnabled(plan is not None)
@@ -254,6 +259,17 @@ class StackPanel(QWidget):
             "Fans" if plan is not None else "Fans (needs an exchanger in the stack)"
         )
         self._show_fans(stack, side, plan is not None)
+
+    def _show_tolerance(self, depth: StackDepth | None) -> None:
+        """Show worst case and statistical limits once they have been worked out behind."""
+        known = depth is not None and not (self._session.trying or self._session.looking)
+        figure = None
+        if known and depth is not None:
+            figure = depth_figure(self._session.checked.report, depth.least)
+        self._tolerance.setVisible(figure is not None)
+        if figure is not None:
+            self._tolerance.setText(tolerance_line(figure, self._skin.unit))
+            self._tolerance.setToolTip(contributors_tip(figure))
 
     def _show_fans(self, stack: Stack, side: Side, possible: bool) -> None:
         fans = fans_for(self._session.layout, stack, side, self._parts) if possible else []

@@ -22,7 +22,7 @@ def leftover_text(depth: StackDepth, unit: Unit) -> str:
     return f"leftover {length_text(left, unit)}"
 
 
-def worst_text(depth: StackDepth, unit: Unit) -> str:
+def limit_text(depth: StackDepth, unit: Unit) -> str:
     """Return what limits the depth, and the leftover over each cell where they differ."""
     least = depth.least
     text = f"limited by {least.limited_name}" if least.limited_by else "nothing is met inwards"

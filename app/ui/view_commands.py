@@ -47,6 +47,7 @@ class ViewCommands:
             "zoom_out": lambda: window.board.zoom_by(1 / ZOOM_STEP),
             "zoom_fit": window.pane.fit,
             "end_view": self._end_view,
+            "depth_profile": self._depth_profile,
             "first_angle": self._first_angle,
             "grid": lambda: self._switch("grid"),
             "snap": lambda: self._switch("snap"),
@@ -113,6 +114,14 @@ class ViewCommands:
         window.preferences.end_view = not window.preferences.end_view
         window.board.picture.set_end_view(window.preferences.end_view)
         window.pane.fit()
+
+    def _depth_profile(self) -> None:
+        window = self._window
+        picture = window.board.picture
+        picture.set_profile(not picture.shows_profile)
+        zone = window.session.at_hand
+        if picture.shows_profile and zone is None:
+            window.notice.hint("This enclosure has no zone over which a depth could be drawn.")
 
     def _first_angle(self) -> None:
         window = self._window

@@ -20,6 +20,7 @@ from app.document.document import Document
 from app.ui.actions import (
     CONTEXT_MENU,
     MENUS,
+    NOTHING_MENU,
     TOOLBAR,
     add_board_keys,
     dress_actions,
@@ -244,6 +245,7 @@ class MainWindow(QMainWindow):
         actions, preferences = self.actions_by_name, self.preferences
         settings = self.session.document.layout.settings
         actions["end_view"].setChecked(preferences.end_view)
+        actions["depth_profile"].setChecked(self.board.picture.shows_profile)
         actions["first_angle"].setChecked(settings.projection == "first-angle")
         actions["grid"].setChecked(preferences.grid)
         actions["snap"].setChecked(preferences.snap)
@@ -282,7 +284,7 @@ class MainWindow(QMainWindow):
         if self.session.selected_part is not None:
             fill_menu(menu, CONTEXT_MENU, self.actions_by_name)
         else:
-            fill_menu(menu, ("search", "place", "-", "zoom_fit", "end_view"), self.actions_by_name)
+            fill_menu(menu, NOTHING_MENU, self.actions_by_name)
         menu.popup(at)
 
     # the window itself

@@ -18,6 +18,7 @@ from geometry.edits.placed import duplicate, nudge, remove
 from geometry.edits.ports import plug_port, set_fitting, set_port
 from geometry.edits.settings import (
     replace_enclosure,
+    set_judge,
     set_margin,
     set_name,
     set_projection,
@@ -64,6 +65,7 @@ __all__ = [
     "set_fitting",
     "set_head_mm",
     "set_held",
+    "set_judge",
     "set_locked",
     "set_margin",
     "set_name",

@@ -45,6 +45,11 @@ def set_margin(
     return layout.but(settings=settings.but(margins=kept))
 
 
+def set_judge(layout: Layout, judge: Literal["worst case", "nominal"]) -> Layout:
+    """Set whether tolerances count for the verdict on a fit."""
+    return layout.but(settings=changed(layout.settings, judge=judge))
+
+
 def set_projection(layout: Layout, projection: Literal["third-angle", "first-angle"]) -> Layout:
     """Set how the views are arranged."""
     return layout.but(settings=changed(layout.settings, projection=projection))

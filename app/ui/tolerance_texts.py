@@ -1,0 +1,38 @@
+"""What the panels say of tolerances: worst case, statistical limits, contributors."""
+
+from __future__ import annotations
+
+from app.ui.units import Unit, figure_text, length_text
+from geometry.stackup.figures import Figure
+from geometry.stackup.sums import COVERAGE
+from geometry.stackup.words import contributor_words
+
+FEW = 3
+"""So many contributors stand in a panel; the tip names all."""
+
+
+def tolerance_line(figure: Figure, unit: Unit) -> str:
+    """Return worst case and statistical limits in one line."""
+    worst, likely = figure.worst, figure.nominal
+    at = f" at {figure.worst_name}" if figure.elsewhere else ""
+    least = figure_text(likely.likely_least_mm, unit)
+    most = length_text(likely.likely_most_mm, unit)
+    return f"worst case {length_text(worst.worst_mm, unit)}{at}; statistical {least} to {most}"
+
+
+def shares_line(figure: Figure) -> str:
+    """Return the contributors with the largest shares; empty when there is none."""
+    named = [
+        f"{contributor_words(one)} ({figure.worst.share(one):.0%})"
+        for one in figure.worst.contributors[:FEW]
+    ]
+    return f"by share: {'; '.join(named)}" if named else ""
+
+
+def contributors_tip(figure: Figure) -> str:
+    """Return all contributors in order of share, one a line, and what statistical means."""
+    lines = [
+        f"{figure.worst.share(one):4.0%}  {contributor_words(one)}"
+        for one in figure.worst.contributors
+    ]
+    return "\n".join(["Contributors by share, in mm:", *lines, "", f"Statistical: {COVERAGE}."])
