@@ -57,12 +57,12 @@ def signed_gap_mm(a: Sequence[Prism], b: Sequence[Prism]) -> float:
 
 def bounds_gap(p: Bounds, q: Bounds) -> float:
     """Return the distance of two bounding blocks: never more than that of what they hold."""
-    total = 0.0
-    for k in (0, 1, 2):
-        gap = max(q[k] - p[k + 3], p[k] - q[k + 3])
-        if gap > 0.0:
-            total += gap * gap
-    return sqrt(total)
+    p0, p1, p2, p3, p4, p5 = p
+    q0, q1, q2, q3, q4, q5 = q
+    x = q0 - p3 if q0 > p3 else p0 - q3 if p0 > q3 else 0.0
+    y = q1 - p4 if q1 > p4 else p1 - q4 if p1 > q4 else 0.0
+    z = q2 - p5 if q2 > p5 else p2 - q5 if p2 > q5 else 0.0
+    return sqrt(x * x + y * y + z * z)
 
 
 def prism_clearance(p: Prism, q: Prism) -> Clearance:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from geometry.contact import contact_place
 from geometry.overlap import parting_shift
 from geometry.pose import Vec, Way
-from geometry.prism import Prism
+from geometry.prism import PLANE, Prism
 from geometry.shifts import holds_start, pair_shifts
 from geometry.strips import Span
 from geometry.tolerance import LENGTH_EPS_MM
@@ -40,64 +40,87 @@ def travel(
     It is the largest s such that interiors stay disjoint over all of [0, s]; sliding contact
     does not stop it. `others` together count as one solid when the start shares room with them.
     """
-    met = _met(a, way, others, ahead=True)
-    if any(holds_start(*m.span) for m in met):
-        return _backwards(a, way, others)
-    ahead = [m for m in met if m.span[1] > LENGTH_EPS_MM]
-    if not ahead:
+    best: tuple[float, _Pair] | None = None
+    for pair in sorted(_pairs(a, way, others, ahead=True), key=lambda pair: pair.lo):
+        if best is not None and pair.lo >= best[0]:
+            break
+        for lo, hi in _spans(pair, way):
+            if holds_start(lo, hi):
+                return _backwards(a, way, others)
+            if hi > LENGTH_EPS_MM and (best is None or lo < best[0]):
+                best = (lo, pair)
+    if best is None:
         return Travel(inf)
-    first = min(ahead, key=lambda m: m.span[0])
-    place = contact_place(first.p, first.q, way, first.span[0])
-    return Travel(max(first.span[0], 0.0), first.key, place)
+    lo, pair = best
+    return Travel(max(lo, 0.0), pair.key, contact_place(pair.p, pair.q, way, lo))
 
 
 def _backwards(
     a: Sequence[Prism], way: Way, others: Sequence[tuple[Hashable, Sequence[Prism]]]
 ) -> Travel:
     """Return minus the shift that frees the start; backing out may enter what lies behind."""
-    met = _met(a, way, others, ahead=False)
-    back = min(m.span[0] for m in met if holds_start(*m.span))
-    for m in sorted(met, key=lambda m: -m.span[1]):
-        if m.span[0] < back < m.span[1] - LENGTH_EPS_MM:
-            back = m.span[0]
-    first = min(met, key=lambda m: abs(m.span[0] - back))
+    met = [
+        (lo, hi, pair)
+        for pair in _pairs(a, way, others, ahead=False)
+        for lo, hi in _spans(pair, way)
+    ]
+    back, last = min(((lo, pair) for lo, hi, pair in met if holds_start(lo, hi)), key=_level)
+    for lo, hi, pair in sorted(met, key=lambda m: -m[1]):
+        if lo < back < hi - LENGTH_EPS_MM:
+            back, last = lo, pair
     shared = parting_shift(a, [q for _, prisms in others for q in prisms])
     # A sliver thinner than the tolerance across the way counts as touching.
     mm = 0.0 if shared is None else back
-    return Travel(mm, first.key, contact_place(first.p, first.q, way, first.span[0]))
+    return Travel(mm, last.key, contact_place(last.p, last.q, way, back))
 
 
-class _Met(NamedTuple):
-    """Shifts along the way at which prism `p` of the mover shares room with prism `q`."""
+def _level(found: tuple[float, _Pair]) -> float:
+    return found[0]
 
-    span: Span
+
+class _Pair(NamedTuple):
+    """Two prisms, and the shifts along the way at which their bounds overlap."""
+
+    lo: float
+    hi: float
     key: Hashable
     p: Prism
     q: Prism
 
 
-def _met(
+def _pairs(
     a: Sequence[Prism],
     way: Way,
     others: Sequence[tuple[Hashable, Sequence[Prism]]],
     *,
     ahead: bool,
-) -> list[_Met]:
-    found = []
+) -> list[_Pair]:
+    """Return the pairs whose bounds overlap across the way, without those wholly behind."""
+    k, (i, j), eps = way.axis, PLANE[way.axis], LENGTH_EPS_MM
+    frames = [
+        (p, b[i] + eps, b[i + 3] - eps, b[j] + eps, b[j + 3] - eps, b[k], b[k + 3])
+        for p in a
+        for b in (p.bounds,)
+    ]
+    out = []
     for key, prisms in others:
         for q in prisms:
-            for p in a:
-                if ahead and _behind(p, q, way):
+            b = q.bounds
+            u0, u1, v0, v1 = b[i], b[i + 3], b[j], b[j + 3]
+            for p, i0, i1, j0, j1, start, end in frames:
+                if u0 >= i1 or u1 <= i0 or v0 >= j1 or v1 <= j0:
                     continue
-                for lo, hi in pair_shifts(p, q, way.axis):
-                    span = (lo, hi) if way.sign > 0 else (-hi, -lo)
-                    if not ahead or span[1] > -LENGTH_EPS_MM:
-                        found.append(_Met(span, key, p, q))
-    return found
+                lo, hi = b[k] - end, b[k + 3] - start
+                if way.sign < 0:
+                    lo, hi = -hi, -lo
+                if not ahead or hi > -eps:
+                    out.append(_Pair(lo, hi, key, p, q))
+    return out
 
 
-def _behind(p: Prism, q: Prism, way: Way) -> bool:
-    """Whether bounds show that `q` lies wholly behind the start of `p`."""
-    if way.sign > 0:
-        return q.bounds[way.axis + 3] <= p.bounds[way.axis] - LENGTH_EPS_MM
-    return q.bounds[way.axis] >= p.bounds[way.axis + 3] + LENGTH_EPS_MM
+def _spans(pair: _Pair, way: Way) -> list[Span]:
+    """Return the shifts along the way at which two prisms share room."""
+    if pair.p.is_box and pair.q.is_box:
+        return [(pair.lo, pair.hi)]
+    spans = pair_shifts(pair.p, pair.q, way.axis)
+    return spans if way.sign > 0 else [(-hi, -lo) for lo, hi in spans]
