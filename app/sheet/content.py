@@ -3,23 +3,31 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from app.drawing.words import VERDICT_INK, numbered, reported_verdict
-from app.sheet.item_references import ListedPart
+from app.sheet.item_references import ListedPart, StopPlugs, item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
-from app.sheet.words import counted, figure_mm, grouped_fields, place_text, plain_mm
+from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm
+from geometry.checks.tolerated import depth_figure
+from geometry.checks.words import way_text
 from geometry.finding import Verdict
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import obstacle_state
+from geometry.stackup.words import contributor_words
+from geometry.pose import AXES, way
+from geometry.solid import Role
 from geometry.tolerance import meets
 
 if TYPE_CHECKING:
     from catalog.parts import Part
     from geometry.checks.runner import Checked
     from geometry.finding import Finding, LayerSpan, StackDepth
-    from geometry.layout import Layout
+    from geometry.layout import FreePart, Layout
+    from geometry.prism import Bounds
+    from geometry.solid import Solid
+    from geometry.stackup.figures import Figure
 
 SUMMARY_COLUMNS = (ColumnSpec("", 38, fixed=True), ColumnSpec("", 1))
 FINDING_COLUMNS = (
@@ -32,12 +40,13 @@ FINDING_COLUMNS = (
     ColumnSpec("Advice", 57),
 )
 STACK_COLUMNS = (
-    ColumnSpec("Stack, side", 38),
-    ColumnSpec("Layers from the plate", 58),
+    ColumnSpec("Stack, side", 30),
+    ColumnSpec("Layers from the plate", 50),
     ColumnSpec("Total", 14, "right", fixed=True),
     ColumnSpec("Clear depth", 15, "right", fixed=True),
     ColumnSpec("Left over", 16, "right", fixed=True),
-    ColumnSpec("Limited by", 32),
+    ColumnSpec("Worst case", 15, "right", fixed=True),
+    ColumnSpec("Limited by, and largest shares of its tolerance", 62),
 )
 PART_COLUMNS = (
     ColumnSpec("Item", 34),
@@ -45,6 +54,20 @@ PART_COLUMNS = (
     ColumnSpec("Name", 54),
     ColumnSpec("Placed", 34),
     ColumnSpec("Dimensions from", 46),
+)
+UNCHOSEN_COLUMNS = (
+    ColumnSpec("Item", 34),
+    ColumnSpec("Ports", 12, "right", fixed=True),
+    ColumnSpec("Room kept free on each", 70),
+    ColumnSpec("Placed", 60),
+)
+FREE_COLUMNS = (
+    ColumnSpec("Item", 12),
+    ColumnSpec("Name", 40),
+    ColumnSpec("Held", 26),
+    ColumnSpec("Origin", 19, fixed=True),
+    ColumnSpec("Body, from and to", 31, fixed=True),
+    ColumnSpec("Its axes point", 37),
 )
 ASSUMED_COLUMNS = (
     ColumnSpec("Of", 60),
@@ -56,6 +79,10 @@ NOT_RUN_COLUMNS = (
     ColumnSpec("Why it could not be run", 90),
 )
 
+DATUM = (
+    "rear, access-side, floor corner of the inner cavity: x to the front, y from the access side "
+    "inward, z up"
+)
 MOST_REMEDIES = 2
 """So many remedies of a finding are told, the best first."""
 
@@ -96,7 +123,17 @@ def _what(checked: Checked, finding: Finding) -> str:
 def _advice(finding: Finding) -> str:
     """Return what to do, then the best of the remedies that were tried."""
     tried = [f"Or (checked): {one.name}: {one.gives}." for one in finding.remedies[:MOST_REMEDIES]]
-    return "\n".join([finding.advice, *tried])
+    figure = finding.tolerance
+    worst = (
+        []
+        if figure is None
+        else [
+            f"Worst case {figure_mm(figure.worst.worst_mm)} mm, statistical "
+            f"{figure_mm(figure.nominal.likely_least_mm)} to "
+            f"{figure_mm(figure.nominal.likely_most_mm)} mm."
+        ]
+    )
+    return "\n".join([finding.advice, *worst, *tried])
 
 
 def stack_rows(checked: Checked) -> list[Row]:
@@ -108,6 +145,7 @@ def stack_rows(checked: Checked) -> list[Row]:
         zone = zones.get(layout.stack(depth.stack).zone, "")
         layers = [_layer_text(checked, depth, one) for one in depth.layers]
         least = depth.least
+        figure = depth_figure(checked.report, least)
         verdict = reported_verdict(least, checked.report, layout.settings.margin_mm)
         rows.append(
             (
@@ -116,10 +154,29 @@ def stack_rows(checked: Checked) -> list[Row]:
                 figure_mm(depth.total_mm),
                 figure_mm(depth.clear_mm),
                 Cell(figure_mm(least.mm), bold=True, ink=VERDICT_INK[verdict]),
-                Cell(_limits(depth), height_mm=LABEL_MM),
+                "" if figure is None else figure_mm(figure.worst.worst_mm),
+                Cell("\n".join([_limits(depth), *_tolerance(figure)]), height_mm=LABEL_MM),
             )
         )
     return rows
+
+
+MOST_SHARES = 3
+"""So many dimensions are named that take most of a depth in the worst case."""
+
+
+def _tolerance(figure: Figure | None) -> list[str]:
+    """Return the statistical limits of a figure and its largest contributors, a line each."""
+    if figure is None:
+        return []
+    likely, worst = figure.nominal, figure.worst
+    limits = f"{figure_mm(likely.likely_least_mm)} to {figure_mm(likely.likely_most_mm)}"
+    shares = [
+        f"{worst.share(one):.0%} {contributor_words(one)}"
+        for one in worst.contributors[:MOST_SHARES]
+    ]
+    at = [f"worst case at {figure.worst_name}"] if figure.elsewhere else []
+    return [f"statistical {limits} (3 sigma)", *at, *shares]
 
 
 def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:
@@ -146,9 +203,9 @@ def _limits(depth: StackDepth) -> str:
     )
 
 
-def part_rows(parts: tuple[ListedPart, ...]) -> list[Row]:
-    """Return the rows of the parts list."""
-    return [
+def part_rows(parts: tuple[ListedPart, ...], plugs: tuple[StopPlugs, ...]) -> list[Row]:
+    """Return the rows of the parts list, and the plugs that close ports at its end."""
+    rows: list[Row] = [
         (
             Cell(", ".join(one.references), bold=True),
             str(one.quantity),
@@ -158,6 +215,66 @@ def part_rows(parts: tuple[ListedPart, ...]) -> list[Row]:
         )
         for one in parts
     ]
+    for plug in plugs:
+        where = Cell(f"on {', '.join(plug.on)}", height_mm=LABEL_MM)
+        brought = Cell("for closed ports; may come with the part", height_mm=LABEL_MM)
+        name = f"Stop plug {plug.thread}"
+        rows.append((NO_FIGURE, str(plug.quantity), name, where, brought))
+    return rows
+
+
+def unchosen_rows(fittings: tuple[ListedPart, ...]) -> list[Row]:
+    """Return the room assumed on open ports for which no fitting is chosen."""
+    return [
+        (
+            Cell(", ".join(one.references), bold=True),
+            str(one.quantity),
+            f"{one.part.name} mm: choose the fitting, then check again",
+            Cell(_where(one), height_mm=LABEL_MM),
+        )
+        for one in fittings
+    ]
+
+
+def free_rows(checked: Checked) -> list[Row]:
+    """Return one row a part placed free: what holds it, and where it is from the datum."""
+    scene = checked.scene
+    references = item_references(scene.layout)
+    rows: list[Row] = []
+    for free in scene.layout.free:
+        bounds = _body_bounds(scene.solids_of[free.id])
+        x, z = (way_text(way(name)) for name in (free.x_to, free.z_to))
+        rows.append(
+            (
+                Cell(references[free.id], bold=True),
+                scene.placed[free.id].part.name,
+                Cell(_held(checked, free), height_mm=LABEL_MM),
+                place_text(free.at_mm),
+                "\n".join(
+                    f"{axis} {figure_mm(bounds[k])} to {figure_mm(bounds[k + 3])}"
+                    for k, axis in enumerate(AXES)
+                ),
+                Cell(f"X {x} ({free.x_to})\nZ {z} ({free.z_to})", height_mm=LABEL_MM),
+            )
+        )
+    return rows
+
+
+def _held(checked: Checked, free: FreePart) -> str:
+    held = free.held
+    if held.by == "nothing":
+        return "by nothing yet"
+    on = f" on {checked.scene.name_of(held.on)}" if held.on else ""
+    cells = f", cells {', '.join(held.cells)}" if held.cells else ""
+    return f"by {held.by}{on}{cells}"
+
+
+def _body_bounds(solids: Sequence[Solid]) -> Bounds:
+    """Return the box round a part without its fittings (mm, world axes)."""
+    every = [one.bounds for one in solids if one.hard and one.role is not Role.FITTING]
+    least = [min(b[k] for b in every) for k in range(3)]
+    most = [max(b[k] for b in every) for k in range(3, 6)]
+    return (least[0], least[1], least[2], most[0], most[1], most[2])
 
 
 def _where(one: ListedPart) -> str:
@@ -206,7 +323,13 @@ def summary_rows(checked: Checked, fingerprint: str, scale: str, balloons: int) 
             f"{counted(report.clear, 'part')} clear; "
             f"{counted(len(report.not_run), 'check')} not run",
         ),
+        ("Datum", DATUM),
         ("Margin used", "; ".join([margin, *pairs])),
+        (
+            "Judged by",
+            f"{settings.judge}; tolerances as given, else ISO 2768-1 class m; statistical: root "
+            "sum square, each tolerance taken as 3 sigma",
+        ),
         ("Views", _views_text(checked, scale, balloons)),
         ("Layout fingerprint", fingerprint),
     ]

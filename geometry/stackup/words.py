@@ -37,10 +37,10 @@ def dimension_words(path: str) -> str:
 
 
 def tolerance_words(known: KnownDimension) -> str:
-    """Return a dimension with its tolerance: "45 ± 0.3" or "50 +0.1 -0.2"."""
+    """Return a dimension with its tolerance: "45 ± 0.3" or "50 +0.1 −0.2"."""
     plus, minus = known.plus_mm or 0.0, known.minus_mm or 0.0
-    nominal = f"{known.nominal_mm:g}"
-    return f"{nominal} ± {plus:g}" if plus == minus else f"{nominal} +{plus:g} -{minus:g}"
+    nominal = f"{known.nominal_mm:g}".replace("-", "\N{MINUS SIGN}")
+    return f"{nominal} ± {plus:g}" if plus == minus else f"{nominal} +{plus:g} \N{MINUS SIGN}{minus:g}"
 
 
 def contributor_words(one: Contributor) -> str:
