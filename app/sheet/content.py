@@ -15,9 +15,9 @@ from geometry.checks.words import way_text
 from geometry.finding import Verdict
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import obstacle_state
-from geometry.stackup.words import contributor_words
 from geometry.pose import AXES, way
 from geometry.solid import Role
+from geometry.stackup.words import contributor_words
 from geometry.tolerance import meets
 
 if TYPE_CHECKING:

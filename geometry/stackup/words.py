@@ -7,6 +7,8 @@ import re
 from catalog.iso2768 import KnownDimension
 from geometry.stackup.sums import Contributor
 
+MINUS = "\N{MINUS SIGN}"
+
 _COORDINATE = re.compile(r"(at_mm|origin_mm|size_mm|shift_mm)\[([012])\]")
 _POINT = re.compile(r"(outline_mm|holes_mm)(\[\d+\])+")
 _INDEX = re.compile(r"\[(\d+)\]")
@@ -39,8 +41,10 @@ def dimension_words(path: str) -> str:
 def tolerance_words(known: KnownDimension) -> str:
     """Return a dimension with its tolerance: "45 ± 0.3" or "50 +0.1 −0.2"."""
     plus, minus = known.plus_mm or 0.0, known.minus_mm or 0.0
-    nominal = f"{known.nominal_mm:g}".replace("-", "\N{MINUS SIGN}")
-    return f"{nominal} ± {plus:g}" if plus == minus else f"{nominal} +{plus:g} \N{MINUS SIGN}{minus:g}"
+    nominal = f"{known.nominal_mm:g}".replace("-", MINUS)
+    if plus == minus:
+        return f"{nominal} ± {plus:g}"
+    return f"{nominal} +{plus:g} {MINUS}{minus:g}"
 
 
 def contributor_words(one: Contributor) -> str:
