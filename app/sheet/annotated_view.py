@@ -28,7 +28,7 @@ from app.sheet.dimension_lines import (
     lanes_of,
 )
 from app.sheet.item_labels import ViewLabels
-from app.sheet.item_references import listed_parts, solid_references
+from app.sheet.item_references import listed_parts, solid_references, unchosen_fittings
 from app.sheet.paper_view import PaperView, core_box, view_groups
 from app.sheet.stack_dimensions import spans_of
 from geometry.finding import Finding, Verdict
@@ -271,7 +271,8 @@ def _pointed_at(
     keys = [key for key, ref in references.items() if wanted.get(ref) == key]
     if len(keys) <= most:
         return keys
-    rows = listed_parts(checked.scene.layout)
+    layout = checked.scene.layout
+    rows = (*listed_parts(layout), *unchosen_fittings(layout))
     likes = {ref: number for number, row in enumerate(rows) for ref in row.references}
     told = {likes[ref] for ref in labelled}
     kept = []

@@ -11,19 +11,23 @@ from app.drawing.primitives import Drawing, Group
 from app.sheet.content import (
     ASSUMED_COLUMNS,
     FINDING_COLUMNS,
+    FREE_COLUMNS,
     NOT_RUN_COLUMNS,
     PART_COLUMNS,
     STACK_COLUMNS,
     SUMMARY_COLUMNS,
+    UNCHOSEN_COLUMNS,
     assumed_rows,
     finding_rows,
+    free_rows,
     not_run_rows,
     part_rows,
     stack_rows,
     summary_rows,
+    unchosen_rows,
 )
 from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, flow
-from app.sheet.item_references import listed_parts
+from app.sheet.item_references import listed_parts, stop_plugs, unchosen_fittings
 from app.sheet.marks import strip_groups
 from app.sheet.notes import as_built_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
@@ -164,11 +168,21 @@ def table_blocks(
     def table(key: str, title: str, columns: Sequence[ColumnSpec], rows: list[Row]) -> Block:
         return table_block(key, title, columns, rows, width_mm)
 
-    return [
+    blocks = [
         table("summary", "Clearance sheet", SUMMARY_COLUMNS, summary),
         table("findings", "Findings", FINDING_COLUMNS, finding_rows(checked, fields)),
         table("stacks", "Stacks (mm)", STACK_COLUMNS, stack_rows(checked)),
-        table("parts", "Parts list", PART_COLUMNS, part_rows(parts)),
+        table("parts", "Parts list", PART_COLUMNS, part_rows(parts, stop_plugs(layout))),
+    ]
+    unchosen = unchosen_rows(unchosen_fittings(layout))
+    if unchosen:
+        title = "Room assumed for fittings not chosen yet"
+        blocks.append(table("unchosen", title, UNCHOSEN_COLUMNS, unchosen))
+    free = free_rows(checked)
+    if free:
+        blocks.append(table("free", "Free parts (mm from the datum)", FREE_COLUMNS, free))
+    return [
+        *blocks,
         table("assumed", "Assumed dimensions", ASSUMED_COLUMNS, assumed_rows(layout, parts)),
         table("not-run", "Not checked", NOT_RUN_COLUMNS, not_run_rows(checked)),
     ]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from catalog.parts import Part, part_ports
+from catalog.parts import Part, Port, part_ports
 from geometry.layout import FreePart, Item, Layout, PortUse
 from geometry.part_solids import DEFAULT_FITTING
 
@@ -18,6 +18,8 @@ MOST_CHARACTERS = 5
 
 FITTING_LETTERS = "FT"
 OTHER_LETTERS = "N"
+UNCHOSEN = ""
+"""Stands for the part id of a fitting on open ports for which none was chosen yet."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +36,15 @@ class ListedPart:
     quantity: int
     places: tuple[str, ...]
     renamed: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class StopPlugs:
+    """The plugs of one thread that close ports, and the references of the parts they are on."""
+
+    thread: str
+    quantity: int
+    on: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -60,13 +71,16 @@ def _use(layout: Layout, one: Item | FreePart, place: str) -> _Use:
     return _Use(one.id, layout.part(one.part), one.ports, place)
 
 
-def _open_fittings(layout: Layout, use: _Use) -> Iterator[tuple[str, Part]]:
-    """Yield each open port of a placed part with the fitting on it."""
+def _open_fittings(use: _Use) -> Iterator[tuple[str, str]]:
+    """Yield each open port of a placed part with the id of the fitting chosen for it, if one is."""
     for port in part_ports(use.part):
-        chosen = use.ports.get(port.id) or PortUse(plugged=not port.open)
+        chosen = _port_use(use, port)
         if not chosen.plugged:
-            named = chosen.fitting is not None
-            yield port.id, layout.part(chosen.fitting) if named else DEFAULT_FITTING  # type: ignore[arg-type]
+            yield port.id, chosen.fitting or UNCHOSEN
+
+
+def _port_use(use: _Use, port: Port) -> PortUse:
+    return use.ports.get(port.id) or PortUse(plugged=not port.open)
 
 
 def item_references(layout: Layout) -> dict[str, str]:
@@ -81,13 +95,16 @@ def item_references(layout: Layout) -> dict[str, str]:
 
 
 def fitting_references(layout: Layout) -> dict[str, str]:
-    """Return the reference of each kind of fitting by its part id, in the order of their use."""
+    """Return the reference of each kind of fitting by its part id, in the order of their use.
+
+    Those not chosen yet stand under UNCHOSEN.
+    """
     fresh = _fresh(FITTING_LETTERS, set(item_references(layout).values()))
     references: dict[str, str] = {}
     for use in _uses(layout):
-        for _, fitting in _open_fittings(layout, use):
-            if fitting.id not in references:
-                references[fitting.id] = next(fresh)
+        for _, fitting in _open_fittings(use):
+            if fitting not in references:
+                references[fitting] = next(fresh)
     return references
 
 
@@ -105,22 +122,17 @@ def solid_references(scene: Scene) -> dict[str, str]:
     references = item_references(layout)
     fittings = fitting_references(layout)
     for use in _uses(layout):
-        for port, fitting in _open_fittings(layout, use):
-            references[f"{use.id}/fitting:{port}"] = fittings[fitting.id]
+        for port, fitting in _open_fittings(use):
+            references[f"{use.id}/fitting:{port}"] = fittings[fitting]
     return references
 
 
 def listed_parts(layout: Layout) -> tuple[ListedPart, ...]:
-    """Return the parts list: placed parts in file order, then the fittings on their open ports."""
+    """Return the parts list: placed parts in file order, then chosen fittings."""
     references = item_references(layout)
     uses: dict[str, list[_Use]] = {}
-    fittings: dict[str, list[str]] = {}
-    kinds: dict[str, Part] = {}
     for use in _uses(layout):
         uses.setdefault(use.part.id, []).append(use)
-        for _, fitting in _open_fittings(layout, use):
-            fittings.setdefault(fitting.id, []).append(references[use.id])
-            kinds[fitting.id] = fitting
     rows = [
         ListedPart(
             part=group[0].part,
@@ -133,8 +145,38 @@ def listed_parts(layout: Layout) -> tuple[ListedPart, ...]:
         )
         for group in uses.values()
     ]
-    for fitting_id, reference in fitting_references(layout).items():
-        on = fittings[fitting_id]
-        places = (f"on {', '.join(dict.fromkeys(on))}",)
-        rows.append(ListedPart(kinds[fitting_id], (reference,), len(on), places))
-    return tuple(rows)
+    chosen = (one for one in fitting_references(layout) if one != UNCHOSEN)
+    return (*rows, *(_fitting_row(layout, one, layout.part(one)) for one in chosen))
+
+
+def unchosen_fittings(layout: Layout) -> tuple[ListedPart, ...]:
+    """Return the room that open ports take for fittings not chosen yet: one row, or none."""
+    if UNCHOSEN not in fitting_references(layout):
+        return ()
+    return (_fitting_row(layout, UNCHOSEN, DEFAULT_FITTING),)
+
+
+def _fitting_row(layout: Layout, fitting: str, part: Part) -> ListedPart:
+    references = item_references(layout)
+    on = [
+        references[use.id]
+        for use in _uses(layout)
+        for _, own in _open_fittings(use)
+        if own == fitting
+    ]
+    places = (f"on {', '.join(dict.fromkeys(on))}",)
+    return ListedPart(part, (fitting_references(layout)[fitting],), len(on), places)
+
+
+def stop_plugs(layout: Layout) -> tuple[StopPlugs, ...]:
+    """Return the plugs that close ports, one row a thread."""
+    references = item_references(layout)
+    on: dict[str, list[str]] = {}
+    for use in _uses(layout):
+        for port in part_ports(use.part):
+            if _port_use(use, port).plugged:
+                on.setdefault(port.thread, []).append(references[use.id])
+    return tuple(
+        StopPlugs(thread, len(owners), tuple(dict.fromkeys(owners)))
+        for thread, owners in on.items()
+    )

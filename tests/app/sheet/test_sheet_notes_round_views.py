@@ -11,12 +11,22 @@ from hypothesis import strategies as st
 from app.drawing.primitives import Ink, Text
 from app.sheet.callouts import RADIUS_MM, Callout, seatings, spread_out
 from app.sheet.dimension_lines import Span, lane_primitives, lanes_depth_mm, lanes_of
-from app.sheet.item_references import fitting_references, item_references, listed_parts
+from app.sheet.item_references import (
+    UNCHOSEN,
+    StopPlugs,
+    fitting_references,
+    item_references,
+    listed_parts,
+    stop_plugs,
+    unchosen_fittings,
+)
 from app.sheet.scaled import extent, text_box
 from app.sheet.stack_dimensions import left_text
 from app.sheet.words import figure_mm, grouped_fields, plain_mm
 from geometry.checks.runner import Checked
+from geometry.edits import set_port
 from geometry.finding import Verdict
+from geometry.layout import PortUse
 
 CORE = (0.0, 0.0, 80.0, 60.0)
 
@@ -165,7 +175,7 @@ def test_short_ids_are_their_own_references_and_long_ones_get_one(large_checked:
     assert references["S1-E"] == "S1-E"
     assert references["spare-fan"] == "N4"
     assert len(set(references.values())) == len(references)
-    assert fitting_references(layout) == {"fitting-24x20": "FT1"}
+    assert fitting_references(layout) == {UNCHOSEN: "FT1"}
 
 
 def test_parts_list_counts_fans_exchangers_and_fittings(small_checked: Checked) -> None:
@@ -176,5 +186,16 @@ def test_parts_list_counts_fans_exchangers_and_fittings(small_checked: Checked) 
     assert rows == [
         ("Fan 120 × 25", 2, ("S1-F1", "S1-F2"), ("S1",)),
         ("Exchanger 2 × 120, 30 slim", 1, ("S1-E",), ("S1",)),
-        ("Fitting 24 x 20", 2, ("FT1",), ("on S1-E",)),
     ]
+    (room,) = unchosen_fittings(small_checked.scene.layout)
+    assert (room.part.name, room.quantity, room.references) == ("Fitting 24 x 20", 2, ("FT1",))
+    assert room.places == ("on S1-E",)
+
+
+def test_closed_ports_want_stop_plugs_and_no_room_for_a_fitting(small_checked: Checked) -> None:
+    layout = set_port(small_checked.scene.layout, "S1-E", "p2", PortUse(plugged=True))
+    assert stop_plugs(layout) == (StopPlugs("G1/4", 1, ("S1-E",)),)
+    assert [one.quantity for one in unchosen_fittings(layout)] == [1]
+    both = set_port(layout, "S1-E", "p1", PortUse(plugged=True))
+    assert [one.quantity for one in stop_plugs(both)] == [2]
+    assert unchosen_fittings(both) == ()
