@@ -8,36 +8,32 @@ from __future__ import annotations
 import difflib
 import traceback
 from collections.abc import Sequence
+from importlib import import_module
 from pathlib import Path
 
 from app import __version__
-from app.cli import check, checks, console, demo, depth, enclosures, parts, schema, search, sheet
+from app.cli import console
 from app.cli.command import Command, Parser
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
 from catalog.errors import DataError
 
-COMMANDS: dict[str, Command] = {
-    command.name: command
-    for command in (
-        check.COMMAND,
-        checks.COMMAND,
-        depth.COMMAND,
-        search.COMMAND,
-        sheet.COMMAND,
-        parts.COMMAND,
-        enclosures.COMMAND,
-        schema.COMMAND,
-        demo.COMMAND,
-    )
-}
+COMMANDS = (
+    "check",
+    "checks",
+    "depth",
+    "search",
+    "sheet",
+    "parts",
+    "enclosures",
+    "schema",
+    "demo",
+)
+"""Each is a module beside this one that holds a COMMAND; only the one asked for is loaded."""
 
 ABOUT = """\
 Plan what liquid cooling fits into a compact enclosure, and draw it.
-Without a command the window opens, on FILE where one is given.
-
-commands (each answers to --help):
-""" + "\n".join(f"  {command.name:<12}{command.summary}" for command in COMMANDS.values())
+Without a command the window opens, on FILE where one is given."""
 
 EXAMPLES = """\
   gapwright --demo              open the window on the demo layout
@@ -47,6 +43,14 @@ EXAMPLES = """\
 
 exit codes:
   0 done, nothing blocked   1 something is blocked   2 unusable input   3 internal fault"""
+
+
+def command_named(name: str) -> Command:
+    """Return one of the commands; KeyError when there is none of that name."""
+    if name not in COMMANDS:
+        raise KeyError(name)
+    found: Command = import_module(f"app.cli.{name}").COMMAND
+    return found
 
 
 def run(argv: Sequence[str], desk: Desk) -> int:
@@ -72,15 +76,16 @@ def run(argv: Sequence[str], desk: Desk) -> int:
 
 
 def _dispatch(argv: list[str], desk: Desk) -> int:
-    command = COMMANDS.get(argv[0]) if argv else None
-    if command is None:
+    if not argv or argv[0] not in COMMANDS:
         return _window(argv, desk)
+    command = command_named(argv[0])
     args = command.parser().parsed(argv[1:])
     return Exit.OK if args is None else command.run(args, desk)
 
 
 def _window(argv: list[str], desk: Desk) -> int:
-    parser = Parser("", ABOUT, EXAMPLES)
+    wants_help = any(word in ("-h", "--help") for word in argv)
+    parser = Parser("", _overview() if wants_help else ABOUT, EXAMPLES)
     parser.usage = "gapwright [FILE] [--demo] [--version] [--debug]\n       gapwright COMMAND ..."
     parser.add_argument("file", nargs="?", metavar="FILE", help="a layout file")
     parser.add_argument("--demo", action="store_true", help="open the demo layout")
@@ -95,6 +100,13 @@ def _window(argv: list[str], desk: Desk) -> int:
     if path is not None and not path.exists():
         raise Unusable(f"{path}: there is no such file (check the name, or open without one)")
     return desk.open_window(path, demo=args.demo)
+
+
+def _overview() -> str:
+    """Return what stands above the options in the help: the program, then its commands."""
+    commands = [command_named(name) for name in COMMANDS]
+    lines = [f"  {command.name:<12}{command.summary}" for command in commands]
+    return "\n".join([ABOUT, "", "commands (each answers to --help):", *lines])
 
 
 def _refuse_misspelt(argv: Sequence[str]) -> None:

@@ -1,0 +1,156 @@
+"""`gapwright mend`: the smallest changes that clear what is blocked or tight."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from app.cli import console
+from app.cli.command import Command
+from app.cli.desk import Desk
+from app.cli.figures import table
+from app.cli.outcome import Exit, Unusable
+from geometry.checks.runner import check_layout
+from geometry.finding import Finding, Verdict
+from geometry.layout_file import read_layout, write_layout
+from geometry.search.mend import Mends, mends
+
+
+class MendSaid(BaseModel):
+    """One change; `clears` numbers findings as `gapwright check` does."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    number: int
+    steps: tuple[str, ...]
+    clears: tuple[int, ...]
+    faults_left: int
+
+
+class MendFile(BaseModel):
+    """What `gapwright mend --json` prints."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    format: Literal["gapwright-mend"] = "gapwright-mend"
+    version: Literal[1] = 1
+    file: str
+    faults: tuple[str, ...]
+    changes: tuple[MendSaid, ...]
+    layouts_checked: int
+    pairs_untried: int
+    stopped: bool
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    parser.add_argument("file", metavar="FILE", help="a layout file")
+    parser.add_argument(
+        "--finding", type=int, metavar="N",
+        help="clear this finding only, numbered as by `gapwright check`; default: all",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.add_argument("--apply", type=int, metavar="N", help="make change N")
+    parser.add_argument("-o", "--out", metavar="OUT", help="where to write the changed layout")
+
+
+def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
+    """Print the changes, and write the layout of one where that is asked for."""
+    from app.cli.library_listing import opened_library
+
+    if (args.apply is None) != (args.out is None):
+        raise Unusable("--apply N and -o OUT go together")
+    layout = read_layout(Path(args.file))
+    checked = check_layout(layout, remedies=False)
+    told = [f for f in checked.report.findings if f.verdict is not Verdict.CLEAR]
+    parts = {p.id: p for p in opened_library().parts.values()}
+    parts.update(layout.parts)
+    found, stopped = Mends((), 0, 0, done=True), False
+    try:
+        for found in mends(checked, tuple(parts.values()), _finding(args.finding, told)):
+            _tell(f"{found.tried} changed layouts checked, {len(found.found)} changes found")
+    except KeyboardInterrupt:
+        stopped = True
+    _tell("")
+    if args.json:
+        console.say(_file(args.file, told, found, stopped=stopped).model_dump_json(indent=2))
+    else:
+        console.say("\n".join(_lines(args.file, told, found, stopped=stopped)))
+    if args.apply is not None:
+        if not 1 <= args.apply <= len(found.found):
+            raise Unusable(f"there is no change {args.apply} (there are {len(found.found)})")
+        write_layout(Path(args.out), found.found[args.apply - 1].layout)
+        console.complain(f"wrote {args.out}: {found.found[args.apply - 1].name}")
+    return Exit.STOPPED if stopped else Exit.OK
+
+
+def _finding(number: int | None, told: list[Finding]) -> Finding | None:
+    if number is None:
+        return None
+    if not 1 <= number <= len(told):
+        raise Unusable(f"there is no finding {number} (there are {len(told)})")
+    return told[number - 1]
+
+
+def _lines(file: str, told: list[Finding], found: Mends, *, stopped: bool) -> list[str]:
+    if not told:
+        return [f"{file}: nothing is blocked or tight"]
+    lines = [f"{n}  {f.verdict.value.upper()}  {f.title}" for n, f in enumerate(told, start=1)]
+    lines.append("")
+    if found.found:
+        rows = [
+            (str(n), ", ".join(map(str, m.clears)), str(m.left), "\n".join(m.steps))
+            for n, m in enumerate(found.found, start=1)
+        ]
+        head = ("#", "clears", "left", "change, verified by the full check")
+        lines += table(head, rows, right=frozenset((0, 2)), width=110)
+    else:
+        lines.append("no single change and no pair of changes clears any of these")
+    lines.append("")
+    lines.append(f"{found.tried} changed layouts were checked.")
+    if found.untried:
+        lines.append(f"{found.untried} further pairs of changes were not tried.")
+    if stopped:
+        lines.append("Stopped before it was done; what was found so far is kept.")
+    return lines
+
+
+def _file(file: str, told: list[Finding], found: Mends, *, stopped: bool) -> MendFile:
+    return MendFile(
+        file=file,
+        faults=tuple(f.title for f in told),
+        changes=tuple(
+            MendSaid(number=n, steps=m.steps, clears=m.clears, faults_left=m.left)
+            for n, m in enumerate(found.found, start=1)
+        ),
+        layouts_checked=found.tried,
+        pairs_untried=found.untried,
+        stopped=stopped,
+    )
+
+
+def _tell(text: str) -> None:
+    if sys.stderr is not None and sys.stderr.isatty():
+        sys.stderr.write(f"\r{text:<78}" if text else "\r" + " " * 78 + "\r")
+        sys.stderr.flush()
+
+
+COMMAND = Command(
+    name="mend",
+    about="""\
+Say the smallest changes that clear what is blocked or tight.
+Single changes first: slide a stack, flip an exchanger, turn its ports, fans on one face only,
+thinner fans or exchanger, the pump on another fan, another zone. Pairs are tried when no single
+change clears all. Each has been verified by the full check on the changed layout; none makes
+another fault.""",
+    examples="""\
+  gapwright mend bench.json
+  gapwright mend bench.json --finding 1
+  gapwright mend bench.json --apply 1 -o mended.json""",
+    add_arguments=add_arguments,
+    run=run,
+)
