@@ -10,6 +10,7 @@ from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.count import Counting, counting
 from geometry.search.estimate import Estimate, estimate
+from geometry.search.excludes import Exclusion, Largest, exclusions, largest
 from geometry.search.problem import Problem, Progress, SearchError, prepared
 from geometry.search.wishes import Wishes
 
@@ -28,6 +29,8 @@ class Searched:
     count: Counting
     estimate: Estimate | None
     answer: Answer
+    exclusions: tuple[Exclusion, ...] = ()
+    largest: tuple[Largest, ...] = ()
     stopped: str = ""
 
 
@@ -46,6 +49,8 @@ def searched(
     answer = Answer((), done=False)
     count = Counting(0, problem.tables.combinations, 0.0, done=False)
     guess: Estimate | None = None
+    excluded: tuple[Exclusion, ...] = ()
+    most: tuple[Largest, ...] = ()
     stopped = ""
     try:
         for answer in answers(problem, wanted, seconds):
@@ -54,9 +59,14 @@ def searched(
         if not count.done:
             parts = [estimate(narrowed(problem, d), seconds / 10) for d in domains(problem)]
             guess = Estimate.total(parts)
+        tell("what excludes what")
+        excluded = tuple(exclusions(problem))
+        if answer.rows:
+            best = answer.rows[0].combination
+            most = tuple(largest(problem, z, best) for z in range(len(problem.zones)))
     except KeyboardInterrupt:
         stopped = "stopped before it was done; what was found so far is kept"
-    return Searched(problem, tuple(wanted), count, guess, answer, stopped)
+    return Searched(problem, tuple(wanted), count, guess, answer, excluded, most, stopped)
 
 
 def _counted(problem: Problem, seconds: float, tell: Tell) -> Counting:

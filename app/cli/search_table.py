@@ -54,9 +54,47 @@ def search_lines(found: Searched, width: int) -> list[str]:
         )
     if found.answer.refused:
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
+    lines += _exclusion_lines(found, width)
+    lines += _largest_lines(found, width)
     if found.stopped:
         lines += ["", found.stopped]
     return lines
+
+
+def _exclusion_lines(found: Searched, width: int) -> list[str]:
+    """Return what excludes what; options that never stand together first."""
+    if not found.exclusions:
+        return ["", "no two zones exclude each other"]
+    names = {z.id: z.name for z in found.problem.base.scene.layout.enclosure.zones}
+    told = sorted(found.exclusions, key=lambda e: (not e.always, -e.excluded / e.pairs))
+    rows = [
+        (
+            "never" if e.always else f"{e.excluded:,} of {e.pairs:,} not",
+            mm_text(e.short_mm),
+            f"{names[e.zones[0]]}: {e.patterns[0]} with {names[e.zones[1]]}: {e.patterns[1]}\n"
+            f"at best {e.first} is in the way of {e.second}",
+        )
+        for e in told
+    ]
+    head = ("together", "short mm", "what excludes what, and the solids that meet")
+    return ["", *table(head, rows, right=frozenset((1,)), width=width)]
+
+
+def _largest_lines(found: Searched, width: int) -> list[str]:
+    """Return what at most goes into each zone, the other zones being as in the first row."""
+    if not found.largest:
+        return []
+    rows = []
+    for one in found.largest:
+        for word, most in (
+            ("thickest", one.thickest), ("longest", one.longest), ("deepest", one.deepest),
+        ):  # fmt: skip
+            if most is not None:
+                option, mm = most
+                core = f", {option.core.name}" if option.core is not None else ""
+                rows.append((one.zone, word, mm_text(mm), f"{option.pattern}{core}"))
+    head = ("zone", "what", "mm", "that still goes in, the other zones as in row 1")
+    return ["", *table(head, rows, right=frozenset((2,)), width=width)]
 
 
 def count_text(found: Searched) -> str:
