@@ -10,15 +10,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from geometry.broadphase import Floats, Indices, near_pairs
 from geometry.clearance import prism_gap
-from geometry.overlap import parting_shift
+from geometry.overlap import least_way_out, parting_shift
 from geometry.planar import core
 from geometry.prism import PLANE, Poly, Prism, Rect, Round
+from geometry.shifts import Bounded, Surroundings, bounded
 from geometry.tolerance import LENGTH_EPS_MM
 
 Solids = Sequence[Sequence[Prism]]
@@ -167,22 +169,57 @@ def signed_gaps(table: PrismTable, pairs: Indices, limit_mm: float) -> Floats:
     n = len(pairs)
     pair, p, q = _prism_pairs(table, pairs)
     own, other = table.bounds[p], table.bounds[q]
-    outside = np.maximum(other[:, :3] - own[:, 3:], own[:, :3] - other[:, 3:])
-    np.maximum(outside, 0.0, out=outside)
+    lo, hi = other[:, :3] - own[:, 3:], other[:, 3:] - own[:, :3]
+    outside = np.maximum(np.maximum(lo, -hi), 0.0)
     gap = np.sqrt(np.einsum("ij,ij->i", outside, outside))
-    boxes = (table.kind[p] + table.kind[q]) == 2 * BOX
+    boxes = table.is_box[p] & table.is_box[q]
     best = np.full(n, inf)
     np.minimum.at(best, pair[boxes], gap[boxes])
     rest = np.flatnonzero(~boxes & (gap <= limit_mm))
     rest = rest[gap[rest] < best[pair[rest]]]
     if len(rest):
         _others(best, table, p[rest], q[rest], pair[rest], gap[rest])
-    for k in np.flatnonzero(best <= LENGTH_EPS_MM).tolist():
-        shift = parting_shift(table.solids[pairs[k, 0]], table.solids[pairs[k, 1]])
-        if shift is not None:
-            best[k] = -shift.mm
+    deep = (lo < -LENGTH_EPS_MM).all(axis=1) & (hi > LENGTH_EPS_MM).all(axis=1)
+    at = np.flatnonzero(deep & (best <= LENGTH_EPS_MM)[pair])
+    _part(best, table, pairs, _Met(pair[at], p[at], q[at], lo[at], hi[at], boxes[at]))
     best[best > limit_mm] = inf
     return best
+
+
+class _Met(NamedTuple):
+    """Pairs of prisms whose bounds overlap, by the pair of their solids; shifts from `lo` to `hi`
+    along x, y and z bring their bounds together."""
+
+    pair: Indices
+    p: Indices
+    q: Indices
+    lo: Floats
+    hi: Floats
+    boxes: npt.NDArray[np.bool_]
+
+
+def _part(best: Floats, table: PrismTable, pairs: Indices, met: _Met) -> None:
+    """Put minus the parting shift in place of the clearance of solids that share room."""
+    least, most = np.zeros((len(best), 3)), np.zeros((len(best), 3))
+    np.minimum.at(least, met.pair[met.boxes], met.lo[met.boxes])
+    np.maximum.at(most, met.pair[met.boxes], met.hi[met.boxes])
+    bent: dict[int, list[tuple[Prism, Prism]]] = {}
+    for k in np.flatnonzero(~met.boxes).tolist():
+        both = table.prisms[met.p[k]], table.prisms[met.q[k]]
+        bent.setdefault(int(met.pair[k]), []).append(both)
+    chosen = np.unique(met.pair)
+    known: dict[int, Bounded] = {}
+    for k, i, j, lo, hi in zip(
+        chosen.tolist(), *pairs[chosen].T.tolist(), least[chosen].tolist(), most[chosen].tolist(),
+        strict=True,
+    ):  # fmt: skip
+        for solid in (i, j):
+            if solid not in known:
+                known[solid] = bounded(table.solids[solid])
+        around = Surroundings(known[i], known[j], lo, hi, bent.get(k, ()))
+        shift = least_way_out(around)
+        if shift is not None:
+            best[k] = -shift.mm
 
 
 def _prism_pairs(table: PrismTable, pairs: Indices) -> tuple[Indices, Indices, Indices]:

@@ -36,10 +36,10 @@ def parting_shift(a: Sequence[Prism], b: Sequence[Prism]) -> Shift | None:
     all prism pairs of a direction, so clearing one pair never enters another, and a pocket
     counts as parted. Ties (within the tolerance) go to x, y, z, then to minus before plus.
     """
-    return _least_way_out(Surroundings(a, b))
+    return least_way_out(Surroundings.between(a, b))
 
 
-def _least_way_out(around: Surroundings) -> Shift | None:
+def least_way_out(around: Surroundings) -> Shift | None:
     """Return the least shift that leaves all forbidden intervals, None when 0 is free."""
     if not around.holds_start():
         return None

@@ -160,15 +160,19 @@ class Prism:
     lo: float
     hi: float
 
-    @cached_property
-    def bounds(self) -> Bounds:
-        """Least x, y, z, then greatest x, y, z."""
+    bounds: Bounds = field(init=False, repr=False, compare=False)
+    """Least x, y, z, then greatest x, y, z."""
+
+    def __post_init__(self) -> None:
+        # Every prism is asked for its bounds, most of them for nothing else.
         a0, b0, a1, b1 = self.outline.bounds()
         if self.axis == 2:
-            return (a0, b0, self.lo, a1, b1, self.hi)
-        if self.axis == 1:
-            return (a0, self.lo, b0, a1, self.hi, b1)
-        return (self.lo, a0, b0, self.hi, a1, b1)
+            bounds = (a0, b0, self.lo, a1, b1, self.hi)
+        elif self.axis == 1:
+            bounds = (a0, self.lo, b0, a1, self.hi, b1)
+        else:
+            bounds = (self.lo, a0, b0, self.hi, a1, b1)
+        object.__setattr__(self, "bounds", bounds)
 
     @property
     def is_box(self) -> bool:

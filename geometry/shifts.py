@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from geometry.planar import plane_shifts, shares_area
-from geometry.prism import PLANE, Prism, Rect, turned
+from geometry.prism import PLANE, Bounds, Prism, Rect, turned
 from geometry.strips import Span, shadow
 from geometry.tolerance import LENGTH_EPS_MM
 
@@ -56,6 +56,15 @@ def holds_start(lo: float, hi: float) -> bool:
     return lo < -LENGTH_EPS_MM and hi > LENGTH_EPS_MM
 
 
+Bounded = list[tuple[Prism, bool, Bounds]]
+"""Prisms, whether each is a box, and their bounds."""
+
+
+def bounded(prisms: Sequence[Prism]) -> Bounded:
+    """Return prisms with what is asked of them again and again."""
+    return [(p, isinstance(p.outline, Rect), p.bounds) for p in prisms]
+
+
 class Surroundings:
     """The forbidden shifts of one solid against another around shift 0, worked out on demand.
 
@@ -67,31 +76,37 @@ class Surroundings:
 
     __slots__ = ("_done", "_found", "_mine", "_theirs", "hi", "lo")
 
-    def __init__(self, a: Sequence[Prism], b: Sequence[Prism]) -> None:
-        self.lo = [0.0, 0.0, 0.0]
-        self.hi = [0.0, 0.0, 0.0]
-        # Asked of the outline itself: this runs at every step of a drag.
-        self._mine = [(p, isinstance(p.outline, Rect), p.bounds) for p in a]
-        self._theirs = [(q, isinstance(q.outline, Rect), q.bounds) for q in b]
+    def __init__(
+        self,
+        mine: Bounded,
+        theirs: Bounded,
+        lo: list[float],
+        hi: list[float],
+        bent: Sequence[tuple[Prism, Prism]],
+    ) -> None:
+        """Take the ends that box pairs give, and the other pairs whose bounds overlap."""
+        self.lo = lo
+        self.hi = hi
+        self._mine = mine
+        self._theirs = theirs
         self._found: tuple[list[Span], ...] = ([], [], [])
         self._done: set[tuple[int, int, int]] = set()
-        self._start()
+        for axis in (0, 1, 2):
+            for p, q in bent:
+                if hi[axis] == 0.0:
+                    self._learn(axis, p, q)
 
-    def _start(self) -> None:
-        """Take the intervals around 0 of all pairs that overlap in their bounds."""
-        lo, hi, eps = self.lo, self.hi, LENGTH_EPS_MM
+    @classmethod
+    def between(cls, a: Sequence[Prism], b: Sequence[Prism]) -> Surroundings:
+        """Return those of solid `a` against solid `b`."""
+        mine, theirs = bounded(a), bounded(b)
+        lo, hi, eps = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0], LENGTH_EPS_MM
         bent = []
-        for p, p_box, (px0, py0, pz0, px1, py1, pz1) in self._mine:
+        for p, p_box, (px0, py0, pz0, px1, py1, pz1) in mine:
             # Bounds less the tolerance: most pairs are told apart by the first comparisons.
-            x0, y0, z0, x1, y1, z1 = (
-                px0 + eps,
-                py0 + eps,
-                pz0 + eps,
-                px1 - eps,
-                py1 - eps,
-                pz1 - eps,
-            )
-            for q, q_box, (qx0, qy0, qz0, qx1, qy1, qz1) in self._theirs:
+            x0, y0, z0 = px0 + eps, py0 + eps, pz0 + eps
+            x1, y1, z1 = px1 - eps, py1 - eps, pz1 - eps
+            for q, q_box, (qx0, qy0, qz0, qx1, qy1, qz1) in theirs:
                 if qx0 >= x1 or qx1 <= x0 or qy0 >= y1 or qy1 <= y0 or qz0 >= z1 or qz1 <= z0:
                     continue
                 if not (p_box and q_box):
@@ -104,10 +119,7 @@ class Surroundings:
                         lo[axis] = least[axis]
                     if most[axis] > hi[axis]:
                         hi[axis] = most[axis]
-        for axis in (0, 1, 2):
-            for p, q in bent:
-                if hi[axis] == 0.0:
-                    self._learn(axis, p, q)
+        return cls(mine, theirs, lo, hi, bent)
 
     def holds_start(self) -> bool:
         """Whether shift 0 is forbidden on all axes."""

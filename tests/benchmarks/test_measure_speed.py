@@ -61,7 +61,7 @@ def timed(into: Times, what: Callable[..., T], *args: object) -> T:
 @pytest.fixture(scope="module")
 def full(request: pytest.FixtureRequest) -> bool:
     """Whether benchmarks are asked for: all sizes, more samples, all times printed."""
-    return not request.config.getoption("benchmark_disable")
+    return bool(request.config.getoption("benchmark_enable"))
 
 
 def _moves(parts: Sequence[Part], samples: int) -> list[tuple[int, list[Prism]]]:
