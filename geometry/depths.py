@@ -4,10 +4,15 @@ The leftover depth of a cell is the travel of the last item over it, heads and f
 along the direction in which the stack piles up, against everything that is not in its stack:
 hard solids and keep-outs alike, since it is often a plug, with the bend of its cable, that limits
 the depth. Each of them is met on its own and the least counts: an item that stands in a duct is too
-deep by the way back out of that duct, not by the way back through the wall behind it. What shares
-room with the item and is left faster sideways does not limit the depth. An item that is stacked
-over but sticks out farther (an exchanger whose fittings pass its fans) is listed too where it
-leaves less; the stack's own leftover depth is the least of all.
+deep by the way back out of that duct, not by the way back through the wall behind it. A solid that
+shares room with the item limits the depth too, however little it does so sideways, and the depth is
+short by the whole way back out of it: so no depth is left while an item stands in what lies ahead.
+What starts no farther out than the seat of the stack stands beside it, and so does a wall that is
+left faster sideways; they say nothing of the depth.
+
+An item is not measured through what is stacked over it, only where it sticks out (an exchanger
+whose fittings pass its fans); it is listed where it leaves less than the last items do. The stack's
+own leftover depth is the least of all.
 
 On the outer side of a wall nothing may be known to stand in the way; there the zone's nominal
 depth limits, where it has one, and the leftover depth is infinite where it has none.
@@ -21,6 +26,7 @@ from math import inf, isinf
 
 import numpy as np
 
+from geometry.bare import bare_prisms
 from geometry.broadphase import Floats, bounds_array
 from geometry.finding import LayerSpan, Leftover, StackDepth
 from geometry.layout import Item, Layer, Layout, Side, Stack
@@ -31,21 +37,26 @@ from geometry.prism import Bounds, Prism
 from geometry.scene import Scene
 from geometry.shifts import pair_shifts
 from geometry.solid import Role, Solid
+from geometry.tolerance import LENGTH_EPS_MM
 from geometry.travel import Travel, travel
-from geometry.walls import OUTSIDE
+from geometry.walls import OUTSIDE, WALL_NAMES
 
 SIDES: tuple[Side, Side] = ("inner", "outer")
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class ItemTravel:
-    """The travel of one placed item, the solid it meets, and the room that it looked at."""
+    """The travel of one placed item, the solid it meets, and the room that it looked at.
+
+    `covers` are the solids of the items stacked over it.
+    """
 
     solids: tuple[Solid, ...]
     way: Way
     found: Travel
     hit: Solid | None
     column: Bounds
+    covers: tuple[Solid, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,9 +104,10 @@ def _kept(scene: Scene, solids: frozenset[Solid], before: Depths) -> dict[str, I
         one = scene.placed.get(one_id)
         if one is None or one.stack is None or scene.solids_of[one_id] is not old.solids:
             continue
+        if _covers(scene, one) != old.covers:
+            continue
         limit_stands = old.hit is None or old.hit in solids or old.hit.owner == OUTSIDE
-        # A start that shares room depends on all that it shares room with.
-        if limit_stands and old.found.mm >= 0:
+        if limit_stands:
             kept[one_id] = old
     entered = _entered([old.column for old in kept.values()], bounds)
     return {one: old for (one, old), met in zip(kept.items(), entered, strict=True) if not met}
@@ -120,30 +132,82 @@ def out_way(one: Placed) -> Way:
     return one.frame.out_of_plate(one.side)
 
 
+def _covers(scene: Scene, one: Placed) -> tuple[Solid, ...]:
+    """Return the hard solids of the items that are stacked over an item's layer."""
+    assert one.stack is not None
+    assert one.side is not None
+    layers = one.stack.side(one.side)
+    above = {id(layer) for layer in layers[layers.index(one.layer) + 1 :]}
+    return tuple(
+        solid
+        for other in scene.items_of(one.stack)
+        if other.side == one.side and id(other.layer) in above
+        for solid in scene.solids_of[other.id]
+        if solid.hard
+    )
+
+
 def _item_travel(scene: Scene, one: Placed) -> ItemTravel:
     solids = scene.solids_of[one.id]
-    way = out_way(one)
+    way, seat_mm = out_way(one), seat_face_mm(one)
     hard = [s for s in solids if s.hard]
     prisms = [p for s in hard for p in s.prisms]
+    covers = _covers(scene, one)
+    bare = bare_prisms(prisms, covers, way) if covers else prisms
     column = _column(bounds_array(prisms), way, 0.0)
     found, hit = Travel(inf), None
     for ahead_mm, other in in_column(scene, column, way):
         if ahead_mm >= found.mm:
             break
         if limits(other, one):
-            if ahead_mm >= 0 and _reach_mm(prisms, other, way) >= found.mm:
+            if ahead_mm >= 0 and _reach_mm(bare, other, way) >= found.mm:
                 continue
-            met = travel(prisms, way, [(0, other.prisms)])
-            if met.mm < found.mm and (met.mm >= 0 or _lies_ahead(prisms, other, way)):
+            met = _met(prisms, bare, other, way, seat_mm)
+            if met.mm < found.mm:
                 found, hit = met, other
-    if _inside(scene, one) and isinf(found.mm):
+    if bare and _inside(scene, one) and isinf(found.mm):
         # An opening or a grille lies ahead: what is outside ends the depth.
-        met = travel(prisms, way, [(0, scene.walls.beyond.prisms)])
+        met = travel(bare, way, [(0, scene.walls.beyond.prisms)])
         if 0 <= met.mm < found.mm:
             found, hit = met, scene.walls.beyond
-    return ItemTravel(
-        solids, way, found, hit, _column(bounds_array(prisms), way, max(found.mm, 0.0))
-    )
+    reach = _column(bounds_array(prisms), way, max(found.mm, 0.0))
+    return ItemTravel(solids, way, found, hit, reach, covers)
+
+
+def _met(
+    prisms: Sequence[Prism], bare: Sequence[Prism], other: Solid, way: Way, seat_mm: float
+) -> Travel:
+    """Return the travel to a solid: of the whole item where it shares room, else of what is bare.
+
+    Infinite where the solid stands beside the item.
+    """
+    met = travel(prisms, way, [(0, other.prisms)])
+    ahead: Sequence[Prism] = other.prisms
+    if met.mm < 0:
+        if other.owner in WALL_NAMES:
+            return met if _is_left_backwards(prisms, other, way) else Travel(inf)
+        ahead = [p for p in other.prisms if _starts_ahead(p, way, seat_mm)]
+        met = travel(prisms, way, [(0, ahead)]) if ahead else Travel(inf)
+    if met.mm < 0 or bare is prisms:
+        return met
+    return travel(bare, way, [(0, ahead)])
+
+
+def _starts_ahead(prism: Prism, way: Way, seat_mm: float) -> bool:
+    """Whether all of a prism lies farther out than the seat of a stack."""
+    if way.sign > 0:
+        return prism.bounds[way.axis] > seat_mm + LENGTH_EPS_MM
+    return prism.bounds[way.axis + 3] < seat_mm - LENGTH_EPS_MM
+
+
+def seat_face_mm(one: Placed) -> float:
+    """Return the world coordinate, along the stack, of the face on which a stack is seated."""
+    assert one.frame is not None
+    zone = one.frame.zone
+    side = zone.inner if one.side == "inner" else zone.outer
+    way = out_way(one)
+    plate = side.plate_mm if side is not None else 0.0
+    return one.frame.pose.shift[way.axis] + way.sign * plate
 
 
 def _reach_mm(prisms: Sequence[Prism], other: Solid, way: Way) -> float:
@@ -162,11 +226,8 @@ def _reach_mm(prisms: Sequence[Prism], other: Solid, way: Way) -> float:
     )
 
 
-def _lies_ahead(prisms: Sequence[Prism], other: Solid, way: Way) -> bool:
-    """Whether the least way out of a solid that shares room with an item is back down the stack.
-
-    Otherwise it stands beside the item and says nothing of the depth before it.
-    """
+def _is_left_backwards(prisms: Sequence[Prism], other: Solid, way: Way) -> bool:
+    """Whether the least way out of a solid that shares room with an item is back down the stack."""
     shift = parting_shift(prisms, other.prisms)
     return shift is not None and shift.way == -way
 

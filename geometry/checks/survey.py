@@ -24,7 +24,7 @@ from functools import cached_property
 from math import inf
 
 from geometry.checks.worst_pairs import WorstPair, worst_pairs
-from geometry.depths import Depths, measure_depths, on_wall, out_way
+from geometry.depths import Depths, measure_depths, on_wall, out_way, seat_face_mm
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.margins import required_mm
 from geometry.overlap import Shift, parting_shift
@@ -355,13 +355,3 @@ def _plate_between(scene: Scene, a: Solid, b: Solid) -> bool:
     if way.sign > 0:
         return meets(face, b.bounds[way.axis + 3])
     return meets(b.bounds[way.axis], face)
-
-
-def seat_face_mm(one: Placed) -> float:
-    """Return the world coordinate, along the stack, of the face on which a stack is seated."""
-    assert one.frame is not None
-    zone = one.frame.zone
-    side = zone.inner if one.side == "inner" else zone.outer
-    way = out_way(one)
-    plate = side.plate_mm if side is not None else 0.0
-    return one.frame.pose.shift[way.axis] + way.sign * plate

@@ -318,6 +318,30 @@ def test_what_stands_beside_a_stack_does_not_limit_its_depth() -> None:
     assert of.depths[0].least.mm == 75.0
 
 
+def test_no_depth_is_left_while_an_item_stands_in_what_lies_ahead() -> None:
+    # The same post, but only 90 mm high: 4 mm share the fan's side, and the fan, whose face is at
+    # z = 75, would have to go back by 15 to pass over it.
+    post = block("post", (176, 80, 0), (190, 120, 90))
+    of = report(roof_stack(100.0, post))
+    assert said(of) == [("overlap", "blocked", ("A.1", "post"), -4.0)]
+    assert (of.depths[0].least.mm, of.depths[0].least.limited_by) == (-15.0, "post")
+
+
+def test_an_item_is_not_measured_through_what_is_stacked_over_it() -> None:
+    # An exchanger of two cells with a fan on the first only: under the fan a post of 40 mm leaves
+    # 200 - 30 - 25 - 40 = 105; what is bare of the exchanger passes the post and meets the floor.
+    core, blower = exchanger(2, 30), fan(25)
+    roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(2))
+    post = block("post", (110, 90, 0), (130, 110, 40))
+    layers = (one("E", core.but(ports=())), fan_layer("A", blower, ["c1"]))
+    box = room((400, 200, 200), [roof], [post])
+    of = report(layout(box, [core.but(ports=()), blower], [stack("S", "roof-zone", *layers)]))
+    assert [(left.cell, left.item, left.mm, left.limited_by) for left in of.depths[0].cells] == [
+        ("c2", "E", 170.0, "floor"),
+        ("c1", "A.1", 105.0, "post"),
+    ]
+
+
 def test_a_grille_ahead_ends_the_depth_at_the_outer_face() -> None:
     grille = Opening(
         id="grille", name="grille", wall="floor",
