@@ -95,6 +95,8 @@ class Surroundings:
             for p, q in bent:
                 if hi[axis] == 0.0:
                     self._learn(axis, p, q)
+            if hi[axis] == 0.0:
+                return
 
     @classmethod
     def between(cls, a: Sequence[Prism], b: Sequence[Prism]) -> Surroundings:
