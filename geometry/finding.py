@@ -124,8 +124,11 @@ class StackDepth:
 
     @property
     def clear_mm(self) -> float:
-        """The clear depth: what the stack takes up and what is left."""
-        return self.total_mm + self.least.mm
+        """The clear depth: what the stack takes up and what is left.
+
+        Nought where the stack is short by more than it takes up.
+        """
+        return max(0.0, self.total_mm + self.least.mm)
 
 
 @dataclass(frozen=True)

@@ -18,12 +18,12 @@ from app.drawing.depth_marks import (
 from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVEL_MARK, Making
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
-from app.drawing.words import note_text, numbered, reported_verdict, tells_of
+from app.drawing.words import LeftoverWord, leftover_word, note_text, numbered, tells_of
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame, ViewName
     from app.drawing.owners import Shown
-    from geometry.finding import Finding, Leftover, Report, StackDepth, Verdict
+    from geometry.finding import Finding, Leftover, Report, StackDepth
     from geometry.solid import Solid
 
 Noted = tuple[Group, tuple[Bounds, ...]]
@@ -70,12 +70,12 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
     for depth in report.depths:
         if not depth.cells:
             continue
-        verdict = reported_verdict(depth.least, report, margin_mm)
+        word = leftover_word(depth.least, report, margin_mm)
         key = f"depth:{depth.stack}:{depth.side}"
         noted: Noted | None = making.memory.get(
             key,
-            (depth.least, verdict, making.frame, making.drafting, tuple(used)),
-            partial(_depth, making, key, depth.least, verdict, tuple(used)),
+            (depth.least, word, making.frame, making.drafting, tuple(used)),
+            partial(_depth, making, key, depth.least, word, tuple(used)),
         )
         if noted is not None:
             used.extend(noted[1])
@@ -83,12 +83,12 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
 
 
 def _depth(
-    making: Making, key: str, left: Leftover, verdict: Verdict, taken: tuple[Bounds, ...]
+    making: Making, key: str, left: Leftover, word: LeftoverWord, taken: tuple[Bounds, ...]
 ) -> Noted | None:
     used = list(taken)
     primitives: list[Primitive] = []
     for view in making.frame.views:
-        dim = leftover_dimension(left, verdict, view, making.drafting, tuple(used))
+        dim = leftover_dimension(left, word, view, making.drafting, tuple(used))
         if dim is not None:
             primitives.extend(dim.primitives)
             used.append(dim.box)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from app.drawing.dimensions import Dimension, dimension
 from app.drawing.primitives import XY, Bounds
-from app.drawing.words import VERDICT_INK, figure_text, leftover_text
+from app.drawing.words import LeftoverWord, figure_text, leftover_text
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
     from catalog.enclosure import Enclosure
-    from geometry.finding import Leftover, StackDepth, Verdict
+    from geometry.finding import Leftover, StackDepth
     from geometry.placement import Placed, ZoneFrame
 
 OVERALL_CAPS = 3.2
@@ -63,7 +63,7 @@ def _spanned(a: XY, b: XY, fa: XY, fb: XY, figure: str, drafting: Drafting) -> D
 
 def leftover_dimension(
     left: Leftover,
-    verdict: Verdict,
+    word: LeftoverWord,
     view: ViewFrame,
     drafting: Drafting,
     taken: tuple[Bounds, ...] = (),
@@ -78,10 +78,17 @@ def leftover_dimension(
     along = view.direction(left.way)
     assert along is not None
     end = (start[0] + along[0] * left.mm, start[1] + along[1] * left.mm)
-    ink = VERDICT_INK[verdict]
-    text = leftover_text(left.mm, verdict)
+    text = leftover_text(left.mm, word.word)
     return dimension(
-        start, end, text, drafting, ink=ink, bold=True, halo=True, taken=taken, within=view.rect
+        start,
+        end,
+        text,
+        drafting,
+        ink=word.ink,
+        bold=True,
+        halo=True,
+        taken=taken,
+        within=view.rect,
     )
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Hatch, Ink, LineType
 from geometry.finding import Verdict
 from geometry.tolerance import LENGTH_EPS_MM, meets
+from geometry.walls import OUTSIDE
 
 if TYPE_CHECKING:
     from geometry.finding import Finding, Leftover, Report
@@ -57,12 +59,36 @@ def leftover_verdict(mm: float, margin_mm: float) -> Verdict:
     return Verdict.CLEAR if meets(mm, margin_mm) else Verdict.TIGHT
 
 
-def reported_verdict(left: Leftover, report: Report, margin_mm: float) -> Verdict:
-    """Return the verdict on a leftover depth that a report gives, or that its figure gives."""
+@dataclass(frozen=True)
+class LeftoverWord:
+    """The word that stands behind a leftover depth, and its ink."""
+
+    word: str
+    ink: Ink
+
+
+def leftover_word(left: Leftover, report: Report, margin_mm: float) -> LeftoverWord:
+    """Return what a leftover depth is called: by what a report says of it, else by its figure.
+
+    What limits it without asking for a margin (the room for a plug, what lies outside a grille, a
+    nominal depth) is named instead where less than the margin is left: that is never called clear.
+    """
+    verdict = leftover_verdict(left.mm, margin_mm)
     for finding in report.findings:
         if finding.kind == LEFTOVER_KIND and tells_of(finding, left):
-            return finding.verdict
-    return leftover_verdict(left.mm, margin_mm)
+            unasked = finding.verdict is Verdict.CLEAR and not finding.required_mm
+            if unasked and verdict is Verdict.TIGHT:
+                return LeftoverWord(f"to {_without_margin(left)}", Ink.DIMENSION)
+            verdict = finding.verdict
+            break
+    word = "short" if left.mm < -LENGTH_EPS_MM else verdict.value
+    return LeftoverWord(word, VERDICT_INK[verdict])
+
+
+def _without_margin(left: Leftover) -> str:
+    if left.limited_by == OUTSIDE:
+        return "outer face"
+    return "nominal depth" if left.limited_name.startswith("nominal depth") else "plug room"
 
 
 def tells_of(finding: Finding, left: Leftover) -> bool:
@@ -74,11 +100,9 @@ def tells_of(finding: Finding, left: Leftover) -> bool:
     )
 
 
-def leftover_text(mm: float, verdict: Verdict) -> str:
+def leftover_text(mm: float, word: str) -> str:
     """Return a leftover depth as it stands on its dimension line: "8.0 clear", "4.2 short"."""
-    if verdict is Verdict.BLOCKED:
-        return f"{figure_text(-mm)} short"
-    return f"{figure_text(mm)} {verdict.value}"
+    return f"{figure_text(abs(mm) if word == 'short' else mm)} {word}"
 
 
 def numbered(report: Report) -> tuple[tuple[int, Finding], ...]:

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from app.drawing.words import VERDICT_INK, numbered, reported_verdict
+from app.drawing.words import VERDICT_INK, leftover_word, numbered
 from app.sheet.item_references import ListedPart, StopPlugs, item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm
@@ -146,14 +146,14 @@ def stack_rows(checked: Checked) -> list[Row]:
         layers = [_layer_text(checked, depth, one) for one in depth.layers]
         least = depth.least
         figure = depth_figure(checked.report, least)
-        verdict = reported_verdict(least, checked.report, layout.settings.margin_mm)
+        word = leftover_word(least, checked.report, layout.settings.margin_mm)
         rows.append(
             (
                 f"{depth.stack}, {depth.side}\n{zone}",
                 Cell("\n".join(layers), height_mm=LABEL_MM),
                 figure_mm(depth.total_mm),
                 figure_mm(depth.clear_mm),
-                Cell(figure_mm(least.mm), bold=True, ink=VERDICT_INK[verdict]),
+                Cell(figure_mm(least.mm), bold=True, ink=word.ink),
                 "" if figure is None else figure_mm(figure.worst.worst_mm),
                 Cell("\n".join([_limits(depth), *_tolerance(figure)]), height_mm=LABEL_MM),
             )

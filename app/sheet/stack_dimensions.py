@@ -8,11 +8,10 @@ from math import isinf
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Ink
-from app.drawing.words import VERDICT_INK, reported_verdict
+from app.drawing.words import leftover_word
 from app.sheet.dimension_lines import Edge, Span
 from app.sheet.paper_view import PaperView
 from app.sheet.words import figure_mm, plain_mm
-from geometry.finding import Verdict
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -130,28 +129,27 @@ def _stack_measures(
     least = depth.least
     if isinf(least.mm):
         return
-    verdict = reported_verdict(least, checked.report, scene.layout.settings.margin_mm)
+    word = leftover_word(least, checked.report, scene.layout.settings.margin_mm)
     yield _Measure(
         depth.stack,
         _along(view, least.start, edge),
         _along(view, least.place, edge),
-        left_text(least.mm, verdict),
+        left_text(least.mm, word.word),
         near,
         view.at(least.place)[1 if edge == "top" else 0],
-        VERDICT_INK[verdict],
+        word.ink,
         before=False,
     )
 
 
-def left_text(mm: float, verdict: Verdict) -> str:
+def left_text(mm: float, word: str) -> str:
     """Return what a stack leaves as it stands on a dimension line: "8 clear", "4.2 short".
 
-    >>> left_text(8.0, Verdict.CLEAR), left_text(-4.2, Verdict.BLOCKED)
+    >>> left_text(8.0, "clear"), left_text(-4.2, "short")
     ('8 clear', '4.2 short')
     """
-    if verdict is Verdict.BLOCKED and mm < 0:
-        return f"{figure_mm(-mm).removesuffix('.0')} short"
-    return f"{figure_mm(mm).removesuffix('.0')} {verdict.value}"
+    shown = abs(mm) if word == "short" else mm
+    return f"{figure_mm(shown).removesuffix('.0')} {word}"
 
 
 def _ends(frame: ZoneFrame, depth: StackDepth) -> tuple[Vec, Vec]:

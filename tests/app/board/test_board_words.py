@@ -1,0 +1,62 @@
+"""The word behind a leftover depth: never clear where less than the margin is left."""
+
+from __future__ import annotations
+
+import pytest
+from small_rooms import block, fan, fan_layer, layout, room, row, stack, zone
+
+from app.drawing.primitives import Ink
+from app.drawing.words import LeftoverWord, leftover_text, leftover_word
+from catalog.shapes import Plug
+from geometry.checks.runner import check_layout
+from geometry.finding import StackDepth
+
+
+def depth_over(*things: object) -> tuple[StackDepth, LeftoverWord]:
+    """A fan 25 mm thick under a roof at z = 100, so its face is at z = 75; margin 2 mm."""
+    blower = fan(25)
+    roof = zone("roof-zone", "roof", (60, 160, 100), "+x", "-y", row(1))
+    of = layout(
+        room((300, 200, 100), [roof], things),  # type: ignore[arg-type]
+        [blower],
+        [stack("S", "roof-zone", fan_layer("A", blower, ["c1"]))],
+    )
+    report = check_layout(of, remedies=False, worst_cases=False).report
+    (depth,) = report.depths
+    return depth, leftover_word(depth.least, report, 2.0)
+
+
+@pytest.mark.parametrize(
+    ("top_mm", "text", "ink"),
+    [
+        (20.0, "55.0 clear", Ink.CLEAR),
+        (73.0, "2.0 clear", Ink.CLEAR),
+        (73.8, "1.2 tight", Ink.TIGHT),
+        (79.0, "4.0 short", Ink.BLOCKED),
+    ],
+)
+def test_to_a_solid_the_margin_decides(top_mm: float, text: str, ink: Ink) -> None:
+    depth, word = depth_over(block("duct", (90, 70, 0), (150, 130, top_mm)))
+    assert (leftover_text(depth.least.mm, word.word), word.ink) == (text, ink)
+
+
+@pytest.mark.parametrize(
+    ("bend_mm", "text", "ink"),
+    [(40.0, "11.0 clear", Ink.CLEAR), (50.0, "1.0 to plug room", Ink.DIMENSION)],
+)
+def test_to_the_room_for_a_plug_no_margin_is_asked_and_less_is_not_called_clear(
+    bend_mm: float, text: str, ink: Ink
+) -> None:
+    # The plug stands on a board at z = 10 and asks for 14 mm and its bend: 75 - 10 - 14 - bend.
+    plug = Plug(
+        id="main", name="main plug", at_mm=(120, 100, 10), facing="+z", width_mm=20, height_mm=20,
+        plug_mm=14, bend_mm=bend_mm,
+    )  # fmt: skip
+    depth, word = depth_over(block("board", (60, 40, 5), (180, 160, 10), plugs=(plug,)))
+    assert (leftover_text(depth.least.mm, word.word), word.ink) == (text, ink)
+
+
+def test_a_clear_depth_is_never_less_than_nought() -> None:
+    depth, _ = depth_over(block("duct", (90, 70, 0), (150, 130, 79)))
+    assert (depth.total_mm, depth.clear_mm) == (25.0, 21.0)
+    assert StackDepth("S", "inner", (), 2.0, depth.cells).clear_mm == 0.0
