@@ -210,19 +210,26 @@ def _lanes(core: Bounds, spans: Mapping[Edge, list[Span]]) -> Lanes:
     """Share dimensions out to lanes.
 
     Where figures of both edges would run past the corner, those of the upper edge may stand on
-    the other side of their lines instead; whichever takes less height is chosen.
+    the other side of their lines instead, and so may those that run past the foot of the view;
+    whichever takes less height is chosen.
     """
-    plain = {edge: lanes_of(some) for edge, some in spans.items()}
-    turned_over = [
-        replace(span, before=not span.before) if span.reach[0] < core[0] else span
-        for span in spans["top"]
+    top = [_turned_over(span) if span.reach[0] < core[0] else span for span in spans["top"]]
+    left = [_turned_over(span) if span.reach[1] > core[3] else span for span in spans["left"]]
+    ways: list[Lanes] = [
+        {"top": lanes_of(above), "left": lanes_of(beside)}
+        for beside in (spans["left"], left)
+        for above in (spans["top"], top)
     ]
-    other = {**plain, "top": lanes_of(turned_over)}
 
     def height(lanes: Lanes) -> float:
-        return lanes_depth_mm(lanes["top"]) - _lane_ground(core, lanes)[1]
+        foot = max([core[3], *(span.reach[1] for lane in lanes["left"] for span in lane)])
+        return foot + lanes_depth_mm(lanes["top"]) - _lane_ground(core, lanes)[1]
 
-    return min(plain, other, key=height)
+    return min(ways, key=height)
+
+
+def _turned_over(span: Span) -> Span:
+    return replace(span, before=not span.before)
 
 
 def _lane_ground(core: Bounds, lanes: Lanes) -> Bounds:

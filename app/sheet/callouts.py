@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
@@ -103,8 +104,42 @@ def _seats(
     places: dict[str, XY] = {}
     places.update(_line_up(right, columns, (y0, y1), x1, across=False))
     places.update(_line_up(below, rows, (x0, x1), y1, across=True))
+    _uncross(callouts, places)
     boxes = [_round(one, places[one.key]) for one in callouts]
     return Seats(places, union_bounds([core, *boxes]))
+
+
+def _uncross(callouts: Sequence[Callout], places: dict[str, XY]) -> None:
+    """Let callouts of about one width change places until no two of their leaders cross.
+
+    Each change makes the leaders shorter together, so it comes to an end.
+    """
+    pairs = [
+        (a, b) for a, b in combinations(callouts, 2) if abs(a.half_mm - b.half_mm) <= _APART_MM / 2
+    ]
+    changed = True
+    while changed:
+        changed = False
+        for a, b in pairs:
+            at_a, at_b = places[a.key], places[b.key]
+            now = math.dist(a.target, at_a) + math.dist(b.target, at_b)
+            other = math.dist(a.target, at_b) + math.dist(b.target, at_a)
+            if other < now - LENGTH_EPS_MM and _cross((a.target, at_a), (b.target, at_b)):
+                places[a.key], places[b.key] = at_b, at_a
+                changed = True
+
+
+def _cross(one: tuple[XY, XY], other: tuple[XY, XY]) -> bool:
+    """Whether two leaders cross, or touch where one ends."""
+    return (
+        _side(one, other[0]) * _side(one, other[1]) <= 0.0
+        and _side(other, one[0]) * _side(other, one[1]) <= 0.0
+    )
+
+
+def _side(line: tuple[XY, XY], point: XY) -> float:
+    (x0, y0), (x1, y1) = line
+    return (x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)
 
 
 def _round(one: Callout, middle: XY) -> Bounds:
@@ -125,6 +160,15 @@ def _line_up(
     ordered = sorted(callouts, key=lambda one: (one.target[k], one.target[1 - k], one.key))
     widest = max([one.half_mm for one in callouts], default=RADIUS_MM)
     layer_mm = STEP_MM if across else max(STEP_MM, 2 * widest + _APART_MM)
+    staggered: list[float] = []
+    if layers > 1 and (not across or all(one.half_mm > widest - _APART_MM for one in callouts)):
+        # Neighbours in turn stand in front and behind, so that leaders pass between.
+        step = (2 * widest if across else 2 * RADIUS_MM) + _APART_MM
+        half = (step / layers - _APART_MM) / 2
+        wanted = [one.target[k] for one in ordered]
+        edge_mm = widest if across else RADIUS_MM
+        room = (along[0] + edge_mm - half, along[1] - edge_mm + half)
+        staggered = spread_out(wanted, [half] * len(ordered), *room)
     for layer in range(layers):
         line = ordered[layer::layers]
         level = edge + FIRST_MM + layer * layer_mm
@@ -132,7 +176,7 @@ def _line_up(
         halves = [one.half_mm if across else RADIUS_MM for one in line]
         # Lines behind the first stand half a step off, so that their leaders pass between.
         low = along[0] + (STEP_MM / 2 if layer % 2 else 0.0)
-        spots = spread_out(wanted, halves, low, along[1])
+        spots = staggered[layer::layers] or spread_out(wanted, halves, low, along[1])
         for one, spot in zip(line, spots, strict=True):
             yield one.key, ((spot, level) if across else (level, spot))
 
@@ -181,7 +225,17 @@ def leader_primitives(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
 def balloon_primitives(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
     """Return a callout's ring and text; an item reference has no ring."""
     if callout.ring is None:
-        return (Text(middle, callout.text, _LETTERING_MM, across="middle", up="middle", bold=True),)
+        return (
+            Text(
+                middle,
+                callout.text,
+                _LETTERING_MM,
+                across="middle",
+                up="middle",
+                bold=True,
+                halo=True,
+            ),
+        )
     stroke = ring_stroke(callout.ring, heavy=callout.heavy)
     return (
         Circle(middle, RADIUS_MM, stroke, Fill(Ink.PAPER)),

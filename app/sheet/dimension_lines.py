@@ -113,14 +113,14 @@ def lanes_depth_mm(lanes: Sequence[Sequence[Span]]) -> float:
 def lane_primitives(
     lanes: Sequence[Sequence[Span]], edge: Edge, core: Bounds
 ) -> tuple[Primitive, ...]:
-    """Return all dimensions of one edge of a view."""
+    """Return all dimensions of one edge of a view, the figures over all of their lines."""
     side = core[1] if edge == "top" else core[0]
     out: list[Primitive] = []
     for number, lane in enumerate(lanes):
         level = side - FIRST_LANE_MM - number * LANE_MM
         for span in lane:
             out.extend(_dimension(span, edge, level))
-    return tuple(out)
+    return tuple(sorted(out, key=lambda one: isinstance(one, Text)))
 
 
 def _dimension(span: Span, edge: Edge, level: float) -> Iterator[Primitive]:

@@ -17,6 +17,7 @@ from app.drawing.primitives import (
     Stroke,
     Text,
 )
+from app.sheet.lettering import stepped
 from app.sheet.title_block import HEIGHT_MM as BLOCK_HEIGHT_MM
 from app.sheet.title_block import WIDTH_MM
 
@@ -47,7 +48,8 @@ def strip_groups(paper: Paper, scale: Scale, projection: Projection) -> tuple[Gr
     for x in (26.0, 46.0, 71.0):
         cells.append(Path(((left + x, top), (left + x, top + STRIP_MM)), _THIN))
     cells.append(_label((left + 27.2, top + 1.2), "Scale"))
-    cells.append(Text((left + 36.0, middle + 3.5), str(scale), 5.0, across="middle", bold=True))
+    text, height = stepped(str(scale), 18.0, 5.0, bold=True)
+    cells.append(Text((left + 36.0, middle + 3.5), text, height, across="middle", bold=True))
     cells.append(_label((left + 47.2, top + 1.2), "Lengths in mm"))
     cells.append(Text((left + 47.2, middle + 1.6), "ISO 2768-m", 2.5))
     cells.append(_label((left + 47.2, top + STRIP_MM - 3.0), "if not stated"))

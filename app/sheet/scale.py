@@ -14,7 +14,7 @@ class Scale:
     """`paper` millimetres on the sheet stand for `real` millimetres."""
 
     paper: int
-    real: int
+    real: float
 
     @property
     def factor(self) -> float:
@@ -22,7 +22,7 @@ class Scale:
         return self.paper / self.real
 
     def __str__(self) -> str:
-        return f"{self.paper}:{self.real}"
+        return f"{self.paper}:{self.real:g}"
 
 
 SCALES = (
@@ -32,14 +32,22 @@ SCALES = (
 )
 """The recommended scales, largest first (ISO 5455:1979, clause 5)."""
 
+INTERMEDIATE = tuple(Scale(1, real) for real in (2.5, 7.5, 25.0, 75.0))
+"""Those between, for sheets on which the views are too large at the next recommended one and would
+stand lost at the one after it: "intermediate scales may be chosen" (ISO 5455:1979, clause 5, from
+memory). Scale rules carry them (common practice, no source)."""
+
+OFFERED = tuple(sorted((*SCALES, *INTERMEDIATE), key=lambda one: -one.factor))
+"""All of them, largest first."""
+
 
 def read_scale(text: str) -> Scale:
     """Read "1:5".
 
     Raises ScaleError when it is no scale of ISO 5455.
     """
-    for scale in SCALES:
+    for scale in OFFERED:
         if str(scale) == text.replace(" ", ""):
             return scale
-    offered = ", ".join(str(scale) for scale in SCALES if scale.real <= 100 and scale.paper <= 10)
+    offered = ", ".join(str(scale) for scale in OFFERED if scale.real <= 100 and scale.paper <= 10)
     raise ScaleError(f"scale {text!r} is not one of ISO 5455; choose one of {offered}")

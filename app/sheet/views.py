@@ -16,7 +16,7 @@ from app.sheet.annotated_view import (
     view_contents,
 )
 from app.sheet.rooms import Rooms, centred
-from app.sheet.scale import SCALES, Scale, ScaleError
+from app.sheet.scale import OFFERED, Scale, ScaleError
 from app.sheet.view_drawing import arranged, fits, placed_groups
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ def place_views(checked: Checked, rooms: Rooms, wanted: Scale | None) -> PlacedV
 
 def _reasonable() -> tuple[Scale, ...]:
     """Return the scales worth trying: from 10:1, since no enclosure is smaller than a match box."""
-    return tuple(one for one in SCALES if one.paper <= 10)
+    return tuple(one for one in OFFERED if one.paper <= 10)
 
 
 @dataclass(frozen=True)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from itertools import combinations, pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import LineString
 
 from app.drawing.primitives import Ink, Text
 from app.sheet.callouts import RADIUS_MM, Callout, seatings, spread_out
@@ -198,3 +200,28 @@ def test_closed_ports_want_stop_plugs_and_no_room_for_a_fitting(small_checked: C
     both = set_port(layout, "S1-E", "p1", PortUse(plugged=True))
     assert [one.quantity for one in stop_plugs(both)] == [2]
     assert unchosen_fittings(both) == ()
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(0.0, 80.0), st.floats(0.0, 60.0)),
+        min_size=2, max_size=12, unique=True,
+    )
+)  # fmt: skip
+def test_leaders_to_balloons_of_one_size_never_cross(targets: list[tuple[float, float]]) -> None:
+    callouts = [Callout(f"f{k}", str(k), at, Ink.BLOCKED) for k, at in enumerate(targets)]
+    for seats in seatings(callouts, CORE):
+        lines = [LineString([one.target, seats.places[one.key]]) for one in callouts]
+        assert [(a, b) for a, b in combinations(lines, 2) if a.crosses(b)] == []
+
+
+def test_balloons_of_one_point_stand_staggered_in_two_columns() -> None:
+    # Columns of 60 mm take 7 balloons each, so 9 take two; no balloon stands level with another.
+    callouts = [Callout(f"f{k}", str(k), (60.0, 30.0), Ink.BLOCKED) for k in range(9)]
+    seats = next(
+        one
+        for one in seatings(callouts, CORE)
+        if len({x for x, y in one.places.values() if y <= CORE[3]}) == 2
+    )
+    levels = sorted(y for x, y in seats.places.values() if y <= CORE[3])
+    assert all(b - a > RADIUS_MM for a, b in pairwise(levels))

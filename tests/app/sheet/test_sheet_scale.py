@@ -8,7 +8,7 @@ import pytest
 
 from app.drawing.primitives import Drawing
 from app.sheet.compose import compose_sheets
-from app.sheet.scale import SCALES, Scale, ScaleError, read_scale
+from app.sheet.scale import OFFERED, SCALES, Scale, ScaleError, read_scale
 from app.sheet.scaled import extent
 from geometry.checks.runner import Checked
 
@@ -31,8 +31,17 @@ def test_series_is_that_of_the_standard() -> None:
 def test_scale_is_read_and_others_are_refused_with_the_choice() -> None:
     assert read_scale("1:5") == Scale(1, 5)
     assert read_scale("2 : 1").factor == 2.0
-    with pytest.raises(ScaleError, match=r"'1:3' is not one of ISO 5455; choose one of .*1:2, 1:5"):
+    with pytest.raises(
+        ScaleError, match=r"'1:3' is not one of ISO 5455; choose one of .*1:2, 1:2.5, 1:5"
+    ):
         read_scale("1:3")
+
+
+def test_an_intermediate_scale_is_written_as_scale_rules_have_it() -> None:
+    assert read_scale("1:7.5").factor == pytest.approx(2 / 15)
+    assert str(read_scale("1:7.5")) == "1:7.5"
+    factors = [one.factor for one in OFFERED]
+    assert factors == sorted(factors, reverse=True)
 
 
 def test_views_take_the_largest_scale_that_fits(
