@@ -201,7 +201,13 @@ def test_every_command_stands_in_the_readme(name: str) -> None:
 
 
 def test_examples_in_docstrings_hold() -> None:
-    results = [doctest.testmod(importlib.import_module(name)) for name in _plain_modules()]
+    with_examples = [
+        name
+        for name in _plain_modules()
+        if (path := ROOT / f"{name.replace('.', '/')}.py").is_file()
+        and ">>> " in path.read_text("utf-8")
+    ]
+    results = [doctest.testmod(importlib.import_module(name)) for name in with_examples]
     assert sum(result.attempted for result in results) > 5
     assert sum(result.failed for result in results) == 0
 

@@ -8,7 +8,10 @@ from pathlib import Path
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
+from app.cli.library_listing import opened_library
 from app.cli.outcome import Exit, Unusable
+from app.demo import demo_layout
+from geometry.layout_file import write_layout
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,10 +22,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Write the demo layout, never over a file that is there unless that is asked for."""
-    from app.cli.library_listing import opened_library
-    from app.demo import demo_layout
-    from geometry.layout_file import write_layout
-
     out = Path(args.out)
     if out.exists() and not args.force:
         raise Unusable(f"{out}: is there already (give another name, or --force to replace it)")

@@ -9,6 +9,13 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.figures import table
+from app.cli.library_listing import (
+    cavity_size_mm,
+    enclosures_for,
+    opened_library,
+    size_text,
+    zone_text,
+)
 from app.cli.outcome import Exit
 
 
@@ -22,14 +29,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Print the enclosures that are asked for."""
-    from app.cli.library_listing import (
-        cavity_size_mm,
-        enclosures_for,
-        opened_library,
-        size_text,
-        zone_text,
-    )
-
     found = enclosures_for(opened_library(), " ".join(args.words))
     if args.json:
         listing = [enclosure.model_dump(mode="json") for enclosure in found]

@@ -11,6 +11,7 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.figures import table
+from app.cli.library_listing import opened_library, part_size_mm, size_text
 from app.cli.outcome import Exit
 from catalog.parts import PartKind
 from geometry.tolerance import meets
@@ -35,8 +36,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Print the parts that are asked for."""
-    from app.cli.library_listing import opened_library, part_size_mm, size_text
-
     library = opened_library()
     kinds = None if args.kind is None else (args.kind.replace("-", "_"),)
     thickest = math.inf if args.max_thickness is None else args.max_thickness

@@ -12,6 +12,7 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit
+from app.cli.report_json import ReportFile
 from catalog.schema import DIALECT, json_schema
 from geometry.layout_file import layout_schema
 
@@ -34,8 +35,6 @@ def schema_of(kind: str) -> dict[str, Any]:
     if kind == "layout":
         return layout_schema()
     if kind == "report":
-        from app.cli.report_json import ReportFile
-
         schema = TypeAdapter(ReportFile).json_schema(mode="serialization")
         return {"$schema": DIALECT, **schema, "title": "Gapwright report"}
     return json_schema("part" if kind == "part" else "enclosure")

@@ -10,6 +10,10 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
+from app.sheet.compose import compose_sheets
+from app.sheet.scale import ScaleError
+from geometry.checks.runner import check_layout
+from geometry.layout_file import read_layout
 
 DPI_RANGE = (50, 1200)
 
@@ -37,11 +41,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:
     """Write the sheets; their files are named on standard output."""
-    from app.sheet.compose import compose_sheets
-    from app.sheet.scale import ScaleError
-    from geometry.checks.runner import check_layout
-    from geometry.layout_file import read_layout
-
     date = _date(args.date)
     dpi = _dpi(args.dpi)
     out = Path(args.out)

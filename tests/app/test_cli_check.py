@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 from one_fan_box import one_fan_box
 
-from app.cli import main as entrance
+from app.cli import check as check_command
 from app.cli.desk import Desk
 from app.cli.main import run
 
@@ -252,7 +252,7 @@ def test_an_internal_fault_is_one_line_and_exit_three(
     def broken(*_: object) -> None:
         raise RuntimeError("a wheel\ncame off")
 
-    monkeypatch.setattr(entrance.check, "check_layout", broken)
+    monkeypatch.setattr(check_command, "check_layout", broken)
     path = written(one_fan_box())
     code, out, err = check(capsys, path)
     assert (code, out) == (3, "")
@@ -271,6 +271,6 @@ def test_stopping_it_is_no_fault(
     def stopped(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(entrance.check, "check_layout", stopped)
+    monkeypatch.setattr(check_command, "check_layout", stopped)
     code, _, err = check(capsys, written(one_fan_box()))
     assert (code, err) == (130, "gapwright: stopped\n")
