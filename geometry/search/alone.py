@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from geometry.broadphase import Floats
 from geometry.checks.bolting import on_zone
-from geometry.checks.rules import hole_pattern, zone_size
+from geometry.checks.rules import hole_pattern, slide, zone_size
 from geometry.checks.runner import check_layout
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
@@ -88,7 +88,6 @@ class ZoneJudge:
     tight: list[bool] = field(default_factory=list)
     rules: dict[object, int] = field(default_factory=dict)
     pieces: dict[object, tuple[int, ...]] = field(default_factory=dict)
-    nominal: list[float] = field(default_factory=list)
     listed: int = 0
 
     def add(self, option: Option) -> None:
@@ -96,47 +95,42 @@ class ZoneJudge:
         if option.base is None:
             self._keep(option, (), CLEAR)
             return
-        placed = self.lister.placed(option.base)
+        slides = slide_steps(self.lister.placed(option.base), self.lister.wishes.slide_steps)
+        self.listed += len(slides)
+        # Fans stand where slots let them, so stacks are placed at a slide that is within them.
+        first = replace(option, slide_mm=slides[0])
+        assert first.stack is not None
+        placed = self.lister.placed(first.stack)
         level = self._rule_level(placed)
-        slides = slide_steps(placed, self.lister.wishes.slide_steps)
-        self.listed += max(1, len(slides))
         if level == BLOCKED or (level == TIGHT and not self.lister.wishes.tight_allowed):
             return
-        nominal = nominal_left_mm(placed)
-        if nominal < -LENGTH_EPS_MM:
-            # Passing a nominal depth is tight at best; whether it is worse, the checks say.
-            if not self.lister.wishes.tight_allowed or self._whole_level(option) == BLOCKED:
-                return
-            level = TIGHT
-        for slide in slides:
-            numbers = tuple(n for one in placed for n in self._numbers(one, slide))
-            self._keep(replace(option, slide_mm=slide), numbers, level, nominal)
+        for to in slides:
+            by = (to[0] - slides[0][0], to[1] - slides[0][1])
+            numbers = tuple(n for one in placed for n in self._numbers(one, by))
+            self._keep(replace(option, slide_mm=to), numbers, level)
 
     def _whole_level(self, option: Option) -> int:
         """Return what all checks together say of one option."""
         layout = self.lister.layout
-        assert option.base is not None
+        assert option.stack is not None
         report = check_layout(
-            layout.but(stacks=(*layout.stacks, option.base)), remedies=False, worst_cases=False
+            layout.but(stacks=(*layout.stacks, option.stack)), remedies=False, worst_cases=False
         ).report
         return BLOCKED if report.blocked else TIGHT if report.tight else CLEAR
 
-    def _keep(
-        self, option: Option, numbers: tuple[int, ...], level: int, nominal: float = inf
-    ) -> None:
+    def _keep(self, option: Option, numbers: tuple[int, ...], level: int) -> None:
         self.options.append(option)
         self.made_of.append(numbers)
         self.tight.append(level == TIGHT)
-        self.nominal.append(nominal)
         self.listed += option.base is None
 
-    def _numbers(self, one: Placed, slide: tuple[float, float]) -> tuple[int, ...]:
-        key = (one.id, one.part.id, one.pose, slide)
+    def _numbers(self, one: Placed, by_uv: tuple[float, float]) -> tuple[int, ...]:
+        key = (one.id, one.part.id, one.pose, by_uv)
         known = self.pieces.get(key)
         if known is None:
             assert one.frame is not None
             way_u, way_v = one.frame.pose.x.vector, one.frame.pose.y.vector
-            by: Vec = tuple(slide[0] * u + slide[1] * v for u, v in zip(way_u, way_v, strict=True))  # type: ignore[assignment]
+            by: Vec = tuple(by_uv[0] * u + by_uv[1] * v for u, v in zip(way_u, way_v, strict=True))  # type: ignore[assignment]
             scene = self.room.scene
             free = open_to_outside(scene.layout, one)
             numbers: list[int] = []
@@ -167,8 +161,9 @@ class ZoneJudge:
         most = TIGHT if self.lister.wishes.tight_allowed else CLEAR
         keep = np.flatnonzero(level <= most).astype(np.intp)
         keep = keep[~self._inner_clash(makeup, keep)]
+        keep = keep[self._within_nominal(makeup, keep)]
         some = makeup.some(keep)
-        left = np.minimum(some.least(self._leftover(some.units)), np.array(self.nominal)[keep])
+        left = some.least(self._leftover(some.units))
         options = tuple(self.options[k] for k in keep.tolist())
         ends = self._end_room(some)
         return ZoneOptions(self.lister.zone.id, options, some, left, ends, self.listed)
@@ -190,6 +185,33 @@ class ZoneJudge:
                 known[id(base)] = bool(_own_levels(own).any())
             out[n] = known[id(base)]
         return out
+
+    def _within_nominal(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
+        """Return which of some options pass the nominal depths that the zone is given for.
+
+        Passing one is tight at best; whether it is worse, all checks together say.
+        """
+        some = makeup.some(keep)
+        over = some.least(self._nominal_left(some.units)) < -LENGTH_EPS_MM
+        out = ~over
+        if self.lister.wishes.tight_allowed:
+            for n in np.flatnonzero(over).tolist():
+                out[n] = self._whole_level(self.options[int(keep[n])]) != BLOCKED
+        return out
+
+    def _nominal_left(self, units: Units) -> Floats:
+        """Return what each unit leaves of the nominal depth of its side; infinite without one."""
+        frame = self.room.scene.frames[self.lister.zone.id]
+        left = np.full(len(units), inf)
+        for side, rows in _by_side(units):
+            plate = frame.zone.outer if side == "outer" else frame.zone.inner
+            if plate is None or plate.depth_mm is None:
+                continue
+            way, hard = frame.out_of_plate(side), rows[units.hard[rows]]
+            ends = way.sign * units.bounds[hard][:, [way.axis, way.axis + 3]]
+            far = ends.max(axis=1, initial=-inf) - way.sign * frame.pose.shift[way.axis]
+            left[hard] = plate.plate_mm + plate.depth_mm - far
+        return left
 
     def _against_room(self, units: Units) -> Levels:
         """Return the worst level of each unit with all that stands."""
@@ -241,6 +263,8 @@ class ZoneJudge:
             reach[hard] = reach_mm(units.some(hard), here, way).min(axis=1, initial=inf)
             lost = hard[np.isinf(reach[hard]) & ((units.flags[hard] & OPEN) == 0)]
             reach[lost] = reach_mm(units.some(lost), beyond, way).min(axis=1, initial=inf)
+        nominal = np.isinf(reach)
+        reach[nominal] = self._nominal_left(units)[nominal]
         return reach
 
 
@@ -265,7 +289,7 @@ def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
     )
     pairs = Pairs(0.0, frozenset(), {}, (), 0)
     survey = Survey(alone, pairs, Depths((), {}, frozenset(), 0, {}), {})
-    said = [*hole_pattern.check(survey), *zone_size.check(survey)]
+    said = [*hole_pattern.check(survey), *zone_size.check(survey), *slide.check(survey)]
     verdicts = {one.verdict for one in said if isinstance(one, Finding)}
     if Verdict.BLOCKED in verdicts:
         return BLOCKED
@@ -302,17 +326,6 @@ def _face(one: Placed) -> object:
     size = (getattr(part, "core_length_mm", 0.0), getattr(part, "core_width_mm", 0.0))
     flat = (one.pose.shift[k] for k in range(3) if one.frame and k != one.frame.inward.axis)
     return (part.kind, one.side, size, getattr(part, "frame_mm", 0.0), one.seats, *flat)
-
-
-def nominal_left_mm(placed: Sequence[Placed]) -> float:
-    """Return what the layers leave of the nominal depths of their zone; infinite without one."""
-    left = inf
-    for one in placed:
-        assert one.frame is not None
-        plate = one.frame.zone.inner if one.side == "inner" else one.frame.zone.outer
-        if plate is not None and plate.depth_mm is not None:
-            left = min(left, plate.plate_mm + plate.depth_mm - one.top_mm)
-    return left
 
 
 def _own_levels(own: Units) -> Levels:

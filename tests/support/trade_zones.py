@@ -137,7 +137,7 @@ def drawn_tables(made: Drawn) -> Tables:
 
 
 def box_clash(a: Floats, b: Floats) -> npt.NDArray[np.bool_]:
-    """Return for options (m, 5, 6) and (n, 5, 6) whether two of their boxes are nearer than 2 mm."""
+    """Return for options (m, 5, 6), (n, 5, 6) whether two of their boxes are nearer than 2 mm."""
     out = np.zeros((len(a), len(b)), dtype=bool)
     for p in range(a.shape[1]):
         for q in range(b.shape[1]):

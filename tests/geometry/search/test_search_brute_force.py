@@ -76,7 +76,7 @@ def small_boxes(draw: st.DrawFn) -> Enclosure:
     return room((depth, 200, height), zones, [peg])
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
 @given(
     enclosure=small_boxes(),
     cores=st.sampled_from([(30.0,), (60.0,)]),

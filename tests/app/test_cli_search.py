@@ -1,0 +1,111 @@
+"""`gapwright search` and `gapwright mend` from the command line, without Qt."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from app.cli import mend as mend_command
+from app.cli import search as search_command
+from app.cli.desk import Desk
+from app.cli.main import run
+from geometry.checks.runner import check_layout
+from geometry.layout_file import read_layout
+
+SMALL = (
+    "--enclosure", "small-cube", "--slides", "1", "--parts", "exchanger-1x120-30",
+    "exchanger-2x80-30", "fan-120-25", "fan-80-25",
+)  # fmt: skip
+
+
+class NoDesk:
+    """A desk that nobody may come to: what is tested here needs no Qt."""
+
+    def open_window(self, path: Path | None, *, demo: bool) -> int:
+        raise AssertionError("the window was opened")
+
+    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
+        raise AssertionError(f"{out} was painted")
+
+
+DESK: Desk = NoDesk()
+
+
+def told(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, str, str]:
+    code = run([str(word) for word in argv], DESK)
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_table_json_and_csv_tell_the_same_rows(capsys: pytest.CaptureFixture[str]) -> None:
+    want = ("--want", "volume,leftover")
+    code, text, _ = told(capsys, "search", *SMALL, *want)
+    assert code == 0
+    said = json.loads(told(capsys, "search", *SMALL, *want, "--json")[1])
+    assert said["format"] == "gapwright-search"
+    assert said["rows_proven"]
+    count = said["count"]
+    assert count["kind"] == "exact"
+    assert f"{count['exact']:,} of {count['combinations']:,} combinations fit" in text
+    rows = list(csv.DictReader(io.StringIO(told(capsys, "search", *SMALL, *want, "--csv")[1])))
+    assert [(float(r["volume_cm3"]), int(r["like_it"])) for r in rows] == [
+        (pytest.approx(r["figures"]["volume"], abs=0.01), r["like_it"]) for r in said["rows"]
+    ]
+    volumes = [r["figures"]["volume"] for r in said["rows"]]
+    assert len(volumes) > 1
+    assert volumes == sorted(volumes, reverse=True)
+
+
+def test_a_row_is_written_as_a_layout_that_passes_the_check(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    out = tmp_path / "best.json"
+    code, _, _ = told(capsys, "search", *SMALL, "-o", out)
+    assert code == 0
+    report = check_layout(read_layout(out), remedies=False).report
+    assert report.depths
+    assert [f.kind for f in report.findings if f.verdict.value == "blocked"] == []
+    assert {f.kind for f in report.findings if f.verdict.value == "tight"} <= {"worst_case"}
+
+
+def test_mend_writes_a_layout_that_is_clear(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    bench, out = tmp_path / "bench.json", tmp_path / "mended.json"
+    told(capsys, "demo", bench)
+    code, text, _ = told(capsys, "mend", bench, "--finding", 1, "--apply", 1, "-o", out)
+    assert code == 0
+    assert "verified by the full check" in text
+    before = check_layout(read_layout(bench), remedies=False).report
+    after = check_layout(read_layout(out), remedies=False).report
+    assert (before.blocked, after.blocked) == (1, 0)
+    assert after.tight <= before.tight
+
+
+@pytest.mark.parametrize(
+    ("argv", "message"),
+    [
+        (("search",), "give a layout FILE or --enclosure NAME"),
+        (("search", "--enclosure", "small-cub"), "did you mean small-cube"),
+        (("search", *SMALL, "--want", "beauty"), "'beauty' is no measure"),
+        (("search", *SMALL[:4], "--parts", "zeppelin"), "no part of the library answers"),
+        (("search", *SMALL, "--zones", "cellar"), 'there is no zone "cellar"'),
+        (("search", *SMALL, "--slides", 99), "99 slides cannot be listed"),
+        (("mend", "none.json"), "none.json"),
+    ],
+)
+def test_what_cannot_be_searched_is_said_in_one_line(
+    capsys: pytest.CaptureFixture[str], argv: tuple[object, ...], message: str
+) -> None:
+    code, out, err = told(capsys, *argv)
+    assert (code, out) == (2, "")
+    assert message in err
+
+
+def test_help_names_what_is_asked_for() -> None:
+    assert "--want" in search_command.COMMAND.parser().format_help()
+    assert "--apply" in mend_command.COMMAND.parser().format_help()
