@@ -71,7 +71,7 @@ class StackPanel(QWidget):
         self._figures = wrapping()
         self._figures.setTextFormat(Qt.TextFormat.RichText)
         self._limit = muted()
-        self._tolerance = muted()
+        self.tolerance = muted()
         self._empty = muted()
         self.plan_buttons: dict[FanPlan, QPushButton] = {}
         self.fan = combo("Fan for push and pull", "The fan that the buttons above put in")
@@ -146,7 +146,7 @@ class StackPanel(QWidget):
         details.addWidget(self.bar)
         details.addWidget(self._figures)
         details.addWidget(self._limit)
-        details.addWidget(self._tolerance)
+        details.addWidget(self.tolerance)
         details.addWidget(self._fans_title)
         details.addLayout(plans)
         details.addWidget(self.fan)
@@ -266,10 +266,10 @@ class StackPanel(QWidget):
         figure = None
         if known and depth is not None:
             figure = depth_figure(self._session.checked.report, depth.least)
-        self._tolerance.setVisible(figure is not None)
+        self.tolerance.setVisible(figure is not None)
         if figure is not None:
-            self._tolerance.setText(tolerance_line(figure, self._skin.unit))
-            self._tolerance.setToolTip(contributors_tip(figure))
+            self.tolerance.setText(tolerance_line(figure, self._skin.unit))
+            self.tolerance.setToolTip(contributors_tip(figure))
 
     def _show_fans(self, stack: Stack, side: Side, possible: bool) -> None:
         fans = fans_for(self._session.layout, stack, side, self._parts) if possible else []

@@ -1,0 +1,51 @@
+"""The depth profile on the board: lines at the depths, figures and places beside them."""
+
+from __future__ import annotations
+
+from small_rooms import block, fan, fan_layer, layout, room, row, zone
+from small_rooms import stack as stack_of
+
+from app.drawing.board import BoardFrame, BoardSettings
+from app.drawing.drafting import Drafting
+from app.drawing.primitives import Path, Text
+from app.drawing.profile_drawing import profile_groups
+from geometry.scene import build_scene
+from geometry.zone_profile import zone_profile
+
+FAN = fan()
+FLOOR = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(2))
+LAYOUT = layout(
+    room((400, 200, 180), [FLOOR], [block("bar", (100, 0, 120), (150, 200, 140))]),
+    [FAN],
+    [stack_of("S", "floor-zone", fan_layer("A", FAN, ["c1"]))],
+)
+
+
+def test_bar_over_a_floor_zone_on_the_board() -> None:
+    # Roof at 180 from x = 40 to 100, the bar's underside at 120 to x = 150, roof to x = 280.
+    # The side view has board coordinates (x, -z).
+    frame = BoardFrame.of(LAYOUT, BoardSettings(end_view=True))
+    found = zone_profile(build_scene(LAYOUT), "floor-zone")
+    (group,) = profile_groups(found, frame, Drafting.on_screen(0.5))
+    assert group.key == "profile:side:floor-zone:inner"
+    line = max(
+        (p for p in group.primitives if isinstance(p, Path) and not p.closed),
+        key=lambda p: len(p.points),
+    )
+    assert line.points == (
+        (40, -180), (100, -180), (100, -120), (150, -120), (150, -180), (280, -180),
+    )  # fmt: skip
+    dashed = [p.points for p in group.primitives if isinstance(p, Path) and len(p.points) == 2]
+    assert dashed == [((100, 0), (100, -180)), ((150, 0), (150, -120))]
+    texts = [p.text for p in group.primitives if isinstance(p, Text)]
+    # Depths, and where the breakpoints stand from the zone's corner: 100 - 40, 150 - 40.
+    assert texts == ["180.0", "120.0", "60.0", "180.0", "110.0"]
+
+
+def test_a_profile_across_is_seen_from_the_end() -> None:
+    frame = BoardFrame.of(LAYOUT, BoardSettings(end_view=True))
+    across = zone_profile(build_scene(LAYOUT), "floor-zone", across=True)
+    keys = [g.key for g in profile_groups(across, frame, Drafting.on_screen(0.5))]
+    assert keys == ["profile:end:floor-zone:inner"]
+    plain = BoardFrame.of(LAYOUT, BoardSettings())
+    assert list(profile_groups(across, plain, Drafting.on_screen(0.5))) == []

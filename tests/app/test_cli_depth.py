@@ -1,0 +1,157 @@
+"""`gapwright depth`, and what `gapwright check` says of tolerances."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from one_fan_box import one_fan_box
+
+from app.cli.desk import Desk
+from app.cli.main import run
+from app.cli.schema import schema_of
+
+
+class NoDesk:
+    """A desk that nobody may come to: what is tested here needs no Qt."""
+
+    def open_window(self, path: Path | None, *, demo: bool) -> int:
+        raise AssertionError("the window was opened")
+
+    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
+        raise AssertionError(f"{out} was painted")
+
+
+DESK: Desk = NoDesk()
+
+
+@pytest.fixture
+def box_file(tmp_path: Path) -> Path:
+    path = tmp_path / "box.json"
+    path.write_text(json.dumps(one_fan_box()), encoding="utf-8")
+    return path
+
+
+def printed(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, str, str]:
+    code = run(argv, DESK)
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+# ---- depth ----
+
+
+def test_the_profile_as_a_table(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    # The duct covers the zone from end to end: 300 - 255 = 45 mm before it.
+    code, out, _ = printed(capsys, "depth", str(box_file), "--zone", "front-zone")
+    assert code == 0
+    lines = out.splitlines()
+    assert lines[0] == (
+        "Front zone, inner side: depth from the plate, along +z from the zone's corner"
+    )
+    assert lines[3].split() == ["0.0", "120.0", "45.0", "45.0", "45.0", "air", "duct"]
+    assert lines[-2:] == ["least depth 45.0 mm", "the stack on it reaches 25.0 mm"]
+
+
+def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = printed(capsys, "depth", str(box_file), "--zone", "front-zone", "--json")
+    assert code == 0
+    assert json.loads(out) == {
+        "zone": "front-zone",
+        "side": "inner",
+        "along": "+z",
+        "least_mm": 45.0,
+        "pieces": [
+            {
+                "from_mm": 0.0,
+                "to_mm": 120.0,
+                "depth_at_start_mm": 45.0,
+                "depth_at_end_mm": 45.0,
+                "least_mm": 45.0,
+                "solid": "duct",
+                "name": "air duct",
+            }
+        ],
+        "stack": [{"from_mm": 0.0, "to_mm": 120.0, "height_mm": 25.0}],
+    }
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        (["--zone", "roof"], "roof: is no zone of this layout (there is front-zone)"),
+        (["--zone", "front-zone", "--side", "outer"], "takes no layers on its outer side"),
+    ],
+)
+def test_a_zone_or_side_that_is_not_there(
+    box_file: Path, more: list[str], told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, err = printed(capsys, "depth", str(box_file), *more)
+    assert (code, out) == (2, "")
+    assert told in err
+
+
+# ---- tolerances in the report ----
+
+
+def report(capsys: pytest.CaptureFixture[str], path: Path) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(printed(capsys, "check", str(path), "--json")[1])
+    jsonschema.validate(found, schema_of("report"))
+    return found
+
+
+def test_the_stack_up_of_a_depth_in_json(
+    box_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 20 left; the zone's place 300 +-0.5, the duct's length 155 +-0.5 and place 100 +-0.3, the fan
+    # 25 +-0.2: 1.5 in all, and by root sum square the root of 0.63.
+    found = report(capsys, box_file)
+    assert found["judge"] == "worst case"
+    told = found["stacks"][0]["cells"][0]["tolerance"]
+    assert [told[k] for k in ("nominal_mm", "worst_mm", "most_mm")] == pytest.approx(
+        [20, 18.5, 21.5]
+    )
+    assert told["likely_least_mm"] == pytest.approx(20 - 0.63**0.5)
+    assert "3 standard deviations" in told["coverage"]
+    named = [(c["owner"], c["what"], c["plus_mm"], c["general"]) for c in told["contributors"]]
+    assert named == [
+        ("duct", "shape 1 size along x", 0.5, True),
+        ("front-zone", "zone place along x", 0.5, True),
+        ("duct", "shape 1 place along x", 0.3, True),
+        ("F1", "thickness", 0.2, True),
+    ]
+    assert sum(c["share"] for c in told["contributors"]) == pytest.approx(1)
+
+
+def test_worst_case_and_contributors_in_the_table(
+    box_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, out, _ = printed(capsys, "check", str(box_file))
+    text = " ".join(out.split())
+    assert "judged by: worst case" in text
+    assert "Worst case 18.5 mm, likely 19.2 to 20.8 mm." in text
+    assert "and 1 more." in text
+    _, out, _ = printed(capsys, "check", str(box_file), "--contributors")
+    text = " ".join(out.split())
+    assert "Fan 120 x 25, thickness 25 ± 0.2 (13%)" in text
+    assert "more." not in text
+
+
+def test_a_depth_that_tolerances_take_is_tight(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # The duct ends at 272: 275 - 272 = 3 are left, 1.5 of which tolerances can take.
+    path = tmp_path / "box.json"
+    for judge, expected in (("worst case", ["worst_case"]), ("nominal", [])):
+        of = {**one_fan_box(272.0), "settings": {"judge": judge}}
+        path.write_text(json.dumps(of), encoding="utf-8")
+        found = report(capsys, path)
+        tight = [f for f in found["findings"] if f["verdict"] == "tight"]
+        assert [f["kind"] for f in tight] == expected
+        assert found["counts"]["tight"] == len(expected)
+        for f in tight:
+            assert f["measured_mm"] == pytest.approx(3.0)
+            assert f["tolerance"]["worst_mm"] == pytest.approx(1.5)
