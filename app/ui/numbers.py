@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSignalBlocker, Signal
-from PySide6.QtGui import QFocusEvent
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QWheelEvent
 from PySide6.QtWidgets import QDoubleSpinBox, QWidget
 
 from app.ui.skin import Skin
@@ -32,6 +32,7 @@ class LengthField(QDoubleSpinBox):
         self._value_mm = 0.0
         self.setAccessibleName(name)
         self.setKeyboardTracking(False)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumWidth(92)
         self._dress()
         skin.changed.connect(self._dress)
@@ -59,6 +60,13 @@ class LengthField(QDoubleSpinBox):
         """Leave the field with the value that holds."""
         super().focusOutEvent(event)
         self.set_mm(self._value_mm)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Count only with the keyboard in the field; otherwise the panel round it scrolls."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
 
     def _dress(self) -> None:
         unit = self._skin.unit

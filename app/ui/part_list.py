@@ -179,7 +179,7 @@ class PartDelegate(QStyledItemDelegate):
             name_at = QRect(inside.left(), inside.top() + 3, inside.width(), middle - inside.top())
             size_at = QRect(inside.left(), middle + 1, inside.width(), inside.bottom() - middle - 3)
         metrics = option.fontMetrics
-        text = metrics.elidedText(title, Qt.TextElideMode.ElideRight, name_at.width())
+        text = metrics.elidedText(title, Qt.TextElideMode.ElideMiddle, name_at.width())
         left = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
         painter.setFont(option.font)
         painter.setPen(QColor(chrome.text))

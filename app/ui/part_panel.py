@@ -63,7 +63,7 @@ class PartPanel(QWidget):
         self.head = LengthField(
             skin, "Screw heads", "How far standing screw heads stick out of the part", 0.0, 50.0
         )
-        self.lock = QPushButton("Locked")
+        self.lock = QPushButton("Lock")
         self.lock.setCheckable(True)
         self.lock.setToolTip("Keep the part where and as it is (L)")
         self.ports = PortRows(session, skin, parts)
@@ -136,6 +136,7 @@ class PartPanel(QWidget):
         self._about.setText("\n".join(_about(one, self._skin.unit)))
         with QSignalBlocker(self.lock):
             self.lock.setChecked(one.use.locked)
+        self.lock.setText("Unlock" if one.use.locked else "Lock")
         if isinstance(one.use, FreePart):
             self._show_free(one.use)
         else:

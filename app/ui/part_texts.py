@@ -17,8 +17,8 @@ from catalog.parts import (
 KIND_GROUPS: dict[PartKind, str] = {
     "exchanger": "Exchangers",
     "fan": "Fans",
-    "pump": "Circulators",
-    "pump_reservoir": "Pump and reservoir",
+    "pump": "Pumps",
+    "pump_reservoir": "Pumps with reservoir",
     "reservoir": "Reservoirs",
     "gasket": "Gaskets",
     "adapter": "Adapters",
@@ -33,6 +33,9 @@ KIND_GROUPS: dict[PartKind, str] = {
 
 def listed_name(part: Part) -> str:
     """Return a part's name as it stands under its group, without the word for its kind."""
+    if part.kind == "pump_reservoir":
+        rest = part.name.removeprefix("Pump and reservoir, ")
+        return rest[:1].upper() + rest[1:]
     words = part.name.split(" ", 1)
     group = KIND_GROUPS[part.kind].lower()
     if len(words) == 2 and group.startswith(words[0].lower().rstrip(",")[:5]):

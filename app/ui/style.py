@@ -107,6 +107,7 @@ def style_sheet(c: Chrome) -> str:
     """Return the style sheet of the whole window."""
     return f"""
     QMainWindow, QDialog {{ background: {c.panel}; }}
+    QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
     QToolTip {{ background: {c.field}; color: {c.text}; border: 1px solid {c.control};
         padding: 3px; }}
     QMenuBar {{ background: {c.panel}; border-bottom: 1px solid {c.border}; padding: 1px 4px; }}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 
 from app.ui.icons import paint_icon
@@ -40,6 +40,11 @@ class VerdictCount(QWidget):
         super().__init__()
         self._verdict = verdict
         self._label = QLabel()
+        # As wide as it ever gets: a row is not laid out again while a part is dragged.
+        widest = f"00? {verdict.value}"
+        bold = self._label.font()
+        bold.setBold(True)
+        self._label.setMinimumWidth(QFontMetrics(bold).horizontalAdvance(widest))
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(5)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLayout, QSizePolicy, QWidget
 
 
@@ -26,9 +28,24 @@ def muted(text: str = "") -> QLabel:
     return label
 
 
+class CalmCombo(QComboBox):
+    """A field that leaves the wheel to the panel round it until it has the keyboard."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Go through the entries only with the keyboard in the field."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
 def combo(name: str, tip: str = "") -> QComboBox:
     """Return a field to choose from that may be narrower than its longest entry."""
-    box = QComboBox()
+    box = CalmCombo()
     box.setAccessibleName(name)
     box.setToolTip(tip)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
