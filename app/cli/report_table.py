@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections import Counter
 from collections.abc import Iterator
 
 from app.cli.figures import mm_text, table
@@ -137,9 +138,11 @@ def _stack_rows(
     name = names.get(depth.stack, depth.stack)
     yield (name, depth.side, total, clear, left, worst, layers)
     told: set[int] = set()
+    over = Counter(cell.cell for cell in depth.cells)
     for cell in depth.cells:
         figure = figures[id(cell)]
-        text = [f"over {cell.cell}: to {cell.limited_name}"]
+        of = f"{cell.item} " if over[cell.cell] > 1 else ""
+        text = [f"{of}over {cell.cell}: to {cell.limited_name}"]
         if figure is not None and id(figure) not in told:
             told.add(id(figure))
             text += figure_lines(figure, contributors)
