@@ -1,7 +1,9 @@
 """Snapping: where a part that is dragged comes to rest when it is near something.
 
-To holes and slots first, then to faces of solids and walls (touching, or one margin away), then
-to the grid. Each axis snaps by itself. Bounding boxes stand for round and polygonal outlines.
+To holes and slots first, then to faces of solids and walls, then to the grid. Where a margin is
+asked for it stands one margin off a face; only when it is pushed farther than that is caught does
+it touch, which would be too tight. Each axis snaps by itself. Bounding boxes stand for round and
+polygonal outlines.
 """
 
 from __future__ import annotations
@@ -29,7 +31,7 @@ from geometry.tolerance import LENGTH_EPS_MM
 
 ALL_AXES = (0, 1, 2)
 
-HOLES, FACES, GRID = 0, 1, 2
+HOLES, FACES, TOUCHING, GRID = 0, 1, 2, 3
 """Order of precedence."""
 
 
@@ -301,7 +303,10 @@ def _face_catches(
                 below = bounds[axis] - own[axis + 3]
                 for by, sign in ((above, 1.0), (below, -1.0)):
                     words = f"{AXES[axis]}: touching {other.name}"
-                    yield axis, _Catch(FACES, abs(by), by, words)
+                    # What touches already stays so while it is dragged along.
+                    touches = margin <= 0 or abs(by) <= LENGTH_EPS_MM
+                    rank = FACES if touches else TOUCHING
+                    yield axis, _Catch(rank, abs(by), by, words)
                     if margin > 0:
                         off = by + sign * margin
                         words = f"{AXES[axis]}: {margin:g} mm off {other.name}"

@@ -6,8 +6,8 @@ import pytest
 from edit_rooms import BOARD, FAN_25, ROOM, SLIM_1, empty_layout
 
 from catalog.enclosure import Zone
-from geometry.edits import add_free, insert_item, set_margin, set_slide
-from geometry.layout import Layout
+from geometry.edits import add_free, insert_item, set_held, set_margin, set_slide
+from geometry.layout import Held, Layout
 from geometry.pose import Vec
 from geometry.scene import Scene, build_scene
 from geometry.slots import slot_range
@@ -25,14 +25,24 @@ def snapped(scene: Scene, shift: Vec, part: str = "F1", **options) -> Snap:
     return snap(scene, scene.solids_of[part], shift, **{"tolerance_mm": 4, **options})
 
 
-def test_near_a_wall_it_touches_or_stands_one_margin_off_whichever_is_nearer() -> None:
+def test_near_a_wall_it_stands_one_margin_off_and_touches_only_when_pushed_farther() -> None:
     # A fan of 120 x 120 x 25 at x = 300 reaches to 360; the front wall's face is at 500.
     scene = loose_fan((300, 100, 200))
+    off = Snap((138, 0, 0), ("x: 2 mm off front wall",))
     touching = Snap((140, 0, 0), ("x: touching front wall",))
-    assert snapped(scene, (139.4, 0, 0)) == touching
-    assert snapped(scene, (141.5, 0, 0)) == touching
-    assert snapped(scene, (137.2, 0, 0)) == Snap((138, 0, 0), ("x: 2 mm off front wall",))
+    assert snapped(scene, (137.2, 0, 0)) == off
+    assert snapped(scene, (139.4, 0, 0)) == off
+    assert snapped(scene, (142.0, 0, 0)) == off
+    assert snapped(scene, (142.1, 0, 0)) == touching
     assert snapped(scene, (130, 0, 0)) == Snap((130, 0, 0))
+
+
+def test_what_is_held_by_a_wall_touches_it() -> None:
+    scene = loose_fan((300, 100, 200))
+    held = set_held(scene.layout, "F1", Held(by="adhesive", on="front"))
+    assert snapped(build_scene(held), (139.4, 0, 0)) == Snap(
+        (140, 0, 0), ("x: touching front wall",)
+    )
 
 
 def test_the_margin_is_the_layouts_own() -> None:
@@ -42,17 +52,18 @@ def test_the_margin_is_the_layouts_own() -> None:
 
 
 def test_each_axis_snaps_by_itself() -> None:
-    # Floor: the seat from z = 200 down by 200. Access side: y from 40 (100 - 60) by -40.
+    # Floor: the seat from z = 200 down by 200. Access side: y from 40 (100 - 60) by -40. The
+    # margin of 2 mm is kept to both.
     scene = loose_fan((300, 100, 200))
     assert snapped(scene, (0, -39, -199.5)) == Snap(
-        (0, -40, -200), ("y: touching access-side wall", "z: touching floor")
+        (0, -38, -198), ("y: 2 mm off access-side wall", "z: 2 mm off floor")
     )
 
 
 def test_axes_that_the_view_does_not_show_stay() -> None:
     scene = loose_fan((300, 100, 200))
     assert snapped(scene, (0, -39, -199.5), axes=(0, 2)) == Snap(
-        (0, -39, -200), ("z: touching floor",)
+        (0, -39, -198), ("z: 2 mm off floor",)
     )
 
 
@@ -61,8 +72,8 @@ def test_a_part_that_would_pass_by_is_no_reason_to_snap() -> None:
     # The board is 170 wide about (130, 100) at z = 200, so it ends at x = 215, z = 202.
     layout, _ = add_free(layout, BOARD, (130, 100, 200))
     beside = loose_fan((300, 100, 190), layout=layout)
-    # The fan starts at 240: 25 to go, less the 1 that is asked for too little.
-    assert snapped(beside, (-24, 0, 0)).shift == (-25, 0, 0)
+    # The fan starts at 240: 25 to go, less the margin of 2.
+    assert snapped(beside, (-24, 0, 0)).shift == (-23, 0, 0)
     above = loose_fan((300, 100, 202), layout=layout)
     assert snapped(above, (-24, 0, 0)) == Snap((-24, 0, 0))
 
@@ -79,7 +90,7 @@ def test_the_grid_catches_the_least_corner_when_nothing_else_is_near() -> None:
 def test_faces_go_before_the_grid() -> None:
     scene = loose_fan((300, 100, 200))
     assert snapped(scene, (139.4, 0, 0), grid_mm=1, axes=(0,)).reasons == (
-        "x: touching front wall",
+        "x: 2 mm off front wall",
     )
 
 
@@ -97,10 +108,10 @@ def test_holes_of_a_zone_catch_a_part_that_faces_it() -> None:
         ("x: holes of Floor zone", "y: holes of Floor zone", "z: face of Floor zone"),
     )
     # Too far off along y, so the holes do not catch along x either.
-    assert snapped(scene, (-81, -10, -199.5)) == Snap((-81, -10, -200), ("z: touching floor",))
+    assert snapped(scene, (-81, -10, -199.5)) == Snap((-81, -10, -198), ("z: 2 mm off floor",))
     # Stood on edge, its holes lie across: it meets the floor 60 below its middle, but no holes.
     on_edge = loose_fan((300, 100, 200), "+y", layout=empty_layout())
-    assert snapped(on_edge, (-81, -18, -139)).reasons == ("z: touching floor",)
+    assert snapped(on_edge, (-81, -18, -139)).reasons == ("z: 2 mm off floor",)
 
 
 def test_slots_catch_at_their_middle_and_ends_and_let_pass_between() -> None:
@@ -159,7 +170,8 @@ def test_a_stack_snaps_to_what_stands_in_its_way() -> None:
     # The fan on b1 spans z from 60 to 180. A fan that stands below ends at z = 54.
     layout, _ = add_free(in_slots().layout, FAN_25, (460, 80, 29))
     scene = build_scene(layout)
-    assert slid(scene, (-5.5, 0)) == Slide(-6, 0, ("z: touching Fan 120 x 25", "v: holes"))
+    assert slid(scene, (-7.5, 0)) == Slide(-6, 0, ("z: touching Fan 120 x 25", "v: holes"))
+    assert slid(scene, (-5.5, 0)) == Slide(-4, 0, ("z: 2 mm off Fan 120 x 25", "v: holes"))
     assert slid(scene, (-4.5, 0)) == Slide(-4, 0, ("z: 2 mm off Fan 120 x 25", "v: holes"))
 
 
