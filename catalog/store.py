@@ -48,6 +48,10 @@ KIND_WORDS: Mapping[PartKind, str] = {
 """What the trade calls each kind, for search; it holds for the user's own parts too."""
 
 
+SAME_WORDS: Mapping[str, str] = {"thin": "slim"}
+"""Other words for those of the parts' names and aliases (common practice, no source)."""
+
+
 class NotInLibraryError(KeyError):
     """There is no part or enclosure of that id; `near` are ids like it."""
 
@@ -121,7 +125,7 @@ class Library:
             if frame_mm is not None and frame_mm not in _frames(part):
                 continue
             have = self._search_words[part.id]
-            if all(any(one.startswith(word) for one in have) for word in wanted):
+            if all(any(one.startswith((word, _usual(word))) for one in have) for word in wanted):
                 ranked.append((-sum(word in have for word in wanted), part))
         ranked.sort(key=lambda pair: pair[0])
         return [part for _, part in ranked]
@@ -235,6 +239,11 @@ def _words(text: str) -> list[str]:
     spelled = re.sub(r"(?<=\d)\s*x\s*(?=\d)", "x", spelled)
     spelled = re.sub(r"(?<=\d)\s+mm\b", "mm", spelled)
     return [word for word in re.split(r"[^\w./]+", spelled) if word]
+
+
+def _usual(word: str) -> str:
+    """Return the word that the library uses for one that says the same."""
+    return SAME_WORDS.get(word, word)
 
 
 def _frames(part: Part) -> set[Any]:

@@ -45,8 +45,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         head = ("id", "cavity x, y, z, mm", "name and mount zones")
         console.say("\n".join(table(head, rows, right=frozenset(), width=120)))
     else:
-        console.say("no enclosure of the library answers to that")
-    return Exit.OK
+        console.complain("no enclosure of the library answers to that (see `gapwright enclosures`)")
+    return Exit.OK if found else Exit.NOTHING_FOUND
 
 
 COMMAND = Command(
@@ -54,7 +54,7 @@ COMMAND = Command(
     about="""\
 List the enclosures of the library with their mount zones, and filter them.
 Your own stand in the data folder that the README names, as JSON files written by the schema
-that `gapwright schema enclosure` prints.""",
+that `gapwright schema enclosure` prints. The exit code is 1 when no enclosure answers.""",
     examples="""\
   gapwright enclosures
   gapwright enclosures rack

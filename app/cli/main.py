@@ -23,6 +23,7 @@ COMMANDS = (
     "checks",
     "depth",
     "search",
+    "mend",
     "sheet",
     "parts",
     "enclosures",
@@ -40,9 +41,11 @@ EXAMPLES = """\
   gapwright bench.json          open it on a layout
   gapwright check bench.json    say what fits and what does not, without a screen
   gapwright ./check             open a layout whose file is called like a command
+  gapwright help check          the same as `gapwright check --help`
 
 exit codes:
-  0 done, nothing blocked   1 something is blocked   2 unusable input   3 internal fault"""
+  0 done, nothing blocked   1 something is blocked, or no part or enclosure answers
+  2 unusable input   3 internal fault"""
 
 
 def command_named(name: str) -> Command:
@@ -76,11 +79,23 @@ def run(argv: Sequence[str], desk: Desk) -> int:
 
 
 def _dispatch(argv: list[str], desk: Desk) -> int:
+    if argv[:1] == ["help"]:
+        argv = _asked_for_help(argv[1:])
     if not argv or argv[0] not in COMMANDS:
         return _window(argv, desk)
     command = command_named(argv[0])
     args = command.parser().parsed(argv[1:])
     return Exit.OK if args is None else command.run(args, desk)
+
+
+def _asked_for_help(words: list[str]) -> list[str]:
+    """Return what `help` and the words after it stand for.
+
+    Raises Unusable when they are not one command.
+    """
+    if len(words) > 1 or any(one not in COMMANDS for one in words if one[:1] != "-"):
+        raise Unusable(f"'{' '.join(words)}' is no command (there are {', '.join(COMMANDS)})")
+    return [*words, "--help"]
 
 
 def _window(argv: list[str], desk: Desk) -> int:
@@ -99,7 +114,16 @@ def _window(argv: list[str], desk: Desk) -> int:
     path = Path(args.file) if args.file else None
     if path is not None and not path.exists():
         raise Unusable(f"{path}: there is no such file (check the name, or open without one)")
+    if path is not None:
+        _need_layout(path)
     return desk.open_window(path, demo=args.demo)
+
+
+def _need_layout(path: Path) -> None:
+    """Raise DataError for a file that no window could show, before one opens on something else."""
+    from geometry.layout_file import read_layout
+
+    read_layout(path)
 
 
 def _overview() -> str:

@@ -10,6 +10,7 @@ class Exit(IntEnum):
 
     OK = 0
     BLOCKED = 1
+    NOTHING_FOUND = 1
     UNUSABLE = 2
     FAULT = 3
     STOPPED = 130

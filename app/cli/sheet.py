@@ -10,12 +10,21 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
-from app.sheet.compose import compose_sheets
+from app.sheet.compose import Names, compose_sheets, title_block
+from app.sheet.export import left_over_sheets
 from app.sheet.scale import ScaleError
 from geometry.checks.runner import check_layout
 from geometry.layout_file import read_layout
 
 DPI_RANGE = (50, 1200)
+NAMES = {
+    "owner": "the legal owner",
+    "creator": "who made it",
+    "approver": "who approves it",
+    "department": "the responsible department",
+    "reference": "whom to ask, the technical reference",
+}
+"""Fields of the title block that no layout knows (ISO 7200)."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -37,10 +46,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--date", metavar="YYYY-MM-DD", help="the date in the title block; default: today"
     )
+    for name, what in NAMES.items():
+        parser.add_argument(
+            f"--{name}", default="", metavar="TEXT", help=f"{what}, in the title block"
+        )
 
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:
     """Write the sheets; their files are named on standard output."""
+    names = Names(**{name: getattr(args, name) for name in NAMES})
     date = _date(args.date)
     dpi = _dpi(args.dpi)
     out = Path(args.out)
@@ -48,11 +62,15 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
         raise Unusable(f"{out}: only PNG can be written (give a name that ends in .png)")
     checked = check_layout(read_layout(Path(args.file)))
     try:
-        sheets = compose_sheets(checked, paper=args.paper, scale=args.scale, date=date)
+        sheets = compose_sheets(checked, paper=args.paper, scale=args.scale, date=date, names=names)
     except ScaleError as fault:
         raise Unusable(str(fault)) from fault
     files = desk.write_sheets(sheets, out, dpi)
     console.say("\n".join(f"wrote {file}" for file in files))
+    for warning in title_block(checked, paper=args.paper, date=date, names=names).warnings():
+        console.complain(warning)
+    for file in left_over_sheets(out, len(files)):
+        console.complain(f"{file}: is no sheet of this layout; an earlier export left it")
     return Exit.OK
 
 
@@ -78,7 +96,7 @@ COMMAND = Command(
 Write the clearance sheet as PNG, true to scale.
 Views, dimensions, findings, stacks and parts list for the person who builds it; it flows onto
 further sheets where one is not enough. No screen is needed. The same layout gives the same
-bytes for a given date.""",
+bytes for a given date. What the title block had to cut is told on standard error.""",
     examples="""\
   gapwright sheet bench.json -o bench.png
   gapwright sheet bench.json -o bench.png --paper A4 --dpi 150 --scale 1:5 --date 2026-01-31""",

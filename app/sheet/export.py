@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import count as counted_from
+from itertools import takewhile
 from pathlib import Path
 
 from app.drawing.primitives import Drawing
@@ -16,6 +18,15 @@ def sheet_path(out: Path, number: int) -> Path:
     ('bench.png', 'bench-2.png')
     """
     return out if number == 1 else out.with_name(f"{out.stem}-{number}{out.suffix}")
+
+
+def left_over_sheets(out: Path, count: int) -> tuple[Path, ...]:
+    """Return the files that follow the last of `count` sheets without a gap.
+
+    They are named like further sheets; an earlier export with more sheets has left them.
+    """
+    further = (sheet_path(out, number) for number in counted_from(count + 1))
+    return tuple(takewhile(Path.exists, further))
 
 
 def write_sheets(

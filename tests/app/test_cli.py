@@ -72,7 +72,7 @@ def test_a_file_called_like_a_command_opens_by_its_path(
     desk: NotingDesk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    Path("check").write_text("{}", encoding="utf-8")
+    Path("check").write_text(json.dumps(one_fan_box()), encoding="utf-8")
     assert run(["./check"], desk) == 0
     assert desk.opened == [(Path("check"), False)]
 
@@ -83,6 +83,9 @@ def test_a_file_called_like_a_command_opens_by_its_path(
         (["none.json"], "there is no such file"),
         (["chekc"], "did you mean 'check'?"),
         (["--demo", "x.json"], "not both"),
+        (["."], "."),
+        (["help", "nope"], "'nope' is no command (there are check, "),
+        (["help", "check", "sheet"], "'check sheet' is no command"),
         (["--colour"], "--colour"),
         (["check"], "FILE"),
         (["check", "a", "b"], "b"),
@@ -112,7 +115,54 @@ def test_what_cannot_be_done_is_one_message_and_exit_two(
     assert desk.opened == []
 
 
+def test_a_file_that_holds_no_layout_opens_no_window(
+    desk: NotingDesk, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    bad = tmp_path / "bad.json"
+    bad.write_text('{"format": "note", "version": 1}', encoding="utf-8")
+    assert run([str(bad)], desk) == 2
+    assert capsys.readouterr().err.startswith(f"gapwright: {bad}: format: ")
+    assert desk.opened == []
+
+
+@pytest.mark.parametrize(
+    "argv", [["parts", "zzz"], ["parts", "--frame", "50"], ["enclosures", "zz"]]
+)
+def test_a_list_without_an_answer_is_told_and_ends_with_one(
+    argv: list[str], desk: NotingDesk, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(argv, desk) == 1
+    out, err = capsys.readouterr()
+    assert out == ""
+    thing = argv[0].removesuffix("s")
+    told = f"no {thing} of the library answers to that (see `gapwright {argv[0]}`)"
+    assert err == f"gapwright: {told}\n"
+    assert run([*argv, "--json"], desk) == 1
+    assert capsys.readouterr().out == "[]\n"
+
+
+def test_thin_is_another_word_for_slim(
+    desk: NotingDesk, capsys: pytest.CaptureFixture[str]
+) -> None:
+    printed = []
+    for word in ("thin", "slim"):
+        assert run(["parts", word, "240"], desk) == 0
+        printed.append(capsys.readouterr().out.splitlines())
+    assert sorted(printed[0]) == sorted(printed[1])
+
+
 # --- help -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("words", [[], ["check"]])
+def test_help_is_a_word_too(
+    words: list[str], desk: NotingDesk, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["help", *words], desk) == 0
+    asked = capsys.readouterr().out
+    assert run([*words, "--help"], desk) == 0
+    assert asked == capsys.readouterr().out
+    assert desk.opened == []
 
 
 def test_version(desk: NotingDesk, capsys: pytest.CaptureFixture[str]) -> None:

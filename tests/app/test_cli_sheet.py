@@ -79,3 +79,29 @@ def test_what_cannot_be_drawn_or_saved_is_told(box: Path, argv: tuple[str, ...],
     assert done.stderr.count("\n") == 1
     assert told in done.stderr
     assert list(box.parent.glob("*.png")) == []
+
+
+def test_names_go_into_the_title_block_and_what_is_cut_is_told(box: Path) -> None:
+    # ISO 7200:2004 gives 20 characters to who made it, 10 to the department.
+    argv = ("-o", "out.png", "--dpi", "50", "--date", "2026-01-31")
+    done = sheet(box, *argv, "--owner", "Field acoustics lab", "--department", "Measurement")
+    assert done.returncode == 0
+    assert done.stderr == (
+        "gapwright: title block: Resp. dept. has 11 characters and was cut to 10 (ISO 7200)\n"
+    )
+    named = (box.parent / "out.png").read_bytes()
+    assert sheet(box, *argv).stderr == ""
+    assert (box.parent / "out.png").read_bytes() != named
+
+
+def test_further_sheets_of_an_earlier_export_are_told_and_kept(box: Path) -> None:
+    argv = ("-o", "out.png", "--dpi", "50", "--date", "2026-01-31")
+    count = len(sheet(box, *argv).stdout.splitlines())
+    old = [box.with_name(f"out-{number}.png") for number in (count + 1, count + 2, count + 4)]
+    for path in old:
+        path.write_bytes(b"old")
+    # The last one does not follow on, so it is none of ours.
+    assert [line.split(": ")[1] for line in sheet(box, *argv).stderr.splitlines()] == [
+        path.name for path in old[:2]
+    ]
+    assert all(path.read_bytes() == b"old" for path in old)
