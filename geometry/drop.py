@@ -107,9 +107,11 @@ def best_drop(
     """Return what letting go at `point` would do in the view along `view_axis`.
 
     A new part is held by the middle of its body, a placed one (`moving`) where it was grabbed.
-    The place whose middle is nearest in the view is taken, if it is within `capture_mm`; a zone
-    seen edge-on goes before one seen face on, where depth cannot be told. Otherwise the part is
-    free, and snaps. With `snapping` False it snaps to nothing: it is free, or slides freely in its
+    The place whose middle is nearest in the view is taken, if `point` is over the part as it would
+    stand there or within `capture_mm` of it. Places where all holes fit go before others, then
+    those where every cell of the part lies over something; a zone seen edge-on goes before one
+    seen face on, where depth cannot be told. Otherwise the part is free, and snaps. With
+    `snapping` False it snaps to nothing: it is free, or slides freely in its
     slots. `targets` spares looking for them at every move.
     """
     middle = _present_middle(scene, part, moving, x_to, z_to)
@@ -180,12 +182,13 @@ def _nearest(
 ) -> DropTarget | None:
     """Return the place nearest to where the part's middle is wanted in the view."""
 
-    def rank(target: DropTarget) -> tuple[bool, bool, float, bool, float]:
+    def rank(target: DropTarget) -> tuple[bool, bool, bool, float, bool, float]:
         off = [target.middle[k] - wanted[k] for k in ALL_AXES]
         seen = sum(off[k] ** 2 for k in ALL_AXES if k != view_axis)
         depth = abs(off[view_axis]) if known_depth else _TOWARDS[view_axis] * off[view_axis]
         face_on = target.out.axis == view_axis
-        return (not target.fits, face_on, round(seen, 6), target.displaces, depth)
+        worse = (not target.fits, target.hangs, face_on)
+        return (*worse, round(seen, 6), target.displaces, depth)
 
     near = (t for t in targets if _within(t, wanted, view_axis, capture_mm, known_depth))
     return min(near, key=rank, default=None)
@@ -198,13 +201,11 @@ _TOWARDS = (-1.0, 1.0, 1.0)
 def _within(
     target: DropTarget, wanted: Vec, view_axis: int, capture_mm: float, known_depth: bool
 ) -> bool:
-    half_thickness, half_frame = target.reach_mm
     for axis in ALL_AXES:
         along_out = axis == target.out.axis
         if axis == view_axis and not (along_out and known_depth):
             continue
-        reach = (half_thickness if along_out else half_frame) + capture_mm
-        if abs(target.middle[axis] - wanted[axis]) > reach:
+        if abs(target.middle[axis] - wanted[axis]) > target.reach_mm[axis] + capture_mm:
             return False
     return True
 

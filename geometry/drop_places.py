@@ -24,9 +24,10 @@ class DropTarget:
     """A place in a stack that can take a part.
 
     `turns` are the quarter turns with which it fits equally, the best first. `fits` tells whether
-    every hole of the part meets one that it matches; without that only some do. `displaces` tells
-    whether what is there moves outwards. `middle` is where the middle of its body comes to be,
-    `out` the direction away from the plate, `reach_mm` half its thickness and half its frame.
+    every hole of the part meets one that it matches; without that only some do. `hangs` tells
+    whether a cell of it lies over nothing, `displaces` whether what is there moves outwards.
+    `middle` is where the middle of its body comes to be, `out` the direction away from the plate,
+    `reach_mm` half its thickness along `out` and half the length of its cells' frames across.
     """
 
     zone: str
@@ -35,10 +36,11 @@ class DropTarget:
     layer_index: int
     turns: tuple[Turn, ...]
     fits: bool
+    hangs: bool
     displaces: bool
     middle: Vec
     out: Way
-    reach_mm: tuple[float, float]
+    reach_mm: Vec
 
 
 def drop_targets(scene: Scene, part: Part, moving: str | None = None) -> tuple[DropTarget, ...]:
@@ -119,7 +121,6 @@ def _at_cell(
         if best is None or not best.meets or best.middle in known:
             continue
         known.add(best.middle)
-        frame_mm = max(m.frame_mm for c in part_cells(part) for m in c.accepts)
         yield DropTarget(
             zone,
             side,
@@ -127,10 +128,11 @@ def _at_cell(
             index,
             turns,
             best.fits,
+            best.hangs,
             best.displaces,
             best.middle,
             scene.frames[zone].out_of_plate(side),
-            (best.thickness_mm / 2, frame_mm / 2),
+            best.reach_mm,
         )
 
 
@@ -145,9 +147,10 @@ def _quarter(turn: Turn, more: int) -> Turn:
 @dataclass(frozen=True)
 class _Tentative:
     middle: Vec
-    thickness_mm: float
+    reach_mm: Vec
     fits: bool
     meets: bool
+    hangs: bool
     displaces: bool
 
 
@@ -175,7 +178,20 @@ def _tried(
         if item.id != placed_id and item.id in scene.placed
     )
     middle = one.pose.point(body_middle(part))
-    return _Tentative(middle, one.top_mm - one.base_mm, all(good), any(good), moved)
+    hangs = any(seat.on is None for seat in one.seats)
+    return _Tentative(middle, _reach_mm(one), all(good), any(good), hangs, moved)
+
+
+def _reach_mm(one: Placed) -> Vec:
+    """Return half the thickness of an item, and half the length of its cells' frames, by axis."""
+    assert one.frame is not None
+    half_frame = max(m.frame_mm for seat in one.seats for m in seat.mount) / 2
+    reach = [0.0, 0.0, 0.0]
+    reach[one.frame.inward.axis] = (one.top_mm - one.base_mm) / 2
+    for k, own in enumerate((one.frame.pose.x, one.frame.pose.y)):
+        centres = [seat.centre[k] for seat in one.seats]
+        reach[own.axis] = (max(centres) - min(centres)) / 2 + half_frame
+    return (reach[0], reach[1], reach[2])
 
 
 def _seat_fits(one: Placed, seat: Seat) -> bool:

@@ -8,6 +8,7 @@ from edit_rooms import (
     FAN_25,
     FAN_140,
     LONG_3,
+    M140,
     PUMP,
     SLIM_2,
     empty_layout,
@@ -130,6 +131,28 @@ def test_a_new_exchanger_goes_where_its_own_middle_fits_best() -> None:
         drop, _, _ = drop_at(room(), SLIM_2, SIDE, (x, None, 20.0))
         assert drop.target is not None
         assert (drop.target.zone, drop.target.cell, drop.target.fits) == ("floor-zone", cell, True)
+
+
+def test_a_long_exchanger_starts_where_all_its_cells_lie_over_the_zone() -> None:
+    # The floor zone reaches from x = 40 to 400 and takes three cells from f1 only; from f2 the
+    # exchanger would hang over its end, wherever over the zone the pointer is.
+    for x in (60.0, 220.0, 345.0, 390.0):
+        drop = best_drop(room(), LONG_3, SIDE, (x, None, 15.0))
+        assert drop.target is not None
+        assert (drop.target.zone, drop.target.cell, drop.target.hangs) == (
+            "floor-zone",
+            "f1",
+            False,
+        )
+
+
+def test_a_long_exchanger_of_other_holes_does_not_hang_over_either() -> None:
+    # The second of its cells has other holes, so that it fits nowhere wholly.
+    odd = LONG_3.cells[1].but(accepts=(M140,))
+    core = LONG_3.but(cells=(LONG_3.cells[0], odd, LONG_3.cells[2]))
+    drop = best_drop(room(), core, SIDE, (340.0, None, 15.0))
+    assert drop.target is not None
+    assert (drop.target.cell, drop.target.fits, drop.target.hangs) == ("f1", False, False)
 
 
 def test_a_part_too_long_for_a_zone_goes_there_only_when_nothing_else_is_near() -> None:
