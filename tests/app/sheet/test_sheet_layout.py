@@ -215,11 +215,11 @@ def test_stacks_parts_and_what_was_not_run_are_all_listed(
 def test_small_sheet_gives_figures_as_worked_by_hand(
     small_checked: Checked, date: datetime.date
 ) -> None:
-    # Fan 25 + exchanger 30 = 55 on the floor, its fittings of 24 end at 79 and the roof is at
-    # 400: 321 left, 400 clear. The port end ends at 120 + 240 + 25 = 385, the peg begins at 378:
-    # 7 missing.
+    # Fan 25 + exchanger 30 = 55 on the floor, its fittings of 24 end at 79. The port end ends at
+    # 120 + 240 + 25 = 385, the peg begins at 378: 7 missing. The peg's foot is at z = 40, so the
+    # stack stands 39 in it, and 40 would be clear.
     shown = words_of(compose_sheets(small_checked, paper="A3", date=date)).split("\n")
-    assert {"79.0", "400.0", "321.0", "S1: 79", "S1: 321 clear", "−7.0"} <= set(shown)
+    assert {"79.0", "40.0", "−39.0", "S1: 79", "S1: 39 short", "−7.0"} <= set(shown)
     assert "25 mm: 2 × Fan 120 × 25" in shown
     assert {"430", "434", "400", "404", "200", "204"} <= set(shown)
     assert {"core length; port tank: length, thickness", "cavity 1: size y", "hub"} <= set(shown)
@@ -409,5 +409,6 @@ def test_views_too_large_for_any_wanted_scale_are_refused_by_name(date: datetime
     shell = Box(at_mm=(0.0, 0.0, 0.0), size_mm=(900.0, 300.0, 900.0))
     enclosure = Enclosure(id="big", name="Big", cavity=(shell,), outer=(shell,))
     checked = check_layout(Layout(name="Nothing in it", enclosure=enclosure))
-    with pytest.raises(ScaleError, match=r"do not fit on A4 at 1:1; the largest .* is 1:10"):
+    # 900 over 300 are 240 mm at 1:5, of 205 that A4 has; at 1:7.5 they are 160.
+    with pytest.raises(ScaleError, match=r"do not fit on A4 at 1:1; the largest .* is 1:7.5"):
         compose_sheets(checked, paper="A4", scale="1:1", date=date)
