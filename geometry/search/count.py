@@ -1,10 +1,9 @@
 """The exact number of combinations that fit, without listing one of them.
 
-Options with the same conflicts are merged (their numbers become weights), zones that have no
-conflict left are multiplied, and the rest is branched on class by class with a memory of what was
-counted. Three or four zones are counted at once by products of matrices: for zones a, b, c the
-count is the sum over (A B) * C of their tables of what fits, with weights put in. The products are
-of whole numbers below 2**53, so floating point is exact; where they could pass that, the branching
+Options with the same conflicts are merged (their numbers become weights), and zones that have no
+conflict left are multiplied. The others are summed out table by table where that takes little, and
+otherwise branched on class by class, with a memory of what was counted, until it does. Sums are of
+whole numbers below 2**53, so floating point is exact; where they could pass that, the branching
 goes on in whole numbers of any size.
 """
 
@@ -18,18 +17,13 @@ from time import perf_counter
 import numpy as np
 import numpy.typing as npt
 
+from geometry.search.eliminate import summed_out
 from geometry.search.tables import Merged, Tables, merged
 
 Domains = tuple[tuple[int, int], ...]
 """Zones, each with a bit set of its classes that are still open."""
 
 Floats = npt.NDArray[np.float64]
-
-EXACT_FLOAT = 2**53
-"""Whole numbers below this are exact in a 64-bit float (IEEE 754)."""
-
-LEAF_WORK = 60_000_000
-"""Four zones are counted at once when that takes at most so many multiplications."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +107,15 @@ class _Counter:
             self.memory[part] = known
         return known
 
+    def known(self, domains: Domains) -> bool:
+        """Whether zones can be counted at once; if so they have been, and it is remembered."""
+        found = self.memory.get(domains)
+        if found is None:
+            found = self._leaf(domains)
+            if found is not None:
+                self.memory[domains] = found
+        return found is not None
+
     def branches(self, part: Domains) -> list[tuple[int, Domains]]:
         """Return weights and what is left of the other zones, for each class of one zone."""
         best: dict[tuple[int, ...], int] | None = None
@@ -133,38 +136,15 @@ class _Counter:
         ]
 
     def _leaf(self, part: Domains) -> int | None:
-        """Return the count of two to four zones by products of tables; None when too large."""
-        if len(part) > 4:
-            return None
-        order = sorted(part, key=lambda zd: zd[1].bit_count())
-        zones = [z for z, _ in order]
-        picks = [_indices(d, self.tables.sizes[z]) for z, d in order]
-        weights = [self.floats[z][p] for z, p in zip(zones, picks, strict=True)]
-        most = 1.0
-        for w in weights:
-            most *= float(w.sum())
-        if most >= EXACT_FLOAT:
-            return None
-
-        def fit(a: int, b: int) -> Floats:
-            table = self.fit.get((zones[a], zones[b]))
-            if table is None:
-                return np.ones((len(picks[a]), len(picks[b])))
-            return table[np.ix_(picks[a], picks[b])]
-
-        if len(part) == 2:
-            return round(float(weights[0] @ fit(0, 1) @ weights[1]))
-        if len(part) == 3:
-            through = (fit(0, 2) * weights[2]) @ fit(1, 2).T
-            return round(float(weights[0] @ (through * fit(0, 1)) @ weights[1]))
-        sizes = [len(p) for p in picks]
-        if sizes[0] * sizes[1] * sizes[2] * sizes[3] > LEAF_WORK:
-            return None
-        a, b = np.nonzero(fit(0, 1))
-        near = (fit(0, 2)[a] * fit(1, 2)[b]) * weights[2]
-        far = (fit(0, 3)[a] * fit(1, 3)[b]) * weights[3]
-        each = np.einsum("ij,ij->i", near @ fit(2, 3), far)
-        return round(float(each @ (weights[0][a] * weights[1][b])))
+        """Return the count of some zones by summing them out; None where that takes too much."""
+        picks = {z: _indices(d, self.tables.sizes[z]) for z, d in part}
+        weights = {z: self.floats[z][pick] for z, pick in picks.items()}
+        tables = [
+            ((i, j), table[np.ix_(picks[i], picks[j])])
+            for (i, j), table in self.fit.items()
+            if i < j and i in picks and j in picks
+        ]
+        return summed_out(weights, tables)
 
 
 def counting(tables: Tables | Merged, seconds: float | None = None) -> Iterator[Counting]:
@@ -210,11 +190,11 @@ def _steps(counter: _Counter, part: Domains) -> Iterator[tuple[int, Domains]]:
 
     What is shut at once is left out.
     """
-    if len(part) <= 4:
+    if len(part) <= 2 or counter.known(part):
         yield 1, part
         return
     for times, left in counter.branches(part):
-        if len(left) <= 4:
+        if len(left) <= 2 or counter.known(left):
             yield times, left
             continue
         for more, deeper in counter.branches(left):
