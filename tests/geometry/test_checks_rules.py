@@ -616,6 +616,28 @@ def test_a_fan_against_the_stacks_air_is_tight_and_turning_it_mends_it() -> None
     assert said(report(mend.layout)) == []
 
 
+def grille(x0: float, x1: float, wall: str = "roof") -> Opening:
+    """An opening of 100 mm along y between two places along x, in the roof or the floor."""
+    at = (x0, 50.0, 200.0 if wall == "roof" else -2.0)
+    shape = Box(at_mm=at, size_mm=(x1 - x0, 100, 2))
+    return Opening(id=f"grille-{x0:g}", name="grille", wall=wall, shape=shape)  # type: ignore[arg-type]
+
+
+def test_a_fan_on_a_closed_wall_moves_no_air() -> None:
+    # The zone's cells stand at x = 70 and 190 under the roof; the fan on the second spans 130-250.
+    blower = fan(25)
+    roof = zone("roof-zone", "roof", (10, 160, 200), "+x", "-y", row(2))
+    fans = stack("S", "roof-zone", fan_layer("A", blower, ["c1", "c2"]))
+
+    def over(*openings: Opening) -> Report:
+        return report(layout(room((300, 200, 200), [roof], openings=openings), [blower], [fans]))
+
+    assert said(over(grille(20, 120), grille(140, 240))) == []
+    assert said(over(grille(20, 120))) == [("air_sense", "tight", ("A.2", "S", "roof-zone"), None)]
+    assert said(over()) == []
+    assert [n.ids for n in over().not_run if n.kind == "air_sense"] == [("S", "roof-zone")]
+
+
 # ---- what holds a part ----
 
 
@@ -644,10 +666,29 @@ def test_a_part_glued_from_afar_is_tight_and_how_far_screws_reach_is_not_run() -
     assert said(held_cube(Held(by="adhesive", on="floor"), (100, 100, 12))) == [
         ("held", "tight", ("A", "floor"), -11.5)
     ]
-    for by in ("clamp", "holes"):
+    for by, told in (("clamp", 1), ("holes", 2)):
         reaching = held_cube(Held(by=by, on="floor"), (100, 100, 12))  # type: ignore[arg-type]
         assert said(reaching) == []
-        assert [n.ids for n in reaching.not_run if n.kind == "held"] == [("A", "floor")]
+        assert [n.ids for n in reaching.not_run if n.kind == "held"] == [("A", "floor")] * told
+
+
+def test_a_part_over_an_opening_has_nothing_to_be_screwed_to() -> None:
+    # The cube stands on x 80 to 120, y 80 to 120.
+    def on_floor(*openings: Opening, by: str = "holes") -> Report:
+        held = Held(by=by, on="floor")  # type: ignore[arg-type]
+        return held_cube(held, openings=openings)
+
+    assert said(on_floor(grille(60, 140, "floor"))) == [
+        ("held", "tight", ("A", "floor", "grille-60"), None)
+    ]
+    assert said(on_floor(grille(100, 140, "floor"))) == [
+        ("held", "tight", ("A", "floor", "grille-100"), None)
+    ]
+    assert said(on_floor(grille(60, 140, "floor"), by="clamp")) == []
+    # Less than half of its foot, or nothing of it, is over an opening: where its holes are decides.
+    for beside in ((grille(101, 140, "floor"),), (grille(60, 140, "roof"),), ()):
+        assert said(on_floor(*beside)) == []
+        assert [n.ids for n in on_floor(*beside).not_run if n.kind == "held"] == [("A", "floor")]
 
 
 def test_holes_in_a_face_that_must_not_be_drilled_are_blocked() -> None:

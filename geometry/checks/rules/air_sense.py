@@ -1,26 +1,40 @@
-"""A fan blows against the air of its stack."""
+"""A fan blows against the air of its stack, or against a closed wall."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from catalog.parts import Fan
+from geometry.checks.faces import WALL_AXIS, openings_behind, wall_of
 from geometry.checks.survey import Survey
 from geometry.checks.words import called
-from geometry.finding import Finding, Verdict
-from geometry.layout import Item
+from geometry.finding import Finding, NotRun, Verdict
+from geometry.layout import Item, Stack
+from geometry.placement import Placed
+from geometry.prism import view
+from geometry.scene import Scene
+from geometry.solid import Role
 
 KIND = "air_sense"
 
 
-def check(survey: Survey) -> Iterator[Finding]:
-    """A fan blows against the air of its stack.
+def check(survey: Survey) -> Iterator[Finding | NotRun]:
+    """A fan blows against the air of its stack, or against a closed wall.
 
-    What: a fan that is set against the air sense of its stack, inward or outward.
-    Why: two fans on one core that blow at each other move next to no air.
-    Remedy: change the fan's air direction, or that of the whole stack.
+    What: a fan that is set against the air sense of its stack, inward or outward; a fan on a wall
+    that has no opening behind it. Where no opening is described of an enclosure at all, and of
+    brackets inside it, that is not looked at.
+    Why: two fans on one core that blow at each other move next to no air, and no air passes a
+    closed wall.
+    Remedy: change the fan's air direction, or that of the whole stack; move fans to cells with a
+    grille.
     """
     scene = survey.scene
+    for stack in scene.layout.stacks:
+        yield from survey.once(
+            f"{KIND} opening", stack.id, scene.items_of(stack), partial(_closed, scene, stack)
+        )
     for one in scene.placed.values():
         if isinstance(one.use, Item) and isinstance(one.part, Fan) and one.use.air == "against":
             assert one.stack is not None
@@ -32,3 +46,39 @@ def check(survey: Survey) -> Iterator[Finding]:
                 advice=f"Change its air direction: the air of the stack goes {one.stack.air}.",
                 place=one.pose.point((0.0, 0.0, one.part.thickness_mm / 2)),
             )
+
+
+def _closed(scene: Scene, stack: Stack) -> Iterator[Finding | NotRun]:
+    """Yield one finding for all fans of a stack that have no opening behind them."""
+    frame, enclosure = scene.frames[stack.zone], scene.layout.enclosure
+    wall = wall_of(enclosure, frame.zone.owner)
+    fans = [one for one in scene.items_of(stack) if isinstance(one.part, Fan)]
+    if wall is None or not fans:
+        return
+    if not enclosure.openings:
+        reason = f"no opening of {enclosure.name} is described; whether air passes is not known"
+        yield NotRun(KIND, (stack.id, frame.zone.id), reason)
+        return
+    closed = [one for one in fans if not _openings(scene, one, wall)]
+    if closed:
+        names = ", ".join(called(scene, one.id) for one in closed)
+        yield Finding(
+            kind=KIND,
+            verdict=Verdict.TIGHT,
+            ids=(*(one.id for one in closed), stack.id, frame.zone.id),
+            title=f"No opening of {frame.zone.name} behind {names}: no air passes",
+            advice="Move fans to cells with a grille behind them, or have one cut.",
+            place=closed[0].pose.shift,
+        )
+
+
+def _openings(scene: Scene, one: Placed, wall: str) -> bool:
+    """Whether an opening of a wall lies behind any of a fan's frame."""
+    axis = WALL_AXIS[wall]
+    frames = [
+        view(prism, axis)
+        for solid in scene.solids_of[one.id]
+        if solid.role is Role.BODY
+        for prism in solid.prisms
+    ]
+    return bool(openings_behind(scene.layout.enclosure, wall, frames)[0])

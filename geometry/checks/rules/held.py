@@ -7,6 +7,7 @@ from functools import partial
 from typing import get_args
 
 from catalog.enclosure import WallName
+from geometry.checks.faces import FACES_LOW, WALL_AXIS, openings_behind, own_area, wall_of
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
 from geometry.clearance import clearance
@@ -15,7 +16,7 @@ from geometry.layout import FreePart, Held
 from geometry.overlap import shares_room
 from geometry.placement import Placed
 from geometry.pose import Vec
-from geometry.prism import Prism
+from geometry.prism import Outline, Prism, view
 from geometry.scene import Scene
 from geometry.tolerance import meets
 
@@ -29,7 +30,8 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """A part is held by nothing.
 
     What: free parts that name nothing to hold them, or something that is not there, is taken out,
-    must not be drilled, or to which they are glued without touching it; stacks on a bracket that
+    must not be drilled, or to which they are glued without touching it; parts held by holes in a
+    wall that stand over an opening with half of their foot or more; stacks on a bracket that
     is taken out, or on a side of a zone that takes no layers.
     Why: what is not held moves in transport, strains its fittings and leaks.
     Remedy: name the cells, holes, clamp or adhesive that hold it, and put it against them. Where
@@ -137,6 +139,9 @@ def _reached(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun
     assert held.on is not None
     own = [p for s in scene.solids_of[one.id] if s.hard for p in s.prisms]
     theirs = _solids(scene, held.on)
+    wall = wall_of(scene.layout.enclosure, held.on)
+    if wall is not None and held.by == "holes":
+        yield from _over_openings(scene, one, held.on, wall, own)
     if not theirs or shares_room(own, theirs):
         return
     gap = clearance(own, theirs).mm
@@ -154,6 +159,41 @@ def _reached(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun
         one.pose.shift,
         measured_mm=REACH_MM - gap,
     )
+
+
+def _over_openings(
+    scene: Scene, one: Placed, on: str, wall: str, own: Sequence[Prism]
+) -> Iterator[Finding | NotRun]:
+    """Tell what is behind the foot of a part that is screwed to a wall.
+
+    Where its holes are is not described; over an opening there is nothing to screw into.
+    """
+    foot = _foot(own, wall)
+    behind, area = openings_behind(scene.layout.enclosure, wall, foot)
+    names = ", ".join(opening.name for opening in behind)
+    if area >= own_area(foot) / 2:
+        yield _finding(
+            (one.id, on, *(opening.id for opening in behind)),
+            f"{called(scene, one.id)} stands over {names}: no metal to screw into",
+            f"Move it beside the opening in the {called(scene, wall)}, or name what else holds it.",
+            one.pose.shift,
+        )
+        return
+    beside = f" and miss {names}" if names else ""
+    reason = f"where its holes are is not described, nor whether they meet metal{beside}"
+    yield NotRun(KIND, (one.id, on), reason)
+
+
+def _foot(own: Sequence[Prism], wall: str) -> list[Outline]:
+    """Return the outlines of those prisms of a part that reach as far towards a wall as any."""
+    axis = WALL_AXIS[wall]
+    ends = [p.bounds[axis] if wall in FACES_LOW else -p.bounds[axis + 3] for p in own]
+    nearest = min(ends)
+    return [
+        view(prism, axis)
+        for prism, end in zip(own, ends, strict=True)
+        if meets(nearest + REACH_MM, end)
+    ]
 
 
 def _finding(
