@@ -123,11 +123,17 @@ def _mended(bench: _Bench, finding: Finding) -> Finding:
         if cured and not worse:
             remedies.append(Remedy(change.name, layout, gives))
         elif change.doing:
-            why = worse[0].title if worse and cured else gives
+            why = _in_brief(bench.scene, worse[0]) if worse and cured else gives
             told.append(f"{change.doing} ({why})")
     refused = [f"Not advised: {'; '.join(told)}."] if told else []
     advice = " ".join([finding.advice, *refused])
     return replace(finding, advice=advice, remedies=tuple(remedies))
+
+
+def _in_brief(scene: Scene, fault: Finding) -> str:
+    """Say which fault an edit would bring: "then blocked: E1, duct"."""
+    concerned = (one if one in scene.placed else scene.name_of(one) for one in fault.ids)
+    return f"then {fault.verdict.value}: {', '.join(concerned)}"
 
 
 def fault_key(finding: Finding) -> tuple[str, frozenset[str]]:

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.ui.widgets import heading, muted
 
-SCALES = ("1:1", "1:2", "1:5", "1:10", "1:20")
+SCALES = ("1:1", "1:2", "1:2.5", "1:5", "1:7.5", "1:10", "1:20")
 """Of ISO 5455, those at which an enclosure fits a sheet."""
 
 RESOLUTIONS = (150, 254, 300, 600)
