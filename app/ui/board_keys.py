@@ -20,14 +20,19 @@ def nudge_step_mm(modifiers: Qt.KeyboardModifier) -> float:
     return COARSE_MM if modifiers & Qt.KeyboardModifier.ShiftModifier else USUAL_MM
 
 
+def arrow_vector_mm(view: ViewFrame, arrow: tuple[int, int], step_mm: float) -> Vec:
+    """Return the step in the enclosure that an arrow means in a view (mm)."""
+    by = [0.0, 0.0, 0.0]
+    by[view.right.axis] += view.right.sign * arrow[0] * step_mm
+    by[view.down.axis] += view.down.sign * arrow[1] * step_mm
+    return (by[0], by[1], by[2])
+
+
 def nudge_edit(
     layout: Layout, part_id: str, view: ViewFrame, arrow: tuple[int, int], step_mm: float
 ) -> tuple[str, Edit]:
     """Return the edit that moves a part along an arrow in a view, and its name."""
-    by = [0.0, 0.0, 0.0]
-    by[view.right.axis] += view.right.sign * arrow[0] * step_mm
-    by[view.down.axis] += view.down.sign * arrow[1] * step_mm
-    vector: Vec = (by[0], by[1], by[2])
+    vector = arrow_vector_mm(view, arrow, step_mm)
     stacked = all(free.id != part_id for free in layout.free)
     name = "Slide stack" if stacked else f"Move {part_id}"
     return name, lambda la: nudge(la, part_id, vector)

@@ -20,16 +20,16 @@ from PySide6.QtWidgets import QApplication, QToolTip, QWidget
 from app.drawing.frame import ViewFrame
 from app.drawing.primitives import XY
 from app.ui.board_hits import balloon_at, owners_at, tip_for
-from app.ui.board_keys import next_thing, nudge_edit, nudge_step_mm
+from app.ui.board_keys import arrow_vector_mm, next_thing, nudge_edit, nudge_step_mm
 from app.ui.board_picture import BoardPicture
 from app.ui.canvas import BoardCanvas
 from app.ui.drag_keys import DragKeys
 from app.ui.gestures import Gesture, KeyPlacing, PartDrag
 from app.ui.part_list import MIME
-from app.ui.session import Session
+from app.ui.session import Session, sentence
 from app.ui.skin import Skin
 from catalog.parts import Part
-from geometry.edits import is_locked
+from geometry.edits import EditError, is_locked
 
 OFF_KEYS = Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.ControlModifier
 """Either of these held while dragging snaps to nothing."""
@@ -48,13 +48,15 @@ class BoardView(BoardCanvas):
 
     `finding_chosen` carries the place in the list of a balloon that was clicked; `menu_wanted`
     where on the screen a context menu shall open; `details_wanted` that numbers shall be typed;
-    `hinted` a text for the user while placing with the keys (empty: over).
+    `hinted` a text for the user while placing with the keys (empty: over); `whispered` why a key
+    did nothing.
     """
 
     finding_chosen = Signal(int)
     menu_wanted = Signal(QPoint)
     details_wanted = Signal()
     hinted = Signal(str)
+    whispered = Signal(str)
     active_view_changed = Signal()
 
     def __init__(
@@ -219,6 +221,7 @@ class BoardView(BoardCanvas):
 
     def begin_gesture(self, gesture: Gesture) -> None:
         """Start a gesture; one that runs is cancelled."""
+        QToolTip.hideText()
         self.cancel_gesture()
         self.gesture = gesture
         self.picture.set_gesture(gesture)
@@ -226,6 +229,7 @@ class BoardView(BoardCanvas):
     def finish_gesture(self) -> bool:
         """End the running gesture and keep what it did."""
         gesture, self.gesture = self.gesture, None
+        QToolTip.hideText()
         self.hinted.emit("")
         done = gesture.finish() if gesture is not None else False
         self.picture.set_gesture(None)
@@ -335,10 +339,11 @@ class BoardView(BoardCanvas):
         elif isinstance(gesture, KeyPlacing):
             if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
                 self.finish_gesture()
-            elif key in (Qt.Key.Key_Right, Qt.Key.Key_Down, Qt.Key.Key_Tab):
-                gesture.step(1)
-            elif key in (Qt.Key.Key_Left, Qt.Key.Key_Up, Qt.Key.Key_Backtab):
-                gesture.step(-1)
+            elif key in ARROWS:
+                arrow = ARROWS[Qt.Key(key)]
+                step_mm = nudge_step_mm(event.modifiers())
+                if not gesture.move(arrow_vector_mm(self.active_view, arrow, step_mm)):
+                    gesture.step(sum(arrow))
             self.picture.refresh()
         event.accept()
 
@@ -351,6 +356,11 @@ class BoardView(BoardCanvas):
         name, edit = nudge_edit(
             self._session.layout, part, self.active_view, (dx, dy), nudge_step_mm(event.modifiers())
         )
+        try:
+            edit(self._session.layout)
+        except EditError as error:
+            self.whispered.emit(sentence(str(error)))
+            return
         self._session.apply(name, edit, merge_key=f"nudge:{part}")
 
     def focusNextPrevChild(self, forwards: bool) -> bool:

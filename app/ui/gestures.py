@@ -12,12 +12,14 @@ from typing import Protocol
 
 from app.drawing.frame import HalfVec, ViewFrame
 from app.drawing.primitives import XY
+from app.ui.free_spot import free_drop
 from app.ui.session import Session
 from catalog.model import Direction
 from catalog.parts import Part
 from geometry.drop import Drop, DropTarget, best_drop, drop_targets, leftover_mm, zones_for
 from geometry.edits import EditError, rotate
 from geometry.layout import Layout
+from geometry.pose import Vec
 from geometry.scene import Scene
 
 SNAP_PX = 8.0
@@ -198,7 +200,8 @@ class PartDrag(_Placing):
 class KeyPlacing(_Placing):
     """A part is placed with the keys: the places that can take it, one after the other.
 
-    The last of them is free in the room. `told` is called with where it stands in words.
+    The last of them is free in the room, where `move` moves it. `told` is called with
+    where it stands in words.
     """
 
     def __init__(
@@ -213,10 +216,7 @@ class KeyPlacing(_Placing):
         self._options: list[Drop] = [
             Drop(part, moving, target=target) for target in self._targets if target.fits
         ]
-        free = best_drop(
-            self._base, part, 1, _middle_of(self._base), targets=(), moving=moving, snapping=False
-        )
-        self._options.append(free)
+        self._options.append(free_drop(self._base, part, self._base.placed.get(moving or "")))
         self._index = 0
         self.show()
 
@@ -230,6 +230,16 @@ class KeyPlacing(_Placing):
         self._index = (self._index + by) % len(self._options)
         self.show()
 
+    def move(self, by_mm: Vec) -> bool:
+        """Move a part that is free in the room; False where it stands in a zone."""
+        at = self._options[self._index].at_mm
+        if at is None:
+            return False
+        moved = (at[0] + by_mm[0], at[1] + by_mm[1], at[2] + by_mm[2])
+        self._options[self._index] = replace(self._options[self._index], at_mm=moved)
+        self.show()
+        return True
+
     def turn(self) -> None:
         """Show the next way in which it fits there."""
         self._quarters += 1
@@ -240,16 +250,16 @@ class KeyPlacing(_Placing):
         self._try(self._options[self._index])
         if self._told is not None:
             count = len(self._options)
+            place = f"place {self._index + 1} of {count}, " if count > 1 else ""
+            keys = "Arrow keys choose"
+            if self._options[self._index].at_mm is not None:
+                keys = "Arrow keys move it (Shift 10 mm, Ctrl 0.1 mm)"
+                keys += ", Tab chooses another place" if count > 1 else ""
             self._told(
-                f"{self._part.name}: place {self._index + 1} of {count}, {self._words()}. "
-                "Arrow keys choose, R turns, Enter drops, Esc cancels."
+                f"{self._part.name}: {place}{self._words()}. "
+                f"{keys}, R turns, Enter drops, Esc cancels."
             )
 
     def _words(self) -> str:
         target = self._options[self._index].target
         return "free in the room" if target is None else self._target_words(target)
-
-
-def _middle_of(scene: Scene) -> HalfVec:
-    b = scene.walls.cavity
-    return ((b[0] + b[3]) / 2, None, (b[2] + b[5]) / 2)

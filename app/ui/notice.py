@@ -1,17 +1,20 @@
-"""A bar above the board that tells what went wrong or what was done, without stopping the user."""
+"""A bar over the board that tells what went wrong or what was done, without stopping the user."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
 
 BRIEF_MS = 4000
 
 
 class NoticeBar(QFrame):
-    """Shows one message at a time: a word that says its weight, the text, an optional button."""
+    """Shows one message at a time: a word that says its weight, the text, an optional button.
+
+    It lies over the top of its parent, which does not move for it.
+    """
 
     closed = Signal()
 
@@ -45,7 +48,22 @@ class NoticeBar(QFrame):
         self._timer = QTimer(self, singleShot=True, interval=BRIEF_MS)
         self._timer.timeout.connect(self.dismiss)
         self._button.clicked.connect(self._on_button)
+        self.setAutoFillBackground(True)
+        if parent is not None:
+            parent.installEventFilter(self)
         self.hide()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Keep the width of the parent."""
+        if watched is self.parent() and event.type() is QEvent.Type.Resize:
+            self._place()
+        return super().eventFilter(watched, event)
+
+    def _place(self) -> None:
+        over = self.parentWidget()
+        if over is not None:
+            self.setGeometry(0, 0, over.width(), self.heightForWidth(over.width()))
+            self.raise_()
 
     def brief(self, text: str) -> None:
         """Show what was done, for a few seconds."""
@@ -73,6 +91,11 @@ class NoticeBar(QFrame):
         """The message shown; empty when none is."""
         return "" if self.isHidden() else self._text.text()
 
+    def pass_by(self) -> None:
+        """Take the message away once the user has gone on, unless it offers a button."""
+        if self._act is None:
+            self.dismiss()
+
     def dismiss(self) -> None:
         """Take the message away."""
         self._timer.stop()
@@ -97,6 +120,7 @@ class NoticeBar(QFrame):
         self.style().unpolish(self)
         self.style().polish(self)
         self.setAccessibleDescription(text)
+        self._place()
         self.show()
 
     def _on_button(self) -> None:

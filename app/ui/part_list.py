@@ -28,7 +28,14 @@ from PySide6.QtGui import (
     QPixmap,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtWidgets import (
+    QListView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QToolTip,
+    QWidget,
+)
 
 from app.ui.part_texts import KIND_GROUPS, listed_name, size_text, tip_lines
 from app.ui.skin import Skin
@@ -275,6 +282,7 @@ class PartList(QListView):
         nothing.fill(Qt.GlobalColor.transparent)
         drag.setPixmap(nothing)
         drag.setHotSpot(QPoint(0, 0))
+        QToolTip.hideText()
         self.drag_started.emit(part)
         drag.exec(Qt.DropAction.CopyAction)
         self.drag_ended.emit()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import Literal, get_args
 
@@ -22,11 +22,12 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text, length_text
 from app.ui.widgets import combo, group_label, muted, wrapping
+from catalog.enclosure import WallName
 from catalog.model import Direction
 from catalog.parts import Part
 from geometry.edits import move_free, set_head_mm, set_held, set_locked, set_pose
-from geometry.layout import FreePart, Held
-from geometry.placement import Placed
+from geometry.layout import FreePart, Held, Layout
+from geometry.placement import Placed, obstacle_state
 from geometry.pose import AXES
 from geometry.references import holder_ids
 
@@ -44,6 +45,7 @@ class PartPanel(QWidget):
     ) -> None:
         super().__init__(parent)
         self._session, self._skin = session, skin
+        self._holders: list[tuple[str, str]] = []
         self._title = wrapping("Part")
         self._title.setObjectName("heading")
         self._about = muted()
@@ -162,7 +164,7 @@ class PartPanel(QWidget):
     def _show_free(self, use: FreePart) -> None:
         for field, value in zip(self.place, use.at_mm, strict=True):
             field.set_mm(value)
-        names = [HELD_ON_NOTHING, *(h for h in holder_ids(self._session.layout) if h != use.id)]
+        holders = _holders(self._session.layout, use)
         with (
             QSignalBlocker(self.x_to),
             QSignalBlocker(self.z_to),
@@ -172,10 +174,12 @@ class PartPanel(QWidget):
             self.x_to.setCurrentText(use.x_to)
             self.z_to.setCurrentText(use.z_to)
             self.held_by.setCurrentText(use.held.by)
-            if [self.held_on.itemText(k) for k in range(self.held_on.count())] != names:
+            if holders != self._holders:
+                self._holders = holders
                 self.held_on.clear()
-                self.held_on.addItems(names)
-            self.held_on.setCurrentText(use.held.on or HELD_ON_NOTHING)
+                for holder_id, name in holders:
+                    self.held_on.addItem(name, holder_id)
+            self.held_on.setCurrentIndex(max(0, self.held_on.findData(use.held.on or "")))
 
     # asking for edits
 
@@ -205,8 +209,8 @@ class PartPanel(QWidget):
         if one is None:
             return
         by = HELD_BY[self.held_by.currentIndex()]
-        on = self.held_on.currentText()
-        held = Held(by=by, on=None if on == HELD_ON_NOTHING or by == "nothing" else on)
+        on = str(self.held_on.currentData() or "")
+        held = Held(by=by, on=None if not on or by == "nothing" else on)
         self._session.apply(f"Hold {one.part.name}: {by}", lambda la: set_held(la, one.id, held))
         self.refresh()
 
@@ -222,6 +226,30 @@ class PartPanel(QWidget):
             name = f"Lock {one.part.name}" if locked else f"Unlock {one.part.name}"
             self._session.apply(name, partial(set_locked, placed_id=one.id, locked=locked))
             self.refresh()
+
+
+def _holders(layout: Layout, use: FreePart) -> list[tuple[str, str]]:
+    """Return id and name of all that can hold a free part; what is taken out cannot."""
+    enclosure = layout.enclosure
+    gone = {
+        o.id
+        for o in enclosure.obstacles
+        if obstacle_state(o, layout.states).out and o.id != use.held.on
+    }
+    names = {wall: f"{wall} wall" for wall in get_args(WallName)}
+    for thing in (*enclosure.zones, *enclosure.obstacles, *enclosure.panels, *enclosure.outside):
+        names[thing.id] = thing.name
+    for placed_id, part_id in _placed_parts(layout):
+        names[placed_id] = f"{layout.part(part_id).name} ({placed_id})"
+    ids = [h for h in holder_ids(layout) if h != use.id and h not in gone]
+    return [("", HELD_ON_NOTHING), *((h, names.get(h, h)) for h in ids)]
+
+
+def _placed_parts(layout: Layout) -> Iterator[tuple[str, str]]:
+    for stack in layout.stacks:
+        for layer in (*stack.inner, *stack.outer):
+            yield from ((item.id, item.part) for item in layer.items)
+    yield from ((free.id, free.part) for free in layout.free)
 
 
 def _about(one: Placed, unit: Unit) -> list[str]:

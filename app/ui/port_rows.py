@@ -56,10 +56,11 @@ class PortRows(QWidget):
             tip = f"Port {port.id}, {port.thread}: plugged, or open with a fitting"
             box = combo(f"Port {port.id}", tip)
             box.addItem("plugged", PLUGGED)
-            box.addItem(f"open, {DEFAULT_FITTING.name} mm", USUAL)
+            room = DEFAULT_FITTING.name.removeprefix("Fitting ")
+            box.addItem(f"open, room for {room} assumed", USUAL)
             for fitting in self._fittings:
                 if fitting.thread == port.thread:
-                    box.addItem(f"open, {fitting.name}", fitting.id)
+                    box.addItem(_use_text(fitting.name), fitting.id)
             box.activated.connect(partial(self._on_choice, one.id, port.id))
             tank = {"port_end": ", port end", "return_end": ", return end", None: ""}[port.tank]
             self._form.addRow(f"{port.id} ({port.thread}{tank})", box)
@@ -72,7 +73,7 @@ class PortRows(QWidget):
         wanted = PLUGGED if use.plugged else use.fitting or USUAL
         with QSignalBlocker(box):
             if box.findData(wanted) < 0:
-                box.addItem(f"open, {self._session.layout.part(wanted).name}", wanted)
+                box.addItem(_use_text(self._session.layout.part(wanted).name), wanted)
             box.setCurrentIndex(box.findData(wanted))
 
     def _on_choice(self, placed_id: str, port_id: str, index: int) -> None:
@@ -89,3 +90,9 @@ class PortRows(QWidget):
             fitting = layout_part
         name = f"Open port {port_id}" if fitting is None else f"Fitting on port {port_id}"
         self._session.apply(name, lambda la: set_fitting(la, placed_id, port_id, fitting))
+
+
+def _use_text(name: str) -> str:
+    """Return what a port with this fitting is called; one with a plug is not open."""
+    kind, _, rest = name.partition(", ")
+    return f"plugged, {rest}" if kind == "Plug" else f"open, {name}"

@@ -31,12 +31,14 @@ class Session(QObject):
 
     `shown_changed`: the layout, its report, or both are others than before (an edit, an undo, a
     drag). `document_changed`: something that concerns the file (name, dirty, history).
+    `document_replaced`: another document is edited.
     `selection_changed`: another part, obstacle or zone is selected or at hand. `refused`: an edit
     could not be done, and why.
     """
 
     shown_changed = Signal()
     document_changed = Signal()
+    document_replaced = Signal()
     selection_changed = Signal()
     refused = Signal(str)
 
@@ -76,6 +78,7 @@ class Session(QObject):
         self.selection_changed.emit()
         self.shown_changed.emit()
         self.document_changed.emit()
+        self.document_replaced.emit()
 
     def close(self) -> None:
         """End what is worked out behind the user; the session is not used after that."""
@@ -91,7 +94,7 @@ class Session(QObject):
         try:
             self._document.apply(name, edit, merge_key)
         except EditError as error:
-            self.refused.emit(_sentence(str(error)))
+            self.refused.emit(sentence(str(error)))
             return False
         return True
 
@@ -268,7 +271,7 @@ class Session(QObject):
         self._at_hand = ZoneSide(wanted[0], self._first_side(wanted[0])) if wanted else None
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
     """Return a message that begins with a capital and ends with a full stop."""
     text = text.strip()
     text = text[:1].upper() + text[1:]

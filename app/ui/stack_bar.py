@@ -58,6 +58,7 @@ class StackBar(QWidget):
         self._left_mm = 0.0
         self._length_mm = 1.0
         self._stale = False
+        self._known = False
         self.setMouseTracking(True)
         self.setMinimumHeight(58)
         self.setMaximumHeight(58)
@@ -69,8 +70,8 @@ class StackBar(QWidget):
     def show_depth(
         self, depth: StackDepth | None, scene: Scene, selected: str | None, stale: bool
     ) -> None:
-        """Show one side of a stack; None shows nothing."""
-        self._spans, self._stale = (), stale
+        """Show one side of a stack; None tells that its depth is not known yet."""
+        self._spans, self._stale, self._known = (), stale, depth is not None
         if depth is not None:
             kinds = _layer_parts(scene, depth.stack)
             self._left_mm = depth.least.mm
@@ -96,6 +97,8 @@ class StackBar(QWidget):
         self.update()
 
     def _words(self) -> str:
+        if not self._known:
+            return "Stack to scale: checking…"
         unit = self._skin.unit
         layers = ", ".join(
             f"{s.name} {figure_text(s.top_mm - s.base_mm, unit)}" for s in self._spans
@@ -120,6 +123,10 @@ class StackBar(QWidget):
         painter.fillRect(event.rect(), QColor(chrome.panel))
         bar = self._bar
         painter.fillRect(bar, QColor(theme.paper))
+        if not self._known:
+            painter.setPen(QColor(chrome.muted))
+            painter.drawText(bar, Qt.AlignmentFlag.AlignCenter, "checking…")
+            return
         self._paint_rest(painter, bar)
         for span in self._spans:
             self._paint_layer(painter, span)

@@ -91,7 +91,7 @@ class StackPanel(QWidget):
         )
         self.air.addItem("inward", "inward")
         self.air.addItem("outward", "outward")
-        self.lock = QPushButton("Locked")
+        self.lock = QPushButton("Lock")
         self.lock.setCheckable(True)
         self.lock.setToolTip("Keep the whole stack as it is")
         self._build()
@@ -242,12 +242,14 @@ class StackPanel(QWidget):
         self.rows.show_side(stack, side, depth)
         unit = self._skin.unit
         if depth is None:
-            self._figures.setText("No depth has been measured yet.")
+            self._figures.setText("Checking…")
             self._limit.setText("")
         else:
             total = f"total {length_text(depth.total_mm, unit)}"
             loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
             words = [total, *(f"<b>{text}</b>" for text in loud)]
+            if self._session.stale:
+                words.append("checking…")
             self._figures.setText(" &nbsp; ".join(w.replace(" ", "&nbsp;") for w in words))
             self._limit.setText(limit_text(depth, unit))
         self._show_tolerance(depth)
@@ -293,6 +295,7 @@ class StackPanel(QWidget):
         with QSignalBlocker(self.air), QSignalBlocker(self.lock):
             self.air.setCurrentIndex(self.air.findData(stack.air))
             self.lock.setChecked(stack.locked)
+            self.lock.setText("Unlock" if stack.locked else "Lock")
 
     @staticmethod
     def _signs(zone: Zone) -> tuple[int, int]:
@@ -301,11 +304,12 @@ class StackPanel(QWidget):
 
     @property
     def side_depth(self) -> StackDepth | None:
-        """The measured depth of the side at hand."""
+        """The depth of the side at hand; None until its layers have been measured as they are."""
         stack = self._session.stack_at_hand
+        layers = {layer.id for layer in stack.side(self._side)} if stack is not None else set()
         for depth in self._session.checked.report.depths:
             if stack is not None and depth.stack == stack.id and depth.side == self._side:
-                return depth
+                return depth if {span.layer for span in depth.layers} == layers else None
         return None
 
     # asking for edits

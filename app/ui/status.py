@@ -15,6 +15,8 @@ from app.ui.units import figure_text, length_text
 from app.ui.verdict_count import VerdictCount
 from geometry.finding import Verdict
 
+WHISPER_MS = 5000
+
 
 class StatusLine(QStatusBar):
     """Three groups: pointer on the left, settings in the middle, counts on the right."""
@@ -51,6 +53,7 @@ class StatusLine(QStatusBar):
         self.addWidget(self.settings, 1)
         self.addPermanentWidget(counts)
         board.pointer_moved.connect(self._on_pointer)
+        board.whispered.connect(lambda text: self.showMessage(text, WHISPER_MS))
         board.active_view_changed.connect(self._show_settings)
         session.shown_changed.connect(self.refresh)
         preferences.changed.connect(lambda _: self.refresh())

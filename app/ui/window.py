@@ -49,6 +49,8 @@ from catalog.store import Library
 LEAST_SIZE = QSize(1024, 640)
 USUAL_SIZE = QSize(1480, 920)
 WIDE_PX = 1300
+FRAME_PX = QSize(2, 30)
+"""What a title bar and frame take, before they are known."""
 FINDINGS_MS = 80
 """While a part is dragged the list of findings follows at this pace; the board at every move."""
 
@@ -58,13 +60,12 @@ class MainWindow(QMainWindow):
 
     def __init__(self, document: Document, library: Library, preferences: Preferences) -> None:
         super().__init__()
-        self.setMinimumSize(LEAST_SIZE)
-        self.resize(USUAL_SIZE)
         self.library, self.preferences = library, preferences
         self.skin = Skin(preferences, self)
         self.session = Session(document, self)
         parts = tuple(library.parts.values())
-        self.notice = NoticeBar()
+        middle = QWidget()
+        self.notice = NoticeBar(middle)
         self.strip = ExportStrip()
         self.board = BoardView(self.session, self.skin, library.parts.get, lambda: preferences.snap)
         self.pane = BoardPane(self.board, preferences, self.skin)
@@ -81,20 +82,19 @@ class MainWindow(QMainWindow):
         self.views = ViewCommands(self)
         self._findings_timer = QTimer(self, singleShot=True, interval=FINDINGS_MS)
         self._fitted = False
-        self._build()
+        self._build(middle)
         self._make_actions()
         self._connect()
         self._refresh()
         self._restore()
+        self._keep_on_screen()
 
     # building
 
-    def _build(self) -> None:
-        middle = QWidget()
+    def _build(self, middle: QWidget) -> None:
         column = QVBoxLayout(middle)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addWidget(self.notice)
         column.addWidget(self.strip)
         column.addWidget(self.pane, 1)
         self.tabs = QTabWidget()
@@ -182,6 +182,8 @@ class MainWindow(QMainWindow):
             action.triggered.connect(lambda _=False, run=handlers[name]: run())
         self.session.shown_changed.connect(self._on_shown)
         self.session.document_changed.connect(self._refresh)
+        self.session.document_changed.connect(self.notice.pass_by)
+        self.session.document_replaced.connect(self._on_replaced)
         self.session.selection_changed.connect(self._refresh_possible)
         self.session.refused.connect(self.notice.error)
         self.board.finding_chosen.connect(self.views.go_to_finding)
@@ -199,6 +201,11 @@ class MainWindow(QMainWindow):
         self.preferences.changed.connect(lambda _: self._refresh_checks())
 
     # keeping up
+
+    def _on_replaced(self) -> None:
+        self.views.finding = None
+        self.findings.set_current(None)
+        self.pane.fit()
 
     def _on_shown(self) -> None:
         if self.session.trying:
@@ -321,7 +328,17 @@ class MainWindow(QMainWindow):
         self.preferences.set_blob("right", self.right.saveState())
         event.accept()
 
+    def _keep_on_screen(self) -> None:
+        """Be no larger than the screen has room for, with the frame that the system adds."""
+        there = self.screen().availableGeometry()
+        room = there.size() - FRAME_PX
+        self.setMinimumSize(LEAST_SIZE.boundedTo(room))
+        if self.width() > room.width() or self.height() > room.height():
+            self.resize(self.size().boundedTo(room))
+            self.move(there.topLeft())
+
     def _restore(self) -> None:
+        self.resize(USUAL_SIZE)
         for key, restore in (
             ("geometry", self.restoreGeometry),
             ("splitter", self._splitter.restoreState),
