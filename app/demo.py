@@ -12,7 +12,15 @@ from typing import Literal
 
 from catalog.parts import Fan, Fitting, part_ports
 from catalog.store import Library
-from geometry.edits import FanPlan, add_free, fill_fans, insert_item, set_fitting, set_held
+from geometry.edits import (
+    FanPlan,
+    add_free,
+    fill_fans,
+    insert_item,
+    set_fitting,
+    set_held,
+    set_slide,
+)
 from geometry.layout import Held, Layout
 from geometry.placement import place_all
 
@@ -26,6 +34,9 @@ def demo_layout(library: Library) -> Layout:
         layout, "front-zone", "inner", 4, library.part("pump-compact-plate-120"), "1"
     )
     layout, floor = _exchanger_with_fans(layout, library, "floor-zone", "push", turn=2)
+    # Some millimetres off the supply's cables, which tolerances would take otherwise.
+    stack = next(stack.id for stack in layout.stacks if stack.zone == "floor-zone")
+    layout = set_slide(layout, stack, 3.0, 0.0)
     layout, _ = insert_item(layout, "rear-zone", "inner", 0, library.part("fan-92-25"), "1")
     layout, reservoir = add_free(
         layout, library.part("reservoir-tube-150"), (150.0, 60.0, 400.0), x_to="+x", z_to="-z"

@@ -9,7 +9,7 @@ import numpy as np
 
 from geometry.broadphase import near_pairs
 from geometry.clearance import bounds_gap, clearance
-from geometry.margins import greatest_margin_mm, judged, may_touch, required_mm
+from geometry.margins import greatest_margin_mm, judged, required_mm
 from geometry.pairs import PairGap, Pairs
 from geometry.pose import Vec
 from geometry.scene import Scene
@@ -32,11 +32,13 @@ def worst_pairs(scene: Scene, pairs: Pairs, tolerances: Tolerances) -> Iterator[
     settings = scene.layout.settings
     short = {(gap.a, gap.b) for gap in pairs.short}
     for a, b in _near(scene, tolerances, greatest_margin_mm(settings)):
-        if not judged(a, b) or (a.hard and b.hard and may_touch(a, b)):
+        # Parts of one joint are held to each other; what they leave is settled by its bolts.
+        if not judged(a, b) or a.bolted_to(b):
             continue
         required = required_mm(settings, a, b)
         least = bounds_gap(tolerances.far_out(a), tolerances.far_out(b))
-        if (a, b) in short or meets(least, required):
+        # Bounds that touch or overlap tell nothing, not even where touching is allowed.
+        if (a, b) in short or (least > 0.0 and meets(least, required)):
             continue
         figure = tolerances.between((a,), (b,))
         if meets(figure.nominal.nominal_mm, required) and not meets(
