@@ -7,11 +7,12 @@ from small_rooms import brick, exchanger, fan, fan_layer, free, layout, one, roo
 from small_rooms import stack as stack_of
 
 from catalog.enclosure import Obstacle
-from catalog.shapes import Box
+from catalog.parts import Fitting
+from catalog.shapes import Box, Plug
 from geometry.checks.runner import check_layout
 from geometry.edits import move_free
 from geometry.finding import Verdict
-from geometry.layout import Layout, Settings
+from geometry.layout import Layout, PortUse, Settings
 
 CUBE = brick("cube", (40, 40, 40))
 
@@ -90,6 +91,45 @@ def test_a_depth_that_is_ample_as_drawn_only_is_told_once_as_tight() -> None:
     assert said(check_layout(stack_under(27.4)).report, clear=True) == [
         ("leftover_depth", "clear", ("A.1", "S", "bar"), 2.4)
     ]
+
+
+def test_room_for_a_plug_may_be_touched_as_drawn_and_not_be_lost_in_the_worst_case() -> None:
+    # A plug of 20 with a bend of 10 before cube A, whose face stands at x = 120: up to 150. Cube
+    # B starts there, or 3 mm farther; off may be 0.3 + 0.5 for the places, 0.15 for B's half, 0.2
+    # + 0.2 for plug and bend, 0.2 for the connector's place at 20: 1.55.
+    plug = Plug(
+        id="p", name="plug", at_mm=(20, 0, 20), facing="+x", width_mm=10, height_mm=10,
+        plug_mm=20, bend_mm=10,
+    )  # fmt: skip
+    wired = brick("wired", (40, 40, 40), plugs=(plug,))
+    for gap_mm, expected in (
+        (0.0, [("worst_case", "tight", ("A", "B"), 0.0)]),
+        (1.5, [("worst_case", "tight", ("A", "B"), 1.5)]),
+        (1.6, []),
+    ):
+        of = layout(
+            room((300, 200, 200)),
+            [CUBE, wired],
+            frees=[free("A", wired, (100, 100, 0)), free("B", CUBE, (170 + gap_mm, 100, 0))],
+            settings=Settings(),
+        )
+        assert said(check_layout(of).report) == expected
+
+
+def test_parts_of_one_joint_are_not_judged_by_the_worst_case() -> None:
+    # The fitting's hand room stands 1 mm beside the fan that is bolted to the same exchanger.
+    core = exchanger(1, 30).but(id="x")
+    hand = Fitting(id="f", name="Fitting", length_mm=20, diameter_mm=20, hand_mm=4)
+    part = fan()
+    floor = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))
+    used = one("E1", core, ports={"p1": PortUse(fitting="f")})
+    of = layout(
+        room((400, 200, 200), [floor]),
+        [core, hand, part],
+        [stack_of("S", "floor-zone", used, fan_layer("A", part, ["c1"]))],
+        settings=Settings(),
+    )
+    assert said(check_layout(of).report) == []
 
 
 def test_a_remedy_keeps_the_margin_in_the_worst_case_too() -> None:
