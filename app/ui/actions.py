@@ -41,6 +41,8 @@ SPECS: tuple[ActionSpec, ...] = (
     _spec("new", "&New…", "Ctrl+N", "Choose an enclosure and start a layout in it", "new"),
     _spec("open", "&Open…", "Ctrl+O", "Open a layout file", "open"),
     _spec("demo", "Open the &demo", "", "Open the layout that comes with the program"),
+    _spec("change_enclosure", "&Change enclosure…", "",
+          "Put what is placed into another enclosure; stacks stay where their zone is there too"),
     _spec("save", "&Save", "Ctrl+S", "Save the layout to its file", "save"),
     _spec("save_as", "Save &as…", "Ctrl+Shift+S", "Save the layout to another file"),
     _spec("export", "&Export clearance sheet…", "Ctrl+E",
@@ -103,7 +105,8 @@ SPECS: tuple[ActionSpec, ...] = (
 )  # fmt: skip
 
 MENUS: Mapping[str, tuple[str, ...]] = {
-    "&File": ("new", "open", "@recent", "demo", "-", "save", "save_as", "-", "export", "-", "quit"),
+    "&File": ("new", "open", "@recent", "demo", "-", "save", "save_as", "-",
+              "change_enclosure", "export", "-", "quit"),
     "&Edit": (
         "undo", "redo", "-", "rotate", "flip", "turn_over", "air", "thicker", "thinner", "-",
         "duplicate", "delete", "lock", "details",

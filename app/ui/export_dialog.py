@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
@@ -19,20 +20,34 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.ui.widgets import heading, muted
+from app.sheet.compose import NO_NAMES, Names
+from app.sheet.title_block import FIELD
+from app.ui.widgets import group_label, heading, muted
 
 SCALES = ("1:1", "1:2", "1:2.5", "1:5", "1:7.5", "1:10", "1:20")
 """Of ISO 5455, those at which an enclosure fits a sheet."""
 
 RESOLUTIONS = (150, 254, 300, 600)
 
+NAME_WORDS = {
+    "owner": "Legal owner",
+    "creator": "Creator",
+    "approver": "Approval person",
+    "department": "Responsible department",
+    "reference": "Technical reference",
+    "status": "Document status",
+}
+"""Fields of the title block that no layout knows, in the words of ISO 7200."""
+
 
 class ExportDialog(QDialog):
-    """`chosen` carries file, paper, dots per inch and scale (empty: the largest that fits)."""
+    """`chosen` carries file, paper, dots per inch, scale (empty: the largest that fits), names."""
 
-    chosen = Signal(object, str, int, str)
+    chosen = Signal(object, str, int, str, object)
 
-    def __init__(self, proposed: Path, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, proposed: Path, names: Names = NO_NAMES, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Export clearance sheet")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -62,6 +77,15 @@ class ExportDialog(QDialog):
         form.addRow("&Paper", self.paper)
         form.addRow("&Resolution", self.dpi)
         form.addRow("&Scale", self.scale)
+        title_block = QFormLayout()
+        self.names: dict[str, QLineEdit] = {}
+        for name, text in asdict(names).items():
+            field = QLineEdit(text)
+            field.setMaxLength(FIELD[name].most_characters or 80)
+            field.setAccessibleName(NAME_WORDS[name])
+            field.setPlaceholderText("a dash")
+            title_block.addRow(NAME_WORDS[name], field)
+            self.names[name] = field
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         export = buttons.addButton("&Export", QDialogButtonBox.ButtonRole.AcceptRole)
         export.setDefault(True)
@@ -73,6 +97,8 @@ class ExportDialog(QDialog):
         column.addWidget(heading("Clearance sheet"))
         column.addLayout(form)
         column.addWidget(muted("Print it at 100 %, not fitted to the page: it is true to scale."))
+        column.addWidget(group_label("Title block (ISO 7200)"))
+        column.addLayout(title_block)
         column.addWidget(buttons)
         self.resize(520, self.sizeHint().height())
 
@@ -86,7 +112,11 @@ class ExportDialog(QDialog):
         path = path if path.suffix.lower() == ".png" else path.with_name(f"{path.name}.png")
         super().accept()
         self.chosen.emit(
-            path, self.paper.currentText(), self.dpi.currentData(), self.scale.currentData()
+            path,
+            self.paper.currentText(),
+            self.dpi.currentData(),
+            self.scale.currentData(),
+            Names(**{name: field.text().strip() for name, field in self.names.items()}),
         )
 
     def _browse(self) -> None:

@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject, QThread, Signal
 
 from app.drawing.theme import PRINT
 from app.paint.png import png_bytes
-from app.sheet.compose import compose_sheets
+from app.sheet.compose import NO_NAMES, Names, compose_sheets
 from app.sheet.export import write_sheets
 from app.sheet.scale import ScaleError
 from catalog.errors import DataError
@@ -29,6 +29,7 @@ class ExportOrder:
     dpi: int
     scale: str | None
     date: datetime.date
+    names: Names = NO_NAMES
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,9 @@ def export_steps(order: ExportOrder) -> Iterator[Progress | tuple[Path, ...]]:
     yield Progress(0, 4, "Checking")
     checked = check_layout(order.layout)
     yield Progress(1, 4, "Laying out the sheets")
-    sheets = compose_sheets(checked, paper=order.paper, scale=order.scale, date=order.date)
+    sheets = compose_sheets(
+        checked, paper=order.paper, scale=order.scale, date=order.date, names=order.names
+    )
     total = len(sheets) + 3
     encoded: list[bytes] = []
     for number, sheet in enumerate(sheets, 2):

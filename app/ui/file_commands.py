@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Literal
@@ -14,6 +15,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 from app.demo import demo_layout
 from app.document.document import Document, FileChangedError, FileTroubleError
 from app.document.recent import RecentFiles
+from app.sheet.compose import NO_NAMES, Names
 from app.ui.export_dialog import ExportDialog
 from app.ui.export_job import ExportJob, ExportOrder
 from app.ui.export_strip import ExportStrip
@@ -21,7 +23,9 @@ from app.ui.new_dialog import NewDialog
 from app.ui.notice import NoticeBar
 from app.ui.session import Session
 from app.ui.skin import Skin
+from catalog.enclosure import Enclosure
 from catalog.store import Library
+from geometry.edits import replace_enclosure
 
 FILTER = "Layouts (*.json);;All files (*)"
 
@@ -47,9 +51,10 @@ class FileDialogs:
 
 
 class FileCommands(QObject):
-    """`recent_changed` tells that the list of recent files is another."""
+    """`recent_changed`: the list of recent files is another; `enclosure_changed`: the room is."""
 
     recent_changed = Signal()
+    enclosure_changed = Signal()
 
     def __init__(
         self,
@@ -66,11 +71,13 @@ class FileCommands(QObject):
         self.dialogs = FileDialogs(window)
         self.recent = RecentFiles()
         self._job: ExportJob | None = None
+        self._names = NO_NAMES
         strip.stop_wanted.connect(self._stop_export)
         self.handlers: dict[str, Callable[[], object]] = {
             "new": self.new,
             "open": self.open,
             "demo": self.open_demo,
+            "change_enclosure": self.change_enclosure,
             "save": self.save,
             "save_as": self.save_as,
             "export": self.export,
@@ -90,13 +97,14 @@ class FileCommands(QObject):
     def ask_about_changes(self) -> Literal["save", "discard", "stay"]:
         """Ask the user; the one question that stops everything else."""
         box = QMessageBox(self._window)
-        box.setIcon(QMessageBox.Icon.Question)
         box.setWindowTitle("Changes are not saved")
         box.setText(f"{self._session.document.name} has changes that are not saved.")
         box.setInformativeText("Save them before going on?")
         kind = QMessageBox.StandardButton
         box.setStandardButtons(kind.Save | kind.Discard | kind.Cancel)
         box.setDefaultButton(kind.Save)
+        for button, text in ((kind.Save, "&Save"), (kind.Discard, "&Discard")):
+            box.button(button).setText(text)
         chosen = box.exec()
         if chosen == kind.Save:
             return "save"
@@ -105,11 +113,33 @@ class FileCommands(QObject):
     # new and open
 
     def new(self) -> None:
-        """Let the user choose an enclosure, then start an empty layout in it."""
+        """Let the user choose an enclosure, then start an empty layout in it.
+
+        What becomes of changes is asked first, so that no choice is lost by the answer.
+        """
+        if not self.may_leave():
+            return
         dialog = NewDialog(tuple(self._library.enclosures.values()), self._skin, self._window)
-        dialog.chosen.connect(lambda layout: self._take(Document.new(layout)))
+        dialog.chosen.connect(lambda layout: self._show(Document.new(layout)))
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
+
+    def change_enclosure(self) -> None:
+        """Let the user choose another enclosure for what is placed."""
+        dialog = NewDialog(
+            tuple(self._library.enclosures.values()),
+            self._skin,
+            self._window,
+            now=self._session.document.layout.enclosure,
+        )
+        dialog.chosen.connect(lambda layout: self._move_to(layout.enclosure))
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    def _move_to(self, enclosure: Enclosure) -> None:
+        name = f"Change enclosure to {enclosure.name}"
+        if self._session.apply(name, lambda layout: replace_enclosure(layout, enclosure)):
+            self.enclosure_changed.emit()
 
     def open_demo(self) -> None:
         """Open the demo layout as a new one."""
@@ -139,9 +169,12 @@ class FileCommands(QObject):
     def _take(self, document: Document) -> bool:
         if not self.may_leave():
             return False
+        self._show(document)
+        return True
+
+    def _show(self, document: Document) -> None:
         self._notice.dismiss()
         self._session.set_document(document)
-        return True
 
     # save
 
@@ -201,11 +234,12 @@ class FileCommands(QObject):
             return
         document = self._session.document
         out = self._folder() / f"{_file_name(document.name)}-clearance.png"
-        dialog = ExportDialog(out, self._window)
+        dialog = ExportDialog(out, self._names, self._window)
         dialog.chosen.connect(self._on_export_chosen)
         dialog.open()
 
-    def _on_export_chosen(self, out: Path, paper: str, dpi: int, scale: str) -> None:
+    def _on_export_chosen(self, out: Path, paper: str, dpi: int, scale: str, names: Names) -> None:
+        self._names = names
         self.export_to(
             ExportOrder(
                 self._session.document.layout,
@@ -214,6 +248,7 @@ class FileCommands(QObject):
                 dpi,
                 scale or None,
                 datetime.datetime.now().astimezone().date(),
+                names,
             )
         )
 
@@ -260,4 +295,4 @@ def _sentence(error: Exception) -> str:
 
 def _file_name(name: str) -> str:
     kept = "".join(c if c.isalnum() or c in " -_." else "-" for c in name).strip(" .")
-    return kept.replace(" ", "-").lower() or "layout"
+    return re.sub(r"[- ]+", "-", kept).strip("-").lower() or "layout"

@@ -23,6 +23,7 @@ from app.ui.balloon import Balloon
 from app.ui.skin import Skin
 from app.ui.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.units import Unit, length_text
+from app.ui.verdict_count import count_word
 from app.ui.widgets import clear_layout, heading, muted, set_property, wrapping
 from geometry.finding import Finding, NotRun, Report, Verdict
 
@@ -225,6 +226,8 @@ class FindingsPanel(QWidget):
         super().__init__(parent)
         self._skin = skin
         self._current: int | None = None
+        self._keys: list[tuple[str, tuple[str, ...]]] = []
+        self._current_key: tuple[str, tuple[str, ...]] | None = None
         self._cards: list[FindingCard] = []
         self._used = 0
         self._counts = QLabel()
@@ -260,6 +263,11 @@ class FindingsPanel(QWidget):
         column.addWidget(self._scroll, 1)
 
     @property
+    def current(self) -> int | None:
+        """The place in the list of the finding that is marked."""
+        return self._current
+
+    @property
     def cards(self) -> tuple[FindingCard, ...]:
         """The cards in use, in the order of their numbers."""
         return tuple(self._cards[: self._used])
@@ -281,8 +289,9 @@ class FindingsPanel(QWidget):
         for card in self._cards[len(listed) :]:
             card.hide()
         self._used = len(listed)
-        counts = f"{report.blocked} blocked   {report.tight} tight   {report.clear} clear"
-        self._counts.setText(f"{counts}   checking…" if stale else counts)
+        clear = f"{report.clear} {count_word(Verdict.CLEAR, report.clear)}"
+        counts = f"{report.blocked} blocked  {report.tight} tight  {clear}"
+        self._counts.setText("checking…" if stale else counts)
         self._empty.setVisible(not listed)
         self._looking.setVisible(looking and bool(listed))
         self._empty.setText(
@@ -294,16 +303,30 @@ class FindingsPanel(QWidget):
             "or choose one there and press Enter."
         )
         self._show_not_run(report.not_run)
-        if self._current is not None and self._current >= self._used:
-            self.set_current(None)
+        self._follow_current(listed)
+
+    def _follow_current(self, listed: Sequence[Finding]) -> None:
+        """Keep the mark on the same finding when its number is another; drop it when it is gone."""
+        keys = [(finding.kind, finding.ids) for finding in listed]
+        self._keys = keys
+        if self._current is None:
+            return
+        now = keys.index(self._current_key) if self._current_key in keys else None
+        if now != self._current:
+            self._mark(now)
+            self.hovered.emit(None)
 
     def set_current(self, index: int | None) -> None:
-        """Mark the finding that is shown on the board."""
-        self._current = index
-        for number, card in enumerate(self._cards):
-            card.set_current(number == index)
+        """Mark the finding that is shown on the board, and bring its card into sight."""
+        self._mark(index)
         if index is not None and index < self._used:
             self._scroll.ensureWidgetVisible(self._cards[index], 0, 20)
+
+    def _mark(self, index: int | None) -> None:
+        self._current = index
+        self._current_key = None if index is None else self._keys[index]
+        for number, card in enumerate(self._cards):
+            card.set_current(number == index)
 
     def _add_card(self) -> None:
         card = FindingCard(len(self._cards), self._skin)

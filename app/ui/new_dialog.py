@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -28,17 +28,27 @@ from geometry.checks.runner import Checked, check_layout
 from geometry.layout import Layout
 from geometry.scene import Scene
 
+ROW_PX = 14
+"""What a row of the list is higher than its text."""
+
 
 class NewDialog(QDialog):
-    """`chosen` carries an empty layout in the enclosure that was chosen."""
+    """`chosen` carries an empty layout in the enclosure that was chosen.
+
+    With `now`, the enclosure of a layout that is there already, another one is chosen for it.
+    """
 
     chosen = Signal(object)
 
     def __init__(
-        self, enclosures: Sequence[Enclosure], skin: Skin, parent: QWidget | None = None
+        self,
+        enclosures: Sequence[Enclosure],
+        skin: Skin,
+        parent: QWidget | None = None,
+        now: Enclosure | None = None,
     ) -> None:
         super().__init__(parent)
-        self.setWindowTitle("New layout")
+        self.setWindowTitle("New layout" if now is None else "Change enclosure")
         self._skin = skin
         self._previews: dict[str, Checked] = {}
         self.list = QListWidget()
@@ -46,6 +56,7 @@ class NewDialog(QDialog):
         for enclosure in enclosures:
             item = QListWidgetItem(enclosure.name)
             item.setData(Qt.ItemDataRole.UserRole, enclosure)
+            item.setSizeHint(QSize(0, self.list.fontMetrics().height() + ROW_PX))
             self.list.addItem(item)
         self._view = DrawingView(skin)
         self._view.setMinimumSize(300, 240)
@@ -55,14 +66,24 @@ class NewDialog(QDialog):
         self.name.setAccessibleName("Name of the layout")
         self.name.setPlaceholderText("as the enclosure is called")
         self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
-        self._create = self._buttons.addButton("&Create", QDialogButtonBox.ButtonRole.AcceptRole)
+        self._create = self._buttons.addButton(
+            "&Create" if now is None else "&Change", QDialogButtonBox.ButtonRole.AcceptRole
+        )
         self._create.setDefault(True)
         form = QFormLayout()
         form.addRow("&Name", self.name)
+        kept = muted(
+            "Stacks stay where a zone of that name takes them; other parts stand free where they "
+            "were. Undo takes it back."
+        )
+        for row, shown in ((self.name, now is None), (form.labelForField(self.name), now is None)):
+            row.setVisible(shown)
+        kept.setVisible(now is not None)
         right = QVBoxLayout()
         right.addWidget(self._view, 1)
         right.addWidget(self._about)
         right.addLayout(form)
+        right.addWidget(kept)
         middle = QHBoxLayout()
         middle.setSpacing(12)
         middle.addWidget(self.list, 2)
@@ -78,7 +99,8 @@ class NewDialog(QDialog):
         self.list.itemDoubleClicked.connect(lambda _: self.accept())
         self._buttons.accepted.connect(self.accept)
         self._buttons.rejected.connect(self.reject)
-        self.list.setCurrentRow(0)
+        ids = [enclosure.id for enclosure in enclosures]
+        self.list.setCurrentRow(ids.index(now.id) if now is not None and now.id in ids else 0)
         self.list.setFocus()
 
     @property

@@ -14,6 +14,13 @@ from geometry.finding import Verdict
 MARK_PX = 15
 
 
+def count_word(verdict: Verdict, count: int) -> str:
+    """Return the word behind a count: findings are blocked or tight, parts are clear."""
+    if verdict is Verdict.CLEAR:
+        return "part clear" if count == 1 else "parts clear"
+    return verdict.value
+
+
 class VerdictMark(QWidget):
     """The mark of a verdict: a crossed ring, a triangle, a ticked ring."""
 
@@ -41,7 +48,7 @@ class VerdictCount(QWidget):
         self._verdict = verdict
         self._label = QLabel()
         # As wide as it ever gets: a row is not laid out again while a part is dragged.
-        widest = f"00? {verdict.value}"
+        widest = f"00? {count_word(verdict, 0)}"
         bold = self._label.font()
         bold.setBold(True)
         self._label.setMinimumWidth(QFontMetrics(bold).horizontalAdvance(widest))
@@ -64,6 +71,6 @@ class VerdictCount(QWidget):
 
     def set_count(self, count: int, stale: bool) -> None:
         """Show a count; a stale one with a question mark."""
-        self._label.setText(f"{count}{'?' if stale else ''} {self._verdict.value}")
+        self._label.setText(f"{count}{'?' if stale else ''} {count_word(self._verdict, count)}")
         loud = count > 0 or self._verdict is Verdict.CLEAR
         set_property(self._label, "verdict", self._verdict.value if loud else "")

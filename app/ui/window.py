@@ -197,6 +197,7 @@ class MainWindow(QMainWindow):
         self._findings_timer.timeout.connect(self._show_findings)
         self._recent.aboutToShow.connect(self._fill_recent)
         self.files.recent_changed.connect(self._fill_recent)
+        self.files.enclosure_changed.connect(self.pane.fit)
         self.skin.changed.connect(self._on_skin)
         self.preferences.changed.connect(lambda _: self._refresh_checks())
 

@@ -289,5 +289,6 @@ def test_every_finding_and_count_has_a_word_beside_its_colour(open_window) -> No
     for card, finding in zip(window.findings.cards, window.session.balloons, strict=True):
         assert card._word.text() == finding.verdict.value
         assert finding.verdict.value in card.accessibleName()
-    words = window.statusBar().counts.split()
-    assert words[1::2] == ["blocked", "tight", "clear"]
+    report = window.session.checked.report
+    counted = (report.blocked, report.tight, report.clear)
+    assert window.statusBar().counts == "{} blocked  {} tight  {} parts clear".format(*counted)
