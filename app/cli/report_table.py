@@ -50,7 +50,12 @@ def report_lines(
         lines += ["", "not run:"]
         for note in report.not_run:
             who = f" ({', '.join(note.ids)})" if note.ids else ""
-            lines.append(f"  {note.kind}{who}: {note.reason}")
+            lines += textwrap.wrap(
+                f"{note.kind}{who}: {note.reason}",
+                width,
+                initial_indent="  ",
+                subsequent_indent="    ",
+            )
     lines += [
         "",
         *textwrap.wrap(f"Worst case: all dimensions off at once. Likely: {COVERAGE}.", width),
