@@ -15,7 +15,10 @@ from itertools import combinations, product
 import numpy as np
 import numpy.typing as npt
 
+from geometry.prism import box
 from geometry.search.tables import Tables
+from geometry.search.units import CLEAR, Makeup, UnitSet, option_levels
+from geometry.solid import Role
 
 FRAME = 120.0
 CORES = (0.0, 20.0, 30.0, 45.0, 60.0, 80.0)
@@ -125,27 +128,38 @@ def _option(
     return out, area, area * core / 10, room[face.axis] / 2 - deepest
 
 
-def drawn_tables(made: Drawn) -> Tables:
-    """Return which options conflict, by interval tests on all their boxes."""
-    sizes = tuple(len(b) for b in made.boxes)
+def makeups(made: Drawn) -> list[Makeup]:
+    """Return what the options of each zone are made of, as a search gathers them."""
+    out = []
+    for boxes in made.boxes:
+        gathered = UnitSet()
+        options = [
+            [gathered.number(box(b[:3], b[3:]), Role.BODY, "part") for b in option]
+            for option in boxes.tolist()
+        ]
+        out.append(Makeup.of(gathered.units(), options))
+    return out
+
+
+def interval_tables(made_of: list[Makeup]) -> Tables:
+    """Return which options conflict, by the interval tests of the search."""
+    margins = np.full((len(Role), len(Role)), MARGIN)
     clash = {}
-    for i, j in combinations(range(len(sizes)), 2):
-        table = box_clash(made.boxes[i], made.boxes[j])
+    for i, j in combinations(range(len(made_of)), 2):
+        table = option_levels(made_of[i], made_of[j], margins) > CLEAR
         if table.any():
             clash[i, j] = table
-    return Tables(sizes, clash)
+    return Tables(tuple(m.size for m in made_of), clash)
 
 
-def box_clash(a: Floats, b: Floats) -> npt.NDArray[np.bool_]:
-    """Return for options (m, 5, 6), (n, 5, 6) whether two of their boxes are nearer than 2 mm."""
+def plain_clash(a: Floats, b: Floats) -> npt.NDArray[np.bool_]:
+    """Return which of two lists of options conflict, box by box; shapes (m, 5, 6), (n, 5, 6)."""
     out = np.zeros((len(a), len(b)), dtype=bool)
-    for p in range(a.shape[1]):
-        for q in range(b.shape[1]):
-            short = np.zeros(out.shape)
-            for k in range(3):
-                gap = np.maximum(
-                    b[None, :, q, k] - a[:, None, p, k + 3], a[:, None, p, k] - b[None, :, q, k + 3]
-                )
-                short += np.maximum(gap, 0.0) ** 2
-            out |= short < (MARGIN - 1e-6) ** 2
+    for p, q in product(range(a.shape[1]), range(b.shape[1])):
+        squared = np.zeros(out.shape)
+        for k in range(3):
+            ahead = b[None, :, q, k] - a[:, None, p, k + 3]
+            behind = a[:, None, p, k] - b[None, :, q, k + 3]
+            squared += np.maximum(np.maximum(ahead, behind), 0.0) ** 2
+        out |= squared < (MARGIN - 1e-6) ** 2
     return out

@@ -9,6 +9,7 @@ import pytest
 from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.finding import Verdict
+from geometry.search import eliminate
 from geometry.search.answers import MEASURES, answers, measured, pattern_count
 from geometry.search.best import Climber
 from geometry.search.count import count_all, counting
@@ -173,10 +174,13 @@ def test_count_best_and_estimate_on_small_drawn_tables(seed: int) -> None:
         assert best.combination is None
 
 
-def test_a_count_that_is_stopped_gives_sure_bounds() -> None:
-    tables = drawn((12, 12, 12, 12, 12, 12), 0.2, seed=3)
+def test_a_count_that_is_stopped_gives_sure_bounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    tables = drawn((7, 7, 7, 7, 7, 7), 0.2, seed=3)
     exact = count_all(tables)
+    assert exact == int(fitting(tables).sum())
+    # With hardly any work allowed at once it has to branch, and tells how far it is.
+    monkeypatch.setattr(eliminate, "MOST_WORK", 100)
     states = list(counting(tables))
     assert len(states) > 2
     assert all(state.found <= exact <= state.at_most for state in states)
-    assert states[-1].done
+    assert (states[-1].found, states[-1].done) == (exact, True)
