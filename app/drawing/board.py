@@ -27,7 +27,7 @@ from app.drawing.frame import BoardFrame, BoardSettings, ViewFrame, union_bounds
 from app.drawing.making import BoardMemory, Making, Shows
 from app.drawing.memory import Memory
 from app.drawing.owners import owners_of
-from app.drawing.primitives import Bounds, Drawing, Group
+from app.drawing.primitives import XY, Bounds, Drawing, Group, Path
 from app.drawing.views import far_to_near
 
 if TYPE_CHECKING:
@@ -72,6 +72,13 @@ def paper_drawing(checked: Checked, frame: BoardFrame, one_to: float) -> Drawing
     return _drawing(Making(checked, frame, Drafting.on_paper(one_to), Shows(), Memory()))
 
 
+def _lines(group: Group) -> Iterator[tuple[XY, XY]]:
+    """Yield the straight lines of a group, which names keep clear of."""
+    for one in group.primitives:
+        if isinstance(one, Path) and len(one.points) == 2:
+            yield (one.points[0], one.points[1])
+
+
 def _drawing(making: Making) -> Drawing:
     extents: list[Bounds] = [making.frame.bounds]
     groups = tuple(_groups(making, extents))
@@ -90,10 +97,13 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group]:
     figures = tuple(box for _, boxes in depths for box in boxes)
     extents.extend(figures)
     marks = list(mark_groups(making))
-    kept_clear = (*figures, *mark_boxes(marks))
+    chains = list(chain_groups(making, figures))
+    chained = tuple(box for _, boxes in chains for box in boxes)
+    lines = (*leaders, *(line for group, _ in chains for line in _lines(group)))
+    kept_clear = (*figures, *chained, *mark_boxes(marks))
     for view in making.frame.views:
-        yield from view_groups(making, view, ordered[view.name], kept_clear, leaders)
-    for group, boxes in (*overall_groups(making), *chain_groups(making)):
+        yield from view_groups(making, view, ordered[view.name], kept_clear, lines)
+    for group, boxes in (*overall_groups(making), *chains):
         extents.extend(boxes)
         yield group
     yield from marks

@@ -97,10 +97,11 @@ def _depth(
     return Group(key, tuple(primitives), LEVEL_DEPTH), tuple(used[len(taken) :])
 
 
-def chain_groups(making: Making) -> Iterator[Noted]:
+def chain_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
     """Yield the layers of each stack that is selected, or an item of it, as a chain.
 
-    It is drawn in every view that shows the layers in true length.
+    It is drawn in every view that shows the layers in true length, clear of the rectangles
+    `taken`.
     """
     scene = making.checked.scene
     for depth in making.checked.report.depths:
@@ -108,15 +109,17 @@ def chain_groups(making: Making) -> Iterator[Noted]:
         ids = {depth.stack, *(one.id for one in items)}
         if ids & making.shows.selection:
             for view in making.frame.views:
-                yield from _chain(making, depth, view)
+                yield from _chain(making, depth, view, taken)
 
 
-def _chain(making: Making, depth: StackDepth, view: ViewFrame) -> Iterator[Noted]:
+def _chain(
+    making: Making, depth: StackDepth, view: ViewFrame, taken: tuple[Bounds, ...]
+) -> Iterator[Noted]:
     scene = making.checked.scene
     stack = scene.layout.stack(depth.stack)
     items = [one for one in scene.items_of(stack) if one.side == depth.side]
     zone = scene.frames[stack.zone]
-    dims = stack_dimensions(depth, zone, items, view, making.drafting)
+    dims = stack_dimensions(depth, zone, items, view, making.drafting, taken)
     if dims:
         primitives = tuple(p for dim in dims for p in dim.primitives)
         key = f"stack:{view.name}:{depth.stack}:{depth.side}"

@@ -98,11 +98,12 @@ def stack_dimensions(
     items: Sequence[Placed],
     view: ViewFrame,
     drafting: Drafting,
+    taken: tuple[Bounds, ...] = (),
 ) -> tuple[Dimension, ...]:
     """Return a stack side's layers as a chain of dimensions with their total beside it.
 
     Empty where its depth is not seen in true length. They stand beside the end of the stack
-    where the zone's u runs to, clear of its parts.
+    where the zone's u runs to, clear of its parts; figures keep clear of the rectangles `taken`.
     """
     out = frame.out_of_plate(depth.side)
     along = view.direction(out)
@@ -124,9 +125,9 @@ def stack_dimensions(
 
     chain: list[Dimension] = []
     for low, high in pairwise(marks):
-        taken = tuple(dim.box for dim in chain)
+        used = (*taken, *(dim.box for dim in chain))
         a, b = place(low, 0), place(high, 0)
-        chain.append(_link(a, b, plain_figure(high - low), drafting, taken))
+        chain.append(_link(a, b, plain_figure(high - low), drafting, used))
     if len(marks) > 2:
         a, b = place(marks[0], 1), place(marks[-1], 1)
         chain.append(dimension(a, b, plain_figure(marks[-1] - marks[0]), drafting, halo=True))

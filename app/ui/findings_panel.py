@@ -23,7 +23,6 @@ from app.ui.balloon import Balloon
 from app.ui.skin import Skin
 from app.ui.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.units import Unit, length_text
-from app.ui.verdict_count import count_word
 from app.ui.widgets import clear_layout, heading, muted, set_property, wrapping
 from geometry.finding import Finding, NotRun, Report, Verdict
 
@@ -289,8 +288,7 @@ class FindingsPanel(QWidget):
         for card in self._cards[len(listed) :]:
             card.hide()
         self._used = len(listed)
-        clear = f"{report.clear} {count_word(Verdict.CLEAR, report.clear)}"
-        counts = f"{report.blocked} blocked  {report.tight} tight  {clear}"
+        counts = f"{report.blocked} blocked   {report.tight} tight"
         self._counts.setText("checking…" if stale else counts)
         self._empty.setVisible(not listed)
         self._looking.setVisible(looking and bool(listed))

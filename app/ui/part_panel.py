@@ -237,7 +237,8 @@ def _holders(layout: Layout, use: FreePart) -> list[tuple[str, str]]:
         if obstacle_state(o, layout.states).out and o.id != use.held.on
     }
     names = {wall: f"{wall} wall" for wall in get_args(WallName)}
-    for thing in (*enclosure.zones, *enclosure.obstacles, *enclosure.panels, *enclosure.outside):
+    names |= {zone.id: f"mount zone {zone.name}" for zone in enclosure.zones}
+    for thing in (*enclosure.obstacles, *enclosure.panels, *enclosure.outside):
         names[thing.id] = thing.name
     for placed_id, part_id in _placed_parts(layout):
         names[placed_id] = f"{layout.part(part_id).name} ({placed_id})"
