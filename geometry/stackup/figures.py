@@ -232,7 +232,10 @@ class Tolerances:
                 return nominal
             return least_mm(mine[0], others, measure)
 
-        return self._added_up(nominal, moving, gap_when)
+        # Flat faces square to one axis move in proportion, so one limit tells of the other.
+        flat = all(prism.is_box for prism in (*p.prisms, *q.prisms))
+        straight = flat and len(axes_of(p.prisms[0], q.prisms, measure)) == 1
+        return self._added_up(nominal, moving, gap_when, straight=straight)
 
     # ---- whole solids, for what shares room ----
 
@@ -256,12 +259,17 @@ class Tolerances:
         nominal: float,
         deviations: Sequence[Deviation],
         gap_when: Callable[[Deviation, float], float],
+        *,
+        straight: bool = False,
     ) -> StackUp:
         found: list[Contributor] = []
         for one in deviations:
             known = one.dimension
             plus = gap_when(one, known.plus_mm) - nominal if known.plus_mm else 0.0
-            minus = gap_when(one, -known.minus_mm) - nominal if known.minus_mm else 0.0
+            if straight and known.plus_mm and known.minus_mm and isfinite(plus):
+                minus = -plus * known.minus_mm / known.plus_mm
+            else:
+                minus = gap_when(one, -known.minus_mm) - nominal if known.minus_mm else 0.0
             # What slips past its limit altogether leaves the figure to others.
             plus, minus = (
                 mm if isfinite(mm) and abs(mm) > NOISE_MM else 0.0 for mm in (plus, minus)
