@@ -238,8 +238,8 @@ def _holders(layout: Layout, use: FreePart) -> list[tuple[str, str]]:
     }
     names = {wall: f"{wall} wall" for wall in get_args(WallName)}
     names |= {zone.id: f"mount zone {zone.name}" for zone in enclosure.zones}
-    for thing in (*enclosure.obstacles, *enclosure.panels, *enclosure.outside):
-        names[thing.id] = thing.name
+    for things in (enclosure.obstacles, enclosure.panels, enclosure.outside):
+        names |= {thing.id: thing.name for thing in things}
     for placed_id, part_id in _placed_parts(layout):
         names[placed_id] = f"{layout.part(part_id).name} ({placed_id})"
     ids = [h for h in holder_ids(layout) if h != use.id and h not in gone]

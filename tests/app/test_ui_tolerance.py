@@ -17,7 +17,8 @@ Opened = Callable[..., "MainWindow"]
 
 
 def profiles(window: MainWindow) -> list[str]:
-    return [key for key in window.board.picture.items.keys() if key.startswith("profile:")]
+    keys = window.board.picture.items.keys()
+    return [key for key in keys if key.startswith("profile:")]
 
 
 def test_the_depth_profile_by_key_and_menu(open_window: Opened, qtbot: QtBot) -> None:
