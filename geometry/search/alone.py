@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from geometry.broadphase import Floats
 from geometry.checks.bolting import on_zone
-from geometry.checks.rules import hole_pattern, slide, zone_size
+from geometry.checks.rules import air_sense, hole_pattern, slide, zone_size
 from geometry.checks.runner import check_layout
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
@@ -277,7 +277,7 @@ def _by_side(units: Units) -> Iterator[tuple[Side, Ints]]:
 
 
 def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
-    """Return the worst level of the checks about holes and zone for the items of one stack."""
+    """Return the worst level of the checks on holes, zone, slide and air for one stack's items."""
     stack = placed[0].stack
     assert stack is not None
     alone = Scene(
@@ -289,7 +289,8 @@ def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
     )
     pairs = Pairs(0.0, frozenset(), {}, (), 0)
     survey = Survey(alone, pairs, Depths((), {}, frozenset(), 0, {}), {})
-    said = [*hole_pattern.check(survey), *zone_size.check(survey), *slide.check(survey)]
+    said = [*hole_pattern.check(survey), *zone_size.check(survey)]
+    said += [*slide.check(survey), *air_sense.check(survey)]
     verdicts = {one.verdict for one in said if isinstance(one, Finding)}
     if Verdict.BLOCKED in verdicts:
         return BLOCKED

@@ -12,9 +12,8 @@ from geometry.checks.words import called
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import Item, Stack
 from geometry.placement import Placed
-from geometry.prism import view
+from geometry.prism import box, place, view
 from geometry.scene import Scene
-from geometry.solid import Role
 
 KIND = "air_sense"
 
@@ -74,11 +73,8 @@ def _closed(scene: Scene, stack: Stack) -> Iterator[Finding | NotRun]:
 
 def _openings(scene: Scene, one: Placed, wall: str) -> bool:
     """Whether an opening of a wall lies behind any of a fan's frame."""
-    axis = WALL_AXIS[wall]
-    frames = [
-        view(prism, axis)
-        for solid in scene.solids_of[one.id]
-        if solid.role is Role.BODY
-        for prism in solid.prisms
-    ]
-    return bool(openings_behind(scene.layout.enclosure, wall, frames)[0])
+    assert isinstance(one.part, Fan)
+    half = one.part.frame_mm / 2
+    frame = place(box((-half, -half, 0.0), (half, half, one.part.thickness_mm)), one.pose)
+    behind, _ = openings_behind(scene.layout.enclosure, wall, [view(frame, WALL_AXIS[wall])])
+    return bool(behind)
