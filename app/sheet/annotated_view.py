@@ -274,7 +274,7 @@ def _pointed_at(
 
     Where there are too many, a part whose like is shown already goes without.
     """
-    wanted = {ref: key for key, ref in reversed(references.items()) if ref not in labelled}
+    wanted = {ref: key for key, ref in reversed(tuple(references.items())) if ref not in labelled}
     keys = [key for key, ref in references.items() if wanted.get(ref) == key]
     if len(keys) <= most:
         return keys

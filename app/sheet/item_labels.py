@@ -91,7 +91,7 @@ class ViewLabels:
         """Label what has room for its reference, and return the keys of these."""
         return frozenset(
             key
-            for key, place in reversed(self.places.items())
+            for key, place in reversed(tuple(self.places.items()))
             if self._put(references[key], place, REFERENCE_SETTINGS, Ink.TEXT, bold=True)
         )
 
