@@ -8,7 +8,7 @@ import math
 
 from app.cli.figures import mm_text, table
 from app.cli.search_run import Searched
-from geometry.search.answers import Measure, Row
+from geometry.search.answers import Measure, Row, free_slide_mm
 
 
 def search_lines(found: Searched, width: int) -> list[str]:
@@ -153,8 +153,16 @@ def row_text(row: Row) -> str:
         if (stack.slide_u_mm, stack.slide_v_mm) != (0.0, 0.0):
             slide = f", slid u {stack.slide_u_mm:g} v {stack.slide_v_mm:g}"
         how = "".join(f", {t.strip()}" for t in turned if t)
-        lines.append(f"{names[stack.zone]}: {' + '.join(layers)}{how}{slide}")
+        ends = zip("uv", _free(row, stack.id), strict=True)
+        free = [f"{n} -{a:.1f} +{b:.1f}" for n, (a, b) in ends if a or b]
+        more = f"; free to slide {', '.join(free)} mm to touching" if free else ""
+        lines.append(f"{names[stack.zone]}: {' + '.join(layers)}{how}{slide}{more}")
     return "\n".join(lines)
+
+
+def _free(row: Row, stack_id: str) -> list[tuple[float, float]]:
+    """Return how far a stack may be slid back and ahead, along u and v, to a tenth."""
+    return [(round(a, 1), round(b, 1)) for a, b in free_slide_mm(row.checked.scene, stack_id)]
 
 
 def search_csv(found: Searched) -> str:

@@ -215,19 +215,24 @@ def interval_levels(a: Floats, b: Floats, need: object) -> Levels:
     pair is not judged. Room is shared when the intervals overlap by more than the length tolerance
     on every axis; otherwise the gap is the root of the squared gaps along the axes.
     """
-    shape = (len(a), len(b))
-    shared = np.ones(shape, dtype=bool)
-    squared = np.zeros(shape)
+    apart = np.full((len(a), len(b)), -np.inf)
     for k in range(3):
-        gap = np.maximum(b[None, :, k] - a[:, None, k + 3], a[:, None, k] - b[None, :, k + 3])
-        shared &= gap < -LENGTH_EPS_MM
-        np.maximum(gap, 0.0, out=gap)
-        gap *= gap
-        squared += gap
-    wanted = np.asarray(need, dtype=np.float64)
-    reach = np.maximum(wanted - LENGTH_EPS_MM, 0.0)
-    level = np.where(shared, BLOCKED, np.where(squared < reach * reach, TIGHT, CLEAR))
-    return np.where(np.isnan(wanted), CLEAR, level).astype(np.uint8)
+        gap = b[None, :, k] - a[:, None, k + 3]
+        np.maximum(gap, a[:, None, k] - b[None, :, k + 3], out=gap)
+        np.maximum(apart, gap, out=apart)
+    wanted = np.broadcast_to(np.asarray(need, dtype=np.float64), apart.shape)
+    level = np.zeros(apart.shape, dtype=np.uint8)
+    level[(apart < -LENGTH_EPS_MM) & ~np.isnan(wanted)] = BLOCKED
+    # Few are left that no single axis parts far enough; the squares are summed for them alone.
+    i, j = np.nonzero((apart >= -LENGTH_EPS_MM) & (apart < wanted))
+    squared = np.zeros(len(i))
+    for k in range(3):
+        gap = np.maximum(b[j, k] - a[i, k + 3], a[i, k] - b[j, k + 3])
+        squared += np.maximum(gap, 0.0) ** 2
+    reach = np.maximum(wanted[i, j] - LENGTH_EPS_MM, 0.0)
+    tight = squared < reach * reach
+    level[i[tight], j[tight]] = TIGHT
+    return level
 
 
 def bent_levels(a: Units, b: Units, i: Ints, j: Ints, need: Floats) -> Levels:

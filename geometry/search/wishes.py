@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
@@ -34,8 +34,6 @@ class Wishes:
     slide_steps: int = 3
     tight_allowed: bool = False
     zones: tuple[str, ...] | None = None
-    varied: tuple[str, ...] = field(default=())
-    """Obstacles of which every state is tried."""
 
 
 def wishes_from(parts: Iterable[Part], **more: object) -> Wishes:
