@@ -93,7 +93,7 @@ class Answer:
 
 
 def pattern_text(layout: Layout, options: Sequence[Option]) -> str:
-    """Name a pattern: "front bracket: 2-fan exchanger + floor: 1 fans alone"."""
+    """Name a pattern: "front bracket: 2-fan exchanger + floor: 1 fan alone"."""
     names = {zone.id: zone.name for zone in layout.enclosure.zones}
     told = [f"{names[o.zone]}: {o.pattern}" for o in options if o.stack is not None]
     return "; ".join(told) if told else "nothing anywhere"

@@ -154,6 +154,9 @@ def counting(tables: Tables | Merged, seconds: float | None = None) -> Iterator[
     """
     start = perf_counter()
     small = tables if isinstance(tables, Merged) else merged(tables)
+    if not all(small.tables.sizes):
+        yield Counting(0, 0, 1.0, done=True)
+        return
     counter = _Counter(small.tables, small.weights)
     parts = list(counter.parts(tuple(enumerate(counter.full))))
     sizes = [_raw(counter, part) for part in parts]

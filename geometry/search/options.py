@@ -106,7 +106,12 @@ class ZoneLister:
             for count in range(len(cells), 0, -1):
                 for first in range(len(cells) - count + 1):
                     row = self._fan_layer("F", fan, cells[first : first + count])
-                    yield from self._finished(f"{count} fans alone", {side: [row]}, None, side)
+                    yield from self._finished(
+                        f"{count} {'fan' if count == 1 else 'fans'} alone",
+                        {side: [row]},
+                        None,
+                        side,
+                    )
 
     def _plates(self, side: Side) -> Iterator[Option]:
         if self.wishes.pump == "none" or side == "outer":

@@ -12,7 +12,7 @@ from geometry.finding import Verdict
 from geometry.search import eliminate
 from geometry.search.answers import MEASURES, answers, measured, pattern_count
 from geometry.search.best import Climber
-from geometry.search.count import count_all, counting
+from geometry.search.count import Counting, count_all, counting
 from geometry.search.dominance import worthy
 from geometry.search.estimate import estimate
 from geometry.search.excludes import exclusions, largest
@@ -184,3 +184,7 @@ def test_a_count_that_is_stopped_gives_sure_bounds(monkeypatch: pytest.MonkeyPat
     assert len(states) > 2
     assert all(state.found <= exact <= state.at_most for state in states)
     assert (states[-1].found, states[-1].done) == (exact, True)
+
+
+def test_a_zone_without_options_leaves_nothing_to_count() -> None:
+    assert list(counting(Tables((3, 0), {}))) == [Counting(0, 0, 1.0, done=True)]
