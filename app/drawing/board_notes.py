@@ -101,10 +101,14 @@ def chain_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
     """Yield the layers of each stack that is selected, or an item of it, as a chain.
 
     It is drawn in every view that shows the layers in true length, clear of the rectangles
-    `taken`.
+    `taken`. A report may be older than the scene while a part is dragged: what it tells of a
+    stack that is gone is left out.
     """
     scene = making.checked.scene
+    present = {stack.id for stack in scene.layout.stacks}
     for depth in making.checked.report.depths:
+        if depth.stack not in present:
+            continue
         items = scene.items_of(scene.layout.stack(depth.stack))
         ids = {depth.stack, *(one.id for one in items)}
         if ids & making.shows.selection:

@@ -303,6 +303,10 @@ class FindingsPanel(QWidget):
         self._show_not_run(report.not_run)
         self._follow_current(listed)
 
+    def tell_stale(self) -> None:
+        """Say at once that what is listed is of an earlier layout; the list follows at its pace."""
+        self._counts.setText("checking…")
+
     def _follow_current(self, listed: Sequence[Finding]) -> None:
         """Keep the mark on the same finding when its number is another; drop it when it is gone."""
         keys = [(finding.kind, finding.ids) for finding in listed]

@@ -20,6 +20,8 @@ GESTURES: tuple[tuple[str, str], ...] = (
     ("Wheel", "zoom to the pointer; with Shift pan along"),
     ("Drag the paper, or anything with the middle button or Space", "pan"),
     ("Arrow keys", "move the selected part by 1 mm; Ctrl 0.1 mm, Shift 10 mm"),
+    ("Arrow keys while placing", "choose the place in a zone; free in the room, move the part"),
+    ("Tab while placing", "choose the next place"),
     ("Tab on the board", "select the next part or empty zone"),
     ("Alt with up or down on a layer", "move the layer in its stack"),
 )

@@ -210,6 +210,8 @@ class MainWindow(QMainWindow):
 
     def _on_shown(self) -> None:
         if self.session.trying:
+            if self.session.stale:
+                self.findings.tell_stale()
             if not self._findings_timer.isActive():
                 self._findings_timer.start()
         else:

@@ -114,11 +114,26 @@ def test_figures_that_are_older_than_the_picture_say_so(open_window, shipped) ->
     window.session._live._budget_ms = -1.0
     window.session.try_layout(window.session.document.layout.but(name="Under way"))
     assert window.session.stale
-    window._show_findings()
     assert window.findings._counts.text() == "checking…"
     assert "checking…" in window.stack._figures.text()
     assert "1? blocked" in window.statusBar().counts
     window.session.end_trial()
+
+
+def test_a_report_older_than_the_picture_may_tell_of_a_stack_that_is_gone(
+    open_window, shipped
+) -> None:
+    window = open_window()
+    window.session.select("E1")
+    window.session._live._budget_ms = -1.0
+    layout = window.session.document.layout
+    stack = window.session.settled.scene.placed["E1"].stack
+    stacks = tuple(one for one in layout.stacks if one.id != stack.id)
+    window.session.try_layout(layout.but(stacks=stacks))
+    assert window.session.stale
+    assert window.board.picture.items.group("solid:side:E1") is None
+    window.session.end_trial()
+    assert window.board.picture.items.group("solid:side:E1") is not None
 
 
 def test_parts_clear_are_counted_as_parts(open_window) -> None:
