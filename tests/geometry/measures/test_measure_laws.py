@@ -29,6 +29,12 @@ def test_the_shared_volume_is_that_of_the_intersection(pair: Pair) -> None:
 
 
 @some
+@given(pairs(straight=True, most=2))
+def test_regions_to_hatch_are_the_shared_room_projected(pair: Pair) -> None:
+    prism_laws.region_law(*pair)
+
+
+@some
 @given(pairs(), shares)
 def test_the_parting_shift_frees_and_nothing_shorter_does(pair: Pair, share: float) -> None:
     prism_laws.parting_law(*pair, share)
