@@ -370,7 +370,10 @@ class StackPanel(QWidget):
         zone = self._zone
         if zone is None:
             return
-        for title, parts in layer_candidates(zone, self._parts).items():
+        stack, layout = self._session.stack_at_hand, self._session.layout
+        layers = stack.side(self._side) if stack is not None else ()
+        stacked = [layout.part(item.part) for layer in layers for item in layer.items]
+        for title, parts in layer_candidates(zone, self._parts, stacked).items():
             menu = self._add_menu.addMenu(title)
             for part in parts:
                 menu.addAction(part.name).triggered.connect(
@@ -383,5 +386,5 @@ class StackPanel(QWidget):
         """Put a part on top of the side at hand: a fan on every place, anything else once."""
         zone, side = self._zone, self._side
         if zone is not None:
-            edit = add_layer_edit(self._session.layout, zone, side, part)
+            edit = add_layer_edit(self._session.checked.scene, zone, side, part)
             self._session.apply(f"Add {part.name}", edit)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from app.ui.part_texts import KIND_GROUPS
 from app.ui.units import Unit, figure_text, length_text
 from catalog.enclosure import Zone
-from catalog.parts import Exchanger, Fan, Part, part_cells
+from catalog.parts import Exchanger, Fan, Part, part_cells, top_cells
 from catalog.shapes import Cell
+from geometry.drop import drop_targets
 from geometry.edits import insert_item, insert_row
 from geometry.finding import StackDepth
 from geometry.layout import Layout, Side, Stack
+from geometry.scene import Scene
 
 
 def leftover_text(depth: StackDepth, unit: Unit) -> str:
@@ -70,9 +72,11 @@ def fans_for(layout: Layout, stack: Stack, side: Side, parts: Sequence[Part]) ->
     return sorted(fans, key=lambda f: (f.thickness_mm != 25, f.frame_mm, f.thickness_mm))
 
 
-def layer_candidates(zone: Zone, parts: Sequence[Part]) -> dict[str, list[Part]]:
-    """Return the parts whose holes match some cell of a zone, by group."""
-    holes = {(m.frame_mm, m.pitch_mm) for cell in zone.cells for m in cell.accepts}
+def layer_candidates(
+    zone: Zone, parts: Sequence[Part], stacked: Sequence[Part] = ()
+) -> dict[str, list[Part]]:
+    """Return the parts whose holes match a cell of a zone or of what is stacked, by group."""
+    holes = _holes((*zone.cells, *(cell for part in stacked for cell in top_cells(part))))
     found: dict[str, list[Part]] = {}
     for kind, title in KIND_GROUPS.items():
         fitting = [
@@ -80,30 +84,49 @@ def layer_candidates(zone: Zone, parts: Sequence[Part]) -> dict[str, list[Part]]
             for part in parts
             if part.kind == kind
             and len(part_cells(part)) <= len(zone.cells)
-            and any(
-                (m.frame_mm, m.pitch_mm) in holes for cell in part_cells(part) for m in cell.accepts
-            )
+            and not holes.isdisjoint(_holes(part_cells(part)))
         ]
         if fitting:
             found[title] = fitting
     return found
 
 
-def add_layer_edit(
-    layout: Layout, zone: Zone, side: Side, part: Part
-) -> Callable[[Layout], Layout]:
-    """Return the edit that puts a part on top of a stack: a fan on every cell, else once."""
-    stack = next((s for s in layout.stacks if s.zone == zone.id), None)
+def add_layer_edit(scene: Scene, zone: Zone, side: Side, part: Part) -> Callable[[Layout], Layout]:
+    """Return the edit that puts a part on top of a stack: a fan on every cell, else once.
+
+    A part that only what is stacked there takes (an adapter) goes where its holes meet it.
+    """
+    stack = next((s for s in scene.layout.stacks if s.zone == zone.id), None)
     top = len(stack.side(side)) if stack is not None else 0
+    if _holes(zone.cells).isdisjoint(_holes(part_cells(part))):
+        places = {
+            target.cell: target.turns[0]
+            for target in drop_targets(scene, part)
+            if target.fits
+            and (target.zone, target.side, target.layer_index) == (zone.id, side, top)
+        }
+        if places:
+            wanted = list(places.items()) if isinstance(part, Fan) else list(places.items())[:1]
+
+            def on_stacked(layout: Layout) -> Layout:
+                for cell, turn in wanted:
+                    layout, _ = insert_item(layout, zone.id, side, top, part, cell, turn)
+                return layout
+
+            return on_stacked
     if isinstance(part, Fan):
         return lambda la: insert_row(la, zone.id, side, top, part)[0]
     cell = _first_cell(zone, part)
     return lambda la: insert_item(la, zone.id, side, top, part, cell)[0]
 
 
+def _holes(cells: Iterable[Cell]) -> set[tuple[float, float]]:
+    return {(mount.frame_mm, mount.pitch_mm) for cell in cells for mount in cell.accepts}
+
+
 def _first_cell(zone: Zone, part: Part) -> str:
-    mine = {(m.frame_mm, m.pitch_mm) for cell in part_cells(part) for m in cell.accepts}
+    mine = _holes(part_cells(part))
     for cell in zone.cells:
-        if any((m.frame_mm, m.pitch_mm) in mine for m in cell.accepts):
+        if not mine.isdisjoint(_holes((cell,))):
             return cell.id
     return zone.cells[0].id

@@ -95,6 +95,19 @@ def test_what_the_add_menu_offers_fits_the_zone(open_window) -> None:
     assert "Exchangers" in menus
 
 
+def test_what_an_adapter_takes_can_be_added_on_it(open_window, shipped) -> None:
+    window = open_window(Layout(name="Empty", enclosure=shipped.enclosure("bench-box")))
+    window.session.take_zone("rear-zone")
+    window.stack.add_layer(shipped.part("adapter-1x92-120"))
+    window.stack._fill_add_menu()
+    menus = {action.text(): action.menu() for action in window.stack._add_menu.actions()}
+    assert "Fan 120 x 25" in [action.text() for action in menus["Fans"].actions()]
+    window.stack.add_layer(shipped.part("fan-120-25"))
+    assert placed_layer_names(window) == ["adapter", "fan"]
+    kinds = {finding.kind for finding in window.session.checked.report.findings}
+    assert "hole_pattern" not in kinds
+
+
 def test_the_slide_is_typed_along_the_enclosures_axes(open_window) -> None:
     window = open_window()
     window.session.select("E1")
