@@ -8,6 +8,8 @@ import os
 import sys
 from typing import TextIO
 
+from app.cli.outcome import Unusable
+
 
 def use_utf8() -> None:
     """Make both streams UTF-8, so that a pipe on any system carries every name.
@@ -20,13 +22,25 @@ def use_utf8() -> None:
 
 
 def say(text: str) -> None:
-    """Write a result to standard output; a reader that has gone is no fault."""
-    _write(sys.stdout, text)
+    """Write a result to standard output; a reader that has gone is no fault.
+
+    Raises Unusable when it cannot be written, as on a full disk.
+    """
+    try:
+        _write(sys.stdout, text)
+    except OSError as error:
+        assert sys.stdout is not None
+        _drop(sys.stdout)
+        reason = (error.strerror or str(error)).lower()
+        raise Unusable(
+            f"standard output: cannot be written: {reason} (free some room or write elsewhere)"
+        ) from error
 
 
 def complain(text: str) -> None:
     """Write one message to standard error."""
-    _write(sys.stderr, f"gapwright: {text}")
+    with contextlib.suppress(OSError):  # there is no other place to say it
+        _write(sys.stderr, f"gapwright: {text}")
 
 
 def finish() -> None:
@@ -35,7 +49,7 @@ def finish() -> None:
         if stream is not None:
             try:
                 stream.flush()
-            except BrokenPipeError:
+            except OSError:
                 _drop(stream)
 
 

@@ -245,6 +245,17 @@ def test_a_reader_that_stops_reading_is_no_fault() -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="no signals of this kind there")
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="the system has no full device")
+def test_output_to_a_full_disk_is_told_and_ends_with_two() -> None:
+    with open("/dev/full", "wb") as full:
+        done = subprocess.run(
+            [*GAPWRIGHT, "parts"], cwd=ROOT, stdout=full, stderr=subprocess.PIPE, text=True
+        )
+    assert done.returncode == 2
+    assert done.stderr.startswith("gapwright: standard output: cannot be written: no space left")
+    assert done.stderr.count("\n") == 1
+
+
 def test_interrupt_ends_it_with_a_word() -> None:
     code = (
         "import sys, time\n"
