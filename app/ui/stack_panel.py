@@ -317,7 +317,8 @@ class StackPanel(QWidget):
     def set_plan(self, plan: FanPlan) -> None:
         """Put fans on the push side, the pull side, both or none."""
         stack, side = self._session.stack_at_hand, self._side
-        fan = next((p for p in self._parts if p.id == self.fan.currentData()), None)
+        known = {part.id: part for part in (*self._session.layout.parts.values(), *self._parts)}
+        fan = known.get(self.fan.currentData())
         if stack is None or not isinstance(fan, Fan):
             self._session.refused.emit(
                 "Push and pull need an exchanger in the stack and a fan that fits its places."

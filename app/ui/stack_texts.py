@@ -58,7 +58,10 @@ def slot_range(zone: Zone, axis: str) -> tuple[float, float]:
 
 
 def fans_for(layout: Layout, stack: Stack, side: Side, parts: Sequence[Part]) -> list[Fan]:
-    """Return the fans that fit the exchanger of a stack's side; 25 mm ones first, then by size."""
+    """Return the fans that fit the exchanger of a stack's side; 25 mm ones first, then by size.
+
+    Those of the layout count too: the library of this machine need not hold them.
+    """
     cells: list[Cell] = []
     for layer in stack.side(side):
         for item in layer.items:
@@ -66,8 +69,11 @@ def fans_for(layout: Layout, stack: Stack, side: Side, parts: Sequence[Part]) ->
             if isinstance(part, Exchanger):
                 cells.extend(part.cells)
     holes = {(m.frame_mm, m.pitch_mm) for cell in cells for m in cell.accepts}
+    known = {part.id: part for part in (*layout.parts.values(), *parts)}
     fans = [
-        part for part in parts if isinstance(part, Fan) and (part.frame_mm, part.pitch_mm) in holes
+        part
+        for part in known.values()
+        if isinstance(part, Fan) and (part.frame_mm, part.pitch_mm) in holes
     ]
     return sorted(fans, key=lambda f: (f.thickness_mm != 25, f.frame_mm, f.thickness_mm))
 

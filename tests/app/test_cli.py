@@ -244,10 +244,9 @@ def test_a_reader_that_stops_reading_is_no_fault() -> None:
     assert done.stderr == "code 0\n"
 
 
-@pytest.mark.skipif(os.name == "nt", reason="no signals of this kind there")
-@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="the system has no full device")
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="the system has no full device")
 def test_output_to_a_full_disk_is_told_and_ends_with_two() -> None:
-    with open("/dev/full", "wb") as full:
+    with Path("/dev/full").open("wb") as full:
         done = subprocess.run(
             [*GAPWRIGHT, "parts"], cwd=ROOT, stdout=full, stderr=subprocess.PIPE, text=True
         )
@@ -256,6 +255,7 @@ def test_output_to_a_full_disk_is_told_and_ends_with_two() -> None:
     assert done.stderr.count("\n") == 1
 
 
+@pytest.mark.skipif(os.name == "nt", reason="no signals of this kind there")
 def test_interrupt_ends_it_with_a_word() -> None:
     code = (
         "import sys, time\n"

@@ -71,6 +71,20 @@ def test_push_pull_and_push_pull_put_fans_on_the_sides_in_one_click(open_window)
     assert placed_layer_names(window) == ["fan", "gasket", "exchanger", "fan", "pump"]
 
 
+def test_fans_that_only_the_layout_knows_can_be_taken_out_and_put_back(open_window) -> None:
+    window = open_window()
+    window.session.take_zone("floor-zone")
+    window.stack.set_parts(())
+    floor = next(s.id for s in window.session.layout.stacks if s.zone == "floor-zone")
+    window.stack.plan_buttons["push-pull"].click()
+    window.stack.plan_buttons["none"].click()
+    (stack,) = (s for s in window.session.document.layout.stacks if s.id == floor)
+    assert [len(layer.items) for layer in stack.inner] == [1]
+    window.stack.plan_buttons["push"].click()
+    (stack,) = (s for s in window.session.document.layout.stacks if s.id == floor)
+    assert [len(layer.items) for layer in stack.inner] == [2, 1]
+
+
 def test_layers_are_added_moved_and_removed(open_window, shipped) -> None:
     empty = Layout(name="Empty", enclosure=shipped.enclosure("bench-box"))
     window = open_window(empty)
