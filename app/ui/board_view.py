@@ -72,6 +72,7 @@ class BoardView(BoardCanvas):
         self._part_of, self._snapping = part_of, snapping
         self.picture = BoardPicture(self.scene(), session, skin, self)
         self.gesture: Gesture | None = None
+        self._gesture_began_on = session.document.layout
         self._pressed: tuple[QPoint, str | None, bool] | None = None
         self._active_view = "side"
         self._drag_keys = DragKeys(self._turn, self)
@@ -80,6 +81,7 @@ class BoardView(BoardCanvas):
         self.window_changed.connect(self._on_window)
         session.shown_changed.connect(self.picture.refresh)
         session.selection_changed.connect(self._on_selection)
+        session.document_changed.connect(self._on_document)
 
     # views
 
@@ -114,6 +116,11 @@ class BoardView(BoardCanvas):
         )
         self.setAccessibleDescription(told)
         self.picture.refresh()
+
+    def _on_document(self) -> None:
+        """Cancel a gesture under which the layout was changed, by an undo for example."""
+        if self._session.document.layout is not self._gesture_began_on:
+            self.cancel_gesture()
 
     def _on_window(self) -> None:
         seen = self.seen
@@ -224,6 +231,7 @@ class BoardView(BoardCanvas):
         QToolTip.hideText()
         self.cancel_gesture()
         self.gesture = gesture
+        self._gesture_began_on = self._session.document.layout
         self.picture.set_gesture(gesture)
 
     def finish_gesture(self) -> bool:

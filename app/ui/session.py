@@ -213,10 +213,15 @@ class Session(QObject):
         return None
 
     def select(self, thing: str | None) -> None:
-        """Select by id; None selects nothing. The zone at hand follows a stacked part."""
+        """Select by id; None, or what is not there, selects nothing.
+
+        The zone at hand follows a stacked part.
+        """
+        placed = self.checked.scene.placed.get(thing or "")
+        if thing is not None and placed is None and not self._known(thing):
+            thing = None
         changed = thing != self._selected
         self._selected = thing
-        placed = self.checked.scene.placed.get(thing or "")
         if placed is not None and placed.frame is not None and placed.side is not None:
             changed |= self._take(ZoneSide(placed.frame.zone.id, placed.side))
         elif thing in self._zone_ids():

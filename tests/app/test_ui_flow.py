@@ -6,7 +6,7 @@ import datetime
 from pathlib import Path
 
 from PIL import Image
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
 from app.ui.export_dialog import ExportDialog
@@ -165,3 +165,23 @@ def test_a_part_drops_into_the_layer_under_the_pointer(open_window, hand) -> Non
     assert len(after.inner) == count + 1
     kinds = [window.session.document.layout.part(la.items[0].part).kind for la in after.inner]
     assert kinds[: kinds.index("exchanger")].count("gasket") == 2
+
+
+def test_an_undo_while_a_part_is_dragged_ends_the_drag(open_window, hand) -> None:
+    window = open_window()
+    me = hand(window)
+    window.session.select("R1")
+    window.actions_by_name["duplicate"].trigger()
+    made = window.session.selected
+    at = me.at(me.middle_of(made))
+    me.press(at)
+    me.move(at + QPoint(30, 30))
+    assert window.session.trying
+    window.session.undo()
+    assert window.board.gesture is None
+    assert not window.session.trying
+    assert window.session.selected is None
+    me.move(at + QPoint(60, 60))
+    me.release(at + QPoint(60, 60))
+    assert window.session.document.redo_name == "Duplicate"
+    assert made not in window.session.checked.scene.placed
