@@ -48,8 +48,8 @@ CAUTIONS = (
         "NOTICE",
         "Geometry only",
         "This sheet states room between solids by their given dimensions; it does not certify "
-        "electrical safety, tightness or chemistry. Mechanical clearance is not the electrical clearance of "
-        "IEC 60664-1. Measure what is marked assumed before cutting. Local codes and licensed "
-        "practice go before this sheet.",
+        "electrical safety, tightness or chemistry. Mechanical clearance is not the "
+        "electrical clearance of IEC 60664-1. Measure what is marked assumed before cutting. Local "
+        "codes and licensed practice go before this sheet.",
     ),
 )
