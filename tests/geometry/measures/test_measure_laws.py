@@ -15,7 +15,7 @@ from geometry.pose import Pose, Way
 
 NO_CHECKS = (HealthCheck.too_slow, HealthCheck.data_too_large)
 
-some = settings(max_examples=60, suppress_health_check=NO_CHECKS)
+some = settings(max_examples=40, suppress_health_check=NO_CHECKS)
 many = settings(max_examples=250, suppress_health_check=NO_CHECKS)
 ways = st.sampled_from(prism_laws.WAYS)
 shares = st.sampled_from((0.03, 0.5, 0.9, 0.99))

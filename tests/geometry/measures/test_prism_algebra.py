@@ -31,7 +31,7 @@ from geometry.prism import (
 )
 from geometry.strips import poly_strips
 
-some = settings(max_examples=40)
+some = settings(max_examples=25)
 TRIANGLE = Poly(((0, 0), (6, 0), (2, 5)))
 
 
