@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from geometry.pose import Way
-from geometry.prism import PLANE, Bounds, Prism, Rect
-from geometry.solid import Solid
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.pose import Way
+from geometry.measures.prism import PLANE, Bounds, Prism, Rect
+from geometry.measures.solid import Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 
 def bare_prisms(prisms: Sequence[Prism], covers: Sequence[Solid], way: Way) -> tuple[Prism, ...]:

@@ -27,18 +27,18 @@ from math import inf, isinf
 import numpy as np
 
 from geometry.bare import bare_prisms
-from geometry.broadphase import Floats, bounds_array
 from geometry.finding import LayerSpan, Leftover, StackDepth
 from geometry.layout import Item, Layer, Layout, Side, Stack
-from geometry.overlap import parting_shift
+from geometry.measures.broadphase import Floats, bounds_array
+from geometry.measures.overlap import parting_shift
+from geometry.measures.pose import Vec, Way
+from geometry.measures.prism import Bounds, Prism
+from geometry.measures.shifts import pair_shifts
+from geometry.measures.solid import Role, Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.measures.travel import Travel, travel
 from geometry.placement import Placed
-from geometry.pose import Vec, Way
-from geometry.prism import Bounds, Prism
 from geometry.scene import Scene
-from geometry.shifts import pair_shifts
-from geometry.solid import Role, Solid
-from geometry.tolerance import LENGTH_EPS_MM
-from geometry.travel import Travel, travel
 from geometry.walls import OUTSIDE, WALL_NAMES
 
 SIDES: tuple[Side, Side] = ("inner", "outer")

@@ -18,13 +18,13 @@ from geometry.edits.free import add_free, move_free
 from geometry.edits.stacks import lift_out, set_slide
 from geometry.finding import Report
 from geometry.layout import FreePart, Layout
+from geometry.measures.pose import Vec
+from geometry.measures.prism import box, place
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_free
-from geometry.pose import Vec
-from geometry.prism import box, place
 from geometry.scene import Scene, placed_solids
 from geometry.slots import slot_range
 from geometry.snap import ALL_AXES, snap, snap_slide
-from geometry.tolerance import LENGTH_EPS_MM
 
 __all__ = [
     "Drop",

@@ -12,11 +12,11 @@ from geometry.edits.base import EditError, find_free, find_spot
 from geometry.edits.body import body_middle
 from geometry.edits.stacks import Turn, drop_in, insert_item, move_item, stack_on
 from geometry.layout import Layout, Side
+from geometry.measures.pose import Vec, Way
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, Seat, place_stack
-from geometry.pose import Vec, Way
 from geometry.references import SIDES
 from geometry.scene import Scene
-from geometry.tolerance import LENGTH_EPS_MM
 
 
 @dataclass(frozen=True)

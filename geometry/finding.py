@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from geometry.pose import Vec, Way
+from geometry.measures.pose import Vec, Way
 
 if TYPE_CHECKING:
     from geometry.checks.survey import Survey

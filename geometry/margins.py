@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from geometry.layout import Settings
-from geometry.solid import Role, Solid
+from geometry.measures.solid import Role, Solid
 
 
 def judged(a: Solid, b: Solid) -> bool:

@@ -4,7 +4,7 @@ A box is cut exactly out of anything, and any opening exactly out of a piece alo
 out of a box. Left is a round or slanted opening in a piece of another axis whose outline is not
 straight where it is cut: there boxes drawn inside the opening are cut out, `STRIPS` to each bend,
 so the wall is never understated. Round openings are cut as polygons drawn inside their circle
-(see geometry.rings).
+(see geometry.measures.rings).
 """
 
 from __future__ import annotations
@@ -15,9 +15,9 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
-from geometry.prism import PLANE, Prism, Rect, turned, view
-from geometry.rings import flat_outlines, inner_polygon
-from geometry.strips import strips
+from geometry.measures.prism import PLANE, Prism, Rect, turned, view
+from geometry.measures.rings import flat_outlines, inner_polygon
+from geometry.measures.strips import strips
 
 STRIPS = 64
 

@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from geometry.broadphase import near, near_pairs
-from geometry.clearance import clearance
 from geometry.margins import greatest_margin_mm, judged, may_touch, required_mm
-from geometry.overlap import Shift, parting_shift
-from geometry.pose import Vec
+from geometry.measures.broadphase import near, near_pairs
+from geometry.measures.clearance import clearance
+from geometry.measures.overlap import Shift, parting_shift
+from geometry.measures.pose import Vec
+from geometry.measures.solid import Solid
+from geometry.measures.tolerance import meets
 from geometry.scene import Scene
-from geometry.solid import Solid
-from geometry.tolerance import meets
 from geometry.walls import OUTSIDE
 
 

@@ -30,9 +30,9 @@ from catalog.parts import (
 )
 from catalog.shapes import Box, Extrusion, Plug, Shape, Stadium
 from geometry.layout import PortUse
-from geometry.pose import AXES, Vec, way
-from geometry.prism import PLANE, Poly, Prism, Rect, Round, box
-from geometry.solid import Role
+from geometry.measures.pose import AXES, Vec, way
+from geometry.measures.prism import PLANE, Poly, Prism, Rect, Round, box
+from geometry.measures.solid import Role
 
 DEFAULT_FITTING = Fitting(
     id="fitting-24x20", name="Fitting 24 x 20", length_mm=24.0, diameter_mm=20.0

@@ -18,9 +18,9 @@ from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Zone
 from catalog.parts import Part, part_cells, top_cells
 from catalog.shapes import Cell, Mount
 from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
+from geometry.measures.pose import Pose, Vec, Way, way
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.part_solids import seat_thickness_mm
-from geometry.pose import Pose, Vec, Way, way
-from geometry.tolerance import LENGTH_EPS_MM
 
 UV = tuple[float, float]
 

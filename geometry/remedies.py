@@ -14,7 +14,6 @@ from catalog.parts import Exchanger, Part
 from geometry.checks.bolting import slide_room
 from geometry.checks.survey import Survey, is_port_side
 from geometry.checks.words import called, mm_text, move_text, slide_text
-from geometry.clearance import signed_gap_mm
 from geometry.edits import (
     EditError,
     flip_port_end,
@@ -27,11 +26,12 @@ from geometry.edits import (
 )
 from geometry.finding import Finding, Remedy, Report, Verdict
 from geometry.layout import FreePart, Item, Layout, Stack
-from geometry.overlap import Shift
+from geometry.measures.clearance import signed_gap_mm
+from geometry.measures.overlap import Shift
+from geometry.measures.pose import Way
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed
-from geometry.pose import Way
 from geometry.scene import Scene
-from geometry.tolerance import LENGTH_EPS_MM
 
 Recheck = Callable[[Layout], Report]
 

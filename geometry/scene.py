@@ -11,8 +11,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from catalog.enclosure import Enclosure
-from geometry.broadphase import Floats, bounds_array
 from geometry.layout import FreePart, Item, Layout, Stack
+from geometry.measures.broadphase import Floats, bounds_array
+from geometry.measures.prism import Prism, Round, place, shifted
+from geometry.measures.solid import Role, Solid
 from geometry.part_solids import Piece, part_pieces, plug_room, seat_thickness_mm, shape_prism
 from geometry.placement import (
     Placed,
@@ -22,8 +24,6 @@ from geometry.placement import (
     place_stack,
     zone_frame,
 )
-from geometry.prism import Prism, Round, place, shifted
-from geometry.solid import Role, Solid
 from geometry.walls import Walls, enclosure_walls
 
 

@@ -15,19 +15,19 @@ import numpy as np
 
 from catalog.parts import part_cells, top_cells
 from catalog.shapes import Cell
-from geometry.broadphase import bounds_array
 from geometry.edits.base import tidy
 from geometry.layout import Side, Stack
 from geometry.margins import required_mm
+from geometry.measures.broadphase import bounds_array
+from geometry.measures.pose import AXES, Pose, Vec, Way
+from geometry.measures.prism import Bounds
+from geometry.measures.solid import Role, Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import Placed, ZoneFrame
-from geometry.pose import AXES, Pose, Vec, Way
-from geometry.prism import Bounds
 from geometry.references import SIDES
 from geometry.scene import Scene
 from geometry.slots import slot_range
-from geometry.solid import Role, Solid
-from geometry.tolerance import LENGTH_EPS_MM
 
 ALL_AXES = (0, 1, 2)
 

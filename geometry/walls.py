@@ -21,13 +21,13 @@ import numpy as np
 import numpy.typing as npt
 
 from catalog.enclosure import Enclosure
-from geometry.broadphase import Floats, bounds_array
+from geometry.measures.broadphase import Floats, bounds_array
+from geometry.measures.prism import PLANE, Bounds, Outline, Prism, box, view
+from geometry.measures.rings import flat_outlines, inner_polygon, outer_polygon
+from geometry.measures.solid import Role, Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.openings import cut_out
 from geometry.part_solids import shape_prism
-from geometry.prism import PLANE, Bounds, Outline, Prism, box, view
-from geometry.rings import flat_outlines, inner_polygon, outer_polygon
-from geometry.solid import Role, Solid
-from geometry.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
     import shapely

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 
 from catalog.enclosure import ZoneSide
 from geometry.layout import Side
+from geometry.measures.pose import Vec, Way
+from geometry.measures.prism import PLANE, Prism, Rect
+from geometry.measures.profile import DepthPiece, DepthProfile, depth_profile
+from geometry.measures.solid import Role
 from geometry.placement import ZoneFrame
-from geometry.pose import Vec, Way
-from geometry.prism import PLANE, Prism, Rect
-from geometry.profile import DepthPiece, DepthProfile, depth_profile
 from geometry.scene import Scene
-from geometry.solid import Role
 
 
 @dataclass(frozen=True)

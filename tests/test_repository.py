@@ -109,10 +109,10 @@ def test_import_contracts_are_kept() -> None:
             "def late() -> None:\n    from app.ui import style",
             "no Qt below the window",
         ),
-        ("catalog/planted.py", "import geometry.pose", "app above geometry above catalog"),
+        ("catalog/planted.py", "import geometry.measures.pose", "app above geometry above catalog"),
         ("catalog/planted.py", "", "order inside catalog"),
         ("app/planted.py", "", "order inside app"),
-        ("geometry/overlap.py", "import geometry.layout", "the measures know no layouts"),
+        ("geometry/measures/overlap.py", "import geometry.layout", "the measures know no layouts"),
         (
             "geometry/edits/planted.py",
             "def late() -> None:\n    import geometry.checks.runner",

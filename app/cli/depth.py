@@ -17,7 +17,7 @@ from geometry.layout_file import read_layout
 from geometry.scene import build_scene
 
 if TYPE_CHECKING:
-    from geometry.profile import DepthPiece
+    from geometry.measures.profile import DepthPiece
     from geometry.zone_profile import ZoneProfile
 
 

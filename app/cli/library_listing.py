@@ -7,9 +7,9 @@ from catalog.enclosure import Enclosure, Zone
 from catalog.parts import Part, part_ports
 from catalog.store import Library, load_library
 from geometry.layout import PortUse
+from geometry.measures.prism import Bounds
+from geometry.measures.solid import HARD_ROLES
 from geometry.part_solids import part_pieces, shape_prism
-from geometry.prism import Bounds
-from geometry.solid import HARD_ROLES
 
 Size = tuple[float, float, float]
 

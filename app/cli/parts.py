@@ -14,7 +14,7 @@ from app.cli.figures import table
 from app.cli.library_listing import opened_library, part_size_mm, size_text
 from app.cli.outcome import Exit
 from catalog.parts import PartKind
-from geometry.tolerance import meets
+from geometry.measures.tolerance import meets
 
 KINDS = tuple(kind.replace("_", "-") for kind in get_args(PartKind))
 

@@ -14,11 +14,11 @@ from app.drawing.owners import Shown
 from app.drawing.primitives import XY, LineType, Path, Primitive, Region
 from app.drawing.silhouettes import drawn, outline_in, regions_of
 from app.drawing.words import VERDICT_HATCH, VERDICT_INK, VERDICT_LINE
-from geometry.clearance import clearance
 from geometry.finding import Verdict
-from geometry.prism import PLANE, Prism, grown
-from geometry.regions import overlap_regions
-from geometry.solid import Role
+from geometry.measures.clearance import clearance
+from geometry.measures.prism import PLANE, Prism, grown
+from geometry.measures.regions import overlap_regions
+from geometry.measures.solid import Role
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -28,9 +28,9 @@ if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame, ViewName
     from geometry.finding import Finding
-    from geometry.pose import Vec
-    from geometry.prism import Bounds as Bounds3
-    from geometry.solid import Solid
+    from geometry.measures.pose import Vec
+    from geometry.measures.prism import Bounds as Bounds3
+    from geometry.measures.solid import Solid
 
 TRUE_LENGTH_WEIGHT = 100
 """A view that shows the millimetres in true length beats one with a freer sight of the place."""

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame, ViewName
     from app.drawing.owners import Shown
     from geometry.finding import Finding, Leftover, Report, StackDepth
-    from geometry.solid import Solid
+    from geometry.measures.solid import Solid
 
 Noted = tuple[Group, tuple[Bounds, ...]]
 """A group of annotation, and the rectangles that its figures take up."""

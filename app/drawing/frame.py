@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from app.drawing.primitives import XY, Bounds
+from geometry.measures.pose import Vec, Way
 from geometry.part_solids import shape_prism
-from geometry.pose import Vec, Way
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from catalog.shapes import Shape
     from geometry.layout import Layout
-    from geometry.prism import Bounds as Bounds3
+    from geometry.measures.prism import Bounds as Bounds3
 
 ViewName = Literal["side", "bottom", "end"]
 Projection = Literal["third-angle", "first-angle"]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from app.drawing.primitives import XY, Ink, LineType, Path, Primitive
 from app.drawing.silhouettes import outline_in, overlaps, polygon_of
-from geometry.prism import Outline, Rect
+from geometry.measures.prism import Outline, Rect
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting

@@ -12,7 +12,7 @@ from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
 from app.drawing.part_details import label_hurdles
 from app.drawing.primitives import Bounds, Fill, Ink, Path, Text
 from app.drawing.silhouettes import outline_in, overlaps, polygon_of, rectangle
-from geometry.prism import Outline, Poly, Rect, Round
+from geometry.measures.prism import Outline, Poly, Rect, Round
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting

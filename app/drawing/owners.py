@@ -19,16 +19,16 @@ from catalog.parts import (
     PumpReservoir,
     Reservoir,
 )
-from geometry.solid import Role
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.solid import Role
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame
     from catalog.enclosure import Enclosure
+    from geometry.measures.prism import Bounds
+    from geometry.measures.solid import Solid
     from geometry.placement import Placed
-    from geometry.prism import Bounds
     from geometry.scene import Scene
-    from geometry.solid import Solid
 
 WALLS: frozenset[str] = frozenset((*get_args(WallName), "step", "outside"))
 

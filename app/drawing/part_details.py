@@ -22,14 +22,14 @@ from app.drawing.silhouettes import rectangle
 from catalog.parts import Board, Exchanger, Fan, part_cells, part_ports
 from catalog.threads import PIPE_THREADS, pipe_thread
 from geometry.layout import Item
-from geometry.pose import way
+from geometry.measures.pose import way
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
     from catalog.parts import Port
+    from geometry.measures.pose import Vec, Way
     from geometry.placement import Placed
-    from geometry.pose import Vec, Way
 
 RING_SHARE = 0.95
 """Inner diameter of a fan's ring, as a share of its frame (common practice)."""

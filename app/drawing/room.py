@@ -10,8 +10,8 @@ from app.drawing.fontmetrics import text_width_mm
 from app.drawing.labels import text_box
 from app.drawing.primitives import XY, Bounds, Fill, Ink, LineType, Path, Primitive, Text
 from app.drawing.silhouettes import drawn, outline_in, overlaps, polygon_of, regions_of
+from geometry.measures.pose import AXES
 from geometry.part_solids import shape_prism
-from geometry.pose import AXES
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -138,7 +138,7 @@ def zone_label(
 def _holes(
     frame: ZoneFrame, view: ViewFrame, drafting: Drafting, cell: object, pitch_mm: float
 ) -> list[Primitive]:
-    from geometry.prism import Round
+    from geometry.measures.prism import Round
 
     out: list[Primitive] = []
     r = SLOT_ACROSS_MM / 2

@@ -7,14 +7,14 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import XY, Bounds, Circle, Fill, Path, Primitive, Region, Stroke
-from geometry.prism import PLANE, Outline, Poly, Rect, Round
+from geometry.measures.prism import PLANE, Outline, Poly, Rect, Round
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
     from app.drawing.frame import ViewFrame
-    from geometry.pose import Vec
-    from geometry.prism import Prism
+    from geometry.measures.pose import Vec
+    from geometry.measures.prism import Prism
 
 QUARTER_STEPS = 12
 """Corners in which a quarter circle is drawn where a curve has to be a polygon."""

@@ -9,13 +9,13 @@ from app.drawing.owners import Shown, solid_ink
 from app.drawing.part_details import part_details, port_details
 from app.drawing.primitives import Fill, Ink, LineType, Primitive
 from app.drawing.silhouettes import drawn, outline_in
-from geometry.solid import Role
+from geometry.measures.solid import Role
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
-    from geometry.prism import Prism
-    from geometry.solid import Solid
+    from geometry.measures.prism import Prism
+    from geometry.measures.solid import Solid
 
 
 def far_to_near(owners: tuple[Shown, ...], view: ViewFrame) -> tuple[Shown, ...]:

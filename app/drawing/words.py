@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Hatch, Ink, LineType
 from geometry.finding import Verdict
-from geometry.tolerance import LENGTH_EPS_MM, meets
+from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.walls import OUTSIDE
 
 if TYPE_CHECKING:

@@ -25,7 +25,7 @@ from app.drawing.primitives import (
     Text,
 )
 from app.sheet.table import ring_stroke
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 RADIUS_MM = 3.4
 _APART_MM = 1.2

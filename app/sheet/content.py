@@ -13,20 +13,20 @@ from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place
 from geometry.checks.tolerated import depth_figure
 from geometry.checks.words import way_text
 from geometry.finding import Verdict
+from geometry.measures.pose import AXES, way
+from geometry.measures.solid import Role
+from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import obstacle_state
-from geometry.pose import AXES, way
-from geometry.solid import Role
 from geometry.stackup.words import contributor_words
-from geometry.tolerance import meets
 
 if TYPE_CHECKING:
     from catalog.parts import Part
     from geometry.checks.runner import Checked
     from geometry.finding import Finding, LayerSpan, StackDepth
     from geometry.layout import FreePart, Layout
-    from geometry.prism import Bounds
-    from geometry.solid import Solid
+    from geometry.measures.prism import Bounds
+    from geometry.measures.solid import Solid
     from geometry.stackup.figures import Figure
 
 SUMMARY_COLUMNS = (ColumnSpec("", 38, fixed=True), ColumnSpec("", 1))

@@ -12,7 +12,7 @@ from typing import Literal
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import XY, Bounds, Fill, Ink, Path, Primitive, Stroke, Text
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 LETTERING_MM = 2.5
 FIRST_LANE_MM = 8.0

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.drawing.primitives import Bounds, Primitive
 from app.sheet.scaled import moved
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 BLOCK_GAP_MM = 7.0
 """Room between two blocks of one column."""

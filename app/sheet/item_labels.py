@@ -12,11 +12,11 @@ from app.drawing.primitives import XY, Bounds, Ink, Text
 from app.drawing.views import far_to_near
 from app.sheet.paper_view import PaperView
 from app.sheet.scaled import text_box
-from geometry.solid import Role
+from geometry.measures.solid import Role
 
 if TYPE_CHECKING:
     from geometry.checks.runner import Checked
-    from geometry.solid import Solid
+    from geometry.measures.solid import Solid
 
 Setting = tuple[float, float]
 """Lettering height (mm) and angle (degrees)."""

@@ -11,8 +11,8 @@ from app.sheet.scaled import extent, scaled
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame
-    from geometry.pose import Vec
-    from geometry.prism import Bounds as Bounds3
+    from geometry.measures.pose import Vec
+    from geometry.measures.prism import Bounds as Bounds3
 
 
 @dataclass(frozen=True)

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
     from catalog.shapes import Shape
     from geometry.checks.runner import Checked
     from geometry.finding import StackDepth
+    from geometry.measures.pose import Vec
+    from geometry.measures.prism import Bounds as Bounds3
     from geometry.placement import ZoneFrame
-    from geometry.pose import Vec
-    from geometry.prism import Bounds as Bounds3
 
 DECIMALS = 6
 MOST_NAMES = 4

@@ -10,7 +10,7 @@ from app.drawing.primitives import XY, Bounds, Group
 from app.sheet.annotated_view import AnnotatedView, BareView, annotated, view_box
 from app.sheet.callouts import seatings
 from app.sheet.scaled import moved
-from geometry.tolerance import meets
+from geometry.measures.tolerance import meets
 
 VIEW_GAP_MM = 8.0
 """Room between what stands round one view and what stands round the next."""

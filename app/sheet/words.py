@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Iterable
 
-from geometry.pose import AXES, Vec
+from geometry.measures.pose import AXES, Vec
 
 NO_FIGURE = "\N{EN DASH}"
 MINUS = "\N{MINUS SIGN}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.drawing.frame import BoardFrame, ViewFrame
 from app.ui.rulers import AxisSpan
-from geometry.pose import AXES, Way
+from geometry.measures.pose import AXES, Way
 
 FAR_MM = 100_000.0
 """The outermost stretches go on to here."""

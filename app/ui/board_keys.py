@@ -8,7 +8,7 @@ from app.drawing.frame import ViewFrame
 from app.ui.session import Edit, Session
 from geometry.edits import nudge
 from geometry.layout import Layout
-from geometry.pose import Vec
+from geometry.measures.pose import Vec
 
 FINE_MM, USUAL_MM, COARSE_MM = 0.1, 1.0, 10.0
 

@@ -7,8 +7,8 @@ import numpy as np
 from catalog.parts import Part
 from geometry.drop import Drop
 from geometry.edits import add_free
+from geometry.measures.pose import Vec
 from geometry.placement import Placed
-from geometry.pose import Vec
 from geometry.scene import Scene, build_scene
 
 STEPS = 24

@@ -19,7 +19,7 @@ from catalog.parts import Part
 from geometry.drop import Drop, DropTarget, best_drop, drop_targets, leftover_mm, zones_for
 from geometry.edits import EditError, rotate
 from geometry.layout import Layout
-from geometry.pose import Vec
+from geometry.measures.pose import Vec
 from geometry.scene import Scene
 
 SNAP_PX = 8.0

@@ -27,8 +27,8 @@ from catalog.model import Direction
 from catalog.parts import Part
 from geometry.edits import move_free, set_head_mm, set_held, set_locked, set_pose
 from geometry.layout import FreePart, Held, Layout
+from geometry.measures.pose import AXES
 from geometry.placement import Placed, obstacle_state
-from geometry.pose import AXES
 from geometry.references import holder_ids
 
 DIRECTIONS: tuple[Direction, ...] = ("+x", "-x", "+y", "-y", "+z", "-z")

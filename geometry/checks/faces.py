@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import get_args
 
 from catalog.enclosure import Enclosure, Opening, WallName
-from geometry.area import shared_area
+from geometry.measures.area import shared_area
+from geometry.measures.prism import Outline, view
 from geometry.part_solids import shape_prism
-from geometry.prism import Outline, view
 
 WALL_AXIS = {"rear": 0, "front": 0, "access": 1, "far": 1, "floor": 2, "roof": 2}
 """The world axis across each wall."""

@@ -27,16 +27,16 @@ from geometry.checks.worst_pairs import WorstPair, worst_pairs
 from geometry.depths import Depths, measure_depths, on_wall, out_way, seat_face_mm
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.margins import required_mm
-from geometry.overlap import Shift, parting_shift
+from geometry.measures.overlap import Shift, parting_shift
+from geometry.measures.prism import Prism
+from geometry.measures.solid import Role, Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM, meets
+from geometry.measures.travel import travel
+from geometry.measures.volume import overlap_volume_mm3
 from geometry.pairs import PairGap, Pairs, measure_pairs
 from geometry.placement import Placed
-from geometry.prism import Prism
 from geometry.scene import Scene
-from geometry.solid import Role, Solid
 from geometry.stackup.figures import Tolerances
-from geometry.tolerance import LENGTH_EPS_MM, meets
-from geometry.travel import travel
-from geometry.volume import overlap_volume_mm3
 from geometry.walls import OUTSIDE, WALL_NAMES
 
 PORT_ROLES = (Role.PORT_END, Role.FITTING)

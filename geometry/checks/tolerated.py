@@ -8,8 +8,8 @@ from math import isclose
 
 from geometry.checks.survey import Group, Sides, Survey
 from geometry.finding import Finding, Leftover, Report, Verdict
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.figures import Figure
-from geometry.tolerance import LENGTH_EPS_MM
 
 MEASURED = ("overlap", "clearance", "port_end", "leftover_depth", "plug_room")
 """Checks whose figures are gaps between the solids of two things."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from geometry.overlap import Shift
+from geometry.measures.overlap import Shift
+from geometry.measures.pose import Way
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
-from geometry.pose import Way
 from geometry.scene import Scene
-from geometry.tolerance import LENGTH_EPS_MM
 
 _WAYS = {
     "+x": "to the front",

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.broadphase import near_pairs
-from geometry.clearance import bounds_gap, clearance
 from geometry.margins import greatest_margin_mm, judged, required_mm
+from geometry.measures.broadphase import near_pairs
+from geometry.measures.clearance import bounds_gap, clearance
+from geometry.measures.pose import Vec
+from geometry.measures.solid import Solid
+from geometry.measures.tolerance import meets
 from geometry.pairs import PairGap, Pairs
-from geometry.pose import Vec
 from geometry.scene import Scene
-from geometry.solid import Solid
 from geometry.stackup.figures import Figure, Tolerances
-from geometry.tolerance import meets
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,9 +14,9 @@ from catalog.faults import explain
 from catalog.model import FrozenMap, Model
 from catalog.parts import Part, PartKind
 from geometry.layout import FreePart, Held, Item, Layer, Layout, Side, Stack
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_stack
 from geometry.references import SIDES, holder_ids, named_ids
-from geometry.tolerance import LENGTH_EPS_MM
 
 M = TypeVar("M", bound=Model)
 

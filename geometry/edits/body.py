@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from catalog.parts import Part
+from geometry.measures.pose import Vec
+from geometry.measures.solid import Role
 from geometry.part_solids import part_pieces
-from geometry.pose import Vec
-from geometry.solid import Role
 
 
 def body_middle(part: Part) -> Vec:

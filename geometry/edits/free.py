@@ -20,11 +20,11 @@ from geometry.edits.base import (
 )
 from geometry.edits.body import body_bounds
 from geometry.layout import FreePart, Held, Layout
+from geometry.measures.pose import Vec
+from geometry.measures.prism import box, place
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import place_free, zone_frame
-from geometry.pose import Vec
-from geometry.prism import box, place
 from geometry.references import holder_ids
-from geometry.tolerance import LENGTH_EPS_MM
 
 
 def add_free(

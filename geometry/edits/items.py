@@ -34,9 +34,9 @@ from geometry.edits.base import (
 )
 from geometry.edits.body import body_middle
 from geometry.layout import FreePart, Layout
+from geometry.measures.pose import Pose, way
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import place_free
-from geometry.pose import Pose, way
 
 Air = Literal["with", "against"]
 

@@ -22,11 +22,11 @@ from geometry.edits.body import body_bounds
 from geometry.edits.free import move_free, tidy_point
 from geometry.edits.stacks import can_join, insert_item, remove_layer, set_slide
 from geometry.layout import FreePart, Held, Item, Layout
+from geometry.measures.pose import Vec
+from geometry.measures.prism import box, place
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.part_solids import shape_prism
 from geometry.placement import place_free, zone_frame
-from geometry.pose import Vec
-from geometry.prism import box, place
-from geometry.tolerance import LENGTH_EPS_MM
 
 
 def nudge(layout: Layout, placed_id: str, vector_mm: Vec) -> Layout:

@@ -13,7 +13,6 @@ from math import inf
 import numpy as np
 import numpy.typing as npt
 
-from geometry.broadphase import Floats
 from geometry.checks.bolting import on_zone
 from geometry.checks.rules import air_sense, hole_pattern, slide, zone_size
 from geometry.checks.runner import check_layout
@@ -21,10 +20,12 @@ from geometry.checks.survey import Survey
 from geometry.depths import Depths
 from geometry.finding import Finding, Verdict
 from geometry.layout import Settings, Side
+from geometry.measures.broadphase import Floats
+from geometry.measures.pose import Vec
+from geometry.measures.prism import shifted
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.pairs import Pairs
 from geometry.placement import Placed
-from geometry.pose import Vec
-from geometry.prism import shifted
 from geometry.scene import Scene, placed_solids
 from geometry.search.options import Option, ZoneLister
 from geometry.search.room import Room, inside_cavity, open_to_outside, reach_mm
@@ -42,7 +43,6 @@ from geometry.search.units import (
     pair_levels,
     role_margins,
 )
-from geometry.tolerance import LENGTH_EPS_MM
 
 NO_SLIDE = (0.0, 0.0)
 

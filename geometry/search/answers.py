@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.broadphase import Floats
 from geometry.checks.bolting import slide_room
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import Checked, check_layout
 from geometry.layout import Layout
+from geometry.measures.broadphase import Floats
+from geometry.measures.travel import travel
 from geometry.scene import Scene
 from geometry.search.alone import ZoneOptions
 from geometry.search.best import Kind
@@ -21,7 +22,6 @@ from geometry.search.options import Option
 from geometry.search.problem import Problem
 from geometry.search.tables import Indices, Merged, merged
 from geometry.search.wishes import PumpWish
-from geometry.travel import travel
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.broadphase import Floats
+from geometry.measures.broadphase import Floats
 from geometry.search.tables import Bools, Indices, Merged, Tables
 
 MOST_ROUNDS = 4

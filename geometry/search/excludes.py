@@ -10,17 +10,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.clearance import clearance
 from geometry.finding import Verdict
 from geometry.margins import judged, required_mm
-from geometry.overlap import parting_shift
+from geometry.measures.clearance import clearance
+from geometry.measures.overlap import parting_shift
+from geometry.measures.solid import Solid
+from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
 from geometry.scene import Scene, build_scene
 from geometry.search.options import Option
 from geometry.search.problem import Problem, combined
 from geometry.search.tables import Bools
-from geometry.solid import Solid
-from geometry.tolerance import meets
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from time import perf_counter
 
 import numpy as np
 
-from geometry.broadphase import Floats
+from geometry.measures.broadphase import Floats
 from geometry.search.best import YIELD_EVERY, Bounding, Climber, Combination, Kind
 from geometry.search.dominance import worthy
 from geometry.search.tables import Merged

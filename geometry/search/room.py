@@ -10,13 +10,13 @@ import numpy.typing as npt
 
 from geometry.depths import on_wall
 from geometry.layout import Layout
+from geometry.measures.pose import Way
+from geometry.measures.prism import Prism
+from geometry.measures.solid import Role, Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.placement import Placed, ZoneFrame
-from geometry.pose import Way
-from geometry.prism import Prism
 from geometry.scene import Scene
 from geometry.search.units import Units, UnitSet
-from geometry.solid import Role, Solid
-from geometry.tolerance import LENGTH_EPS_MM, meets
 from geometry.walls import OUTSIDE
 
 Bools = npt.NDArray[np.bool_]
@@ -116,7 +116,7 @@ def reach_mm(mine: Units, theirs: Units, way: Way) -> npt.NDArray[np.float64]:
 
 
 def _exact_reach(p: Prism, q: Prism, way: Way) -> float:
-    from geometry.shifts import pair_shifts
+    from geometry.measures.shifts import pair_shifts
 
     spans = [s if way.sign > 0 else (-s[1], -s[0]) for s in pair_shifts(p, q, way.axis)]
     ahead = [max(s[0], 0.0) for s in spans if s[1] > LENGTH_EPS_MM]

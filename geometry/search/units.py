@@ -14,14 +14,14 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from geometry.broadphase import Floats
-from geometry.clearance import clearance
 from geometry.layout import Settings
 from geometry.margins import role_margin_mm
-from geometry.overlap import parting_shift
-from geometry.prism import PLANE, Prism, Round
-from geometry.solid import HARD_ROLES, Role
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.broadphase import Floats
+from geometry.measures.clearance import clearance
+from geometry.measures.overlap import parting_shift
+from geometry.measures.prism import PLANE, Prism, Round
+from geometry.measures.solid import HARD_ROLES, Role
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 CLEAR, TIGHT, BLOCKED = 0, 1, 2
 """Levels of a pair, as the checks judge it."""

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 from catalog.enclosure import Enclosure
 from catalog.iso2768 import KnownDimension, dimension_of, linear_tolerance_mm
-from geometry.pose import Vec
-from geometry.prism import Prism, shifted
-from geometry.solid import Solid
+from geometry.measures.pose import Vec
+from geometry.measures.prism import Prism, shifted
+from geometry.measures.solid import Solid
 from geometry.stackup.pair_gaps import Axes
 
 Prisms = tuple[Prism, ...]

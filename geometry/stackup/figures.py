@@ -13,14 +13,16 @@ from dataclasses import dataclass, field
 from math import isfinite, isinf
 
 from catalog.iso2768 import dimension_of
-from geometry.clearance import signed_gap_mm
 from geometry.depths import Depths, column_of, in_column, limits, out_way
 from geometry.finding import Leftover
-from geometry.overlap import parting_shift
-from geometry.pose import Way
-from geometry.prism import Bounds, Prism
+from geometry.measures.clearance import signed_gap_mm
+from geometry.measures.overlap import parting_shift
+from geometry.measures.pose import Way
+from geometry.measures.prism import Bounds, Prism
+from geometry.measures.solid import Solid
+from geometry.measures.tolerance import meets
+from geometry.measures.travel import travel
 from geometry.scene import Scene
-from geometry.solid import Solid
 from geometry.stackup.deviation import Deviation, Prisms
 from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_walls
 from geometry.stackup.of_parts import of_free
@@ -35,8 +37,6 @@ from geometry.stackup.pair_gaps import (
     travel_along,
 )
 from geometry.stackup.sums import Contributor, StackUp, stack_up
-from geometry.tolerance import meets
-from geometry.travel import travel
 from geometry.walls import OUTSIDE, WALL_NAMES
 
 NOISE_MM = 1e-7

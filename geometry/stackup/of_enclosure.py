@@ -12,12 +12,12 @@ from catalog.iso2768 import dimension_of
 from catalog.numbers import number_paths, with_number
 from catalog.paths import length_at
 from catalog.shapes import Box, Extrusion, Plug, Shape
+from geometry.measures.pose import Vec, way
+from geometry.measures.prism import shifted
+from geometry.measures.solid import Solid
 from geometry.part_solids import plug_room, shape_prism
 from geometry.placement import obstacle_state, owner_state
-from geometry.pose import Vec, way
-from geometry.prism import shifted
 from geometry.scene import Scene
-from geometry.solid import Solid
 from geometry.stackup.deviation import Deviation, Move, Prisms, Touches, along, carried, toleranced
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
 from geometry.walls import OUTSIDE, SIDES, WALL_NAMES, Walls, build_walls

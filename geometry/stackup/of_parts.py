@@ -14,11 +14,11 @@ from catalog.model import FrozenMap
 from catalog.numbers import number_paths, with_number
 from catalog.parts import Fitting, Part, Port, part_cells, part_ports, top_cells
 from geometry.layout import FreePart, Layout, PortUse
+from geometry.measures.pose import Pose, way
+from geometry.measures.prism import PLANE, Poly, Prism, place
+from geometry.measures.solid import Solid
 from geometry.part_solids import DEFAULT_FITTING, part_pieces, seat_thickness_mm
 from geometry.placement import Placed
-from geometry.pose import Pose, way
-from geometry.prism import PLANE, Poly, Prism, place
-from geometry.solid import Solid
 from geometry.stackup.deviation import Deviation, Move, Prisms, Touches, along, carried, general
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
 

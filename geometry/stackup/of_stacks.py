@@ -15,10 +15,10 @@ from catalog.model import FrozenMap
 from catalog.numbers import with_number
 from catalog.paths import length_at
 from geometry.layout import Item, Layer, Layout, PortUse, Side, Stack
+from geometry.measures.pose import Vec
+from geometry.measures.solid import Solid
 from geometry.placement import Placed, place_stack
-from geometry.pose import Vec
 from geometry.scene import Scene, placed_solids
-from geometry.solid import Solid
 from geometry.stackup.deviation import (
     Deviation,
     Move,

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import inf, sqrt
 
-from geometry.clearance import bounds_gap, prism_gap
-from geometry.overlap import parting_shift
-from geometry.planar import outline_gap
-from geometry.pose import Way
-from geometry.prism import Prism, turned
-from geometry.shifts import pair_shifts
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.clearance import bounds_gap, prism_gap
+from geometry.measures.overlap import parting_shift
+from geometry.measures.planar import outline_gap
+from geometry.measures.pose import Way
+from geometry.measures.prism import Prism, turned
+from geometry.measures.shifts import pair_shifts
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 Axes = frozenset[int]
 

@@ -21,9 +21,9 @@ from fcl_scene import FclScene
 from packings import FILL, SEED, Part, packing
 from view_scene import ViewScene
 
-from geometry.batch import PrismTable, all_gaps, gaps_of
-from geometry.broadphase import near
-from geometry.prism import Prism, shifted
+from geometry.measures.batch import PrismTable, all_gaps, gaps_of
+from geometry.measures.broadphase import near
+from geometry.measures.prism import Prism, shifted
 
 T = TypeVar("T")
 

@@ -14,11 +14,11 @@ from time import perf_counter
 import numpy as np
 from packings import random_prism
 
-from geometry.broadphase import bounds_array, near
-from geometry.pose import Way
-from geometry.prism import Prism, Rect, box
-from geometry.profile import depth_profile
-from geometry.travel import travel
+from geometry.measures.broadphase import bounds_array, near
+from geometry.measures.pose import Way
+from geometry.measures.prism import Prism, Rect, box
+from geometry.measures.profile import depth_profile
+from geometry.measures.travel import travel
 
 SEED = 3
 LENGTH_MM, WIDTH_MM = 360, 120

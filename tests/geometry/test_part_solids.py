@@ -9,6 +9,8 @@ from catalog.model import FrozenMap
 from catalog.parts import Adapter, Board, Fitting, Gasket, Part, Plate, Port, Pump, part_ports
 from catalog.shapes import Box, Cell, Cylinder, Extrusion, Plug, Stadium
 from geometry.layout import PortUse
+from geometry.measures.prism import Bounds, Poly, Prism, Rect, Round
+from geometry.measures.solid import Role
 from geometry.part_solids import (
     DEFAULT_FITTING,
     part_pieces,
@@ -17,8 +19,6 @@ from geometry.part_solids import (
     seat_thickness_mm,
     shape_prism,
 )
-from geometry.prism import Bounds, Poly, Prism, Rect, Round
-from geometry.solid import Role
 
 CELL = Cell(id="1", u_mm=0, v_mm=0, accepts=(mount(),))
 

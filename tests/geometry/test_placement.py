@@ -23,8 +23,8 @@ from catalog.model import FrozenMap
 from catalog.parts import Adapter, Plate, Pump
 from catalog.shapes import Box, Cell
 from geometry.layout import Item, Layer, Layout, Stack
+from geometry.measures.pose import Vec
 from geometry.placement import Placed, place_all, zone_frame
-from geometry.pose import Vec
 
 FAN = fan(25)
 CORE = exchanger(2, 30)

@@ -22,8 +22,8 @@ from catalog.enclosure import ObstacleState, OutsideSolid
 from catalog.model import FrozenMap
 from catalog.shapes import Box, Plug
 from geometry.layout import Held, Layout
+from geometry.measures.solid import Role, Solid
 from geometry.scene import Scene, build_scene
-from geometry.solid import Role, Solid
 
 FAN, CORE, CUBE = fan(25), exchanger(2, 30), brick("cube", (20, 20, 20))
 ROOF = zone("roof-zone", "roof", (50, 160, 200), "+x", "-y", row(2))

@@ -8,7 +8,7 @@ from edit_rooms import BOARD, FAN_25, ROOM, SLIM_1, empty_layout
 from catalog.enclosure import Zone
 from geometry.edits import add_free, insert_item, set_held, set_margin, set_slide
 from geometry.layout import Held, Layout
-from geometry.pose import Vec
+from geometry.measures.pose import Vec
 from geometry.scene import Scene, build_scene
 from geometry.slots import slot_range
 from geometry.snap import Slide, Snap, snap, snap_slide

@@ -16,9 +16,9 @@ from small_rooms import room, row, zone
 
 from catalog.enclosure import Enclosure, Opening, Panel
 from catalog.shapes import Box, Cylinder, Extrusion, Shape, Stadium
+from geometry.measures.prism import Prism, box
+from geometry.measures.rings import SIDES_OF_A_CIRCLE
 from geometry.part_solids import shape_prism
-from geometry.prism import Prism, box
-from geometry.rings import SIDES_OF_A_CIRCLE
 from geometry.walls import BEYOND_MM, Walls, enclosure_walls
 
 SIZE = (300.0, 200.0, 100.0)

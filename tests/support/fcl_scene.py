@@ -12,7 +12,7 @@ import fcl
 import numpy as np
 from prism_oracles import mesh
 
-from geometry.prism import Prism, Rect, Round
+from geometry.measures.prism import Prism, Rect, Round
 
 ALONG = {
     0: np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]]),

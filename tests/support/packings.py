@@ -10,7 +10,7 @@ from __future__ import annotations
 import random
 from math import cos, pi, sin
 
-from geometry.prism import PLANE, Outline, Poly, Prism, Rect, Round, box
+from geometry.measures.prism import PLANE, Outline, Poly, Prism, Rect, Round, box
 
 SEED = 20_231
 FILL = 1.0

@@ -11,12 +11,12 @@ from math import dist, inf, isinf
 import manifold3d
 from prism_oracles import shared, solid, surface_distance, swept_hull
 
-from geometry.clearance import clearance, signed_gap_mm
-from geometry.overlap import overlap_regions, overlap_volume_mm3, parting_shift
-from geometry.pose import Pose, Vec, Way, all_rotations
-from geometry.prism import Prism, Round, box, grown, place, shifted
-from geometry.tolerance import LENGTH_EPS_MM
-from geometry.travel import travel
+from geometry.measures.clearance import clearance, signed_gap_mm
+from geometry.measures.overlap import overlap_regions, overlap_volume_mm3, parting_shift
+from geometry.measures.pose import Pose, Vec, Way, all_rotations
+from geometry.measures.prism import Prism, Round, box, grown, place, shifted
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.measures.travel import travel
 
 Solid = Sequence[Prism]
 WAYS = tuple(Way(axis, sign) for axis in range(3) for sign in (-1, 1))

@@ -14,7 +14,7 @@ import fcl
 import manifold3d
 import numpy as np
 
-from geometry.prism import PLANE, Outline, Poly, Prism, Rect
+from geometry.measures.prism import PLANE, Outline, Poly, Prism, Rect
 
 Rounds = Literal["inside", "outside"]
 CORNERS = 128

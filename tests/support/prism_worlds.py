@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from geometry.pose import Pose, all_rotations
-from geometry.prism import Outline, Poly, Prism, Rect, Round, shifted
+from geometry.measures.pose import Pose, all_rotations
+from geometry.measures.prism import Outline, Poly, Prism, Rect, Round, shifted
 
 Ring = tuple[tuple[float, float], ...]
 Pair = tuple[tuple[Prism, ...], tuple[Prism, ...], float]

@@ -15,10 +15,10 @@ from itertools import combinations, product
 import numpy as np
 import numpy.typing as npt
 
-from geometry.prism import box
+from geometry.measures.prism import box
+from geometry.measures.solid import Role
 from geometry.search.tables import Tables
 from geometry.search.units import CLEAR, Makeup, UnitSet, option_levels
-from geometry.solid import Role
 
 FRAME = 120.0
 CORES = (0.0, 20.0, 30.0, 45.0, 60.0, 80.0)

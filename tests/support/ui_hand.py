@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.ui.window import MainWindow
-from geometry.pose import Vec
+from geometry.measures.pose import Vec
 
 NO_KEYS = Qt.KeyboardModifier.NoModifier
 LEFT = Qt.MouseButton.LeftButton

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 
 import shapely
 
-from geometry.prism import Prism, view
-from geometry.regions import drawn
+from geometry.measures.prism import Prism, view
+from geometry.measures.regions import drawn
 
 VIEWS = (1, 2)
 """Seen from the access side along y, and from below along z."""

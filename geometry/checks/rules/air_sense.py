@@ -11,8 +11,8 @@ from geometry.checks.survey import Survey
 from geometry.checks.words import called
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import Item, Stack
+from geometry.measures.prism import box, place, view
 from geometry.placement import Placed
-from geometry.prism import box, place, view
 from geometry.scene import Scene
 
 KIND = "air_sense"

@@ -10,15 +10,15 @@ from catalog.enclosure import WallName
 from geometry.checks.faces import FACES_LOW, WALL_AXIS, openings_behind, own_area, wall_of
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
-from geometry.clearance import clearance
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import FreePart, Held
-from geometry.overlap import shares_room
+from geometry.measures.clearance import clearance
+from geometry.measures.overlap import shares_room
+from geometry.measures.pose import Vec
+from geometry.measures.prism import Outline, Prism, view
+from geometry.measures.tolerance import meets
 from geometry.placement import Placed
-from geometry.pose import Vec
-from geometry.prism import Outline, Prism, view
 from geometry.scene import Scene
-from geometry.tolerance import meets
 
 KIND = "held"
 

@@ -17,10 +17,10 @@ from geometry.checks.bolting import (
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
 from geometry.finding import Finding, NotRun, Verdict
+from geometry.measures.pose import Vec
+from geometry.measures.tolerance import meets
 from geometry.placement import Placed, Seat
-from geometry.pose import Vec
 from geometry.scene import Scene
-from geometry.tolerance import meets
 
 KIND = "hole_pattern"
 

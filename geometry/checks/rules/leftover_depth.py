@@ -12,9 +12,9 @@ from geometry.checks.words import called, may_go, mm_text
 from geometry.depths import out_way
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.margins import role_margin_mm
+from geometry.measures.solid import Role, Solid
+from geometry.measures.tolerance import meets
 from geometry.placement import Placed
-from geometry.solid import Role, Solid
-from geometry.tolerance import meets
 from geometry.walls import OUTSIDE
 
 KIND = "leftover_depth"

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text, move_text
 from geometry.finding import Finding, Verdict
-from geometry.overlap import parting_shift
+from geometry.measures.overlap import parting_shift
+from geometry.measures.prism import Bounds
+from geometry.measures.solid import Solid
 from geometry.pairs import PairGap
-from geometry.prism import Bounds
-from geometry.solid import Solid
 from geometry.walls import BEYOND_MM, OUTSIDE
 
 KIND = "outside_cavity"

@@ -8,7 +8,7 @@ from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, 
 from geometry.checks.survey import Group, Survey
 from geometry.checks.words import called, called_of, may_go, mm_text, move_text
 from geometry.finding import Finding, NotRun, Verdict
-from geometry.solid import Role
+from geometry.measures.solid import Role
 
 KIND = "plug_room"
 

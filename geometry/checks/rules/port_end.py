@@ -8,7 +8,7 @@ from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
 from geometry.checks.survey import Group, Survey, is_port_side
 from geometry.checks.words import called, called_of, may_go, mm_text, move_text, short_text
 from geometry.finding import Finding, NotRun
-from geometry.solid import Role, Solid
+from geometry.measures.solid import Role, Solid
 
 KIND = "port_end"
 

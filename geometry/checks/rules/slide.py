@@ -10,10 +10,10 @@ from geometry.checks.survey import Survey
 from geometry.checks.words import mm_text, slide_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import Stack
+from geometry.measures.pose import AXES
+from geometry.measures.tolerance import meets
 from geometry.placement import Placed
-from geometry.pose import AXES
 from geometry.scene import Scene
-from geometry.tolerance import meets
 
 KIND = "slide"
 

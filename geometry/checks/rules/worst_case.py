@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from geometry.checks.survey import Survey, WorstGroup, is_port_side
 from geometry.checks.words import called, called_of, may_go, mm_text
 from geometry.finding import Finding, Verdict
-from geometry.solid import Role
+from geometry.measures.solid import Role
 from geometry.stackup.words import contributor_words
 
 KIND = "worst_case"

@@ -9,9 +9,9 @@ from catalog.parts import Adapter, Exchanger, Fan, Gasket, Part
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
 from geometry.finding import Finding, NotRun, Verdict
+from geometry.measures.tolerance import meets
 from geometry.placement import Placed
 from geometry.scene import Scene
-from geometry.tolerance import meets
 
 KIND = "zone_size"
 

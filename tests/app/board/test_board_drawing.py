@@ -26,7 +26,7 @@ from catalog.store import load_library
 from geometry.checks.runner import Checked
 from geometry.finding import Finding, Verdict
 from geometry.layout import Item, Layer, Layout
-from geometry.pose import Vec
+from geometry.measures.pose import Vec
 
 Room = Callable[..., Layout]
 Check = Callable[[Layout], Checked]

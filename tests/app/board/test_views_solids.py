@@ -29,7 +29,7 @@ from catalog.enclosure import Obstacle
 from catalog.shapes import Box, Plug
 from geometry.checks.runner import Checked
 from geometry.layout import Item, Layer, Layout
-from geometry.prism import Rect
+from geometry.measures.prism import Rect
 from geometry.scene import Scene, build_scene
 
 Room = Callable[..., Layout]

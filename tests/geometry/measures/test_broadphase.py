@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from packings import packing
 from prism_worlds import prisms, solids
 
-import geometry.batch
-from geometry.batch import PrismTable, all_gaps, gaps_of, signed_gaps
-from geometry.broadphase import bounds_array, near, near_pairs
-from geometry.clearance import signed_gap_mm
-from geometry.prism import Prism, box, shifted
+import geometry.measures.batch
+from geometry.measures.batch import PrismTable, all_gaps, gaps_of, signed_gaps
+from geometry.measures.broadphase import bounds_array, near, near_pairs
+from geometry.measures.clearance import signed_gap_mm
+from geometry.measures.prism import Prism, box, shifted
 
 some = settings(max_examples=40)
 
@@ -119,13 +119,13 @@ def test_moving_one_part_measures_only_its_pairs(monkeypatch: pytest.MonkeyPatch
     parts = packing(200)
     table = PrismTable.of(parts)
     measured: list[int] = []
-    measure = geometry.batch.parting_shift
+    measure = geometry.measures.batch.parting_shift
 
     def counting(a: object, b: object) -> object:
         measured.append(next(k for k, part in enumerate(parts) if part is b))
         return measure(a, b)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(geometry.batch, "parting_shift", counting)
+    monkeypatch.setattr(geometry.measures.batch, "parting_shift", counting)
     moved = [shifted(p, (0.5, 0.0, 0.0)) for p in parts[17]]
     found = gaps_of(moved, table, 5.0, skip=17)
     # Those that it meets or touches are parted, once each, and nothing else.

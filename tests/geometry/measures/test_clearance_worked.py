@@ -6,8 +6,8 @@ from math import hypot, inf, sqrt
 
 import pytest
 
-from geometry.clearance import Clearance, clearance, signed_gap_mm
-from geometry.prism import Poly, Prism, Round, box, shifted
+from geometry.measures.clearance import Clearance, clearance, signed_gap_mm
+from geometry.measures.prism import Poly, Prism, Round, box, shifted
 
 CUBE = box((0, 0, 0), (10, 10, 10))
 

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from prism_laws import WAYS
 from prism_worlds import coordinates, prisms
 
-from geometry.pose import Way
-from geometry.prism import PLANE, Poly, Prism, Rect, Round, box
-from geometry.profile import DepthProfile, depth_profile
-from geometry.travel import travel
+from geometry.measures.pose import Way
+from geometry.measures.prism import PLANE, Poly, Prism, Rect, Round, box
+from geometry.measures.profile import DepthProfile, depth_profile
+from geometry.measures.travel import travel
 
 UP, DOWN = Way(2, 1), Way(2, -1)
 FOOTPRINT = Rect(0, 0, 100, 40)

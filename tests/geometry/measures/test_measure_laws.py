@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 from prism_worlds import Pair, far_pairs, pairs, poses
 
-from geometry.pose import Pose, Way
+from geometry.measures.pose import Pose, Way
 
 NO_CHECKS = (HealthCheck.too_slow, HealthCheck.data_too_large)
 

@@ -6,16 +6,16 @@ from math import acos, pi, sqrt
 
 import pytest
 
-from geometry.overlap import (
+from geometry.measures.overlap import (
     Shift,
     overlap_regions,
     overlap_volume_mm3,
     parting_shift,
     shares_room,
 )
-from geometry.pose import Way
-from geometry.prism import Poly, Prism, Rect, Round, box, shifted
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.pose import Way
+from geometry.measures.prism import Poly, Prism, Rect, Round, box, shifted
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 MINUS_X, PLUS_X = Way(0, -1), Way(0, 1)
 MINUS_Y, PLUS_Y = Way(1, -1), Way(1, 1)

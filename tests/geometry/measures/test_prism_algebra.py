@@ -12,9 +12,9 @@ from prism_laws import WAYS, looking_along
 from prism_oracles import shared, solid, swept_hull
 from prism_worlds import polygons, poses, prisms
 
-from geometry.clearance import clearance
-from geometry.pose import IDENTITY, Pose, Way
-from geometry.prism import (
+from geometry.measures.clearance import clearance
+from geometry.measures.pose import IDENTITY, Pose, Way
+from geometry.measures.prism import (
     SWEPT_ROUND_EXCESS_MM,
     PlaneMap,
     Poly,
@@ -29,7 +29,7 @@ from geometry.prism import (
     turned,
     view,
 )
-from geometry.strips import poly_strips
+from geometry.measures.strips import poly_strips
 
 some = settings(max_examples=25)
 TRIANGLE = Poly(((0, 0), (6, 0), (2, 5)))

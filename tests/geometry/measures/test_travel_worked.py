@@ -6,9 +6,9 @@ from math import inf, sqrt
 
 import pytest
 
-from geometry.pose import Way
-from geometry.prism import Poly, Prism, Round, box
-from geometry.travel import Travel, travel
+from geometry.measures.pose import Way
+from geometry.measures.prism import Poly, Prism, Round, box
+from geometry.measures.travel import Travel, travel
 
 PLUS_X, MINUS_X, PLUS_Y, PLUS_Z = Way(0, 1), Way(0, -1), Way(1, 1), Way(2, 1)
 CUBE = box((0, 0, 0), (10, 10, 10))

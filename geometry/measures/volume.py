@@ -16,9 +16,9 @@ from math import sqrt
 
 import numpy as np
 
-from geometry.area import Side, crossings, shared_area, sides
-from geometry.prism import PLANE, Bounds, Outline, Poly, Prism, Rect, turned
-from geometry.strips import Strip, strips
+from geometry.measures.area import Side, crossings, shared_area, sides
+from geometry.measures.prism import PLANE, Bounds, Outline, Poly, Prism, Rect, turned
+from geometry.measures.strips import Strip, strips
 
 REL_ERROR = 1e-9
 """Error bound of adaptive volumes, as a share of the block that bounds the shared room."""

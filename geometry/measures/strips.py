@@ -11,8 +11,8 @@ from itertools import pairwise
 from math import sqrt
 from typing import NamedTuple
 
-from geometry.prism import Outline, PlaneMap, Poly, Rect, Round
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.prism import Outline, PlaneMap, Poly, Rect, Round
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 Span = tuple[float, float]
 """An open interval (mm)."""

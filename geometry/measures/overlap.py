@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from geometry.pose import Vec, Way
-from geometry.prism import Prism
-from geometry.regions import overlap_regions
-from geometry.shifts import Surroundings
-from geometry.tolerance import LENGTH_EPS_MM
-from geometry.volume import overlap_volume_mm3
+from geometry.measures.pose import Vec, Way
+from geometry.measures.prism import Prism
+from geometry.measures.regions import overlap_regions
+from geometry.measures.shifts import Surroundings
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.measures.volume import overlap_volume_mm3
 
 __all__ = ["Shift", "overlap_regions", "overlap_volume_mm3", "parting_shift", "shares_room"]
 

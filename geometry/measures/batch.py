@@ -15,13 +15,13 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from geometry.broadphase import Floats, Indices, near_pairs
-from geometry.clearance import prism_gap
-from geometry.overlap import least_way_out, parting_shift
-from geometry.planar import core
-from geometry.prism import PLANE, Poly, Prism, Rect, Round
-from geometry.shifts import Bounded, Surroundings, bounded
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.broadphase import Floats, Indices, near_pairs
+from geometry.measures.clearance import prism_gap
+from geometry.measures.overlap import least_way_out, parting_shift
+from geometry.measures.planar import core
+from geometry.measures.prism import PLANE, Poly, Prism, Rect, Round
+from geometry.measures.shifts import Bounded, Surroundings, bounded
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 Solids = Sequence[Sequence[Prism]]
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
-from geometry.prism import Bounds, Prism
+from geometry.measures.prism import Bounds, Prism
 
 
 class Role(StrEnum):

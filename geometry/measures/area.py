@@ -13,8 +13,8 @@ from itertools import pairwise
 from math import asin, sqrt
 from typing import NamedTuple
 
-from geometry.prism import Outline, Rect
-from geometry.strips import Strip, strips
+from geometry.measures.prism import Outline, Rect
+from geometry.measures.strips import Strip, strips
 
 
 class Side(NamedTuple):

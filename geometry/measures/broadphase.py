@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
-from geometry.prism import Bounds
+from geometry.measures.prism import Bounds
 
 Floats = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]

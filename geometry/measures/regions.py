@@ -7,10 +7,10 @@ from itertools import pairwise
 from math import acos, ceil, pi, sin
 from typing import TYPE_CHECKING
 
-from geometry.area import Side, crossings, sides
-from geometry.prism import PLANE, Outline, Poly, Prism, Rect, turned
-from geometry.strips import Strip, shadow, strips
-from geometry.volume import common_bounds
+from geometry.measures.area import Side, crossings, sides
+from geometry.measures.prism import PLANE, Outline, Poly, Prism, Rect, turned
+from geometry.measures.strips import Strip, shadow, strips
+from geometry.measures.volume import common_bounds
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon

@@ -14,11 +14,11 @@ from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
-from geometry.area import Side, crossings
-from geometry.pose import Way
-from geometry.prism import PLANE, Prism, Rect
-from geometry.strips import Strip, reach, shadow, strips
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.area import Side, crossings
+from geometry.measures.pose import Way
+from geometry.measures.prism import PLANE, Prism, Rect
+from geometry.measures.strips import Strip, reach, shadow, strips
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 
 class DepthPiece(NamedTuple):

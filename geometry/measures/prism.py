@@ -13,12 +13,12 @@ from functools import cached_property
 from math import acos, ceil, cos, pi, sin
 from typing import TYPE_CHECKING, NamedTuple
 
-from geometry.pose import Pose, Vec, Way
+from geometry.measures.pose import Pose, Vec, Way
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
-    from geometry.strips import Strip
+    from geometry.measures.strips import Strip
 
 PLANE = ((1, 2), (0, 2), (0, 1))
 """The two plane axes across each axis."""
@@ -121,7 +121,7 @@ class Poly:
         return polygon
 
     def strips(self, along: int) -> tuple[Strip, ...]:
-        """Return the outline cut into strips, kept for the next time (see geometry.strips)."""
+        """Return the outline cut into strips, kept for the next time."""
         return self._strips_a if along == 0 else self._strips_b
 
     @cached_property
@@ -133,7 +133,7 @@ class Poly:
         return self._cut(1)
 
     def _cut(self, along: int) -> tuple[Strip, ...]:
-        from geometry.strips import moved_strips, poly_strips
+        from geometry.measures.strips import moved_strips, poly_strips
 
         if self.root is None:
             return poly_strips(self, along)

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from geometry.planar import plane_shifts, shares_area
-from geometry.prism import PLANE, Bounds, Prism, Rect, turned
-from geometry.strips import Span, shadow
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.planar import plane_shifts, shares_area
+from geometry.measures.prism import PLANE, Bounds, Prism, Rect, turned
+from geometry.measures.strips import Span, shadow
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 
 def pair_shifts(p: Prism, q: Prism, axis: int) -> list[Span]:

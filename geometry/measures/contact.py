@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from geometry.golden import least_at
-from geometry.planar import least_step, shared_spot
-from geometry.pose import Vec, Way
-from geometry.prism import PLANE, Outline, PlaneMap, Prism, moved_outline, turned
-from geometry.strips import Strip, reach, strips
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.golden import least_at
+from geometry.measures.planar import least_step, shared_spot
+from geometry.measures.pose import Vec, Way
+from geometry.measures.prism import PLANE, Outline, PlaneMap, Prism, moved_outline, turned
+from geometry.measures.strips import Strip, reach, strips
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 
 def contact_place(p: Prism, q: Prism, way: Way, shift_mm: float) -> Vec:

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf, sqrt
 
-from geometry.fold import crossed_nearest
-from geometry.overlap import parting_shift
-from geometry.planar import nearest, outline_gap
-from geometry.pose import Vec
-from geometry.prism import PLANE, Bounds, Prism, turned
+from geometry.measures.fold import crossed_nearest
+from geometry.measures.overlap import parting_shift
+from geometry.measures.planar import nearest, outline_gap
+from geometry.measures.pose import Vec
+from geometry.measures.prism import PLANE, Bounds, Prism, turned
 
 
 @dataclass(frozen=True, slots=True)

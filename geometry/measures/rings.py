@@ -12,7 +12,7 @@ from math import cos, pi, sin
 import numpy as np
 import shapely
 
-from geometry.prism import Outline, Poly, Rect
+from geometry.measures.prism import Outline, Poly, Rect
 
 SIDES_OF_A_CIRCLE = 128
 

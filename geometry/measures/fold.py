@@ -13,11 +13,11 @@ from __future__ import annotations
 from math import cos, hypot, inf, pi, sin, sqrt
 from typing import NamedTuple
 
-from geometry.golden import least_at
-from geometry.planar import core
-from geometry.pose import Vec
-from geometry.prism import PLANE, Prism, Round
-from geometry.strips import Strip, strips
+from geometry.measures.golden import least_at
+from geometry.measures.planar import core
+from geometry.measures.pose import Vec
+from geometry.measures.prism import PLANE, Prism, Round
+from geometry.measures.strips import Strip, strips
 
 Distance = tuple[float, Vec, Vec]
 

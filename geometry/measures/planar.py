@@ -10,10 +10,10 @@ from __future__ import annotations
 from math import hypot, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
-from geometry.golden import least_at
-from geometry.prism import Outline, Poly, Rect, Round
-from geometry.strips import Span, Strip, strips
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.golden import least_at
+from geometry.measures.prism import Outline, Poly, Rect, Round
+from geometry.measures.strips import Span, Strip, strips
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
     from shapely import Geometry

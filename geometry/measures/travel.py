@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
 
-from geometry.contact import contact_place
-from geometry.overlap import parting_shift
-from geometry.pose import Vec, Way
-from geometry.prism import PLANE, Prism
-from geometry.shifts import holds_start, pair_shifts
-from geometry.strips import Span
-from geometry.tolerance import LENGTH_EPS_MM
+from geometry.measures.contact import contact_place
+from geometry.measures.overlap import parting_shift
+from geometry.measures.pose import Vec, Way
+from geometry.measures.prism import PLANE, Prism
+from geometry.measures.shifts import holds_start, pair_shifts
+from geometry.measures.strips import Span
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,1 @@
+"""The core: poses, prisms and solids, and what is measured between them, exactly."""
