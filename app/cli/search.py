@@ -11,14 +11,15 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
-from app.cli.search_run import Searched, searched
-from app.cli.search_table import search_csv, search_lines
+from app.cli.search_table import search_lines
 from catalog.parts import Part
 from catalog.store import Library, NotInLibraryError
 from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.problem import SearchError
+from geometry.search.rows_csv import rows_csv
+from geometry.search.run import Searched, search
 from geometry.search.wishes import Wishes, wishes_from
 
 SHIPPED_FAN_MM = 25.0
@@ -71,23 +72,32 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     if not 1 <= args.slides <= 41:
         raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
     wanted = _wanted(args.want)
+    found: Searched | None = None
+    stopped = False
     try:
-        found = searched(layout, _wishes(args, library), wanted, args.seconds, _tell)
+        for state in search(layout, _wishes(args, library), wanted, args.seconds):
+            found = state.found
+            _tell(state.stage)
     except SearchError as fault:
         raise Unusable(str(fault)) from fault
+    except KeyboardInterrupt:
+        stopped = True
     _tell("")
+    if found is None:
+        console.complain("stopped before anything was found")
+        return Exit.STOPPED
     if args.json:
         from app.cli.search_json import search_file
 
-        console.say(search_file(found).model_dump_json(indent=2))
+        console.say(search_file(found, stopped=stopped).model_dump_json(indent=2))
     elif args.csv:
-        console.say(search_csv(found))
+        console.say(rows_csv(found))
     else:
         width = max(72, shutil.get_terminal_size((110, 24)).columns)
-        console.say("\n".join(search_lines(found, width)))
+        console.say("\n".join(search_lines(found, width, stopped=stopped)))
     if args.out:
         _write_row(found, args.out, args.row)
-    return Exit.STOPPED if found.stopped else Exit.OK
+    return Exit.STOPPED if stopped else Exit.OK
 
 
 def _write_row(found: Searched, out: str, number: int) -> None:

@@ -7,8 +7,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from app.cli.search_run import Searched
 from geometry.layout import Layout
+from geometry.search.run import Searched
 
 
 class _Said(BaseModel):
@@ -61,7 +61,7 @@ class SearchFile(_Said):
     stopped: bool
 
 
-def search_file(found: Searched) -> SearchFile:
+def search_file(found: Searched, *, stopped: bool) -> SearchFile:
     """Return the answer as it is printed."""
     problem = found.problem
     return SearchFile(
@@ -83,7 +83,7 @@ def search_file(found: Searched) -> SearchFile:
             for row in found.answer.rows
         ),
         rows_proven=found.answer.done,
-        stopped=bool(found.stopped),
+        stopped=stopped,
     )
 
 

@@ -1,0 +1,76 @@
+"""The answer of a search in words."""
+
+from __future__ import annotations
+
+import math
+
+from geometry.search.answers import Measure, Row, free_slide_mm
+from geometry.search.run import Searched
+
+
+def count_text(found: Searched) -> str:
+    """Say how many combinations fit, and how sure that is."""
+    raw = found.problem.tables.combinations
+    count, guess = found.count, found.estimate
+    if count.done:
+        return f"{count.found:,} of {raw:,} combinations fit (exact count)"
+    bounds = f"between {count.found:,} and {count.at_most:,} of {raw:,} combinations fit"
+    if guess is None:
+        return f"{bounds} (the count was cut short)"
+    low = max(guess.mean - guess.half_width, 0.0)
+    high = guess.mean + guess.half_width
+    return (
+        f"about {guess.mean:.3g} of {raw:,} combinations fit (an estimate: {low:.3g} to "
+        f"{high:.3g} at 95 %, from {guess.runs:,} random runs; surely {bounds})"
+    )
+
+
+def standing_lines(found: Searched) -> list[str]:
+    """Say what stands already and is at fault, so that nothing at all can fit."""
+    report = found.problem.base.report
+    faults = [f for f in report.findings if f.verdict.value != "clear"]
+    if not found.problem.wishes.tight_allowed:
+        return [f"note: {f.verdict.value} already without any stack: {f.title}" for f in faults]
+    return [f"note: blocked already: {f.title}" for f in faults if f.verdict.value == "blocked"]
+
+
+def figure_text(row: Row, measure: Measure) -> str:
+    """Return one figure of a row without its unit; "open" where nothing limits a length."""
+    value = row.figures[measure.key]
+    if measure.unit == "mm":
+        return f"{value:.1f}" if math.isfinite(value) else "open"
+    return f"{value:.0f}" if math.isfinite(value) else "-"
+
+
+def row_text(row: Row) -> str:
+    """Return the pattern of a row, and below it what each zone holds in full."""
+    names = {zone.id: zone.name for zone in row.layout.enclosure.zones}
+    lines = [row.pattern]
+    for stack in row.layout.stacks:
+        layers = [
+            f"{len(layer.items)} x {row.layout.part(layer.items[0].part).name}"
+            if len(layer.items) > 1
+            else row.layout.part(layer.items[0].part).name
+            for layer in (*reversed(stack.outer), *stack.inner)
+        ]
+        turned = [
+            ("port end turned" if item.turn >= 2 else "")
+            + (" ports to the plate" if item.turned_over else "")
+            for layer in (*stack.inner, *stack.outer)
+            for item in layer.items
+            if row.layout.part(item.part).kind == "exchanger"
+        ]
+        slide = ""
+        if (stack.slide_u_mm, stack.slide_v_mm) != (0.0, 0.0):
+            slide = f", slid u {stack.slide_u_mm:g} v {stack.slide_v_mm:g}"
+        how = "".join(f", {t.strip()}" for t in turned if t)
+        ends = zip("uv", _free(row, stack.id), strict=True)
+        free = [f"{n} -{a:.1f} +{b:.1f}" for n, (a, b) in ends if a or b]
+        more = f"; free to slide {', '.join(free)} mm to touching" if free else ""
+        lines.append(f"{names[stack.zone]}: {' + '.join(layers)}{how}{slide}{more}")
+    return "\n".join(lines)
+
+
+def _free(row: Row, stack_id: str) -> list[tuple[float, float]]:
+    """Return how far a stack may be slid back and ahead, along u and v, to a tenth."""
+    return [(round(a, 1), round(b, 1)) for a, b in free_slide_mm(row.checked.scene, stack_id)]
