@@ -16,6 +16,9 @@ FAN_PLACES: tuple[FanPlace, ...] = ("none", "plate", "far", "both", "outer")
 
 PumpWish = Literal["none", "allowed", "required"]
 
+Judging = Literal["worst case", "nominal"]
+"""How gaps are judged: with every dimension at its worst, or as drawn (as in layout settings)."""
+
 
 @dataclass(frozen=True)
 class Wishes:
@@ -24,6 +27,11 @@ class Wishes:
     `slide_steps` is the number of listed slides along each slot: 1 the middle, 3 both ends and
     the middle. `tight_allowed` keeps what is merely tight. `pump` "required" wants exactly one.
     `zones` None searches every zone that the layout leaves open.
+
+    `obstacle_states` lists the states of every obstacle that has several as choices of their own,
+    next to the zones. `mixed_fans` allows fans of different kinds on the two faces of a core.
+    `free_pumps` allows a pump on its own feet or bracket at listed places, not only in a stack.
+    `judge` None judges as the layout's settings say.
     """
 
     exchangers: tuple[Exchanger, ...] = ()
@@ -34,6 +42,10 @@ class Wishes:
     slide_steps: int = 3
     tight_allowed: bool = False
     zones: tuple[str, ...] | None = None
+    obstacle_states: bool = False
+    mixed_fans: bool = False
+    free_pumps: bool = False
+    judge: Judging | None = None
 
 
 def wishes_from(parts: Iterable[Part], **more: object) -> Wishes:
