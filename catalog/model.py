@@ -36,6 +36,10 @@ class FrozenMap(dict[str, Any]):
     __setitem__ = __delitem__ = _refuse
     clear = pop = popitem = setdefault = update = _refuse
 
+    def __reduce__(self) -> tuple[type[FrozenMap], tuple[dict[str, Any]]]:
+        """Come out of another process whole: the usual way would set item after item."""
+        return (FrozenMap, (dict(self),))
+
     def with_items(self, items: Mapping[str, Any]) -> FrozenMap:
         """Return a map with `items` put over these."""
         return FrozenMap({**self, **items})
