@@ -8,6 +8,11 @@ from math import inf
 from geometry.layout import Layout, Stack
 from geometry.placement import Placed, place_stack
 
+PLAY_MM = 0.5
+"""How far a hole may be off and a screw still be got in, and so how far a part may sit off the
+place at which its holes meet those below: the play of M4 in two holes of 4.5 mm, ISO 273 medium
+fit, is 0.25 mm each (common practice for fans; the fit from ISO 273)."""
+
 
 def slot_range(items: Iterable[Placed], along: int) -> tuple[float, float] | None:
     """Return the least and the greatest slide of a stack along u (0) or v (1) in its slots (mm).

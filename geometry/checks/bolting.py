@@ -8,10 +8,7 @@ from math import inf
 
 from catalog.shapes import Mount
 from geometry.placement import Placed, Seat
-
-PLAY_MM = 0.5
-"""How far a hole may be off and a screw still be got in: the play of M4 in two holes of 4.5 mm,
-ISO 273 medium fit, is 0.25 mm each (common practice for fans; the fit from ISO 273)."""
+from geometry.slots import PLAY_MM
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from catalog.iso2768 import KnownDimension, dimension_of, linear_tolerance_mm
 from geometry.measures.pose import Vec
 from geometry.measures.prism import Prism, shifted
 from geometry.measures.solid import Solid
+from geometry.slots import PLAY_MM
 from geometry.stackup.pair_gaps import Axes
 
 Prisms = tuple[Prism, ...]
@@ -25,7 +26,8 @@ Move = Callable[[Solid, float], Prisms | None]
 class Deviation:
     """One dimension of an owner, by field path, and how it moves solids.
 
-    `axes` are those along which it moves any face.
+    `axes` are those along which it moves any face. `uniform` tells that it is as likely anywhere
+    between its limits, not normal about their middle.
     """
 
     owner: str
@@ -34,6 +36,7 @@ class Deviation:
     move: Move
     axes: Axes
     touches: Touches
+    uniform: bool = False
     _seen: dict[tuple[str, float], Prisms | None] = field(default_factory=dict)
 
     @property
@@ -68,6 +71,40 @@ def general(
     if off:
         known = KnownDimension(nominal_mm, off, off, "unknown", general=True)
         yield Deviation(owner, path, known, move, axes, touches)
+
+
+def screw_play(owner: str, axes: Axes, moves: Touches) -> Iterator[Deviation]:
+    """Yield how far screws in their holes let what hangs on them sit off, along each of some axes.
+
+    Along a slot a part is taken as set by hand to within the same play. As one puts it together it
+    may sit anywhere in its play, so none of it is likelier.
+    """
+    known = KnownDimension(0.0, PLAY_MM, PLAY_MM, "assumed", general=False)
+    for axis in sorted(axes):
+
+        def move(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
+            return carried(solid, along(axis, off_mm)) if moves(solid) else None
+
+        path = f"screw_play[{axis}]"
+        yield Deviation(owner, path, known, move, frozenset((axis,)), moves, uniform=True)
+
+
+def belongs_to(owners: frozenset[str]) -> Touches:
+    """Return the test for solids of some owners."""
+
+    def touches(solid: Solid) -> bool:
+        return solid.owner in owners
+
+    return touches
+
+
+def is_one_of(*ids: str) -> Touches:
+    """Return the test for solids by their ids."""
+
+    def touches(solid: Solid) -> bool:
+        return solid.id in ids
+
+    return touches
 
 
 def along(axis: int, off_mm: float) -> Vec:

@@ -276,7 +276,9 @@ class Tolerances:
             )
             if plus or minus:
                 name = self.name_of(one.owner)
-                found.append(Contributor(one.owner, name, one.path, known, plus, minus))
+                found.append(
+                    Contributor(one.owner, name, one.path, known, plus, minus, one.uniform)
+                )
         return stack_up(nominal, found)
 
     def name_of(self, owner: str) -> str:

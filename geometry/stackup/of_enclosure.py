@@ -18,7 +18,15 @@ from geometry.measures.solid import Solid
 from geometry.part_solids import plug_room, shape_prism
 from geometry.placement import obstacle_state, owner_state
 from geometry.scene import Scene
-from geometry.stackup.deviation import Deviation, Move, Prisms, Touches, along, carried, toleranced
+from geometry.stackup.deviation import (
+    Deviation,
+    Move,
+    Prisms,
+    along,
+    carried,
+    is_one_of,
+    toleranced,
+)
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
 from geometry.walls import OUTSIDE, SIDES, WALL_NAMES, Walls, build_walls
 
@@ -89,9 +97,7 @@ def _of_shapes(
 
             axes = _axes_of(shape, paths[0])
             path = f"{where}.shapes[{index}].{paths[0]}"
-            yield from toleranced(
-                enclosure, owner, path, move, axes, lambda solid: solid.id == owner
-            )
+            yield from toleranced(enclosure, owner, path, move, axes, is_one_of(owner))
 
 
 def _axes_of(shape: Shape, path: str) -> Axes:
@@ -125,6 +131,7 @@ def _off(shape: Shape, paths: Sequence[str], off_mm: float) -> Shape:
 
 def _of_plugs(enclosure: Enclosure, obstacle: Obstacle, where: str, at: Vec) -> Iterator[Deviation]:
     for index, plug in enumerate(obstacle.plugs):
+        room = is_one_of(f"{obstacle.id}/plug:{plug.id}")
         for path in number_paths(plug):
 
             def move(
@@ -137,7 +144,6 @@ def _of_plugs(enclosure: Enclosure, obstacle: Obstacle, where: str, at: Vec) -> 
                 return None if room is None else (shifted(room, at),)
 
             full = f"{where}.plugs[{index}].{path}"
-            room: Touches = lambda s, i=f"{obstacle.id}/plug:{plug.id}": s.id == i  # type: ignore[misc] # noqa: E731
             yield from toleranced(enclosure, obstacle.id, full, move, _plug_axes(plug, path), room)
 
 

@@ -19,7 +19,18 @@ from geometry.measures.prism import PLANE, Poly, Prism, place
 from geometry.measures.solid import Solid
 from geometry.part_solids import DEFAULT_FITTING, part_pieces, seat_thickness_mm
 from geometry.placement import Placed
-from geometry.stackup.deviation import Deviation, Move, Prisms, Touches, along, carried, general
+from geometry.stackup.deviation import (
+    Deviation,
+    Move,
+    Prisms,
+    Touches,
+    along,
+    belongs_to,
+    carried,
+    general,
+    is_one_of,
+    screw_play,
+)
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
 
 Pieces = Mapping[str, Prisms]
@@ -27,6 +38,9 @@ Pieces = Mapping[str, Prisms]
 
 NO_SOLID = ("accepts", "slot_", "curve_", "fins", "flow", "hub_mm", "holes_mm", "pitch_mm")
 """Numbers whose path holds one of these shape no solid and seat nothing."""
+
+SCREWED = ("zone cells", "holes")
+"""A free part that is held by one of these sits in the play of its screws."""
 
 CHANGED = "~"
 """Under this id, which no file can hold, a changed part stands among those of a layout."""
@@ -163,11 +177,20 @@ def reshaped(one: Placed, change: Change) -> Move:
 def touched(owners: frozenset[str], change: Change) -> Touches:
     """Return which solids of some parts a number changes."""
     suffixes = change.known_suffixes
-    return lambda solid: solid.owner in owners and suffix_of(solid) in suffixes
+
+    def touches(solid: Solid) -> bool:
+        return solid.owner in owners and suffix_of(solid) in suffixes
+
+    return touches
 
 
 def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
-    """Yield what may be off in a free part: its numbers, its fittings, the place it is put at."""
+    """Yield what may be off in a free part: its numbers, its fittings, the place it is put at.
+
+    One that is screwed on has the play of its screws besides, across them: they stand along its
+    Z axis.
+    """
+    mine = belongs_to(frozenset((one.id,)))
     for change in changes_of(one.part, one.use.ports, layout.parts):
         move = reshaped(one, change)
         axes = change.turned(one.pose)
@@ -180,9 +203,9 @@ def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
         def shift(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
             return carried(solid, along(axis, off_mm)) if solid.owner == one.id else None
 
-        axes = frozenset((axis,))
-        mine: Touches = lambda solid: solid.owner == one.id  # noqa: E731
-        yield from general(one.id, f"at_mm[{axis}]", at_mm, shift, axes, mine)
+        yield from general(one.id, f"at_mm[{axis}]", at_mm, shift, frozenset((axis,)), mine)
+    if one.use.held.by in SCREWED:
+        yield from screw_play(one.id, ALL_AXES - {one.pose.z.axis}, mine)
 
 
 def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:
@@ -199,9 +222,8 @@ def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:
                 move = _fitting_move(layout, one, port.id, chosen, path)
                 ids = (f"{one.id}/fitting:{port.id}", f"{one.id}/hand:{port.id}")
                 axes = _fitting_axes(one, port, path)
-                touches: Touches = lambda solid, ids=ids: solid.id in ids  # type: ignore[misc] # noqa: E731
                 where = f"ports[{index}].fitting.{path}"
-                yield Deviation(one.id, where, known, move, axes, touches)
+                yield Deviation(one.id, where, known, move, axes, is_one_of(*ids))
 
 
 def _fitting_axes(one: Placed, port: Port, path: str) -> Axes:

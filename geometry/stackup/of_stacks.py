@@ -1,8 +1,10 @@
 """What may be off in a stack: its parts, its standing screw heads, its zone.
 
 Items of one layer that are the same part count as one dimension: the thickest of them carries what
-lies on it, so their deviations do not add. The play of screws in their holes is a setting (the
-slide), not a deviation.
+lies on it, so their deviations do not add. Each joint lets what hangs on it sit off sideways by
+the play of its screws, the parts of one layer together. Long screws go through the frames of fans
+and gaskets (common practice, no source), so what lies on those hangs on what is below them: it has
+the play of its own screws, and theirs does not add to it.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ from functools import cached_property
 
 from catalog.model import FrozenMap
 from catalog.numbers import with_number
+from catalog.parts import Fan, Gasket
 from catalog.paths import length_at
 from geometry.layout import Item, Layer, Layout, PortUse, Side, Stack
 from geometry.measures.pose import Vec
@@ -25,8 +28,11 @@ from geometry.stackup.deviation import (
     Prisms,
     Touches,
     along,
+    belongs_to,
     carried,
     general,
+    is_one_of,
+    screw_play,
     toleranced,
 )
 from geometry.stackup.of_parts import (
@@ -40,6 +46,9 @@ from geometry.stackup.of_parts import (
 )
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
 
+THROUGH = (Fan, Gasket)
+"""Parts through which long screws go."""
+
 SIDES: tuple[Side, Side] = ("inner", "outer")
 
 
@@ -52,9 +61,9 @@ def of_stack(scene: Scene, stack: Stack) -> Iterator[Deviation]:
                 yield from own.of_items(side, layer, alike)
             for item in layer.items:
                 yield from of_fittings(scene.layout, scene.placed[item.id])
-                heads = own.heads(item)
-                own_heads: Touches = lambda s, i=f"{item.id}/heads": s.id == i  # type: ignore[misc] # noqa: E731
-                yield from general(item.id, "head_mm", item.head_mm, heads, own.along_n, own_heads)
+                heads, its = own.heads(item), is_one_of(f"{item.id}/heads")
+                yield from general(item.id, "head_mm", item.head_mm, heads, own.along_n, its)
+            yield from own.of_joint(side, layer)
     yield from own.of_zone()
 
 
@@ -98,6 +107,28 @@ class _Stack:
                 touches = self._on_or_above(side, layer)
             yield Deviation(one.id, change.path, change.dimension, move, axes, touches)
 
+    def of_joint(self, side: Side, layer: Layer) -> Iterator[Deviation]:
+        """Yield the play of the screws by which the items of a layer hang on what is below."""
+        held = [
+            item.id
+            for item in layer.items
+            if any(seat.on is not None for seat in self.scene.placed[item.id].seats)
+        ]
+        if not held:
+            return
+        carrying = {one for one in held if not self._screwed_through(one)}
+        moved = set(held)
+        layers = self.stack.side(side)
+        for above in layers[layers.index(layer) + 1 :]:
+            for item in above.items:
+                if any(seat.on in carrying for seat in self.scene.placed[item.id].seats):
+                    moved.add(item.id)
+                    carrying.add(item.id)
+        yield from screw_play(held[0], ALL_AXES - self.along_n, belongs_to(frozenset(moved)))
+
+    def _screwed_through(self, item_id: str) -> bool:
+        return isinstance(self.scene.placed[item_id].part, THROUGH)
+
     def _mine(self, solid: Solid) -> bool:
         return solid.owner in self.ids
 
@@ -105,8 +136,7 @@ class _Stack:
         """Return which solids stand in a layer or are stacked on it."""
         layers = self.stack.side(side)
         rest = layers[layers.index(layer) :]
-        ids = frozenset(item.id for each in rest for item in each.items)
-        return lambda solid: solid.owner in ids
+        return belongs_to(frozenset(item.id for each in rest for item in each.items))
 
     def heads(self, item: Item) -> Move:
         """Return what a change of an item's standing screw heads moves."""

@@ -6,6 +6,10 @@ they seldom are: independent deviations add by their squares (root sum square). 
 is not the same both ways, or the gap does not change alike, the middle of the changes shifts the
 mean, as in textbooks on tolerance stack-up (from memory: Fischer, "Mechanical Tolerance Stackup
 and Analysis"; Creveling, "Tolerance Design").
+
+A dimension that is made is taken as normal. A part with play in its holes sits anywhere in it
+alike: a rectangular distribution of half width a has the standard deviation a / sqrt(3) (JCGM
+100:2008, 4.3.7, from memory), so three of them are sqrt(3) a.
 """
 
 from __future__ import annotations
@@ -22,7 +26,8 @@ SIGMAS = 3
 
 COVERAGE = (
     f"root sum square: each dimension taken as independent and normal, centred in its tolerance, "
-    f"which is {SIGMAS} standard deviations; the limits then cover 99.73 % of all assemblies"
+    f"which is {SIGMAS} standard deviations, and each part as likely anywhere in the play of its "
+    f"screws; the limits then cover 99.73 % of all assemblies"
 )
 """What the statistical figures assume (the share of a normal distribution within 3 sigma)."""
 
@@ -33,7 +38,8 @@ class Contributor:
 
     `owner` is the placed part, obstacle, zone, wall or enclosure that has it, `name` what that is
     called, `path` the field. `at_plus_mm` and `at_minus_mm` are the changes of the gap when the
-    dimension stands at its upper and lower limit.
+    dimension stands at its upper and lower limit. `uniform` tells that it is as likely anywhere
+    between them.
     """
 
     owner: str
@@ -42,6 +48,7 @@ class Contributor:
     dimension: KnownDimension
     at_plus_mm: float
     at_minus_mm: float
+    uniform: bool = False
 
     @property
     def loss_mm(self) -> float:
@@ -57,6 +64,11 @@ class Contributor:
     def half_mm(self) -> float:
         """Half the range over which it moves the gap."""
         return (self.loss_mm + self.gain_mm) / 2
+
+    @property
+    def spread_mm(self) -> float:
+        """Three standard deviations of what it does to the gap."""
+        return self.half_mm * (SIGMAS / sqrt(3) if self.uniform else 1.0)
 
 
 @dataclass(frozen=True)
@@ -83,18 +95,18 @@ class StackUp:
 
     @cached_property
     def spread_mm(self) -> float:
-        """The root of the sum of the squared half ranges: three standard deviations."""
-        return sqrt(sum(one.half_mm**2 for one in self.contributors))
+        """The root of the sum of the squared spreads: three standard deviations of the gap."""
+        return sqrt(sum(one.spread_mm**2 for one in self.contributors))
 
     @property
     def likely_least_mm(self) -> float:
-        """The lower statistical limit of the gap."""
-        return self.mean_mm - self.spread_mm
+        """The lower statistical limit of the gap, never beyond the worst case."""
+        return max(self.mean_mm - self.spread_mm, self.worst_mm)
 
     @property
     def likely_most_mm(self) -> float:
-        """The upper statistical limit of the gap."""
-        return self.mean_mm + self.spread_mm
+        """The upper statistical limit of the gap, never beyond the best case."""
+        return min(self.mean_mm + self.spread_mm, self.most_mm)
 
     def share(self, one: Contributor) -> float:
         """Return the part of the whole range that is due to one contributor, 0 to 1."""

@@ -20,8 +20,12 @@ _PLURALS = {
 }  # fmt: skip
 
 
+_PLAY = re.compile(r"screw_play\[([012])\]")
+
+
 def dimension_words(path: str) -> str:
     """Return the field path of a dimension in words: "port 1 place along z"."""
+    path = _PLAY.sub(lambda m: f"play of its screws along {'xyz'[int(m[1])]}", path)
     path = _POINT.sub("outline", path)
     path = _COORDINATE.sub(lambda m: f"{_AXIS_WORDS[m[1]]} along {'xyz'[int(m[2])]}", path)
     words = []

@@ -7,7 +7,6 @@ from functools import partial
 
 from catalog.parts import part_cells
 from geometry.checks.bolting import (
-    PLAY_MM,
     nearest_mounts,
     on_items,
     on_zone,
@@ -21,6 +20,7 @@ from geometry.measures.pose import Vec
 from geometry.measures.tolerance import meets
 from geometry.placement import Placed, Seat
 from geometry.scene import Scene
+from geometry.slots import PLAY_MM
 
 KIND = "hole_pattern"
 

@@ -64,6 +64,39 @@ def test_equal_tolerances_add_by_the_root_of_their_number() -> None:
     assert gap.likely_least_mm == pytest.approx(9.6)
 
 
+def test_uniform_and_normal_shares_add_as_in_the_guide_to_uncertainty() -> None:
+    # JCGM 100:2008 (GUM), example H.1, an end gauge of 50 mm, from memory: standard uncertainties
+    # 25 nm (the standard) and 9.7 nm (the comparison), a difference of expansion within +-1e-6 per
+    # kelvin at 0.1 K, 50e6 nm x 1e-6 x 0.1 = 5 nm, and a difference of temperature within +-0.05 K
+    # at 11.5e-6 per kelvin, 50e6 x 11.5e-6 x 0.05 = 28.75 nm, both rectangular, so 2.9 and
+    # 16.6 nm. The guide's combined standard uncertainty is 32 nm.
+    def within(name: str, half: float, *, uniform: bool) -> Contributor:
+        known = KnownDimension(0.0, half, half, "drawing", general=False)
+        return Contributor(name, name, "length_mm", known, half, -half, uniform)
+
+    length = stack_up(
+        0.0,
+        [
+            within("standard", 3 * 25.0, uniform=False),
+            within("comparison", 3 * 9.7, uniform=False),
+            within("expansion", 5.0, uniform=True),
+            within("temperature", 28.75, uniform=True),
+        ],
+    )
+    assert length.spread_mm / 3 == pytest.approx(32, abs=0.5)
+    assert [one.spread_mm / 3 for one in length.contributors] == pytest.approx(
+        [25.0, 9.7, 16.6, 2.9], abs=0.02
+    )
+
+
+def test_statistical_limits_never_pass_the_worst_case() -> None:
+    # One uniform share of 0.5: three standard deviations, 0.866, are more than there is.
+    known = KnownDimension(0.0, 0.5, 0.5, "assumed", general=False)
+    gap = stack_up(2.0, [Contributor("a", "a", "screw_play[0]", known, -0.5, 0.5, uniform=True)])
+    assert gap.spread_mm == pytest.approx(0.5 * sqrt(3))
+    assert (gap.likely_least_mm, gap.likely_most_mm) == pytest.approx((1.5, 2.5))
+
+
 def test_what_changes_nothing_is_left_out() -> None:
     still = part_of_a_gap("still", 5.0, 0.0, 0.0, +1)
     assert stack_up(1.0, [still]) == StackUp(1.0, ())
