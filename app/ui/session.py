@@ -54,6 +54,7 @@ class Session(QObject):
         self._mended = False
         self._trial: Checked | None = None
         self._stale = False
+        self._previewing = False
         self._selected: str | None = None
         self._at_hand: ZoneSide | None = None
         self._settle_at_hand()
@@ -71,7 +72,7 @@ class Session(QObject):
         self._unsubscribe()
         self._document = document
         self._unsubscribe = document.subscribe(self._on_document)
-        self._trial, self._stale = None, False
+        self._drop_trial()
         self._selected, self._at_hand = None, None
         self._settle()
         self._settle_at_hand()
@@ -137,6 +138,11 @@ class Session(QObject):
         return self._trial is not None
 
     @property
+    def previewing(self) -> bool:
+        """Whether what is tried out is an offer of a list that is looked at, not a gesture."""
+        return self._previewing
+
+    @property
     def stale(self) -> bool:
         """Whether the report on show is of an earlier layout than the scene."""
         return self._stale
@@ -150,6 +156,7 @@ class Session(QObject):
     def try_layout(self, layout: Layout) -> None:
         """Show a layout and check it; nothing of it is kept until `apply`."""
         self._search.stop()
+        self._previewing = False
         quick = self._live.ask(layout, self._settled)
         self._trial, self._stale = quick, not self._live.up_to_date
         self.shown_changed.emit()
@@ -158,9 +165,31 @@ class Session(QObject):
         """Show the document again."""
         self._live.forget()
         if self._trial is not None:
-            self._trial, self._stale = None, False
-            self._look_for_remedies()
+            stopped = not self._previewing
+            self._drop_trial()
+            if stopped:
+                self._look_for_remedies()
             self.shown_changed.emit()
+
+    def preview(self, layout: Layout) -> None:
+        """Show an offered layout on the board until `end_preview`, an edit, or another preview.
+
+        The list that offers it keeps showing what belongs to the document.
+        """
+        if self._trial is not None and not self._previewing:
+            return
+        quick = self._live.ask(layout, self._settled)
+        self._trial, self._stale = quick, not self._live.up_to_date
+        self._previewing = True
+        self.shown_changed.emit()
+
+    def end_preview(self) -> None:
+        """Show the document again where an offer is shown; a gesture goes on undisturbed."""
+        if self._previewing:
+            self.end_trial()
+
+    def _drop_trial(self) -> None:
+        self._trial, self._stale, self._previewing = None, False, False
 
     def _settle(self) -> None:
         """Check the document's layout, so much that it can be shown; remedies come later."""
@@ -189,6 +218,9 @@ class Session(QObject):
         self.shown_changed.emit()
 
     def _on_document(self) -> None:
+        if self._previewing:
+            self._live.forget()
+            self._drop_trial()
         if self._document.layout is not self._settled.scene.layout:
             self._settle()
         if self._selected is not None and not self._known(self._selected):

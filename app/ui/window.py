@@ -209,7 +209,7 @@ class MainWindow(QMainWindow):
         self.pane.fit()
 
     def _on_shown(self) -> None:
-        if self.session.trying:
+        if self.session.trying and not self.session.previewing:
             if self.session.stale:
                 self.findings.tell_stale()
             if not self._findings_timer.isActive():
@@ -219,10 +219,10 @@ class MainWindow(QMainWindow):
             self._show_findings()
 
     def _show_findings(self) -> None:
-        checked = self.session.checked
-        self.findings.show_report(
-            checked.report, len(checked.scene.placed), self.session.stale, self.session.looking
-        )
+        session = self.session
+        checked = session.settled if session.previewing else session.checked
+        stale = session.stale and not session.previewing
+        self.findings.show_report(checked.report, len(checked.scene.placed), stale, session.looking)
 
     def _refresh(self) -> None:
         document = self.session.document
