@@ -89,11 +89,22 @@ class ObstacleState(Model):
     shift_mm: Point = (0.0, 0.0, 0.0)
 
 
+class Cut(Model):
+    """Material that has been cut off an obstacle: `off_mm` at one end, or all of it.
+
+    `end` "-x" is the end with the least x; where it is None nothing of the obstacle is left.
+    """
+
+    end: Direction | None
+    off_mm: Room
+
+
 class Obstacle(Model):
     """Something fixed in the enclosure; the first of its states is the usual one.
 
     What stands on it (a peg on a bracket) names it as `owner` and goes where it goes. `way_out`
-    is the direction in which it is taken out, over `way_out_mm`.
+    is the direction in which it is taken out, over `way_out_mm`. `shapes` are what is left of it
+    once all `cuts` have been made.
     """
 
     id: Id
@@ -110,6 +121,7 @@ class Obstacle(Model):
     owner: Id | None = None
     way_out: Direction | None = None
     way_out_mm: Room = 0.0
+    cuts: tuple[Cut, ...] = ()
 
     @model_validator(mode="after")
     def _ids_differ(self) -> Obstacle:

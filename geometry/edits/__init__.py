@@ -1,6 +1,14 @@
 """Edits: functions from layout to layout. What cannot be done raises EditError and says why."""
 
 from geometry.edits.base import EditError, name_of
+from geometry.edits.cut import (
+    CUT_CAUTION,
+    CUT_MARK,
+    cut_lines,
+    cut_out_obstacle,
+    trim_obstacle,
+    why_not_cut,
+)
 from geometry.edits.fans import FanPlan, fan_plan, fan_sides, fill_fans, insert_row
 from geometry.edits.free import add_free, is_locked, move_free, set_held, set_pose
 from geometry.edits.items import (
@@ -37,9 +45,13 @@ from geometry.edits.stacks import (
 )
 
 __all__ = [
+    "CUT_CAUTION",
+    "CUT_MARK",
     "EditError",
     "FanPlan",
     "add_free",
+    "cut_lines",
+    "cut_out_obstacle",
     "drop_in",
     "duplicate",
     "fan_plan",
@@ -78,5 +90,7 @@ __all__ = [
     "set_state",
     "swap_part",
     "toggle_air",
+    "trim_obstacle",
     "turn_over",
+    "why_not_cut",
 ]
