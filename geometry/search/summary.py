@@ -1,0 +1,274 @@
+"""What a search has found, as plain values: small, and fit to be handed to another process.
+
+The search itself keeps tables of all options; who shows, compares or exports rows needs none of
+them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from catalog.enclosure import Zone
+from catalog.model import Direction
+from catalog.parts import Exchanger
+from geometry.layout import Item, Layer, Layout, Stack
+from geometry.search.answers import MEASURES, Measure, Row, free_slide_mm, measured
+from geometry.search.excludes import Exclusion, Largest
+from geometry.search.problem import Problem
+from geometry.search.run import Searched
+from geometry.search.words import count_text, standing_lines
+
+SIDE_WORDS: Mapping[Direction, str] = {
+    "+x": "front",
+    "-x": "rear",
+    "+y": "far side",
+    "-y": "access side",
+    "+z": "top",
+    "-z": "floor",
+}
+
+
+@dataclass(frozen=True)
+class ZoneFill:
+    """What one zone holds in a row, in words; `facts` are the same labels in every row."""
+
+    zone: str
+    name: str
+    short: str
+    facts: Mapping[str, str]
+
+
+@dataclass(frozen=True, eq=False)
+class RowSummary:
+    """One row: its figures by measure (all that there are), what every zone holds, its layout.
+
+    `alike` is the exact number of combinations of its pattern that fit.
+    """
+
+    number: int
+    pattern: str
+    alike: int
+    tight_at_worst: int
+    figures: Mapping[str, float]
+    zones: tuple[ZoneFill, ...]
+    layout: Layout
+
+
+@dataclass(frozen=True)
+class ZoneListed:
+    """A zone that was searched: how many options were listed, and how many stand alone."""
+
+    zone: str
+    name: str
+    listed: int
+    fit_alone: int
+
+
+@dataclass(frozen=True)
+class LargestHere:
+    """What at most goes into a zone, the others being as in the first row: what, mm, and which."""
+
+    zone: str
+    what: str
+    mm: float
+    option: str
+
+
+@dataclass(frozen=True, eq=False)
+class Summary:
+    """The answer without its rows. `combinations` are all; between `least` and `most` of them fit.
+
+    `count` says so in words. `proven` tells that no better row exists, `done` that everything has
+    been looked at; `refused` counts rows that the full check did not let pass.
+    """
+
+    enclosure: str
+    zones: tuple[ZoneListed, ...]
+    wanted: tuple[str, ...]
+    combinations: int
+    least: int
+    most: int
+    count: str
+    notes: tuple[str, ...]
+    refused: int
+    proven: bool
+    done: bool
+    exclusions: tuple[Exclusion, ...]
+    largest: tuple[LargestHere, ...]
+
+
+def summary(found: Searched) -> Summary:
+    """Return what was found, without its rows."""
+    problem = found.problem
+    layout = problem.base.scene.layout
+    names = {zone.id: zone.name for zone in layout.enclosure.zones}
+    return Summary(
+        enclosure=layout.enclosure.name,
+        zones=tuple(
+            ZoneListed(z.zone, names.get(z.zone, z.zone), z.listed, len(z.options))
+            for z in problem.zones
+        ),
+        wanted=tuple(m.key for m in found.wanted),
+        combinations=problem.tables.combinations,
+        least=found.count.found,
+        most=found.count.at_most,
+        count=count_text(found),
+        notes=tuple(standing_lines(found)),
+        refused=found.answer.refused,
+        proven=found.answer.done,
+        done=found.done,
+        exclusions=found.exclusions,
+        largest=tuple(here for one in found.largest for here in _largest_here(one)),
+    )
+
+
+def _largest_here(one: Largest) -> list[LargestHere]:
+    told = (("thickest", one.thickest), ("longest", one.longest), ("deepest", one.deepest))
+    return [
+        LargestHere(
+            one.zone,
+            what,
+            most[1],
+            most[0].pattern + (f", {most[0].core.name}" if most[0].core is not None else ""),
+        )
+        for what, most in told
+        if most is not None
+    ]
+
+
+class RowTeller:
+    """Tells rows of one search as plain values; keeps what is measured for all options at once."""
+
+    def __init__(self, problem: Problem) -> None:
+        self._problem = problem
+        self._measured: dict[tuple[int, str], np.ndarray[tuple[int], np.dtype[np.float64]]] = {}
+
+    def told(self, number: int, row: Row) -> RowSummary:
+        """Return a row as a plain value, with its figures by every measure that there is."""
+        scene = row.checked.scene
+        frames = {zone.id: zone for zone in row.layout.enclosure.zones}
+        zones = []
+        for option in row.options:
+            zone = frames.get(option.zone)
+            if zone is None:
+                continue
+            stack = option.stack
+            facts = {"holds": option.pattern}
+            if stack is not None:
+                free = free_slide_mm(scene, stack.id)
+                facts |= stack_facts(row.layout, zone, stack, free)
+            zones.append(ZoneFill(zone.id, zone.name, _short(facts), facts))
+        return RowSummary(
+            number,
+            row.pattern,
+            row.alike,
+            row.tight_at_worst,
+            {m.key: self._figure(row, m) for m in MEASURES.values()},
+            tuple(zones),
+            row.layout,
+        )
+
+    def _figure(self, row: Row, measure: Measure) -> float:
+        if measure.key in row.figures:
+            return row.figures[measure.key] + 0.0
+        values = [self._values(z, measure)[k] for z, k in enumerate(row.combination)]
+        together = min(values) if measure.kind == "least" else sum(values)
+        return measure.sign * float(together) + 0.0
+
+    def _values(self, zone: int, measure: Measure) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+        key = (zone, measure.key)
+        if key not in self._measured:
+            self._measured[key] = measured(self._problem.zones[zone], measure)
+        return self._measured[key]
+
+
+FACTS = ("holds", "exchanger", "fans", "pump", "port end", "ports", "slide", "free to slide")
+"""The labels of what a zone holds, in the order in which one reads them."""
+
+
+def stack_facts(
+    layout: Layout,
+    zone: Zone,
+    stack: Stack,
+    free_mm: tuple[tuple[float, float], tuple[float, float]],
+) -> dict[str, str]:
+    """Return what a stack of a row is in words, by label; what it has not is left out.
+
+    `free_mm` is how far it may be slid back and ahead, along u and along v.
+    """
+    facts: dict[str, str] = {}
+    outer, inner = (tuple(reversed(stack.outer)), stack.inner)
+    items = [item for layer in (*outer, *inner) for item in layer.items]
+    for item in items:
+        part = layout.part(item.part)
+        if isinstance(part, Exchanger):
+            side = " on the outer side" if _within(outer, item) else ""
+            facts["exchanger"] = part.name + side
+            facts["port end"] = SIDE_WORDS[_end(zone, item)]
+            facts["ports"] = "to the plate" if item.turned_over else "away from the plate"
+        elif part.kind in ("pump", "pump_reservoir"):
+            facts["pump"] = part.name
+    fans = _fan_words(layout, stack)
+    if fans:
+        facts["fans"] = fans
+    along = [(n, v) for n, v in (("u", stack.slide_u_mm), ("v", stack.slide_v_mm)) if v]
+    facts["slide"] = ", ".join(f"{n} {v:+.1f} mm" for n, v in along) or "middle"
+    rooms = [
+        (n, round(a, 1) + 0.0, round(b, 1) + 0.0) for n, (a, b) in zip("uv", free_mm, strict=True)
+    ]
+    free = [f"{n} -{a:.1f} +{b:.1f} mm" for n, a, b in rooms if a or b]
+    facts["free to slide"] = ", ".join(free) or "no"
+    return facts
+
+
+def _fan_words(layout: Layout, stack: Stack) -> str:
+    """Return the fans of a stack, said by what they do to the core."""
+    ahead: list[str] = []
+    behind: list[str] = []
+    core_seen = has_outer = False
+    for side, layers in (("outer", tuple(reversed(stack.outer))), ("inner", stack.inner)):
+        for layer in layers:
+            parts = [layout.part(item.part) for item in layer.items]
+            core_seen |= any(part.kind == "exchanger" for part in parts)
+            if parts[0].kind == "fan":
+                (behind if core_seen else ahead).append(f"{len(parts)} x {parts[0].name}")
+                has_outer |= side == "outer"
+    if not ahead and not behind:
+        return "none" if core_seen else ""
+    outside = ", on the outer side" if has_outer else ""
+    if not core_seen:
+        return f"{' and '.join(ahead)}, alone{outside}"
+    inward = stack.air == "inward"
+    words = "push-pull" if ahead and behind else "push" if bool(ahead) is inward else "pull"
+    fans = dict.fromkeys((*ahead, *behind))
+    return f"{words}, {' and '.join(fans)}{outside}"
+
+
+def _within(layers: tuple[Layer, ...], item: Item) -> bool:
+    return any(item is one for layer in layers for one in layer.items)
+
+
+def _end(zone: Zone, item: Item) -> Direction:
+    """Return the way in the room that the port end of an item looks."""
+    along: Direction = zone.u if item.turn % 2 == 0 else zone.v
+    if item.turn < 2:
+        return along
+    back: dict[Direction, Direction] = {
+        "+x": "-x", "-x": "+x", "+y": "-y", "-y": "+y", "+z": "-z", "-z": "+z",
+    }  # fmt: skip
+    return back[along]
+
+
+def _short(facts: Mapping[str, str]) -> str:
+    """Return what a zone holds in a few words."""
+    if "exchanger" not in facts:
+        return facts.get("fans", facts["holds"]).removesuffix(", alone")
+    words = [facts["exchanger"].removeprefix("Exchanger ").strip()]
+    fans = facts.get("fans", "none")
+    words.append("no fans" if fans == "none" else fans.split(" x ")[0].rsplit(",", 1)[0])
+    if "pump" in facts:
+        words.append("pump")
+    return ", ".join(words)
