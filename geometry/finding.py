@@ -11,7 +11,7 @@ from geometry.measures.pose import Vec, Way
 if TYPE_CHECKING:
     from geometry.checks.survey import Survey
     from geometry.layout import Layout, Side
-    from geometry.stackup.figures import Figure
+    from geometry.stackup.sums import Figure
 
 
 class Verdict(StrEnum):

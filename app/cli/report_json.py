@@ -16,8 +16,8 @@ from geometry.checks.runner import Checked
 from geometry.checks.tolerated import depth_figure
 from geometry.finding import Finding, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
-from geometry.stackup.figures import Figure as StackUpFigure
 from geometry.stackup.sums import COVERAGE
+from geometry.stackup.sums import Figure as StackUpFigure
 from geometry.stackup.words import dimension_words
 
 Figure = Annotated[float | None, Field(description="mm; null where the check has no figure")]

@@ -12,8 +12,7 @@ from geometry.checks.runner import Checked
 from geometry.checks.tolerated import depth_figure
 from geometry.finding import Finding, Report, StackDepth, Verdict
 from geometry.scene import Scene
-from geometry.stackup.figures import Figure
-from geometry.stackup.sums import COVERAGE
+from geometry.stackup.sums import COVERAGE, Figure
 from geometry.stackup.words import contributor_words
 
 NARROWEST = 72

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from geometry.layout import FreePart, Layout
     from geometry.measures.prism import Bounds
     from geometry.measures.solid import Solid
-    from geometry.stackup.figures import Figure
+    from geometry.stackup.sums import Figure
 
 SUMMARY_COLUMNS = (ColumnSpec("", 38, fixed=True), ColumnSpec("", 1))
 FINDING_COLUMNS = (

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from app.ui.units import Unit, figure_text, length_text
-from geometry.stackup.figures import Figure
-from geometry.stackup.sums import COVERAGE
+from geometry.stackup.sums import COVERAGE, Figure
 from geometry.stackup.words import contributor_words
 
 FEW = 3

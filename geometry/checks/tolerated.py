@@ -9,7 +9,7 @@ from math import isclose
 from geometry.checks.survey import Group, Sides, Survey
 from geometry.finding import Finding, Leftover, Report, Verdict
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.stackup.figures import Figure
+from geometry.stackup.sums import Figure
 
 MEASURED = ("overlap", "clearance", "port_end", "leftover_depth", "plug_room")
 """Checks whose figures are gaps between the solids of two things."""

@@ -15,7 +15,8 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
 from geometry.pairs import PairGap, Pairs
 from geometry.scene import Scene
-from geometry.stackup.figures import Figure, Tolerances
+from geometry.stackup.figures import Tolerances
+from geometry.stackup.sums import Figure
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,72 +12,35 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from math import isfinite, isinf
 
-from catalog.iso2768 import dimension_of
-from geometry.depths import Depths, column_of, in_column, limits, out_way
+from geometry.depths import Depths
 from geometry.finding import Leftover
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.overlap import parting_shift
-from geometry.measures.pose import Way
 from geometry.measures.prism import Bounds, Prism
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
-from geometry.measures.travel import travel
+from geometry.placement import Placed
 from geometry.scene import Scene
-from geometry.stackup.deviation import Deviation, Prisms
+from geometry.stackup.depth_figures import depth_figure, given_depth
+from geometry.stackup.deviation import Deviation
+from geometry.stackup.faces import (
+    NOISE_MM,
+    Face,
+    Solids,
+    all_prisms,
+    axes_across,
+    faces,
+    greatest_mm,
+)
 from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_walls
 from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
-from geometry.stackup.pair_gaps import (
-    ALL_AXES,
-    GAP,
-    Axes,
-    PairMeasure,
-    axes_of,
-    least_mm,
-    travel_along,
-)
-from geometry.stackup.sums import Contributor, StackUp, stack_up
+from geometry.stackup.outside_figures import outside_stack_up
+from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, axes_of, least_mm
+from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up
 from geometry.walls import OUTSIDE, WALL_NAMES
 
-NOISE_MM = 1e-7
-"""Changes below it are those of the arithmetic, not of the dimension."""
-
-Solids = tuple[Solid, ...]
 Measure = Callable[[Sequence[Prism], Sequence[Prism]], float]
-
-
-@dataclass(frozen=True)
-class Figure:
-    """The stack-up of a figure: at its nominal place, and where it is least in the worst case.
-
-    Both are one where the same two faces decide; else `worst_name` tells which solid comes nearer
-    once all dimensions are off.
-    """
-
-    nominal: StackUp
-    worst: StackUp
-    worst_name: str
-
-    @property
-    def elsewhere(self) -> bool:
-        """Whether other faces decide in the worst case."""
-        return self.worst is not self.nominal
-
-
-@dataclass(frozen=True)
-class _Face:
-    """One prism of a solid by its place, or a wall as a whole: its pieces come and go."""
-
-    solid: Solid
-    place: int | None
-
-    @property
-    def prisms(self) -> Prisms:
-        return self.of(self.solid.prisms)
-
-    def of(self, prisms: Prisms) -> Prisms:
-        """Return the face's own share of the prisms that its solid has when something is off."""
-        return prisms if self.place is None else (prisms[self.place],)
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,8 +80,8 @@ class Tolerances:
             for one in self.of(solid.owner):
                 if one.touches(solid):
                     for axis in one.axes:
-                        low[axis] -= _greatest_mm(one)
-                        high[axis] += _greatest_mm(one)
+                        low[axis] -= greatest_mm(one)
+                        high[axis] += greatest_mm(one)
             self._far[solid] = (low[0], low[1], low[2], high[0], high[1], high[2])
         return self._far[solid]
 
@@ -126,12 +89,12 @@ class Tolerances:
         """Return the stack-up of the signed gap between two groups of solids."""
         key = (a, b)
         if key not in self._figures:
-            shift = parting_shift(_prisms(a), _prisms(b))
+            shift = parting_shift(all_prisms(a), all_prisms(b))
             if shift is not None:
-                whole = self._whole(a, b, signed_gap_mm, self._axes_across(a + b, shift.way))
+                whole = self.whole(a, b, signed_gap_mm, axes_across(a + b, shift.way))
                 self._figures[key] = Figure(whole, whole, b[0].name)
             else:
-                self._figures[key] = self._least(a, b, GAP)
+                self._figures[key] = self.least(a, b, GAP)
         return self._figures[key]
 
     def depth(self, left: Leftover) -> Figure | None:
@@ -141,60 +104,44 @@ class Tolerances:
         item = self.depths.items[left.item]
         key = ("depth", left.item, left.side, left.cell if item.hit is None else "")
         if key not in self._figures:
-            self._figures[key] = self._depth(left, item.hit)
+            self._figures[key] = depth_figure(self, left, item)
         return self._figures[key]
 
-    def _depth(self, left: Leftover, hit: Solid | None) -> Figure:
-        if hit is None:
-            found = self._nominal_depth(left)
-            return Figure(found, found, left.limited_name)
-        item = self.depths.items[left.item]
-        hard = tuple(s for s in item.solids if s.hard)
-        if left.mm < 0 or hit.owner == OUTSIDE:
-            axes = self._axes_across((*hard, hit), left.way)
-            whole = self._whole(hard, (hit,), lambda a, b: travel(a, left.way, [(0, b)]).mm, axes)
-            return Figure(whole, whole, left.limited_name)
-        placed = self.scene.placed[left.item]
-        column = column_of(hard, left.way)
-        ahead = tuple(s for _, s in in_column(self.scene, column, left.way) if limits(s, placed))
-        return self._least(hard, ahead, travel_along(left.way), from_mm=left.mm)
-
-    def _nominal_depth(self, left: Leftover) -> StackUp:
-        """Return the stack-up of what is left of a zone's given depth."""
-        one = self.scene.placed[left.item]
+    def given_depth(self, one: Placed, mm: float) -> Figure:
+        """Return the stack-up of what an item leaves of the depth for which its zone is given."""
+        assert one.side is not None
         assert one.frame is not None
-        zone, enclosure = one.frame.zone, self.scene.layout.enclosure
-        path = f"zones[{enclosure.zones.index(zone)}].{left.side}.depth_mm"
-        known = dimension_of(enclosure, path)
-        plus, minus = known.plus_mm or 0.0, known.minus_mm or 0.0
-        given = Contributor(zone.id, zone.name, path, known, plus, -minus)
-        hard = tuple(s for s in self.scene.solids_of[left.item] if s.hard)
-        way = out_way(one)
-        reach = self._whole(hard, (), _reach(way), frozenset((way.axis,)))
-        # The given depth starts at the zone's plate and goes where it goes.
-        own = (c for c in reach.contributors if c.owner != zone.id)
-        return stack_up(left.mm, [given, *own])
+        found = given_depth(self, one.side, one, mm)
+        return Figure(found, found, f"nominal depth of {one.frame.zone.name}")
+
+    def outside(self, solids: Solids) -> Figure | None:
+        """Return the stack-up of how far solids of one part stand outside the cavity (negative).
+
+        None where they cannot be brought back and no wall bounds the cavity where they pass it.
+        """
+        found = outside_stack_up(self, solids)
+        return None if found is None else Figure(found, found, self.scene.walls.beyond.name)
 
     # ---- the least of the gaps between faces ----
 
-    def _least(self, a: Solids, b: Solids, measure: PairMeasure, from_mm: float = 0.0) -> Figure:
+    def least(self, a: Solids, b: Solids, measure: PairMeasure, from_mm: float = 0.0) -> Figure:
         """Return the figure of the faces of two groups of solids that keep `from_mm` or more.
 
         What keeps less stands beside, not before.
         """
         pairs = [
             (gap, k, p, q)
-            for k, (p, q) in enumerate((p, q) for p in _faces(a) for q in _faces(b))
+            for k, (p, q) in enumerate((p, q) for p in faces(a) for q in faces(b))
             if isfinite(gap := least_mm(p.prisms[0], q.prisms, measure)) and meets(gap, from_mm)
         ]
         pairs.sort(key=lambda pair: pair[:2])
         nominal = worst = None
         name = b[0].name
         for gap, _, p, q in pairs:
-            moving = self._moving_faces(p, q, measure)
-            if worst is not None and gap - sum(map(_greatest_mm, moving)) >= worst.worst_mm:
+            moving = self.moving_faces(p, q, measure)
+            if worst is not None and gap - sum(map(greatest_mm, moving)) >= worst.worst_mm:
                 continue
-            found = self._of_faces(gap, p, q, moving, measure)
+            found = self.of_faces(gap, p, q, moving, measure)
             if nominal is None:
                 nominal = found
             if worst is None or found.worst_mm < worst.worst_mm - NOISE_MM:
@@ -205,20 +152,20 @@ class Tolerances:
         assert worst is not None
         return Figure(nominal, worst, name)
 
-    def _moving_faces(self, p: _Face, q: _Face, measure: PairMeasure) -> tuple[Deviation, ...]:
+    def moving_faces(self, p: Face, q: Face, measure: PairMeasure) -> tuple[Deviation, ...]:
         """Return all that may be off along the axes that matter to the gap of two faces."""
         axes = axes_of(p.prisms[0], q.prisms, measure)
         return tuple(
             d
-            for d in self._moving((p.solid, q.solid))
+            for d in self.moving((p.solid, q.solid))
             if d.axes & axes and (d.touches(p.solid) or d.touches(q.solid))
         )
 
-    def _of_faces(
+    def of_faces(
         self,
         nominal: float,
-        p: _Face,
-        q: _Face,
+        p: Face,
+        q: Face,
         moving: tuple[Deviation, ...],
         measure: PairMeasure,
     ) -> StackUp:
@@ -235,26 +182,22 @@ class Tolerances:
         # Flat faces square to one axis move in proportion, so one limit tells of the other.
         flat = all(prism.is_box for prism in (*p.prisms, *q.prisms))
         straight = flat and len(axes_of(p.prisms[0], q.prisms, measure)) == 1
-        return self._added_up(nominal, moving, gap_when, straight=straight)
+        return self.added_up(nominal, moving, gap_when, straight=straight)
 
     # ---- whole solids, for what shares room ----
 
-    @staticmethod
-    def _axes_across(solids: Solids, way: Way) -> Axes:
-        """Return the axes that matter to a move along `way`: more where outlines lie across it."""
-        bent = {p.axis for s in solids for p in s.prisms if not p.is_box} - {way.axis}
-        return ALL_AXES if bent else frozenset((way.axis,))
+    def whole(self, a: Solids, b: Solids, measure: Measure, axes: Axes) -> StackUp:
+        """Return the stack-up of a measure of two groups of solids as wholes."""
 
-    def _whole(self, a: Solids, b: Solids, measure: Measure, axes: Axes) -> StackUp:
         def gap_when(one: Deviation, off_mm: float) -> float:
             moved = {s: new for s in a + b if (new := one.moved(s, off_mm)) is not None}
-            return measure(_prisms(a, moved), _prisms(b, moved)) if moved else nominal
+            return measure(all_prisms(a, moved), all_prisms(b, moved)) if moved else nominal
 
-        nominal = measure(_prisms(a), _prisms(b))
-        moving = tuple(d for d in self._moving(a + b) if d.axes & axes)
-        return self._added_up(nominal, moving, gap_when)
+        nominal = measure(all_prisms(a), all_prisms(b))
+        moving = tuple(d for d in self.moving(a + b) if d.axes & axes)
+        return self.added_up(nominal, moving, gap_when)
 
-    def _added_up(
+    def added_up(
         self,
         nominal: float,
         deviations: Sequence[Deviation],
@@ -262,6 +205,10 @@ class Tolerances:
         *,
         straight: bool = False,
     ) -> StackUp:
+        """Return the stack-up of a gap, given what it is when one dimension alone is off.
+
+        `straight` tells that it changes in proportion.
+        """
         found: list[Contributor] = []
         for one in deviations:
             known = one.dimension
@@ -289,7 +236,8 @@ class Tolerances:
 
     # ---- what may be off ----
 
-    def _moving(self, solids: Solids) -> Iterator[Deviation]:
+    def moving(self, solids: Solids) -> Iterator[Deviation]:
+        """Yield, each once, all that may be off in some solids."""
         seen: set[tuple[str, str]] = set()
         for owner in dict.fromkeys(s.owner for s in solids):
             for one in self.of(owner):
@@ -330,31 +278,3 @@ class Tolerances:
         if key not in self._shared:
             self._shared[key] = tuple(find())
         return self._shared[key]
-
-
-def _greatest_mm(one: Deviation) -> float:
-    return max(one.dimension.plus_mm or 0.0, one.dimension.minus_mm or 0.0)
-
-
-def _faces(solids: Solids) -> Iterator[_Face]:
-    for solid in solids:
-        if solid.owner in WALL_NAMES or solid.owner == OUTSIDE:
-            yield _Face(solid, None)
-        else:
-            yield from (_Face(solid, place) for place in range(len(solid.prisms)))
-
-
-def _prisms(solids: Solids, moved: dict[Solid, Prisms] | None = None) -> Prisms:
-    moved = moved or {}
-    return tuple(p for s in solids for p in moved.get(s, s.prisms))
-
-
-def _reach(way: Way) -> Measure:
-    """Return the measure of how far a solid reaches back along a direction, mm."""
-
-    def measure(a: Sequence[Prism], _: Sequence[Prism]) -> float:
-        if way.sign > 0:
-            return -max(p.bounds[way.axis + 3] for p in a)
-        return min(p.bounds[way.axis] for p in a)
-
-    return measure

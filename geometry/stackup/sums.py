@@ -20,6 +20,7 @@ from functools import cached_property
 from math import sqrt
 
 from catalog.iso2768 import KnownDimension
+from geometry.measures.tolerance import meets
 
 SIGMAS = 3
 """How many standard deviations a tolerance is taken for, and a statistical limit stands for."""
@@ -119,3 +120,38 @@ def stack_up(nominal_mm: float, contributors: Iterable[Contributor]) -> StackUp:
     own = [one for one in contributors if one.half_mm > 0]
     own.sort(key=lambda one: (-round(one.half_mm, 9), one.owner, one.path))
     return StackUp(nominal_mm, tuple(own))
+
+
+@dataclass(frozen=True)
+class Figure:
+    """The stack-up of a figure: at its nominal place, and where it is least in the worst case.
+
+    Both are one where the same two faces decide; else `worst_name` tells which solid comes nearer
+    once all dimensions are off. `beside` is set where that one stands beside the way as drawn: the
+    stack-up of the gap across the way, which deviations take, so that it comes to stand in it.
+    """
+
+    nominal: StackUp
+    worst: StackUp
+    worst_name: str
+    beside: StackUp | None = None
+
+    @property
+    def elsewhere(self) -> bool:
+        """Whether other faces decide in the worst case."""
+        return self.worst is not self.nominal
+
+    @property
+    def likely_least_mm(self) -> float:
+        """The lower statistical limit, the less of both faces'.
+
+        What stands beside the way as drawn counts where its statistical limit brings it in.
+        """
+        if self.beside is not None and meets(self.beside.likely_least_mm, 0.0):
+            return self.nominal.likely_least_mm
+        return min(self.nominal.likely_least_mm, self.worst.likely_least_mm)
+
+    @property
+    def likely_most_mm(self) -> float:
+        """The upper statistical limit: that of the faces that decide as drawn."""
+        return self.nominal.likely_most_mm

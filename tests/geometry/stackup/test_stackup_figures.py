@@ -19,7 +19,7 @@ from geometry.checks.runner import check_layout
 from geometry.checks.tolerated import depth_figure
 from geometry.finding import Report
 from geometry.layout import Layout
-from geometry.stackup.figures import Figure
+from geometry.stackup.sums import Figure
 from geometry.stackup.words import contributor_words, dimension_words
 
 FLOOR = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(2))

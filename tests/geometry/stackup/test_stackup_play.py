@@ -15,7 +15,7 @@ from small_rooms import stack as stack_of
 
 from geometry.checks.runner import check_layout
 from geometry.layout import Held, Layer, Layout
-from geometry.stackup.figures import Figure
+from geometry.stackup.sums import Figure
 from geometry.stackup.words import contributor_words
 
 FAN = fan().but(id="fan", name="Fan")
