@@ -23,10 +23,13 @@ from geometry.layout import Settings, Side
 from geometry.measures.broadphase import Floats
 from geometry.measures.pose import Vec
 from geometry.measures.prism import shifted
+from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.pairs import Pairs
 from geometry.placement import Placed
 from geometry.scene import Scene, placed_solids
+from geometry.search.bent import bent_levels
+from geometry.search.levels import box_levels, pair_levels
 from geometry.search.options import Option, ZoneLister
 from geometry.search.room import Room, inside_cavity, open_to_outside, reach_mm
 from geometry.search.units import (
@@ -38,9 +41,7 @@ from geometry.search.units import (
     Makeup,
     Units,
     UnitSet,
-    bent_levels,
     interval_levels,
-    pair_levels,
     role_margins,
 )
 
@@ -88,6 +89,7 @@ class ZoneJudge:
     tight: list[bool] = field(default_factory=list)
     rules: dict[object, int] = field(default_factory=dict)
     pieces: dict[object, tuple[int, ...]] = field(default_factory=dict)
+    solids: dict[object, tuple[Solid, ...]] = field(default_factory=dict)
     listed: int = 0
 
     def add(self, option: Option) -> None:
@@ -95,12 +97,14 @@ class ZoneJudge:
         if option.base is None:
             self._keep(option, (), CLEAR)
             return
-        slides = slide_steps(self.lister.placed(option.base), self.lister.wishes.slide_steps)
+        placed = self.lister.placed(option.base)
+        slides = slide_steps(placed, self.lister.wishes.slide_steps)
         self.listed += len(slides)
-        # Fans stand where slots let them, so stacks are placed at a slide that is within them.
-        first = replace(option, slide_mm=slides[0])
-        assert first.stack is not None
-        placed = self.lister.placed(first.stack)
+        if slides[0] != NO_SLIDE:
+            # Fans stand where slots let them, so stacks are placed at a slide that is within them.
+            first = replace(option, slide_mm=slides[0])
+            assert first.stack is not None
+            placed = self.lister.placed(first.stack)
         level = self._rule_level(placed)
         if level == BLOCKED or (level == TIGHT and not self.lister.wishes.tight_allowed):
             return
@@ -129,20 +133,26 @@ class ZoneJudge:
         known = self.pieces.get(key)
         if known is None:
             assert one.frame is not None
+            scene = self.room.scene
             way_u, way_v = one.frame.pose.x.vector, one.frame.pose.y.vector
             by: Vec = tuple(by_uv[0] * u + by_uv[1] * v for u, v in zip(way_u, way_v, strict=True))  # type: ignore[assignment]
-            scene = self.room.scene
-            free = open_to_outside(scene.layout, one)
+            beside = OUTER * (one.side == "outer") + OPEN * open_to_outside(scene.layout, one)
             numbers: list[int] = []
-            for solid in placed_solids(one, self.lister.layout):
+            for solid in self._solids(one):
                 moved = replace(solid, prisms=tuple(shifted(p, by) for p in solid.prisms))
-                flags = OUTER * (one.side == "outer") + OPEN * free
-                flags += INSIDE * inside_cavity(moved, scene)
+                flags = beside + INSIDE * inside_cavity(moved, scene)
                 numbers.extend(
                     self.gathered.number(p, solid.role, one.id, flags) for p in moved.prisms
                 )
             known = self.pieces[key] = tuple(numbers)
         return known
+
+    def _solids(self, one: Placed) -> tuple[Solid, ...]:
+        """Return the solids of an item where it was first placed; slides only shift them."""
+        key = (one.id, one.part.id, one.pose)
+        if key not in self.solids:
+            self.solids[key] = tuple(placed_solids(one, self.lister.layout))
+        return self.solids[key]
 
     def _rule_level(self, placed: Sequence[Placed]) -> int:
         """Return the level of the rules about holes and zone, kept for stacks alike."""
@@ -156,10 +166,14 @@ class ZoneJudge:
         """Return the options that stand alone."""
         units = self.gathered.units()
         makeup = Makeup.of(units, self.made_of)
-        level = makeup.worst(self._against_room(units)[:, None])[:, 0]
-        level = np.maximum(level, np.array(self.tight, dtype=np.uint8))
         most = TIGHT if self.lister.wishes.tight_allowed else CLEAR
-        keep = np.flatnonzero(level <= most).astype(np.intp)
+        keep = np.arange(makeup.size, dtype=np.intp)
+        # Bounds of boxes rule out most at once; only what they leave goes to the exact measures.
+        for boxes_only in (True, False):
+            some = makeup.some(keep)
+            level = some.worst(self._against_room(some.units, boxes_only=boxes_only)[:, None])[:, 0]
+            level = np.maximum(level, np.array(self.tight, dtype=np.uint8)[keep])
+            keep = keep[level <= most]
         keep = keep[~self._inner_clash(makeup, keep)]
         keep = keep[self._within_nominal(makeup, keep)]
         some = makeup.some(keep)
@@ -213,8 +227,8 @@ class ZoneJudge:
             left[hard] = plate.plate_mm + plate.depth_mm - far
         return left
 
-    def _against_room(self, units: Units) -> Levels:
-        """Return the worst level of each unit with all that stands."""
+    def _against_room(self, units: Units, *, boxes_only: bool) -> Levels:
+        """Return the worst level of each unit with all that stands, or with boxes among it."""
         room, scene = self.room, self.room.scene
         frame = scene.frames[self.lister.zone.id]
         margins = role_margins(scene.layout.settings)
@@ -230,12 +244,11 @@ class ZoneJudge:
             inside = (part.flags & INSIDE) > 0
             touching = touching | (inside[:, None] & room.outside[None, :])
             within = np.flatnonzero(~room.beyond)
-            level = pair_levels(
-                part, room.units.some(within), margins, touching[:, within], worst_only=True
-            )
+            levels = box_levels if boxes_only else pair_levels
+            level = levels(part, room.units.some(within), margins, touching[:, within])
             worst[rows] = level.max(axis=1, initial=0)
             asked = rows[((part.flags & OPEN) == 0) & part.hard & (worst[rows] < BLOCKED)]
-            level = pair_levels(units.some(asked), beyond, margins, touching=True)
+            level = levels(units.some(asked), beyond, margins, True)
             worst[asked] = np.maximum(worst[asked], level.max(axis=1, initial=0))
         return worst
 

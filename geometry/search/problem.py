@@ -13,10 +13,11 @@ from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
 from geometry.checks.runner import Checked, check_layout
 from geometry.layout import Layout, Stack
 from geometry.search.alone import ZoneJudge, ZoneOptions
+from geometry.search.levels import option_levels
 from geometry.search.options import Option, ZoneLister, new_prefix, with_parts
 from geometry.search.room import Room
 from geometry.search.tables import Tables
-from geometry.search.units import CLEAR, TIGHT, option_levels, role_margins
+from geometry.search.units import CLEAR, TIGHT, role_margins
 from geometry.search.wishes import Wishes
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)

@@ -11,11 +11,11 @@ import numpy.typing as npt
 from geometry.depths import on_wall
 from geometry.layout import Layout
 from geometry.measures.pose import Way
-from geometry.measures.prism import Prism
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.placement import Placed, ZoneFrame
 from geometry.scene import Scene
+from geometry.search.bent import bent_reaches
 from geometry.search.units import Units, UnitSet
 from geometry.walls import OUTSIDE
 
@@ -108,19 +108,20 @@ def reach_mm(mine: Units, theirs: Units, way: Way) -> npt.NDArray[np.float64]:
     met &= (theirs.role != _AIR)[None, :]
     out = np.where(met, np.maximum(first, 0.0), np.inf)
     bent = met & ~(mine.is_box[:, None] & theirs.is_box[None, :])
-    # What bounds put farther off than a box that is met anyway need not be known exactly.
+    # The nearest by bounds first: what they put farther off than what is met need not be known.
     sure = np.where(bent, np.inf, out).min(axis=1, initial=np.inf)
-    for i, j in zip(*np.nonzero(bent & (out < sure[:, None])), strict=True):
-        out[i, j] = _exact_reach(mine.prisms[i], theirs.prisms[j], way)
+    maybe = np.where(bent, out, np.inf)
+    every = np.arange(len(mine))
+    while maybe.size:
+        nearest = maybe.argmin(axis=1)
+        rows = np.flatnonzero(maybe[every, nearest] < sure)
+        if not len(rows):
+            break
+        columns = nearest[rows]
+        out[rows, columns] = bent_reaches(mine, theirs, rows, columns, way)
+        sure[rows] = np.minimum(sure[rows], out[rows, columns])
+        maybe[rows, columns] = np.inf
     return out
-
-
-def _exact_reach(p: Prism, q: Prism, way: Way) -> float:
-    from geometry.measures.shifts import pair_shifts
-
-    spans = [s if way.sign > 0 else (-s[1], -s[0]) for s in pair_shifts(p, q, way.axis)]
-    ahead = [max(s[0], 0.0) for s in spans if s[1] > LENGTH_EPS_MM]
-    return min(ahead, default=np.inf)
 
 
 _AIR = tuple(Role).index(Role.AIR)

@@ -17,9 +17,7 @@ import numpy.typing as npt
 from geometry.layout import Settings
 from geometry.margins import role_margin_mm
 from geometry.measures.broadphase import Floats
-from geometry.measures.clearance import clearance
-from geometry.measures.overlap import parting_shift
-from geometry.measures.prism import PLANE, Prism, Round
+from geometry.measures.prism import Poly, Prism, Round
 from geometry.measures.solid import HARD_ROLES, Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
@@ -30,8 +28,6 @@ Levels = npt.NDArray[np.uint8]
 Ints = npt.NDArray[np.intp]
 
 ROLES = tuple(Role)
-
-ROWS_AT_ONCE = 400
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,6 +65,14 @@ class Units:
         return out
 
     @cached_property
+    def holes(self) -> tuple[Floats | None, ...]:
+        """The bounds (in the plane across it) of the holes of each that is a box but for them.
+
+        None for all others.
+        """
+        return tuple(_holes(prism) for prism in self.prisms)
+
+    @cached_property
     def hard(self) -> npt.NDArray[np.bool_]:
         """Which fill their room."""
         return np.isin(self.role, [ROLES.index(role) for role in HARD_ROLES])
@@ -80,6 +84,17 @@ class Units:
         """Return some of them."""
         prisms = tuple(self.prisms[k] for k in keep.tolist())
         return Units(prisms, self.role[keep], self.owner[keep], self.flags[keep])
+
+
+def _holes(prism: Prism) -> Floats | None:
+    o = prism.outline
+    if not isinstance(o, Poly) or len(o.shell) != 4:
+        return None
+    sides = zip(o.shell, (*o.shell[1:], o.shell[0]), strict=True)
+    if not all(p[0] == q[0] or p[1] == q[1] for p, q in sides):
+        return None
+    spans = [[f(p[k] for p in ring) for f in (min, max) for k in (0, 1)] for ring in o.holes]
+    return np.array(spans, dtype=np.float64).reshape(len(spans), 4)
 
 
 class UnitSet:
@@ -182,32 +197,6 @@ def role_margins(settings: Settings) -> Floats:
     return out
 
 
-def pair_levels(
-    a: Units, b: Units, margins: Floats, touching: object = False, *, worst_only: bool = False
-) -> Levels:
-    """Return the level of every pair, shape (len(a), len(b)).
-
-    `margins` as from `role_margins`; `touching` is True, or an array of truth values that spreads
-    to that shape, where two may touch because they belong to one joint. With `worst_only` just the
-    worst level of each row is sure; the others of a row with a blocked pair may be too bad.
-    """
-    out = np.zeros((len(a), len(b)), dtype=np.uint8)
-    joint = np.broadcast_to(np.asarray(touching, dtype=bool), out.shape)
-    for start in range(0, len(a), ROWS_AT_ONCE):
-        rows = slice(start, start + ROWS_AT_ONCE)
-        need = np.where(joint[rows], 0.0, margins[a.role[rows][:, None], b.role[None, :]])
-        need[np.isnan(margins[a.role[rows][:, None], b.role[None, :]])] = np.nan
-        level = interval_levels(a.bounds[rows], b.bounds, need)
-        boxes = a.is_box[rows][:, None] & b.is_box[None, :]
-        doubtful = (level > CLEAR) & ~boxes
-        if worst_only:
-            doubtful[((level == BLOCKED) & boxes).any(axis=1)] = False
-        i, j = np.nonzero(doubtful)
-        level[i, j] = bent_levels(a, b, i + start, j, need[i, j])
-        out[rows] = level
-    return out
-
-
 def interval_levels(a: Floats, b: Floats, need: object) -> Levels:
     """Return the level of every pair of boxes by their bounds: exact for boxes, never too clear.
 
@@ -233,92 +222,3 @@ def interval_levels(a: Floats, b: Floats, need: object) -> Levels:
     tight = squared < reach * reach
     level[i[tight], j[tight]] = TIGHT
     return level
-
-
-def bent_levels(a: Units, b: Units, i: Ints, j: Ints, need: Floats) -> Levels:
-    """Return the levels of some pairs in which not both are boxes.
-
-    A circle against a box, and two circles of one axis, in closed form where that is not within
-    a thousandth of a millimetre of the verdict; all others by the exact measures.
-    """
-    out = np.full(len(i), UNDECIDED, dtype=np.uint8)
-    for axis in range(3):
-        k, m = PLANE[axis]
-        for one, other, p, q in ((a, b, i, j), (b, a, j, i)):
-            mine, theirs = one.circles[p], other.circles[q]
-            round_box = (mine[:, 0] == axis) & other.is_box[q]
-            two_rounds = (mine[:, 0] == axis) & (theirs[:, 0] == axis)
-            pick = np.flatnonzero((round_box | two_rounds) & (out == UNDECIDED))
-            if not len(pick):
-                continue
-            p_bounds, q_bounds = one.bounds[p[pick]], other.bounds[q[pick]]
-            centre, far = mine[pick], theirs[pick]
-            boxed = round_box[pick]
-            away = []
-            for plane, column in ((k, 1), (m, 2)):
-                at = centre[:, column]
-                to_box = np.maximum(q_bounds[:, plane] - at, at - q_bounds[:, plane + 3])
-                away.append(np.where(boxed, np.maximum(to_box, 0.0), at - far[:, column]))
-            flat = np.hypot(away[0], away[1]) - centre[:, 3] - np.where(boxed, 0.0, far[:, 3])
-            along = np.maximum(
-                q_bounds[:, axis] - p_bounds[:, axis + 3], p_bounds[:, axis] - q_bounds[:, axis + 3]
-            )
-            out[pick] = _flat_levels(flat, along, need[pick])
-    left = np.flatnonzero(out == UNDECIDED)
-    for n in left.tolist():
-        out[n] = prism_level(a.prisms[i[n]], b.prisms[j[n]], float(need[n]))
-    return out
-
-
-UNDECIDED = 9
-NEAR_VERDICT_MM = 1e-3
-"""Closed forms decide only what is farther than this from turning over."""
-
-
-def _flat_levels(flat: Floats, along: Floats, need: Floats) -> Levels:
-    """Return levels from the gap across an axis and the gap along it; some stay undecided."""
-    apart = (along >= -LENGTH_EPS_MM) | (flat > NEAR_VERDICT_MM)
-    shared = (along < -LENGTH_EPS_MM) & (flat < -NEAR_VERDICT_MM)
-    gap = np.hypot(np.maximum(flat, 0.0), np.maximum(along, 0.0))
-    out = np.full(len(flat), UNDECIDED, dtype=np.uint8)
-    out[shared] = BLOCKED
-    out[apart & ((need <= 0.0) | (gap > need + NEAR_VERDICT_MM))] = CLEAR
-    out[apart & (need > 0.0) & (gap < need - NEAR_VERDICT_MM)] = TIGHT
-    return out
-
-
-def prism_level(p: Prism, q: Prism, need_mm: float) -> int:
-    """Return the level of one pair by the exact measures."""
-    if parting_shift((p,), (q,)) is not None:
-        return BLOCKED
-    if need_mm > 0 and clearance((p,), (q,), need_mm).mm < need_mm - LENGTH_EPS_MM:
-        return TIGHT
-    return CLEAR
-
-
-def option_levels(a: Makeup, b: Makeup, margins: Floats) -> Levels:
-    """Return the level of every pair of options of two zones, shape (a.size, b.size)."""
-    near_a, near_b = _facing(a.units, b.units, float(np.nanmax(margins)))
-    # The last row and column stand for all units that are out of reach.
-    units = np.zeros((len(near_a) + 1, len(near_b) + 1), dtype=np.uint8)
-    units[:-1, :-1] = pair_levels(a.units.some(near_a), b.units.some(near_b), margins)
-    rows = a.worst_of(units, near_a)
-    return b.worst_of(np.ascontiguousarray(rows.T), near_b).T
-
-
-def _facing(a: Units, b: Units, reach_mm: float) -> tuple[Ints, Ints]:
-    """Return which units of two zones may be in reach of any of the other zone."""
-    rows, columns = np.arange(len(a)), np.arange(len(b))
-    for _ in range(2):
-        if not len(rows) or not len(columns):
-            break
-        mine, theirs = a.bounds[rows], b.bounds[columns]
-        rows = rows[_within(mine, theirs, reach_mm)]
-        columns = columns[_within(theirs, mine, reach_mm)]
-    return rows, columns
-
-
-def _within(some: Floats, others: Floats, reach_mm: float) -> npt.NDArray[np.bool_]:
-    low, high = others[:, :3].min(axis=0) - reach_mm, others[:, 3:].max(axis=0) + reach_mm
-    near: npt.NDArray[np.bool_] = ((some[:, :3] <= high) & (some[:, 3:] >= low)).all(axis=1)
-    return near
