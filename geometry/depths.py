@@ -26,6 +26,7 @@ from math import inf, isinf
 
 import numpy as np
 
+from catalog.enclosure import ZoneSide
 from geometry.bare import bare_prisms
 from geometry.finding import LayerSpan, Leftover, StackDepth
 from geometry.layout import Item, Layer, Layout, Side, Stack
@@ -299,12 +300,12 @@ def _stack_depth(
     for one in placed:
         if not one.last_over and (travels[one.id].found.mm < least or not cells):
             cells.append(_leftover(scene, one, travels[one.id], _anchor(one)))
-    total = max(_far_mm(scene, one) for one in placed)
+    total = max(far_mm(scene, one) for one in placed)
     spans = tuple(_span(scene, layer, placed) for layer in stack.side(side))
     return StackDepth(stack.id, side, spans, total, tuple(cells))
 
 
-def _far_mm(scene: Scene, one: Placed, *, fittings: bool = True) -> float:
+def far_mm(scene: Scene, one: Placed, *, fittings: bool = True) -> float:
     """Return how far an item stands off the datum with all that is hard on it.
 
     A pump on its plate and standing screw heads count, and so do fittings unless left out.
@@ -330,7 +331,7 @@ def _span(scene: Scene, layer: Layer, placed: Sequence[Placed]) -> LayerSpan:
         layer.id,
         ", ".join(counted),
         min(one.base_mm for one in own),
-        max(_far_mm(scene, one, fittings=False) if last else one.top_mm for one in own),
+        max(far_mm(scene, one, fittings=False) if last else one.top_mm for one in own),
     )
 
 
@@ -370,9 +371,9 @@ def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str) -> Leftove
             limited_by=item.hit.owner,
             limited_name=_full_name(scene, item.hit),
         )
-    nominal = one.frame.zone.outer if one.side == "outer" else one.frame.zone.inner
-    if isinf(found.mm) and nominal is not None and nominal.depth_mm is not None:
-        mm = nominal.plate_mm + nominal.depth_mm - _far_mm(scene, one)
+    nominal = zone_side(one)
+    if isinf(found.mm) and nominal.depth_mm is not None:
+        mm = nominal.plate_mm + nominal.depth_mm - far_mm(scene, one)
         start = left.start
         place = tuple(p + mm * w for p, w in zip(start, way.vector, strict=True))
         return replace(
@@ -393,6 +394,17 @@ def _full_name(scene: Scene, solid: Solid) -> str:
     return solid.name
 
 
+def zone_side(one: Placed) -> ZoneSide:
+    """Return the side of its zone on which a stacked item lies; one that says nothing by default.
+
+    Raises ValueError for a free part.
+    """
+    if one.frame is None:
+        raise ValueError(f"{one.id} is in no stack")
+    side = one.frame.zone.inner if one.side == "inner" else one.frame.zone.outer
+    return side or ZoneSide()
+
+
 def _above(scene: Scene, one: Placed, cell_id: str) -> Vec:
     """Return the point on an item's far face, heads included, over the middle of a cell."""
     assert one.frame is not None
@@ -400,5 +412,5 @@ def _above(scene: Scene, one: Placed, cell_id: str) -> Vec:
     if centre is None:
         cell = one.frame.cell(cell_id)
         centre = (cell.u_mm, cell.v_mm)
-    top = _far_mm(scene, one)
+    top = far_mm(scene, one)
     return one.frame.pose.point((*centre, top if one.side == "inner" else -top))

@@ -24,7 +24,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--contributors",
         action="store_true",
-        help="list every dimension that has a share in a figure, not just the largest",
+        help="list every dimension that has a share in a figure, not just the largest, and what "
+        "stands nearest to every part, not just to port ends",
     )
 
 
@@ -47,9 +48,9 @@ COMMAND = Command(
     name="check",
     about="""\
 Say what fits and what does not.
-Prints the findings, the depth of every stack, and what could not be checked. Each figure is
-told as drawn, in the worst case of all tolerances, and within statistical limits. Nothing is
-written, and no screen is needed.
+Prints the findings, the depth of every stack, what stands nearest to every port end, and what
+could not be checked. Each figure is told as drawn, in the worst case of all tolerances, and
+within statistical limits. Nothing is written, and no screen is needed.
 
 exit code: 0 when nothing is blocked (tight findings and checks that were not run are
 counted in the text), 1 when something is, 2 when FILE cannot be used, 3 on an internal fault""",

@@ -6,14 +6,17 @@ Where a figure is null, nothing limits it or there is none: each field says whic
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
 from pydantic import Field
 
 from app.cli.report_names import owner_names
 from catalog.model import Model
+from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
-from geometry.checks.tolerated import depth_figure
+from geometry.checks.survey import Survey
+from geometry.checks.tolerated import depth_figure, finding_figure
 from geometry.finding import Finding, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
 from geometry.stackup.sums import COVERAGE
@@ -45,7 +48,7 @@ class ContributorEntry(Model):
 
     owner: str
     name: str
-    path: Annotated[str, Field(description="field of the part, enclosure or layout")]
+    path: Annotated[str, Field(description="field of the part, enclosure or layout, or screw_play")]
     what: str
     nominal_mm: float
     plus_mm: float | None
@@ -55,6 +58,7 @@ class ContributorEntry(Model):
     at_plus_mm: Annotated[float, Field(description="change of the figure at the upper limit")]
     at_minus_mm: Annotated[float, Field(description="change of the figure at the lower limit")]
     share: float
+    uniform: Annotated[bool, Field(description="as likely anywhere between its limits, not normal")]
 
 
 class ToleranceEntry(Model):
@@ -70,6 +74,10 @@ class ToleranceEntry(Model):
     likely_most_mm: float
     coverage: str
     worst_at: str
+    beside_mm: Annotated[
+        float | None,
+        Field(description="how far that stands beside the way as drawn, mm; null where in it"),
+    ]
     contributors: tuple[ContributorEntry, ...]
 
 
@@ -153,6 +161,22 @@ class StackEntry(Model):
     cells: tuple[CellEntry, ...]
 
 
+class NearestEntry(Model):
+    """What stands nearest to the port end of a part, or to the rest of it.
+
+    `of` is the solid of the part and `to` the one that it stands `gap_mm` from, by name.
+    """
+
+    kind: Literal["port_end", "clearance"]
+    part: str
+    of: str
+    to: str
+    to_owner: str
+    gap_mm: Annotated[float, Field(description="mm; negative where both share room")]
+    required_mm: float
+    tolerance: Tolerance
+
+
 class ReportFile(Model):
     """What `gapwright check --json` prints."""
 
@@ -169,6 +193,7 @@ class ReportFile(Model):
     findings: tuple[FindingEntry, ...]
     not_run: tuple[NotRunEntry, ...]
     stacks: tuple[StackEntry, ...]
+    nearest: tuple[NearestEntry, ...]
 
 
 def report_file(file: str, checked: Checked) -> ReportFile:
@@ -191,16 +216,36 @@ def report_file(file: str, checked: Checked) -> ReportFile:
             not_run=len(report.not_run),
         ),
         findings=tuple(
-            _finding(number, found, names) for number, found in enumerate(report.findings, start=1)
+            _finding(number, found, names, report)
+            for number, found in enumerate(report.findings, start=1)
         ),
         not_run=tuple(
             NotRunEntry(kind=note.kind, ids=note.ids, reason=note.reason) for note in report.not_run
         ),
         stacks=tuple(_stack(depth, report) for depth in report.depths),
+        nearest=() if report.survey is None else tuple(_nearest(report.survey)),
     )
 
 
-def _finding(number: int, found: Finding, names: dict[str, str]) -> FindingEntry:
+def _nearest(survey: Survey) -> Iterator[NearestEntry]:
+    for owner in survey.scene.placed:
+        yield from (_nearest_entry(survey, one) for one in nearest_of(survey, owner))
+
+
+def _nearest_entry(survey: Survey, one: Nearest) -> NearestEntry:
+    return NearestEntry(
+        kind=one.kind,
+        part=one.owner,
+        of=one.a.name,
+        to=one.b.name,
+        to_owner=one.b.owner,
+        gap_mm=one.gap_mm,
+        required_mm=one.required_mm,
+        tolerance=_tolerance(nearest_figure(survey, one)),
+    )
+
+
+def _finding(number: int, found: Finding, names: dict[str, str], report: Report) -> FindingEntry:
     return FindingEntry(
         number=number,
         kind=found.kind,
@@ -217,7 +262,7 @@ def _finding(number: int, found: Finding, names: dict[str, str]) -> FindingEntry
         overlap_mm3=found.volume_mm3,
         parting_shift_mm=_without_minus_zero(found.shift),
         remedies=tuple(Cure(name=cure.name, gives=cure.gives) for cure in found.remedies),
-        tolerance=_tolerance(found.tolerance),
+        tolerance=_tolerance(finding_figure(report, found)),
     )
 
 
@@ -253,15 +298,16 @@ def _cell(left: Leftover, report: Report) -> CellEntry:
 def _tolerance(figure: StackUpFigure | None) -> ToleranceEntry | None:
     if figure is None:
         return None
-    worst, likely = figure.worst, figure.nominal
+    worst, drawn = figure.worst, figure.nominal
     return ToleranceEntry(
-        nominal_mm=likely.nominal_mm,
+        nominal_mm=drawn.nominal_mm,
         worst_mm=worst.worst_mm,
-        most_mm=likely.most_mm,
-        likely_least_mm=likely.likely_least_mm,
-        likely_most_mm=likely.likely_most_mm,
+        most_mm=drawn.most_mm,
+        likely_least_mm=figure.likely_least_mm,
+        likely_most_mm=figure.likely_most_mm,
         coverage=COVERAGE,
         worst_at=figure.worst_name,
+        beside_mm=None if figure.beside is None else figure.beside.nominal_mm,
         contributors=tuple(
             ContributorEntry(
                 owner=one.owner,
@@ -276,6 +322,7 @@ def _tolerance(figure: StackUpFigure | None) -> ToleranceEntry | None:
                 at_plus_mm=one.at_plus_mm,
                 at_minus_mm=one.at_minus_mm,
                 share=worst.share(one),
+                uniform=one.uniform,
             )
             for one in worst.contributors
         ),

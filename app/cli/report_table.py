@@ -8,12 +8,13 @@ from collections.abc import Iterator
 
 from app.cli.figures import mm_text, table
 from app.cli.report_names import owner_names
+from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
 from geometry.checks.tolerated import depth_figure
 from geometry.finding import Finding, Report, StackDepth, Verdict
 from geometry.scene import Scene
 from geometry.stackup.sums import COVERAGE, Figure
-from geometry.stackup.words import contributor_words
+from geometry.stackup.words import contributor_words, elsewhere_words
 
 NARROWEST = 72
 
@@ -31,7 +32,8 @@ def report_lines(
     """Return the report on a checked layout as lines of at most `width` characters.
 
     Tables are never squeezed below 72 characters. With `contributors` every dimension that has a
-    share in a figure is listed, else those with the largest shares.
+    share in a figure is listed, else those with the largest shares, and what stands nearest is told
+    of every part, else of port ends alone.
     """
     scene, report = checked.scene, checked.report
     width = max(width, NARROWEST)
@@ -44,6 +46,7 @@ def report_lines(
         *_findings(report, width, contributors),
         "",
         *_stacks(scene, report, width, contributors),
+        *_nearest(scene, report, width, contributors),
     ]
     if report.not_run:
         lines += ["", "not run:"]
@@ -100,11 +103,11 @@ def _finding_row(number: int, found: Finding, contributors: bool) -> tuple[str, 
 
 def figure_lines(figure: Figure, contributors: bool) -> list[str]:
     """Return worst case, statistical limits and contributors of a figure."""
-    worst, likely = figure.worst, figure.nominal
-    elsewhere = f" at {figure.worst_name}" if figure.elsewhere else ""
+    worst = figure.worst
+    elsewhere = elsewhere_words(figure, lambda mm: f"{mm_text(mm)} mm")
     lines = [
         f"Worst case {mm_text(worst.worst_mm)} mm{elsewhere}, likely "
-        f"{mm_text(likely.likely_least_mm)} to {mm_text(likely.likely_most_mm)} mm."
+        f"{mm_text(figure.likely_least_mm)} to {mm_text(figure.likely_most_mm)} mm."
     ]
     shares = worst.contributors if contributors else worst.contributors[:FEW]
     named = [f"{contributor_words(one)} ({worst.share(one):.0%})" for one in shares]
@@ -152,3 +155,29 @@ def _stack_rows(
             text += figure_lines(figure, contributors)
         worst = "" if figure is None else mm_text(figure.worst.worst_mm)
         yield ("", "", "", "", mm_text(cell.mm), worst, "\n".join(text))
+
+
+def _nearest(scene: Scene, report: Report, width: int, contributors: bool) -> list[str]:
+    survey = report.survey
+    if survey is None:
+        return []
+    head = ("part", "nearest", "gap mm", "needs mm", "worst mm", "what stands nearest to what")
+    rows = [
+        _nearest_row(one, nearest_figure(survey, one), contributors)
+        for owner in scene.placed
+        for one in nearest_of(survey, owner)
+        if contributors or one.kind == "port_end"
+    ]
+    return ["", *table(head, rows, right=frozenset((2, 3, 4)), width=width)] if rows else []
+
+
+def _nearest_row(one: Nearest, figure: Figure | None, contributors: bool) -> tuple[str, ...]:
+    what = "port end" if one.kind == "port_end" else "clearance"
+    text = [f"{one.b.name} to {one.a.name}"]
+    worst = ""
+    if figure is not None:
+        text += figure_lines(figure, contributors)
+        worst = mm_text(figure.worst.worst_mm)
+    return (
+        one.owner, what, mm_text(one.gap_mm), mm_text(one.required_mm), worst, "\n".join(text)
+    )  # fmt: skip

@@ -18,7 +18,7 @@ from geometry.measures.solid import Role
 from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import obstacle_state
-from geometry.stackup.words import contributor_words
+from geometry.stackup.words import contributor_words, elsewhere_words
 
 if TYPE_CHECKING:
     from catalog.parts import Part
@@ -129,8 +129,7 @@ def _advice(finding: Finding) -> str:
         if figure is None
         else [
             f"Worst case {figure_mm(figure.worst.worst_mm)} mm, statistical "
-            f"{figure_mm(figure.nominal.likely_least_mm)} to "
-            f"{figure_mm(figure.nominal.likely_most_mm)} mm."
+            f"{figure_mm(figure.likely_least_mm)} to {figure_mm(figure.likely_most_mm)} mm."
         ]
     )
     return "\n".join([finding.advice, *worst, *tried])
@@ -169,14 +168,14 @@ def _tolerance(figure: Figure | None) -> list[str]:
     """Return the statistical limits of a figure and its largest contributors, a line each."""
     if figure is None:
         return []
-    likely, worst = figure.nominal, figure.worst
-    limits = f"{figure_mm(likely.likely_least_mm)} to {figure_mm(likely.likely_most_mm)}"
+    worst = figure.worst
+    limits = f"{figure_mm(figure.likely_least_mm)} to {figure_mm(figure.likely_most_mm)}"
     shares = [
         f"{worst.share(one):.0%} {contributor_words(one)}"
         for one in worst.contributors[:MOST_SHARES]
     ]
-    at = [f"worst case at {figure.worst_name}"] if figure.elsewhere else []
-    return [f"statistical {limits} (3 sigma)", *at, *shares]
+    at = elsewhere_words(figure, lambda mm: f"{figure_mm(mm)} mm")
+    return [f"statistical {limits} (3 sigma)", *([f"worst case{at}"] if at else []), *shares]
 
 
 def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:

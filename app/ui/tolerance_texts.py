@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.ui.units import Unit, figure_text, length_text
 from geometry.stackup.sums import COVERAGE, Figure
-from geometry.stackup.words import contributor_words
+from geometry.stackup.words import contributor_words, elsewhere_words
 
 FEW = 3
 """So many contributors stand in a panel; the tip names all."""
@@ -12,11 +12,11 @@ FEW = 3
 
 def tolerance_line(figure: Figure, unit: Unit) -> str:
     """Return worst case and statistical limits in one line."""
-    worst, likely = figure.worst, figure.nominal
-    at = f" at {figure.worst_name}" if figure.elsewhere else ""
-    least = figure_text(likely.likely_least_mm, unit)
-    most = length_text(likely.likely_most_mm, unit)
-    return f"worst case {length_text(worst.worst_mm, unit)}{at}; statistical {least} to {most}"
+    worst = length_text(figure.worst.worst_mm, unit)
+    at = elsewhere_words(figure, lambda mm: length_text(mm, unit))
+    least = figure_text(figure.likely_least_mm, unit)
+    most = length_text(figure.likely_most_mm, unit)
+    return f"worst case {worst}{at}; statistical {least} to {most}"
 
 
 def shares_line(figure: Figure) -> str:

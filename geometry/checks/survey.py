@@ -213,6 +213,16 @@ class Survey:
         self.said[kind, of] = known
         return known[1]
 
+    def outside(self) -> Mapping[str, tuple[PairGap, ...]]:
+        """Return the gaps of what is not inside the cavity, by the part at fault."""
+        found: dict[str, list[PairGap]] = {}
+        for group in self.group("outside_cavity"):
+            for gap in group.gaps:
+                # What runs through a wall ends beyond it; the check that owns the wall tells it.
+                if gap.b.owner != OUTSIDE or not self.crosses_wall(gap.a):
+                    found.setdefault(group.owner, []).append(gap)
+        return {owner: tuple(gaps) for owner, gaps in found.items()}
+
     def crosses_wall(self, solid: Solid) -> bool:
         """Whether a solid shares room with a wall."""
         return solid in self._in_walls
@@ -300,7 +310,7 @@ def kind_of(scene: Scene, gap: PairGap) -> str:
         one = scene.placed[a.owner]
         outer = one.side == "outer" and on_wall(scene.layout, one)
         return "" if outer else "outside_cavity"
-    if not gap.shared and _plate_between(scene, a, b):
+    if not gap.shared and plate_between(scene, a, b):
         return ""
     if is_port_side(a) or is_port_side(b):
         return "port_end"
@@ -335,7 +345,7 @@ def _face_to_face(item: Placed, other: Placed) -> bool:
     return other.stack.id != item.stack.id and out_way(other) == -out_way(item)
 
 
-def _plate_between(scene: Scene, a: Solid, b: Solid) -> bool:
+def plate_between(scene: Scene, a: Solid, b: Solid) -> bool:
     """Whether a plate or wall lies between an item and something of the enclosure.
 
     So it does with what stands wholly behind the face on which the item's stack is seated, and

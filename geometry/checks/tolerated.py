@@ -7,12 +7,18 @@ from dataclasses import replace
 from math import isclose
 
 from geometry.checks.survey import Group, Sides, Survey
-from geometry.finding import Finding, Leftover, Report, Verdict
+from geometry.depths import far_mm, zone_side
+from geometry.finding import Finding, Leftover, Report, StackDepth, Verdict
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.stackup.figures import Tolerances
 from geometry.stackup.sums import Figure
 
 MEASURED = ("overlap", "clearance", "port_end", "leftover_depth", "plug_room")
 """Checks whose figures are gaps between the solids of two things."""
+
+FIGURES = (*MEASURED, "outside_cavity")
+"""Checks whose figures have a stack-up. Slides, hole patterns and sizes of zones are told as the
+files give them, and what the play of screws lets pass is passed."""
 
 
 def with_tolerances(report: Report) -> Report:
@@ -31,14 +37,20 @@ def with_tolerances(report: Report) -> Report:
 
 def figure_of(survey: Survey, finding: Finding) -> Figure | None:
     """Return the stack-up of a finding's measured gap; None where it measures none."""
-    if finding.kind not in MEASURED or finding.measured_mm is None or survey.tolerances is None:
+    if finding.kind not in FIGURES or finding.measured_mm is None or survey.tolerances is None:
         return None
-    for sides in _sides(survey, finding):
-        figure = survey.tolerances.between(*sides)
+    for figure in _figures(survey, survey.tolerances, finding):
         # Only a stack-up of the very figure that is told belongs to it.
         if isclose(figure.nominal.nominal_mm, finding.measured_mm, abs_tol=LENGTH_EPS_MM):
             return figure
     return None
+
+
+def finding_figure(report: Report, finding: Finding) -> Figure | None:
+    """Return the stack-up of what a finding measures, also where it is clear; None without one."""
+    if finding.tolerance is not None or report.survey is None:
+        return finding.tolerance
+    return figure_of(report.survey, finding)
 
 
 def depth_figure(report: Report, left: Leftover) -> Figure | None:
@@ -47,6 +59,32 @@ def depth_figure(report: Report, left: Leftover) -> Figure | None:
     if survey is None or survey.tolerances is None:
         return None
     return survey.tolerances.depth(left)
+
+
+def _figures(survey: Survey, tolerances: Tolerances, finding: Finding) -> Iterator[Figure]:
+    for sides in _sides(survey, finding):
+        yield tolerances.between(*sides)
+    if finding.kind == "outside_cavity":
+        gaps = survey.outside()[finding.ids[0]]
+        figure = tolerances.outside(tuple(dict.fromkeys(gap.a for gap in gaps)))
+        if figure is not None:
+            yield figure
+    if finding.kind == "leftover_depth":
+        for depth in survey.depths.stacks:
+            if depth.stack in finding.ids:
+                yield from _depth_figures(survey, tolerances, depth)
+
+
+def _depth_figures(survey: Survey, tolerances: Tolerances, depth: StackDepth) -> Iterator[Figure]:
+    """Yield what may be told of one side of a stack: its depth, and what it has of a given one."""
+    figure = tolerances.depth(depth.least)
+    if figure is not None:
+        yield figure
+    placed, _ = survey.depths.sides[depth.stack, depth.side]
+    far = max(placed, key=lambda one: far_mm(survey.scene, one))
+    side = zone_side(far)
+    if side.depth_mm is not None:
+        yield tolerances.given_depth(far, side.plate_mm + side.depth_mm - depth.total_mm)
 
 
 def _sides(survey: Survey, finding: Finding) -> Iterator[Sides]:

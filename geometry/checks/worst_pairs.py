@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from geometry.margins import greatest_margin_mm, judged, required_mm
 from geometry.measures.broadphase import near_pairs
 from geometry.measures.clearance import bounds_gap, clearance
@@ -53,8 +51,7 @@ def _near(scene: Scene, tolerances: Tolerances, margin_mm: float) -> Iterator[tu
     solids, movable = scene.solids, len(scene.movable)
     if not movable:
         return
-    bounds = np.array([tolerances.far_out(s) for s in solids])
-    for i, j in near_pairs(bounds, margin_mm).tolist():
+    for i, j in near_pairs(tolerances.far_bounds, margin_mm).tolist():
         if i < movable:
             yield solids[i], solids[j]
 

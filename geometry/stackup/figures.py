@@ -10,10 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import isfinite, isinf
+
+import numpy as np
 
 from geometry.depths import Depths
 from geometry.finding import Leftover
+from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.overlap import parting_shift
 from geometry.measures.prism import Bounds, Prism
@@ -84,6 +88,11 @@ class Tolerances:
                         high[axis] += greatest_mm(one)
             self._far[solid] = (low[0], low[1], low[2], high[0], high[1], high[2])
         return self._far[solid]
+
+    @cached_property
+    def far_bounds(self) -> Floats:
+        """The bounds that no solid of the scene passes, shape (n, 6), in the scene's order."""
+        return np.array([self.far_out(s) for s in self.scene.solids]).reshape(-1, 6)
 
     def between(self, a: Solids, b: Solids) -> Figure:
         """Return the stack-up of the signed gap between two groups of solids."""

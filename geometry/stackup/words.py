@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from catalog.iso2768 import KnownDimension
-from geometry.stackup.sums import Contributor
+from geometry.stackup.sums import Contributor, Figure
 
 MINUS = "\N{MINUS SIGN}"
 
@@ -54,3 +55,15 @@ def tolerance_words(known: KnownDimension) -> str:
 def contributor_words(one: Contributor) -> str:
     """Return whose dimension it is, what it is and its tolerance."""
     return f"{one.name}, {dimension_words(one.path)} {tolerance_words(one.dimension)}"
+
+
+def elsewhere_words(figure: Figure, length: Callable[[float], str]) -> str:
+    """Return where a figure is least in the worst case, " at the bar"; empty where as drawn.
+
+    `length` writes a length in mm.
+    """
+    if not figure.elsewhere:
+        return ""
+    if figure.beside is None:
+        return f" at {figure.worst_name}"
+    return f" at {figure.worst_name}, {length(figure.beside.nominal_mm)} beside the way as drawn"

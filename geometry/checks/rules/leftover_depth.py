@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from functools import partial
 from math import isinf
 
-from catalog.enclosure import ZoneSide
 from geometry.checks.survey import Group, Sides, Survey, along_stack
 from geometry.checks.words import called, may_go, mm_text
-from geometry.depths import out_way
+from geometry.depths import out_way, zone_side
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.margins import role_margin_mm
 from geometry.measures.solid import Role, Solid
@@ -107,7 +106,7 @@ def _depth(survey: Survey, depth: StackDepth) -> Iterator[Finding | NotRun]:
     """Yield what is left where it is enough; what falls short is told by pairs of solids."""
     scene, least = survey.scene, depth.least
     one = scene.placed[least.item]
-    side = _side(one)
+    side = zone_side(one)
     if isinf(least.mm):
         reason = f"nothing in the layout limits the {depth.side} side of {_stack_name(one)}"
         yield NotRun(KIND, (depth.stack,), f"{reason}; its depth is not known")
@@ -179,12 +178,6 @@ def _limit_margin(survey: Survey, least: Leftover) -> float:
     if item.hit is None or not item.hit.hard or item.hit.owner == OUTSIDE:
         return 0.0
     return role_margin_mm(survey.scene.layout.settings, Role.BODY, item.hit.role)
-
-
-def _side(one: Placed) -> ZoneSide:
-    assert one.frame is not None
-    side = one.frame.zone.inner if one.side == "inner" else one.frame.zone.outer
-    return side or ZoneSide()
 
 
 def _zone_id(one: Placed) -> str:

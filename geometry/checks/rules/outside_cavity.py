@@ -24,17 +24,11 @@ def check(survey: Survey) -> Iterator[Finding]:
     Why: the wall is in the way, or the panel does not close.
     Remedy: move the part by the distance given, or choose a smaller one.
     """
-    by_owner: dict[str, list[PairGap]] = {}
-    for group in survey.group(KIND):
-        for gap in group.gaps:
-            # What runs through a wall ends beyond it; the wall is told by the check that owns it.
-            if gap.b.owner != OUTSIDE or not survey.crosses_wall(gap.a):
-                by_owner.setdefault(group.owner, []).append(gap)
-    for owner, gaps in by_owner.items():
+    for owner, gaps in survey.outside().items():
         yield _finding(survey, owner, gaps)
 
 
-def _finding(survey: Survey, owner: str, gaps: list[PairGap]) -> Finding:
+def _finding(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Finding:
     scene = survey.scene
     solids = tuple(dict.fromkeys(gap.a for gap in gaps))
     prisms = [p for solid in solids for p in solid.prisms]
