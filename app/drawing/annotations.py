@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from app.drawing.dimensions import arrow_head
-from app.drawing.owners import Shown
 from app.drawing.primitives import XY, LineType, Path, Primitive, Region
 from app.drawing.silhouettes import drawn, outline_in, regions_of
 from app.drawing.words import VERDICT_HATCH, VERDICT_INK, VERDICT_LINE
@@ -21,12 +22,13 @@ from geometry.measures.regions import overlap_regions
 from geometry.measures.solid import Role
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from shapely import Geometry
 
     from app.drawing.drafting import Drafting
-    from app.drawing.frame import BoardFrame, ViewFrame, ViewName
+    from app.drawing.frame import BoardFrame, ViewFrame
+    from app.drawing.owners import Shown
     from geometry.finding import Finding
     from geometry.measures.pose import Vec
     from geometry.measures.prism import Bounds as Bounds3
@@ -38,34 +40,39 @@ TRUE_LENGTH_WEIGHT = 100
 PORT_KIND = "port_end"
 
 
-def best_view(
-    finding: Finding, frame: BoardFrame, owners: Mapping[ViewName, tuple[Shown, ...]]
-) -> ViewFrame:
+class Crowd:
+    """All owners of a scene, to tell how many of them stand before a place."""
+
+    def __init__(self, owners: Sequence[Shown]) -> None:
+        self._places = {shown.owner: place for place, shown in enumerate(owners)}
+        self._bounds = np.array([shown.bounds for shown in owners]).reshape(-1, 6)
+
+    def before(self, at: Vec, ids: Iterable[str], view: ViewFrame) -> int:
+        """Return how many owners, but for `ids`, stand between the viewer and a place."""
+        axis, sign = view.toward.axis, view.toward.sign
+        near = self._bounds[:, axis + 3] if sign > 0 else -self._bounds[:, axis]
+        stands = near > sign * at[axis]
+        for k in range(3):
+            if k != axis:
+                stands &= (self._bounds[:, k] < at[k]) & (at[k] < self._bounds[:, k + 3])
+        own = (self._places[one] for one in set(ids) if one in self._places)
+        return int(np.count_nonzero(stands)) - sum(bool(stands[place]) for place in own)
+
+
+def best_view(finding: Finding, frame: BoardFrame, crowd: Crowd) -> ViewFrame:
     """Return the view that shows a finding best.
 
     First one that shows the shift which would mend it in true length, then the one in which
-    fewest other parts stand before the place; the side view wins ties. `owners` lists
-    them for each view.
+    fewest other parts of the `crowd` stand before the place; the side view wins ties.
     """
 
     def rank(pair: tuple[int, ViewFrame]) -> tuple[int, int]:
         place, view = pair
-        hidden_by = sum(_stands_before(shown, finding, view) for shown in owners.get(view.name, ()))
+        hidden_by = crowd.before(finding.place, finding.ids, view)
         true_length = finding.shift is None or abs(finding.shift[view.toward.axis]) == 0.0
         return (hidden_by - TRUE_LENGTH_WEIGHT * true_length, place)
 
     return min(enumerate(frame.views), key=rank)[1]
-
-
-def _stands_before(shown: Shown, finding: Finding, view: ViewFrame) -> bool:
-    if shown.owner in finding.ids:
-        return False
-    b, axis = shown.bounds, view.toward.axis
-    at = finding.place
-    if any(k != axis and not b[k] < at[k] < b[k + 3] for k in range(3)):
-        return False
-    _, near = view.nearness(b)
-    return near > view.toward.sign * at[axis]
 
 
 def finding_marks(

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from app.drawing.annotations import Crowd
 from app.drawing.balloons import balloon_box
 from app.drawing.board_notes import (
     balloon_groups,
@@ -61,7 +62,8 @@ def board_drawing(
     """
     kept = memory if memory is not None else Memory()
     shows = Shows(selection, lit_finding)
-    return _drawing(Making(checked, frame, Drafting.on_screen(mm_per_px), shows, kept))
+    drafting = kept.get("drafting", mm_per_px, lambda: Drafting.on_screen(mm_per_px))
+    return _drawing(Making(checked, frame, drafting, shows, kept))
 
 
 def paper_drawing(checked: Checked, frame: BoardFrame, one_to: float) -> Drawing:
@@ -90,7 +92,7 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group]:
     """Yield all groups, and put into `extents` what reaches beyond the views."""
     owners = owners_of(making.checked.scene, making.memory)
     ordered = {view.name: far_to_near(owners, view) for view in making.frame.views}
-    balloons = placed_balloons(making, ordered)
+    balloons = placed_balloons(making, Crowd(owners))
     leaders = tuple((one.centre, one.call.anchor) for one in balloons)
     extents.extend(balloon_box(one, making.drafting) for one in balloons)
     depths = list(depth_groups(making, tuple(extents[1:])))

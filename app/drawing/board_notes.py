@@ -7,22 +7,23 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import partial
 from typing import TYPE_CHECKING
 
-from app.drawing.annotations import anchor_of, best_view, finding_marks
+from app.drawing.annotations import Crowd, anchor_of, best_view, finding_marks
 from app.drawing.balloons import Call, Columns, Placed, balloon_primitives, place_balloons
 from app.drawing.depth_marks import (
     OVERALL_CAPS,
     leftover_dimension,
+    leftover_reach,
     overall_dimensions,
     stack_dimensions,
 )
 from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVEL_MARK, Making
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
+from app.drawing.silhouettes import overlaps
 from app.drawing.words import LeftoverWord, leftover_word, note_text, numbered, tells_of
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame, ViewName
-    from app.drawing.owners import Shown
     from geometry.finding import Finding, Leftover, Report, StackDepth
     from geometry.measures.solid import Solid
 
@@ -72,14 +73,23 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
             continue
         word = leftover_word(depth.least, report, margin_mm)
         key = f"depth:{depth.stack}:{depth.side}"
+        made_from = (depth.least, word, making.frame, making.drafting)
+        reach: tuple[Bounds, ...] = making.memory.get(
+            f"reach:{key}", made_from, partial(_reach, making, depth.least, word)
+        )
+        near = tuple(box for box in used if any(overlaps(box, one) for one in reach))
         noted: Noted | None = making.memory.get(
-            key,
-            (depth.least, word, making.frame, making.drafting, tuple(used)),
-            partial(_depth, making, key, depth.least, word, tuple(used)),
+            key, (*made_from, near), partial(_depth, making, key, depth.least, word, near)
         )
         if noted is not None:
             used.extend(noted[1])
             yield noted
+
+
+def _reach(making: Making, left: Leftover, word: LeftoverWord) -> tuple[Bounds, ...]:
+    """Return where the figures of a leftover depth may stand; what is elsewhere is no matter."""
+    found = (leftover_reach(left, word, view, making.drafting) for view in making.frame.views)
+    return tuple(reach for reach in found if reach is not None)
 
 
 def _depth(
@@ -167,12 +177,12 @@ def _mark(
     )
 
 
-def placed_balloons(making: Making, ordered: Mapping[ViewName, tuple[Shown, ...]]) -> list[Placed]:
+def placed_balloons(making: Making, crowd: Crowd) -> list[Placed]:
     """Return the balloon of every finding that is not clear, beside the view that shows it best."""
     report = making.checked.report
     calls: dict[ViewName, list[Call]] = {view.name: [] for view in making.frame.views}
     for number, finding in numbered(report):
-        view = best_view(finding, making.frame, ordered)
+        view = best_view(finding, making.frame, crowd)
         note = "" if _dimensioned(finding, report) else note_text(finding)
         call = Call(number, anchor_of(finding, view), note, finding.verdict)
         calls[view.name].append(call)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
-from app.drawing.hidden import hidden_primitives, nearer_owners
+from app.drawing.hidden import hidden_primitives
 from app.drawing.labels import crosses, label_box, label_patch, part_label
 from app.drawing.making import (
     LEVEL_HIDDEN,
@@ -20,10 +21,11 @@ from app.drawing.making import (
     Line,
     Making,
 )
+from app.drawing.meetings import meeting, nearer_owners
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Text
 from app.drawing.room import faces_viewer, wall_primitives, zone_label, zone_primitives
-from app.drawing.silhouettes import drawn, outline_in, overlaps
+from app.drawing.silhouettes import drawn
 from app.drawing.views import body_primitives, keep_out_primitives
 
 if TYPE_CHECKING:
@@ -44,36 +46,86 @@ def view_groups(
     Labels keep clear of the rectangles `annotated` and of `leaders`.
     """
     zones = _zones(making)
-    boxes = tuple(_box(making, view, shown) for shown in ordered)
-    nearer = nearer_owners(ordered, boxes)
+    owners = _owner_groups(making, view, ordered, annotated, leaders)
     yield _walls(making, view)
     yield from _zone_groups(making, view, zones, over=False)
-    for place, shown in enumerate(ordered):
-        yield from _bodies(making, view, shown, place)
-    for shown, over in zip(ordered, nearer, strict=True):
-        yield from _hidden(making, view, shown, over)
-    for shown in ordered:
-        yield from _keep_outs(making, view, shown)
+    for groups in owners:
+        yield from groups.bodies
+    for groups in owners:
+        yield from groups.hidden
+    for groups in owners:
+        yield from groups.keep_outs
     yield from _zone_groups(making, view, zones, over=True)
-    named: list[Bounds] = []
-    for shown, over, box in zip(ordered, nearer, boxes, strict=True):
-        taken = tuple(other for other in annotated if overlaps(other, box))
-        lines = tuple(line for line in leaders if crosses(line, box))
-        for group in _label(making, view, shown, over, taken, lines):
-            named.extend(label_box(text) for text in group.primitives if isinstance(text, Text))
-            yield group
+    for groups in owners:
+        yield from groups.label
+    named = tuple(box for groups in owners for box in groups.named)
     for zone, empty in zones:
         if empty:
             yield from _zone_name(making, view, zone, (*annotated, *named))
-    for shown in ordered:
-        yield from _selected(making, view, shown)
+    for groups in owners:
+        yield from groups.selected
 
 
-def _box(making: Making, view: ViewFrame, shown: Shown) -> Bounds:
-    box: Bounds = making.memory.get(
-        f"box:{view.name}:{shown.owner}", (Same(shown), view), partial(view.box, shown.bounds)
+@dataclass(frozen=True)
+class _OwnerGroups:
+    """All groups of one owner in a view; `named` is where its label stands."""
+
+    bodies: tuple[Group, ...]
+    hidden: tuple[Group, ...]
+    keep_outs: tuple[Group, ...]
+    label: tuple[Group, ...]
+    selected: tuple[Group, ...]
+    named: tuple[Bounds, ...]
+
+
+def _owner_groups(
+    making: Making,
+    view: ViewFrame,
+    ordered: tuple[Shown, ...],
+    annotated: tuple[Bounds, ...],
+    leaders: tuple[Line, ...],
+) -> list[_OwnerGroups]:
+    """Return the groups of all owners of a view; those round which nothing changed as they were."""
+    boxes = [shown.seen(view).box for shown in ordered]
+    spans = [(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)) for (ax, ay), (bx, by) in leaders]
+    found = []
+    for shown, box, over, near, passing in zip(
+        ordered,
+        boxes,
+        nearer_owners(ordered, boxes),
+        meeting(boxes, annotated),
+        meeting(boxes, spans),
+        strict=True,
+    ):
+        taken = tuple(annotated[k] for k in near)
+        lines = tuple(leaders[k] for k in passing if crosses(leaders[k], box))
+        chosen = shown.owner in making.shows.selection
+        groups: _OwnerGroups = making.memory.get(
+            f"owner:{view.name}:{shown.owner}",
+            (shown, over, taken, lines, chosen, view, making.drafting),
+            partial(_groups_of, making, view, shown, over, taken, lines),
+        )
+        found.append(groups)
+    return found
+
+
+def _groups_of(
+    making: Making,
+    view: ViewFrame,
+    shown: Shown,
+    over: tuple[Shown, ...],
+    taken: tuple[Bounds, ...],
+    lines: tuple[Line, ...],
+) -> _OwnerGroups:
+    label = _label(making, view, shown, over, taken, lines)
+    return _OwnerGroups(
+        _bodies(making, view, shown),
+        _hidden(making, view, shown, over),
+        _keep_outs(making, view, shown),
+        label,
+        tuple(_selected(making, view, shown)),
+        tuple(label_box(p) for group in label for p in group.primitives if isinstance(p, Text)),
     )
-    return box
 
 
 def _walls(making: Making, view: ViewFrame) -> Group:
@@ -127,14 +179,14 @@ def _zone_name(
         yield Group(f"zone-name:{view.name}:{zone.zone.id}", (name,), LEVEL_LABEL)
 
 
-def _bodies(making: Making, view: ViewFrame, shown: Shown, place: int) -> tuple[Group, ...]:
+def _bodies(making: Making, view: ViewFrame, shown: Shown) -> tuple[Group, ...]:
     one = shown.placed
     use = one.use if one is not None else None
     air = one.stack.air if one is not None and one.stack is not None else None
     return making.kept(
         f"solid:{view.name}:{shown.owner}",
         (shown.solids, use, air, view),
-        LEVEL_SOLID + place,
+        LEVEL_SOLID,
         lambda: body_primitives(shown, view, making.drafting),
     )
 
@@ -184,7 +236,5 @@ def _label(
 def _selected(making: Making, view: ViewFrame, shown: Shown) -> Iterator[Group]:
     if shown.owner in making.shows.selection:
         line = making.drafting.wide(Ink.SELECTION)
-        shapes = tuple(
-            drawn(outline_in(view, prism), line) for solid in shown.hard for prism in solid.prisms
-        )
+        shapes = tuple(drawn(outline, line) for outline in shown.seen(view).outlines)
         yield Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)

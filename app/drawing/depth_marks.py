@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from app.drawing.dimensions import Dimension, dimension
+from app.drawing.dimensions import Dimension, dimension, figure_reach
 from app.drawing.primitives import XY, Bounds
 from app.drawing.words import LeftoverWord, figure_text, leftover_text
 from geometry.part_solids import shape_prism
@@ -72,17 +72,12 @@ def leftover_dimension(
 
     A negative one spans the room that is shared, from the stack's face backwards.
     """
-    if not math.isfinite(left.mm) or view.direction(left.way) is None:
+    ends = _leftover_ends(left, view)
+    if ends is None:
         return None
-    start = view.to_board(left.start)
-    along = view.direction(left.way)
-    assert along is not None
-    end = (start[0] + along[0] * left.mm, start[1] + along[1] * left.mm)
-    text = leftover_text(left.mm, word.word)
     return dimension(
-        start,
-        end,
-        text,
+        *ends,
+        leftover_text(left.mm, word.word),
         drafting,
         ink=word.ink,
         bold=True,
@@ -90,6 +85,24 @@ def leftover_dimension(
         taken=taken,
         within=view.rect,
     )
+
+
+def leftover_reach(
+    left: Leftover, word: LeftoverWord, view: ViewFrame, drafting: Drafting
+) -> Bounds | None:
+    """Return where the figure of a leftover depth may stand; None where none is drawn."""
+    ends = _leftover_ends(left, view)
+    if ends is None:
+        return None
+    return figure_reach(*ends, leftover_text(left.mm, word.word), drafting, bold=True)
+
+
+def _leftover_ends(left: Leftover, view: ViewFrame) -> tuple[XY, XY] | None:
+    along = view.direction(left.way)
+    if not math.isfinite(left.mm) or along is None:
+        return None
+    start = view.to_board(left.start)
+    return start, (start[0] + along[0] * left.mm, start[1] + along[1] * left.mm)
 
 
 def stack_dimensions(

@@ -26,6 +26,11 @@ BEYOND_WIDTHS = 8.0
 TAIL_ARROWS = 1.5
 """Length of the line behind an arrow that stands outside, in arrow lengths."""
 
+HIGHER_LIFTS = (3.0, 5.0, -1.5, -3.5)
+"""Where a figure goes when its place over the line is taken, in distances of a figure from it."""
+
+FARTHEST_LIFT = 1.0 + max(abs(lift) for lift in HIGHER_LIFTS)
+
 
 @dataclass(frozen=True)
 class Dimension:
@@ -151,8 +156,23 @@ def _spots(
     if inside:
         lines = [middle]
     above_line = [_off(spot, above, lift) for spot in lines]
-    higher = [_off(spot, above, k * lift) for k in (3.0, 5.0, -1.5, -3.5) for spot in lines]
+    higher = [_off(spot, above, k * lift) for k in HIGHER_LIFTS for spot in lines]
     return above_line + higher
+
+
+def figure_reach(a: XY, b: XY, figure: str, drafting: Drafting, *, bold: bool = False) -> Bounds:
+    """Return a rectangle in which the figure of a dimension from `a` to `b` stands in any case."""
+    upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
+    wide = text_width_mm(figure, drafting.cap_mm, bold=bold)
+    along = wide + drafting.arrow_mm * (1.0 + TAIL_ARROWS)
+    across = drafting.cap_mm * (FARTHEST_LIFT * (0.5 + TEXT_GAP_SHARE) + 1.5)
+    dx, dy = (across, along) if upright else (along, across)
+    return (
+        min(a[0], b[0]) - dx,
+        min(a[1], b[1]) - dy,
+        max(a[0], b[0]) + dx,
+        max(a[1], b[1]) + dy,
+    )
 
 
 def _best(look: Text, spots: list[XY], taken: tuple[Bounds, ...], within: Bounds | None) -> Text:

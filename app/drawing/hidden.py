@@ -6,14 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import XY, Ink, LineType, Path, Primitive
-from app.drawing.silhouettes import outline_in, overlaps, polygon_of
+from app.drawing.silhouettes import overlaps, polygon_of
 from geometry.measures.prism import Outline, Rect
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
     from app.drawing.owners import Shown
-    from app.drawing.primitives import Bounds
 
 INSET_PX = 1.5
 """Hidden edges this near to the border of what hides them coincide with a visible edge."""
@@ -23,35 +22,19 @@ SHORTEST_PX = 4.0
 Span = tuple[float, float]
 
 
-def nearer_owners(
-    ordered: tuple[Shown, ...], boxes: tuple[Bounds, ...]
-) -> tuple[tuple[Shown, ...], ...]:
-    """Return for each owner, painted in this order, those that come later and cross its box."""
-    pairs = tuple(zip(ordered, boxes, strict=True))
-    return tuple(
-        tuple(
-            other
-            for other, (a0, b0, a1, b1) in pairs[place + 1 :]
-            if a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1
-        )
-        for place, (_, (x0, y0, x1, y1)) in enumerate(pairs)
-    )
-
-
 def hidden_primitives(
     shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame, drafting: Drafting
 ) -> tuple[Primitive, ...]:
     """Return the hidden edges of an owner as dashed narrow lines (ISO 128-2, 02.1)."""
-    own = [outline_in(view, prism) for solid in shown.hard for prism in solid.prisms]
-    around = [outline.bounds() for outline in own]
+    own = shown.seen(view).outlines
+    around = [face.box for face in shown.seen(view).faces]
     covers = [
-        outline
+        face.outline
         for other in nearer
-        if other.covers(view)
-        for solid in other.hard
-        for prism in solid.prisms
-        for outline in (outline_in(view, prism),)
-        if any(overlaps(outline.bounds(), box) for box in around)
+        for seen in (other.seen(view),)
+        if seen.covers
+        for face in seen.faces
+        if any(overlaps(face.box, box) for box in around)
     ]
     if not covers:
         return ()

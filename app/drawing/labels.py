@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
 from app.drawing.part_details import label_hurdles
 from app.drawing.primitives import Bounds, Fill, Ink, Path, Text
-from app.drawing.silhouettes import outline_in, overlaps, polygon_of, rectangle
+from app.drawing.silhouettes import overlaps, polygon_of, rectangle
 from geometry.measures.prism import Outline, Poly, Rect, Round
 
 if TYPE_CHECKING:
@@ -73,17 +73,16 @@ def part_label(
 
     `taken` are rectangles that annotations need, `lines` their leaders.
     """
-    if not shown.covers(view):
+    if not shown.seen(view).covers:
         return None
     cap = drafting.small_cap_mm
     faces = _faces(shown, view)
     blocked = [
-        box
+        face.box
         for other in nearer
-        if other.covers(view)
-        for solid in other.hard
-        for prism in solid.prisms
-        for box in (outline_in(view, prism).bounds(),)
+        for seen in (other.seen(view),)
+        if seen.covers
+        for face in seen.faces
     ]
     blocked.extend(taken)
     if shown.placed is not None:
@@ -108,10 +107,9 @@ def _texts(shown: Shown) -> tuple[str, ...]:
 def _faces(shown: Shown, view: ViewFrame) -> list[tuple[Outline, Bounds]]:
     """Return an owner's outlines with the room for text in each, the largest first."""
     faces = [
-        (outline, _room(outline))
-        for solid in shown.hard[:1]
-        for prism in solid.prisms
-        for outline in (outline_in(view, prism),)
+        (face.outline, _room(face.outline))
+        for face in shown.seen(view).faces
+        if face.solid is shown.hard[0]
     ]
     faces.sort(key=lambda face: -(face[1][2] - face[1][0]) * (face[1][3] - face[1][1]))
     return faces

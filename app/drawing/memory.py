@@ -22,27 +22,51 @@ class Same:
         return id(self._value)
 
 
+@dataclass(slots=True)
+class _Made(Generic[T]):
+    """A result, what it was made from, and the results that were asked for while making it."""
+
+    made_from: object
+    result: T
+    within: dict[str, _Made[T]]
+
+
 @dataclass
 class Memory(Generic[T]):
     """Results by key, each with what it was made from.
 
     A result is used again when its key is asked for with equal ingredients; solids compare by
-    identity, so a part that did not move costs nothing. `forget_unused` drops what the drawing
+    identity, so a part that did not move costs nothing. Results may be made of others: asking for
+    the whole then counts as asking for those in it. `forget_unused` drops what the drawing
     just made did not ask for. `remade` counts the results made since.
     """
 
     remade: int = 0
-    _kept: dict[str, tuple[object, T]] = field(default_factory=dict)
-    _used: dict[str, tuple[object, T]] = field(default_factory=dict)
+    _kept: dict[str, _Made[T]] = field(default_factory=dict)
+    _used: dict[str, _Made[T]] = field(default_factory=dict)
+    _within: dict[str, _Made[T]] | None = None
 
     def get(self, key: str, made_from: object, make: Callable[[], T]) -> T:
         """Return the result for a key, made anew only when its ingredients differ."""
         known = self._kept.get(key)
-        if known is None or known[0] != made_from:
-            known = (made_from, make())
-            self.remade += 1
+        if known is None or known.made_from != made_from:
+            known = self._make(made_from, make)
         self._used[key] = known
-        return known[1]
+        if known.within:
+            self._used.update(known.within)
+        if self._within is not None:
+            self._within[key] = known
+            self._within.update(known.within)
+        return known.result
+
+    def _make(self, made_from: object, make: Callable[[], T]) -> _Made[T]:
+        outer, self._within = self._within, {}
+        try:
+            made = _Made(made_from, make(), self._within)
+        finally:
+            self._within = outer
+        self.remade += 1
+        return made
 
     def forget_unused(self) -> None:
         """Keep only what was asked for since the last call."""

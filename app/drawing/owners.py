@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, partial
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any, get_args
 
 from app.drawing.memory import Memory, Same
 from app.drawing.primitives import Ink
+from app.drawing.silhouettes import outline_in
 from catalog.enclosure import WallName
 from catalog.parts import (
     Exchanger,
@@ -24,8 +25,9 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame
+    from app.drawing.primitives import Bounds as Rectangle
     from catalog.enclosure import Enclosure
-    from geometry.measures.prism import Bounds
+    from geometry.measures.prism import Bounds, Outline, Prism
     from geometry.measures.solid import Solid
     from geometry.placement import Placed
     from geometry.scene import Scene
@@ -52,6 +54,36 @@ JOINING_WORDS = frozenset(("for", "in", "of", "on", "over", "to", "under", "with
 
 
 @dataclass(frozen=True, eq=False)
+class Face:
+    """One prism of an owner as one sees it: its outline on the board and the rectangle round it."""
+
+    prism: Prism
+    solid: Solid
+    outline: Outline
+    box: Rectangle
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """An owner in one view.
+
+    `box` is the rectangle that it covers, `faces` what fills its room, `middle` how near to the
+    viewer its middle is, `covers` whether it hides what is behind it.
+    """
+
+    view: ViewFrame
+    box: Rectangle
+    faces: tuple[Face, ...]
+    middle: float
+    covers: bool
+
+    @cached_property
+    def outlines(self) -> tuple[Outline, ...]:
+        """The outlines of what fills its room."""
+        return tuple(face.outline for face in self.faces)
+
+
+@dataclass(frozen=True, eq=False)
 class Shown:
     """One placed part, obstacle or outside solid with all its solids."""
 
@@ -62,6 +94,25 @@ class Shown:
     kind_word: str
     placed: Placed | None = None
     outside: bool = False
+    _seen: dict[str, Seen] = field(default_factory=dict, init=False, repr=False)
+
+    def seen(self, view: ViewFrame) -> Seen:
+        """Return how it shows in a view; worked out once, as long as the views lie as they do."""
+        known = self._seen.get(view.name)
+        if known is None or known.view is not view:
+            known = self._seen[view.name] = self._look(view)
+        return known
+
+    def _look(self, view: ViewFrame) -> Seen:
+        faces = tuple(
+            Face(prism, solid, outline, outline.bounds())
+            for solid in self.hard
+            for prism in solid.prisms
+            for outline in (outline_in(view, prism),)
+        )
+        far, near = view.nearness(self.bounds)
+        box = view.box(self.bounds)
+        return Seen(view, box, faces, (far + near) / 2, self.covers(view))
 
     @property
     def short_label(self) -> str:

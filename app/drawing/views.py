@@ -24,32 +24,24 @@ def far_to_near(owners: tuple[Shown, ...], view: ViewFrame) -> tuple[Shown, ...]
     The middle of what an owner spans along the line of sight decides: of two that do not overlap
     along it, the nearer comes later; ties go by id, so that drawings repeat.
     """
-
-    def place(shown: Shown) -> tuple[float, str]:
-        far, near = view.nearness(shown.bounds)
-        return ((far + near) / 2, shown.owner)
-
-    return tuple(sorted(owners, key=place))
+    return tuple(sorted(owners, key=lambda shown: (shown.seen(view).middle, shown.owner)))
 
 
 def body_primitives(shown: Shown, view: ViewFrame, drafting: Drafting) -> tuple[Primitive, ...]:
     """Return what an owner's solids look like: tinted outlines, then the details on them."""
     line = drafting.wide(Ink.OUTLINE if shown.ink is not Ink.FIXED else Ink.FIXED)
-    if not shown.covers(view):
+    seen = shown.seen(view)
+    if not seen.covers:
         if shown.cut_away(view):
             line = drafting.narrow(Ink.FIXED, LineType.DOUBLE_CHAIN)
-        return tuple(
-            drawn(outline_in(view, prism), line) for solid in shown.hard for prism in solid.prisms
-        )
+        return tuple(drawn(outline, line) for outline in seen.outlines)
     out: list[Primitive] = []
-    faces = [(prism, solid) for solid in shown.hard for prism in solid.prisms]
-    faces.sort(key=lambda face: _depth(face[0], view))
     detailed = False
-    for prism, solid in faces:
-        if solid.role is Role.FITTING and not detailed:
+    for face in sorted(seen.faces, key=lambda face: _depth(face.prism, view)):
+        if face.solid.role is Role.FITTING and not detailed:
             out.extend(_details(shown, view, drafting))
             detailed = True
-        out.append(drawn(outline_in(view, prism), line, Fill(solid_ink(shown, solid))))
+        out.append(drawn(face.outline, line, Fill(solid_ink(shown, face.solid))))
     if not detailed:
         out.extend(_details(shown, view, drafting))
     if shown.placed is not None:

@@ -6,12 +6,11 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from app.drawing.annotations import best_view
+from app.drawing.annotations import Crowd, best_view
 from app.drawing.board import paper_drawing
 from app.drawing.frame import BoardFrame, BoardSettings
 from app.drawing.owners import owners_of
 from app.drawing.primitives import XY, Bounds, Group, Ink, Text
-from app.drawing.views import far_to_near
 from app.drawing.words import VERDICT_INK, numbered
 from app.sheet.callouts import (
     Callout,
@@ -168,11 +167,10 @@ def _share_out(
 ) -> list[tuple[PaperView, list[tuple[int, Finding]]]]:
     """Give every finding's balloon to the view that shows it best."""
     frame = _board_frame(checked)
-    owners = owners_of(checked.scene)
-    order = {view.frame.name: far_to_near(owners, view.frame) for view in views}
+    crowd = Crowd(owners_of(checked.scene))
     shares: dict[str, list[tuple[int, Finding]]] = {view.frame.name: [] for view in views}
     for number, finding in numbered(checked.report):
-        shares[best_view(finding, frame, order).name].append((number, finding))
+        shares[best_view(finding, frame, crowd).name].append((number, finding))
     return [(view, shares[view.frame.name]) for view in views]
 
 
