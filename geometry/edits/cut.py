@@ -7,7 +7,7 @@ no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from catalog.enclosure import Cut, Enclosure, Obstacle, ObstacleState
 from catalog.model import Direction, FrozenMap
@@ -24,6 +24,15 @@ CUT_CAUTION = (
 
 CUT_MARK = " (cut)"
 """Ends the name of an enclosure that has been cut."""
+
+END_WORDS: Mapping[Direction, str] = {
+    "-x": "rear end",
+    "+x": "front end",
+    "-y": "access side",
+    "+y": "far side",
+    "-z": "lower end",
+    "+z": "upper end",
+}
 
 _LIVE = ("board", "card", "supply", "drive", "cable")
 _BEARING = ("tray", "cage", "bracket", "frame")
@@ -79,11 +88,11 @@ def cut_out_obstacle(layout: Layout, obstacle_id: str) -> Layout:
 
 
 def cut_lines(enclosure: Enclosure) -> tuple[str, ...]:
-    """Say what has been cut: "cable duct: 4.0 mm cut off its -x end", one line a cut."""
+    """Say what has been cut: "cable duct: 4.0 mm cut off its rear end", one line a cut."""
     return tuple(
         f"{obstacle.name}: cut out"
         if cut.end is None
-        else f"{obstacle.name}: {cut.off_mm:.1f} mm cut off its {cut.end} end"
+        else f"{obstacle.name}: {cut.off_mm:.1f} mm cut off its {END_WORDS[cut.end]}"
         for obstacle in enclosure.obstacles
         for cut in obstacle.cuts
     )

@@ -1,96 +1,138 @@
 """The single changes to a layout that a fitter would try first, each with what it costs to do.
 
-Flip or turn an exchanger, slide a stack, put in thinner parts, take the fans off one face, move a
-pump to another fan, move a whole stack to another zone. None is judged here.
+Flip or turn an exchanger, slide a stack or put it one cell along, move a free part, put in thinner
+parts or a smaller pump, take the fans off one face or put them on the other side of the plate,
+move a pump to another fan, move a whole stack to another zone, take an obstacle out or cut it.
+None is judged here.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
-from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
-from geometry.checks.bolting import slide_room
+from catalog.enclosure import Obstacle
+from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
 from geometry.checks.words import called
 from geometry.edits import (
-    FanPlan,
-    fan_plan,
-    fill_fans,
+    EditError,
     flip_port_end,
-    move_item,
     next_thickness,
     rotate,
     set_air,
-    set_slide,
     set_state,
+    swap_part,
     turn_over,
 )
+from geometry.edits.base import need_use
+from geometry.edits.body import body_bounds
 from geometry.finding import Finding
-from geometry.layout import Item, Layout, Side, Stack
-from geometry.placement import Placed
+from geometry.layout import Item, Layout, Stack
+from geometry.placement import Placed, obstacle_state
 from geometry.remedies import changes_for
 from geometry.scene import Scene
+from geometry.search.measured import moves, slides, trims
+from geometry.search.stack_changes import fan_plans, other_fans, other_places, through_plate
+from geometry.search.steps import Edit, Step, cheapest_first
 
-SIDES: tuple[Side, Side] = ("inner", "outer")
 
+def steps_for(
+    scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool = False
+) -> list[Step]:
+    """Return the changes worth a try for some findings, cheapest first, each name once.
 
-@dataclass(frozen=True)
-class Step:
-    """One change: what it is called, what it touches, how much work it is, and the edit.
-
-    `cost` ranks: a slide of some millimetres is less than a flip, which is less than another part.
-    A slide has `slide`, so that the least one that helps can be looked for; what is made of
-    several changes names them in `parts`.
+    Without `cutting` none of them changes the enclosure but by the states of its obstacles.
     """
-
-    name: str
-    cost: float
-    touches: str
-    edit: Callable[[Layout], Layout]
-    slide: tuple[str, int, float] | None = None
-    parts: tuple[str, ...] = ()
-
-    @property
-    def atoms(self) -> frozenset[str]:
-        """The changes that it is made of: a flip with a turn holds both."""
-        return frozenset(self.parts or (self.name,))
+    return cheapest_first(_all_steps(scene, findings, parts, cutting=cutting))
 
 
-def steps_for(scene: Scene, findings: Sequence[Finding], parts: Sequence[Part]) -> list[Step]:
-    """Return the changes worth a try for some findings, cheapest first, each name once."""
-    found: dict[str, Step] = {}
-    for step in _all_steps(scene, findings, parts):
-        found.setdefault(step.name, step)
-    return sorted(found.values(), key=lambda step: step.cost)
+def relaxing_steps(
+    scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool
+) -> list[Step]:
+    """Return what may be relaxed so that a layout fits: obstacles, fans' faces, pumps, slides.
 
-
-def _all_steps(scene: Scene, findings: Sequence[Finding], parts: Sequence[Part]) -> Iterator[Step]:
-    named = dict.fromkeys(one for finding in findings for one in finding.ids)
-    concerned = [scene.placed[one] for one in named if one in scene.placed]
-    stacks = [one.stack for one in concerned if one.stack is not None]
-    stacks += [s for s in scene.layout.stacks if s.id in named]
-    for stack in {s.id: s for s in stacks}.values():
-        if stack.locked:
-            continue
-        yield from _slides(scene, stack)
+    Parts stay otherwise, and so does where each stands: another choice of these is another option.
+    """
+    concerned = _stacks(scene, findings)
+    steps: list[Step] = []
+    for stack in concerned:
+        steps += slides(scene, stack, findings)
+        steps += fan_plans(scene, stack)
+        steps += through_plate(scene, stack)
         for one in scene.items_of(stack):
-            yield from _on_item(scene, stack, one, parts)
-        yield from _fan_plans(scene, stack)
-        yield from _zones(scene, stack)
+            steps += smaller_pumps(scene, one, parts)
+    steps += _states(scene, findings)
+    if cutting:
+        steps += _cuts(scene, findings)
+    return cheapest_first(steps)
+
+
+def _stacks(scene: Scene, findings: Sequence[Finding]) -> list[Stack]:
+    """Return the unlocked stacks that some findings concern."""
+    named = dict.fromkeys(one for finding in findings for one in finding.ids)
+    stacks = [scene.placed[one].stack for one in named if one in scene.placed]
+    stacks += [s for s in scene.layout.stacks if s.id in named]
+    return [s for s in {s.id: s for s in stacks if s is not None}.values() if not s.locked]
+
+
+def _all_steps(
+    scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool
+) -> Iterator[Step]:
+    for stack in _stacks(scene, findings):
+        yield from slides(scene, stack, findings)
+        for one in scene.items_of(stack):
+            yield from _on_item(scene, one, parts)
+            yield from smaller_pumps(scene, one, parts)
+            yield from other_fans(scene, one)
+        yield from fan_plans(scene, stack)
+        yield from through_plate(scene, stack)
+        yield from other_places(scene, stack)
+    named = dict.fromkeys(one for finding in findings for one in finding.ids)
+    for one in (scene.placed[i] for i in named if i in scene.placed):
+        yield from moves(scene, one, findings)
+        if one.free:
+            yield from smaller_pumps(scene, one, parts)
     for finding in findings:
         for change in changes_for(scene, finding):
-            if change.name.startswith("Slide "):
-                continue  # slides are looked for here to the tenth of a millimetre
-            yield Step(change.name, 30.0, finding.ids[0], change.edit, parts=_parts_of(change.name))
-    for obstacle in scene.layout.enclosure.obstacles:
-        if obstacle.id in named:
-            for state in obstacle.states:
-                yield Step(
-                    f"Set {obstacle.name}: {state.name}",
-                    50.0,
-                    obstacle.id,
-                    _set_state(obstacle.id, state.id),
-                )
+            if not change.name.startswith(LOOKED_FOR_HERE):
+                parts_of = _parts_of(change.name)
+                yield Step(change.name, 30.0, finding.ids[0], change.edit, "turn", parts=parts_of)
+    yield from _states(scene, findings)
+    if cutting:
+        yield from _cuts(scene, findings)
+
+
+LOOKED_FOR_HERE = ("Slide ", "Move ", "Set ", "Swap ")
+"""So begin changes that a finding offers too, and that are looked for here more closely."""
+
+
+def _states(scene: Scene, findings: Sequence[Finding]) -> Iterator[Step]:
+    """Yield the other states of the obstacles that are in the way, and of what carries them."""
+    layout = scene.layout
+    obstacles = {obstacle.id: obstacle for obstacle in layout.enclosure.obstacles}
+    for obstacle in _in_the_way(scene, findings):
+        carried_by: str | None = obstacle.id
+        while carried_by in obstacles:
+            one = obstacles[carried_by]
+            for state in one.states:
+                if state != obstacle_state(one, layout.states):
+                    yield Step(
+                        f"Take out {one.name}" if state.out else f"Set {one.name}: {state.name}",
+                        50.0 if state.out else 45.0,
+                        one.id,
+                        _set_state(one.id, state.id),
+                        "state",
+                    )
+            carried_by = one.owner
+
+
+def _cuts(scene: Scene, findings: Sequence[Finding]) -> Iterator[Step]:
+    for obstacle in _in_the_way(scene, findings):
+        yield from trims(scene, obstacle)
+
+
+def _in_the_way(scene: Scene, findings: Sequence[Finding]) -> list[Obstacle]:
+    named = {one for finding in findings for one in finding.ids}
+    return [one for one in scene.layout.enclosure.obstacles if one.id in named]
 
 
 def _parts_of(name: str) -> tuple[str, ...]:
@@ -102,50 +144,16 @@ def _parts_of(name: str) -> tuple[str, ...]:
     return (f"Flip port end of {what}", f"Turn port face of {what}")
 
 
-def _slides(scene: Scene, stack: Stack) -> Iterator[Step]:
-    items = scene.items_of(stack)
-    for along, at in enumerate((stack.slide_u_mm, stack.slide_v_mm)):
-        room = slide_room(items, along)
-        if not room.possible:
-            continue
-        for to in (room.least_mm, room.most_mm):
-            if abs(to - at) >= LEAST_SLIDE_MM:
-                yield slide_step(scene, stack, along, to)
-
-
-LEAST_SLIDE_MM = 0.1
-"""Slides are given in tenths of a millimetre: finer ones cannot be set by hand."""
-
-
-def slide_step(scene: Scene, stack: Stack, along: int, to_mm: float) -> Step:
-    """Return the step that slides a stack to a place in its slots."""
-    at = (stack.slide_u_mm, stack.slide_v_mm)
-    by = to_mm - at[along]
-    zone = scene.frames[stack.zone].zone
-    way = zone.u if along == 0 else zone.v
-    to = (to_mm, at[1]) if along == 0 else (at[0], to_mm)
-    return Step(
-        f"Slide the stack on {zone.name} by {by:+.1f} mm along {'uv'[along]} ({way})",
-        1.0 + abs(by) / 100,
-        stack.id,
-        lambda layout: set_slide(layout, stack.id, *to),
-        (stack.id, along, to_mm),
-    )
-
-
-def _on_item(scene: Scene, stack: Stack, one: Placed, parts: Sequence[Part]) -> Iterator[Step]:
+def _on_item(scene: Scene, one: Placed, parts: Sequence[Part]) -> Iterator[Step]:
     if not isinstance(one.use, Item) or one.use.locked:
         return
     name, item = called(scene, one.id), one.id
     if isinstance(one.part, Exchanger):
-        yield Step(f"Flip port end of {name}", 5.0, item, lambda lay: flip_port_end(lay, item))
-        yield Step(f"Turn port face of {name}", 6.0, item, lambda lay: turn_over(lay, item))
         yield Step(
-            f"Swap {name} for the next thinner one",
-            20.0,
-            item,
-            lambda lay: next_thickness(lay, item, parts, -1),
+            f"Flip port end of {name}", 5.0, item, lambda lay: flip_port_end(lay, item), "turn"
         )
+        yield Step(f"Turn port face of {name}", 6.0, item, lambda lay: turn_over(lay, item), "turn")
+        yield from _thinner(scene.layout, (item,), name, parts, 20.0)
     if isinstance(one.part, Fan):
         if one.use.air == "against":
             yield Step(
@@ -153,19 +161,13 @@ def _on_item(scene: Scene, stack: Stack, one: Placed, parts: Sequence[Part]) -> 
                 2.0,
                 item,
                 lambda lay: set_air(lay, item, "with"),
+                "turn",
             )
         layer = one.layer
         if layer is not None and layer.items[0].id == item:
             ids = tuple(i.id for i in layer.items)
-            which = f"the fans beside {name}" if len(ids) > 1 else name
-            yield Step(
-                f"Swap {which} for the next thinner ones"
-                if len(ids) > 1
-                else f"Swap {which} for the next thinner one",
-                15.0,
-                layer.id,
-                lambda lay: _thinner_row(lay, ids, parts),
-            )
+            which = f"{name} and the fans beside it" if len(ids) > 1 else name
+            yield from _thinner(scene.layout, ids, which, parts, 15.0)
     if isinstance(one.part, Pump | PumpReservoir):
         for turns in (1, 2, 3):
             yield Step(
@@ -173,105 +175,85 @@ def _on_item(scene: Scene, stack: Stack, one: Placed, parts: Sequence[Part]) -> 
                 4.0 + turns % 2,
                 item,
                 lambda lay, n=turns: rotate(lay, item, n),  # type: ignore[misc]
+                "turn",
             )
-        yield from _other_cells(scene, stack, one)
 
 
-def _thinner_row(layout: Layout, ids: Sequence[str], parts: Sequence[Part]) -> Layout:
-    for item in ids:
-        layout = next_thickness(layout, item, parts, -1)
-    return layout
+MOST_THINNER = 3
+"""So many thicknesses below are looked at."""
 
 
-def _other_cells(scene: Scene, stack: Stack, one: Placed) -> Iterator[Step]:
-    """Yield the moves of a pump to the other fans of its stack."""
-    assert isinstance(one.use, Item)
-    assert one.side is not None
-    layers = stack.side(one.side)
-    at = next(k for k, layer in enumerate(layers) if layer == one.layer)
-    if at == 0:
+def _thinner(
+    layout: Layout, ids: tuple[str, ...], name: str, parts: Sequence[Part], cost: float
+) -> Iterator[Step]:
+    """Yield the swaps of parts alike for the next thinner ones, and for those below these."""
+    passed: tuple[str, ...] = ()
+    for _ in range(MOST_THINNER):
+        try:
+            for item in ids:
+                layout = next_thickness(layout, item, parts, -1)
+        except EditError:
+            return
+        part = layout.part(need_use(layout, ids[0]).part)
+        passed = (*passed, f"Swap {ids[0]} for {part.id}")
+        yield Step(
+            f"Swap {name} for {part.name}",
+            cost + len(passed) - 1,
+            ids[0],
+            _swapped(ids, part),
+            "part",
+            parts=passed,
+        )
+
+
+def _swapped(ids: tuple[str, ...], part: Part) -> Edit:
+    def swapped(layout: Layout) -> Layout:
+        for item in ids:
+            layout = swap_part(layout, item, part)
+        return layout
+
+    return swapped
+
+
+def smaller_pumps(scene: Scene, one: Placed, parts: Sequence[Part]) -> Iterator[Step]:
+    """Yield the swaps of a pump for smaller ones that are held alike, the next smaller first."""
+    if not isinstance(one.part, Pump | PumpReservoir) or one.use.locked:
         return
-    for below in layers[at - 1].items:
-        if below.cell != one.use.cell and isinstance(scene.layout.part(below.part), Fan):
-            yield Step(
-                f"Move {called(scene, one.id)} to the fan on cell {below.cell}",
-                12.0,
-                one.id,
-                _move(one.id, stack.zone, one.side, at, below.cell),
-            )
+    mine = _size_mm3(one.part)
+    smaller = sorted(
+        (
+            p
+            for p in parts
+            if isinstance(p, type(one.part)) and _held_alike(p, one.part) and _size_mm3(p) < mine
+        ),
+        key=lambda p: (-_size_mm3(p), p.id),
+    )
+    passed: tuple[str, ...] = ()
+    for part in smaller[:MOST_THINNER]:
+        passed = (*passed, f"Swap {one.id} for {part.id}")
+        yield Step(
+            f"Swap {called(scene, one.id)} for {part.name}",
+            18.0 + len(passed) - 1,
+            one.id,
+            _swapped((one.id,), part),
+            "pump",
+            parts=passed,
+        )
 
 
-def _move(item: str, zone: str, side: Side, layer: int, cell: str) -> Callable[[Layout], Layout]:
-    return lambda layout: move_item(layout, item, zone, side, layer, cell)
+def _size_mm3(part: Part) -> float:
+    least, most = body_bounds(part)
+    return (most[0] - least[0]) * (most[1] - least[1]) * (most[2] - least[2])
 
 
-def _fan_plans(scene: Scene, stack: Stack) -> Iterator[Step]:
-    """Yield push-pull to push or to pull, fans to the other face, and no fans."""
-    layout = scene.layout
-    zone = scene.frames[stack.zone].zone.name
-    for side in SIDES:
-        now = fan_plan(layout, stack, side)
-        if now in (None, "none"):
-            continue
-        fans = [
-            part
-            for layer in stack.side(side)
-            for item in layer.items
-            for part in (layout.part(item.part),)
-            if isinstance(part, Fan)
-        ]
-        for plan, cost in PLANS if fans else ():
-            if plan != now:
-                yield Step(
-                    f"Set the fans on {zone} from {now} to {plan}",
-                    cost if now == "push-pull" else cost + 1.0,
-                    stack.id,
-                    _fill(stack.id, side, plan, fans[0]),
-                )
+def _held_alike(one: Part, other: Part) -> bool:
+    """Whether two parts have the same holes, or none."""
+    mine, theirs = (
+        {(m.frame_mm, m.pitch_mm) for cell in part_cells(p) for m in cell.accepts}
+        for p in (one, other)
+    )
+    return bool(mine & theirs) if mine or theirs else True
 
 
-PLANS: tuple[tuple[FanPlan, float], ...] = (("push", 10.0), ("pull", 10.5))
-
-
-def _fill(stack: str, side: Side, plan: FanPlan, fan: Fan) -> Callable[[Layout], Layout]:
-    return lambda layout: fill_fans(layout, stack, side, plan, fan)
-
-
-def _zones(scene: Scene, stack: Stack) -> Iterator[Step]:
-    """Yield the moves of a whole stack to empty zones, cell by cell from each first cell."""
-    layout = scene.layout
-    taken = {s.zone for s in layout.stacks}
-    old = [cell.id for cell in scene.frames[stack.zone].zone.cells]
-    used = [old.index(i.cell) for layer in (*stack.inner, *stack.outer) for i in layer.items]
-    first, last = min(used), max(used)
-    for zone in layout.enclosure.zones:
-        if zone.id in taken or not scene.frames[zone.id].present:
-            continue
-        for start in range(len(zone.cells) - (last - first)):
-            cells = {old[k]: zone.cells[start + k - first].id for k in range(first, last + 1)}
-            yield Step(
-                f"Move the stack on {scene.frames[stack.zone].zone.name} to {zone.name}, "
-                f"from cell {zone.cells[start].id}",
-                40.0,
-                stack.id,
-                _to_zone(stack, zone.id, cells),
-            )
-
-
-def _to_zone(stack: Stack, zone: str, cells: dict[str, str]) -> Callable[[Layout], Layout]:
-    def moved(layout: Layout) -> Layout:
-        sides = {
-            side: tuple(
-                layer.but(items=tuple(i.but(cell=cells[i.cell]) for i in layer.items))
-                for layer in stack.side(side)
-            )
-            for side in SIDES
-        }
-        there = stack.but(zone=zone, slide_u_mm=0.0, slide_v_mm=0.0, **sides)
-        return layout.but(stacks=tuple(there if s.id == stack.id else s for s in layout.stacks))
-
-    return moved
-
-
-def _set_state(obstacle: str, state: str) -> Callable[[Layout], Layout]:
+def _set_state(obstacle: str, state: str) -> Edit:
     return lambda layout: set_state(layout, obstacle, state)
