@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 from app.ui.numbers import LengthField
 from app.ui.part_texts import size_text
 from app.ui.port_rows import PortRows
+from app.ui.room_rows import RoomRows
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text, length_text
@@ -69,6 +70,8 @@ class PartPanel(QWidget):
         self.lock.setCheckable(True)
         self.lock.setToolTip("Keep the part where and as it is (L)")
         self.ports = PortRows(session, skin, parts)
+        self._room_title = group_label("Room round it")
+        self.room = RoomRows(session, skin)
         self._free = QWidget()
         free = QFormLayout(self._free)
         free.setContentsMargins(0, 0, 0, 0)
@@ -91,7 +94,7 @@ class PartPanel(QWidget):
         column.setSpacing(7)
         for widget in (
             self._title, self._about, self._free, self._stacked, self._ports_title, self.ports,
-            self.lock,
+            self.lock, self._room_title, self.room,
         ):  # fmt: skip
             column.addWidget(widget)
         column.addStretch(1)
@@ -131,6 +134,8 @@ class PartPanel(QWidget):
         self.ports.show_part(one)
         has_ports = bool(self.ports.boxes)
         self._ports_title.setVisible(has_ports)
+        self.room.show_part(one)
+        self._room_title.setVisible(bool(self.room.lines))
         if one is None:
             self._show_other()
             return

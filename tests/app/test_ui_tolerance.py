@@ -17,7 +17,7 @@ Opened = Callable[..., "MainWindow"]
 
 
 def profiles(window: MainWindow) -> list[str]:
-    keys = window.board.picture.items.keys()
+    keys = window.board.picture.items.shown_keys()
     return [key for key in keys if key.startswith("profile:")]
 
 
@@ -48,6 +48,37 @@ def test_panels_tell_the_worst_case_once_it_is_known(open_window: Opened, qtbot:
     card = window.findings.cards[1]
     assert "worst case \N{MINUS SIGN}1.1 mm" in card.margin.text()
     assert card.margin.toolTip() == label.toolTip()
+
+
+def test_the_part_panel_tells_the_room_round_a_part(open_window: Opened, qtbot: QtBot) -> None:
+    window = open_window()
+    qtbot.waitUntil(lambda: not window.session.looking, timeout=20_000)
+    window.session.select("E2")
+    qtbot.wait(20)
+    told = [(line.text(), limits.text()) for line, limits in window.part.room.lines]
+    # The floor exchanger's port end stands 3 mm from where the supply's cables bend, and its core
+    # 5 mm from the front wall; 2.75 and 2.55 mm of tolerance are in the way to them.
+    assert told == [
+        (
+            "Depth over 1, 2: 35.0 mm to front bracket",
+            "worst case 34.3 mm; statistical 34.6 to 35.4 mm",
+        ),
+        (
+            "Port end: 3.0 mm to supply cables of power supply (needs 0.0 mm)",
+            "worst case 0.2 mm; statistical 1.8 to 4.2 mm",
+        ),
+        (
+            "Nearest: 5.0 mm to front wall (needs 2.0 mm)",
+            "worst case 2.4 mm; statistical 3.8 to 6.2 mm",
+        ),
+    ]
+    tip = window.part.room.lines[0][1].toolTip()
+    assert "Exchanger 2 x 120, 30 mm, play of its screws along x 0 ± 0.5" in tip
+    window.session.select("F5")
+    qtbot.wait(20)
+    assert window.part.room.lines[0][0].text().startswith("Depth over 1: ")
+    window.session.select(None)
+    assert window.part.room.lines == []
 
 
 def test_judging_by_nominal_dimensions_is_one_edit(open_window: Opened) -> None:
