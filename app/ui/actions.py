@@ -96,6 +96,8 @@ SPECS: tuple[ActionSpec, ...] = (
     _spec("previous_finding", "&Previous finding", "Shift+F8", "Go to the finding before"),
     _spec("remedy", "&Apply the first remedy", "Ctrl+F8",
           "Apply what the current finding proposes"),
+    _spec("what_fits", "What &fits…", "Ctrl+Shift+F",
+          "Search all combinations that fit, count them, and look at the best", "fits"),
     _spec("check_help", "What the &checks look at", "Shift+F1",
           "Read what every check does and why"),
     _spec("keys_help", "&Keys and mouse", "F1", "Read all keys and mouse gestures"),
@@ -120,7 +122,7 @@ MENUS: Mapping[str, tuple[str, ...]] = {
         "inches", "-", "parts_panel", "side_panel", "next_view", "next_pane", "previous_pane", "-",
         "@theme", "@scale",
     ),
-    "&Check": ("next_finding", "previous_finding", "remedy", "-", "check_help"),
+    "&Check": ("what_fits", "-", "next_finding", "previous_finding", "remedy", "-", "check_help"),
     "&Help": ("keys_help", "check_help", "-", "about"),
 }  # fmt: skip
 
@@ -137,7 +139,7 @@ NOTHING_MENU: tuple[str, ...] = (
 TOOLBAR: tuple[str, ...] = (
     "new", "open", "save", "export", "-", "undo", "redo", "-", "rotate", "flip", "turn_over",
     "air", "thinner", "thicker", "-", "duplicate", "lock", "delete", "-", "zoom_out", "zoom_fit",
-    "zoom_in", "end_view",
+    "zoom_in", "end_view", "-", "what_fits",
 )  # fmt: skip
 
 PART_ACTIONS: tuple[str, ...] = tuple(name for name in CONTEXT_MENU if name != "-")

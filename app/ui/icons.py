@@ -34,6 +34,8 @@ _STROKES: dict[str, str] = {
     "unlock": "M5 9 L15 9 L15 17 L5 17 Z M7 9 L7 5 L9 3 L11 3 L13 5",
     "fit": "M3 7 L3 3 L7 3 M13 3 L17 3 L17 7 M17 13 L17 17 L13 17 "
     "M7 17 L3 17 L3 13 M7 7 L13 7 L13 13 L7 13 Z",
+    "fits": "M3 3 L10 3 L10 8 L3 8 Z M3 11 L7 11 L7 17 L3 17 Z M13 3 L17 3 L17 8 L13 8 Z "
+    "M10 14 L12 16 L17 11",
     "zoom_in": "C 9 9 6 M13.5 13.5 L18 18 M6 9 L12 9 M9 6 L9 12",
     "zoom_out": "C 9 9 6 M13.5 13.5 L18 18 M6 9 L12 9",
     "exchanger": "M2 5 L5 5 L5 15 L2 15 Z M5 6 L15 6 L15 14 L5 14 Z M15 4 L18 4 L18 16 L15 16 Z "

@@ -170,6 +170,15 @@ def style_sheet(c: Chrome) -> str:
     QLabel#group {{ font-weight: 600; color: {c.muted}; }}
     QLabel#muted {{ color: {c.muted}; }}
     QLabel#empty {{ color: {c.muted}; padding: 14px 10px; }}
+    QFrame#preview {{ background: {c.accent}; }}
+    QFrame#preview QLabel {{ color: {c.on_accent}; }}
+    QDockWidget {{ font-weight: 600; }}
+    QDockWidget::title {{ background: {c.panel}; border-top: 1px solid {c.border};
+        padding: 5px 12px; text-align: left; }}
+    QHeaderView::section {{ background: {c.panel}; color: {c.muted}; border: 0;
+        border-bottom: 1px solid {c.border}; padding: 3px 8px; }}
+    QTableCornerButton::section {{ background: {c.panel}; border: 0; }}
+    QTreeView::item {{ padding: 3px 6px; }}
     QFrame#notice {{ border: 0; border-bottom: 1px solid {c.border}; background: {c.accent_fill}; }}
     QFrame#notice[weight="error"] {{ background: {c.error_fill}; }}
     QFrame#notice[weight="done"] {{ background: {c.done_fill}; }}

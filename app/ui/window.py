@@ -39,6 +39,7 @@ from app.ui.part_commands import PartCommands
 from app.ui.part_panel import PartPanel
 from app.ui.parts_panel import PartsPanel
 from app.ui.preferences import SCALES, THEMES, Preferences
+from app.ui.search_commands import SearchCommands
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.stack_panel import StackPanel
@@ -80,6 +81,7 @@ class MainWindow(QMainWindow):
             self.session, parts, lambda: self.board.active_view.toward.name
         )
         self.views = ViewCommands(self)
+        self.fits = SearchCommands(self)
         self._findings_timer = QTimer(self, singleShot=True, interval=FINDINGS_MS)
         self._fitted = False
         self._build(middle)
@@ -177,6 +179,7 @@ class MainWindow(QMainWindow):
             **self.files.handlers,
             **self.part_commands.handlers,
             **self.views.handlers,
+            **self.fits.handlers,
         }
         for name, action in self.actions_by_name.items():
             action.triggered.connect(lambda _=False, run=handlers[name]: run())
@@ -325,6 +328,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         self.files.close()
+        self.fits.close()
         self.session.close()
         self.preferences.set_blob("geometry", self.saveGeometry())
         self.preferences.set_blob("splitter", self._splitter.saveState())

@@ -1,0 +1,37 @@
+"""Opens the panel of what fits; nothing of it is loaded before that."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QTimer
+
+if TYPE_CHECKING:
+    from app.ui.search_dock import SearchDock
+    from app.ui.window import MainWindow
+
+
+class SearchCommands:
+    """Runs on one window."""
+
+    def __init__(self, window: MainWindow) -> None:
+        self._window = window
+        self.dock: SearchDock | None = None
+        """None until it is first opened."""
+        self.handlers: dict[str, Callable[[], object]] = {"what_fits": self.open}
+
+    def open(self) -> None:
+        """Show the panel, with the keyboard in it."""
+        if self.dock is None:
+            from app.ui.search_dock import SearchDock
+
+            self.dock = SearchDock(self._window)
+            QTimer.singleShot(0, self._window, self._window.pane.fit)
+        self.dock.open()
+
+    def close(self) -> None:
+        """End a search that runs, and keep where the panel stood."""
+        if self.dock is not None:
+            self.dock.panel.close_job()
+            self._window.preferences.set_blob("fits", self._window.saveState())

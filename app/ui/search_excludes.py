@@ -1,0 +1,186 @@
+"""What excludes what: a matrix of zone options, and the largest that still goes into each zone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.skin import Skin
+from app.ui.units import Unit, length_text
+from app.ui.widgets import muted
+from geometry.search.excludes import Exclusion
+from geometry.search.summary import LargestHere
+
+NOTHING_YET = "Worked out at the end of a search."
+NONE = "No two zones exclude each other: whatever fits alone fits together."
+Choice = tuple[str, str]
+"""A zone and the pattern of some of its options."""
+
+
+def cell_words(exclusion: Exclusion, unit: Unit) -> str:
+    """Return what stands in a cell: how often not together, and how many mm are missing."""
+    share = exclusion.excluded / exclusion.pairs
+    often = "never" if exclusion.always else f"{max(100 * share, 0.1):.1f} % not"
+    return f"{often}\n{length_text(exclusion.short_mm, unit)} short"
+
+
+def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) -> str:
+    """Return an exclusion in a sentence, with the solids that meet."""
+    (one, other), (first, second) = exclusion.zones, exclusion.patterns
+    pair = f"{names[one]}: {first} with {names[other]}: {second}"
+    often = (
+        "never go together"
+        if exclusion.always
+        else f"do not go together in {exclusion.excluded:,} of {exclusion.pairs:,} ways"
+    )
+    return (
+        f"{pair} {often}. At best {exclusion.first} is in the way of {exclusion.second}, "
+        f"{length_text(exclusion.short_mm, unit)} short ({exclusion.verdict.value})."
+    )
+
+
+class ExclusionMatrix(QWidget):
+    """Rows and columns are what zones may hold; the cell under the mark is told in full below."""
+
+    def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._skin = skin
+        self._told: dict[tuple[int, int], Exclusion] = {}
+        self._zones: list[str] = []
+        self._names: Mapping[str, str] = {}
+        self._shown: tuple[Sequence[Exclusion], bool] = ((), False)
+        self.table = QTableWidget()
+        self.table.setAccessibleName("What excludes what")
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.table.setTabKeyNavigation(False)
+        self.table.setCornerButtonEnabled(False)
+        self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.sentence = muted()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(10, 6, 10, 6)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.sentence)
+        self.table.currentCellChanged.connect(lambda row, at, *_: self._tell(row, at))
+        skin.changed.connect(lambda: self.show_exclusions(*self._shown, self._names))
+        self.show_exclusions((), False, {})
+
+    def show_exclusions(
+        self, exclusions: Sequence[Exclusion], done: bool, names: Mapping[str, str]
+    ) -> None:
+        """Show what a search found; `done` tells that it has looked, `names` are the zones'."""
+        self._shown, self._names = (exclusions, done), names
+        choices: dict[Choice, None] = {}
+        for one in exclusions:
+            for choice in zip(one.zones, one.patterns, strict=True):
+                choices[choice] = None
+        order = list(names)
+        listed = sorted(choices, key=lambda c: order.index(c[0]) if c[0] in order else 0)
+        place = {choice: k for k, choice in enumerate(listed)}
+        self._told = {}
+        for one in exclusions:
+            a, b = (place[choice] for choice in zip(one.zones, one.patterns, strict=True))
+            self._told[a, b] = self._told[b, a] = one
+        heads = [f"{names.get(zone, zone)}:\n{pattern}" for zone, pattern in listed]
+        self.table.setVisible(bool(exclusions))
+        self.table.clear()
+        self.table.setRowCount(len(listed))
+        self.table.setColumnCount(len(listed))
+        self.table.setHorizontalHeaderLabels(heads)
+        self.table.setVerticalHeaderLabels(heads)
+        self._zones = [zone for zone, _ in listed]
+        for (a, b), one in self._told.items():
+            self.table.setItem(a, b, self._item(one))
+        for a, one_zone in enumerate(self._zones):
+            for b, other_zone in enumerate(self._zones):
+                if one_zone == other_zone:
+                    item = QTableWidgetItem("–")
+                    item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
+                    self.table.setItem(a, b, item)
+        fit = QHeaderView.ResizeMode.ResizeToContents
+        self.table.horizontalHeader().setSectionResizeMode(fit)
+        self.table.verticalHeader().setSectionResizeMode(fit)
+        self.sentence.setText(
+            "Choose a cell to read which solids meet. An empty cell: they go together in all ways."
+            if exclusions
+            else NONE
+            if done
+            else NOTHING_YET
+        )
+
+    def _item(self, exclusion: Exclusion) -> QTableWidgetItem:
+        item = QTableWidgetItem(cell_words(exclusion, self._skin.unit))
+        item.setToolTip(exclusion_words(exclusion, self._names, self._skin.unit))
+        item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
+        font = item.font()
+        font.setBold(exclusion.always)
+        item.setFont(font)
+        return item
+
+    def _tell(self, row: int, column: int) -> None:
+        one = self._told.get((row, column))
+        if one is not None:
+            self.sentence.setText(exclusion_words(one, self._names, self._skin.unit))
+        elif row >= 0 and self._zones[row] == self._zones[column]:
+            self.sentence.setText("Both would stand on the same zone.")
+        elif row >= 0:
+            self.sentence.setText("These go together in all ways that were listed.")
+
+
+class LargestTable(QWidget):
+    """The thickest, longest and deepest of each zone, the others being as in the first row."""
+
+    def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._skin = skin
+        self._shown: tuple[Sequence[LargestHere], bool] = ((), False)
+        self.table = QTableWidget()
+        self.table.setAccessibleName("Largest per zone")
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setTabKeyNavigation(False)
+        self.table.setShowGrid(False)
+        self.table.verticalHeader().hide()
+        self._hint = muted()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(10, 6, 10, 6)
+        column.addWidget(self._hint)
+        column.addWidget(self.table, 1)
+        skin.changed.connect(lambda: self.show_largest(*self._shown))
+        self.show_largest((), False)
+
+    def show_largest(self, largest: Sequence[LargestHere], done: bool) -> None:
+        """Show what a search found; `done` tells that it has looked."""
+        self._shown = (largest, done)
+        self.table.setVisible(bool(largest))
+        self._hint.setText(
+            "What at most still goes into one zone, the other zones being as in row 1. "
+            "Thickest and longest are of the core, deepest is the whole stack inwards."
+            if largest
+            else "Nothing fits, so nothing is largest."
+            if done
+            else NOTHING_YET
+        )
+        heads = ("Zone", "What", "Size", "Which")
+        self.table.setColumnCount(len(heads))
+        self.table.setHorizontalHeaderLabels(heads)
+        self.table.setRowCount(len(largest))
+        for k, one in enumerate(largest):
+            size = length_text(one.mm, self._skin.unit)
+            for n, text in enumerate((one.zone, one.what, size, one.option)):
+                item = QTableWidgetItem(text)
+                item.setToolTip(text)
+                self.table.setItem(k, n, item)
+        head = self.table.horizontalHeader()
+        head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.table.resizeRowsToContents()

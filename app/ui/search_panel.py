@@ -1,0 +1,347 @@
+"""What fits: set up a search, run it behind the user, look at its rows and apply one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.notice import NoticeBar
+from app.ui.search_apply import changed_since, row_name, with_row
+from app.ui.search_export import SearchDialogs, rows_csv, rows_text
+from app.ui.search_job import SearchJob
+from app.ui.search_preview import RowPreview
+from app.ui.search_results import SearchResults
+from app.ui.search_setup import SearchSetup
+from app.ui.search_worker import SearchOrder, Told
+from app.ui.session import Session, sentence
+from app.ui.skin import Skin
+from app.ui.widgets import wrapping
+from catalog.errors import DataError
+from catalog.files import write_text_atomic
+from catalog.store import Library
+from geometry.layout_file import write_layout
+from geometry.search.summary import RowSummary, Summary
+
+
+class SearchPanel(QWidget):
+    """Keeps the rows of one search and the order that they answer."""
+
+    def __init__(
+        self,
+        session: Session,
+        library: Library,
+        skin: Skin,
+        notice: NoticeBar,
+        board: QWidget,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._session, self._notice = session, notice
+        self._order: SearchOrder | None = None
+        self._rows: list[RowSummary] = []
+        self._answer: Summary | None = None
+        self.job = SearchJob(self)
+        self.dialogs = SearchDialogs(self)
+        self.setup = SearchSetup(library, lambda: session.document.layout)
+        self.results = SearchResults(skin)
+        self.preview = RowPreview(session, board, self)
+        self.start = QPushButton("&Search")
+        self.start.setDefault(True)
+        self.start.setToolTip("Search with what is set up; a search that runs begins anew")
+        self.stop = QPushButton("S&top")
+        self.stop.setToolTip("Stop, and keep what was found so far")
+        self.setup_button = QPushButton("Set &up")
+        self.setup_button.setCheckable(True)
+        self.setup_button.setChecked(True)
+        self.setup_button.setToolTip("Show or hide what is searched")
+        self.progress = wrapping()
+        self.progress.setObjectName("muted")
+        self.changed = _ChangedBar()
+        self._build()
+        self._connect()
+        self._refresh()
+
+    def _build(self) -> None:
+        top = QHBoxLayout()
+        top.setContentsMargins(12, 6, 12, 4)
+        top.setSpacing(8)
+        for button in (self.setup_button, self.start, self.stop):
+            top.addWidget(button)
+        top.addWidget(self.progress, 1)
+        self.splitter = QSplitter(Qt.Orientation.Horizontal)
+        self.splitter.addWidget(self.setup)
+        self.splitter.addWidget(self.results)
+        self.splitter.setStretchFactor(1, 1)
+        self.splitter.setChildrenCollapsible(False)
+        self.splitter.setSizes([290, 900])
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(top)
+        column.addWidget(self.changed)
+        column.addWidget(self.splitter, 1)
+
+    def _connect(self) -> None:
+        self.start.clicked.connect(self.search)
+        self.stop.clicked.connect(self.job.stop)
+        self.setup_button.toggled.connect(self.setup.setVisible)
+        self.setup.changed.connect(self._refresh)
+        self.job.told.connect(self._on_told)
+        self.job.refused.connect(lambda text: self._notice.error(sentence(text)))
+        self.job.broken.connect(self._on_broken)
+        self.job.finished.connect(self._on_finished)
+        self.results.looked_at.connect(self.preview.want)
+        self.results.apply_wanted.connect(self.apply)
+        self.results.layout_wanted.connect(self.write_row)
+        self.results.csv_wanted.connect(self.export_csv)
+        self.results.copy_wanted.connect(self.copy_rows)
+        self.results.left.connect(self.preview.end)
+        self.changed.again.clicked.connect(self.search)
+        self.changed.anyway.clicked.connect(self._apply_asked)
+        self._session.document_changed.connect(self._on_document)
+        self._session.document_replaced.connect(self.forget)
+
+    # running
+
+    def search(self) -> None:
+        """Begin to search with what is set up."""
+        if self.setup.missing:
+            self._notice.hint(self.setup.missing)
+            return
+        self.preview.end()
+        self._order = self.setup.order()
+        zones = self._order.wishes.zones or ()
+        self.preview.set_ground(self._order.layout, zones)
+        self._rows, self._answer = [], None
+        self.progress.setText("Starting…")
+        self.job.start(self._order)
+        self._show()
+
+    def forget(self) -> None:
+        """Drop what was found, as when another document is opened."""
+        self.job.close()
+        self.preview.end()
+        self._order, self._rows, self._answer = None, [], None
+        self.progress.setText("")
+        self.setup.refresh()
+        self._show()
+
+    def close_job(self) -> None:
+        """End what runs, before the window closes."""
+        self.preview.end()
+        self.job.close()
+
+    @property
+    def rows(self) -> tuple[RowSummary, ...]:
+        """What has been found so far."""
+        return tuple(self._rows)
+
+    @property
+    def answer(self) -> Summary | None:
+        """The answer so far, without its rows."""
+        return self._answer
+
+    def _on_told(self, told: Told) -> None:
+        self.progress.setText(progress_text(told))
+        self._answer = told.answer or self._answer
+        if told.rows or (told.answer is not None and told.answer.done):
+            self._rows.extend(told.rows)
+            self._show()
+
+    def _on_finished(self) -> None:
+        answer = self._answer
+        if answer is None or not answer.done:
+            self.progress.setText("Stopped; what was found so far is kept.")
+        else:
+            self.progress.setText("")
+        self._show()
+
+    def _on_broken(self) -> None:
+        self._notice.error(
+            "The search ended before its time, perhaps for want of memory. What it had found is "
+            "kept; try fewer parts or zones."
+        )
+
+    # showing
+
+    def _show(self) -> None:
+        self.results.show_answer(self._rows, self._answer, running=self.job.running)
+        self._refresh()
+
+    def _refresh(self) -> None:
+        running = self.job.running
+        self.stop.setEnabled(running)
+        self.start.setText("&Search again" if self._order is not None else "&Search")
+        missing = self.setup.missing
+        self.start.setEnabled(not missing)
+        if missing:
+            self.progress.setText(missing)
+        elif not running and self._order is None:
+            self.progress.setText("")
+        self._show_changed()
+
+    def _on_document(self) -> None:
+        self.setup.refresh()
+        self._refresh()
+
+    def _show_changed(self) -> None:
+        self.changed.show_state(changed=self._is_changed(), moved=self._is_moved())
+
+    def _is_changed(self) -> bool:
+        order = self._order
+        now = self._session.document.layout
+        return order is not None and changed_since(now, order.layout, order.wishes.zones or ())
+
+    def _is_moved(self) -> bool:
+        """Say whether the enclosure is another one, so that rows cannot be applied at all."""
+        order = self._order
+        now = self._session.document.layout.enclosure
+        return order is not None and now.zones != order.layout.enclosure.zones
+
+    # doing
+
+    def apply(self, row: RowSummary) -> None:
+        """Put what a row holds into the layout, as one edit; ask where the layout was changed."""
+        self.preview.end()
+        if self._is_moved() or (self._is_changed() and not self.changed.asks_for(row)):
+            self.changed.ask(row, possible=not self._is_moved())
+            return
+        self._apply(row)
+
+    def _apply_asked(self) -> None:
+        row = self.changed.row
+        if row is not None and not self._is_moved():
+            self._apply(row)
+
+    def _apply(self, row: RowSummary) -> None:
+        order = self._order
+        if order is None:
+            return
+        zones = order.wishes.zones or ()
+        name = row_name(row)
+        done = self._session.apply(name, lambda now: with_row(now, row, order.layout, zones))
+        if done:
+            self._notice.brief(f"{name}: done. Ctrl+Z takes it back.")
+
+    def write_row(self, row: RowSummary) -> None:
+        """Ask for a file and write the layout that a row makes to it."""
+        path = self.dialogs.to_layout(self._folder() / f"combination-{row.number}.json")
+        if path is not None:
+            self._write(path, lambda: write_layout(path, row.layout), f"Row {row.number}")
+
+    def export_csv(self, rows: Sequence[RowSummary]) -> None:
+        """Ask for a file and save rows as CSV."""
+        path = self.dialogs.to_csv(self._folder() / "what-fits.csv")
+        if path is not None:
+            self._write(path, lambda: write_text_atomic(path, rows_csv(rows)), _rows(len(rows)))
+
+    def _write(self, path: Path, write: Callable[[], None], what: str) -> None:
+        try:
+            write()
+        except (DataError, OSError) as fault:
+            self._notice.error(sentence(str(fault)))
+        else:
+            self._notice.brief(f"{what} saved to {path}.")
+
+    def copy_rows(self, rows: Sequence[RowSummary]) -> None:
+        """Put rows on the clipboard, as lines with tabs."""
+        QGuiApplication.clipboard().setText(rows_text(rows, self.results.model.unit))
+        self._notice.brief(f"{_rows(len(rows))} copied.")
+
+    def _folder(self) -> Path:
+        path = self._session.document.path
+        return path.parent if path is not None else Path.home()
+
+    # the panel itself
+
+    def focus_first(self) -> None:
+        """Put the keyboard where one goes on: on the rows, or on the button that searches."""
+        there = self.results.table if self._rows else self.start
+        there.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def hideEvent(self, event: QEvent) -> None:
+        """Put the board back when the panel is hidden."""
+        self.preview.end()
+        super().hideEvent(event)  # type: ignore[arg-type]
+
+
+class _ChangedBar(QFrame):
+    """Says that the layout was changed since the search began, and offers the ways on."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setObjectName("notice")
+        self.setProperty("weight", "hint")
+        self.row: RowSummary | None = None
+        word = QLabel("Changed")
+        word.setObjectName("noticeWord")
+        self.text = wrapping()
+        self.again = QPushButton("Search a&gain")
+        self.anyway = QPushButton("Apply all the sa&me")
+        line = QHBoxLayout(self)
+        line.setContentsMargins(12, 5, 12, 5)
+        line.setSpacing(10)
+        line.addWidget(word, 0, Qt.AlignmentFlag.AlignTop)
+        line.addWidget(self.text, 1)
+        line.addWidget(self.anyway)
+        line.addWidget(self.again)
+        self.hide()
+
+    def show_state(self, *, changed: bool, moved: bool) -> None:
+        """Follow the layout."""
+        if not changed:
+            self.row = None
+        if moved:
+            self.text.setText(
+                "The enclosure is not the one that was searched; its rows cannot be applied here."
+            )
+        elif self.row is None:
+            self.text.setText(
+                "The layout was changed since this search began; its rows fit the one before."
+            )
+        self.anyway.setVisible(self.row is not None and not moved)
+        self.setVisible(changed)
+
+    def ask(self, row: RowSummary, *, possible: bool) -> None:
+        """Ask whether to apply a row to a layout that is not the one it was found for."""
+        self.row = row if possible else None
+        if possible:
+            self.text.setText(
+                f"The layout was changed since this search began, and row {row.number} fits the "
+                "one before. Applied now, it replaces only what stands on the searched zones; the "
+                "findings tell what it meets."
+            )
+        self.anyway.setVisible(possible)
+        self.show()
+        (self.anyway if possible else self.again).setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def asks_for(self, row: RowSummary) -> bool:
+        """Whether it has asked for this row already, so that a second Enter means yes."""
+        return self.row is row
+
+
+def progress_text(told: Told) -> str:
+    """Return how far a search is, with what fits at least and at most once that is known."""
+    answer = told.answer
+    stage = told.stage[:1].upper() + told.stage[1:]
+    if answer is None or answer.done:
+        return stage
+    return (
+        f"{stage}. {answer.least:,} to {answer.most:,} of {answer.combinations:,} combinations fit"
+    )
+
+
+def _rows(count: int) -> str:
+    return "1 row" if count == 1 else f"{count} rows"

@@ -1,0 +1,127 @@
+"""Shows a row of a search on the board without changing the layout, and marks it as a preview."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QWidget
+
+from app.ui.search_apply import with_row
+from app.ui.session import Session
+from app.ui.widgets import set_property
+from geometry.layout import Layout
+from geometry.search.summary import RowSummary
+
+WAIT_MS = 70
+"""A pointer that only passes over a row does not draw it."""
+
+
+class PreviewMark(QFrame):
+    """A bar over the board that says that what is drawn is a preview."""
+
+    def __init__(self, over: QWidget) -> None:
+        super().__init__(over)
+        self.setObjectName("preview")
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        word = QLabel("PREVIEW")
+        word.setObjectName("noticeWord")
+        self._text = QLabel()
+        self._text.setWordWrap(True)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(12, 6, 12, 6)
+        row.setSpacing(10)
+        row.addWidget(word, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self._text, 1)
+        self.setAutoFillBackground(True)
+        over.installEventFilter(self)
+        self.hide()
+
+    @property
+    def text(self) -> str:
+        """What it says; empty when it is not shown."""
+        return "" if self.isHidden() else self._text.text()
+
+    def tell(self, text: str) -> None:
+        """Show it."""
+        self._text.setText(text)
+        self.setAccessibleName(f"Preview: {text}")
+        set_property(self, "shown", "true")
+        self._place()
+        self.show()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Keep the width of the board."""
+        if watched is self.parent() and event.type() is QEvent.Type.Resize and self.isVisible():
+            self._place()
+        return super().eventFilter(watched, event)
+
+    def _place(self) -> None:
+        over = self.parentWidget()
+        if over is not None:
+            self.setGeometry(0, 0, over.width(), max(self.heightForWidth(over.width()), 28))
+            self.raise_()
+
+
+class RowPreview(QObject):
+    """Shows at most one row at a time; `changed` tells that another one, or none, is shown."""
+
+    changed = Signal()
+
+    def __init__(self, session: Session, over: QWidget, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.mark = PreviewMark(over)
+        self._wanted: RowSummary | None = None
+        self._shown: RowSummary | None = None
+        self._searched: Layout | None = None
+        self._zones: tuple[str, ...] = ()
+        self._timer = QTimer(self, singleShot=True, interval=WAIT_MS)
+        self._timer.timeout.connect(self._show)
+        session.document_changed.connect(self.end)
+
+    @property
+    def shown(self) -> RowSummary | None:
+        """The row on the board; None when the board shows the layout itself."""
+        return self._shown
+
+    def set_ground(self, searched: Layout, zones: tuple[str, ...]) -> None:
+        """Take rows of another search: the layout that it began with, and the zones it filled."""
+        self.end()
+        self._searched, self._zones = searched, zones
+
+    def want(self, row: RowSummary | None) -> None:
+        """Show a row in a moment, or the layout again."""
+        if row is None:
+            self.end()
+            return
+        self._wanted = row
+        if row is self._shown:
+            self._timer.stop()
+        else:
+            self._timer.start()
+
+    def end(self) -> None:
+        """Put the board back at once."""
+        self._timer.stop()
+        self._wanted = None
+        if self._shown is not None:
+            self._shown = None
+            self.mark.hide()
+            self._session.end_preview()
+            self.changed.emit()
+
+    def _show(self) -> None:
+        row = self._wanted
+        if (
+            row is None
+            or self._searched is None
+            or (self._session.trying and not self._session.previewing)
+        ):
+            return
+        self._shown = row
+        layout = with_row(self._session.document.layout, row, self._searched, self._zones)
+        self.mark.tell(
+            f"Row {row.number} of what fits; nothing is changed yet. Enter or a double click "
+            "applies it, leaving the row puts the board back."
+        )
+        self._session.preview(layout)
+        self.changed.emit()

@@ -1,0 +1,169 @@
+"""The rows of a search as listed: filtered, grouped by pattern, sorted. No widget in it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from app.ui.units import Unit, figure_text
+from geometry.search.answers import MEASURES, Measure
+from geometry.search.summary import RowSummary
+
+ALIKE, WORST, TEXT = "alike", "worst", "text"
+"""Columns beside those of the measures: how many are like it, tight at worst, what it holds."""
+
+COLUMNS: tuple[str, ...] = (TEXT, *MEASURES, WORST, ALIKE)
+
+SHORT_NAMES: Mapping[str, str] = {
+    TEXT: "What it holds",
+    "area": "Face area",
+    "volume": "Core volume",
+    "fans": "Fans",
+    "leftover": "Leftover",
+    "parts": "Parts",
+    "cables": "Cables",
+    WORST: "At worst",
+    ALIKE: "Like it",
+}
+
+UNIT_SIGNS: Mapping[str, str] = {"cm2": "cm²", "cm3": "cm³"}
+
+
+@dataclass(frozen=True)
+class RowFilter:
+    """Which rows are listed: words, one pattern (None: all), least and most by measure."""
+
+    words: str = ""
+    pattern: str | None = None
+    limits: Mapping[str, tuple[float | None, float | None]] = field(default_factory=dict)
+
+    def passes(self, row: RowSummary) -> bool:
+        """Say whether a row is listed."""
+        if self.pattern is not None and row.pattern != self.pattern:
+            return False
+        text = row_words(row)
+        if not all(word in text for word in self.words.casefold().split()):
+            return False
+        for key, (least, most) in self.limits.items():
+            value = row.figures[key]
+            if (least is not None and value < least) or (most is not None and value > most):
+                return False
+        return True
+
+
+@dataclass(frozen=True)
+class Sorting:
+    """By which column, and whether the greatest comes first; None keeps the order of finding."""
+
+    column: str | None = None
+    falling: bool = True
+
+
+@dataclass(frozen=True)
+class RowGroup:
+    """The listed rows of one pattern, and how many combinations of it fit."""
+
+    pattern: str
+    alike: int
+    rows: tuple[RowSummary, ...]
+
+
+def row_words(row: RowSummary) -> str:
+    """Return all words of a row, in small letters, to look for others in."""
+    facts = (f"{zone.name} {' '.join(zone.facts.values())}" for zone in row.zones)
+    return f"{row.number} {row.pattern} {' '.join(facts)}".casefold()
+
+
+def arranged(
+    rows: Sequence[RowSummary], wanted: RowFilter, sorting: Sorting
+) -> tuple[RowGroup, ...]:
+    """Return the rows that pass, grouped by pattern; the group of the best row comes first."""
+    listed = [row for row in rows if wanted.passes(row)]
+    column = sorting.column
+    if column is not None:
+        listed.sort(key=lambda row: _key(row, column), reverse=sorting.falling)
+    groups: dict[str, list[RowSummary]] = {}
+    for row in listed:
+        groups.setdefault(row.pattern, []).append(row)
+    return tuple(RowGroup(name, of[0].alike, tuple(of)) for name, of in groups.items())
+
+
+def _key(row: RowSummary, column: str) -> float | str:
+    if column == TEXT:
+        return row_text(row)
+    if column == ALIKE:
+        return float(row.alike)
+    return float(row.tight_at_worst) if column == WORST else row.figures[column]
+
+
+def row_text(row: RowSummary) -> str:
+    """Return what a row holds in one line, its filled zones in the order of its pattern."""
+    told = [zone.short for zone in row.zones if "slide" in zone.facts]
+    return "  |  ".join(told) if told else "nothing anywhere"
+
+
+def row_tip(row: RowSummary) -> str:
+    """Return what a row holds in full, one line a zone."""
+    lines = [f"Row {row.number}: {row.pattern}"]
+    for zone in row.zones:
+        facts = [
+            text if label in ("exchanger", "holds") else f"{label} {text}"
+            for label, text in zone.facts.items()
+            if not (label == "holds" and len(zone.facts) > 1)
+        ]
+        lines.append(f"{zone.name}: {'; '.join(facts)}")
+    return "\n".join(lines)
+
+
+def unit_sign(measure: Measure, unit: Unit) -> str:
+    """Return the unit in which a measure is told; empty for plain numbers."""
+    return unit.value if measure.unit == "mm" else UNIT_SIGNS.get(measure.unit, measure.unit)
+
+
+def measure_text(measure: Measure, value: float, unit: Unit) -> str:
+    """Return a figure without its unit; "open" where nothing limits a length."""
+    if not math.isfinite(value):
+        return "open" if measure.unit == "mm" else "–"
+    return figure_text(value, unit) if measure.unit == "mm" else f"{value:,.0f}"
+
+
+def cell_text(row: RowSummary, column: str, unit: Unit) -> str:
+    """Return what stands in one column of a row."""
+    if column == TEXT:
+        return row_text(row)
+    if column == ALIKE:
+        return f"{row.alike:,}"
+    if column == WORST:
+        return f"{row.tight_at_worst} tight" if row.tight_at_worst else "clear"
+    return measure_text(MEASURES[column], row.figures[column], unit)
+
+
+def head_text(column: str, unit: Unit) -> str:
+    """Return the head of a column, with its unit on a second line."""
+    if column not in MEASURES:
+        return SHORT_NAMES[column]
+    sign = unit_sign(MEASURES[column], unit)
+    return f"{SHORT_NAMES[column]}\n{sign}" if sign else SHORT_NAMES[column]
+
+
+HEAD_TIPS: Mapping[str, str] = {
+    TEXT: "What every filled zone holds; rest the pointer on a row for all of it",
+    "leftover": "Least depth that the stacks leave to what stood before the search",
+    "cables": "Least room kept for cables at the better end of a stack, to what stood before",
+    WORST: "Gaps that keep their margin as drawn, but not once every dimension is off by its "
+    "tolerance. The search judges by dimensions as drawn",
+    ALIKE: "How many combinations of the same pattern fit, an exact count",
+}
+
+
+def head_tip(column: str, unit: Unit, wanted: Sequence[str]) -> str:
+    """Return the tool tip of a column's head: what is told, in which unit, what is better."""
+    measure = MEASURES.get(column)
+    if measure is None:
+        return HEAD_TIPS[column] + "\nClick to sort"
+    text = HEAD_TIPS.get(column, measure.name[:1].upper() + measure.name[1:])
+    sign = unit_sign(measure, unit)
+    better = "more is better" if measure.sign > 0 else "less is better"
+    counts = "counts for the trade-offs" if column in wanted else "told only, does not count"
+    return f"{text}{f' ({sign})' if sign else ''}; {better}; {counts}\nClick to sort"
