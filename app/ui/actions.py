@@ -95,7 +95,11 @@ SPECS: tuple[ActionSpec, ...] = (
     _spec("next_finding", "&Next finding", "F8", "Go to the next finding"),
     _spec("previous_finding", "&Previous finding", "Shift+F8", "Go to the finding before"),
     _spec("remedy", "&Apply the first remedy", "Ctrl+F8",
-          "Apply what the current finding proposes"),
+          "Apply what the current finding proposes first"),
+    _spec("mend", "Find the &smallest change", "Ctrl+Shift+F8",
+          "Look for the smallest changes that clear the current finding"),
+    _spec("mend_all", "Find the smallest change for a&ll", "",
+          "Look for the smallest changes that clear all findings at once"),
     _spec("what_fits", "What &fits…", "Ctrl+Shift+F",
           "Search all combinations that fit, count them, and look at the best", "fits"),
     _spec("check_help", "What the &checks look at", "Shift+F1",
@@ -122,7 +126,10 @@ MENUS: Mapping[str, tuple[str, ...]] = {
         "inches", "-", "parts_panel", "side_panel", "next_view", "next_pane", "previous_pane", "-",
         "@theme", "@scale",
     ),
-    "&Check": ("what_fits", "-", "next_finding", "previous_finding", "remedy", "-", "check_help"),
+    "&Check": (
+        "what_fits", "-", "next_finding", "previous_finding", "-", "remedy", "mend", "mend_all",
+        "-", "check_help",
+    ),
     "&Help": ("keys_help", "check_help", "-", "about"),
 }  # fmt: skip
 

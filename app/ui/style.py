@@ -132,6 +132,11 @@ def style_sheet(c: Chrome) -> str:
     QPushButton:hover {{ background: {c.accent_fill}; }}
     QPushButton:focus {{ border: 2px solid {c.accent}; padding: 3px 9px; }}
     QPushButton:checked {{ background: {c.accent_fill}; border-color: {c.accent}; }}
+    QPushButton#quiet {{ background: transparent; border: 1px solid transparent;
+        color: {c.accent}; padding: 3px 6px; text-align: left; }}
+    QPushButton#quiet:hover {{ background: {c.accent_fill}; }}
+    QPushButton#quiet:focus {{ border: 2px solid {c.accent}; padding: 2px 5px; }}
+    QPushButton#quiet:disabled {{ color: {c.faint}; }}
     QPushButton#plan {{ padding: 4px 3px; }}
     QPushButton#plan:focus {{ padding: 3px 2px; }}
     QPushButton:disabled {{ color: {c.faint}; border-color: {c.border}; }}
@@ -184,6 +189,7 @@ def style_sheet(c: Chrome) -> str:
     QFrame#notice[weight="done"] {{ background: {c.done_fill}; }}
     QLabel#noticeWord {{ font-weight: 600; }}
     QFrame#card {{ background: {c.field}; border: 1px solid {c.border}; border-radius: 5px; }}
+    QFrame#plain[full="true"] {{ border: 1px solid {c.border}; border-radius: 5px; }}
     QFrame#card:hover {{ border-color: {c.control}; }}
     QFrame#card:focus, QFrame#card[current="true"] {{ border: 2px solid {c.accent}; }}
     QLabel[verdict="blocked"] {{ color: {c.blocked}; font-weight: 600; }}

@@ -14,7 +14,6 @@ from app.ui.help_dialog import HelpDialog
 from app.ui.help_text import about_html, checks_html, keys_html
 from app.ui.units import Unit
 from geometry.edits import set_projection
-from geometry.finding import Remedy
 
 if TYPE_CHECKING:
     from app.ui.window import MainWindow
@@ -58,6 +57,8 @@ class ViewCommands:
             "next_finding": lambda: self._step_finding(1),
             "previous_finding": lambda: self._step_finding(-1),
             "remedy": self._first_remedy,
+            "mend": lambda: self._mend(everything=False),
+            "mend_all": lambda: self._mend(everything=True),
             "check_help": lambda: self._help("What the checks look at", checks_html()),
             "keys_help": lambda: self._help("Keys and mouse", keys_html()),
             "about": lambda: self._help("About Gapwright", about_html()),
@@ -92,20 +93,24 @@ class ViewCommands:
         first = 0 if step > 0 else count - 1
         self.go_to_finding(first if at is None or at >= count else (at + step) % count)
 
-    def apply_remedy(self, index: int, number: int) -> None:
-        """Apply a remedy of a finding as one edit."""
-        window = self._window
-        finding = window.session.balloons[index]
-        remedy: Remedy = finding.remedies[number]
-        window.session.apply(remedy.name, lambda _: remedy.layout)
-
     def _first_remedy(self) -> None:
         window, at = self._window, self.finding or 0
-        balloons = window.session.balloons
-        if at < len(balloons) and balloons[at].remedies:
-            self.apply_remedy(at, 0)
+        cards = window.findings.cards
+        if at < len(cards) and cards[at].mends.buttons:
+            window.mends.apply(cards[at].mends.buttons[0].offer)
         else:
-            window.notice.hint("The current finding has no remedy to apply; read its advice.")
+            window.notice.hint(
+                "Nothing that would mend the current finding is known yet; read its advice, or "
+                "find the smallest change (Ctrl+Shift+F8)."
+            )
+
+    def _mend(self, *, everything: bool) -> None:
+        window, at = self._window, self.finding or 0
+        cards = window.findings.cards
+        if at >= len(cards):
+            window.notice.hint("There is no finding: nothing is blocked and nothing tight.")
+        else:
+            window.mends.search(None if everything else cards[at].goal)
 
     # views
 

@@ -34,6 +34,7 @@ from app.ui.export_strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.findings_panel import FindingsPanel
 from app.ui.history_panel import HistoryPanel
+from app.ui.mend_commands import MendCommands
 from app.ui.notice import NoticeBar
 from app.ui.part_commands import PartCommands
 from app.ui.part_panel import PartPanel
@@ -76,6 +77,8 @@ class MainWindow(QMainWindow):
         self.enclosure = EnclosurePanel(self.session, self.skin)
         self.history = HistoryPanel(self.session)
         self.findings = FindingsPanel(self.skin)
+        self.mends = MendCommands(self.session, parts, self.findings, self)
+        self.mends.changed.connect(self._show_findings)
         self.files = FileCommands(self.session, library, self.skin, self.notice, self.strip, self)
         self.part_commands = PartCommands(
             self.session, parts, lambda: self.board.active_view.toward.name
@@ -196,7 +199,6 @@ class MainWindow(QMainWindow):
         self.parts.place_wanted.connect(self.board.place_by_keys)
         self.findings.chosen.connect(self.views.go_to_finding)
         self.findings.hovered.connect(self.board.picture.set_lit)
-        self.findings.remedy_wanted.connect(self.views.apply_remedy)
         self._findings_timer.timeout.connect(self._show_findings)
         self._recent.aboutToShow.connect(self._fill_recent)
         self.files.recent_changed.connect(self._fill_recent)
@@ -225,7 +227,13 @@ class MainWindow(QMainWindow):
         session = self.session
         checked = session.settled if session.previewing else session.checked
         stale = session.stale and not session.previewing
-        self.findings.show_report(checked.report, len(checked.scene.placed), stale, session.looking)
+        self.findings.show_report(
+            checked.report,
+            len(checked.scene.placed),
+            self.mends.found_for(checked),
+            stale=stale,
+            looking=session.looking,
+        )
 
     def _refresh(self) -> None:
         document = self.session.document
@@ -328,6 +336,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         self.files.close()
+        self.mends.close()
         self.fits.close()
         self.session.close()
         self.preferences.set_blob("geometry", self.saveGeometry())

@@ -8,7 +8,6 @@ from PySide6.QtGui import QEnterEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app.ui.findings_panel import RemedyButton
 from app.ui.part_list import PART_ROLE
 from geometry.edits import add_free
 from geometry.layout import Layout, PortUse
@@ -280,7 +279,7 @@ def test_hovering_a_finding_lights_its_parts(open_window) -> None:
     card = window.findings.cards[0]
     at = QPointF(5, 5)
     QApplication.sendEvent(card, QEnterEvent(at, at, at))
-    lit = [k for k in window.board.picture.items.keys() if k.startswith("lit:side:")]  # noqa: SIM118
+    lit = [k for k in window.board.picture.items.shown_keys() if k.startswith("lit:side:")]
     placed = window.session.checked.scene.placed
     expected = {f"lit:side:{one}" for one in window.session.balloons[0].ids if one in placed}
     assert expected
@@ -292,7 +291,7 @@ def test_a_remedy_is_applied_as_one_edit_that_undo_takes_back(open_window, hand)
     hand(window).wait_for_remedies()
     card = window.findings.cards[0]
     blocked = window.session.checked.report.blocked
-    button = card.findChildren(RemedyButton)[0]
+    button = card.mends.buttons[0]
     assert button.text_shown().startswith("Flip port end")
     button.click()
     assert window.session.checked.report.blocked == blocked - 1

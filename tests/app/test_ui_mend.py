@@ -1,0 +1,210 @@
+"""What would mend a finding, in the window: one list, searched behind, previewed, a click away."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import QEvent, QPointF
+from PySide6.QtGui import QEnterEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, stack, zone
+
+from app.ui.mend_offers import Offer, outcome_words
+from app.ui.offer_button import PREVIEW_MS, OfferButton
+from geometry.checks.runner import check_layout
+from geometry.edits import cut_lines
+from geometry.finding import Verdict
+from geometry.layout import Layout
+
+
+def two_pegs(*pegs_mm: float, spare: bool = False) -> Layout:
+    """Two-fan exchangers on the floor, each with its port end against a peg that ends there.
+
+    Core A lies at x = 50 to 290 with its port end to 320, on slots of 8 mm; B the same, 200 mm
+    further inward. A `spare` zone is left empty where B would be.
+    """
+    core, blower = exchanger(2, 30), fan(25)
+    zones = [
+        zone(f"z{k}", "floor", (50, 40 + 200 * k, 0), "+x", "+y", row(2, slot_u_mm=8.0))
+        for k in range(len(pegs_mm) + spare)
+    ]
+    pegs = [
+        block(f"peg-{k}", (mm, 90 + 200 * k, 0), (mm + 20, 110 + 200 * k, 200))
+        for k, mm in enumerate(pegs_mm)
+    ]
+    stacks = [
+        stack(f"S{k}", f"z{k}", fan_layer(f"A{k}", blower, ("c1", "c2")), one(f"E{k}", core))
+        for k in range(len(pegs_mm))
+    ]
+    made = layout(room((500, 400, 300), zones, pegs), [core, blower], stacks)
+    return made.but(settings=made.settings.but(judge="nominal"))
+
+
+@pytest.fixture
+def mending(open_window, hand, qtbot):
+    """A window on a layout, its remedies found; and a way to wait for a search to end."""
+
+    def opened(shown: Layout):
+        window = open_window(shown)
+        hand(window).wait_for_remedies()
+
+        def search(goal) -> None:
+            window.mends.search(goal)
+            qtbot.waitUntil(lambda: not window.mends.searching, timeout=60_000)
+
+        return window, search
+
+    return opened
+
+
+def enter(button: OfferButton) -> None:
+    at = QPointF(5, 5)
+    QApplication.sendEvent(button, QEnterEvent(at, at, at))
+    QTest.qWait(PREVIEW_MS + 50)
+
+
+def leave(button: OfferButton) -> None:
+    QApplication.sendEvent(button, QEvent(QEvent.Type.Leave))
+
+
+def offers_of(card) -> list[Offer]:
+    return [button.offer for button in card.mends.buttons]
+
+
+def test_quick_remedies_come_first_and_no_change_is_listed_twice(mending) -> None:
+    window, search = mending(two_pegs(317.0, spare=True))
+    card = window.findings.cards[0]
+    quick = offers_of(card)
+    assert [o.name for o in quick] == [
+        "Flip port end of Exchanger 2 x 120, 30 (E0)",
+        "Slide the stack on z0 5.0 mm to the rear (along -x)",
+    ]
+    search(card.goal)
+    both = offers_of(card)
+    assert [o.name for o in both[: len(quick)]] == [o.name for o in quick]
+    assert len(both) > len(quick)
+    layouts = [o.layout for o in both]
+    assert all(a != b for k, a in enumerate(layouts) for b in layouts[:k])
+    slides = [o for o in both if o.name.startswith("Slide")]
+    assert len(slides) == 1
+
+
+def test_every_offer_clears_the_finding_it_stands_under(mending) -> None:
+    window, search = mending(two_pegs(317.0, spare=True))
+    card = window.findings.cards[0]
+    search(card.goal)
+    for offer in offers_of(card):
+        report = check_layout(offer.layout, remedies=False).report
+        assert not report.blocked, offer.name
+        assert not report.tight, offer.name
+        assert offer.gives.endswith("clears all"), offer.text
+
+
+def test_all_findings_are_mended_by_one_click_that_undo_takes_back(mending) -> None:
+    window, search = mending(two_pegs(317.0, 317.0))
+    before = window.session.document.layout
+    assert len(window.findings.cards) == 2
+    search(None)
+    button = window.findings.all_mends.buttons[0]
+    assert len(button.offer.steps) == 2
+    button.click()
+    report = window.session.settled.report
+    assert (report.blocked, report.tight) == (0, 0)
+    assert window.session.document.history_names == (button.offer.name,)
+    window.session.undo()
+    assert window.session.document.layout is before
+
+
+def test_resting_on_a_change_shows_it_on_the_board_and_leaves_no_trace(mending) -> None:
+    window, _ = mending(two_pegs(317.0))
+    before = window.session.document.layout
+    card = window.findings.cards[0]
+    titles = [f.title for f in window.session.balloons]
+    button = card.mends.buttons[0]
+    enter(button)
+    assert window.session.layout is button.offer.layout
+    assert window.session.previewing
+    assert window.findings.cards[0].mends.buttons[0] is button
+    leave(button)
+    assert window.session.layout is before
+    assert [f.title for f in window.session.balloons] == titles
+    assert not window.session.document.can_undo
+
+
+def test_a_change_is_applied_while_it_is_previewed(mending) -> None:
+    window, _ = mending(two_pegs(317.0))
+    button = window.findings.cards[0].mends.buttons[0]
+    wanted = button.offer.layout
+    enter(button)
+    button.click()
+    assert not window.session.trying
+    assert window.session.document.layout is wanted
+    assert window.session.layout is wanted
+
+
+def test_an_edit_makes_what_was_found_void(mending) -> None:
+    window, search = mending(two_pegs(317.0, 317.0))
+    search(None)
+    assert window.findings.all_mends.buttons
+    window.findings.all_mends.buttons[0].click()
+    window.session.undo()
+    assert not window.findings.all_mends.buttons
+    assert window.findings.all_mends.note == ""
+
+
+def test_a_stopped_search_says_so_and_can_be_begun_again(mending, qtbot) -> None:
+    window, search = mending(two_pegs(317.0, 317.0))
+    window.mends.search(None)
+    assert window.findings.all_mends._find.text() == "Stop"
+    window.findings.all_mends._find.click()
+    assert not window.mends.searching
+    assert window.findings.all_mends.note.startswith("Stopped: ")
+    search(None)
+    assert window.findings.all_mends.buttons
+
+
+def test_the_list_stands_still_under_the_pointer(mending) -> None:
+    window, search = mending(two_pegs(317.0, spare=True))
+    card = window.findings.cards[0]
+    count = len(card.mends.buttons)
+    enter(card.mends.buttons[0])
+    search(card.goal)
+    assert len(card.mends.buttons) == count
+    leave(card.mends.buttons[0])
+    assert len(card.mends.buttons) > count
+
+
+def test_cuts_are_offered_only_where_cutting_is_allowed_and_are_marked(mending) -> None:
+    window, search = mending(two_pegs(317.0))
+    card = window.findings.cards[0]
+    assert window.findings.no_cutting.isChecked()
+    search(card.goal)
+    assert not any(o.cuts for o in offers_of(card))
+    window.findings.no_cutting.click()
+    search(card.goal)
+    cuts = [b for b in card.mends.buttons if b.offer.cuts]
+    assert cuts
+    assert card.mends._caution.isVisible()
+    assert "irreversible" in card.mends._caution.text()
+    for button in cuts:
+        assert button._cut.isVisible()
+        assert button.accessibleName().startswith("Cuts the enclosure")
+        assert cut_lines(button.offer.layout.enclosure)
+    cuts[0].click()
+    assert cut_lines(window.session.document.layout.enclosure)
+    window.session.undo()
+    assert not cut_lines(window.session.document.layout.enclosure)
+
+
+def test_the_first_offer_is_applied_with_the_key(mending) -> None:
+    window, _ = mending(two_pegs(317.0))
+    name = window.findings.cards[0].mends.buttons[0].offer.name
+    window.actions_by_name["remedy"].trigger()
+    assert window.session.document.undo_name == name
+    assert not [f for f in window.session.balloons if f.verdict is Verdict.BLOCKED]
+
+
+def test_what_stays_is_named_by_its_number() -> None:
+    assert outcome_words((1, 2, 3), 3) == "clears all"
+    assert outcome_words((2,), 3) == "clears 2; 1 and 3 stay"
+    assert outcome_words((1, 2, 4), 4) == "clears 1, 2 and 4; 3 stays"
