@@ -214,7 +214,12 @@ def trims(scene: Scene, obstacle: Obstacle) -> Iterator[Step]:
         obstacle.id,
         lambda layout: cut_out_obstacle(layout, obstacle.id),
         "cut out",
+        parts=(*(_trim_family(obstacle, end) for end in ENDS), f"Cut out {obstacle.id}"),
     )
+
+
+def _trim_family(obstacle: Obstacle, end: Direction) -> str:
+    return f"Trim {obstacle.id} {end}"
 
 
 def _trim_by(obstacle: Obstacle, end: Direction) -> Callable[[int], Step]:
@@ -226,7 +231,7 @@ def _trim_by(obstacle: Obstacle, end: Direction) -> Callable[[int], Step]:
             obstacle.id,
             lambda layout: trim_obstacle(layout, obstacle.id, end, mm),
             "trim",
-            sized=Sized(f"Trim {obstacle.id} {end}", tenths, by),
+            sized=Sized(_trim_family(obstacle, end), tenths, by),
         )
 
     return by

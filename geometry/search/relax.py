@@ -77,7 +77,7 @@ def relaxations(
     steps = [*relaxing_steps(miss.scene, refused, parts, cutting=cutting)]
     steps += [] if tight_allowed else _margin_steps(miss, refused)
     for step in steps:
-        if step.atoms in works or _is_needless(step, works):
+        if any(smaller <= step.atoms for smaller in works):
             continue
         if fits((step,)) is None:
             yield None
@@ -87,13 +87,6 @@ def relaxations(
         after = fits((least,))
         assert after is not None, "the least that does has been tried"
         yield Relaxation(least.name, least.kind, least.cuts, least.amount_mm, after)
-
-
-def _is_needless(step: Step, works: set[frozenset[str]]) -> bool:
-    """Whether a smaller relaxation of the same thing does: trimming what would be cut out."""
-    if step.kind not in ("trim", "cut out"):
-        return False
-    return any(one.startswith(f"Trim {step.touches} ") for atoms in works for one in atoms)
 
 
 def _margin_steps(miss: Checked, refused: Sequence[Finding]) -> Iterator[Step]:
