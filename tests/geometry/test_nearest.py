@@ -1,0 +1,117 @@
+"""What stands nearest to a port end and to the rest of a part, worked by hand."""
+
+from __future__ import annotations
+
+import pytest
+from small_rooms import block, brick, exchanger, free, layout, one, room, row, zone
+from small_rooms import stack as stack_of
+
+from catalog.enclosure import Obstacle
+from catalog.model import Dimension, FrozenMap
+from catalog.shapes import Plug
+from geometry.checks.nearest import nearest_figure, nearest_of
+from geometry.checks.runner import check_layout
+from geometry.checks.survey import Survey
+from geometry.layout import Layout, PairMargin, Settings
+from geometry.stackup.sums import Figure
+
+CUBE = brick("cube", (40, 40, 40))
+CORE = exchanger(1, 30, port_facing="-z").but(id="x", ports=())
+FLOOR = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))
+
+
+def beside(*obstacles: Obstacle, **more: object) -> Layout:
+    """An exchanger from x = 25 to 190, its port end from 160, in a room to 400."""
+    enclosure = room((400, 200, 300), [FLOOR], obstacles)
+    stacks = [stack_of("S", "floor-zone", one("E1", CORE))]
+    return layout(enclosure, [CORE], stacks, **more)
+
+
+def survey_of(of: Layout) -> Survey:
+    survey = check_layout(of, remedies=False).report.survey
+    assert survey is not None
+    return survey
+
+
+def told(survey: Survey, owner: str) -> list[tuple[str, str, str, float, float]]:
+    return [
+        (n.kind, n.a.id, n.b.owner, round(n.gap_mm, 6), n.required_mm)
+        for n in nearest_of(survey, owner)
+    ]
+
+
+def figure_of(survey: Survey, owner: str, kind: str) -> Figure:
+    (near,) = (n for n in nearest_of(survey, owner) if n.kind == kind)
+    figure = nearest_figure(survey, near)
+    assert figure is not None
+    return figure
+
+
+def test_a_clear_port_end_has_its_figure() -> None:
+    # The post starts at x = 202, 12 from the port end; the other end tank, from x = 25, is as far
+    # from the rear wall. Off may be the post's place 0.5, the zone's 0.3, both cells' 0.3 (60; the
+    # exchanger's own is at 0), the screws 0.5, half the core 0.15 and the end tank 0.2: 1.95. By
+    # root sum square 0.25 + 0.09 + 0.09 + 3 x 0.25 + 0.0225 + 0.04 = 1.2425, 1.1147.
+    survey = survey_of(beside(block("post", (202, 40, 0), (220, 160, 100))))
+    assert told(survey, "E1") == [
+        ("port_end", "E1/port-end", "post", 12.0, 2.0),
+        ("clearance", "E1/core", "rear", 25.0, 2.0),
+    ]
+    figure = figure_of(survey, "E1", "port_end")
+    assert figure.nominal.nominal_mm == pytest.approx(12.0)
+    assert figure.worst.worst_mm == pytest.approx(12 - 1.95)
+    assert figure.likely_least_mm == pytest.approx(12 - 1.1147, abs=1e-4)
+    assert figure.likely_most_mm == pytest.approx(12 + 1.1147, abs=1e-4)
+
+
+def test_in_the_worst_case_another_thing_may_stand_nearer() -> None:
+    # A second post 0.5 mm farther, its place known to +-3 only: 12.5 - 3 - 1.45 = 8.05.
+    of = beside(
+        block("post", (202, 40, 0), (220, 90, 100)),
+        block("rough", (202.5, 100, 0), (220, 160, 100)),
+    )
+    rough = {"obstacles[1].shapes[0].at_mm[0]": Dimension(minus_mm=3.0, plus_mm=3.0)}
+    survey = survey_of(of.but(enclosure=of.enclosure.but(dimensions=FrozenMap(rough))))
+    figure = figure_of(survey, "E1", "port_end")
+    assert figure.nominal.nominal_mm == pytest.approx(12.0)
+    assert (figure.worst_name, figure.worst.worst_mm) == ("rough", pytest.approx(8.05))
+
+
+def test_a_blocked_part_tells_how_far_it_stands_in_something() -> None:
+    survey = survey_of(beside(block("post", (184, 40, 0), (220, 160, 100))))
+    assert told(survey, "E1")[0] == ("port_end", "E1/port-end", "post", -6.0, 2.0)
+    assert figure_of(survey, "E1", "port_end").worst.worst_mm == pytest.approx(-6 - 1.95)
+
+
+def test_nearest_is_what_leaves_least_above_its_margin() -> None:
+    # Cube A from x = 80 to 120. The plug's room of cube C, which may be touched, ends 3 mm before
+    # it; cube B stands 4 mm off, of which 2 must be kept, and cables, 5 mm off, are to keep 6.
+    plug = Plug(
+        id="p", name="plug", at_mm=(20, 0, 20), facing="+x", width_mm=10, height_mm=10, plug_mm=17
+    )
+    wired = brick("wired", (40, 40, 40), plugs=(plug,))
+    cable = block("cable", (80, 125, 0), (120, 140, 40), kind="cable")
+    frees = [
+        free("A", CUBE, (100, 100, 0)),
+        free("B", CUBE, (144, 100, 0)),
+        free("C", wired, (40, 100, 0)),
+    ]
+    of = layout(room((300, 200, 200), obstacles=[cable]), [CUBE, wired], frees=frees)
+    assert told(survey_of(of), "A") == [("clearance", "A/body", "B", 4.0, 2.0)]
+    apart = Settings(margins=(PairMargin(roles=("body", "cable"), margin_mm=6.0),))
+    assert told(survey_of(of.but(settings=apart)), "A") == [
+        ("clearance", "A/body", "cable", 5.0, 6.0)
+    ]
+    without = of.but(free=(of.free[0], of.free[2]), enclosure=room((300, 200, 200)))
+    assert told(survey_of(without), "A") == [("clearance", "A/body", "C", 3.0, 0.0)]
+
+
+def test_what_a_part_is_held_on_is_not_nearest_to_it() -> None:
+    # Held on the floor, on which it stands; the access-side wall is 80 mm off.
+    of = layout(room((300, 200, 200)), [CUBE], frees=[free("A", CUBE, (150, 100, 0))])
+    assert told(survey_of(of), "A") == [("clearance", "A/body", "access", 80.0, 2.0)]
+
+
+def test_a_part_that_is_not_there_has_none() -> None:
+    with pytest.raises(KeyError):
+        nearest_of(survey_of(beside()), "E9")
