@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from app.cli.main import run
 from app.cli.outcome import Unusable
+from app.quick_start import start_quickly
 
 if TYPE_CHECKING:
     from app.drawing.primitives import Drawing
@@ -75,6 +76,7 @@ def _qt_libraries() -> Iterator[None]:
 
 def main() -> int:
     """Run the program with the arguments of this process and return its exit code."""
+    start_quickly(algebra=sys.argv[1:2] in (["search"], ["mend"]))
     return run(sys.argv[1:], QtDesk())
 
 

@@ -4,12 +4,16 @@ A recorder for long quiet takes, so no fan may hurry: one exchanger in push-pull
 bracket, with a pump on its innermost fan, and one on the floor; a reservoir under the roof. As
 drawn, the front exchanger's port end strikes the cable peg at the top of the bracket. Turned end
 for end it clears the peg. The fitting on the pump is tight on the card.
+
+`python -m app.demo` writes it to the file that is shipped and read by `app.shipped_demo`.
 """
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Literal
 
+from app.shipped_demo import NAME
 from catalog.parts import Fan, Fitting, part_ports
 from catalog.store import Library
 from geometry.edits import (
@@ -22,6 +26,7 @@ from geometry.edits import (
     set_slide,
 )
 from geometry.layout import Held, Layout
+from geometry.layout_file import write_layout
 from geometry.placement import place_all
 
 
@@ -68,3 +73,7 @@ def _with_fittings(layout: Layout, library: Library, placed: str) -> Layout:
         if port.open:
             layout = set_fitting(layout, placed, port.id, fitting)
     return layout
+
+
+if __name__ == "__main__":
+    write_layout(Path(__file__).parents[1] / "assets" / NAME, demo_layout(Library()))

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from app.drawing.primitives import Ink
 
@@ -33,6 +34,7 @@ def _channels(colour: str) -> tuple[float, float, float]:
     return (r, g, b)
 
 
+@lru_cache(maxsize=1024)
 def luminance(colour: str) -> float:
     """Return the relative luminance of "#rrggbb" by WCAG 2.2."""
     linear = [

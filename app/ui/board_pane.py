@@ -5,8 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
+from app.drawing.primitives import Bounds
 from app.ui.board_axes import axes_across, axes_down
 from app.ui.board_view import BoardView
+from app.ui.canvas import clamped
 from app.ui.preferences import Preferences
 from app.ui.rulers import RULER_PX, Ruler
 from app.ui.skin import Skin
@@ -16,6 +18,12 @@ EDGE_PX = 14.0
 UNIT_PX = 6
 FIT_ROUNDS = 3
 """Annotations keep their size on screen, so what they reach beyond the views is found by trying."""
+
+USUAL_REACH_PX = (85.0, 58.0, 105.0, 0.0)
+"""What annotations usually reach beyond the views: left, top, right, bottom."""
+
+WASTE, OVER = 0.03, 0.002
+"""By how much less than the best scale, and by how much more, is well enough to try no more."""
 
 
 class BoardPane(QWidget):
@@ -27,6 +35,7 @@ class BoardPane(QWidget):
         super().__init__(parent)
         self.board = board
         self._preferences, self._skin = preferences, skin
+        self._reach_px = USUAL_REACH_PX
         self._top = Ruler(Qt.Orientation.Horizontal, skin.chrome)
         self._left = Ruler(Qt.Orientation.Vertical, skin.chrome)
         self._corner = QLabel()
@@ -53,12 +62,39 @@ class BoardPane(QWidget):
 
     def fit(self) -> None:
         """Show all views with what is written round them."""
-        for _ in range(FIT_ROUNDS):
-            x0, y0, x1, y1 = self.board.picture.drawing.bounds
-            edge = EDGE_PX * self.board.mm_per_px
+        picture = self.board.picture
+        with picture.at_once():
+            picture.reframe()
+            scale, (x0, y0, x1, y1) = self._fitting()
+            edge = EDGE_PX / scale
             content = QRectF(x0, y0, x1 - x0, y1 - y0).adjusted(-edge, -edge, edge, edge)
             self._set_board(content)
-            self.board.zoom_to_fit()
+            self.board.fit_at(scale, content.center())
+            picture.refresh()
+
+    def _fitting(self) -> tuple[float, Bounds]:
+        """Return the pixels a millimetre at which all is seen, and what is then taken up (mm)."""
+        picture = self.board.picture
+        scale = self._scale_for(self._reach_px)
+        for _ in range(FIT_ROUNDS):
+            taken = picture.bounds_at(1.0 / scale)
+            x0, y0, x1, y1 = picture.frame.bounds
+            beyond = (x0 - taken[0], y0 - taken[1], taken[2] - x1, taken[3] - y1)
+            reach = (beyond[0] * scale, beyond[1] * scale, beyond[2] * scale, beyond[3] * scale)
+            best = self._scale_for(reach)
+            if best * (1.0 - WASTE) <= scale <= best * (1.0 + OVER):
+                return scale, taken
+            scale, self._reach_px = best, reach
+        return scale, picture.bounds_at(1.0 / scale)
+
+    def _scale_for(self, reach_px: Bounds) -> float:
+        """Return the pixels a millimetre at which the views fit with `reach_px` beyond them."""
+        left, top, right, bottom = reach_px
+        size = self.board.viewport().size()
+        x0, y0, x1, y1 = self.board.picture.frame.bounds
+        across = (size.width() - left - right - 2 * EDGE_PX) / (x1 - x0)
+        down = (size.height() - top - bottom - 2 * EDGE_PX) / (y1 - y0)
+        return clamped(min(across, down))
 
     def _set_board(self, content: QRectF) -> None:
         frame = self.board.picture.frame

@@ -53,6 +53,8 @@ class BoardPicture(QObject):
         self._framed_for: tuple[object, ...] = ()
         self.frame = BoardFrame.of(session.layout, BoardSettings())
         self.drawing = Drawing(self.frame.bounds, ())
+        self.laid_out = 0
+        """How often the drawing has been laid out so far."""
         self.shows_profile = False
         """Whether the depth over the zone at hand is drawn."""
         self._profile: tuple[tuple[object, ...], ZoneProfile] | None = None
@@ -100,36 +102,57 @@ class BoardPicture(QObject):
     @contextmanager
     def at_once(self) -> Iterator[None]:
         """Draw once at the end, however often a refresh is asked for meanwhile."""
-        self._holding, self._asked = True, False
+        held = self._holding
+        self.hold()
         try:
             yield
         finally:
-            self._holding = False
-            if self._asked:
-                self.refresh()
+            if not held:
+                self.release()
+
+    def hold(self) -> None:
+        """Draw nothing until `release`, as before there is a window to draw for."""
+        self._holding, self._asked = True, False
+
+    def release(self) -> None:
+        """Draw what was asked for meanwhile."""
+        self._holding = False
+        if self._asked:
+            self.refresh()
+
+    def bounds_at(self, mm_per_px: float) -> Bounds:
+        """Return what the drawing takes up at a scale, its annotations among it; shows nothing."""
+        self.reframe()
+        return self._drawn(mm_per_px, None).bounds
 
     def refresh(self) -> None:
         """Draw what the session shows."""
         if self._holding:
             self._asked = True
             return
-        self._reframe()
+        self.reframe()
         session = self._session
         lit = self._lit if self._lit is not None and self._lit < len(session.balloons) else None
-        selection = frozenset([session.selected]) if session.selected else frozenset()
-        drawing = board_drawing(
-            session.checked,
-            self.frame,
-            self._mm_per_px,
-            selection,
-            lit_finding=None if lit is None else lit + 1,
-            memory=self._memory,
-        )
+        drawing = self._drawn(self._mm_per_px, lit)
         overlay = tuple(self._overlay(lit))
         self.drawing = drawing
         self.items.show(Drawing(drawing.bounds, drawing.groups + overlay), self._skin.theme)
 
-    def _reframe(self) -> None:
+    def _drawn(self, mm_per_px: float, lit: int | None) -> Drawing:
+        self.laid_out += 1
+        session = self._session
+        selection = frozenset([session.selected]) if session.selected else frozenset()
+        return board_drawing(
+            session.checked,
+            self.frame,
+            mm_per_px,
+            selection,
+            lit_finding=None if lit is None else lit + 1,
+            memory=self._memory,
+        )
+
+    def reframe(self) -> None:
+        """Lay the views where the layout's enclosure and settings want them."""
         layout = self._session.layout
         key = (Same(layout.enclosure), layout.settings.projection, self._end_view)
         if key == self._framed_for:

@@ -112,23 +112,28 @@ class BoardCanvas(QGraphicsView):
         self.zoom_to(self._content)
         self._fitted = True
 
+    def fit_at(self, px_per_mm: float, middle: QPointF) -> None:
+        """Show the board, whose fitting scale is known, round a place; it stays fitted."""
+        self._set_view(clamped(px_per_mm), middle)
+        self._fitted = True
+
     def zoom_to(self, rect: QRectF) -> None:
         """Show `rect` (mm) as large as it goes, in the middle."""
         size = self.viewport().size()
         if rect.isEmpty() or size.isEmpty():
             return
         scale = min(size.width() / rect.width(), size.height() / rect.height())
-        self._set_view(_clamped(scale), rect.center())
+        self._set_view(clamped(scale), rect.center())
 
     def go_to(self, place: QPointF, least_px_per_mm: float = 0.0) -> None:
         """Bring a place to the middle, coming closer where the scale is under the given one."""
-        self._set_view(_clamped(max(self.px_per_mm, least_px_per_mm)), place)
+        self._set_view(clamped(max(self.px_per_mm, least_px_per_mm)), place)
 
     def zoom_by(self, factor: float, anchor: QPointF | None = None) -> None:
         """Zoom, keeping `anchor` (a place in the viewport; else its middle) where it is."""
         view_at = anchor if anchor is not None else QPointF(self.viewport().rect().center())
         board_at = self.mapToScene(view_at.toPoint())
-        self._hold(board_at, view_at, _clamped(self.px_per_mm * factor))
+        self._hold(board_at, view_at, clamped(self.px_per_mm * factor))
 
     def pan_by(self, dx_px: float, dy_px: float) -> None:
         """Move the paper under the window by pixels."""
@@ -265,5 +270,6 @@ class BoardCanvas(QGraphicsView):
         return colour
 
 
-def _clamped(px_per_mm: float) -> float:
+def clamped(px_per_mm: float) -> float:
+    """Return a scale within what the board offers."""
     return min(max(px_per_mm, LEAST_PX_PER_MM), MOST_PX_PER_MM)

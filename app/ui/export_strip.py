@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
 
-from app.ui.export_job import Progress
+if TYPE_CHECKING:
+    from app.ui.export_job import Progress
 
 
 class ExportStrip(QFrame):

@@ -1,4 +1,7 @@
-"""New, open, save and export, and the question about changes that are not saved."""
+"""New, open, save and export, and the question about changes that are not saved.
+
+Dialogs and the sheet are loaded when they are first wanted: the window is there sooner.
+"""
 
 from __future__ import annotations
 
@@ -6,26 +9,26 @@ import datetime
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import QObject, Qt, QUrl, Signal
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
-from app.demo import demo_layout
 from app.document.document import Document, FileChangedError, FileTroubleError
 from app.document.recent import RecentFiles
-from app.sheet.compose import NO_NAMES, Names
-from app.ui.export_dialog import ExportDialog
-from app.ui.export_job import ExportJob, ExportOrder
+from app.shipped_demo import shipped_demo
 from app.ui.export_strip import ExportStrip
-from app.ui.new_dialog import NewDialog
 from app.ui.notice import NoticeBar
 from app.ui.session import Session
 from app.ui.skin import Skin
 from catalog.enclosure import Enclosure
 from catalog.store import Library
 from geometry.edits import replace_enclosure
+
+if TYPE_CHECKING:
+    from app.sheet.compose import Names
+    from app.ui.export_job import ExportJob, ExportOrder
 
 FILTER = "Layouts (*.json);;All files (*)"
 
@@ -71,7 +74,7 @@ class FileCommands(QObject):
         self.dialogs = FileDialogs(window)
         self.recent = RecentFiles()
         self._job: ExportJob | None = None
-        self._names = NO_NAMES
+        self._names: Names | None = None
         strip.stop_wanted.connect(self._stop_export)
         self.handlers: dict[str, Callable[[], object]] = {
             "new": self.new,
@@ -119,6 +122,8 @@ class FileCommands(QObject):
         """
         if not self.may_leave():
             return
+        from app.ui.new_dialog import NewDialog
+
         dialog = NewDialog(tuple(self._library.enclosures.values()), self._skin, self._window)
         dialog.chosen.connect(lambda layout: self._show(Document.new(layout)))
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -126,6 +131,8 @@ class FileCommands(QObject):
 
     def change_enclosure(self) -> None:
         """Let the user choose another enclosure for what is placed."""
+        from app.ui.new_dialog import NewDialog
+
         dialog = NewDialog(
             tuple(self._library.enclosures.values()),
             self._skin,
@@ -143,7 +150,7 @@ class FileCommands(QObject):
 
     def open_demo(self) -> None:
         """Open the demo layout as a new one."""
-        self._take(Document.new(demo_layout(self._library)))
+        self._take(Document.new(shipped_demo()))
 
     def open(self) -> None:
         """Ask for a file and open it."""
@@ -232,13 +239,18 @@ class FileCommands(QObject):
         if self._job is not None:
             self._notice.hint("A sheet is being exported already; wait for it, or stop it.")
             return
+        from app.sheet.compose import NO_NAMES
+        from app.ui.export_dialog import ExportDialog
+
         document = self._session.document
         out = self._folder() / f"{_file_name(document.name)}-clearance.png"
-        dialog = ExportDialog(out, self._names, self._window)
+        dialog = ExportDialog(out, self._names or NO_NAMES, self._window)
         dialog.chosen.connect(self._on_export_chosen)
         dialog.open()
 
     def _on_export_chosen(self, out: Path, paper: str, dpi: int, scale: str, names: Names) -> None:
+        from app.ui.export_job import ExportOrder
+
         self._names = names
         self.export_to(
             ExportOrder(
@@ -254,6 +266,8 @@ class FileCommands(QObject):
 
     def export_to(self, order: ExportOrder) -> ExportJob:
         """Start an export; its end is told in the notice."""
+        from app.ui.export_job import ExportJob
+
         job = ExportJob(order, self)
         self._job = job
         job.progressed.connect(self._strip.show_progress)

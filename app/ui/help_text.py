@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import inspect
+from collections.abc import Callable, Mapping
 from importlib.metadata import version
 
 from app.ui.actions import SPECS, key_text
@@ -95,3 +96,11 @@ def about_html() -> str:
         "practice.</p>"
         "<p>Figures without a stated origin are taken as drawn; measure before you cut.</p>"
     )
+
+
+PAGES: Mapping[str, Callable[[], str]] = {
+    "What the checks look at": checks_html,
+    "Keys and mouse": keys_html,
+    "About Gapwright": about_html,
+}
+"""The pages of help by their titles."""

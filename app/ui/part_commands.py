@@ -31,17 +31,17 @@ class PartCommands:
         self, session: Session, parts: Sequence[Part], facing: Callable[[], Direction]
     ) -> None:
         self._session, self._facing = session, facing
-        self._parts = tuple(parts)
+        self._parts = parts
         self.handlers: Mapping[str, Callable[[], object]] = {
             "rotate": lambda: self._edit("Rotate", self._rotated),
             "flip": lambda: self._edit("Flip port end", flip_port_end),
             "turn_over": lambda: self._edit("Turn port face", turn_over),
             "air": lambda: self._edit("Change air direction", toggle_air),
             "thicker": lambda: self._edit(
-                "Next thicker", lambda la, one: next_thickness(la, one, self._parts, 1)
+                "Next thicker", lambda la, one: next_thickness(la, one, tuple(self._parts), 1)
             ),
             "thinner": lambda: self._edit(
-                "Next thinner", lambda la, one: next_thickness(la, one, self._parts, -1)
+                "Next thinner", lambda la, one: next_thickness(la, one, tuple(self._parts), -1)
             ),
             "duplicate": self._duplicate,
             "delete": self._delete,

@@ -79,6 +79,9 @@ class PartsPanel(QWidget):
         self.list.place_wanted.connect(self.place_wanted)
         self.list.drag_started.connect(self.drag_started)
         self.list.drag_ended.connect(self.drag_ended)
+
+    def fill(self) -> None:
+        """Show the library; until then the list is empty, since reading it takes a while."""
         self._fill_filters()
         self._filter()
 

@@ -28,7 +28,7 @@ class PortRows(QWidget):
     ) -> None:
         super().__init__(parent)
         self._session, self._skin = session, skin
-        self._fittings = [part for part in parts if isinstance(part, Fitting)]
+        self._parts = parts
         self._key: tuple[object, ...] = ()
         self._form = QFormLayout(self)
         self._form.setContentsMargins(0, 0, 0, 0)
@@ -58,7 +58,7 @@ class PortRows(QWidget):
             box.addItem("plugged", PLUGGED)
             room = DEFAULT_FITTING.name.removeprefix("Fitting ")
             box.addItem(f"open, room for {room} assumed", USUAL)
-            for fitting in self._fittings:
+            for fitting in (p for p in self._parts if isinstance(p, Fitting)):
                 if fitting.thread == port.thread:
                     box.addItem(_use_text(fitting.name), fitting.id)
             box.activated.connect(partial(self._on_choice, one.id, port.id))
@@ -83,7 +83,7 @@ class PortRows(QWidget):
                 f"Plug port {port_id}", lambda la: plug_port(la, placed_id, port_id)
             )
             return
-        known = {f.id: f for f in self._fittings}
+        known = {f.id: f for f in (p for p in self._parts if isinstance(p, Fitting))}
         layout_part = self._session.layout.parts.get(wanted)
         fitting = known.get(wanted)
         if fitting is None and isinstance(layout_part, Fitting):

@@ -18,16 +18,24 @@ class Preferences(QObject):
     def __init__(self, settings: QSettings | None = None, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._settings = settings or QSettings("gapwright", "gapwright")
+        self._read: dict[str, str] = {}
+        """What was read or written so far: widgets ask for the unit with every figure."""
+
+    def _value(self, key: str, default: str) -> str:
+        if key not in self._read:
+            self._read[key] = str(self._settings.value(key, default))
+        return self._read[key]
 
     def _text(self, key: str, default: str, allowed: tuple[str, ...]) -> str:
-        value = str(self._settings.value(key, default))
+        value = self._value(key, default)
         return value if value in allowed else default
 
     def _flag(self, key: str, default: bool) -> bool:
-        return str(self._settings.value(key, default)).lower() in ("true", "1")
+        return self._value(key, str(default)).lower() in ("true", "1")
 
     def _put(self, key: str, value: object) -> None:
         self._settings.setValue(key, value)
+        self._read[key] = str(value)
         self.changed.emit(key)
 
     @property

@@ -42,7 +42,10 @@ class Session(QObject):
     selection_changed = Signal()
     refused = Signal(str)
 
-    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+    def __init__(
+        self, document: Document, parent: QObject | None = None, *, waiting: bool = False
+    ) -> None:
+        """Show a document; while `waiting`, nothing is worked out behind until `begin`."""
         super().__init__(parent)
         self._document = document
         self._unsubscribe = document.subscribe(self._on_document)
@@ -50,6 +53,7 @@ class Session(QObject):
         self._live.answered.connect(self._on_answer)
         self._search = RemedySearch(self)
         self._search.found.connect(self._on_remedies)
+        self._waiting = waiting
         self._settled = check_layout(document.layout, remedies=False, worst_cases=False)
         self._mended = False
         self._trial: Checked | None = None
@@ -80,6 +84,12 @@ class Session(QObject):
         self.shown_changed.emit()
         self.document_changed.emit()
         self.document_replaced.emit()
+
+    def begin(self) -> None:
+        """Let worst cases and remedies be worked out from now on."""
+        if self._waiting:
+            self._waiting = False
+            self._look_for_remedies()
 
     def close(self) -> None:
         """End what is worked out behind the user; the session is not used after that."""
@@ -200,7 +210,7 @@ class Session(QObject):
         self._look_for_remedies()
 
     def _look_for_remedies(self) -> None:
-        if not self._mended and self._trial is None:
+        if not (self._waiting or self._mended) and self._trial is None:
             self._search.start(self._settled)
 
     def _on_remedies(self, checked: Checked) -> None:

@@ -11,10 +11,11 @@ from types import TracebackType
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
-from app.demo import demo_layout
 from app.document.document import Document
 from app.document.recent import RecentFiles
+from app.shipped_demo import shipped_demo
 from app.ui.preferences import Preferences
+from app.ui.skin import Skin
 from app.ui.window import MainWindow
 from catalog.store import load_library
 
@@ -31,8 +32,9 @@ def run_window(path: Path | None, demo: bool = False) -> int:
         os.environ["QT_SCALE_FACTOR"] = str(int(preferences.scale) / 100)
     app = make_app()
     library = load_library()
-    window = MainWindow(Document.new(demo_layout(library)), library, preferences)
-    window.skin.dress(app)
+    # Before there are widgets: a style sheet that is set later goes through all of them again.
+    Skin(preferences).dress(app)
+    window = MainWindow(Document.new(shipped_demo()), library, preferences)
     _report_faults(window)
     wanted = path or (None if demo else _last_file())
     if wanted is not None:

@@ -10,8 +10,6 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app.drawing.frame import Projection
 from app.ui.canvas import ZOOM_STEP
-from app.ui.help_dialog import HelpDialog
-from app.ui.help_text import about_html, checks_html, keys_html
 from app.ui.units import Unit
 from geometry.edits import set_projection
 
@@ -59,9 +57,9 @@ class ViewCommands:
             "remedy": self._first_remedy,
             "mend": lambda: self._mend(everything=False),
             "mend_all": lambda: self._mend(everything=True),
-            "check_help": lambda: self._help("What the checks look at", checks_html()),
-            "keys_help": lambda: self._help("Keys and mouse", keys_html()),
-            "about": lambda: self._help("About Gapwright", about_html()),
+            "check_help": lambda: self._help("What the checks look at"),
+            "keys_help": lambda: self._help("Keys and mouse"),
+            "about": lambda: self._help("About Gapwright"),
             "next_pane": lambda: self._step_pane(1),
             "previous_pane": lambda: self._step_pane(-1),
         }
@@ -185,8 +183,12 @@ class ViewCommands:
         cards = self._window.findings.cards
         return cards[0] if cards else self._window.findings
 
-    def _help(self, title: str, text_html: str) -> None:
-        dialog = HelpDialog(title, text_html, self._window)
+    def _help(self, title: str) -> None:
+        # Loaded when it is first wanted: the window is there sooner.
+        from app.ui.help_dialog import HelpDialog
+        from app.ui.help_text import PAGES
+
+        dialog = HelpDialog(title, PAGES[title](), self._window)
         dialog.show()
 
 

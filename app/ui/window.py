@@ -33,6 +33,7 @@ from app.ui.enclosure_panel import EnclosurePanel
 from app.ui.export_strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.findings_panel import FindingsPanel
+from app.ui.first_paint import FirstPaint
 from app.ui.history_panel import HistoryPanel
 from app.ui.mend_commands import MendCommands
 from app.ui.notice import NoticeBar
@@ -42,6 +43,7 @@ from app.ui.parts_panel import PartsPanel
 from app.ui.preferences import SCALES, THEMES, Preferences
 from app.ui.search_commands import SearchCommands
 from app.ui.session import Session
+from app.ui.shelf import Shelf
 from app.ui.skin import Skin
 from app.ui.stack_panel import StackPanel
 from app.ui.status import StatusLine
@@ -64,15 +66,16 @@ class MainWindow(QMainWindow):
         super().__init__()
         self.library, self.preferences = library, preferences
         self.skin = Skin(preferences, self)
-        self.session = Session(document, self)
-        parts = tuple(library.parts.values())
+        self.session = Session(document, self, waiting=True)
+        parts = Shelf(library)
         middle = QWidget()
         self.notice = NoticeBar(middle)
         self.strip = ExportStrip()
-        self.board = BoardView(self.session, self.skin, library.parts.get, lambda: preferences.snap)
+        self.board = BoardView(self.session, self.skin, parts.part, lambda: preferences.snap)
+        self.board.picture.hold()
         self.pane = BoardPane(self.board, preferences, self.skin)
         self.parts = PartsPanel(library, self.skin)
-        self.stack = StackPanel(self.session, self.skin, parts)
+        self.stack = StackPanel(self.session, self.skin, ())
         self.part = PartPanel(self.session, self.skin, parts)
         self.enclosure = EnclosurePanel(self.session, self.skin)
         self.history = HistoryPanel(self.session)
@@ -87,6 +90,9 @@ class MainWindow(QMainWindow):
         self.fits = SearchCommands(self)
         self._findings_timer = QTimer(self, singleShot=True, interval=FINDINGS_MS)
         self._fitted = False
+        self.settled_in = False
+        """Whether what could wait until the board was on the screen has been done."""
+        self._first_paint = FirstPaint(self.board.viewport())
         self._build(middle)
         self._make_actions()
         self._connect()
@@ -186,6 +192,7 @@ class MainWindow(QMainWindow):
         }
         for name, action in self.actions_by_name.items():
             action.triggered.connect(lambda _=False, run=handlers[name]: run())
+        self._first_paint.done.connect(self._on_first_paint)
         self.session.shown_changed.connect(self._on_shown)
         self.session.document_changed.connect(self._refresh)
         self.session.document_changed.connect(self.notice.pass_by)
@@ -321,7 +328,19 @@ class MainWindow(QMainWindow):
             self._fitted = True
             if self.preferences.blob("splitter") is None:
                 self._share_width()
-            QTimer.singleShot(0, self, self.pane.fit)
+            self.pane.fit()
+            self.board.picture.release()
+
+    def _on_first_paint(self) -> None:
+        """Do what could wait until the board was on the screen."""
+        self.parts.fill()
+        self.stack.set_parts(tuple(self.library.parts.values()))
+        if self.library.problems:
+            self.notice.error(
+                "Left out of the library: " + "; ".join(str(p) for p in self.library.problems)
+            )
+        self.session.begin()
+        self.settled_in = True
 
     def _share_width(self) -> None:
         """Give the board most of a narrow window; wide panels read better in a wide one."""
@@ -364,7 +383,3 @@ class MainWindow(QMainWindow):
             if blob is not None:
                 restore(blob)
         self._fill_recent()
-        if self.library.problems:
-            self.notice.error(
-                "Left out of the library: " + "; ".join(str(p) for p in self.library.problems)
-            )

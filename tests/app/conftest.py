@@ -51,7 +51,7 @@ def open_window(qtbot: QtBot, tmp_path: Path, shipped: Library) -> Callable[...,
         window.resize(*size)
         window.show()
         qtbot.waitExposed(window)
-        qtbot.wait(20)
+        qtbot.waitUntil(lambda: window.settled_in)
         return window
 
     return opened

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from app.demo import demo_layout
+from app.shipped_demo import shipped_demo
 from catalog.store import Library
 from geometry.checks.runner import check_layout
 from geometry.edits import flip_port_end
@@ -74,3 +75,10 @@ def test_it_comes_back_from_its_file_the_same(demo: Layout, tmp_path: Path) -> N
     again = read_layout(path)
     assert again == demo
     assert layout_text(again) == layout_text(demo_layout(Library()))
+
+
+def test_the_shipped_file_is_what_the_edits_build(demo: Layout) -> None:
+    """Else `python -m app.demo` is due."""
+    shipped = (Path(__file__).parents[2] / "assets" / "demo.json").read_text(encoding="utf-8")
+    assert shipped == layout_text(demo)
+    assert shipped_demo() == demo

@@ -163,4 +163,4 @@ def test_a_bad_part_of_the_users_own_is_reported_by_name(qtbot, own_home: Path) 
     window = MainWindow(Document.new(demo_layout(library)), library, Preferences(settings))
     qtbot.addWidget(window)
     window.show()
-    assert "odd-fan.json" in window.notice.text
+    qtbot.waitUntil(lambda: "odd-fan.json" in window.notice.text)

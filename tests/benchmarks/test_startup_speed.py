@@ -67,9 +67,18 @@ app.exec()
 )
 
 WINDOW = (
-    "from app.ui.start import make_app, run_window\napp = make_app()\n"
+    """
+import sys
+from app.__main__ import main, start_quickly
+start_quickly(algebra=False)
+from app.ui.start import make_app
+app = make_app()
+"""
     + LEAVE_AT_FIRST_PAINT
-    + "run_window(None, demo=True)\n"
+    + """
+sys.argv = ["gapwright", "--demo"]
+main()
+"""
 )
 
 

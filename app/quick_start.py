@@ -1,0 +1,28 @@
+"""What makes the program start sooner; to be called before numpy is loaded."""
+
+from __future__ import annotations
+
+import gc
+import os
+
+YOUNG_OBJECTS = 50_000
+"""So many new objects let the garbage collector look for cycles, not Python's 700: starting makes
+hundreds of thousands that all stay, and layouts are immutable values, which form no cycles."""
+
+ALGEBRA_THREADS = "OPENBLAS_NUM_THREADS"
+
+
+def start_quickly(*, algebra: bool) -> None:
+    """Let the collector run seldom, and load numpy without threads where no `algebra` is wanted.
+
+    The threads that numpy's linear algebra starts with cost more than all the rest of loading it.
+    Only searches multiply matrices that are large enough for them.
+    """
+    gc.set_threshold(YOUNG_OBJECTS, 20, 20)
+    if not algebra and ALGEBRA_THREADS not in os.environ:
+        os.environ[ALGEBRA_THREADS] = "1"
+        try:
+            import numpy  # noqa: F401 - read once, while it is loaded
+        finally:
+            # Processes that this one starts may want the threads.
+            del os.environ[ALGEBRA_THREADS]
