@@ -3,47 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import sys
+import textwrap
 from pathlib import Path
-from typing import Literal
-
-from pydantic import BaseModel, ConfigDict
 
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.figures import table
 from app.cli.outcome import Exit, Unusable
+from app.cli.progress import tell
 from geometry.checks.runner import check_layout
+from geometry.edits import CUT_CAUTION
 from geometry.finding import Finding, Verdict
 from geometry.layout_file import read_layout, write_layout
 from geometry.search.mend import Mends, mends
-
-
-class MendSaid(BaseModel):
-    """One change; `clears` numbers findings as `gapwright check` does."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    number: int
-    steps: tuple[str, ...]
-    clears: tuple[int, ...]
-    faults_left: int
-
-
-class MendFile(BaseModel):
-    """What `gapwright mend --json` prints."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    format: Literal["gapwright-mend"] = "gapwright-mend"
-    version: Literal[1] = 1
-    file: str
-    faults: tuple[str, ...]
-    changes: tuple[MendSaid, ...]
-    layouts_checked: int
-    pairs_untried: int
-    stopped: bool
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -52,6 +25,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--finding", type=int, metavar="N",
         help="clear this finding only, numbered as by `gapwright check`; default: all",
+    )  # fmt: skip
+    parser.add_argument(
+        "--allow-cutting", action="store_true",
+        help="look at cutting obstacles too; it is irreversible. Default: no cutting",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--apply", type=int, metavar="N", help="make change N")
@@ -71,13 +48,21 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     parts.update(layout.parts)
     found, stopped = Mends((), 0, 0, done=True), False
     try:
-        for found in mends(checked, tuple(parts.values()), _finding(args.finding, told)):
-            _tell(f"{found.tried} changed layouts checked, {len(found.found)} changes found")
+        for found in mends(
+            checked,
+            tuple(parts.values()),
+            _finding(args.finding, told),
+            cutting=args.allow_cutting,
+        ):
+            tell(f"{found.tried} changed layouts checked, {len(found.found)} changes found")
     except KeyboardInterrupt:
         stopped = True
-    _tell("")
+    tell("")
     if args.json:
-        console.say(_file(args.file, told, found, stopped=stopped).model_dump_json(indent=2))
+        from app.cli.mend_json import mend_file
+
+        said = mend_file(args.file, told, found, cutting=args.allow_cutting, stopped=stopped)
+        console.say(said.model_dump_json(indent=2))
     else:
         console.say("\n".join(_lines(args.file, told, found, stopped=stopped)))
     if args.apply is not None:
@@ -111,6 +96,8 @@ def _lines(file: str, told: list[Finding], found: Mends, *, stopped: bool) -> li
     else:
         lines.append("no single change and no pair of changes clears any of these")
     lines.append("")
+    if any(mend.cuts for mend in found.found):
+        lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", 110)
     lines.append(f"{found.tried} changed layouts were checked.")
     if found.untried:
         lines.append(f"{found.untried} further pairs of changes were not tried.")
@@ -119,37 +106,18 @@ def _lines(file: str, told: list[Finding], found: Mends, *, stopped: bool) -> li
     return lines
 
 
-def _file(file: str, told: list[Finding], found: Mends, *, stopped: bool) -> MendFile:
-    return MendFile(
-        file=file,
-        faults=tuple(f.title for f in told),
-        changes=tuple(
-            MendSaid(number=n, steps=m.steps, clears=m.clears, faults_left=m.left)
-            for n, m in enumerate(found.found, start=1)
-        ),
-        layouts_checked=found.tried,
-        pairs_untried=found.untried,
-        stopped=stopped,
-    )
-
-
-def _tell(text: str) -> None:
-    if sys.stderr is not None and sys.stderr.isatty():
-        sys.stderr.write(f"\r{text:<78}" if text else "\r" + " " * 78 + "\r")
-        sys.stderr.flush()
-
-
 COMMAND = Command(
     name="mend",
     about="""\
 Say the smallest changes that clear what is blocked or tight.
-Single changes first: slide a stack, flip an exchanger, turn its ports, fans on one face only,
-thinner fans or exchanger, the pump on another fan, another zone. Pairs are tried when no single
-change clears all. Each has been verified by the full check on the changed layout; none makes
-another fault.""",
+Single changes first: slide a stack or a free part, flip an exchanger, turn its ports, fans on one
+face only or on the other side of the plate, thinner fans or exchanger, a smaller pump, the pump on
+another fan, other cells or another zone, another state of an obstacle; and with --allow-cutting
+trimming an obstacle or cutting it out. Pairs are tried when no single change clears all. Each has
+been verified by the full check on the changed layout; none makes another fault.""",
     examples="""\
   gapwright mend bench.json
-  gapwright mend bench.json --finding 1
+  gapwright mend bench.json --finding 1 --allow-cutting
   gapwright mend bench.json --apply 1 -o mended.json""",
     add_arguments=add_arguments,
     run=run,

@@ -17,6 +17,7 @@ from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
 from geometry.checks.survey import Survey
 from geometry.checks.tolerated import depth_figure, finding_figure
+from geometry.edits import cut_lines
 from geometry.finding import Finding, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
 from geometry.stackup.sums import COVERAGE
@@ -187,6 +188,9 @@ class ReportFile(Model):
     layout: str
     revision: str
     enclosure: str
+    cuts: Annotated[
+        tuple[str, ...], Field(description="what has been cut off the enclosure, for good")
+    ]
     margin_mm: float
     judge: Literal["worst case", "nominal"]
     counts: Counts
@@ -207,6 +211,7 @@ def report_file(file: str, checked: Checked) -> ReportFile:
         layout=layout.name,
         revision=layout.revision,
         enclosure=layout.enclosure.name,
+        cuts=cut_lines(layout.enclosure),
         margin_mm=layout.settings.margin_mm,
         judge=layout.settings.judge,
         counts=Counts(

@@ -8,9 +8,11 @@ from collections.abc import Iterator
 
 from app.cli.figures import mm_text, table
 from app.cli.report_names import owner_names
+from catalog.enclosure import Enclosure
 from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
 from geometry.checks.tolerated import depth_figure
+from geometry.edits import CUT_CAUTION, cut_lines
 from geometry.finding import Finding, Report, StackDepth, Verdict
 from geometry.scene import Scene
 from geometry.stackup.sums import COVERAGE, Figure
@@ -42,6 +44,7 @@ def report_lines(
         f"{layout.name}, revision {layout.revision} ({file})",
         f"in: {layout.enclosure.name}   margin: {mm_text(layout.settings.margin_mm)} mm"
         f"   judged by: {layout.settings.judge}",
+        *_cut_lines(layout.enclosure, width),
         "",
         *_findings(report, width, contributors),
         "",
@@ -64,6 +67,15 @@ def report_lines(
     ]
     lines += ["", count_line(report)]
     return lines
+
+
+def _cut_lines(enclosure: Enclosure, width: int) -> list[str]:
+    """Return what has been cut off the enclosure's obstacles, with the caution."""
+    cuts = cut_lines(enclosure)
+    if not cuts:
+        return []
+    told = f"enclosure changed by cutting: {'; '.join(cuts)}. Caution: {CUT_CAUTION}"
+    return textwrap.wrap(told, width)
 
 
 def count_line(report: Report) -> str:

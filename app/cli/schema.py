@@ -1,4 +1,4 @@
-"""`gapwright schema`: the JSON Schema of the files that are read and of the printed report."""
+"""`gapwright schema`: the JSON Schema of the files that are read and of what is printed."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import argparse
 import json
 from typing import Any
 
-from pydantic import TypeAdapter
+from pydantic import BaseModel, TypeAdapter
 
 from app.cli import console
 from app.cli.command import Command
@@ -16,7 +16,7 @@ from app.cli.report_json import ReportFile
 from catalog.schema import DIALECT, json_schema
 from geometry.layout_file import layout_schema
 
-KINDS = ("layout", "part", "enclosure", "report")
+KINDS = ("layout", "part", "enclosure", "report", "search", "mend")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -34,10 +34,23 @@ def schema_of(kind: str) -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of one kind of file."""
     if kind == "layout":
         return layout_schema()
-    if kind == "report":
-        schema = TypeAdapter(ReportFile).json_schema(mode="serialization")
-        return {"$schema": DIALECT, **schema, "title": "Gapwright report"}
+    if kind in ("report", "search", "mend"):
+        schema = TypeAdapter(_printed(kind)).json_schema(mode="serialization")
+        return {"$schema": DIALECT, **schema, "title": f"Gapwright {kind}"}
     return json_schema("part" if kind == "part" else "enclosure")
+
+
+def _printed(kind: str) -> type[BaseModel]:
+    """Return the model of what a command prints; loaded only when it is asked for."""
+    if kind == "search":
+        from app.cli.search_json import SearchFile
+
+        return SearchFile
+    if kind == "mend":
+        from app.cli.mend_json import MendFile
+
+        return MendFile
+    return ReportFile
 
 
 COMMAND = Command(
@@ -45,7 +58,8 @@ COMMAND = Command(
     about="""\
 Print the JSON Schema of a kind of file.
 `layout`, `part` and `enclosure` describe the files that are read, so that one can be written
-by hand; `report` describes what `gapwright check --json` prints.""",
+by hand; `report`, `search` and `mend` describe what `gapwright check --json`,
+`gapwright search --json` and `gapwright mend --json` print.""",
     examples="""\
   gapwright schema enclosure > enclosure.schema.json
   gapwright schema report""",

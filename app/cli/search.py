@@ -1,26 +1,28 @@
-"""`gapwright search`: everything that fits, counted, and the best of it."""
+"""`gapwright search`: everything that fits, counted, the best of it, and what barely does not."""
 
 from __future__ import annotations
 
 import argparse
 import shutil
-import sys
 from pathlib import Path
+from time import perf_counter
 
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
+from app.cli.progress import tell
 from app.cli.search_table import search_lines
 from catalog.parts import Part
 from catalog.store import Library, NotInLibraryError
 from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
 from geometry.search.answers import MEASURES, Measure
+from geometry.search.near_misses import NearMisses, near_misses
 from geometry.search.problem import SearchError
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, search
-from geometry.search.wishes import Wishes, wishes_from
+from geometry.search.wishes import FAN_PLACES, Wishes, wishes_from
 
 SHIPPED_FAN_MM = 25.0
 """Without --parts fans of this thickness are tried (common practice: the most usual one)."""
@@ -49,13 +51,36 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="a pump or pump-and-reservoir on an inner fan or a plate; default: none",
     )  # fmt: skip
     parser.add_argument(
+        "--free-pumps", action="store_true",
+        help="with --pump: a pump on its own feet or bracket too, at listed places",
+    )  # fmt: skip
+    parser.add_argument(
+        "--fans", nargs="+", choices=FAN_PLACES, default=FAN_PLACES, metavar="PLACE",
+        help=f"where fans may stand to a core, of {', '.join(FAN_PLACES)}; default: all",
+    )  # fmt: skip
+    parser.add_argument(
+        "--mixed-fans", action="store_true", help="fans of two kinds on the two faces of a core"
+    )
+    parser.add_argument(
+        "--states", action="store_true",
+        help="choose the states of obstacles too; default: as the layout has them",
+    )  # fmt: skip
+    parser.add_argument(
+        "--judge", choices=("worst case", "nominal"),
+        help="judge gaps so; default: as the layout says, and by worst case for an enclosure",
+    )  # fmt: skip
+    parser.add_argument(
+        "--allow-cutting", action="store_true",
+        help="near misses: look at cutting obstacles too; it is irreversible. Default: no cutting",
+    )  # fmt: skip
+    parser.add_argument(
         "--slides", type=int, default=3, metavar="N",
         help="slides listed along each slot: 1 the middle, 3 both ends too, more are finer",
     )  # fmt: skip
     parser.add_argument(
         "--seconds", type=float, default=30.0, metavar="S",
-        help="time for the trade-offs, and for the exact count before it becomes an estimate; "
-        "default: 30",
+        help="time for the trade-offs, for the exact count before it becomes an estimate, and "
+        "for the near misses; default: 30",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--csv", action="store_true", help="print the trade-offs as CSV")
@@ -73,28 +98,40 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
     wanted = _wanted(args.want)
     found: Searched | None = None
+    near = NearMisses((), 0, 0, done=False)
     stopped = False
     try:
         for state in search(layout, _wishes(args, library), wanted, args.seconds):
             found = state.found
-            _tell(state.stage)
+            tell(state.stage)
+        if found is not None and not args.csv:
+            start = perf_counter()
+            parts = tuple(library.parts.values())
+            for near in near_misses(
+                found.problem, found.answer, wanted, parts, cutting=args.allow_cutting
+            ):
+                tell(f"near misses: {near.looked_at} of {near.of} looked at")
+                if perf_counter() - start > args.seconds:
+                    break
     except SearchError as fault:
         raise Unusable(str(fault)) from fault
     except KeyboardInterrupt:
         stopped = True
-    _tell("")
+    tell("")
     if found is None:
         console.complain("stopped before anything was found")
         return Exit.STOPPED
     if args.json:
         from app.cli.search_json import search_file
 
-        console.say(search_file(found, stopped=stopped).model_dump_json(indent=2))
+        said = search_file(found, near, cutting=args.allow_cutting, stopped=stopped)
+        console.say(said.model_dump_json(indent=2))
     elif args.csv:
         console.say(rows_csv(found))
     else:
         width = max(72, shutil.get_terminal_size((110, 24)).columns)
-        console.say("\n".join(search_lines(found, width, stopped=stopped)))
+        lines = search_lines(found, near, width, cutting=args.allow_cutting, stopped=stopped)
+        console.say("\n".join(lines))
     if args.out:
         _write_row(found, args.out, args.row)
     return Exit.STOPPED if stopped else Exit.OK
@@ -134,6 +171,11 @@ def _wishes(args: argparse.Namespace, library: Library) -> Wishes:
         tight_allowed=args.tight,
         slide_steps=args.slides,
         pump=args.pump,
+        free_pumps=args.free_pumps,
+        fan_places=tuple(args.fans),
+        mixed_fans=args.mixed_fans,
+        obstacle_states=args.states,
+        judge=args.judge,
         zones=None if args.zones is None else tuple(args.zones),
     )
 
@@ -159,13 +201,6 @@ def _usual(part: Part) -> bool:
     return part.kind in ("pump", "pump_reservoir")
 
 
-def _tell(text: str) -> None:
-    """Show how far it has come on one line of standard error, on a terminal only."""
-    if sys.stderr is not None and sys.stderr.isatty():
-        sys.stderr.write(f"\r{text:<78}" if text else "\r" + " " * 78 + "\r")
-        sys.stderr.flush()
-
-
 COMMAND = Command(
     name="search",
     about="""\
@@ -174,11 +209,14 @@ An option of a zone is an exchanger either way round with fans before, behind, o
 on the outer side, at a listed slide; fans alone; or nothing. Stacks in FILE are taken out of the
 zones that are searched, unless they are locked; all else stays. Every row that is printed has
 passed the full check. Leftover and cables are measured against what stood before the search;
-`gapwright check` on a written row gives the depths with all of it in place. Progress goes to
-standard error. Ctrl-C keeps what was found.""",
+`gapwright check` on a written row gives the depths with all of it in place. Near misses would be
+more than any row and are refused for few things; for each the single changes are named that let it
+in, each verified by the full check. Cutting is not among them but with --allow-cutting. Progress
+goes to standard error. Ctrl-C keeps what was found.""",
     examples="""\
   gapwright search --enclosure bench-box
   gapwright search --enclosure bench-box --want volume,leftover -o best.json --row 2
+  gapwright search --enclosure tall-tower --want area,volume --allow-cutting
   gapwright search bench.json --parts "radiator 120" fan-120-25 --tight --csv > rows.csv""",
     add_arguments=add_arguments,
     run=run,

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
+from geometry.edits import CUT_CAUTION
 from geometry.layout import Layout
+from geometry.search.excludes import Exclusion, Largest
+from geometry.search.near_misses import NearMiss, NearMisses
+from geometry.search.options import Option
 from geometry.search.run import Searched
 
 
@@ -46,6 +50,59 @@ class RowSaid(_Said):
     layout: Layout
 
 
+class ExclusionSaid(_Said):
+    """Two groups of options, by zone and pattern, of which all or some pairs cannot stand together.
+
+    `first` and `second` meet in the pair that comes nearest to it, which is `short_mm` short.
+    """
+
+    zones: tuple[str, str]
+    patterns: tuple[str, str]
+    always: bool
+    excluded: int
+    pairs: int
+    first: str
+    second: str
+    verdict: Literal["blocked", "tight", "clear"]
+    short_mm: float
+
+
+class LargestSaid(_Said):
+    """The most of one measure that still goes into a zone, the other zones as in the first row."""
+
+    zone: str
+    what: Literal["thickest", "longest", "deepest"]
+    mm: float
+    pattern: str
+    exchanger: str | None
+
+
+class RelaxationSaid(_Said):
+    """One change that lets a near miss in, and the layout that it gives.
+
+    `cuts` marks a change to the enclosure by cutting, which is irreversible. `amount_mm` is by how
+    much, null for what has no amount.
+    """
+
+    name: str
+    kind: str
+    cuts: bool
+    amount_mm: float | None
+    layout: Layout
+
+
+class NearMissSaid(_Said):
+    """A row with another stack on one zone: more than any row, and refused for few things."""
+
+    row: Annotated[int, Field(description="whose other zones it keeps; 0 where nothing fits")]
+    zone: str
+    holds: str
+    gains: Annotated[dict[str, float], Field(description="over the best row, by measure")]
+    refused_for: tuple[str, ...]
+    short_mm: float
+    relaxations: tuple[RelaxationSaid, ...]
+
+
 class SearchFile(_Said):
     """The answer of a search."""
 
@@ -58,10 +115,16 @@ class SearchFile(_Said):
     measures: tuple[str, ...]
     rows: tuple[RowSaid, ...]
     rows_proven: bool
+    exclusions: tuple[ExclusionSaid, ...]
+    largest: tuple[LargestSaid, ...]
+    near_misses: tuple[NearMissSaid, ...]
+    near_misses_done: bool
+    cutting_allowed: bool
+    caution: Annotated[str, Field(description="where cutting is allowed, else empty")]
     stopped: bool
 
 
-def search_file(found: Searched, *, stopped: bool) -> SearchFile:
+def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bool) -> SearchFile:
     """Return the answer as it is printed."""
     problem = found.problem
     return SearchFile(
@@ -83,7 +146,67 @@ def search_file(found: Searched, *, stopped: bool) -> SearchFile:
             for row in found.answer.rows
         ),
         rows_proven=found.answer.done,
+        exclusions=tuple(_exclusion(one) for one in found.exclusions),
+        largest=tuple(said for one in found.largest for said in _largest(one)),
+        near_misses=tuple(_near_miss(one) for one in near.found),
+        near_misses_done=near.done,
+        cutting_allowed=cutting,
+        caution=CUT_CAUTION if cutting else "",
         stopped=stopped,
+    )
+
+
+def _exclusion(one: Exclusion) -> ExclusionSaid:
+    return ExclusionSaid(
+        zones=one.zones,
+        patterns=one.patterns,
+        always=one.always,
+        excluded=one.excluded,
+        pairs=one.pairs,
+        first=one.first,
+        second=one.second,
+        verdict=one.verdict.value,
+        short_mm=one.short_mm,
+    )
+
+
+def _largest(one: Largest) -> list[LargestSaid]:
+    most: dict[Literal["thickest", "longest", "deepest"], tuple[Option, float] | None] = {
+        "thickest": one.thickest,
+        "longest": one.longest,
+        "deepest": one.deepest,
+    }
+    return [
+        LargestSaid(
+            zone=one.zone,
+            what=what,
+            mm=found[1],
+            pattern=found[0].pattern,
+            exchanger=found[0].core.id if found[0].core is not None else None,
+        )
+        for what, found in most.items()
+        if found is not None
+    ]
+
+
+def _near_miss(one: NearMiss) -> NearMissSaid:
+    return NearMissSaid(
+        row=one.row,
+        zone=one.zone,
+        holds=one.holds,
+        gains=dict(one.gains),
+        refused_for=tuple(fault.title for fault in one.refused_for),
+        short_mm=one.short_mm,
+        relaxations=tuple(
+            RelaxationSaid(
+                name=relaxation.name,
+                kind=relaxation.kind,
+                cuts=relaxation.cuts,
+                amount_mm=relaxation.amount_mm,
+                layout=relaxation.layout,
+            )
+            for relaxation in one.relaxations
+        ),
     )
 
 

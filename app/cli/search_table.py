@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from app.cli.figures import mm_text, table
+from geometry.edits import CUT_CAUTION
+from geometry.search.near_misses import NearMisses
+from geometry.search.near_words import any_cut, gain_text, miss_text, refused_text
 from geometry.search.run import Searched
 from geometry.search.words import count_text, figure_text, row_text, standing_lines
 
 
-def search_lines(found: Searched, width: int, *, stopped: bool) -> list[str]:
+def search_lines(
+    found: Searched, near: NearMisses, width: int, *, cutting: bool, stopped: bool
+) -> list[str]:
     """Return what was found, as lines."""
     problem = found.problem
     layout = problem.base.scene.layout
@@ -52,6 +59,7 @@ def search_lines(found: Searched, width: int, *, stopped: bool) -> list[str]:
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
     lines += _exclusion_lines(found, width)
     lines += _largest_lines(found, width)
+    lines += _near_lines(near, width, cutting=cutting)
     if stopped:
         lines += ["", "stopped before it was done; what was found so far is kept"]
     return lines
@@ -91,3 +99,33 @@ def _largest_lines(found: Searched, width: int) -> list[str]:
                 rows.append((one.zone, word, mm_text(mm), f"{option.pattern}{core}"))
     head = ("zone", "what", "mm", "that still goes in, the other zones as in row 1")
     return ["", *table(head, rows, right=frozenset((2,)), width=width)]
+
+
+def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
+    """Return what would be more than any row, what refuses it, and what would let it in."""
+    how = "cutting allowed" if cutting else "no cutting"
+    cut_short = "" if near.done else ", cut short"
+    head = f"near misses ({how}{cut_short}), and what single change lets each in:"
+    if not near.found:
+        return ["", head, "  none"]
+    rows = [
+        (
+            str(number),
+            gain_text(miss),
+            mm_text(miss.short_mm),
+            "\n".join(
+                [
+                    miss_text(miss),
+                    f"refused: {refused_text(miss)}",
+                    *(f"-> {relaxation.name}" for relaxation in miss.relaxations),
+                    *([] if miss.relaxations else ["no single change lets it in"]),
+                ]
+            ),
+        )
+        for number, miss in enumerate(near.found, start=1)
+    ]
+    columns = ("#", "more", "short mm", "what it is, what refuses it, and what lets it in")
+    lines = ["", head, *table(columns, rows, right=frozenset((0, 2)), width=width)]
+    if any_cut(near.found):
+        lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", width)
+    return lines

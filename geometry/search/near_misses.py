@@ -37,6 +37,12 @@ MOST_TOLD = 12
 TRIES_OF_A_KIND = 3
 """Of near misses that would give the same figures on one zone so many are tried."""
 
+MOST_UNMENDED = 4
+"""So many of them are told that no single relaxation lets in."""
+
+LEAST_GAIN = 1e-9
+"""What is more by less than this is rounding."""
+
 HOPELESS = ("hole_pattern", "zone_size", "held", "port_thread")
 """Faults that no relaxation mends: the part does not belong on the zone at all."""
 
@@ -205,7 +211,7 @@ def _tries(
             for start in starts
             if start.takes(option, pump_required=wishes.pump == "required")
             for gains in [{k: start.with_instead(option, k) - best[k] for k in best}]
-            if any(gain > 1e-9 for gain in gains.values())
+            if any(gain > LEAST_GAIN for gain in gains.values())
         ]
         if not gaining or option.base is None:
             yield None
@@ -336,10 +342,8 @@ def _with_relaxations(
             first.setdefault(kind, miss)
         if len(told) >= MOST_TOLD:
             break
-    for kind, miss in first.items():
-        if kind not in told and len(told) < MOST_TOLD:
-            told.add(kind)
-            yield miss
+    unmended = [miss for kind, miss in first.items() if kind not in told]
+    yield from unmended[: min(MOST_UNMENDED, MOST_TOLD - len(told))]
 
 
 def _miss(

@@ -1,0 +1,33 @@
+"""Near misses and relaxations in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from geometry.search.answers import MEASURES
+from geometry.search.near_misses import LEAST_GAIN, NearMiss
+
+
+def gain_text(miss: NearMiss) -> str:
+    """Say how much more of what a near miss has than every row: "+156 area cm2"."""
+    return ", ".join(
+        f"+{gain:.0f} {MEASURES[key].key} {MEASURES[key].unit}".rstrip()
+        for key, gain in miss.gains.items()
+        if gain > LEAST_GAIN
+    )
+
+
+def miss_text(miss: NearMiss) -> str:
+    """Say what a near miss is: "row 1 with Exchanger 3 x 140, 30 mm on front wall"."""
+    with_what = f"{miss.holds} on {miss.zone_name}"
+    return f"row {miss.row} with {with_what}" if miss.row else with_what
+
+
+def refused_text(miss: NearMiss) -> str:
+    """Say why a near miss is refused: the title of every fault."""
+    return "; ".join(fault.title for fault in miss.refused_for)
+
+
+def any_cut(found: Sequence[NearMiss]) -> bool:
+    """Whether any relaxation of some near misses cuts the enclosure, so that the caution is due."""
+    return any(one.cuts for miss in found for one in miss.relaxations)
