@@ -1,9 +1,10 @@
 """The stack-ups of the figures that checks report: gaps between solids and leftover depths.
 
 Each dimension that moves one of the two faces is put to its limits, one after the other, and the
-gap is measured again: exact for faces that face each other, each dimension alone exact and their
-sum the usual first order at corners. A figure is the least of the gaps between many faces, and the
-least in the worst case is sought among all of them, for it need not be the same one.
+gap is measured again: exact for faces that face each other. At corners and round things a gap
+shrinks the faster the more of it is gone, so what it loses is taken at the rate at which it begins
+to shrink or as measured, whichever is more. A figure is the least of the gaps between many faces,
+and the least in the worst case is sought among all of them, for it need not be the same one.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.overlap import parting_shift
 from geometry.measures.prism import Bounds, Prism
 from geometry.measures.solid import Solid
-from geometry.measures.tolerance import meets
+from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.stackup.depth_figures import depth_figure, given_depth
@@ -40,9 +41,12 @@ from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_
 from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.outside_figures import outside_stack_up
-from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, axes_of, least_mm
+from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, axes_of, corner_change_mm, least_mm
 from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up
 from geometry.walls import OUTSIDE, WALL_NAMES
+
+BEGIN = 0.05
+"""The share of a tolerance over which the rate is taken at which a gap begins to shrink."""
 
 Measure = Callable[[Sequence[Prism], Sequence[Prism]], float]
 
@@ -186,12 +190,17 @@ class Tolerances:
             others = q.prisms if there is None else q.of(there)
             if mine == p.prisms and others == q.prisms:
                 return nominal
+            if corner:
+                change = corner_change_mm(p.prisms[0], q.prisms[0], mine[0], others[0])
+                return min(nominal + change, least_mm(mine[0], others, measure))
             return least_mm(mine[0], others, measure)
 
         # Flat faces square to one axis move in proportion, so one limit tells of the other.
         flat = all(prism.is_box for prism in (*p.prisms, *q.prisms))
         straight = flat and len(axes_of(p.prisms[0], q.prisms, measure)) == 1
-        return self.added_up(nominal, moving, gap_when, straight=straight)
+        corner = flat and measure is GAP and nominal > LENGTH_EPS_MM and len(q.prisms) == 1
+        rates = not flat and measure is GAP
+        return self.added_up(nominal, moving, gap_when, straight=straight, rates=rates)
 
     # ---- whole solids, for what shares room ----
 
@@ -213,19 +222,32 @@ class Tolerances:
         gap_when: Callable[[Deviation, float], float],
         *,
         straight: bool = False,
+        rates: bool = False,
     ) -> StackUp:
         """Return the stack-up of a gap, given what it is when one dimension alone is off.
 
-        `straight` tells that it changes in proportion.
+        `straight` tells that it changes in proportion; `rates` that what it loses is to be taken
+        at the rate at which it begins to shrink, where that is more.
         """
+
+        def change(one: Deviation, off_mm: float | None) -> float:
+            if not off_mm:
+                return 0.0
+            found = gap_when(one, off_mm) - nominal
+            if rates and isfinite(found):
+                begun = (gap_when(one, off_mm * BEGIN) - nominal) / BEGIN
+                if begun < -NOISE_MM:
+                    return min(found, begun)
+            return found
+
         found: list[Contributor] = []
         for one in deviations:
             known = one.dimension
-            plus = gap_when(one, known.plus_mm) - nominal if known.plus_mm else 0.0
+            plus = change(one, known.plus_mm)
             if straight and known.plus_mm and known.minus_mm and isfinite(plus):
                 minus = -plus * known.minus_mm / known.plus_mm
             else:
-                minus = gap_when(one, -known.minus_mm) - nominal if known.minus_mm else 0.0
+                minus = change(one, -known.minus_mm if known.minus_mm else None)
             # What slips past its limit altogether leaves the figure to others.
             plus, minus = (
                 mm if isfinite(mm) and abs(mm) > NOISE_MM else 0.0 for mm in (plus, minus)

@@ -61,6 +61,19 @@ def pair_gap_mm(p: Prism, q: Prism) -> float:
     return 0.0 if shift is None else -shift.mm
 
 
+def corner_change_mm(p: Prism, q: Prism, moved_p: Prism, moved_q: Prism) -> float:
+    """Return how a gap between two boxes changes, to first order, when they move (mm).
+
+    The gap is the distance of two edges or corners, sqrt(x^2 + y^2), which shrinks the faster the
+    more of it is gone already; so changes at the first rate, x/gap and y/gap, never add up to too
+    little, while changes measured one by one would. The boxes have to be apart.
+    """
+    now = _apart(p, q)
+    then = _apart(moved_p, moved_q)
+    gap = sqrt(sum(mm * mm for mm in now if mm > 0.0))
+    return sum((b - a) * a / gap for a, b in zip(now, then, strict=True) if a > 0.0)
+
+
 def _apart(p: Prism, q: Prism) -> list[float]:
     """Return how far two prisms' bounds stand apart along each axis; negative: they overlap."""
     a, b = p.bounds, q.bounds

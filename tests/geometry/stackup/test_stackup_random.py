@@ -1,0 +1,205 @@
+"""Stack-ups of gaps and depths in random rooms, against thousands of rooms off within tolerance.
+
+Each room is built again and again with every dimension off by a draw and every screwed part
+somewhere in its play, and measured anew: nothing may come nearer than the worst case says, and as
+many as the statistical limits cover must lie within them.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from math import sqrt
+
+import pytest
+from off_layouts import Maker, in_their_play
+from small_rooms import block, brick, exchanger, fan, fan_layer, free, layout, one, room, row, zone
+from small_rooms import stack as stack_of
+
+from catalog.enclosure import Obstacle
+from catalog.shapes import Cylinder
+from geometry.checks.nearest import nearest_figure, nearest_of
+from geometry.checks.runner import check_layout
+from geometry.checks.survey import Survey, is_port_side, plate_between
+from geometry.checks.tolerated import depth_figure
+from geometry.depths import stack_depths
+from geometry.layout import Held, Layer, Layout, Settings
+from geometry.margins import judged
+from geometry.measures.clearance import bounds_gap, signed_gap_mm
+from geometry.measures.solid import Solid
+from geometry.scene import Scene, build_scene
+from geometry.stackup.sums import Figure
+
+REACH_MM = 10.0
+"""Solids whose bounds stand farther apart than a figure and this cannot come to decide it."""
+
+Key = tuple[str, ...]
+
+
+def random_room(rng: random.Random) -> Layout:
+    """Return a room with a stack of an exchanger and fans, obstacles, and two free blocks.
+
+    All may touch, so that the nearest thing is simply the nearest.
+    """
+    place = (rng.uniform(40, 80), rng.uniform(40, 70), 0.0)
+    floor = zone("floor-zone", "floor", place, "+x", "+y", row(2))
+    things = [random_block(rng, f"block-{k}") for k in range(6)]
+    things.append(random_post(rng, "post"))
+    core = exchanger(2, 30, port_facing=rng.choice(("+z", "-z"))).but(id="core")
+    part = fan().but(id="fan")
+    layers: list[Layer] = [one("E1", core, turn=rng.choice((0, 2)))]
+    if rng.random() < 0.5:
+        layers.insert(0, fan_layer("A", part, ["c1", "c2"]))
+    if rng.random() < 0.7:
+        layers.append(fan_layer("B", part, rng.choice((["c1", "c2"], ["c1"]))))
+    cubes = [brick(f"brick-{k}", tuple(rng.uniform(20, 60) for _ in range(3))) for k in (1, 2)]  # type: ignore[arg-type]
+    frees = [
+        free(
+            f"P{k}",
+            cube,
+            (rng.uniform(60, 360), rng.uniform(40, 220), rng.uniform(60, 180)),
+            held=Held(by=rng.choice(("holes", "clamp")), on="roof"),
+        )
+        for k, cube in enumerate(cubes)
+    ]
+    return layout(
+        room((420, 260, 260), [floor], things),
+        [core, part, *cubes],
+        [stack_of("S", "floor-zone", *layers)],
+        frees,
+        settings=Settings(margin_mm=0.0),
+    )
+
+
+def random_block(rng: random.Random, name: str) -> Obstacle:
+    low = (rng.uniform(0, 360), rng.uniform(0, 200), rng.uniform(40, 220))
+    return block(name, low, tuple(v + rng.uniform(5, 60) for v in low))  # type: ignore[arg-type]
+
+
+def random_post(rng: random.Random, name: str) -> Obstacle:
+    at = (rng.uniform(40, 360), rng.uniform(40, 220), rng.uniform(60, 200))
+    post = Cylinder(
+        axis=rng.choice(("x", "y", "z")), at_mm=at, diameter_mm=rng.uniform(10, 40), length_mm=40
+    )
+    return Obstacle(id=name, name=name, shapes=(post,))
+
+
+@dataclass(frozen=True)
+class Told:
+    """Figures of a room by what they are of, and the pairs of solids that decide each gap."""
+
+    figures: Mapping[Key, Figure]
+    pairs: Mapping[Key, list[tuple[str, str]]]
+
+
+def told_of(of: Layout) -> Told:
+    """Return all figures that are clear as drawn."""
+    report = check_layout(of, remedies=False).report
+    survey = report.survey
+    assert survey is not None
+    figures: dict[Key, Figure] = {}
+    pairs: dict[Key, list[tuple[str, str]]] = {}
+    for depth in report.depths:
+        for left in depth.cells:
+            figure = depth_figure(report, left)
+            if figure is not None and left.mm >= 0:
+                figures["depth", left.item, left.cell] = figure
+    for owner in survey.scene.placed:
+        for near in nearest_of(survey, owner):
+            figure = nearest_figure(survey, near)
+            if figure is not None and near.gap_mm > 0:
+                key = (near.kind, owner)
+                figures[key] = figure
+                pairs[key] = list(deciding(survey, near.a, figure))
+    return Told(figures, pairs)
+
+
+def deciding(survey: Survey, of: Solid, figure: Figure) -> Iterator[tuple[str, str]]:
+    reach = figure.nominal.nominal_mm + REACH_MM
+    for a in survey.scene.solids_of[of.owner]:
+        if is_port_side(a) == is_port_side(of):
+            for b in survey.scene.solids:
+                apart = not (a.bolted_to(b) or plate_between(survey.scene, a, b))
+                if judged(a, b) and apart and bounds_gap(a.bounds, b.bounds) < reach:
+                    yield a.id, b.id
+
+
+def measured(told: Told, scene: Scene) -> Iterator[tuple[Key, float]]:
+    """Yield what every figure of a room is in another one like it."""
+    for depth in stack_depths(scene):
+        for left in depth.cells:
+            key = ("depth", left.item, left.cell)
+            if key in told.figures:
+                yield key, left.mm
+    solids = {s.id: s for s in scene.solids}
+    for key, pairs in told.pairs.items():
+        yield key, min(signed_gap_mm(solids[a].prisms, solids[b].prisms) for a, b in pairs)
+
+
+def off_by(of: Layout, rng: random.Random, draw: Callable[[float, float], float]) -> Scene:
+    """Return a scene of a layout of which everything is off; play is drawn alike everywhere."""
+    scene = build_scene(Maker(of, draw).layout())
+    return in_their_play(scene, lambda: rng.uniform(-0.5, 0.5))
+
+
+def none_under_the_worst_case(seeds: range, rooms: int) -> int:
+    """Return how many figures were compared."""
+    count = 0
+    for seed in seeds:
+        rng = random.Random(seed)
+        of = random_room(rng)
+        told = told_of(of)
+
+        def at_a_limit(minus: float, plus: float, rng: random.Random = rng) -> float:
+            return rng.choice((-minus, plus))
+
+        for _ in range(rooms):
+            scene = build_scene(Maker(of, at_a_limit).layout())
+            scene = in_their_play(scene, lambda rng=rng: rng.choice((-0.5, 0.5)))  # type: ignore[misc]
+            for key, mm in measured(told, scene):
+                worst = told.figures[key].worst.worst_mm
+                # Where they come to share room, the way out passes all that is in it.
+                assert mm >= worst - 1e-6 or (worst < 0 and mm < 0), (seed, key, mm, worst)
+                count += 1
+    return count
+
+
+def test_no_gap_or_depth_goes_below_its_worst_case() -> None:
+    assert none_under_the_worst_case(range(12), 12) > 500
+
+
+@pytest.mark.nightly
+def test_no_gap_or_depth_goes_below_its_worst_case_in_many_rooms() -> None:
+    assert none_under_the_worst_case(range(100, 250), 40) > 20_000
+
+
+def test_as_many_lie_within_the_statistical_limits_as_they_cover() -> None:
+    # Of n figures 0.27 % are expected outside; where several things stand alike near, the nearest
+    # of them is nearer than each by itself, and where play is most of it there are none.
+    outside = count = 0
+    scaled: list[float] = []
+    for seed in range(12):
+        rng = random.Random(seed)
+        of = random_room(rng)
+        told = told_of(of)
+
+        def normal(minus: float, plus: float, rng: random.Random = rng) -> float:
+            return rng.gauss((plus - minus) / 2, (plus + minus) / 6)
+
+        for _ in range(25):
+            for key, mm in measured(told, off_by(of, rng, normal)):
+                figure = told.figures[key]
+                count += 1
+                outside += not figure.likely_least_mm <= mm <= figure.likely_most_mm
+                if figure.nominal.spread_mm > 0.1:
+                    drawn = figure.nominal
+                    scaled.append(3 * (mm - drawn.mean_mm) / drawn.spread_mm)
+    assert count > 1000
+    expected = 0.0027 * count
+    assert outside <= expected + 5 * sqrt(expected), (outside, count)
+    # And they are no wider than need be: what is told as three standard deviations is that.
+    mean = sum(scaled) / len(scaled)
+    sigma = sqrt(sum((z - mean) ** 2 for z in scaled) / (len(scaled) - 1))
+    assert abs(mean) < 0.15
+    assert 0.85 < sigma < 1.1
