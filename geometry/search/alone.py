@@ -6,7 +6,7 @@ about holes, zone and slots from the checks themselves.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
 
@@ -19,19 +19,28 @@ from geometry.checks.runner import check_layout
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
 from geometry.finding import Finding, Verdict
-from geometry.layout import Settings, Side
+from geometry.layout import Settings
 from geometry.measures.broadphase import Floats
 from geometry.measures.pose import Vec
 from geometry.measures.prism import shifted
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.pairs import Pairs
+from geometry.pairs import measure_pairs
 from geometry.placement import Placed
 from geometry.scene import Scene, placed_solids
 from geometry.search.bent import bent_levels
-from geometry.search.levels import box_levels, pair_levels
 from geometry.search.options import Option, ZoneLister
 from geometry.search.room import Room, inside_cavity, open_to_outside, reach_mm
+from geometry.search.standing import (
+    INSIDE,
+    OPEN,
+    OUTER,
+    Footing,
+    by_side,
+    levels_with,
+    short_with,
+)
+from geometry.search.tolerant import tolerant_of, worst_case_counts
 from geometry.search.units import (
     BLOCKED,
     CLEAR,
@@ -44,6 +53,7 @@ from geometry.search.units import (
     interval_levels,
     role_margins,
 )
+from geometry.search.worst import Tolerant
 
 NO_SLIDE = (0.0, 0.0)
 
@@ -63,18 +73,23 @@ class ZoneOptions:
     left_mm: Floats
     ends_mm: Floats
     listed: int
+    tolerant: Tolerant | None = None
 
-    def some(self, keep: Ints) -> ZoneOptions:
-        """Return some of the options."""
-        options = tuple(self.options[k] for k in keep.tolist())
-        some = self.makeup.some(keep)
-        return ZoneOptions(
-            self.zone, options, some, self.left_mm[keep], self.ends_mm[keep], self.listed
+    @classmethod
+    def joined(cls, parts: Sequence[ZoneOptions]) -> ZoneOptions:
+        """Return the options of one zone that were listed in several parts."""
+        if len(parts) == 1:
+            return parts[0]
+        tolerant = [part.tolerant for part in parts if part.tolerant is not None]
+        return cls(
+            parts[0].zone,
+            tuple(option for part in parts for option in part.options),
+            Makeup.joined([part.makeup for part in parts]),
+            np.concatenate([part.left_mm for part in parts]),
+            np.concatenate([part.ends_mm for part in parts]),
+            sum(part.listed for part in parts),
+            Tolerant.joined(tolerant) if tolerant else None,
         )
-
-
-OUTER, OPEN, INSIDE = 1, 2, 4
-"""Flags of units: on the outer side of the plate; free to stand outside; inside the cavity."""
 
 
 @dataclass
@@ -112,6 +127,12 @@ class ZoneJudge:
             by = (to[0] - slides[0][0], to[1] - slides[0][1])
             numbers = tuple(n for one in placed for n in self._numbers(one, by))
             self._keep(replace(option, slide_mm=to), numbers, level)
+
+    @property
+    def footing(self) -> Footing:
+        """What the stacks of the zone stand on."""
+        frame = self.room.scene.frames[self.lister.zone.id]
+        return Footing(frame.zone.owner, frame)
 
     def _whole_level(self, option: Option) -> int:
         """Return what all checks together say of one option."""
@@ -166,21 +187,35 @@ class ZoneJudge:
         """Return the options that stand alone."""
         units = self.gathered.units()
         makeup = Makeup.of(units, self.made_of)
+        scene = self.room.scene
+        margins = role_margins(scene.layout.settings)
         most = TIGHT if self.lister.wishes.tight_allowed else CLEAR
         keep = np.arange(makeup.size, dtype=np.intp)
         # Bounds of boxes rule out most at once; only what they leave goes to the exact measures.
         for boxes_only in (True, False):
             some = makeup.some(keep)
-            level = some.worst(self._against_room(some.units, boxes_only=boxes_only)[:, None])[:, 0]
+            met = levels_with(some.units, self.room, self.footing, margins, boxes_only=boxes_only)
+            level = some.worst(met.max(axis=1, initial=CLEAR)[:, None])[:, 0]
             level = np.maximum(level, np.array(self.tight, dtype=np.uint8)[keep])
             keep = keep[level <= most]
         keep = keep[~self._inner_clash(makeup, keep)]
         keep = keep[self._within_nominal(makeup, keep)]
+        tolerant = None
+        if worst_case_counts(scene.layout, self.lister.wishes):
+            picked = [self.options[k] for k in keep.tolist()]
+            tolerant = tolerant_of(self.lister.layout, scene, picked)
+            fit = np.flatnonzero(~short_with(tolerant, self.room, self.footing, margins))
+            keep, tolerant = keep[fit], tolerant.some(fit)
         some = makeup.some(keep)
-        left = some.least(self._leftover(some.units))
-        options = tuple(self.options[k] for k in keep.tolist())
-        ends = self._end_room(some)
-        return ZoneOptions(self.lister.zone.id, options, some, left, ends, self.listed)
+        return ZoneOptions(
+            self.lister.zone.id,
+            tuple(self.options[k] for k in keep.tolist()),
+            some,
+            some.least(self._leftover(some.units)),
+            self._end_room(some),
+            self.listed,
+            tolerant,
+        )
 
     def _inner_clash(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
         """Return which of some options have two parts of their own that share room.
@@ -217,7 +252,7 @@ class ZoneJudge:
         """Return what each unit leaves of the nominal depth of its side; infinite without one."""
         frame = self.room.scene.frames[self.lister.zone.id]
         left = np.full(len(units), inf)
-        for side, rows in _by_side(units):
+        for side, rows in by_side(units):
             plate = frame.zone.outer if side == "outer" else frame.zone.inner
             if plate is None or plate.depth_mm is None:
                 continue
@@ -226,31 +261,6 @@ class ZoneJudge:
             far = ends.max(axis=1, initial=-inf) - way.sign * frame.pose.shift[way.axis]
             left[hard] = plate.plate_mm + plate.depth_mm - far
         return left
-
-    def _against_room(self, units: Units, *, boxes_only: bool) -> Levels:
-        """Return the worst level of each unit with all that stands, or with boxes among it."""
-        room, scene = self.room, self.room.scene
-        frame = scene.frames[self.lister.zone.id]
-        margins = role_margins(scene.layout.settings)
-        beyond = room.units.some(np.flatnonzero(room.beyond))
-        worst = np.zeros(len(units), dtype=np.uint8)
-        for side, rows in _by_side(units):
-            part = units.some(rows)
-            way = frame.out_of_plate(side)
-            zone_side = frame.zone.outer if side == "outer" else frame.zone.inner
-            plate = zone_side.plate_mm if zone_side is not None else 0.0
-            face = frame.pose.shift[way.axis] + way.sign * plate
-            touching = (room.joint(frame) | room.beyond | room.behind(way, face))[None, :]
-            inside = (part.flags & INSIDE) > 0
-            touching = touching | (inside[:, None] & room.outside[None, :])
-            within = np.flatnonzero(~room.beyond)
-            levels = box_levels if boxes_only else pair_levels
-            level = levels(part, room.units.some(within), margins, touching[:, within])
-            worst[rows] = level.max(axis=1, initial=0)
-            asked = rows[((part.flags & OPEN) == 0) & part.hard & (worst[rows] < BLOCKED)]
-            level = levels(units.some(asked), beyond, margins, True)
-            worst[asked] = np.maximum(worst[asked], level.max(axis=1, initial=0))
-        return worst
 
     def _end_room(self, makeup: Makeup) -> Floats:
         """Return the room beside each stack along u, at the end where there is more (mm)."""
@@ -268,9 +278,9 @@ class ZoneJudge:
         """Return how far each unit could move along the stack, infinite where it does not count."""
         frame = self.room.scene.frames[self.lister.zone.id]
         reach = np.full(len(units), inf)
-        here = self.room.units.some(np.flatnonzero(~self.room.beyond))
-        beyond = self.room.units.some(np.flatnonzero(self.room.beyond))
-        for side, rows in _by_side(units):
+        far = self.room.spread(self.room.beyond)
+        here, beyond = (self.room.units.some(np.flatnonzero(w)) for w in (~far, far))
+        for side, rows in by_side(units):
             hard = rows[units.hard[rows]]
             way = frame.out_of_plate(side)
             reach[hard] = reach_mm(units.some(hard), here, way).min(axis=1, initial=inf)
@@ -279,14 +289,6 @@ class ZoneJudge:
         nominal = np.isinf(reach)
         reach[nominal] = self._nominal_left(units)[nominal]
         return reach
-
-
-def _by_side(units: Units) -> Iterator[tuple[Side, Ints]]:
-    sides: tuple[Side, Side] = ("inner", "outer")
-    for side in sides:
-        rows = np.flatnonzero(((units.flags & OUTER) > 0) == (side == "outer"))
-        if len(rows):
-            yield side, rows
 
 
 def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
@@ -300,8 +302,7 @@ def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
         (),
         scene.frames,
     )
-    pairs = Pairs(0.0, frozenset(), {}, (), 0)
-    survey = Survey(alone, pairs, Depths((), {}, frozenset(), 0, {}), {})
+    survey = Survey(alone, measure_pairs(alone), Depths((), {}, frozenset(), 0, {}), {})
     said = [*hole_pattern.check(survey), *zone_size.check(survey)]
     said += [*slide.check(survey), *air_sense.check(survey)]
     verdicts = {one.verdict for one in said if isinstance(one, Finding)}

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from math import inf, isfinite
 
 import numpy as np
 
 from geometry.checks.bolting import slide_room
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import Checked, check_layout
-from geometry.layout import Layout
+from geometry.finding import Finding, Verdict
+from geometry.layout import Layout, Settings
 from geometry.measures.broadphase import Floats
 from geometry.measures.travel import travel
 from geometry.scene import Scene
@@ -61,6 +64,9 @@ class Row:
     checked: Checked
     alike: int
 
+    settings: Settings
+    standing: frozenset[tuple[str, tuple[str, ...]]] = frozenset()
+
     @property
     def pattern(self) -> str:
         """What it is in words: what every filled zone holds."""
@@ -69,33 +75,51 @@ class Row:
     @property
     def tight_at_worst(self) -> int:
         """How many gaps keep their margin as drawn, but not once every dimension is off."""
-        return sum(f.kind == WORST_CASE for f in self.checked.report.findings)
-
-    def passes(self, *, tight_allowed: bool) -> bool:
-        """Whether the full check lets it pass, dimensions being as drawn."""
-        report = self.checked.report
-        tight = report.tight - self.tight_at_worst
-        return not report.blocked and (tight_allowed or not tight)
+        return sum(f.kind == WORST_CASE for f in self._new)
 
     @property
+    def left_in_place_mm(self) -> float:
+        """The least leftover depth of all its stacks with all of it in place; may be infinite."""
+        searched = {o.stack.id for o in self.options if o.stack is not None}
+        depths = (d for d in self.checked.report.depths if d.stack in searched)
+        return min((depth.least.mm for depth in depths), default=inf)
+
+    @property
+    def _new(self) -> list[Finding]:
+        found = self.checked.report.findings
+        at_fault = (f for f in found if f.verdict is not Verdict.CLEAR)
+        return [f for f in at_fault if (f.kind, f.ids) not in self.standing]
+
+    def passes(self, *, tight_allowed: bool) -> bool:
+        """Whether the full check lets it pass, but for what was at fault already."""
+        return all(tight_allowed and f.verdict is Verdict.TIGHT for f in self._new)
+
+    @cached_property
     def layout(self) -> Layout:
         """The layout that it makes."""
-        return self.checked.scene.layout
+        made = self.checked.scene.layout
+        return made if made.settings == self.settings else made.but(settings=self.settings)
 
 
 @dataclass(frozen=True, eq=False)
 class Answer:
-    """The rows found; `refused` counts those that the full check did not let pass (none should)."""
+    """The rows found; `refused` counts those that the full check did not let pass (none should).
+
+    `at_most` bounds the first measure while the search goes on.
+    """
 
     rows: tuple[Row, ...]
     done: bool
     refused: int = 0
+    at_most: tuple[Measure, float] | None = None
 
 
 def pattern_text(layout: Layout, options: Sequence[Option]) -> str:
     """Name a pattern: "front bracket: 2-fan exchanger + floor: 1 fan alone"."""
     names = {zone.id: zone.name for zone in layout.enclosure.zones}
     told = [f"{names[o.zone]}: {o.pattern}" for o in options if o.stack is not None]
+    told += [o.pattern for o in options if o.free is not None]
+    told += [o.pattern for o in options if o.states and o.stack is None and o.free is None]
     return "; ".join(told) if told else "nothing anywhere"
 
 
@@ -122,7 +146,8 @@ def answers(
 ) -> Iterator[Answer]:
     """Search for the best trade-offs in some measures; the last one yielded is the end."""
     fronts: list[Front] = []
-    for domain in domains(problem):
+    every = domains(problem)
+    for domain in every:
         small = narrowed(problem, domain)
         values = [
             np.stack([measured(zone, m)[k] for m in wanted], axis=1)
@@ -131,7 +156,7 @@ def answers(
         last = Front((), done=False)
         for state in front(small, values, [m.kind for m in wanted], seconds):
             last = state
-            yield Answer((), done=False)
+            yield Answer((), done=False, at_most=_bound(wanted, state, every))
         here = tuple(
             FrontPoint(
                 tuple(int(k[n]) for k, n in zip(domain, p.combination, strict=True)), p.values
@@ -151,6 +176,15 @@ def answers(
         rows.append(row)
         yield Answer(tuple(rows), done=False, refused=refused)
     yield Answer(tuple(rows), all(one.done for one in fronts), refused)
+
+
+def _bound(
+    wanted: Sequence[Measure], state: Front, every: Sequence[object]
+) -> tuple[Measure, float] | None:
+    """Return what the first measure is bound by; unknown while other parts are to come."""
+    if state.at_most is None or not isfinite(state.at_most) or len(every) > 1:
+        return None
+    return wanted[0], wanted[0].sign * state.at_most
 
 
 def _unbeaten(points: Sequence[FrontPoint]) -> list[FrontPoint]:
@@ -192,13 +226,25 @@ def _row(
     values: Sequence[float],
     counts: dict[tuple[str, ...], int],
 ) -> Row:
+    combination = as_it_is(problem, combination)
     options = problem.options(combination)
     key = tuple(o.pattern for o in options)
     if key not in counts:
         counts[key] = pattern_count(problem, key)
     figures = {m.key: m.sign * v for m, v in zip(wanted, values, strict=True)}
-    checked = check_layout(problem.layout(combination), problem.base, remedies=False)
-    return Row(combination, options, figures, checked, counts[key])
+    checked = check_layout(problem.judged_layout(combination), problem.base, remedies=False)
+    return Row(combination, options, figures, checked, counts[key], problem.own, problem.standing)
+
+
+def as_it_is(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...]:
+    """Return a combination with every obstacle in the state that it has now, where that fits."""
+    for z, zone in enumerate(problem.zones):
+        option = zone.options[combination[z]]
+        if option.states and option.stack is None:
+            kept = (*combination[:z], 0, *combination[z + 1 :])
+            if not zone.options[0].states and problem.tables.fits(kept):
+                combination = kept
+    return combination
 
 
 def pattern_count(problem: Problem, pattern: Sequence[str]) -> int:

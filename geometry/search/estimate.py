@@ -10,7 +10,7 @@ the heaviest run is given too.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import sqrt
 from time import perf_counter
@@ -50,12 +50,19 @@ class Estimate:
 
 def estimate(classes: Merged, seconds: float, seed: int = 1) -> Estimate:
     """Estimate how many combinations fit, in about so many seconds, by runs drawn with a seed."""
+    *_, last = estimating(classes, seconds, seed)
+    return last
+
+
+def estimating(classes: Merged, seconds: float, seed: int = 1) -> Iterator[Estimate]:
+    """Yield an estimate that gets better, for about so many seconds; the last one is the best."""
     rng = np.random.default_rng(seed)
     tables = classes.tables
     zones = len(tables.sizes)
     weights = [w.astype(np.float64) for w in classes.weights]
     if zones == 0 or not all(tables.sizes):
-        return Estimate(float(zones == 0), 0.0, 0, 0.0)
+        yield Estimate(float(zones == 0), 0.0, 0, 0.0)
+        return
     load = [sum(t.mean() for pair, t in tables.clash.items() if z in pair) for z in range(zones)]
     order = sorted(range(zones), key=lambda z: -load[z])
     fit: dict[tuple[int, int], Floats] = {}
@@ -68,10 +75,12 @@ def estimate(classes: Merged, seconds: float, seed: int = 1) -> Estimate:
     start = perf_counter()
     while not samples or perf_counter() - start < seconds:
         samples.append(_runs(order, weights, fit, rng))
-    every = np.concatenate(samples)
-    mean = float(every.mean())
+        yield _mean_of(np.concatenate(samples))
+
+
+def _mean_of(every: Floats) -> Estimate:
+    mean, total = float(every.mean()), float(every.sum())
     half = NORMAL_95 * float(every.std(ddof=1)) / sqrt(len(every))
-    total = float(every.sum())
     return Estimate(mean, half, len(every), float(every.max()) / total if total else 0.0)
 
 

@@ -5,14 +5,14 @@ And for one zone, given the rest: the thickest, the longest and the deepest that
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from geometry.finding import Verdict
 from geometry.margins import judged, required_mm
-from geometry.measures.clearance import clearance
+from geometry.measures.clearance import bounds_gap, clearance
 from geometry.measures.overlap import parting_shift
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
@@ -20,7 +20,10 @@ from geometry.part_solids import seat_thickness_mm
 from geometry.scene import Scene, build_scene
 from geometry.search.options import Option
 from geometry.search.problem import Problem, combined
+from geometry.search.room import NO_DEPTHS
 from geometry.search.tables import Bools
+from geometry.search.tolerant import worst_case_counts
+from geometry.stackup.figures import Tolerances
 
 
 @dataclass(frozen=True)
@@ -62,15 +65,22 @@ MOST_LOOKED_AT = 60
 
 def exclusions(problem: Problem) -> list[Exclusion]:
     """Return all groups of options by pattern that exclude each other, in whole or in part."""
-    found: list[Exclusion] = []
-    for (i, j), table in sorted(problem.tables.clash.items()):
+    return [found for _, found in excluding(problem) if found is not None]
+
+
+def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
+    """Yield how much of the groups of options was looked at (0 to 1), and what was found there."""
+    tables = sorted(problem.tables.clash.items())
+    for at, ((i, j), table) in enumerate(tables):
         rows, columns = (_patterns(problem.zones[k].options) for k in (i, j))
         for row, mine in rows.items():
             for column, theirs in columns.items():
                 part = table[np.ix_(mine, theirs)]
+                found = None
                 if part.any():
-                    found.append(_exclusion(problem, (i, j), (row, column), (mine, theirs), part))
-    return found
+                    pair = (mine, theirs)
+                    found = _exclusion(problem, (i, j), (row, column), pair, part)
+                yield at / len(tables), found
 
 
 def _patterns(options: Sequence[Option]) -> dict[str, list[int]]:
@@ -90,19 +100,20 @@ def _exclusion(
     pairs = np.argwhere(part)
     # Spread over all pairs, the same on every run.
     picked = pairs[np.unique(np.linspace(0, len(pairs) - 1, MOST_LOOKED_AT).astype(np.intp))]
-    met = [
-        m
-        for a, b in picked.tolist()
-        for m in (_meeting(problem, zones, members[0][a], members[1][b]),)
-        if m is not None
-    ]
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
-    if not met:
-        return Exclusion(
-            names, patterns, len(pairs), part.size, "a pump", "a second pump",
-            Verdict.BLOCKED, 0.0,
-        )  # fmt: skip
-    least = min(met, key=lambda m: m.short_mm)
+    least: Meeting | None = None
+    for a, b in picked.tolist():
+        options = tuple(
+            problem.zones[z].options[m[k]] for z, m, k in zip(zones, members, (a, b), strict=True)
+        )
+        met = _meeting(problem, options[0], options[1])
+        if met is not None and (least is None or met.short_mm < least.short_mm):
+            least = met
+    if least is None:
+        # Nothing of them meets: they exclude each other by what was asked for.
+        pumps = [problem.zones[z].options[m[0]].pump for z, m in zip(zones, members, strict=True)]
+        both = ("a pump", "a second pump") if all(pumps) else patterns
+        return Exclusion(names, patterns, len(pairs), part.size, *both, Verdict.BLOCKED, 0.0)
     return Exclusion(
         names,
         patterns,
@@ -115,24 +126,57 @@ def _exclusion(
     )
 
 
-def _meeting(problem: Problem, zones: tuple[int, int], a: int, b: int) -> Meeting | None:
+def _meeting(problem: Problem, first: Option, second: Option) -> Meeting | None:
     """Return what of two options falls short most of its margin; None when nothing does."""
-    options = (problem.zones[zones[0]].options[a], problem.zones[zones[1]].options[b])
     base = problem.base.scene.layout
-    scene = build_scene(combined(base, problem.wishes, options), problem.base.scene)
-    first, second = (option.stack for option in options)
-    if first is None or second is None:
-        return None
-    return worst_meeting(scene, first.id, second.id)
+    layout = combined(base, problem.wishes, (first, second))
+    scene = build_scene(layout, problem.base.scene)
+    sides = [_solids_of(scene, option) for option in (first, second)]
+    met = _worst_of(scene, *sides)
+    if met is None and worst_case_counts(base, problem.wishes):
+        return _at_worst(scene, *sides)
+    return met
 
 
-def worst_meeting(scene: Scene, first: str, second: str) -> Meeting | None:
-    """Return the pair of solids of two stacks that falls short most; None when none does."""
-    settings = scene.layout.settings
-    sides = [[s for s in scene.movable if s.stack == stack_id] for stack_id in (first, second)]
+def _solids_of(scene: Scene, option: Option) -> list[Solid]:
+    """Return the solids of an option: its stack, its free part, or the obstacles that it moves."""
+    if option.stack is not None:
+        return [s for s in scene.movable if s.stack == option.stack.id]
+    if option.free is not None:
+        return list(scene.solids_of[option.free.id])
+    return [s for s in scene.fixed if _belongs(scene, s.owner, option.zone)]
+
+
+def _belongs(scene: Scene, owner: str | None, root: str) -> bool:
+    obstacles = {o.id: o for o in scene.layout.enclosure.obstacles}
+    while owner in obstacles:
+        if owner == root:
+            return True
+        owner = obstacles[owner].owner
+    return False
+
+
+def _at_worst(scene: Scene, first: Sequence[Solid], second: Sequence[Solid]) -> Meeting | None:
+    """Return the pair of solids that falls short most once every dimension is off."""
+    tolerances = Tolerances(scene, NO_DEPTHS)
     worst: Meeting | None = None
-    for one in sides[0]:
-        for other in sides[1]:
+    for one in first:
+        for other in second:
+            need = required_mm(scene.layout.settings, one, other)
+            far = bounds_gap(tolerances.far_out(one), tolerances.far_out(other))
+            if not judged(one, other) or one.bolted_to(other) or (far > 0.0 and meets(far, need)):
+                continue
+            left = tolerances.between((one,), (other,)).worst.worst_mm
+            if not meets(left, need) and (worst is None or need - left > worst.short_mm):
+                worst = Meeting(one, other, max(left, 0.0), need - left)
+    return worst
+
+
+def _worst_of(scene: Scene, first: Sequence[Solid], second: Sequence[Solid]) -> Meeting | None:
+    settings = scene.layout.settings
+    worst: Meeting | None = None
+    for one in first:
+        for other in second:
             if not judged(one, other):
                 continue
             need = required_mm(settings, one, other)
@@ -170,14 +214,13 @@ def largest(problem: Problem, zone: int, rest: Sequence[int]) -> Largest:
             open_here &= ~table[:, k]
     fits = [options[k] for k in np.flatnonzero(open_here).tolist()]
     cores = [o for o in fits if o.core is not None]
-    layout = problem.base.scene.layout
     depth = {id(o): stack_depth_mm(problem, o) for o in fits if o.stack is not None}
     deep = [o for o in fits if o.stack is not None]
     thick = max(cores, key=lambda o: o.core.core_thickness_mm if o.core else 0.0, default=None)
     long = max(cores, key=lambda o: o.core.core_length_mm if o.core else 0.0, default=None)
     deepest = max(deep, key=lambda o: depth[id(o)], default=None)
     return Largest(
-        next(z.name for z in layout.enclosure.zones if z.id == problem.zones[zone].zone),
+        problem.names[problem.zones[zone].zone],
         (thick, thick.core.core_thickness_mm) if thick is not None and thick.core else None,
         (long, long.core.core_length_mm) if long is not None and long.core else None,
         (deepest, depth[id(deepest)]) if deepest is not None else None,

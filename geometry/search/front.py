@@ -30,10 +30,14 @@ class FrontPoint:
 
 @dataclass(frozen=True)
 class Front:
-    """The trade-offs found so far, best in the first measure first; proven whole when `done`."""
+    """The trade-offs found so far, best in the first measure first; proven whole when `done`.
+
+    `at_most` is what the first measure of those that may still be missing does not pass.
+    """
 
     points: tuple[FrontPoint, ...]
     done: bool
+    at_most: float | None = None
 
 
 def front(
@@ -59,7 +63,7 @@ def front(
         rest = None if seconds is None else seconds - (perf_counter() - start)
         for state in steps(climber, rest):
             points = tuple(FrontPoint(left.original(p.combination), p.values) for p in state.points)
-            yield Front(points, state.done)
+            yield Front(points, state.done, state.at_most)
 
 
 def _by_thresholds(
@@ -155,7 +159,7 @@ def _step_by_step(climber: Climber, seconds: float | None) -> Iterator[Front]:
         last: Bounding | None = None
         for state in climber.climb(floors, left):
             last = state
-            yield Front(tuple(points), done=False)
+            yield Front(tuple(points), done=False, at_most=state.at_most)
         if last is None or not last.done:
             return
         if last.combination is None:
@@ -179,8 +183,9 @@ def _all_at_once(climber: Climber, seconds: float | None) -> Iterator[Front]:
     # A first climb for each measure gives something that beats much of the rest at once.
     for first in range(len(climber.kinds)):
         gathering.greedy(first, whole)
+    top = climber.at_most(whole, gathering.nothing)[0]
     for _ in gathering.descend(whole, gathering.nothing):
-        yield gathering.state(done=False)
+        yield replace(gathering.state(done=False), at_most=top)
         if seconds is not None and perf_counter() - start > seconds:
             return
     yield gathering.state(done=True)

@@ -1,21 +1,23 @@
 """The listed options of one zone: every stack that the chosen parts make on it.
 
-An option is empty, fans alone, an exchanger with or without fans, or one of these with a pump on
-an inner fan or on the plate. A slide step is part of the option, so that tables of pairs of
-options are a proof. Stacks are placed by the code that places every layout.
+An option is empty, fans alone on any of the cells, an exchanger with or without fans, or one of
+these with a pump on an inner fan or on the plate. A slide step is part of the option, so that
+tables of pairs of options are a proof. Stacks are placed by the code that places every layout.
+Next to the zones there may be more to choose: the state of an obstacle, a pump on its own feet.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import combinations
 from typing import Literal
 
 from catalog.enclosure import Zone
 from catalog.model import FrozenMap
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
-from geometry.layout import Item, Layer, Layout, Side, Stack
+from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed, place_stack, zone_frame
 from geometry.references import named_ids
 from geometry.search.wishes import FanPlace, Wishes
@@ -25,6 +27,9 @@ Turn = Literal[0, 1, 2, 3]
 _HALF_TURNS: tuple[Turn, ...] = (0, 2)
 _TURNS: tuple[Turn, ...] = (0, 1, 2, 3)
 
+FREE = "free-pump"
+"""Stands for a zone where a pump on its own feet is chosen."""
+
 CC_PER_MM3 = 1e-3
 CM2_PER_MM2 = 1e-2
 
@@ -33,7 +38,8 @@ CM2_PER_MM2 = 1e-2
 class Option:
     """One way to fill a zone; `stack` is None when it stays empty.
 
-    `pattern` groups options for a reader. Areas and volumes are of exchanger cores.
+    `pattern` groups options for a reader. Areas and volumes are of exchanger cores. `zone` is that
+    of an obstacle where its `states` are chosen, and FREE where a pump on its own feet, `free`, is.
     """
 
     zone: str
@@ -44,6 +50,8 @@ class Option:
     fans: int = 0
     parts: int = 0
     pump: bool = False
+    free: FreePart | None = None
+    states: Mapping[str, str] = field(default_factory=FrozenMap)
 
     @cached_property
     def stack(self) -> Stack | None:
@@ -104,8 +112,8 @@ class ZoneLister:
         for fan in self.wishes.fans:
             cells = [c.id for c in self.zone.cells if _same_holes(c.accepts, fan)]
             for count in range(len(cells), 0, -1):
-                for first in range(len(cells) - count + 1):
-                    row = self._fan_layer("F", fan, cells[first : first + count])
+                for some in combinations(cells, count):
+                    row = self._fan_layer("F", fan, some)
                     yield from self._finished(
                         f"{count} {'fan' if count == 1 else 'fans'} alone",
                         {side: [row]},
@@ -164,10 +172,15 @@ class ZoneLister:
                 plans: dict[FanPlace, dict[Side, list[Layer]]] = {
                     "plate": {side: [near, layer]},
                     "far": {side: [layer, far]},
-                    "both": {side: [near, layer, far]},
                     "outer": {side: [layer], other: [near]},
                 }
-                yield from self._finished(name, plans[place], core, side, place)
+                if place != "both":
+                    yield from self._finished(name, plans[place], core, side, place)
+                    continue
+                for second in fans if self.wishes.mixed_fans else (fan,):
+                    far = self._fan_layer("G", second, cells)
+                    both: dict[Side, list[Layer]] = {side: [near, layer, far]}
+                    yield from self._finished(name, both, core, side, place)
 
     def _finished(
         self,

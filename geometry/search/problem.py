@@ -3,22 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import combinations
 from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
+from catalog.enclosure import Zone
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
 from geometry.checks.runner import Checked, check_layout
-from geometry.layout import Layout, Stack
+from geometry.finding import Verdict
+from geometry.layout import Layout, Settings, Stack
+from geometry.measures.broadphase import Floats
+from geometry.scene import build_scene
 from geometry.search.alone import ZoneJudge, ZoneOptions
+from geometry.search.families import Family, families, with_states
+from geometry.search.free_pumps import FLOOR, FreeLister, free_options
 from geometry.search.levels import option_levels
-from geometry.search.options import Option, ZoneLister, new_prefix, with_parts
+from geometry.search.options import FREE, Option, ZoneLister, new_prefix, with_parts
 from geometry.search.room import Room
+from geometry.search.standing import Footing, levels_with, short_with
 from geometry.search.tables import Tables
-from geometry.search.units import CLEAR, TIGHT, role_margins
-from geometry.search.wishes import Wishes
+from geometry.search.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
+from geometry.search.wishes import Judging, Wishes
+from geometry.search.worst import short_options
+
+Bools = npt.NDArray[np.bool_]
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
 
@@ -28,42 +40,75 @@ class SearchError(ValueError):
 
 
 @dataclass(frozen=True)
+class Listed:
+    """A zone whose options are listed: how many were, and how many of them stand alone."""
+
+    zone: str
+    listed: int
+    fit_alone: int
+
+
+@dataclass(frozen=True)
 class Progress:
-    """How far the making ready has come."""
+    """How far the making ready has come, and the zones whose options are listed so far."""
 
     what: str
     done: int
     of: int
+    listed: tuple[Listed, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
 class Problem:
     """The zones of a search with their options, and the tables of what conflicts.
 
-    `base` is what stands already, with its report; `standing` its faults that no option can mend.
+    `base` is what stands already, with its report, judged as the search judges: `layout` is the
+    same as its settings have it. `names` has what each zone, or what stands for one, is called.
     """
 
     wishes: Wishes
     base: Checked
     zones: tuple[ZoneOptions, ...]
     tables: Tables
+    names: Mapping[str, str]
+    own: Settings
+
+    @property
+    def judge(self) -> Judging:
+        """How gaps are judged."""
+        return self.base.scene.layout.settings.judge
+
+    @cached_property
+    def standing(self) -> frozenset[tuple[str, tuple[str, ...]]]:
+        """What is at fault already, by kind and ids: nothing that is searched can mend it."""
+        found = self.base.report.findings
+        return frozenset((f.kind, f.ids) for f in found if f.verdict is not Verdict.CLEAR)
 
     def options(self, combination: tuple[int, ...]) -> tuple[Option, ...]:
         """Return the options of a combination, one number a zone."""
         return tuple(zone.options[k] for zone, k in zip(self.zones, combination, strict=True))
 
+    def judged_layout(self, combination: tuple[int, ...]) -> Layout:
+        """Return the layout that a combination makes, to be judged as the search judges."""
+        return combined(self.base.scene.layout, self.wishes, self.options(combination))
+
     def layout(self, combination: tuple[int, ...]) -> Layout:
         """Return the layout that a combination makes, with copies of the parts that it uses."""
-        return combined(self.base.scene.layout, self.wishes, self.options(combination))
+        made = self.judged_layout(combination)
+        return made if made.settings == self.own else made.but(settings=self.own)
 
 
 def combined(base: Layout, wishes: Wishes, options: tuple[Option, ...]) -> Layout:
-    """Return a layout with the stacks of some options added."""
+    """Return a layout with the stacks and free parts of some options, in the states they choose."""
     stacks = tuple(o.stack for o in options if o.stack is not None)
+    free = tuple(o.free for o in options if o.free is not None)
     every = {p.id: p for p in (*wishes.exchangers, *wishes.fans, *wishes.pumps)}
     used = dict.fromkeys(i for stack in stacks for i in _part_ids(stack))
+    used.update((one.part, None) for one in free)
     parts: list[Part] = [every[i] for i in used]
-    return with_parts(base, parts).but(stacks=(*base.stacks, *stacks))
+    states = {k: v for o in options for k, v in o.states.items()}
+    filled = with_parts(base, parts).but(stacks=(*base.stacks, *stacks), free=(*base.free, *free))
+    return with_states(filled, states)
 
 
 def _part_ids(stack: Stack) -> Iterator[str]:
@@ -108,45 +153,186 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
         pumps=tuple(_own_copy(own, p) for p in wishes.pumps),
     )
     emptied = layout.but(stacks=tuple(s for s in layout.stacks if s.zone not in searched))
-    base = check_layout(emptied, remedies=False, worst_cases=False)
-    room = Room.of(base.scene)
-    zones: list[ZoneOptions] = []
-    for number, zone in enumerate(z for z in layout.enclosure.zones if z.id in searched):
-        lister = ZoneLister(emptied, zone, wishes, new_prefix(layout, number + 1))
-        judge = ZoneJudge(room, lister)
-        for k, option in enumerate(lister.options()):
-            judge.add(option)
-            if k % 200 == 0:
-                yield Progress(f"options of {zone.name}", number, len(searched))
-        zones.append(judge.judged())
+    if wishes.judge is not None and wishes.judge != emptied.settings.judge:
+        emptied = emptied.but(settings=emptied.settings.but(judge=wishes.judge))
+    base = check_layout(emptied, remedies=False)
+    making = _Making(base, wishes, families(emptied) if wishes.obstacle_states else [])
+    for at, zone in enumerate(z for z in layout.enclosure.zones if z.id in searched):
+        for k in making.zone(zone, new_prefix(layout, at + 1)):
+            listed = f"options of {zone.name}, {k:,} stacks looked at"
+            yield Progress(listed, at, len(searched), making.listed)
+    making.others(new_prefix(layout, len(layout.enclosure.zones) + 1))
     made = Tables((), {})
-    for step in tables_of(tuple(zones), base, wishes):
+    for step in making.tables():
         if isinstance(step, Progress):
             yield step
         else:
             made = step
-    yield Problem(wishes, base, tuple(zones), made)
+    yield Problem(wishes, base, tuple(making.zones), made, making.names, layout.settings)
+
+
+@dataclass
+class _Making:
+    """The options of all zones and what stands for one, and what of them conflicts."""
+
+    base: Checked
+    wishes: Wishes
+    families: list[Family]
+    zones: list[ZoneOptions] = field(default_factory=list)
+    names: dict[str, str] = field(default_factory=dict)
+    footings: list[list[tuple[Footing, int]]] = field(default_factory=list)
+    """For each zone its footing in each outcome of the family that carries it, and how many of its
+    options stand there."""
+
+    @property
+    def layout(self) -> Layout:
+        return self.base.scene.layout
+
+    @property
+    def listed(self) -> tuple[Listed, ...]:
+        return tuple(Listed(z.zone, z.listed, len(z.options)) for z in self.zones)
+
+    @cached_property
+    def margins(self) -> Floats:
+        return role_margins(self.layout.settings)
+
+    @cached_property
+    def varied(self) -> frozenset[str]:
+        """The obstacles of which the states are chosen, which therefore do not stand yet."""
+        return frozenset(member for family in self.families for member in family.members)
+
+    @cached_property
+    def room(self) -> Room:
+        return Room.of(self.base.scene, self.varied)
+
+    def zone(self, zone: Zone, prefix: str) -> Iterator[int]:
+        """List and judge the options of a zone; yield how many stacks were looked at."""
+        family = self._carrier(zone.owner)
+        outcomes = family.outcomes if family is not None else ({},)
+        listed: list[ZoneOptions] = []
+        footings: list[tuple[Footing, int]] = []
+        count = 0
+        for states in outcomes:
+            layout = with_states(self.layout, states)
+            room = self.room
+            if family is not None:
+                scene = build_scene(layout, self.base.scene)
+                room = Room.of(scene, self.varied - family.members)
+            lister = ZoneLister(layout, zone, self.wishes, prefix)
+            judge = ZoneJudge(room, lister)
+            for option in lister.options():
+                if option.base is None and listed:
+                    continue
+                judge.add(replace(option, states=states) if option.base is not None else option)
+                count += 1
+                if count % 100 == 0:
+                    yield count
+            listed.append(judge.judged())
+            footings.append((judge.footing, len(listed[-1].options)))
+        self.zones.append(ZoneOptions.joined(listed))
+        self.names[zone.id] = zone.name
+        self.footings.append(footings)
+
+    def _carrier(self, owner: str) -> Family | None:
+        return next((f for f in self.families if owner in f.members), None)
+
+    def others(self, prefix: str) -> None:
+        """List what is chosen next to the zones: states of obstacles, a pump on its own feet."""
+        for family in self.families:
+            self.zones.append(family_options(self.base, family, self.wishes))
+            self.names[family.root] = family.name
+        if self.wishes.free_pumps and self.wishes.pumps and self.wishes.pump != "none":
+            layout = with_parts(self.layout, self.wishes.pumps)
+            lister = FreeLister(layout, self.wishes, f"{prefix}-P")
+            self.zones.append(free_options(self.room, lister))
+            self.names[FREE] = "pump on its own feet"
+
+    def tables(self) -> Iterator[Progress | Tables]:
+        """Make the tables of conflicts of all pairs of zones; the last that is yielded are they."""
+        clash = {}
+        pairs = list(combinations(range(len(self.zones)), 2))
+        for at, (i, j) in enumerate(pairs):
+            table = self._table(i, j)
+            if table.any():
+                clash[i, j] = table
+            yield Progress("pairs of zones", at + 1, len(pairs), self.listed)
+        yield Tables(tuple(len(zone.options) for zone in self.zones), clash)
+
+    def _table(self, i: int, j: int) -> Bools:
+        one, other = self.zones[i], self.zones[j]
+        first = len(self.footings)
+        if first <= i < first + len(self.families):
+            # A family with another is no pair to judge; with a pump on its feet it is the room.
+            if j < first + len(self.families):
+                return np.zeros((len(one.options), len(other.options)), dtype=bool)
+            return self._with_family(other, [(Footing(FLOOR), len(other.options))], i - first).T
+        if first <= j < first + len(self.families):
+            return self._with_family(one, self.footings[i], j - first)
+        most = TIGHT if self.wishes.tight_allowed else CLEAR
+        table: Bools = option_levels(one.makeup, other.makeup, self.margins) > most
+        if one.tolerant is not None and other.tolerant is not None:
+            table |= short_options(one.tolerant, other.tolerant, self.margins)
+        mine, theirs = (np.array([o.pump for o in z.options]) for z in (one, other))
+        table |= mine[:, None] & theirs[None, :]
+        return table
+
+    def _with_family(
+        self, zone: ZoneOptions, footings: list[tuple[Footing, int]], number: int
+    ) -> Bools:
+        """Return which options of a zone conflict with which outcomes of a family."""
+        family = self.families[number]
+        chosen = self.zones[len(self.footings) + number].options
+        out = np.zeros((len(zone.options), len(chosen)), dtype=bool)
+        start = 0
+        for footing, size in footings:
+            rows = np.arange(start, start + size, dtype=np.intp)
+            start += size
+            for k, outcome in enumerate(chosen):
+                if footing.owner in family.members:
+                    options = (zone.options[n] for n in rows.tolist())
+                    out[rows, k] = [
+                        o.stack is not None and o.states != outcome.states for o in options
+                    ]
+                else:
+                    out[rows, k] = self._met(zone, rows, footing, family, outcome.states)
+        return out
+
+    def _met(
+        self,
+        zone: ZoneOptions,
+        rows: Ints,
+        footing: Footing,
+        family: Family,
+        states: Mapping[str, str],
+    ) -> Bools:
+        """Return which options of a zone meet a family's obstacles as some states have them."""
+        scene = build_scene(with_states(self.layout, states), self.base.scene)
+        room = Room.holding(scene, [s for s in scene.fixed if s.owner in family.members])
+        most = TIGHT if self.wishes.tight_allowed else CLEAR
+        some = zone.makeup.some(rows)
+        levels = levels_with(some.units, room, footing, self.margins).max(axis=1, initial=CLEAR)
+        met: Bools = some.worst(levels[:, None])[:, 0] > most
+        if zone.tolerant is not None:
+            met |= short_with(zone.tolerant.some(rows), room, footing, self.margins)
+        return met
+
+
+def family_options(base: Checked, family: Family, wishes: Wishes) -> ZoneOptions:
+    """Return the outcomes of a family that stand with what stands already, by all checks."""
+    before = {(f.kind, f.ids) for f in base.report.findings}
+    most = (Verdict.CLEAR, Verdict.TIGHT) if wishes.tight_allowed else (Verdict.CLEAR,)
+    options = []
+    for states, text in zip(family.outcomes, family.texts, strict=True):
+        checked = check_layout(with_states(base.scene.layout, states), base, remedies=False)
+        new = [f for f in checked.report.findings if (f.kind, f.ids) not in before]
+        if all(f.verdict in most for f in new):
+            options.append(Option(family.root, text, states=states))
+    open_mm = np.full(len(options), np.inf)
+    makeup = Makeup.of(UnitSet().units(), [()] * len(options))
+    return ZoneOptions(family.root, tuple(options), makeup, open_mm, open_mm, len(family.outcomes))
 
 
 def _own_copy(own: Mapping[str, Part], part: P) -> P:
     """Return the layout's own copy of a part of the same kind and id, where it has one."""
     copy = own.get(part.id)
     return copy if isinstance(copy, type(part)) else part
-
-
-def tables_of(
-    zones: tuple[ZoneOptions, ...], base: Checked, wishes: Wishes
-) -> Iterator[Progress | Tables]:
-    """Make the tables of conflicts of all pairs of zones; the last that is yielded are they."""
-    margins = role_margins(base.scene.layout.settings)
-    most = TIGHT if wishes.tight_allowed else CLEAR
-    clash = {}
-    pairs = list(combinations(range(len(zones)), 2))
-    for at, (i, j) in enumerate(pairs):
-        table = option_levels(zones[i].makeup, zones[j].makeup, margins) > most
-        mine, theirs = (np.array([o.pump for o in zones[k].options]) for k in (i, j))
-        table |= mine[:, None] & theirs[None, :]
-        if table.any():
-            clash[i, j] = table
-        yield Progress("pairs of zones", at + 1, len(pairs))
-    yield Tables(tuple(len(zone.options) for zone in zones), clash)

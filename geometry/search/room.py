@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
-from geometry.depths import on_wall
-from geometry.layout import Layout
+from geometry.depths import Depths, on_wall
+from geometry.layout import Layout, Side
 from geometry.measures.pose import Way
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
@@ -17,6 +18,8 @@ from geometry.placement import Placed, ZoneFrame
 from geometry.scene import Scene
 from geometry.search.bent import bent_reaches
 from geometry.search.units import Units, UnitSet
+from geometry.search.worst import Kind, Tolerant
+from geometry.stackup.figures import Tolerances
 from geometry.walls import OUTSIDE
 
 Bools = npt.NDArray[np.bool_]
@@ -32,40 +35,60 @@ class Room:
     solid: npt.NDArray[np.intp]
 
     @classmethod
-    def of(cls, scene: Scene) -> Room:
-        """Gather all that stands, and what lies beyond the walls."""
-        solids = (*scene.solids, scene.walls.beyond)
+    def of(cls, scene: Scene, without: frozenset[str] = frozenset()) -> Room:
+        """Gather all that stands but for some owners, and what lies beyond the walls."""
+        stays = (s for s in scene.solids if s.owner not in without)
+        return cls.holding(scene, (*stays, scene.walls.beyond))
+
+    @classmethod
+    def holding(cls, scene: Scene, solids: Sequence[Solid]) -> Room:
+        """Gather some solids."""
         gathered = UnitSet()
         number: list[int] = []
         for k, one in enumerate(solids):
             for n, prism in enumerate(one.prisms):
                 gathered.number(prism, one.role, f"{k}:{n}")
                 number.append(k)
-        return cls(scene, solids, gathered.units(), np.array(number, dtype=np.intp))
+        return cls(scene, tuple(solids), gathered.units(), np.array(number, dtype=np.intp))
 
-    def spread(self, of_solid: list[bool]) -> Bools:
+    def spread(self, of_solid: Bools) -> Bools:
         """Return a truth value of each solid for each of its units."""
-        return np.array(of_solid, dtype=bool)[self.solid]
+        found: Bools = of_solid[self.solid]
+        return found
 
     @cached_property
     def beyond(self) -> Bools:
-        """Which units lie beyond the walls."""
-        return self.spread([s.owner == OUTSIDE for s in self.solids])
+        """Which solids lie beyond the walls."""
+        return np.array([s.owner == OUTSIDE for s in self.solids], dtype=bool)
 
     @cached_property
     def outside(self) -> Bools:
-        """Which units stand outside the enclosure: feet, handles."""
+        """Which solids stand outside the enclosure: feet, handles."""
         owners = {thing.id for thing in self.scene.layout.enclosure.outside}
-        return self.spread([s.owner in owners for s in self.solids])
+        return np.array([s.owner in owners for s in self.solids], dtype=bool)
 
-    def joint(self, frame: ZoneFrame) -> Bools:
-        """Which units belong to what holds a zone, so that its stack may touch them."""
-        owner = frame.zone.owner
-        return self.spread([s.owner == owner or owner in s.holds for s in self.solids])
+    def joint(self, owner: str) -> Bools:
+        """Which solids belong to what holds something, so that it may touch them."""
+        return np.array([s.owner == owner or owner in s.holds for s in self.solids], dtype=bool)
 
-    def behind(self, way: Way, face_mm: float) -> Bools:
-        """Which units belong to solids of the enclosure wholly behind a stack's seat."""
-        return self.spread([s.fixed and _is_behind(s, way, face_mm) for s in self.solids])
+    def behind(self, frame: ZoneFrame, side: Side) -> Bools:
+        """Which solids of the enclosure are wholly behind the seat of a stack on a side."""
+        way = frame.out_of_plate(side)
+        plate = frame.zone.outer if side == "outer" else frame.zone.inner
+        seat = plate.plate_mm if plate is not None else 0.0
+        face = frame.pose.shift[way.axis] + way.sign * seat
+        return np.array([s.fixed and _is_behind(s, way, face) for s in self.solids], dtype=bool)
+
+    @cached_property
+    def tolerant(self) -> Tolerant:
+        """The same solids with all that may be off in them, but for what lies beyond the walls."""
+        tolerances = Tolerances(self.scene, NO_DEPTHS)
+        kinds = [Kind.of(tolerances, s) for s in self.solids if s.owner != OUTSIDE]
+        return Tolerant.of([[(kind, (0.0, 0.0, 0.0)) for kind in kinds]])
+
+
+NO_DEPTHS = Depths((), {}, frozenset(), 0, {})
+"""Stack-ups of gaps ask for no depths."""
 
 
 def _is_behind(solid: Solid, way: Way, face_mm: float) -> bool:

@@ -15,19 +15,22 @@ def rows_csv(found: Searched) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     zones = [zone.zone for zone in found.problem.zones]
     heads = [f"{m.key}_{m.unit}".rstrip("_") for m in found.wanted]
-    writer.writerow(["number", *heads, "tight_at_worst", "like_it", "pattern", *zones])
+    writer.writerow(
+        ["number", *heads, "left_in_place_mm", "tight_at_worst", "like_it", "pattern", *zones]
+    )
     for n, row in enumerate(found.answer.rows, start=1):
         figures = [row.figures[m.key] for m in found.wanted]
         writer.writerow(
-            [n, *(f"{v:g}" for v in figures), row.tight_at_worst, row.alike, row.pattern]
+            [n, *(f"{v:g}" for v in figures), f"{row.left_in_place_mm:g}"]
+            + [row.tight_at_worst, row.alike, row.pattern]
             + [_option_text(row, k) for k in range(len(zones))]
         )
     return out.getvalue()
 
 
 def _option_text(row: Row, zone: int) -> str:
-    stack = row.options[zone].stack
-    if stack is None:
-        return ""
-    layers = (*reversed(stack.outer), *stack.inner)
+    option = row.options[zone]
+    if option.stack is None:
+        return option.pattern if option.states or option.free is not None else ""
+    layers = (*reversed(option.stack.outer), *option.stack.inner)
     return " + ".join(f"{len(layer.items)} x {layer.items[0].part}" for layer in layers)

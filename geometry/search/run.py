@@ -12,9 +12,9 @@ from time import perf_counter
 from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.count import Counting, counting
-from geometry.search.estimate import Estimate, estimate
-from geometry.search.excludes import Exclusion, Largest, exclusions, largest
-from geometry.search.problem import Problem, Progress, prepared
+from geometry.search.estimate import Estimate, estimating
+from geometry.search.excludes import Exclusion, Largest, excluding, largest
+from geometry.search.problem import Listed, Problem, Progress, prepared
 from geometry.search.wishes import Wishes
 
 
@@ -37,10 +37,14 @@ class Searched:
 
 @dataclass(frozen=True, eq=False)
 class Searching:
-    """How far a search has come: what it is at, and what was found, once there is something."""
+    """How far a search has come: what it is at, and what was found, once there is something.
+
+    `listed` tells of the zones whose options are listed and judged, from the start.
+    """
 
     stage: str
     found: Searched | None = None
+    listed: tuple[Listed, ...] = ()
 
 
 def search(
@@ -54,28 +58,61 @@ def search(
     problem: Problem | None = None
     for step in prepared(layout, wishes):
         if isinstance(step, Progress):
-            yield Searching(f"{step.what}: {step.done} of {step.of}")
+            yield Searching(f"{step.what}: {step.done} of {step.of}", listed=step.listed)
         else:
             problem = step
     assert problem is not None, "making ready ends with the problem"
+    listed = tuple(Listed(z.zone, z.listed, len(z.options)) for z in problem.zones)
+    for stage, found in _found(problem, wanted, seconds):
+        yield Searching(stage, found, listed)
+
+
+def _found(
+    problem: Problem, wanted: Sequence[Measure], seconds: float
+) -> Iterator[tuple[str, Searched]]:
+    """Yield what a search that is made ready finds, stage by stage."""
     uncounted = Counting(0, problem.tables.combinations, 0.0, done=False)
     found = Searched(problem, tuple(wanted), uncounted, Answer((), done=False))
     for answer in answers(problem, wanted, seconds):
         found = replace(found, answer=answer)
-        yield Searching(f"best trade-offs: {len(answer.rows)} so far", found)
+        yield f"best trade-offs: {len(answer.rows)} so far{_bound_text(answer)}", found
     for count in _counted(problem, seconds):
         found = replace(found, count=count)
-        yield Searching(f"counting: {count.found:,} so far, {count.share:.0%} looked at", found)
+        told = f"{count.found:,} so far, at most {count.at_most:,}, {count.share:.0%} looked at"
+        yield f"counting: {told}", found
     if not found.count.done:
-        parts = [estimate(narrowed(problem, d), seconds / 10) for d in domains(problem)]
-        found = replace(found, estimate=Estimate.total(parts))
-    yield Searching("what excludes what", found)
-    found = replace(found, exclusions=tuple(exclusions(problem)))
+        for guess in _estimated(problem, seconds / 10):
+            found = replace(found, estimate=guess)
+            yield f"estimating: about {guess.mean:.3g} from {guess.runs:,} runs", found
+    for share, one in excluding(problem):
+        if one is not None:
+            found = replace(found, exclusions=(*found.exclusions, one))
+        yield f"what excludes what: {share:.0%} looked at", found
     if found.answer.rows:
         best = found.answer.rows[0].combination
-        most = tuple(largest(problem, z, best) for z in range(len(problem.zones)))
-        found = replace(found, largest=most)
-    yield Searching("done", replace(found, done=True))
+        stacked = [z for z, n in enumerate(problem.zones) if any(o.stack for o in n.options)]
+        found = replace(found, largest=tuple(largest(problem, z, best) for z in stacked))
+    yield "done", replace(found, done=True)
+
+
+def _bound_text(answer: Answer) -> str:
+    """Say what at most the best can still be, while that is not proven."""
+    if answer.done or answer.at_most is None:
+        return ""
+    measure, mm = answer.at_most
+    return f", {measure.name} at most {mm:.4g} {measure.unit}".rstrip()
+
+
+def _estimated(problem: Problem, seconds: float) -> Iterator[Estimate]:
+    """Estimate what fits, summed over the zones that could carry the pump where one must."""
+    parts: list[Estimate] = []
+    every = domains(problem)
+    for domain in every:
+        last: Estimate | None = None
+        for last in estimating(narrowed(problem, domain), seconds / len(every)):
+            yield Estimate.total([*parts, last])
+        if last is not None:
+            parts.append(last)
 
 
 def _counted(problem: Problem, seconds: float) -> Iterator[Counting]:

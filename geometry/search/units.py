@@ -136,6 +136,21 @@ class Makeup:
         numbers = np.array([n for one in lists for n in one], dtype=np.intp)
         return cls(units, numbers, starts.astype(np.intp))
 
+    @classmethod
+    def joined(cls, parts: Sequence[Makeup]) -> Makeup:
+        """Return the options of several together, one after the other."""
+        units = Units(
+            tuple(p for part in parts for p in part.units.prisms),
+            np.concatenate([part.units.role for part in parts]),
+            np.concatenate([part.units.owner for part in parts]),
+            np.concatenate([part.units.flags for part in parts]),
+        )
+        before = np.cumsum([0, *(len(part.units) for part in parts)])
+        numbers = [part.numbers + at for part, at in zip(parts, before, strict=False)]
+        counts = np.concatenate([np.diff(part.starts) for part in parts])
+        starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
+        return cls(units, np.concatenate(numbers).astype(np.intp), starts)
+
     @property
     def size(self) -> int:
         """How many options there are."""
@@ -166,14 +181,7 @@ class Makeup:
         """Return the worst level of each option from levels of some units, the last row for all
         others.
         """
-        place = np.full(len(self.units), len(levels) - 1, dtype=np.intp)
-        place[rows] = np.arange(len(rows))
-        out = np.zeros((self.size, levels.shape[1]), dtype=np.uint8)
-        filled = np.flatnonzero(np.diff(self.starts))
-        if len(filled):
-            picked = levels[place[self.numbers]]
-            out[filled] = np.maximum.reduceat(picked, self.starts[:-1][filled], axis=0)
-        return out
+        return worst_over((self.numbers, self.starts), len(self.units), levels, rows)
 
     def worst(self, levels: Levels) -> Levels:
         """Return for each option the worst level of its units; `levels` has a row a unit."""
@@ -183,6 +191,22 @@ class Makeup:
             rows = levels[self.numbers]
             out[filled] = np.maximum.reduceat(rows, self.starts[:-1][filled], axis=0)
         return out
+
+
+def worst_over(made_of: tuple[Ints, Ints], count: int, levels: Levels, rows: Ints) -> Levels:
+    """Return the worst level of each option, made of some of `count` things by numbers and starts.
+
+    `levels` has one row for each thing in `rows`, and a last one for all others.
+    """
+    numbers, starts = made_of
+    place = np.full(count, len(levels) - 1, dtype=np.intp)
+    place[rows] = np.arange(len(rows))
+    out = np.zeros((len(starts) - 1, levels.shape[1]), dtype=np.uint8)
+    filled = np.flatnonzero(np.diff(starts))
+    if len(filled):
+        picked = levels[place[numbers]]
+        out[filled] = np.maximum.reduceat(picked, starts[:-1][filled], axis=0)
+    return out
 
 
 def role_margins(settings: Settings) -> Floats:

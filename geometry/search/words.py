@@ -12,17 +12,25 @@ def count_text(found: Searched) -> str:
     """Say how many combinations fit, and how sure that is."""
     raw = found.problem.tables.combinations
     count, guess = found.count, found.estimate
+    how = judge_text(found)
     if count.done:
-        return f"{count.found:,} of {raw:,} combinations fit (exact count)"
-    bounds = f"between {count.found:,} and {count.at_most:,} of {raw:,} combinations fit"
+        return f"{count.found:,} of {raw:,} combinations fit {how} (exact count)"
+    bounds = f"between {count.found:,} and {count.at_most:,} of {raw:,} combinations fit {how}"
     if guess is None:
         return f"{bounds} (the count was cut short)"
     low = max(guess.mean - guess.half_width, 0.0)
     high = guess.mean + guess.half_width
     return (
-        f"about {guess.mean:.3g} of {raw:,} combinations fit (an estimate: {low:.3g} to "
+        f"about {guess.mean:.3g} of {raw:,} combinations fit {how} (an estimate: {low:.3g} to "
         f"{high:.3g} at 95 %, from {guess.runs:,} random runs; surely {bounds})"
     )
+
+
+def judge_text(found: Searched) -> str:
+    """Say by which dimensions gaps are judged."""
+    if found.problem.wishes.tight_allowed or found.problem.judge == "nominal":
+        return "with dimensions as drawn"
+    return "with every dimension at its worst"
 
 
 def standing_lines(found: Searched) -> list[str]:
@@ -46,7 +54,8 @@ def row_text(row: Row) -> str:
     """Return the pattern of a row, and below it what each zone holds in full."""
     names = {zone.id: zone.name for zone in row.layout.enclosure.zones}
     lines = [row.pattern]
-    for stack in row.layout.stacks:
+    searched = {o.stack.id for o in row.options if o.stack is not None}
+    for stack in (s for s in row.layout.stacks if s.id in searched):
         layers = [
             f"{len(layer.items)} x {row.layout.part(layer.items[0].part).name}"
             if len(layer.items) > 1
@@ -68,6 +77,16 @@ def row_text(row: Row) -> str:
         free = [f"{n} -{a:.1f} +{b:.1f}" for n, (a, b) in ends if a or b]
         more = f"; free to slide {', '.join(free)} mm to touching" if free else ""
         lines.append(f"{names[stack.zone]}: {' + '.join(layers)}{how}{slide}{more}")
+    for option in row.options:
+        if option.free is not None:
+            x, y, z = option.free.at_mm
+            name = row.layout.part(option.free.part).name
+            lines.append(
+                f"{name} on its feet at {x:g}, {y:g}, {z:g}, length along {option.free.x_to}"
+            )
+    left = row.left_in_place_mm
+    if math.isfinite(left):
+        lines.append(f"least depth left with all in place: {left:.1f} mm")
     return "\n".join(lines)
 
 
