@@ -1,23 +1,27 @@
 """Pairs of solids that stand near each other, each measured once.
 
 What was measured is kept by the identity of both solids. A scene shares the solids that did not
-change with the one before, so moving one part measures only its pairs.
+change with the one before, so moving one part measures only its pairs. All pairs are measured at
+once; only those that turn out to be near are looked at again for the place of the gap.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from geometry.margins import greatest_margin_mm, judged, may_touch, required_mm
-from geometry.measures.broadphase import near, near_pairs
-from geometry.measures.clearance import clearance
+from geometry.measures.batch import gaps_to, signed_gaps
+from geometry.measures.broadphase import bounds_array, near_pairs
+from geometry.measures.clearance import bounds_gap, clearance, signed_gap_mm
 from geometry.measures.overlap import Shift, parting_shift
 from geometry.measures.pose import Vec
+from geometry.measures.prism_table import PrismTable
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
 from geometry.scene import Scene
-from geometry.walls import OUTSIDE
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -48,88 +52,148 @@ Key = tuple[Solid, Solid]
 
 
 @dataclass(frozen=True, eq=False)
-class Pairs:
-    """All near pairs of a scene; None stands for a pair that turned out to be far enough apart.
+class Index:
+    """The solids of some scene in one table of prisms, and the row of each."""
 
-    `measured_now` counts those measured for this scene, not taken over from the one before.
+    solids: tuple[Solid, ...]
+    table: PrismTable
+    rows: Mapping[Solid, int]
+
+    @classmethod
+    def of(cls, solids: tuple[Solid, ...]) -> Index:
+        """Build the index of a scene's solids."""
+        table = PrismTable.of([solid.prisms for solid in solids])
+        return cls(solids, table, {solid: row for row, solid in enumerate(solids)})
+
+
+STRANGERS = 24
+"""So many solids of a scene may be missing in the index before it is built anew."""
+
+
+@dataclass(frozen=True, eq=False)
+class Pairs:
+    """All pairs of a scene that are nearer than the greatest margin.
+
+    `measured_now` counts the pairs measured for this scene, not taken over from the one before.
     """
 
     reach_mm: float
     solids: frozenset[Solid]
-    near: Mapping[Key, PairGap | None]
+    gaps: Mapping[Key, PairGap]
     short: tuple[PairGap, ...]
     measured_now: int
+    index: Index
 
 
 def measure_pairs(scene: Scene, before: Pairs | None = None) -> Pairs:
     """Return the near pairs of `scene`, taking over from `before` what did not change."""
     reach = greatest_margin_mm(scene.layout.settings)
     solids = frozenset((*scene.solids, scene.walls.beyond))
-    kept: dict[Key, PairGap | None] = {}
     same_outside = before is not None and scene.walls.beyond in before.solids
     if before is not None and before.reach_mm == reach and same_outside:
-        gone = before.solids - solids
         fresh = [s for s in scene.solids if s not in before.solids]
-        if gone:
-            kept = {
-                key: gap
-                for key, gap in before.near.items()
-                if key[0] not in gone and key[1] not in gone
-            }
-        else:
-            kept = dict(before.near)
-        candidates = _pairs_of(scene, fresh, reach)
+        gaps = _kept(before, solids)
+        index, measured = before.index, 0
+        strangers = [s for s in scene.solids if s not in index.rows]
+        if len(strangers) > STRANGERS:
+            index, strangers = Index.of(scene.solids), []
+        measured = _measure_fresh(gaps, scene, solids, fresh, strangers, index, reach)
     else:
-        candidates = _all_pairs(scene, reach)
+        fresh, gaps, index = list(scene.solids), {}, Index.of(scene.solids)
+        measured = _measure_all(gaps, scene, index, reach)
+    measured += _measure_beyond(gaps, scene, fresh)
+    return Pairs(reach, solids, gaps, _short(scene, gaps.values()), measured, index)
+
+
+def _kept(before: Pairs, solids: frozenset[Solid]) -> dict[Key, PairGap]:
+    """Return the gaps between solids that are still there."""
+    if before.solids <= solids:
+        return dict(before.gaps)
+    return {key: gap for key, gap in before.gaps.items() if solids.issuperset(key)}
+
+
+def _measure_all(gaps: dict[Key, PairGap], scene: Scene, index: Index, reach_mm: float) -> int:
+    """Measure all pairs of a scene at once; returns how many were looked at."""
+    solids, movable = scene.solids, len(scene.movable)
+    pairs = [
+        (i, j)
+        for i, j in near_pairs(index.table.whole, reach_mm).tolist()
+        if i < movable and judged(solids[i], solids[j])
+    ]
+    if pairs:
+        found = signed_gaps(index.table, np.array(pairs), reach_mm)
+        for (i, j), mm in zip(pairs, found.tolist(), strict=True):
+            _note(gaps, solids[i], solids[j], mm, reach_mm)
+    return len(pairs)
+
+
+def _measure_fresh(
+    gaps: dict[Key, PairGap],
+    scene: Scene,
+    alive: frozenset[Solid],
+    fresh: list[Solid],
+    strangers: list[Solid],
+    index: Index,
+    reach_mm: float,
+) -> int:
+    """Measure the pairs of some solids; returns how many were looked at."""
     measured = 0
-    for a, b in candidates:
-        if judged(a, b) and (a, b) not in kept and (b, a) not in kept:
-            kept[a, b] = _measure(a, b, reach)
-            measured += 1
-    short = _short(scene, [gap for gap in kept.values() if gap is not None])
-    return Pairs(reach, solids, kept, short, measured)
-
-
-def _all_pairs(scene: Scene, reach_mm: float) -> Iterator[Key]:
-    solids = scene.solids
-    movable = len(scene.movable)
-    for i, j in near_pairs(scene.bounds, reach_mm).tolist():
-        if i < movable:
-            yield solids[i], solids[j]
-    yield from _beyond_pairs(scene, scene.movable)
-
-
-def _pairs_of(scene: Scene, fresh: list[Solid], reach_mm: float) -> Iterator[Key]:
-    """Yield all near pairs of some solids, in the scene's order within a pair."""
     rank = {solid: k for k, solid in enumerate(scene.solids)}
+    done: set[Solid] = set()
     for one in fresh:
-        own = rank[one]
-        for k in near(one.bounds, scene.bounds, reach_mm).tolist():
-            if k != own:
-                other = scene.solids[k]
-                yield (one, other) if own < k else (other, one)
-    yield from _beyond_pairs(scene, [s for s in fresh if not s.fixed])
+        done.add(one)
+        near_by = ((row, index.solids[row]) for row in index.table.near(one.prisms, reach_mm))
+        rows = [
+            row
+            for row, other in near_by
+            if other in alive and other not in done and judged(one, other)
+        ]
+        found = [
+            (index.solids[row], mm)
+            for row, mm in gaps_to(one.prisms, index.table, rows, reach_mm).items()
+        ]
+        beside = [
+            other
+            for other in strangers
+            if other not in done
+            and judged(one, other)
+            and bounds_gap(one.bounds, other.bounds) <= reach_mm
+        ]
+        found += [(other, signed_gap_mm(one.prisms, other.prisms)) for other in beside]
+        measured += len(rows) + len(beside)
+        for other, mm in found:
+            first, second = (one, other) if rank[one] < rank[other] else (other, one)
+            _note(gaps, first, second, mm, reach_mm)
+    return measured
 
 
-def _beyond_pairs(scene: Scene, movable: tuple[Solid, ...] | list[Solid]) -> Iterator[Key]:
-    """Yield movable solids with what lies beyond the walls, where their bounds reach into it."""
-    beyond = scene.walls.beyond
-    for solid in movable:
-        if solid.hard and near(solid.bounds, scene.walls.beyond_bounds).size:
-            yield solid, beyond
+def _measure_beyond(gaps: dict[Key, PairGap], scene: Scene, fresh: list[Solid]) -> int:
+    """Measure what reaches beyond the walls; only room shared counts there, not a gap."""
+    hard = [solid for solid in fresh if solid.hard and not solid.fixed]
+    bounds, beyond = bounds_array(hard)[:, None], scene.walls.beyond_bounds
+    meets = (bounds[..., :3] <= beyond[:, 3:]) & (bounds[..., 3:] >= beyond[:, :3])
+    rows = np.argwhere(np.logical_and.reduce(meets, axis=2))[:, 0]
+    reaching = [hard[k] for k in np.unique(rows).tolist()]
+    for solid in reaching:
+        shift = parting_shift(solid.prisms, scene.walls.beyond.prisms)
+        if shift is not None:
+            place = _shared_place(solid, scene.walls.beyond)
+            gaps[solid, scene.walls.beyond] = PairGap(
+                solid, scene.walls.beyond, -shift.mm, shift, place
+            )
+    return len(reaching)
 
 
-def _measure(a: Solid, b: Solid, reach_mm: float) -> PairGap | None:
-    shift = parting_shift(a.prisms, b.prisms)
+def _note(gaps: dict[Key, PairGap], a: Solid, b: Solid, mm: float, reach_mm: float) -> None:
+    """Note the gap of a pair that is near enough, with its place, if there is a verdict on it."""
+    shift = parting_shift(a.prisms, b.prisms) if mm < 0.0 else None
     if shift is not None:
-        return PairGap(a, b, -shift.mm, shift, _shared_place(a, b))
-    if may_touch(a, b) or b.owner == OUTSIDE:
-        return None
-    found = clearance(a.prisms, b.prisms, reach_mm)
-    if found.point_a is None or found.point_b is None:
-        return None
-    middle = [(p + q) / 2 for p, q in zip(found.point_a, found.point_b, strict=True)]
-    return PairGap(a, b, found.mm, None, (middle[0], middle[1], middle[2]))
+        gaps[a, b] = PairGap(a, b, -shift.mm, shift, _shared_place(a, b))
+    elif mm <= reach_mm and not may_touch(a, b):
+        found = clearance(a.prisms, b.prisms, reach_mm)
+        if found.point_a is not None and found.point_b is not None:
+            middle = [(p + q) / 2 for p, q in zip(found.point_a, found.point_b, strict=True)]
+            gaps[a, b] = PairGap(a, b, found.mm, None, (middle[0], middle[1], middle[2]))
 
 
 def _shared_place(a: Solid, b: Solid) -> Vec:
@@ -147,7 +211,7 @@ def _shared_place(a: Solid, b: Solid) -> Vec:
     return best[1]
 
 
-def _short(scene: Scene, gaps: list[PairGap]) -> tuple[PairGap, ...]:
+def _short(scene: Scene, gaps: Iterable[PairGap]) -> tuple[PairGap, ...]:
     """Return the pairs that keep less than what is asked for, in the order of the scene."""
     settings = scene.layout.settings
     short = [

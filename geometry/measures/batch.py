@@ -8,98 +8,20 @@ their bounds could still beat what the two solids already have.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
-from typing import NamedTuple
+from typing import cast
 
 import numpy as np
 import numpy.typing as npt
 
+from geometry.measures.batch_parting import Facing, part_all
 from geometry.measures.broadphase import Floats, Indices, near_pairs
 from geometry.measures.clearance import prism_gap
-from geometry.measures.overlap import least_way_out, parting_shift
-from geometry.measures.planar import core
-from geometry.measures.prism import PLANE, Poly, Prism, Rect, Round
-from geometry.measures.shifts import Bounded, Surroundings, bounded
+from geometry.measures.overlap import least_way_out
+from geometry.measures.prism import PLANE, Poly, Prism, make_polygons
+from geometry.measures.prism_table import POLY, PrismTable
+from geometry.measures.shifts import Surroundings, bounded
 from geometry.measures.tolerance import LENGTH_EPS_MM
-
-Solids = Sequence[Sequence[Prism]]
-
-BOX, ROUND, POLY = 0, 1, 2
-KINDS = {Rect: BOX, Round: ROUND, Poly: POLY}
-
-
-@dataclass(frozen=True, slots=True)
-class PrismTable:
-    """The prisms of many solids in arrays; row k of `first` is where those of solid k
-    start, row k of `members` lists them.
-
-    `edges` (of solids, shape (6, n)) and `prism_edges` (shape (m, 6)) hold least places and minus
-    greatest ones.
-
-    `core` holds, for round outlines, the bounds without the radius. `axis` is -1 for boxes,
-    which may be turned to any axis.
-    """
-
-    solids: Solids
-    prisms: list[Prism]
-    first: Indices
-    counts: Indices
-    members: list[Indices]
-    bounds: Floats
-    whole: Floats
-    edges: Floats
-    prism_edges: Floats
-    is_box: npt.NDArray[np.bool_]
-    core: Floats
-    radius: Floats
-    axis: npt.NDArray[np.int8]
-    kind: npt.NDArray[np.int8]
-
-    @classmethod
-    def of(cls, solids: Solids) -> PrismTable:
-        """Build the table; solids without prisms are refused with a ValueError."""
-        prisms = [p for solid in solids for p in solid]
-        counts = [len(solid) for solid in solids]
-        if not all(counts):
-            raise ValueError("a solid has no prisms")
-        first = np.zeros(len(counts) + 1, dtype=np.intp)
-        np.cumsum(counts, out=first[1:])
-        bounds = np.array([p.bounds for p in prisms], dtype=np.float64).reshape(-1, 6)
-        kind = np.array([KINDS[type(p.outline)] for p in prisms], dtype=np.int8)
-        inner, radius = bounds.copy(), np.zeros(len(prisms))
-        for k in np.flatnonzero(kind == ROUND).tolist():
-            _core_row(prisms[k], inner[k])
-            radius[k] = prisms[k].outline.r  # type: ignore[union-attr]
-        whole = np.empty((len(counts), 6))
-        if counts:
-            whole[:, :3] = np.minimum.reduceat(bounds[:, :3], first[:-1])
-            whole[:, 3:] = np.maximum.reduceat(bounds[:, 3:], first[:-1])
-        members = np.split(np.arange(len(prisms)), first[1:-1])
-        axis = np.array([p.axis for p in prisms], dtype=np.int8)
-        axis[kind == BOX] = -1
-        return cls(
-            solids=solids,
-            prisms=prisms,
-            first=first,
-            counts=np.diff(first),
-            members=members,
-            bounds=bounds,
-            whole=whole,
-            edges=np.ascontiguousarray(np.concatenate((whole[:, :3], -whole[:, 3:]), axis=1).T),
-            prism_edges=np.concatenate((bounds[:, :3], -bounds[:, 3:]), axis=1),
-            is_box=kind == BOX,
-            core=inner,
-            radius=radius,
-            axis=axis,
-            kind=kind,
-        )
-
-
-def _core_row(prism: Prism, row: Floats) -> None:
-    c = core(prism.outline)  # type: ignore[arg-type]
-    i, j = PLANE[prism.axis]
-    row[[i, j, i + 3, j + 3]] = c.a0, c.b0, c.a1, c.b1
 
 
 def gaps_of(
@@ -109,48 +31,55 @@ def gaps_of(
 
     `skip` is a solid of the table that is left out: the place from which this one is moved.
     """
-    every = [p.bounds for p in solid]
-    x0, y0, z0, x1, y1, z1 = zip(*every, strict=True)
-    # Edges are least places and minus greatest ones, so one sum gives the gaps on both sides.
-    reach = np.array([[max(x1)], [max(y1)], [max(z1)], [-min(x0)], [-min(y0)], [-min(z0)]])
-    near_enough = np.logical_and.reduce(table.edges <= reach + limit_mm, axis=0)
-    rows: list[int] = near_enough.nonzero()[0].tolist()
+    rows = table.near(solid, limit_mm)
     if skip in rows:
         rows.remove(skip)
+    return gaps_to(solid, table, rows, limit_mm)
+
+
+def gaps_to(
+    solid: Sequence[Prism], table: PrismTable, rows: Sequence[int], limit_mm: float
+) -> dict[int, float]:
+    """Return the signed gaps (mm) of one solid to some of a table that are below a limit."""
     if not rows:
         return {}
-    columns = np.concatenate([table.members[k] for k in rows])
-    facing = np.array([[(-b[3], -b[4], -b[5], b[0], b[1], b[2])] for b in every])
-    gaps = facing + table.prism_edges[columns]
-    outside = np.maximum(gaps[:, :, :3], gaps[:, :, 3:])
+    x0, y0, z0, x1, y1, z1 = zip(*(p.bounds for p in solid), strict=True)
+    first = table.first
+    columns = [c for k in rows for c in range(first[k], first[k + 1])]
+    owner = [k for k in rows for _ in range(first[k], first[k + 1])]
+    # Edges are least places and minus greatest ones, so one sum gives the gaps on both sides.
+    own = np.array((x1, y1, z1, x0, y0, z0)) * _FACING
+    gaps = own[:, :, None] + table.prism_edges.take(columns, axis=1)[:, None, :]
+    outside = np.maximum(gaps[:3], gaps[3:])
     np.maximum(outside, 0.0, out=outside)
     outside *= outside
-    gap = np.sqrt(np.add.reduce(outside, axis=2))
-    boxes = table.is_box[columns] & np.array([[p.is_box] for p in solid])
-    nearest = np.minimum.reduce(np.where(boxes, gap, inf), axis=0).tolist()
-    found: list[float] = []
-    owner: list[int] = []
-    for k in rows:
-        count = len(table.solids[k])
-        found.append(min(nearest[len(owner) : len(owner) + count]))
-        owner += [len(found) - 1] * count
-    bent: npt.NDArray[np.bool_] = (gap <= limit_mm) & ~boxes
-    if bent.any():
-        p, q = np.nonzero(bent)
-        pairs = zip(gap[p, q].tolist(), p.tolist(), q.tolist(), strict=True)
-        for least, mine, theirs in sorted(pairs):
-            k = owner[theirs]
-            if least < found[k]:
-                prism = table.prisms[columns[theirs]]
-                found[k] = min(found[k], prism_gap(solid[mine], prism))
-    out = {}
-    for k, mm in zip(rows, found, strict=True):
-        if mm <= LENGTH_EPS_MM:
-            shift = parting_shift(solid, table.solids[k])
-            out[k] = mm if shift is None else -shift.mm
-        elif mm < limit_mm:
-            out[k] = mm
-    return out
+    gap = np.sqrt(np.add.reduce(outside, axis=0))
+    p, q = np.nonzero(gap <= limit_mm)
+    found: dict[int, float] = {}
+    touching: dict[int, list[tuple[Prism, Prism]]] = {}
+    order = sorted(zip(gap[p, q].tolist(), p.tolist(), q.tolist(), strict=True))
+    for least, mine, theirs in order:
+        k = owner[theirs]
+        known = found.get(k, inf)
+        if least == 0.0 or least < known:
+            one, other = solid[mine], table.prisms[columns[theirs]]
+            if least == 0.0:
+                touching.setdefault(k, []).append((one, other))
+                if known == 0.0:
+                    continue
+            boxes = one.is_box and other.is_box
+            found[k] = least if boxes else min(known, prism_gap(one, other))
+    mine_bounded = bounded(solid) if touching else []
+    for k, pairs in touching.items():
+        if found[k] <= LENGTH_EPS_MM:
+            around = Surroundings.of_touching(mine_bounded, table.bounded(k), pairs)
+            shift = least_way_out(around)
+            if shift is not None:
+                found[k] = -shift.mm
+    return {k: mm for k, mm in found.items() if mm < limit_mm}
+
+
+_FACING = np.array(((-1.0,), (-1.0,), (-1.0,), (1.0,), (1.0,), (1.0,)))
 
 
 def all_gaps(table: PrismTable, limit_mm: float) -> dict[tuple[int, int], float]:
@@ -166,71 +95,34 @@ def signed_gaps(table: PrismTable, pairs: Indices, limit_mm: float) -> Floats:
 
     Clearance when apart, minus the parting shift when room is shared, infinite above the limit.
     """
-    n = len(pairs)
     pair, p, q = _prism_pairs(table, pairs)
     own, other = table.bounds[p], table.bounds[q]
     lo, hi = other[:, :3] - own[:, 3:], other[:, 3:] - own[:, :3]
     outside = np.maximum(np.maximum(lo, -hi), 0.0)
     gap = np.sqrt(np.einsum("ij,ij->i", outside, outside))
     boxes = table.is_box[p] & table.is_box[q]
-    best = np.full(n, inf)
+    best = np.full(len(pairs), inf)
     np.minimum.at(best, pair[boxes], gap[boxes])
     rest = np.flatnonzero(~boxes & (gap <= limit_mm))
     rest = rest[gap[rest] < best[pair[rest]]]
     if len(rest):
         _others(best, table, p[rest], q[rest], pair[rest], gap[rest])
-    deep = (lo < -LENGTH_EPS_MM).all(axis=1) & (hi > LENGTH_EPS_MM).all(axis=1)
-    at = np.flatnonzero(deep & (best <= LENGTH_EPS_MM)[pair])
-    _part(best, table, pairs, _Met(pair[at], p[at], q[at], lo[at], hi[at], boxes[at]))
+    part_all(best, table, pairs, Facing(pair, p, q, lo, hi, boxes))
     best[best > limit_mm] = inf
     return best
-
-
-class _Met(NamedTuple):
-    """Pairs of prisms whose bounds overlap, by the pair of their solids; shifts from `lo` to `hi`
-    along x, y and z bring their bounds together."""
-
-    pair: Indices
-    p: Indices
-    q: Indices
-    lo: Floats
-    hi: Floats
-    boxes: npt.NDArray[np.bool_]
-
-
-def _part(best: Floats, table: PrismTable, pairs: Indices, met: _Met) -> None:
-    """Put minus the parting shift in place of the clearance of solids that share room."""
-    least, most = np.zeros((len(best), 3)), np.zeros((len(best), 3))
-    np.minimum.at(least, met.pair[met.boxes], met.lo[met.boxes])
-    np.maximum.at(most, met.pair[met.boxes], met.hi[met.boxes])
-    bent: dict[int, list[tuple[Prism, Prism]]] = {}
-    for k in np.flatnonzero(~met.boxes).tolist():
-        both = table.prisms[met.p[k]], table.prisms[met.q[k]]
-        bent.setdefault(int(met.pair[k]), []).append(both)
-    chosen = np.unique(met.pair)
-    known: dict[int, Bounded] = {}
-    for k, i, j, lo, hi in zip(
-        chosen.tolist(), *pairs[chosen].T.tolist(), least[chosen].tolist(), most[chosen].tolist(),
-        strict=True,
-    ):  # fmt: skip
-        for solid in (i, j):
-            if solid not in known:
-                known[solid] = bounded(table.solids[solid])
-        around = Surroundings(known[i], known[j], lo, hi, bent.get(k, ()))
-        shift = least_way_out(around)
-        if shift is not None:
-            best[k] = -shift.mm
 
 
 def _prism_pairs(table: PrismTable, pairs: Indices) -> tuple[Indices, Indices, Indices]:
     """Return for every pair of prisms of every pair of solids: its pair, and both prisms."""
     i, j = pairs[:, 0], pairs[:, 1]
-    wide = table.counts[j]
-    counts = table.counts[i] * wide
+    first = np.array(table.first, dtype=np.intp)
+    every = np.diff(first)
+    wide = every[j]
+    counts = every[i] * wide
     pair = np.repeat(np.arange(len(pairs)), counts)
     within = np.arange(len(pair)) - np.repeat(np.cumsum(counts) - counts, counts)
     row, column = np.divmod(within, wide[pair])
-    return pair, table.first[i][pair] + row, table.first[j][pair] + column
+    return pair, first[i][pair] + row, first[j][pair] + column
 
 
 def _others(
@@ -297,9 +189,10 @@ def _shapes(
 
     out = np.empty(len(rows), dtype=np.object_)
     kind = table.kind[rows]
-    for at in np.flatnonzero(kind == POLY).tolist():
-        outline = table.prisms[rows[at]].outline
-        assert isinstance(outline, Poly)
+    polys = np.flatnonzero(kind == POLY)
+    outlines = [cast("Poly", table.prisms[k].outline) for k in rows[polys].tolist()]
+    make_polygons(outlines)
+    for at, outline in zip(polys.tolist(), outlines, strict=True):
         out[at] = outline.polygon
     flat = np.flatnonzero(kind != POLY)
     if len(flat):

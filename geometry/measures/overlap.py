@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from geometry.measures.pose import Vec, Way
 from geometry.measures.prism import Prism
 from geometry.measures.regions import overlap_regions
-from geometry.measures.shifts import Surroundings
+from geometry.measures.shifts import Surroundings, bounded
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.measures.volume import overlap_volume_mm3
 
@@ -36,25 +36,28 @@ def parting_shift(a: Sequence[Prism], b: Sequence[Prism]) -> Shift | None:
     all prism pairs of a direction, so clearing one pair never enters another, and a pocket
     counts as parted. Ties (within the tolerance) go to x, y, z, then to minus before plus.
     """
-    return least_way_out(Surroundings.between(a, b))
+    return least_way_out(Surroundings.between(bounded(a), bounded(b)))
 
 
 def least_way_out(around: Surroundings) -> Shift | None:
     """Return the least shift that leaves all forbidden intervals, None when 0 is free."""
     if not around.holds_start():
         return None
-    lo, hi = around.lo, around.hi
     # Ends only move outwards, so only the nearest ones need be worked out to the last.
     while True:
-        ends = (-lo[0], hi[0], -lo[1], hi[1], -lo[2], hi[2])
+        ends = around.ends()
         mm = min(ends)
         nearest = ends.index(mm)
-        if around.push(nearest // 2, 1 if nearest % 2 else -1):
-            continue
-        for k in range(nearest + 1):
-            tied = ends[k] <= mm + LENGTH_EPS_MM
-            if k == nearest or (tied and not around.push(k // 2, 1 if k % 2 else -1)):
-                return Shift(Way(k // 2, 1 if k % 2 else -1), ends[k])
+        if not around.push(nearest):
+            break
+    for k in range(nearest):
+        while around.ends()[k] <= mm + LENGTH_EPS_MM:
+            if not around.push(k):
+                return Shift(_SENSES[k], around.ends()[k])
+    return Shift(_SENSES[nearest], mm)
+
+
+_SENSES = tuple(Way(axis, sign) for axis in (0, 1, 2) for sign in (-1, 1))
 
 
 def shares_room(a: Sequence[Prism], b: Sequence[Prism]) -> bool:

@@ -7,7 +7,7 @@ outlines stay radii, so they are measured in closed form.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import acos, ceil, cos, pi, sin
@@ -113,12 +113,10 @@ class Poly:
 
     @cached_property
     def polygon(self) -> Polygon:
-        """The outline as a shapely polygon, prepared."""
+        """The outline as a shapely polygon."""
         import shapely
 
-        polygon = shapely.Polygon(self.shell, self.holes)
-        shapely.prepare(polygon)
-        return polygon
+        return shapely.Polygon(self.shell, self.holes)
 
     def strips(self, along: int) -> tuple[Strip, ...]:
         """Return the outline cut into strips, kept for the next time."""
@@ -146,6 +144,22 @@ class Poly:
         if self.root is None:
             return Poly(shell, holes, (self, move))
         return Poly(shell, holes, (self.root[0], move.after(self.root[1])))
+
+
+def make_polygons(outlines: Iterable[Poly]) -> None:
+    """Make the shapely polygons of many outlines at once, several times faster than each alone."""
+    import numpy as np
+    import shapely
+
+    # What is already there, as a cached property keeps it, is left alone.
+    new = [o for o in outlines if not o.holes and "polygon" not in vars(o)]
+    if new:
+        corners = np.array([p for o in new for p in o.shell])
+        rings = shapely.linearrings(
+            corners, indices=np.repeat(np.arange(len(new)), [len(o.shell) for o in new])
+        )
+        for outline, polygon in zip(new, shapely.polygons(rings), strict=True):
+            vars(outline)["polygon"] = polygon
 
 
 Outline = Rect | Round | Poly

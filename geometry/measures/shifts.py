@@ -91,82 +91,113 @@ class Surroundings:
         self._theirs = theirs
         self._found: tuple[list[Span], ...] = ([], [], [])
         self._done: set[tuple[int, int, int]] = set()
-        for axis in (0, 1, 2):
-            for p, q in bent:
-                if hi[axis] == 0.0:
-                    self._learn(axis, p, q)
-            if hi[axis] == 0.0:
+        for p, q in bent:
+            if self.holds_start():
                 return
+            self._learn_start(p, q)
 
     @classmethod
-    def between(cls, a: Sequence[Prism], b: Sequence[Prism]) -> Surroundings:
-        """Return those of solid `a` against solid `b`."""
-        mine, theirs = bounded(a), bounded(b)
+    def between(cls, mine: Bounded, theirs: Bounded) -> Surroundings:
+        """Return those of one solid against another."""
+        touching = []
+        for p, _, (px0, py0, pz0, px1, py1, pz1) in mine:
+            for q, _, (qx0, qy0, qz0, qx1, qy1, qz1) in theirs:
+                if (
+                    qx0 < px1 and qx1 > px0 and qy0 < py1 and qy1 > py0 and qz0 < pz1 and qz1 > pz0
+                ):  # fmt: skip
+                    touching.append((p, q))
+        return cls.of_touching(mine, theirs, touching)
+
+    @classmethod
+    def of_touching(
+        cls, mine: Bounded, theirs: Bounded, touching: Sequence[tuple[Prism, Prism]]
+    ) -> Surroundings:
+        """Return those of two solids of which all pairs of prisms are known whose bounds meet."""
         lo, hi, eps = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0], LENGTH_EPS_MM
         bent = []
-        for p, p_box, (px0, py0, pz0, px1, py1, pz1) in mine:
-            # Bounds less the tolerance: most pairs are told apart by the first comparisons.
-            x0, y0, z0 = px0 + eps, py0 + eps, pz0 + eps
-            x1, y1, z1 = px1 - eps, py1 - eps, pz1 - eps
-            for q, q_box, (qx0, qy0, qz0, qx1, qy1, qz1) in theirs:
-                if qx0 >= x1 or qx1 <= x0 or qy0 >= y1 or qy1 <= y0 or qz0 >= z1 or qz1 <= z0:
-                    continue
-                if not (p_box and q_box):
-                    bent.append((p, q))
-                    continue
-                least = (qx0 - px1, qy0 - py1, qz0 - pz1)
-                most = (qx1 - px0, qy1 - py0, qz1 - pz0)
-                for axis in (0, 1, 2):
-                    if least[axis] < lo[axis]:
-                        lo[axis] = least[axis]
-                    if most[axis] > hi[axis]:
-                        hi[axis] = most[axis]
+        for p, q in touching:
+            px0, py0, pz0, px1, py1, pz1 = p.bounds
+            qx0, qy0, qz0, qx1, qy1, qz1 = q.bounds
+            x0, y0, z0, x1, y1, z1 = (
+                qx0 - px1,
+                qy0 - py1,
+                qz0 - pz1,
+                qx1 - px0,
+                qy1 - py0,
+                qz1 - pz0,
+            )
+            if max(x0, y0, z0) >= -eps or min(x1, y1, z1) <= eps:
+                continue
+            if not (p.is_box and q.is_box):
+                bent.append((p, q))
+                continue
+            lo[0], hi[0] = min(lo[0], x0), max(hi[0], x1)
+            lo[1], hi[1] = min(lo[1], y0), max(hi[1], y1)
+            lo[2], hi[2] = min(lo[2], z0), max(hi[2], z1)
         return cls(mine, theirs, lo, hi, bent)
 
     def holds_start(self) -> bool:
         """Whether shift 0 is forbidden on all axes."""
         return self.hi[0] > 0.0 and self.hi[1] > 0.0 and self.hi[2] > 0.0
 
-    def push(self, axis: int, sign: int) -> bool:
-        """Move the lower (-1) or upper (+1) end of an axis outwards; False when it is final."""
-        at = self._further(axis, self.lo[axis], self.hi[axis], sign)
-        if at is None:
-            return False
-        if sign > 0:
-            self.hi[axis] = at
-        else:
-            self.lo[axis] = at
-        return True
+    def ends(self) -> tuple[float, float, float, float, float, float]:
+        """Return how far it is to both ends on each axis as far as known: -x, +x, -y and so on."""
+        lo, hi = self.lo, self.hi
+        return (-lo[0], hi[0], -lo[1], hi[1], -lo[2], hi[2])
 
-    def _further(self, axis: int, lo: float, hi: float, sign: int) -> float | None:
-        eps = LENGTH_EPS_MM
+    def push(self, end: int) -> bool:
+        """Move one of the six ends outwards, or learn about it; False when it is final."""
+        axis, upper = divmod(end, 2)
+        lo, hi, eps = self.lo[axis], self.hi[axis], LENGTH_EPS_MM
         # An interval counts that reaches beyond `above` and starts below `below`.
-        above, below = (hi, hi - eps) if sign > 0 else (lo + eps, lo)
+        above, below = (hi, hi - eps) if upper else (lo + eps, lo)
         for span in self._found[axis]:
             if span[1] > above and span[0] < below:
-                return span[1] if sign > 0 else span[0]
+                self._move(axis, upper, *span)
+                return True
         j, k = PLANE[axis]
         for p, p_box, pb in self._mine:
             p0, p1 = pb[axis], pb[axis + 3]
+            j0, j1, k0, k1 = pb[j] + eps, pb[j + 3] - eps, pb[k] + eps, pb[k + 3] - eps
             for q, q_box, qb in self._theirs:
                 if (
                     qb[axis + 3] - p0 > above
                     and qb[axis] - p1 < below
-                    and qb[j] < pb[j + 3] - eps
-                    and qb[j + 3] > pb[j] + eps
-                    and qb[k] < pb[k + 3] - eps
-                    and qb[k + 3] > pb[k] + eps
+                    and qb[j] < j1
+                    and qb[j + 3] > j0
+                    and qb[k] < k1
+                    and qb[k + 3] > k0
                 ):
                     if p_box and q_box:
-                        return qb[axis + 3] - p0 if sign > 0 else qb[axis] - p1
+                        self._move(axis, upper, qb[axis] - p1, qb[axis + 3] - p0)
+                        return True
                     if (axis, id(p), id(q)) not in self._done:
-                        self._learn(axis, p, q)
-                        return self.hi[axis] if sign > 0 else self.lo[axis]
-        return None
+                        self._learn(axis, p, q, pair_shifts(p, q, axis))
+                        return True
+        return False
 
-    def _learn(self, axis: int, p: Prism, q: Prism) -> None:
+    def _move(self, axis: int, upper: int, lo: float, hi: float) -> None:
+        if upper:
+            self.hi[axis] = hi
+        else:
+            self.lo[axis] = lo
+
+    def _learn_start(self, p: Prism, q: Prism) -> None:
+        """Learn about two prisms axis by axis, as long as they may turn out to share room."""
+        # Two of one axis share room when they do so in its plane: that axis is told at the end.
+        level = q.axis if p.is_box or p.axis == q.axis else p.axis if q.is_box else None
+        for axis in (0, 1, 2) if level is None else PLANE[level]:
+            spans = pair_shifts(p, q, axis)
+            self._learn(axis, p, q, spans)
+            if not any(holds_start(lo, hi) for lo, hi in spans):
+                return
+        if level is not None:
+            pb, qb = p.bounds, q.bounds
+            self._learn(level, p, q, [(qb[level] - pb[level + 3], qb[level + 3] - pb[level])])
+
+    def _learn(self, axis: int, p: Prism, q: Prism, spans: Sequence[Span]) -> None:
         self._done.add((axis, id(p), id(q)))
-        for lo, hi in pair_shifts(p, q, axis):
+        for lo, hi in spans:
             self._found[axis].append((lo, hi))
             if holds_start(lo, hi):
                 self.lo[axis] = min(lo, self.lo[axis])

@@ -109,14 +109,11 @@ def poly_strips(outline: Poly, along: int) -> tuple[Strip, ...]:
             elif t1 < t0:
                 edges.append((t1, v1, t0, v0))
     levels = sorted({e[0] for e in edges} | {e[2] for e in edges})
+    slanted = [(t0, t1, v0, (v1 - v0) / (t1 - t0), k) for k, (t0, v0, t1, v1) in enumerate(edges)]
     cut: dict[tuple[int, int], list[tuple[float, float]]] = {}
     for t0, t1 in pairwise(levels):
         middle = (t0 + t1) / 2
-        met = [
-            (_line(u0, u1, v0, v1, middle), k)
-            for k, (u0, v0, u1, v1) in enumerate(edges)
-            if u0 <= t0 and u1 >= t1
-        ]
+        met = [(v0 + slope * (middle - u0), k) for u0, u1, v0, slope, k in slanted if u0 <= t0 < u1]
         met.sort()
         for (_, left), (_, right) in zip(met[::2], met[1::2], strict=True):
             spans = cut.setdefault((left, right), [])

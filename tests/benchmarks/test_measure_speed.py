@@ -21,9 +21,10 @@ from fcl_scene import FclScene
 from packings import FILL, SEED, Part, packing
 from view_scene import ViewScene
 
-from geometry.measures.batch import PrismTable, all_gaps, gaps_of
+from geometry.measures.batch import all_gaps, gaps_of
 from geometry.measures.broadphase import near
 from geometry.measures.prism import Prism, shifted
+from geometry.measures.prism_table import PrismTable
 
 T = TypeVar("T")
 

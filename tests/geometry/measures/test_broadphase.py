@@ -10,10 +10,12 @@ from packings import packing
 from prism_worlds import prisms, solids
 
 import geometry.measures.batch
-from geometry.measures.batch import PrismTable, all_gaps, gaps_of, signed_gaps
+from geometry.measures.batch import all_gaps, gaps_of, signed_gaps
 from geometry.measures.broadphase import bounds_array, near, near_pairs
-from geometry.measures.clearance import signed_gap_mm
+from geometry.measures.clearance import bounds_gap, signed_gap_mm
 from geometry.measures.prism import Prism, box, shifted
+from geometry.measures.prism_table import PrismTable
+from geometry.measures.shifts import Bounded, Surroundings
 
 some = settings(max_examples=40)
 
@@ -118,20 +120,38 @@ def test_solids_without_prisms_are_refused_and_no_solids_have_no_gaps() -> None:
 def test_moving_one_part_measures_only_its_pairs(monkeypatch: pytest.MonkeyPatch) -> None:
     parts = packing(200)
     table = PrismTable.of(parts)
-    measured: list[int] = []
-    measure = geometry.measures.batch.parting_shift
+    owner = {id(p): k for k, part in enumerate(parts) for p in part}
+    gaps, parted = [], []
+    gap_of, surroundings = geometry.measures.batch.prism_gap, Surroundings.of_touching
 
-    def counting(a: object, b: object) -> object:
-        measured.append(next(k for k, part in enumerate(parts) if part is b))
-        return measure(a, b)  # type: ignore[arg-type]
+    def counting_gaps(p: Prism, q: Prism) -> float:
+        gaps.append(owner[id(q)])
+        return gap_of(p, q)
 
-    monkeypatch.setattr(geometry.measures.batch, "parting_shift", counting)
+    def counting_partings(mine: Bounded, theirs: Bounded, touching: list) -> Surroundings:
+        parted.append(owner[id(theirs[0][0])])
+        return surroundings(mine, theirs, touching)
+
+    monkeypatch.setattr(geometry.measures.batch, "prism_gap", counting_gaps)
+    monkeypatch.setattr(Surroundings, "of_touching", counting_partings)
     moved = [shifted(p, (0.5, 0.0, 0.0)) for p in parts[17]]
     found = gaps_of(moved, table, 5.0, skip=17)
-    # Those that it meets or touches are parted, once each, and nothing else.
-    assert sorted(measured) == [k for k, gap in sorted(found.items()) if gap <= 0]
-    assert 17 not in found
-    assert measured
+    # Those that it meets or touches are parted, once each; gaps are looked for only where bounds
+    # come within the limit, and boxes need no look at all.
+    assert sorted(parted) == [k for k, gap in sorted(found.items()) if gap <= 0]
+    assert parted
+    assert (
+        0
+        < len(gaps)
+        <= sum(
+            bounds_gap(p.bounds, q.bounds) <= 5.0 and not (p.is_box and q.is_box)
+            for p in moved
+            for k, part in enumerate(parts)
+            for q in part
+            if k != 17
+        )
+    )
+    assert 17 not in {*found, *gaps, *parted}
 
 
 def test_boxes_never_reach_shapely(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,0 +1,135 @@
+"""The prisms of many solids as arrays."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from geometry.measures.broadphase import Floats, Indices
+from geometry.measures.prism import Bounds, Poly, Prism, Rect, Round
+from geometry.measures.shifts import Bounded, bounded
+
+Solids = Sequence[Sequence[Prism]]
+
+BOX, ROUND, POLY = 0, 1, 2
+KINDS = {Rect: BOX, Round: ROUND, Poly: POLY}
+
+
+@dataclass(frozen=True, slots=True)
+class PrismTable:
+    """The prisms of many solids in arrays; those of solid k are rows `first[k]` to `first[k + 1]`.
+
+    `bounds` (of prisms, shape (m, 6)) and `whole` (of solids, shape (n, 6)) hold least and
+    greatest places, `prism_edges` (shape (6, m)) least places and minus greatest ones.
+    `edges` (shape (6, n)) has the same of solids, but in the order of their least x: `order` are
+    their numbers, `starts` those least x, `widest` is the greatest extent along x.
+
+    `core` holds, for round outlines, the bounds without the radius. `axis` is -1 for boxes,
+    which may be turned to any axis.
+    """
+
+    solids: Solids
+    prisms: list[Prism]
+    first: list[int]
+    bounds: Floats
+    whole: Floats
+    edges: Floats
+    order: Indices
+    starts: list[float]
+    widest: float
+    prism_edges: Floats
+    is_box: npt.NDArray[np.bool_]
+    core: Floats
+    radius: Floats
+    axis: npt.NDArray[np.int8]
+    kind: npt.NDArray[np.int8]
+    _bounded: dict[int, Bounded] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, solids: Solids) -> PrismTable:
+        """Build the table; solids without prisms are refused with a ValueError."""
+        prisms = [p for solid in solids for p in solid]
+        first = [0]
+        for solid in solids:
+            if not solid:
+                raise ValueError("a solid has no prisms")
+            first.append(first[-1] + len(solid))
+        bounds = np.array([p.bounds for p in prisms], dtype=np.float64).reshape(-1, 6)
+        kind = np.array([KINDS[type(p.outline)] for p in prisms], dtype=np.int8)
+        core, radius = bounds.copy(), np.zeros(len(prisms))
+        rounds = np.flatnonzero(kind == ROUND)
+        if len(rounds):
+            cores = [_round_core(prisms[k]) for k in rounds.tolist()]
+            core[rounds], radius[rounds] = [c for c, _ in cores], [r for _, r in cores]
+        if len(first) > 1:
+            least = np.minimum.reduceat(bounds[:, :3], first[:-1])
+            most = np.maximum.reduceat(bounds[:, 3:], first[:-1])
+        else:
+            least = most = np.empty((0, 3))
+        axis = np.array([p.axis for p in prisms], dtype=np.int8)
+        axis[kind == BOX] = -1
+        whole = np.concatenate((least, most), axis=1)
+        order = least[:, 0].argsort()
+        return cls(
+            solids=solids,
+            prisms=prisms,
+            first=first,
+            bounds=bounds,
+            whole=whole,
+            edges=_edges(whole[order]),
+            order=order,
+            starts=least[order, 0].tolist(),
+            widest=float((most[:, 0] - least[:, 0]).max(initial=0.0)),
+            prism_edges=_edges(bounds),
+            is_box=kind == BOX,
+            core=core,
+            radius=radius,
+            axis=axis,
+            kind=kind,
+        )
+
+    def bounded(self, k: int) -> Bounded:
+        """Return the prisms of solid `k` with their bounds, kept for the next time."""
+        found = self._bounded.get(k)
+        if found is None:
+            found = self._bounded[k] = bounded(self.solids[k])
+        return found
+
+    def near(self, solid: Sequence[Prism], margin_mm: float) -> list[int]:
+        """Return the solids whose bounds come within a margin of one's on every axis."""
+        lows_x, lows_y, lows_z, tops_x, tops_y, tops_z = zip(
+            *(p.bounds for p in solid), strict=True
+        )
+        x0, y0, z0 = min(lows_x), min(lows_y), min(lows_z)
+        x1, y1, z1 = max(tops_x), max(tops_y), max(tops_z)
+        first = bisect_left(self.starts, x0 - margin_mm - self.widest)
+        last = bisect_right(self.starts, x1 + margin_mm)
+        reach = np.array((x1, y1, z1, -x0, -y0, -z0)) + margin_mm
+        meets = np.logical_and.reduce(self.edges[:, first:last] <= reach[:, None], axis=0)
+        found: list[int] = self.order[first:last][meets].tolist()
+        found.sort()
+        return found
+
+
+def _edges(bounds: Floats) -> Floats:
+    """Return least places and minus greatest ones, shape (6, n), each row in one piece."""
+    edges = np.empty((6, len(bounds)))
+    edges[:3] = bounds[:, :3].T
+    np.negative(bounds[:, 3:].T, out=edges[3:])
+    return edges
+
+
+def _round_core(prism: Prism) -> tuple[Bounds, float]:
+    """Return the bounds of a round prism without its radius, and the radius."""
+    o = prism.outline
+    assert isinstance(o, Round)
+    a0, b0, a1, b1 = min(o.a0, o.a1), min(o.b0, o.b1), max(o.a0, o.a1), max(o.b0, o.b1)
+    if prism.axis == 2:
+        return (a0, b0, prism.lo, a1, b1, prism.hi), o.r
+    if prism.axis == 1:
+        return (a0, prism.lo, b0, a1, prism.hi, b1), o.r
+    return (prism.lo, a0, b0, prism.hi, a1, b1), o.r
