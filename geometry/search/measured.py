@@ -214,12 +214,13 @@ def trims(scene: Scene, obstacle: Obstacle) -> Iterator[Step]:
         obstacle.id,
         lambda layout: cut_out_obstacle(layout, obstacle.id),
         "cut out",
-        parts=(*(_trim_family(obstacle, end) for end in ENDS), f"Cut out {obstacle.id}"),
+        parts=(_trim_family(obstacle), f"Cut out {obstacle.id}"),
     )
 
 
-def _trim_family(obstacle: Obstacle, end: Direction) -> str:
-    return f"Trim {obstacle.id} {end}"
+def _trim_family(obstacle: Obstacle) -> str:
+    """Return the family of all trims of an obstacle: of two ends the lesser cut is enough."""
+    return f"Trim {obstacle.id}"
 
 
 def _trim_by(obstacle: Obstacle, end: Direction) -> Callable[[int], Step]:
@@ -231,7 +232,7 @@ def _trim_by(obstacle: Obstacle, end: Direction) -> Callable[[int], Step]:
             obstacle.id,
             lambda layout: trim_obstacle(layout, obstacle.id, end, mm),
             "trim",
-            sized=Sized(_trim_family(obstacle, end), tenths, by),
+            sized=Sized(_trim_family(obstacle), tenths, by),
         )
 
     return by
