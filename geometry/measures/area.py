@@ -34,7 +34,9 @@ class Side(NamedTuple):
 
     def value(self, t: float) -> float:
         """Return v at `t`."""
-        v = self.v0 + self.slope() * (t - self.t0)
+        v = self.v0
+        if self.v1 != v:
+            v += self.slope() * (t - self.t0)
         if self.r:
             v += self.bulge * sqrt(max(0.0, self.r * self.r - (t - self.c) * (t - self.c)))
         return v

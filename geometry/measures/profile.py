@@ -12,12 +12,13 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
+from operator import itemgetter
 from typing import NamedTuple
 
 from geometry.measures.area import Side, crossings
 from geometry.measures.pose import Way
 from geometry.measures.prism import PLANE, Prism, Rect
-from geometry.measures.strips import Strip, reach, shadow, strips
+from geometry.measures.strips import Span, Strip, reach, shadow, strips
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
 
@@ -91,16 +92,13 @@ def depth_profile(
     t_lo, t_hi = (footprint.a0, footprint.a1) if first else (footprint.b0, footprint.b1)
     across = (footprint.b0, footprint.b1) if first else (footprint.a0, footprint.a1)
     seen = _Seen(t_lo, t_hi, across, datum_mm, way, along)
-    boxes: list[_Shown] = []
-    others_shown: list[_Shown] = []
-    for key, prisms in others:
-        for prism in prisms:
-            shown = seen.shown(prism, key)
-            if shown is not None:
-                (boxes if prism.is_box else others_shown).append(shown)
-    envelope = _Envelope(_level_envelope(t_lo, t_hi, boxes))
+    level, bent = seen.shown(others)
+    envelope = _Envelope(_level_envelope(t_lo, t_hi, level))
     # Nearest first, so that most of the rest turn out to be hidden by their bounds.
-    for shown in sorted(others_shown, key=lambda s: s.near):
+    bent.sort(key=_NEAR)
+    for shown in bent:
+        if shown.near >= envelope.top:
+            break
         if not envelope.hides(shown.near, shown.t0, shown.t1):
             for piece in seen.pieces(shown):
                 envelope.lower(piece)
@@ -117,6 +115,12 @@ class _Shown(NamedTuple):
     prism: Prism
 
 
+_Level = tuple[float, float, float, Hashable]
+"""The same of a box, which shows nothing but its bounds."""
+
+_NEAR = itemgetter(0)
+
+
 @dataclass(frozen=True, slots=True)
 class _Seen:
     """A footprint, and what prisms show to it."""
@@ -128,17 +132,34 @@ class _Seen:
     way: Way
     along: int
 
-    def shown(self, prism: Prism, key: Hashable) -> _Shown | None:
-        """Return what the bounds of a prism show, None when it is not over the footprint."""
-        k, b, (v0, v1) = self.way.axis, prism.bounds, self.across
-        third = 3 - k - self.along
-        t0, t1 = max(b[self.along], self.t_lo), min(b[self.along + 3], self.t_hi)
-        if t1 - t0 <= LENGTH_EPS_MM or min(b[third + 3], v1) - max(b[third], v0) <= LENGTH_EPS_MM:
-            return None
-        near, far = b[k] - self.datum, b[k + 3] - self.datum
-        if self.way.sign < 0:
-            near, far = -far, -near
-        return _Shown(near, t0, t1, key, prism) if far > LENGTH_EPS_MM else None
+    def shown(
+        self, others: Sequence[tuple[Hashable, Sequence[Prism]]]
+    ) -> tuple[list[_Level], list[_Shown]]:
+        """Return what the bounds of all that is over the footprint show: boxes, and the rest."""
+        k, along, (v0, v1), sign = self.way.axis, self.along, self.across, self.way.sign
+        third, t_lo, t_hi, eps = 3 - k - along, self.t_lo, self.t_hi, LENGTH_EPS_MM
+        least_t, most_t, least_v, most_v = t_lo + eps, t_hi - eps, v0 + eps, v1 - eps
+        # The nearest level, the axis of the bounds that has it, and the same for the far one.
+        near_at, far_at, base = (k, k + 3, self.datum) if sign > 0 else (k + 3, k, -self.datum)
+        level: list[_Level] = []
+        bent: list[_Shown] = []
+        for key, prisms in others:
+            for prism in prisms:
+                b = prism.bounds
+                t0, t1 = b[along], b[along + 3]
+                if t1 <= least_t or t0 >= most_t or b[third + 3] <= least_v or b[third] >= most_v:
+                    continue
+                if sign * b[far_at] - base <= eps:
+                    continue
+                t0, t1 = t0 if t0 > t_lo else t_lo, t1 if t1 < t_hi else t_hi
+                if t1 - t0 <= eps or min(b[third + 3], v1) - max(b[third], v0) <= eps:
+                    continue
+                near = sign * b[near_at] - base
+                if isinstance(prism.outline, Rect):
+                    level.append((near, t0, t1, key))
+                else:
+                    bent.append(_Shown(near, t0, t1, key, prism))
+        return level, bent
 
     def pieces(self, shown: _Shown) -> list[DepthPiece]:
         """Return what a prism that is not a box shows, cut to the footprint."""
@@ -197,39 +218,29 @@ def _level(t0: float, t1: float, depth: float, key: Hashable) -> DepthPiece:
     return DepthPiece(t0, t1, Side(t0, t1, depth, depth, 0.0, 0.0, -1), key)
 
 
-def _level_envelope(t_lo: float, t_hi: float, level: list[_Shown]) -> list[DepthPiece]:
+def _level_envelope(t_lo: float, t_hi: float, level: list[_Level]) -> list[DepthPiece]:
     """Return the lower envelope of boxes: the nearest fill first what is still open."""
-    cuts = sorted({t_lo, t_hi, *(shown.t0 for shown in level), *(shown.t1 for shown in level)})
-    place = {t: k for k, t in enumerate(cuts)}
-    owner: list[_Shown | None] = [None] * (len(cuts) - 1)
-    # after[k] leads to the first open cell at or after k
-    after = list(range(len(cuts)))
-    left = len(owner)
-    for shown in sorted(level, key=lambda s: s.near):
-        k, end = _open(after, place[shown.t0]), place[shown.t1]
-        while k < end:
-            owner[k] = shown
-            after[k] = k + 1
-            left -= 1
-            k = _open(after, k)
-        if not left:
-            break
     pieces: list[DepthPiece] = []
-    start = 0
-    for k, own in enumerate(owner):
-        if k + 1 == len(owner) or owner[k + 1] is not own:
-            t0, t1 = cuts[start], cuts[k + 1]
-            empty = DepthPiece(t0, t1, None)
-            pieces.append(empty if own is None else _level(t0, t1, own.near, own.key))
-            start = k + 1
-    return pieces
-
-
-def _open(after: list[int], k: int) -> int:
-    while after[k] != k:
-        after[k] = after[after[k]]
-        k = after[k]
-    return k
+    gaps = [(t_lo, t_hi)]
+    level.sort(key=_NEAR)
+    for near, t0, t1, key in level:
+        still: list[Span] = []
+        for lo, hi in gaps:
+            start, end = lo if lo > t0 else t0, hi if hi < t1 else t1
+            if start >= end:
+                still.append((lo, hi))
+                continue
+            pieces.append(_level(start, end, near, key))
+            if lo < start:
+                still.append((lo, start))
+            if end < hi:
+                still.append((end, hi))
+        gaps = still
+        if not gaps:
+            break
+    pieces += [DepthPiece(lo, hi, None) for lo, hi in gaps]
+    pieces.sort(key=_NEAR)
+    return _merged(pieces)
 
 
 class _Envelope:
@@ -237,7 +248,9 @@ class _Envelope:
 
     def __init__(self, pieces: list[DepthPiece]) -> None:
         self.pieces = pieces
+        self._ends = [piece.t1 for piece in pieces]
         self._tops = [piece.most() for piece in pieces]
+        self.top = max(self._tops)
 
     def hides(self, near: float, t0: float, t1: float) -> bool:
         """Whether nothing as deep as `near` between two places could lower the envelope."""
@@ -246,11 +259,15 @@ class _Envelope:
 
     def lower(self, new: DepthPiece) -> None:
         """Lower the envelope where `new` is nearer."""
-        if self.hides(new.least(), new.t0, new.t1):
-            return
         start, stop = self._range(new.t0, new.t1)
+        least = new.least()
+        if max(self._tops[start:stop]) <= least:
+            return
         fresh: list[DepthPiece] = []
-        for old in self.pieces[start:stop]:
+        for old, top in zip(self.pieces[start:stop], self._tops[start:stop], strict=True):
+            if top <= least:
+                fresh.append(old)
+                continue
             cuts = {old.t0, old.t1, *(t for t in (new.t0, new.t1) if old.t0 < t < old.t1)}
             if old.side is not None and new.side is not None:
                 cuts.update(t for t in crossings(old.side, new.side) if old.t0 < t < old.t1)
@@ -261,11 +278,13 @@ class _Envelope:
                 fresh.append(DepthPiece(lo, hi, chosen.side, chosen.key))
         fresh = _merged(fresh)
         self.pieces[start:stop] = fresh
+        self._ends[start:stop] = [piece.t1 for piece in fresh]
         self._tops[start:stop] = [piece.most() for piece in fresh]
+        self.top = max(self._tops)
 
     def _range(self, t0: float, t1: float) -> tuple[int, int]:
-        start = bisect_right(self.pieces, t0, key=lambda p: p.t1)
-        return start, bisect_left(self.pieces, t1, lo=start, key=lambda p: p.t0)
+        """Return which pieces lie between two places: from the first that ends behind t0."""
+        return bisect_right(self._ends, t0), bisect_left(self._ends, t1) + 1
 
 
 def _merged(pieces: list[DepthPiece]) -> list[DepthPiece]:
