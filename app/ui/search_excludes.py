@@ -20,6 +20,7 @@ from app.ui.widgets import muted
 from geometry.search.excludes import Exclusion
 from geometry.search.summary import LargestHere
 
+PAD_PX = 18
 NOTHING_YET = "Worked out at the end of a search."
 NONE = "No two zones exclude each other: whatever fits alone fits together."
 Choice = tuple[str, str]
@@ -106,9 +107,12 @@ class ExclusionMatrix(QWidget):
                     item = QTableWidgetItem("–")
                     item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
                     self.table.setItem(a, b, item)
-        fit = QHeaderView.ResizeMode.ResizeToContents
-        self.table.horizontalHeader().setSectionResizeMode(fit)
-        self.table.verticalHeader().setSectionResizeMode(fit)
+        # Asking every cell for its size takes a tenth of a second where there are many zones.
+        metrics = self.fontMetrics()
+        wide = [metrics.horizontalAdvance(line) for head in heads for line in head.split("\n")]
+        cell = metrics.horizontalAdvance("100.0 mm short")
+        self.table.horizontalHeader().setDefaultSectionSize(max(cell, *wide, 0) + PAD_PX)
+        self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 2)
         self.sentence.setText(
             "Choose a cell to read which solids meet. An empty cell: they go together in all ways."
             if exclusions

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QFrame,
@@ -33,6 +33,9 @@ from catalog.files import write_text_atomic
 from catalog.store import Library
 from geometry.layout_file import write_layout
 from geometry.search.summary import RowSummary, Summary
+
+SHOW_MS = 250
+"""Rows that come in quick succession are shown together."""
 
 
 class SearchPanel(QWidget):
@@ -69,6 +72,8 @@ class SearchPanel(QWidget):
         self.progress = wrapping()
         self.progress.setObjectName("muted")
         self.changed = _ChangedBar()
+        self._show_timer = QTimer(self, singleShot=True, interval=SHOW_MS)
+        self._show_timer.timeout.connect(self._show)
         self._build()
         self._connect()
         self._refresh()
@@ -116,7 +121,7 @@ class SearchPanel(QWidget):
     # running
 
     def search(self) -> None:
-        """Begin to search with what is set up."""
+        """Begin to search with what is set up; a search that runs begins anew."""
         if self.setup.missing:
             self._notice.hint(self.setup.missing)
             return
@@ -156,9 +161,9 @@ class SearchPanel(QWidget):
     def _on_told(self, told: Told) -> None:
         self.progress.setText(progress_text(told))
         self._answer = told.answer or self._answer
-        if told.rows or (told.answer is not None and told.answer.done):
-            self._rows.extend(told.rows)
-            self._show()
+        self._rows.extend(told.rows)
+        if told.rows and not self._show_timer.isActive():
+            self._show_timer.start()
 
     def _on_finished(self) -> None:
         answer = self._answer
@@ -177,6 +182,7 @@ class SearchPanel(QWidget):
     # showing
 
     def _show(self) -> None:
+        self._show_timer.stop()
         self.results.show_answer(self._rows, self._answer, running=self.job.running)
         self._refresh()
 

@@ -125,8 +125,11 @@ class SearchResults(QWidget):
         self.count.setText(self._count_text())
         names = {zone.zone: zone.name for zone in answer.zones} if answer is not None else {}
         done = answer is not None and answer.done
-        self.matrix.show_exclusions(answer.exclusions if answer is not None else (), done, names)
-        self.largest.show_largest(answer.largest if answer is not None else (), done)
+        if not running or answer is None:
+            self.matrix.show_exclusions(
+                answer.exclusions if answer is not None else (), done, names
+            )
+            self.largest.show_largest(answer.largest if answer is not None else (), done)
         self._on_picked()
         self._show_empty()
 

@@ -39,6 +39,8 @@ Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
 NO_INDEX = QModelIndex()
 LEAST_TEXT_LETTERS = 42
+BOLD = 1.12
+"""Heads that count are bold, and so wider (a bound for the letters in use)."""
 
 
 class RowModel(QAbstractItemModel):
@@ -356,9 +358,9 @@ class RowTable(QTreeView):
         metrics = self.fontMetrics()
         for k, column in enumerate(COLUMNS):
             if column != TEXT:
-                lines = (*head_text(column, self._model.unit).split("\n"), "000,000")
-                wide = max(metrics.horizontalAdvance(f"{line}mm") for line in lines)
-                self.header().resizeSection(k, wide + metrics.height())
+                lines = (*head_text(column, self._model.unit).split("\n"), "00,000")
+                wide = max(metrics.horizontalAdvance(line) for line in lines)
+                self.header().resizeSection(k, round(BOLD * wide) + 2 * metrics.height())
         self._share_width()
 
     def _share_width(self) -> None:

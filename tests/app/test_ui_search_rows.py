@@ -1,0 +1,214 @@
+"""Rows of a search as values: filtered, grouped, compared, exported, applied. No window."""
+
+from __future__ import annotations
+
+import csv
+import io
+import pickle
+from typing import Any
+
+import pytest
+import small_rooms as make
+
+from app.ui.search_apply import changed_since, with_row
+from app.ui.search_compare import comparison
+from app.ui.search_export import rows_csv, rows_text
+from app.ui.search_rows import RowFilter, Sorting, arranged, cell_text, head_text
+from app.ui.search_worker import SearchOrder, Told, tellings
+from app.ui.units import Unit
+from geometry.checks.runner import check_layout
+from geometry.edits import set_margin
+from geometry.layout import Layout
+from geometry.search.summary import RowSummary, stack_facts
+from geometry.search.wishes import wishes_from
+
+FAN = make.fan(25.0)
+SLIM, THICK = make.exchanger(1, 30.0), make.exchanger(1, 60.0)
+PARTS = (FAN, SLIM, THICK)
+
+
+def two_zones() -> Layout:
+    """Two zones for one fan face each other over 200 mm; a fan stands on the rear one."""
+    room = make.room(
+        (200.0, 180.0, 200.0),
+        zones=(
+            make.zone("front-zone", "front", (200.0, 20.0, 20.0), "+z", "+y", make.row(1)),
+            make.zone("rear-zone", "rear", (0.0, 140.0, 20.0), "+z", "-y", make.row(1)),
+        ),
+    )
+    stack = make.stack("S1", "rear-zone", make.one("F1", FAN))
+    return make.layout(room, PARTS, [stack])
+
+
+def order(layout: Layout, *zones: str) -> SearchOrder:
+    wishes = wishes_from(PARTS, slide_steps=1, zones=zones or ("front-zone", "rear-zone"))
+    return SearchOrder(layout, wishes, ("volume", "leftover"), 20.0)
+
+
+@pytest.fixture(scope="module")
+def told() -> list[Told]:
+    return list(tellings(order(two_zones())))
+
+
+@pytest.fixture(scope="module")
+def rows(told: list[Told]) -> list[RowSummary]:
+    return [row for one in told for row in one.rows]
+
+
+def test_every_row_is_told_once_and_the_last_word_holds_the_answer(
+    told: list[Told], rows: list[RowSummary]
+) -> None:
+    assert [row.number for row in rows] == list(range(1, len(rows) + 1))
+    assert len(rows) > 2
+    answer = told[-1].answer
+    assert answer is not None
+    assert answer.done
+    assert answer.proven
+    assert answer.least == answer.most
+    assert f"{answer.least:,} of {answer.combinations:,} combinations fit" in answer.count
+    assert [zone.zone for zone in answer.zones] == ["front-zone", "rear-zone"]
+
+
+def test_a_row_is_what_the_full_check_lets_pass_with_figures_by_every_measure(
+    rows: list[RowSummary],
+) -> None:
+    best = rows[0]
+    assert not check_layout(best.layout, remedies=False).report.blocked
+    # Two cores of 120 x 120 x 60 mm, if both zones take the thick one: 864 cm3 each.
+    thick = sum(zone.facts.get("exchanger") == THICK.name for zone in best.zones)
+    slim = sum(zone.facts.get("exchanger") == SLIM.name for zone in best.zones)
+    assert best.figures["volume"] == pytest.approx(864.0 * thick + 432.0 * slim)
+    assert best.figures["area"] == pytest.approx(144.0 * (thick + slim))
+    items = [
+        item
+        for stack in best.layout.stacks
+        for layer in (*stack.inner, *stack.outer)
+        for item in layer.items
+    ]
+    assert best.figures["parts"] == len(items)
+    assert best.figures["fans"] == sum(item.part == FAN.id for item in items)
+
+
+def test_what_is_told_can_be_handed_to_another_process(told: list[Told]) -> None:
+    again = pickle.loads(pickle.dumps(told))
+    assert [row.layout for one in again for row in one.rows] == [
+        row.layout for one in told for row in one.rows
+    ]
+    assert again[-1].answer.exclusions == told[-1].answer.exclusions
+
+
+def test_rows_are_grouped_by_pattern_filtered_and_sorted(rows: list[RowSummary]) -> None:
+    every = arranged(rows, RowFilter(), Sorting())
+    assert [row.number for group in every for row in group.rows] != []
+    assert {row.number for group in every for row in group.rows} == {row.number for row in rows}
+    assert all(len({row.pattern for row in group.rows}) == 1 for group in every)
+    assert [group.pattern for group in every] == list(dict.fromkeys(row.pattern for row in rows))
+
+    rising = arranged(rows, RowFilter(), Sorting("volume", falling=False))
+    assert rising[0].rows[0].figures["volume"] == min(row.figures["volume"] for row in rows)
+    falling = arranged(rows, RowFilter(), Sorting("volume"))
+    assert falling[0].rows[0].figures["volume"] == max(row.figures["volume"] for row in rows)
+
+    middle = sorted(row.figures["volume"] for row in rows)[len(rows) // 2]
+    some = arranged(rows, RowFilter(limits={"volume": (middle, None)}), Sorting())
+    kept = {row.number for group in some for row in group.rows}
+    assert kept == {row.number for row in rows if row.figures["volume"] >= middle}
+    assert 0 < len(kept) < len(rows)
+
+    one = arranged(rows, RowFilter(pattern=rows[0].pattern), Sorting())
+    assert [group.pattern for group in one] == [rows[0].pattern]
+    worded = arranged(rows, RowFilter(words=f"{THICK.name}"), Sorting())
+    assert {row.number for group in worded for row in group.rows} == {
+        row.number
+        for row in rows
+        if any(zone.facts.get("exchanger") == THICK.name for zone in row.zones)
+    }
+
+
+def test_figures_and_heads_follow_the_unit(rows: list[RowSummary]) -> None:
+    row = next(row for row in rows if row.figures["leftover"] < 1000)
+    left = row.figures["leftover"]
+    assert cell_text(row, "leftover", Unit.MM) == f"{left:.1f}"
+    assert cell_text(row, "leftover", Unit.INCH) == f"{left / 25.4:.3f}"
+    assert head_text("leftover", Unit.INCH).endswith("in")
+    assert head_text("area", Unit.INCH).endswith("cm²")
+
+
+def test_two_rows_compared_tell_what_differs_and_which_way(rows: list[RowSummary]) -> None:
+    first, second = rows[0], rows[1]
+    lines = {line.what: line for line in comparison((first, second), Unit.MM)}
+    volume = lines["Core volume (cm³)"]
+    less = second.figures["volume"] - first.figures["volume"]
+    assert less < 0
+    assert volume.difference == f"−{-less:,.0f}, worse"
+    left = lines["Leftover (mm)"]
+    assert left.difference.endswith("better")
+    assert not any(line.difference for line in comparison((first, first), Unit.MM))
+    assert not any(line.difference for line in comparison((first,), Unit.MM))
+
+
+def test_csv_reads_back_and_the_clipboard_text_has_the_same_rows(rows: list[RowSummary]) -> None:
+    read = list(csv.DictReader(io.StringIO(rows_csv(rows), newline="")))
+    assert [int(line["number"]) for line in read] == [row.number for row in rows]
+    assert [float(line["volume_cm3"]) for line in read] == [row.figures["volume"] for row in rows]
+    assert [int(line["like_it"]) for line in read] == [row.alike for row in rows]
+    assert [line["pattern"] for line in read] == [row.pattern for row in rows]
+    lines = rows_text(rows, Unit.MM).split("\n")
+    assert lines[0].split("\t")[0] == "Row"
+    assert [line.split("\t")[0] for line in lines[1:]] == [str(row.number) for row in rows]
+    assert rows_csv(()).count("\r\n") == 1
+
+
+def test_a_row_replaces_what_stands_on_the_searched_zones_only() -> None:
+    layout = two_zones()
+    asked = order(layout, "front-zone")
+    rows = [row for one in tellings(asked) for row in one.rows]
+    row = next(row for row in rows if row.figures["volume"])
+    after = with_row(layout, row, layout, ("front-zone",))
+    assert after == row.layout
+    assert [stack.id for stack in after.stacks if stack.zone == "rear-zone"] == ["S1"]
+
+    later = set_margin(layout, 1.0)
+    assert changed_since(later, layout, ("front-zone",))
+    kept = with_row(later, row, layout, ("front-zone",))
+    assert kept.settings.margin_mm == 1.0
+    assert not changed_since(after, layout, ("front-zone",))
+    assert with_row(after, rows[-1], layout, ("front-zone",)).stacks == rows[-1].layout.stacks
+
+
+@pytest.mark.parametrize(
+    ("inner", "outer", "air", "words"),
+    [
+        ("fan core", "", "inward", "push"),
+        ("fan core", "", "outward", "pull"),
+        ("core fan", "", "inward", "pull"),
+        ("fan core fan", "", "inward", "push-pull"),
+        ("core", "fan", "inward", "push, on the outer side"),
+        ("core", "fan", "outward", "pull, on the outer side"),
+        ("core", "", "inward", "none"),
+        ("fan", "", "inward", "alone"),
+    ],
+)
+def test_fans_are_told_by_what_they_do_to_the_core(
+    inner: str, outer: str, air: Any, words: str
+) -> None:
+    parts = {"fan": FAN, "core": SLIM}
+    inside = [make.one(f"I{k}", parts[w]) for k, w in enumerate(inner.split())]
+    outside = tuple(make.one(f"O{k}", parts[w]) for k, w in enumerate(outer.split()))
+    stack = make.stack("S", "front-zone", *inside, outer=outside, air=air)
+    layout = two_zones().but(stacks=(stack,))
+    facts = stack_facts(layout, layout.enclosure.zones[0], stack, ((0.0, 0.0), (0.0, 4.0)))
+    told = facts["fans"].replace("1 x Fan 120 x 25, ", "").replace(", 1 x Fan 120 x 25", "")
+    assert told == words
+    assert facts["free to slide"] == "v -0.0 +4.0 mm"
+
+
+def test_the_port_end_is_told_by_where_it_looks_in_the_room() -> None:
+    layout = two_zones()
+    zone = layout.enclosure.zones[0]  # u looks up, v away from the access side
+    ends = []
+    for turn in range(4):
+        stack = make.stack("S", "front-zone", make.one("E", SLIM, turn=turn))
+        facts = stack_facts(layout.but(stacks=(stack,)), zone, stack, ((0.0, 0.0), (0.0, 0.0)))
+        ends.append(facts["port end"])
+    assert ends == ["top", "far side", "floor", "access side"]
