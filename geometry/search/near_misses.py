@@ -35,7 +35,8 @@ MOST_TOLD = 12
 """So many near misses are told."""
 
 TRIES_OF_A_KIND = 3
-"""Of near misses that would give the same figures on one zone so many are tried."""
+"""Of near misses that would give the same figures on one zone so many are tried, each with other
+things in the way."""
 
 MOST_UNMENDED = 4
 """So many of them are told that no single relaxation lets in."""
@@ -114,12 +115,44 @@ class _Start:
 
 @dataclass(frozen=True, eq=False)
 class _Try:
-    """One stack to put on one zone of a start; `in_way` what its bounds meet there."""
+    """One stack to put on one zone of a start; `meets` names what its bounds meet there.
+
+    `deep_mm` sums how deep they lie in it.
+    """
 
     start: _Start
     option: Option
     gains: Mapping[str, float]
-    in_way: tuple[int, float]
+    meets: frozenset[str]
+    deep_mm: float
+
+    @property
+    def rank(self) -> tuple[object, ...]:
+        """What puts the nearest first, and of these what gains most."""
+        return len(self.meets), self.deep_mm, [-gain for gain in self.gains.values()]
+
+
+@dataclass(frozen=True, eq=False)
+class _Near:
+    """A refused layout, as drawn; `things` are in its way, and it is short by so much in all."""
+
+    tried: _Try
+    checked: Checked
+    things: frozenset[str]
+    short_mm: float
+
+    @property
+    def rank(self) -> tuple[int, float]:
+        """What puts the nearest first."""
+        return len(self.things), self.short_mm
+
+    @property
+    def kind(self) -> _Kind:
+        """What makes two near misses the same to a reader: the zone, and what they would give."""
+        return self.tried.option.zone, tuple(round(g, 3) for g in self.tried.gains.values())
+
+
+_Kind = tuple[str, tuple[float, ...]]
 
 
 def near_misses(
@@ -146,17 +179,17 @@ def near_misses(
             if tried is not None:
                 tries.append(tried)
             yield NearMisses((), 0, len(tries), done=False)
-    tries.sort(key=lambda t: (t.in_way, [-g for g in t.gains.values()]))
-    near: list[tuple[tuple[int, float], _Try, Checked]] = []
+    tries.sort(key=lambda t: t.rank)
+    near: list[_Near] = []
     for count, one in enumerate(tries[:MOST_LOOKED_AT], start=1):
         checked = check_layout(
             _layout(problem, one), one.start.checked, remedies=False, worst_cases=False
         )
-        score = _score(problem, one, checked)
-        if score is not None:
-            near.append((score, one, checked))
+        missed = _near(problem, one, checked)
+        if missed is not None:
+            near.append(missed)
         yield NearMisses((), count, len(tries), done=False)
-    near.sort(key=lambda n: n[0])
+    near.sort(key=lambda n: n.rank)
     looked_at = min(len(tries), MOST_LOOKED_AT)
     found: list[NearMiss] = []
     for state in _with_relaxations(problem, near, parts, cutting=cutting):
@@ -193,7 +226,8 @@ def _tries(
 ) -> Iterator[_Try | None]:
     """Yield what could be put on one zone instead and would gain; None for what would not.
 
-    Stacks of the same parts gain the same; of each the two with the least in the way are kept.
+    Stacks of the same parts gain the same; of those that meet the same things the one that lies
+    least deep in them is kept.
     """
     base = problem.base.scene
     zone = base.layout.enclosure.zones[number]
@@ -204,7 +238,7 @@ def _tries(
     standing = [s for s in base.solids if s.hard and s.owner not in held]
     around = bounds_array(standing)
     owners = [s.owner for s in standing]
-    kept: dict[tuple[int, object], list[_Try]] = {}
+    kept: dict[object, _Try] = {}
     for option in lister.options():
         gaining = [
             (start, gains)
@@ -213,18 +247,17 @@ def _tries(
             for gains in [{k: start.with_instead(option, k) - best[k] for k in best}]
             if any(gain > LEAST_GAIN for gain in gains.values())
         ]
-        if not gaining or option.base is None:
-            yield None
-            continue
-        for slid, in_way in _slid(lister, option, around, owners):
-            for start, gains in gaining:
-                same = kept.setdefault((start.row, _made_of(option)), [])
-                same.append(_Try(start, slid, gains, in_way))
-                same.sort(key=lambda t: t.in_way)
-                del same[2:]
+        if gaining and option.base is not None:
+            for slid, meets, deep_mm in _slid(lister, option, around, owners):
+                if len(meets) > MOST_IN_THE_WAY:
+                    continue
+                for start, gains in gaining:
+                    key = (start.row, _made_of(option), meets)
+                    tried = _Try(start, slid, gains, meets, deep_mm)
+                    if key not in kept or tried.rank < kept[key].rank:
+                        kept[key] = tried
         yield None
-    for same in kept.values():
-        yield from same
+    yield from kept.values()
 
 
 def _made_of(option: Option) -> object:
@@ -238,8 +271,8 @@ def _made_of(option: Option) -> object:
 
 def _slid(
     lister: ZoneLister, option: Option, around: Floats, owners: Sequence[str]
-) -> Iterator[tuple[Option, tuple[int, float]]]:
-    """Yield an option at each listed slide with how many things its bounds meet, and how deep."""
+) -> Iterator[tuple[Option, frozenset[str], float]]:
+    """Yield an option at each listed slide with the things its bounds meet, and how deep (mm)."""
     assert option.base is not None
     placed = lister.placed(option.base)
     solids = [s for one in placed for s in placed_solids(one, lister.layout) if s.hard]
@@ -255,8 +288,8 @@ def _slid(
         shared -= np.maximum(moved[:, None, :3], around[None, :, :3])
         depth = shared.min(axis=2)
         met = (depth > 0.01).any(axis=0)
-        many = len(set(names[met].tolist()))
-        yield replace(option, slide_mm=to), (many, float(depth.max(axis=0)[met].sum()))
+        deep_mm = float(depth.max(axis=0)[met].sum())
+        yield replace(option, slide_mm=to), frozenset(names[met].tolist()), deep_mm
 
 
 def _layout(problem: Problem, one: _Try) -> Layout:
@@ -271,8 +304,8 @@ def _layout(problem: Problem, one: _Try) -> Layout:
     return layout.but(stacks=(*rest, stack))
 
 
-def _score(problem: Problem, one: _Try, checked: Checked) -> tuple[int, float] | None:
-    """Return how near it misses: things in the way, and millimetres short; None when it is far."""
+def _near(problem: Problem, one: _Try, checked: Checked) -> _Near | None:
+    """Return how near a layout misses; None when it is far, or when it fits as drawn."""
     standing = set(faults(one.start.checked.report))
     against = blocking(checked, standing, tight_allowed=problem.wishes.tight_allowed)
     if any(fault.kind in HOPELESS and fault.verdict is Verdict.BLOCKED for fault in against):
@@ -280,10 +313,11 @@ def _score(problem: Problem, one: _Try, checked: Checked) -> tuple[int, float] |
     things = _in_the_way(checked.scene, against, one)
     if len(things) > MOST_IN_THE_WAY:
         return None
-    return len(things), sum(max(0.0, -(f.to_margin_mm or 0.0)) for f in against)
+    short_mm = sum(max(0.0, -(f.to_margin_mm or 0.0)) for f in against)
+    return _Near(one, checked, things, short_mm)
 
 
-def _in_the_way(scene: Scene, against: Sequence[Finding], one: _Try) -> set[str]:
+def _in_the_way(scene: Scene, against: Sequence[Finding], one: _Try) -> frozenset[str]:
     """Return what is in the way of a new stack: obstacles and walls, and other stacks as one."""
     assert one.option.stack is not None
     own = {one.option.stack.id, one.option.zone}
@@ -294,56 +328,49 @@ def _in_the_way(scene: Scene, against: Sequence[Finding], one: _Try) -> set[str]
             thing = placed.stack.id if placed is not None and placed.stack else concerned
             if thing not in own:
                 things.add(thing)
-    return things
-
-
-_Kind = tuple[str, tuple[float, ...]]
+    return frozenset(things)
 
 
 def _with_relaxations(
-    problem: Problem,
-    near: Sequence[tuple[tuple[int, float], _Try, Checked]],
-    parts: Sequence[Part],
-    *,
-    cutting: bool,
+    problem: Problem, near: Sequence[_Near], parts: Sequence[Part], *, cutting: bool
 ) -> Iterator[NearMiss | None]:
     """Yield near misses with their relaxations; None between them, as it goes.
 
-    Of those that would give the same figures on a zone the first that some relaxation lets in is
-    told, and where none does, the one that falls short least.
+    Of those that would give the same figures on a zone, each that some relaxation lets in is told;
+    where there is none, the one that falls short least.
     """
-    told: set[_Kind] = set()
-    tries: dict[_Kind, int] = {}
+    told = 0
+    mended: set[_Kind] = set()
+    tried: dict[_Kind, set[frozenset[str]]] = {}
     first: dict[_Kind, NearMiss] = {}
     tight_allowed = problem.wishes.tight_allowed
-    for _, one, nominal in near:
-        kind = (one.option.zone, tuple(round(g, 3) for g in one.gains.values()))
-        if kind in told or tries.get(kind, 0) >= TRIES_OF_A_KIND:
+    for one in near:
+        others = tried.setdefault(one.kind, set())
+        if one.things in others or len(others) >= TRIES_OF_A_KIND or told >= MOST_TOLD:
             continue
-        standing = set(faults(one.start.checked.report))
-        checked = check_layout(nominal.scene.layout, one.start.checked, remedies=False)
+        start = one.tried.start.checked
+        standing = set(faults(start.report))
+        checked = check_layout(one.checked.scene.layout, start, remedies=False)
         against = blocking(checked, standing, tight_allowed=tight_allowed)
         if not against:
             continue  # it fits: the rows were cut short
-        tries[kind] = tries.get(kind, 0) + 1
-        mended: list[Relaxation] = []
+        others.add(one.things)
+        found: list[Relaxation] = []
         for relaxation in relaxations(
             checked, standing, parts, tight_allowed=tight_allowed, cutting=cutting
         ):
             if relaxation is not None:
-                mended.append(relaxation)
+                found.append(relaxation)
             yield None
-        mended.sort(key=lambda r: r.cuts)
-        miss = _miss(one, checked, against, mended)
-        if mended:
-            told.add(kind)
+        found.sort(key=lambda r: r.cuts)
+        miss = _miss(one.tried, checked, against, found)
+        first.setdefault(one.kind, miss)
+        if found:
+            told += 1
+            mended.add(one.kind)
             yield miss
-        else:
-            first.setdefault(kind, miss)
-        if len(told) >= MOST_TOLD:
-            break
-    unmended = [miss for kind, miss in first.items() if kind not in told]
-    yield from unmended[: min(MOST_UNMENDED, MOST_TOLD - len(told))]
+    unmended = [miss for kind, miss in first.items() if kind not in mended]
+    yield from unmended[: min(MOST_UNMENDED, MOST_TOLD - told)]
 
 
 def _miss(

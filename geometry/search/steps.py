@@ -57,7 +57,7 @@ class Step:
     @property
     def amount_mm(self) -> float | None:
         """By how much it goes (mm); None for what has no amount."""
-        return None if self.sized is None else self.sized.tenths * TENTH_MM
+        return None if self.sized is None else round(self.sized.tenths * TENTH_MM, 1)
 
     @property
     def atoms(self) -> frozenset[str]:

@@ -1,0 +1,201 @@
+"""Near misses of a search and what single change lets each in: sums by hand, margins 2 mm.
+
+On the floor a two-fan exchanger has its core at x = 50 to 290, its return end from 35 and its port
+end to 320; turned end for end the port end reaches 20 and the return end 305. On the front wall a
+stack piles up to the rear wall. Fittings are 24 mm long.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
+
+from catalog.enclosure import Obstacle, ZoneSide
+from catalog.parts import Part
+from catalog.store import Library
+from geometry.checks.runner import check_layout
+from geometry.edits import CUT_MARK, set_margin, trim_obstacle
+from geometry.layout import Layout, Settings
+from geometry.search.answers import MEASURES, Answer
+from geometry.search.near_misses import NearMisses, near_misses
+from geometry.search.near_words import any_cut, gain_text, miss_text, refused_text
+from geometry.search.problem import Problem
+from geometry.search.relax import Relaxation
+from geometry.search.run import search
+from geometry.search.wishes import Wishes
+
+
+def looked_for(
+    lay: Layout,
+    wishes: Wishes,
+    parts: Sequence[Part] = (),
+    *,
+    cutting: bool = False,
+    want: str = "area",
+) -> tuple[Problem, Answer, NearMisses]:
+    wanted = [MEASURES[want]]
+    *_, last = search(lay, wishes, wanted, 20.0)
+    assert last.found is not None
+    problem, answer = last.found.problem, last.found.answer
+    *_, near = near_misses(problem, answer, wanted, parts, cutting=cutting)
+    assert near.done
+    for miss in near.found:
+        # Each is refused, gains on every row, and every change lets it in: all checked from anew.
+        refused = check_layout(miss.layout, remedies=False).report
+        assert refused.blocked or (refused.tight and not wishes.tight_allowed)
+        assert max(miss.gains.values()) > 0
+        for relaxation in miss.relaxations:
+            after = check_layout(relaxation.layout, remedies=False).report
+            assert not after.blocked
+            assert wishes.tight_allowed or not after.tight
+    return problem, answer, near
+
+
+def told(near: NearMisses) -> list[list[str]]:
+    return [[relaxation.name for relaxation in miss.relaxations] for miss in near.found]
+
+
+def only(near: NearMisses) -> Relaxation:
+    ((relaxation,),) = [miss.relaxations for miss in near.found]
+    return relaxation
+
+
+def floor(*obstacles: Obstacle, slot_u_mm: float = 0.0) -> Layout:
+    own = zone("floor-zone", "floor", (50, 40, 0), "+x", "+y", row(2, slot_u_mm=slot_u_mm))
+    return layout(room((500, 200, 300), [own], obstacles), [])
+
+
+def front(x_mm: float, outer: ZoneSide | None = None) -> Layout:
+    own = zone("front-zone", "front", (x_mm, 40, 60), "+z", "+y", row(2), outer=outer)
+    return layout(room((x_mm, 200, 400), [own]), [])
+
+
+PEG = block("peg", (317, 90, 0), (337, 110, 200), kind="peg")
+RAIL = block("rail", (0, 40, 0), (25, 160, 60), states=IN_OR_OUT, kind="frame")
+CORES = (exchanger(1, 30), exchanger(2, 30))
+TWO = Wishes(exchangers=CORES, fans=(fan(25),))
+
+
+def test_an_obstacle_that_comes_out_lets_more_in_without_a_cut() -> None:
+    # The peg is 3 mm deep in the port end, and the rail 5 mm once it is turned; only the rail may
+    # be taken out. Rows have one fan's face, 144 cm2; the near miss has two.
+    _, answer, near = looked_for(floor(PEG, RAIL), TWO)
+    assert [r.figures["area"] for r in answer.rows] == [144.0]
+    assert told(near) == [["Take out rail"]]
+    (miss,) = near.found
+    assert (gain_text(miss), miss.row, miss.short_mm) == ("+144 area cm2", 1, 7.0)
+    assert miss_text(miss) == "row 1 with Exchanger 2 x 120, 30 on floor zone"
+    assert "is stopped by rail: overlaps by 5.0 mm" in refused_text(miss)
+    assert only(near).kind == "state"
+    assert not any_cut(near.found)
+
+
+def test_a_cut_is_named_as_one_marks_the_enclosure_and_is_the_least_that_does() -> None:
+    problem, _, near = looked_for(floor(PEG, RAIL), TWO, cutting=True)
+    assert told(near) == [
+        ["Trim peg by 5.0 mm at its rear end (cuts the enclosure)"], ["Take out rail"],
+    ]  # fmt: skip
+    assert any_cut(near.found)
+    miss = near.found[0]
+    (cut,) = miss.relaxations
+    assert (cut.kind, cut.cuts, cut.amount_mm) == ("trim", True, 5.0)
+    assert cut.layout.enclosure.name == problem.base.scene.layout.enclosure.name + CUT_MARK
+    less = check_layout(trim_obstacle(miss.layout, "peg", "-x", 4.9), remedies=False).report
+    assert less.tight
+
+
+def test_what_may_not_be_cut_stays_whole() -> None:
+    board = block("board", (317, 90, 0), (337, 110, 200), kind="board")
+    beam = block("beam", (0, 40, 0), (25, 160, 60), kind="frame")
+    _, _, near = looked_for(floor(board, beam), TWO, cutting=True)
+    assert told(near) == [[]]
+    assert near.found[0].short_mm == 5.0
+
+
+def test_a_smaller_margin_is_told_where_clear_was_asked_for() -> None:
+    # 30 + 24 mm of 55.4 leave 1.4 mm.
+    lay = front(55.4)
+    _, _, near = looked_for(lay, Wishes(exchangers=(exchanger(2, 30),)))
+    margin = only(near)
+    assert margin.name == "Ask for a margin of 1.4 mm instead of 2.0 mm"
+    assert (margin.kind, margin.amount_mm, margin.cuts) == ("margin", 0.6, False)
+    more = check_layout(set_margin(near.found[0].layout, 1.5), remedies=False).report
+    assert more.tight == 1
+    _, answer, near = looked_for(lay, Wishes(exchangers=(exchanger(2, 30),), tight_allowed=True))
+    assert [r.figures["area"] for r in answer.rows] == [288.0]
+    assert near.found == ()
+
+
+def test_fans_go_to_one_face_or_through_the_plate() -> None:
+    # Push-pull alone was asked for: 25 + 30 + 25 mm, and 25 + 30 + 24 with the fittings, in 75.
+    lay = front(75, ZoneSide(plate_mm=2.0, depth_mm=30.0))
+    wishes = Wishes(exchangers=(exchanger(2, 30),), fans=(fan(25),), fan_places=("both",))
+    _, _, near = looked_for(lay, wishes)
+    assert told(near)[0] == [
+        "Set the fans on front zone from push-pull to pull",
+        "Move fans Z1-F1, Z1-F2 to the outer side of front zone",
+    ]
+    assert {relaxation.kind for relaxation in near.found[0].relaxations} == {"fans"}
+
+
+def test_the_compact_pump_lets_in_what_the_large_one_keeps_out() -> None:
+    # Core 30, fan 25, plate 3: 72 mm are left of 130. The large pump is 66 mm high, its fitting 24
+    # more; the compact one 40 mm, and 64 + 2 fit.
+    library = Library()
+    large, compact = (library.part(f"pump-{size}-plate-120") for size in ("large", "compact"))
+    wishes = Wishes(
+        exchangers=(exchanger(2, 30),), fans=(fan(25),), pumps=(large,), pump="required"  # type: ignore[arg-type]
+    )  # fmt: skip
+    _, _, near = looked_for(front(130), wishes, tuple(library.parts.values()))
+    swaps = near.found[0].relaxations
+    assert f"for {compact.name}" in swaps[0].name
+    assert {relaxation.kind for relaxation in swaps} == {"pump"}
+    _, _, near = looked_for(front(130), wishes)
+    assert all(not miss.relaxations for miss in near.found)
+
+
+def test_a_slide_between_the_listed_ones_is_told() -> None:
+    # Listed are 0 and both ends, 8 mm. The port end needs 5 mm back, and the return end may come to
+    # 29.5, 2 mm from a rail of 27.5. Turned and 8 mm ahead the port end comes to 28, and 0.5 mm of
+    # margin are left.
+    rail = block("rail", (0, 40, 0), (27.5, 160, 60))
+    _, _, near = looked_for(floor(PEG, rail, slot_u_mm=8.0), TWO)
+    by_slide = {miss.layout.stacks[0].slide_u_mm: miss.relaxations for miss in near.found}
+    assert {at: [one.name for one in found] for at, found in by_slide.items()} == {
+        0.0: ["Slide the stack on floor zone by -5.0 mm along u (+x)"],
+        8.0: ["Ask for a margin of 0.5 mm instead of 2.0 mm"],
+    }
+
+
+def test_nothing_is_near_where_everything_fits_or_nothing_could() -> None:
+    _, _, near = looked_for(floor(), TWO)
+    assert near.found == ()
+    # Of twelve pegs 25 mm apart every place meets more than three: that is not near.
+    pegs = [block(f"peg-{k}", (20 + 25 * k, 90, 0), (30 + 25 * k, 110, 200)) for k in range(12)]
+    _, _, near = looked_for(floor(*pegs), TWO)
+    assert near.found == ()
+
+
+def test_by_worst_case_the_least_cut_is_deeper() -> None:
+    lay = floor(PEG, RAIL).but(settings=Settings())
+    _, _, near = looked_for(lay, TWO, cutting=True)
+    cuts = [r for miss in near.found for r in miss.relaxations if r.kind == "trim"]
+    (cut,) = [one for one in cuts if "peg" in one.name]
+    assert cut.amount_mm is not None
+    assert cut.amount_mm > 5.0
+    (miss,) = [m for m in near.found if cut in m.relaxations]
+    less = trim_obstacle(miss.layout, "peg", "-x", round(cut.amount_mm - 0.1, 1))
+    assert check_layout(less, remedies=False).report.tight
+
+
+@pytest.mark.parametrize("stop_after", [1, 5])
+def test_it_can_be_stopped_at_any_yield(stop_after: int) -> None:
+    wanted = [MEASURES["area"]]
+    *_, last = search(floor(PEG, RAIL), TWO, wanted, 20.0)
+    assert last.found is not None
+    states = near_misses(last.found.problem, last.found.answer, wanted)
+    seen = [next(states) for _ in range(stop_after)]
+    assert not any(state.done for state in seen)
+    states.close()  # type: ignore[attr-defined]
