@@ -29,6 +29,7 @@ from app.sheet.content import (
 from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, flow
 from app.sheet.item_references import listed_parts, stop_plugs, unchosen_fittings
 from app.sheet.marks import strip_groups
+from app.sheet.nearest_content import NEAREST_COLUMNS, nearest_rows
 from app.sheet.notes import as_built_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
 from app.sheet.rooms import Rooms
@@ -172,6 +173,12 @@ def table_blocks(
         table("summary", "Clearance sheet", SUMMARY_COLUMNS, summary),
         table("findings", "Findings", FINDING_COLUMNS, finding_rows(checked, fields)),
         table("stacks", "Stacks (mm)", STACK_COLUMNS, stack_rows(checked)),
+    ]
+    nearest = nearest_rows(checked)
+    if nearest:
+        title = "Port ends and what stands nearest to them (mm)"
+        blocks.append(table("port-ends", title, NEAREST_COLUMNS, nearest))
+    blocks += [
         table("parts", "Parts list", PART_COLUMNS, part_rows(parts, stop_plugs(layout))),
     ]
     unchosen = unchosen_rows(unchosen_fittings(layout))

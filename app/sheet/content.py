@@ -154,7 +154,7 @@ def stack_rows(checked: Checked) -> list[Row]:
                 figure_mm(depth.clear_mm),
                 Cell(figure_mm(least.mm), bold=True, ink=word.ink),
                 "" if figure is None else figure_mm(figure.worst.worst_mm),
-                Cell("\n".join([_limits(depth), *_tolerance(figure)]), height_mm=LABEL_MM),
+                Cell("\n".join([_limits(depth), *tolerance_lines(figure)]), height_mm=LABEL_MM),
             )
         )
     return rows
@@ -164,7 +164,7 @@ MOST_SHARES = 3
 """So many dimensions are named that take most of a depth in the worst case."""
 
 
-def _tolerance(figure: Figure | None) -> list[str]:
+def tolerance_lines(figure: Figure | None) -> list[str]:
     """Return the statistical limits of a figure and its largest contributors, a line each."""
     if figure is None:
         return []
@@ -327,7 +327,7 @@ def summary_rows(checked: Checked, fingerprint: str, scale: str, balloons: int) 
         (
             "Judged by",
             f"{settings.judge}; tolerances as given, else ISO 2768-1 class m; statistical: root "
-            "sum square, each tolerance taken as 3 sigma",
+            "sum square, each tolerance taken as 3 sigma, screws with 0.5 mm of play",
         ),
         ("Views", _views_text(checked, scale, balloons)),
         ("Layout fingerprint", fingerprint),
