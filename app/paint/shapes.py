@@ -46,6 +46,11 @@ def brush_of(fill: Fill | None, theme: Theme) -> QBrush:
     return QBrush(QColor(theme.stroke(fill.ink) if fill.solid else theme.fill(fill.ink)))
 
 
+def text_brush(text: Text, theme: Theme) -> QBrush:
+    """Return the brush that fills a text's glyphs."""
+    return QBrush(QColor(theme.stroke(text.ink)))
+
+
 def halo_pen(text: Text, theme: Theme) -> QPen:
     """Return the pen that draws the halo round a text's glyphs."""
     pen = QPen(QColor(theme.fill(text.ground)), text.height_mm * HALO_PER_CAP)
@@ -100,7 +105,9 @@ def outline_path(primitive: Primitive) -> QPainterPath:
             path.addPolygon(QPolygonF([QPointF(*p) for p in ring]))
             path.closeSubpath()
     else:
-        path.addPolygon(QPolygonF([QPointF(*p) for p in primitive.points]))
+        path.moveTo(*primitive.points[0])
+        for x, y in primitive.points[1:]:
+            path.lineTo(x, y)
         if primitive.closed:
             path.closeSubpath()
     return path

@@ -50,6 +50,10 @@ class BoardCanvas(QGraphicsView):
         self.setResizeAnchor(QGraphicsView.ViewportAnchor.NoAnchor)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        # The background fills the viewport, so nothing under it needs painting; items set their
+        # own pens and brushes, so the painter's state needs no saving round each.
+        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setOptimizationFlag(QGraphicsView.OptimizationFlag.DontSavePainterState)
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Drawing board")
@@ -81,7 +85,8 @@ class BoardCanvas(QGraphicsView):
         self._content = content
         self._across, self._down = spans
         reach = max(content.width(), content.height()) * 4 + 1000.0
-        self.scene().setSceneRect(content.adjusted(-reach, -reach, reach, reach))
+        self.setSceneRect(content.adjusted(-reach, -reach, reach, reach))
+        self.scene().setSceneRect(content)
         self.resetCachedContent()
         if self._fitted:
             self.zoom_to_fit()

@@ -109,7 +109,6 @@ class PartPanel(QWidget):
         self.held_on.activated.connect(self._on_held)
         self.head.typed_mm.connect(self._on_head)
         self.lock.clicked.connect(self._on_lock)
-        session.shown_changed.connect(self.refresh)
         session.selection_changed.connect(self.refresh)
         skin.changed.connect(self.refresh)
         self.refresh()
@@ -126,7 +125,7 @@ class PartPanel(QWidget):
         return self._session.checked.scene.placed.get(self._session.selected or "")
 
     def refresh(self) -> None:
-        """Show what is selected, also while it is dragged."""
+        """Show what is selected; the window asks for it when that changes, also in a drag."""
         one = self._placed
         self._free.setVisible(one is not None and one.free)
         self._stacked.setVisible(one is not None and not one.free)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from app.ui.style import Chrome
@@ -56,6 +56,9 @@ class Ruler(QWidget):
         self._first_mm = 0.0
         self._mm_per_px = 1.0
         self._pointer_mm: float | None = None
+        self._ticks: QPixmap | None = None
+        """All but the pointer's mark, as it was painted last."""
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         if self._flat:
             self.setFixedHeight(RULER_PX)
         else:
@@ -69,28 +72,56 @@ class Ruler(QWidget):
     def set_look(self, chrome: Chrome, unit: Unit) -> None:
         """Take other colours, or another unit."""
         self._chrome, self._unit = chrome, unit
-        self.update()
+        self._repaint()
 
     def set_spans(self, spans: Sequence[AxisSpan]) -> None:
         """Take the stretches of a new board."""
         self._spans = tuple(spans)
-        self.update()
+        self._repaint()
 
     def set_window(self, first_mm: float, mm_per_px: float) -> None:
         """Take which part of the board is seen: its first millimetre and the scale."""
         if (first_mm, mm_per_px) != (self._first_mm, self._mm_per_px):
             self._first_mm, self._mm_per_px = first_mm, mm_per_px
-            self.update()
+            self._repaint()
 
     def set_pointer(self, board_mm: float | None) -> None:
         """Show where the pointer stands; None when it has left the board."""
+        for at_mm in (self._pointer_mm, board_mm):
+            if at_mm is not None:
+                at = int((at_mm - self._first_mm) / self._mm_per_px)
+                strip = (at - 2, 0, 5, RULER_PX) if self._flat else (0, at - 2, RULER_PX, 5)
+                self.update(*strip)
         self._pointer_mm = board_mm
+
+    def _repaint(self) -> None:
+        """Paint all of it anew; a move of the pointer only repaints what its mark covers."""
+        self._ticks = None
         self.update()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """Paint ticks, figures and the pointer's mark."""
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Paint all of it anew."""
+        super().resizeEvent(event)
+        self._repaint()
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
+        """Paint ticks and figures as they were painted last, then the pointer's mark."""
+        ratio = self.devicePixelRatioF()
+        if self._ticks is None or self._ticks.devicePixelRatio() != ratio:
+            self._ticks = QPixmap(self.size() * ratio)
+            self._ticks.setDevicePixelRatio(ratio)
+            self._paint_ticks(self._ticks)
         painter = QPainter(self)
-        painter.fillRect(event.rect(), QColor(self._chrome.panel))
+        painter.drawPixmap(0, 0, self._ticks)
+        if self._pointer_mm is not None:
+            at = (self._pointer_mm - self._first_mm) / self._mm_per_px
+            painter.setPen(QPen(QColor(self._chrome.accent), 2.0))
+            painter.drawLine(self._line(at, 2, at, RULER_PX))
+
+    def _paint_ticks(self, onto: QPixmap) -> None:
+        onto.fill(QColor(self._chrome.panel))
+        painter = QPainter(onto)
+        painter.setFont(self.font())
         length = self.width() if self._flat else self.height()
         last_mm = self._first_mm + length * self._mm_per_px
         for span in self._spans:
@@ -98,10 +129,7 @@ class Ruler(QWidget):
         painter.setPen(QColor(self._chrome.border))
         edge = RULER_PX - 0.5
         painter.drawLine(self._line(0, edge, length, edge))
-        if self._pointer_mm is not None:
-            at = (self._pointer_mm - self._first_mm) / self._mm_per_px
-            painter.setPen(QPen(QColor(self._chrome.accent), 2.0))
-            painter.drawLine(self._line(at, 2, at, RULER_PX))
+        painter.end()
 
     def _line(self, x0: float, y0: float, x1: float, y1: float) -> QLineF:
         return QLineF(x0, y0, x1, y1) if self._flat else QLineF(y0, x0, y1, x1)

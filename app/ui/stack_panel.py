@@ -101,7 +101,6 @@ class StackPanel(QWidget):
         self.slide_v.typed_mm.connect(lambda _: self._slide())
         self.air.activated.connect(self._on_air)
         self.lock.clicked.connect(self._on_lock)
-        session.shown_changed.connect(self.refresh)
         session.selection_changed.connect(self.refresh)
         skin.changed.connect(self.refresh)
         self.refresh()
@@ -177,7 +176,7 @@ class StackPanel(QWidget):
     # showing
 
     def refresh(self) -> None:
-        """Show the zone at hand as it is on the board, also while a part is dragged."""
+        """Show the zone at hand as it is on the board; the window asks for it when that changes."""
         self._show_zones()
         zone, stack = self._zone, self._session.stack_at_hand
         side = self._side

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QPoint, QSize, Qt, QTimer
+from PySide6.QtCore import QPoint, QSize, Qt
 from PySide6.QtGui import QAction, QCloseEvent, QShowEvent
 from PySide6.QtWidgets import (
     QMainWindow,
@@ -37,6 +37,7 @@ from app.ui.first_paint import FirstPaint
 from app.ui.history_panel import HistoryPanel
 from app.ui.mend_commands import MendCommands
 from app.ui.notice import NoticeBar
+from app.ui.pace import Pace
 from app.ui.part_commands import PartCommands
 from app.ui.part_panel import PartPanel
 from app.ui.parts_panel import PartsPanel
@@ -55,8 +56,6 @@ USUAL_SIZE = QSize(1480, 920)
 WIDE_PX = 1300
 FRAME_PX = QSize(2, 30)
 """What a title bar and frame take, before they are known."""
-FINDINGS_MS = 80
-"""While a part is dragged the list of findings follows at this pace; the board at every move."""
 
 
 class MainWindow(QMainWindow):
@@ -88,7 +87,14 @@ class MainWindow(QMainWindow):
         )
         self.views = ViewCommands(self)
         self.fits = SearchCommands(self)
-        self._findings_timer = QTimer(self, singleShot=True, interval=FINDINGS_MS)
+        self._pace = Pace(
+            (
+                (self.stack, self.stack.refresh),
+                (self.part, self.part.refresh),
+                (self.findings, self._show_findings),
+            ),
+            self,
+        )
         self._fitted = False
         self.settled_in = False
         """Whether what could wait until the board was on the screen has been done."""
@@ -206,7 +212,6 @@ class MainWindow(QMainWindow):
         self.parts.place_wanted.connect(self.board.place_by_keys)
         self.findings.chosen.connect(self.views.go_to_finding)
         self.findings.hovered.connect(self.board.picture.set_lit)
-        self._findings_timer.timeout.connect(self._show_findings)
         self._recent.aboutToShow.connect(self._fill_recent)
         self.files.recent_changed.connect(self._fill_recent)
         self.files.enclosure_changed.connect(self.pane.fit)
@@ -224,11 +229,9 @@ class MainWindow(QMainWindow):
         if self.session.trying and not self.session.previewing:
             if self.session.stale:
                 self.findings.tell_stale()
-            if not self._findings_timer.isActive():
-                self._findings_timer.start()
+            self._pace.ask()
         else:
-            self._findings_timer.stop()
-            self._show_findings()
+            self._pace.now()
 
     def _show_findings(self) -> None:
         session = self.session

@@ -142,7 +142,7 @@ class Hand:
         """Return the texts drawn on the board in groups whose key begins with `prefix`."""
         found: list[str] = []
         items = self.board.picture.items
-        for key in items.keys():  # noqa: SIM118 - a method of ours, no mapping
+        for key in items.shown_keys():
             group = items.group(key)
             if group is not None and key.startswith(prefix):
                 found.extend(p.text for p in group.primitives if hasattr(p, "text"))
