@@ -138,6 +138,30 @@ def travel_law(a: Solid, b: Solid, scale: float, way: Way) -> None:
         assert clearance([_dot(found.place)], b).mm <= slack
 
 
+def bisection_law(a: Solid, b: Solid, scale: float, way: Way) -> None:
+    """The travel is where bisection finds the sweep to begin to share room, from a free start."""
+    found = travel(a, way, [("b", b)])
+    if found.mm < 0.0:
+        return
+    own, other = list(a), solid(b)
+    far = 100.0 * scale
+
+    def enters(mm: float) -> bool:
+        swept = [swept_hull(p, [v * mm for v in way.vector], "inside") for p in own]
+        room = manifold3d.Manifold.batch_boolean(swept, manifold3d.OpType.Add)
+        return shared(room, other) > _skin(a, scale)
+
+    assert enters(far) == (found.mm < far)
+    if found.mm < far:
+        lo, hi = 0.0, far
+        while hi - lo > 1e-5 * scale:
+            middle = (lo + hi) / 2
+            lo, hi = (lo, middle) if enters(middle) else (middle, hi)
+        assert found.mm - 1e-5 * scale <= hi
+        # What is entered with an edge or a corner has to be entered a little to have volume.
+        assert hi <= found.mm + 0.1 * scale
+
+
 def rigid_law(a: Solid, b: Solid, scale: float, pose: Pose, way: Way) -> None:
     """Turning and shifting the whole scene changes no figure."""
     a2, b2 = posed(a, pose), posed(b, pose)

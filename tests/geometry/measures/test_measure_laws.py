@@ -5,17 +5,24 @@ Volumes, nested solids and sweeps against manifold3d, distances against python-f
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import prism_laws
 import pytest
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
-from prism_worlds import Pair, far_pairs, pairs, poses
+from prism_worlds import FRAME, L_SHAPE, SLANTED_HOLE, U_SHAPE, Pair, far_pairs, pairs, poses
 
-from geometry.measures.pose import Pose, Way
+from geometry.measures.clearance import clearance
+from geometry.measures.overlap import overlap_volume_mm3, parting_shift
+from geometry.measures.pose import Pose, Way, all_rotations
+from geometry.measures.prism import Poly, Prism, Round, box
+from geometry.measures.travel import travel
 
 NO_CHECKS = (HealthCheck.too_slow, HealthCheck.data_too_large)
 
 some = settings(max_examples=40, suppress_health_check=NO_CHECKS)
+few = settings(max_examples=25, suppress_health_check=NO_CHECKS)
 many = settings(max_examples=250, suppress_health_check=NO_CHECKS)
 ways = st.sampled_from(prism_laws.WAYS)
 shares = st.sampled_from((0.03, 0.5, 0.9, 0.99))
@@ -50,6 +57,39 @@ def test_the_clearance_is_the_distance_of_the_surfaces(pair: Pair) -> None:
 @given(far_pairs(), ways)
 def test_the_travel_ends_where_the_sweep_meets_the_other(pair: Pair, way: Way) -> None:
     prism_laws.travel_law(*pair, way)
+
+
+@few
+@given(far_pairs(), ways)
+def test_the_travel_is_what_bisection_finds(pair: Pair, way: Way) -> None:
+    prism_laws.bisection_law(*pair, way)
+
+
+@pytest.mark.parametrize("turn", all_rotations(), ids=lambda t: f"{t.x.name}{t.y.name}{t.z.name}")
+def test_each_of_the_24_turns_turns_the_vectors_and_changes_no_figure(turn: Pose) -> None:
+    frame = Poly(FRAME, (SLANTED_HOLE,))
+    a = [
+        Prism(2, frame, 0, 3),
+        Prism(0, Round(1.5, 4, 1.5, 9, 1), -2, 6),
+        box((1, 1, 3), (3, 7, 8)),
+    ]
+    b = [Prism(1, Poly(L_SHAPE), -1, 4.25), Prism(2, Round(3, 5, 3, 5, 2.25), 2, 9)]
+    apart = [Prism(1, Poly(U_SHAPE), 11, 15), Prism(2, Round(14, 9, 17, 9, 2), -4, 1)]
+    pose = replace(turn, shift=(7.0, -3.5, 1.25))
+    a2, b2, apart2 = (prism_laws.posed(solid, pose) for solid in (a, b, apart))
+    volume, shift = overlap_volume_mm3(a, b), parting_shift(a, b)
+    assert volume > 1.0
+    assert shift is not None
+    assert overlap_volume_mm3(a2, b2) == pytest.approx(volume, abs=1e-9)
+    turned = parting_shift(a2, b2)
+    assert turned is not None
+    assert turned.mm == pytest.approx(shift.mm, abs=1e-9)
+    assert turned.way == turn.turn(shift.way)
+    near, near2 = clearance(a, apart), clearance(a2, apart2)
+    assert 1.0 < near.mm == pytest.approx(near2.mm, abs=1e-9)
+    for way in prism_laws.WAYS:
+        mm = travel(a, way, [("apart", apart)]).mm
+        assert travel(a2, turn.turn(way), [("apart", apart2)]).mm == pytest.approx(mm, abs=1e-9)
 
 
 @some

@@ -50,6 +50,14 @@ def test_ties_go_to_x_then_to_minus() -> None:
     assert parting_shift([other], [CUBE]) == Shift(PLUS_Y, 2.0)
 
 
+def test_a_tie_is_found_behind_a_prism_that_only_seems_to_be_in_the_way() -> None:
+    # Out along -x are 5 mm, along -y half the tolerance less: a tie, so x. On the way along -x the
+    # bounds of the wedge are met, but not the wedge: at y = 10 it is only 0.38 mm wide.
+    corner = box((5, 5 + 5e-7, -50), (60, 60, 50))
+    wedge = Prism(2, Poly(((-9, 30), (-1, 30), (-9, 9))), -50, 50)
+    assert parting_shift([CUBE], [corner, wedge]) == Shift(Way(0, -1), 5.0)
+
+
 def test_faces_that_touch_share_no_room() -> None:
     other = box((10, 0, 0), (20, 10, 10))
     assert overlap_volume_mm3([CUBE], [other]) == 0.0
