@@ -3,7 +3,8 @@
 What limits a depth as drawn is met by a face of the item, and so is what stands before it a little
 farther. In the worst case something more may limit it: a thing ahead that the item would pass, its
 edge beside the item's own, when deviations across the way bring it in. The play of screws alone is
-enough for that. Walls are left out there: their edges are those of openings.
+enough for that. Walls are left out there: their edges are those of openings. What lies over an item
+is taken to cover what it covers as drawn.
 """
 
 from __future__ import annotations

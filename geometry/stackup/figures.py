@@ -45,7 +45,7 @@ from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, axes_of, corner_c
 from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up
 from geometry.walls import OUTSIDE, WALL_NAMES
 
-BEGIN = 0.05
+BEGIN = 0.01
 """The share of a tolerance over which the rate is taken at which a gap begins to shrink."""
 
 Measure = Callable[[Sequence[Prism], Sequence[Prism]], float]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from math import sqrt
+from math import inf, sqrt
 
 import pytest
 from off_layouts import Maker, in_their_play
@@ -33,6 +33,10 @@ from geometry.stackup.sums import Figure
 
 REACH_MM = 10.0
 """Solids whose bounds stand farther apart than a figure and this cannot come to decide it."""
+
+FIRST_ORDER_MM = 5e-4
+"""At round things the rate at which a gap begins to shrink is taken over a hundredth of each
+tolerance, which tells a little less than the rate at its very beginning."""
 
 Key = tuple[str, ...]
 
@@ -87,10 +91,14 @@ def random_post(rng: random.Random, name: str) -> Obstacle:
 
 @dataclass(frozen=True)
 class Told:
-    """Figures of a room by what they are of, and the pairs of solids that decide each gap."""
+    """Figures of a room by what they are of, and the pairs of solids that decide each gap.
+
+    `standing` are the parts that stand in something as drawn.
+    """
 
     figures: Mapping[Key, Figure]
     pairs: Mapping[Key, list[tuple[str, str]]]
+    standing: frozenset[str]
 
 
 def told_of(of: Layout) -> Told:
@@ -100,19 +108,24 @@ def told_of(of: Layout) -> Told:
     assert survey is not None
     figures: dict[Key, Figure] = {}
     pairs: dict[Key, list[tuple[str, str]]] = {}
+    standing: set[str] = set()
     for depth in report.depths:
         for left in depth.cells:
             figure = depth_figure(report, left)
-            if figure is not None and left.mm >= 0:
+            # A sliver that shows beside what lies over an item counts as covered, as it is drawn.
+            bare = not survey.depths.items[left.item].covers
+            if figure is not None and left.mm >= 0 and bare:
                 figures["depth", left.item, left.cell] = figure
     for owner in survey.scene.placed:
         for near in nearest_of(survey, owner):
             figure = nearest_figure(survey, near)
-            if figure is not None and near.gap_mm > 0:
+            if near.gap_mm <= 0:
+                standing.add(owner)
+            elif figure is not None:
                 key = (near.kind, owner)
                 figures[key] = figure
                 pairs[key] = list(deciding(survey, near.a, figure))
-    return Told(figures, pairs)
+    return Told(figures, pairs, frozenset(standing))
 
 
 def deciding(survey: Survey, of: Solid, figure: Figure) -> Iterator[tuple[str, str]]:
@@ -137,6 +150,14 @@ def measured(told: Told, scene: Scene) -> Iterator[tuple[Key, float]]:
         yield key, min(signed_gap_mm(solids[a].prisms, solids[b].prisms) for a, b in pairs)
 
 
+def worst_gap(told: Told, key: Key) -> float:
+    """Return the least gap to anything of the part that a figure is of, in the worst case."""
+    gaps = [told.figures.get((kind, key[1])) for kind in ("port_end", "clearance")]
+    if key[1] in told.standing:
+        return -inf
+    return min(figure.worst.worst_mm for figure in gaps if figure is not None)
+
+
 def off_by(of: Layout, rng: random.Random, draw: Callable[[float, float], float]) -> Scene:
     """Return a scene of a layout of which everything is off; play is drawn alike everywhere."""
     scene = build_scene(Maker(of, draw).layout())
@@ -159,8 +180,9 @@ def none_under_the_worst_case(seeds: range, rooms: int) -> int:
             scene = in_their_play(scene, lambda rng=rng: rng.choice((-0.5, 0.5)))  # type: ignore[misc]
             for key, mm in measured(told, scene):
                 worst = told.figures[key].worst.worst_mm
-                # Where they come to share room, the way out passes all that is in it.
-                assert mm >= worst - 1e-6 or (worst < 0 and mm < 0), (seed, key, mm, worst)
+                # Where solids come to share room, the way out passes all that is in it.
+                shares = mm < 0 and worst_gap(told, key) < 0
+                assert mm >= worst - FIRST_ORDER_MM or shares, (seed, key, mm, worst)
                 count += 1
     return count
 
