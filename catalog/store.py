@@ -12,7 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from pydantic import RootModel, TypeAdapter
+from pydantic import ConfigDict, RootModel, TypeAdapter
 
 from catalog.enclosure import Enclosure
 from catalog.errors import DataError, Fault
@@ -179,8 +179,11 @@ def user_folder() -> Path:
     return user_data_path("gapwright", appauthor=False)
 
 
-class PartFile(RootModel[Part]):
-    """One part in a file of its own."""
+class PartFile(RootModel[Any]):
+    """One part in a file of its own; `RootModel[Part]` would be built while this is loaded."""
+
+    model_config = ConfigDict(defer_build=True)
+    root: Part
 
 
 def _shipped_text(name: str) -> bytes:

@@ -22,6 +22,9 @@ FIT_ROUNDS = 3
 USUAL_REACH_PX = (85.0, 58.0, 105.0, 0.0)
 """What annotations usually reach beyond the views: left, top, right, bottom."""
 
+LEAST_SHARE = 0.4
+"""What the views keep of a small window, whatever annotations reach beyond it."""
+
 WASTE, OVER = 0.03, 0.002
 """By how much less than the best scale, and by how much more, is well enough to try no more."""
 
@@ -92,8 +95,9 @@ class BoardPane(QWidget):
         left, top, right, bottom = reach_px
         size = self.board.viewport().size()
         x0, y0, x1, y1 = self.board.picture.frame.bounds
-        across = (size.width() - left - right - 2 * EDGE_PX) / (x1 - x0)
-        down = (size.height() - top - bottom - 2 * EDGE_PX) / (y1 - y0)
+        width_px, height_px = size.width() - 2 * EDGE_PX, size.height() - 2 * EDGE_PX
+        across = max(width_px - left - right, LEAST_SHARE * width_px) / (x1 - x0)
+        down = max(height_px - top - bottom, LEAST_SHARE * height_px) / (y1 - y0)
         return clamped(min(across, down))
 
     def _set_board(self, content: QRectF) -> None:

@@ -25,7 +25,7 @@ from app.ui.board_picture import BoardPicture
 from app.ui.canvas import BoardCanvas
 from app.ui.drag_keys import DragKeys
 from app.ui.gestures import Gesture, KeyPlacing, PartDrag
-from app.ui.part_list import MIME
+from app.ui.part_texts import MIME
 from app.ui.session import Session, sentence
 from app.ui.skin import Skin
 from catalog.parts import Part

@@ -37,12 +37,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.ui.part_texts import KIND_GROUPS, listed_name, size_text, tip_lines
+from app.ui.part_texts import KIND_GROUPS, MIME, listed_name, size_text, tip_lines
 from app.ui.skin import Skin
 from catalog.parts import Part
-
-MIME = "application/x-gapwright-part"
-"""What a dragged part travels as; the data is its id."""
 
 PART_ROLE = Qt.ItemDataRole.UserRole
 LEFT_PX, RIGHT_PX, GAP_PX = 18, 11, 10

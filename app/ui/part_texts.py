@@ -1,4 +1,4 @@
-"""What the parts panel says of a part: its group, its size in short, its tool tip."""
+"""What the parts panel says of a part: its group, its size in short, its tool tip; its drag."""
 
 from __future__ import annotations
 
@@ -13,6 +13,9 @@ from catalog.parts import (
     PartKind,
     part_cells,
 )
+
+MIME = "application/x-gapwright-part"
+"""What a dragged part travels as; the data is its id."""
 
 KIND_GROUPS: dict[PartKind, str] = {
     "exchanger": "Exchangers",

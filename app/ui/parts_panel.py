@@ -6,7 +6,6 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
-from app.ui.part_list import PartList
 from app.ui.part_texts import KIND_GROUPS, frame_sizes
 from app.ui.skin import Skin
 from app.ui.widgets import heading
@@ -37,7 +36,7 @@ class PartsPanel(QWidget):
 
     def __init__(self, library: Library, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._library = library
+        self._library, self._skin = library, skin
         title = heading("&Parts")
         self.search = SearchField()
         self.search.setPlaceholderText("Search, for example: 2x120 slim")
@@ -55,7 +54,6 @@ class PartsPanel(QWidget):
         filters.setSpacing(6)
         filters.addWidget(self.kind, 3)
         filters.addWidget(self.frame, 2)
-        self.list = PartList(skin)
         self._empty = QLabel("No part answers to this search. Clear it, or choose all kinds.")
         self._empty.setObjectName("empty")
         self._empty.setWordWrap(True)
@@ -69,9 +67,19 @@ class PartsPanel(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addLayout(top)
-        column.addWidget(self.list, 1)
         column.addWidget(self._empty)
+        column.addStretch(1)
+        self._column = column
+        self._empty.hide()
         self.setMinimumWidth(190)
+
+    def fill(self) -> None:
+        """Show the library, once; reading it takes longer than showing the rest of the window."""
+        from app.ui.part_list import PartList
+
+        self.list = PartList(self._skin)
+        self._column.insertWidget(1, self.list, 1)
+        self._column.takeAt(self._column.count() - 1)
         self.search.textChanged.connect(self._filter)
         self.search.leave_wanted.connect(self._go_to_list)
         self.kind.currentIndexChanged.connect(self._filter)
@@ -79,9 +87,6 @@ class PartsPanel(QWidget):
         self.list.place_wanted.connect(self.place_wanted)
         self.list.drag_started.connect(self.drag_started)
         self.list.drag_ended.connect(self.drag_ended)
-
-    def fill(self) -> None:
-        """Show the library; until then the list is empty, since reading it takes a while."""
         self._fill_filters()
         self._filter()
 

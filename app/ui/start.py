@@ -15,7 +15,6 @@ from app.document.document import Document
 from app.document.recent import RecentFiles
 from app.shipped_demo import shipped_demo
 from app.ui.preferences import Preferences
-from app.ui.skin import Skin
 from app.ui.window import MainWindow
 from catalog.store import load_library
 
@@ -32,9 +31,9 @@ def run_window(path: Path | None, demo: bool = False) -> int:
         os.environ["QT_SCALE_FACTOR"] = str(int(preferences.scale) / 100)
     app = make_app()
     library = load_library()
-    # Before there are widgets: a style sheet that is set later goes through all of them again.
-    Skin(preferences).dress(app)
     window = MainWindow(Document.new(shipped_demo()), library, preferences)
+    # All at once: a style sheet set earlier goes through widgets at each change of parent.
+    window.skin.dress(app)
     _report_faults(window)
     wanted = path or (None if demo else _last_file())
     if wanted is not None:
