@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Zone, ZoneSide
+from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Opening, Zone, ZoneSide
 from catalog.model import FrozenMap
 from catalog.parts import Exchanger, Fan, Part, Port, Supply, Tank
 from catalog.shapes import Box, Cell, Mount, Plug
@@ -218,6 +218,13 @@ def free(part_id: str, part: Part, at_mm: tuple[float, float, float], **more: An
     """A part with the middle of its underside at a point, held by a clamp on the floor."""
     fields: dict[str, Any] = {"held": Held(by="clamp", on="floor")}
     return FreePart(id=part_id, part=part.id, at_mm=at_mm, **{**fields, **more})
+
+
+def grille(x0: float, x1: float, wall: str = "roof") -> Opening:
+    """An opening of 100 mm along y between two places along x, in the roof or the floor."""
+    at = (x0, 50.0, 200.0 if wall == "roof" else -2.0)
+    shape = Box(at_mm=at, size_mm=(x1 - x0, 100, 2))
+    return Opening(id=f"grille-{x0:g}", name="grille", wall=wall, shape=shape)  # type: ignore[arg-type]
 
 
 def layout(

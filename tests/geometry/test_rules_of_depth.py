@@ -1,0 +1,194 @@
+"""The rule of leftover depth."""
+
+from __future__ import annotations
+
+import pytest
+from small_rooms import (
+    block,
+    exchanger,
+    fan,
+    fan_layer,
+    found,
+    layout,
+    one,
+    room,
+    row,
+    said,
+    stack,
+    zone,
+)
+
+from catalog.enclosure import Opening, ZoneSide
+from catalog.shapes import Box, Plug
+from geometry.checks.runner import check_layout
+from geometry.finding import Report
+from geometry.layout import Layer, Layout
+
+
+def report(of: Layout) -> Report:
+    return check_layout(of).report
+
+
+# ---- leftover depth ----
+
+
+def roof_stack(depth_mm: float, *things: object, **side: object) -> Layout:
+    blower = fan(25)
+    roof = zone("roof-zone", "roof", (60, 160, depth_mm), "+x", "-y", row(1), **side)
+    box = room((300, 200, depth_mm), [roof], obstacles=things)  # type: ignore[arg-type]
+    return layout(box, [blower], [stack("S", "roof-zone", fan_layer("A", blower, ["c1"]))])
+
+
+@pytest.mark.parametrize(
+    ("depth_mm", "expected"),
+    [
+        (100.0, ("clear", 75.0)),  # 100 - 25
+        (27.0, ("clear", 2.0)),  # just the margin
+        (26.0, ("tight", 1.0)),
+        (25.0, ("tight", 0.0)),
+        (24.0, ("blocked", -1.0)),
+    ],
+)
+def test_leftover_depth_is_told_also_when_it_is_ample(
+    depth_mm: float, expected: tuple[str, float]
+) -> None:
+    verdict, mm = expected
+    ids = ("A.1", "S", "floor")
+    assert said(report(roof_stack(depth_mm)), clear=True) == [("leftover_depth", verdict, ids, mm)]
+
+
+def test_a_stack_too_deep_tells_the_volume_it_shares_and_the_way_back() -> None:
+    # A duct of 60 x 60 reaches 4 mm into the fan, whose face is at z = 75.
+    duct = block("duct", (90, 70, 0), (150, 130, 79))
+    fault = found(report(roof_stack(100.0, duct)), "leftover_depth")
+    assert (fault.measured_mm, fault.volume_mm3, fault.shift) == (-4.0, 60 * 60 * 4, (0, 0, 4))
+
+
+def test_standing_screw_heads_take_from_the_depth() -> None:
+    of = roof_stack(100.0)
+    heads = of.stacks[0].inner[0].items[0].but(head_mm=2.4)
+    with_heads = of.but(stacks=(of.stacks[0].but(inner=(Layer(id="A", items=(heads,)),)),))
+    (depth,) = report(with_heads).depths
+    assert (depth.total_mm, depth.least.mm) == pytest.approx((27.4, 72.6))
+
+
+def test_a_plug_with_its_bend_limits_the_depth_without_a_margin() -> None:
+    # The fan's face is at z = 100 - 25 = 75. A plug on a board at z = 10 asks for 14 + 50 = 64 mm,
+    # up to z = 74: 1 mm is left, and a keep-out needs no margin.
+    plug = Plug(
+        id="main", name="main plug", at_mm=(120, 100, 10), facing="+z", width_mm=20, height_mm=20,
+        plug_mm=14, bend_mm=50,
+    )  # fmt: skip
+    board = block("board", (60, 40, 5), (180, 160, 10), plugs=(plug,))
+    of = report(roof_stack(100.0, board))
+    assert said(of, clear=True) == [("leftover_depth", "clear", ("A.1", "S", "board"), 1.0)]
+    assert of.depths[0].least.limited_name == "main plug of board"
+
+
+def test_a_nominal_depth_is_compared_with_what_is_measured() -> None:
+    of = report(roof_stack(100.0, inner=ZoneSide(depth_mm=20.0)))
+    assert said(of) == [("leftover_depth", "tight", ("S", "roof-zone"), -5.0)]
+    assert of.depths[0].least.mm == 75.0
+
+
+def test_where_nothing_is_known_of_the_depth_the_nominal_one_limits_or_it_is_not_run() -> None:
+    blower = fan(25)
+
+    def outer(depth_mm: float | None) -> Report:
+        side = ZoneSide(plate_mm=2.0, depth_mm=depth_mm)
+        roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(1), outer=side)
+        return report(
+            layout(
+                room((300, 200, 200), [roof]),
+                [blower],
+                [stack("S", "roof-zone", outer=(fan_layer("O", blower, ["c1"]),))],
+            )
+        )
+
+    ids = ("O.1", "S", "roof-zone")
+    assert said(outer(30.0), clear=True) == [("leftover_depth", "clear", ids, 5.0)]
+    assert said(outer(20.0), clear=True) == [("leftover_depth", "blocked", ids, -5.0)]
+    unknown = [n for n in outer(None).not_run if n.kind == "leftover_depth"]
+    assert [n.ids for n in unknown] == [("S",)]
+
+
+def test_an_item_stacked_over_that_sticks_out_farther_limits_the_stack() -> None:
+    # The core of 30 mm lies on the plate with fans of 15 mm on it, 45 in all; its fitting stands
+    # from z = 200 - 30 = 170 down to 146, so it leaves 146 and the fans 200 - 45 = 155.
+    core, blower = exchanger(1, 30), fan(15)
+    roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(1))
+    layers = (one("E", core), fan_layer("A", blower, ["c1"]))
+    of = report(
+        layout(room((300, 200, 200), [roof]), [core, blower], [stack("S", "roof-zone", *layers)])
+    )
+    assert [(left.item, left.mm) for left in of.depths[0].cells] == [("A.1", 155.0), ("E", 146.0)]
+    assert of.depths[0].least.item == "E"
+
+
+def test_two_stacks_face_to_face_tell_their_gap_once() -> None:
+    blower = fan(25)
+    box = room(
+        (300, 200, 51),
+        [
+            zone("roof-zone", "roof", (60, 160, 51), "+x", "-y", row(1)),
+            zone("floor-zone", "floor", (60, 40, 0), "+x", "+y", row(1)),
+        ],
+    )
+    of = layout(
+        box,
+        [blower],
+        [
+            stack("R", "roof-zone", fan_layer("A", blower, ["c1"])),
+            stack("F", "floor-zone", fan_layer("B", blower, ["c1"])),
+        ],
+    )
+    assert said(report(of)) == [("leftover_depth", "tight", ("A.1", "R", "B.1"), 1.0)]
+
+
+def test_what_stands_beside_a_stack_does_not_limit_its_depth() -> None:
+    # A post shares 4 mm with the fan's side, from floor to roof: an overlap, and the depth to the
+    # floor stays 75.
+    post = block("post", (176, 80, 0), (190, 120, 100))
+    of = report(roof_stack(100.0, post))
+    assert said(of) == [("overlap", "blocked", ("A.1", "post"), -4.0)]
+    assert of.depths[0].least.mm == 75.0
+
+
+def test_no_depth_is_left_while_an_item_stands_in_what_lies_ahead() -> None:
+    # The same post, but only 90 mm high: 4 mm share the fan's side, and the fan, whose face is at
+    # z = 75, would have to go back by 15 to pass over it.
+    post = block("post", (176, 80, 0), (190, 120, 90))
+    of = report(roof_stack(100.0, post))
+    assert said(of) == [("overlap", "blocked", ("A.1", "post"), -4.0)]
+    assert (of.depths[0].least.mm, of.depths[0].least.limited_by) == (-15.0, "post")
+
+
+def test_an_item_is_not_measured_through_what_is_stacked_over_it() -> None:
+    # An exchanger of two cells with a fan on the first only: under the fan a post of 40 mm leaves
+    # 200 - 30 - 25 - 40 = 105; what is bare of the exchanger passes the post and meets the floor.
+    core, blower = exchanger(2, 30), fan(25)
+    roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(2))
+    post = block("post", (110, 90, 0), (130, 110, 40))
+    layers = (one("E", core.but(ports=())), fan_layer("A", blower, ["c1"]))
+    box = room((400, 200, 200), [roof], [post])
+    of = report(layout(box, [core.but(ports=()), blower], [stack("S", "roof-zone", *layers)]))
+    assert [(left.cell, left.item, left.mm, left.limited_by) for left in of.depths[0].cells] == [
+        ("c2", "E", 170.0, "floor"),
+        ("c1", "A.1", 105.0, "post"),
+    ]
+
+
+def test_a_grille_ahead_ends_the_depth_at_the_outer_face() -> None:
+    grille = Opening(
+        id="grille", name="grille", wall="floor",
+        shape=Box(at_mm=(50, 30, -2), size_mm=(140, 140, 2)),
+    )  # fmt: skip
+    blower = fan(25)
+    roof = zone("roof-zone", "roof", (60, 160, 100), "+x", "-y", row(1))
+    of = layout(
+        room((300, 200, 100), [roof], openings=(grille,)),
+        [blower],
+        [stack("S", "roof-zone", fan_layer("A", blower, ["c1"]))],
+    )
+    least = report(of).depths[0].least
+    assert (least.mm, least.limited_by) == (77.0, "outside")
