@@ -24,7 +24,7 @@ from app.drawing.words import LeftoverWord, leftover_word, note_text, numbered, 
 
 if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame, ViewName
-    from geometry.finding import Finding, Leftover, Report, StackDepth
+    from geometry.finding import Finding, Leftover, StackDepth
     from geometry.measures.solid import Solid
 
 Noted = tuple[Group, tuple[Bounds, ...]]
@@ -71,15 +71,16 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
     for depth in report.depths:
         if not depth.cells:
             continue
-        word = leftover_word(depth.least, report, margin_mm)
+        least = depth.least
+        word = leftover_word(least, report, margin_mm)
         key = f"depth:{depth.stack}:{depth.side}"
-        made_from = (depth.least, word, making.frame, making.drafting)
+        made_from = (least, word, making.frame, making.drafting)
         reach: tuple[Bounds, ...] = making.memory.get(
-            f"reach:{key}", made_from, partial(_reach, making, depth.least, word)
+            f"reach:{key}", made_from, partial(_reach, making, least, word)
         )
-        near = tuple(box for box in used if any(overlaps(box, one) for one in reach))
+        near = tuple([box for box in used if any(overlaps(box, one) for one in reach)])
         noted: Noted | None = making.memory.get(
-            key, (*made_from, near), partial(_depth, making, key, depth.least, word, near)
+            key, (*made_from, near), partial(_depth, making, key, least, word, near)
         )
         if noted is not None:
             used.extend(noted[1])
@@ -181,9 +182,12 @@ def placed_balloons(making: Making, crowd: Crowd) -> list[Placed]:
     """Return the balloon of every finding that is not clear, beside the view that shows it best."""
     report = making.checked.report
     calls: dict[ViewName, list[Call]] = {view.name: [] for view in making.frame.views}
+    dimensioned = [depth.least for depth in report.depths if depth.cells]
     for number, finding in numbered(report):
         view = best_view(finding, making.frame, crowd)
-        note = "" if _dimensioned(finding, report) else note_text(finding)
+        # A dimension of leftover depth may tell the figure of the same part already.
+        told = any(tells_of(finding, left) for left in dimensioned)
+        note = "" if told else note_text(finding)
         call = Call(number, anchor_of(finding, view), note, finding.verdict)
         calls[view.name].append(call)
     return [
@@ -209,11 +213,6 @@ def _balloon(making: Making, one: Placed) -> tuple[Group, ...]:
         LEVEL_BALLOON,
         lambda: balloon_primitives(one, making.drafting, lit=lit),
     )
-
-
-def _dimensioned(finding: Finding, report: Report) -> bool:
-    """Whether a dimension of leftover depth tells a finding's figure of the same part already."""
-    return any(depth.cells and tells_of(finding, depth.least) for depth in report.depths)
 
 
 def _columns(making: Making, view: ViewFrame) -> Columns:

@@ -8,7 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from app.drawing.hidden import hidden_primitives
-from app.drawing.labels import crosses, label_box, label_patch, part_label
+from app.drawing.labels import label_box, label_patch, part_label
 from app.drawing.making import (
     LEVEL_HIDDEN,
     LEVEL_KEEP_OUT,
@@ -21,7 +21,7 @@ from app.drawing.making import (
     Line,
     Making,
 )
-from app.drawing.meetings import meeting, nearer_owners
+from app.drawing.meetings import crossed, meeting, nearer_owners
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Text
 from app.drawing.room import faces_viewer, wall_primitives, zone_label, zone_primitives
@@ -46,7 +46,11 @@ def view_groups(
     Labels keep clear of the rectangles `annotated` and of `leaders`.
     """
     zones = _zones(making)
-    owners = _owner_groups(making, view, ordered, annotated, leaders)
+    owners: list[_OwnerGroups] = making.memory.get(
+        f"owners:{view.name}",
+        (ordered, annotated, leaders, making.shows.selection, view, making.drafting),
+        partial(_owner_groups, making, view, ordered, annotated, leaders),
+    )
     yield _walls(making, view)
     yield from _zone_groups(making, view, zones, over=False)
     for groups in owners:
@@ -87,18 +91,16 @@ def _owner_groups(
 ) -> list[_OwnerGroups]:
     """Return the groups of all owners of a view; those round which nothing changed as they were."""
     boxes = [shown.seen(view).box for shown in ordered]
-    spans = [(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)) for (ax, ay), (bx, by) in leaders]
     found = []
-    for shown, box, over, near, passing in zip(
+    for shown, over, near, passing in zip(
         ordered,
-        boxes,
         nearer_owners(ordered, boxes),
         meeting(boxes, annotated),
-        meeting(boxes, spans),
+        crossed(boxes, leaders),
         strict=True,
     ):
-        taken = tuple(annotated[k] for k in near)
-        lines = tuple(leaders[k] for k in passing if crosses(leaders[k], box))
+        taken = tuple([annotated[k] for k in near])
+        lines = tuple([leaders[k] for k in passing])
         chosen = shown.owner in making.shows.selection
         groups: _OwnerGroups = making.memory.get(
             f"owner:{view.name}:{shown.owner}",

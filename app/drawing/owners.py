@@ -68,13 +68,13 @@ class Seen:
     """An owner in one view.
 
     `box` is the rectangle that it covers, `faces` what fills its room, `middle` how near to the
-    viewer its middle is, `covers` whether it hides what is behind it.
+    viewer its middle is, with its id for ties, `covers` whether it hides what is behind it.
     """
 
     view: ViewFrame
     box: Rectangle
     faces: tuple[Face, ...]
-    middle: float
+    middle: tuple[float, str]
     covers: bool
 
     @cached_property
@@ -112,7 +112,7 @@ class Shown:
         )
         far, near = view.nearness(self.bounds)
         box = view.box(self.bounds)
-        return Seen(view, box, faces, (far + near) / 2, self.covers(view))
+        return Seen(view, box, faces, ((far + near) / 2, self.owner), self.covers(view))
 
     @property
     def short_label(self) -> str:
@@ -158,7 +158,7 @@ def owners_of(scene: Scene, memory: Memory[Any] | None = None) -> tuple[Shown, .
     for owner, solids in scene.solids_of.items():
         if solids:
             one = scene.placed[owner]
-            made_from = (solids, Same(one.part), Same(one.use), Same(one.stack))
+            made_from = (solids, one.part, one.use, one.stack)
             shown.append(kept.get(f"owner:{owner}", made_from, partial(_shown_part, one, solids)))
     fixed = kept.get(
         "owners:fixed",

@@ -24,7 +24,7 @@ def far_to_near(owners: tuple[Shown, ...], view: ViewFrame) -> tuple[Shown, ...]
     The middle of what an owner spans along the line of sight decides: of two that do not overlap
     along it, the nearer comes later; ties go by id, so that drawings repeat.
     """
-    return tuple(sorted(owners, key=lambda shown: (shown.seen(view).middle, shown.owner)))
+    return tuple(sorted(owners, key=lambda shown: shown.seen(view).middle))
 
 
 def body_primitives(shown: Shown, view: ViewFrame, drafting: Drafting) -> tuple[Primitive, ...]:
