@@ -34,8 +34,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--enclosure", metavar="NAME", help="an empty enclosure of the library")
     parser.add_argument(
         "--parts", nargs="+", metavar="PART",
-        help="ids of parts to use, or words that they answer to in quotes; default: all "
-        "exchangers with ports on a face, and fans 25 mm thick",
+        help="ids of parts of FILE or the library, or words that they answer to in quotes; "
+        "default: all exchangers with ports on a face, and fans 25 mm thick",
     )  # fmt: skip
     parser.add_argument(
         "--want", default="area,leftover", metavar="A,B",
@@ -86,22 +86,33 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--csv", action="store_true", help="print the trade-offs as CSV")
     parser.add_argument("-o", "--out", metavar="OUT", help="write one row as a layout file")
     parser.add_argument("--row", type=int, default=1, metavar="N", help="which one; default: 1")
+    parser.add_argument(
+        "--sheet", metavar="OUT.png",
+        help="write the answer as sheets too, 300 dpi; further ones are OUT-2.png and so on",
+    )  # fmt: skip
+    parser.add_argument(
+        "--paper", choices=("A4", "A3"), default="A3", type=str.upper,
+        help="paper of the sheets; default: A3",
+    )  # fmt: skip
 
 
-def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
+def run(args: argparse.Namespace, desk: Desk) -> Exit:
     """Print what fits."""
     from app.cli.library_listing import opened_library
+
+    sheet = _png(args.sheet)
 
     library = opened_library()
     layout = _layout(args, library)
     if not 1 <= args.slides <= 41:
         raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
     wanted = _wanted(args.want)
+    wishes = _wishes(args, library, layout)
     found: Searched | None = None
     near = NearMisses((), 0, 0, done=False)
     stopped = False
     try:
-        for state in search(layout, _wishes(args, library), wanted, args.seconds):
+        for state in search(layout, wishes, wanted, args.seconds):
             found = state.found
             tell(state.stage)
         if found is not None and not args.csv:
@@ -121,6 +132,21 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     if found is None:
         console.complain("stopped before anything was found")
         return Exit.STOPPED
+    _say(args, found, near, stopped=stopped)
+    if args.out:
+        _write_row(found, args.out, args.row)
+    if sheet is not None:
+        from app.cli.search_sheet import write_search_sheets
+
+        write_search_sheets(
+            desk, sheet, args.paper, found, near,
+            layout=layout, wishes=wishes, seconds=args.seconds,
+            cutting=args.allow_cutting, stopped=stopped,
+        )  # fmt: skip
+    return Exit.STOPPED if stopped else Exit.OK
+
+
+def _say(args: argparse.Namespace, found: Searched, near: NearMisses, *, stopped: bool) -> None:
     if args.json:
         from app.cli.search_json import search_file
 
@@ -132,9 +158,15 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         width = max(72, shutil.get_terminal_size((110, 24)).columns)
         lines = search_lines(found, near, width, cutting=args.allow_cutting, stopped=stopped)
         console.say("\n".join(lines))
-    if args.out:
-        _write_row(found, args.out, args.row)
-    return Exit.STOPPED if stopped else Exit.OK
+
+
+def _png(text: str | None) -> Path | None:
+    if text is None:
+        return None
+    out = Path(text)
+    if out.suffix.lower() != ".png":
+        raise Unusable(f"{out}: only PNG can be written (give a name that ends in .png)")
+    return out
 
 
 def _write_row(found: Searched, out: str, number: int) -> None:
@@ -165,9 +197,9 @@ def _layout(args: argparse.Namespace, library: Library) -> Layout:
     return Layout(name=enclosure.name, enclosure=enclosure)
 
 
-def _wishes(args: argparse.Namespace, library: Library) -> Wishes:
+def _wishes(args: argparse.Namespace, library: Library, layout: Layout) -> Wishes:
     return wishes_from(
-        _parts(args, library),
+        _parts(args, library, layout),
         tight_allowed=args.tight,
         slide_steps=args.slides,
         pump=args.pump,
@@ -180,17 +212,27 @@ def _wishes(args: argparse.Namespace, library: Library) -> Wishes:
     )
 
 
-def _parts(args: argparse.Namespace, library: Library) -> list[Part]:
+def _parts(args: argparse.Namespace, library: Library, layout: Layout) -> list[Part]:
+    """Return the parts to use; a part of the layout counts before one of the library."""
+    shelf: dict[str, Part] = {**library.parts, **layout.parts}
     if args.parts is None:
-        return [p for p in library.parts.values() if _usual(p)]
+        return [p for p in shelf.values() if _usual(p)]
     found: dict[str, Part] = {}
     for words in args.parts:
-        part = library.parts.get(words)
-        answers = [part] if part is not None else library.search(words)
+        if words in shelf:
+            answers = [shelf[words]]
+        else:
+            answers = [shelf[part.id] for part in library.search(words)]
+            answers += [p for p in layout.parts.values() if _answers(p, words)]
         if not answers:
             raise Unusable(f"no part of the library answers to '{words}' (see `gapwright parts`)")
         found.update((one.id, one) for one in answers)
     return list(found.values())
+
+
+def _answers(part: Part, words: str) -> bool:
+    text = f"{part.id} {part.name}".lower()
+    return all(word in text for word in words.lower().split())
 
 
 def _usual(part: Part) -> bool:
@@ -217,6 +259,7 @@ goes to standard error. Ctrl-C keeps what was found.""",
   gapwright search --enclosure bench-box
   gapwright search --enclosure bench-box --want volume,leftover -o best.json --row 2
   gapwright search --enclosure tall-tower --want area,volume --allow-cutting
+  gapwright search bench.json --parts "radiator 120" fan-120-25 --sheet what-fits.png --paper A4
   gapwright search bench.json --parts "radiator 120" fan-120-25 --tight --csv > rows.csv""",
     add_arguments=add_arguments,
     run=run,

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from geometry.edits import CUT_CAUTION
+
 
 @dataclass(frozen=True)
 class Caution:
@@ -53,3 +55,6 @@ CAUTIONS = (
         "codes and licensed practice go before this sheet.",
     ),
 )
+
+CUT_CAUTION_OF = Caution("CAUTION", "Cut enclosure", CUT_CAUTION)
+"""Stands on a sheet where the enclosure has been cut, or where a cut is proposed."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Drawing, Group
+from app.sheet.cautions import CAUTIONS, CUT_CAUTION_OF
 from app.sheet.content import (
     ASSUMED_COLUMNS,
     FINDING_COLUMNS,
@@ -26,6 +27,7 @@ from app.sheet.content import (
     summary_rows,
     unchosen_rows,
 )
+from app.sheet.fits import fits_drawing, lay_out_fits
 from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, flow
 from app.sheet.item_references import listed_parts, stop_plugs, unchosen_fittings
 from app.sheet.marks import strip_groups
@@ -37,9 +39,11 @@ from app.sheet.scale import read_scale
 from app.sheet.table import ColumnSpec, Row, table_block
 from app.sheet.title_block import TitleBlock, title_block_group
 from app.sheet.views import PlacedViews, place_views
+from geometry.edits import cut_lines
 from geometry.layout_file import fingerprint
 
 if TYPE_CHECKING:
+    from app.sheet.fits_content import Fits
     from geometry.checks.runner import Checked
 
 NUMBER_CHARACTERS = 12
@@ -71,9 +75,11 @@ def compose_sheets(
     scale: str | None = None,
     date: datetime.date,
     names: Names = NO_NAMES,
+    fits: Fits | None = None,
 ) -> tuple[Drawing, ...]:
     """Return the sheets of a checked layout, one unit a millimetre of the trimmed sheet.
 
+    `fits`, what a combination search has found, comes on sheets of its own after the others.
     `paper` is "A3" or "A4"; `scale` one of ISO 5455 ("1:5"), by default the largest at which
     the views fit. Raises ScaleError when the scale is none of the standard's, or when the views
     do not fit, and ValueError for another paper.
@@ -83,10 +89,12 @@ def compose_sheets(
     wanted = read_scale(scale) if scale is not None else None
     views = place_views(checked, rooms, wanted)
     laid = _lay_out(checked, rooms, views)
-    count = 1 + max(one.sheet for one in laid)
+    before = 1 + max(one.sheet for one in laid)
+    found = [] if fits is None else lay_out_fits(fits, checked.scene.layout, sheet, before)
+    count = 1 + max((one.sheet for one in found), default=before - 1)
     block = title_block(checked, paper=paper, date=date, names=names)
     drawings = []
-    for number in range(count):
+    for number in range(before):
         titled = replace(block, sheet=str(number + 1), sheets=str(count))
         groups = [*frame_groups(sheet)]
         if number == 0:
@@ -95,6 +103,8 @@ def compose_sheets(
         groups.append(title_block_group(titled, sheet))
         bounds = (0.0, 0.0, sheet.width_mm, sheet.height_mm)
         drawings.append(Drawing(bounds, tuple(groups)))
+    titled = replace(block, sheets=str(count))
+    drawings += [fits_drawing(found, number, sheet, titled) for number in range(before, count)]
     return tuple(drawings)
 
 
@@ -132,7 +142,8 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
     width = rooms.column_mm
     fields = {number: rooms.paper.field_at(at) for number, at in views.balloons.items()}
     blocks = table_blocks(checked, fields, str(views.scale), width)
-    cautions = cautions_block(width)
+    cut = cut_lines(checked.scene.layout.enclosure)
+    cautions = cautions_block(width, (*CAUTIONS, CUT_CAUTION_OF) if cut else CAUTIONS)
     left, top, right, foot = rooms.under_views(views.taken)
     laid: list[Laid] = []
     kept_mm = 0.0

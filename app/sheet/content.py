@@ -6,12 +6,14 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from app.drawing.primitives import Ink
 from app.drawing.words import VERDICT_INK, leftover_word, numbered
 from app.sheet.item_references import ListedPart, StopPlugs, item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm
 from geometry.checks.tolerated import depth_figure
 from geometry.checks.words import way_text
+from geometry.edits import cut_lines
 from geometry.finding import Verdict
 from geometry.measures.pose import AXES, way
 from geometry.measures.solid import Role
@@ -316,6 +318,7 @@ def summary_rows(checked: Checked, fingerprint: str, scale: str, balloons: int) 
     rows: list[Row] = [
         ("Layout", Cell(layout.name, bold=True)),
         ("Enclosure", layout.enclosure.name),
+        *cut_rows(layout),
         (
             "Verdicts",
             f"{report.blocked} blocked, {report.tight} tight, "
@@ -340,6 +343,15 @@ def summary_rows(checked: Checked, fingerprint: str, scale: str, balloons: int) 
     if states:
         rows.append(("Drawn with", "; ".join(states)))
     return rows
+
+
+def cut_rows(layout: Layout) -> list[Row]:
+    """Return the row that says what of the enclosure is cut; none where nothing is."""
+    lines = cut_lines(layout.enclosure)
+    if not lines:
+        return []
+    text = "\n".join([*lines, "Not the enclosure as it was made: cutting is irreversible."])
+    return [("Modified enclosure", Cell(text, bold=True, ink=Ink.BLOCKED))]
 
 
 def _views_text(checked: Checked, scale: str, balloons: int) -> str:

@@ -15,10 +15,14 @@ BLOCK_GAP_MM = 7.0
 
 @dataclass(frozen=True)
 class Piece:
-    """Something of a fixed height that is never cut: a row, a heading; drawn from its top left."""
+    """Something of a fixed height that is never cut: a row, a heading; drawn from its top left.
+
+    One that `leads` stands over the next one in the same column.
+    """
 
     height_mm: float
     primitives: tuple[Primitive, ...]
+    leads: bool = False
 
 
 @dataclass(frozen=True)
@@ -82,8 +86,9 @@ def flow(blocks: Sequence[Block], columns: Iterable[Column]) -> list[Laid]:
             y += BLOCK_GAP_MM
         drawn = _put(head, column, y)
         y += head.height_mm
-        for row in block.rows:
-            if y + row.height_mm > column.box[3] + LENGTH_EPS_MM:
+        for row, after in zip(block.rows, (*block.rows[1:], None), strict=True):
+            led_mm = after.height_mm if row.leads and after is not None else 0.0
+            if y + row.height_mm + led_mm > column.box[3] + LENGTH_EPS_MM:
                 laid.append(Laid(column.sheet, block.key, tuple(drawn)))
                 column = next(places)
                 y = column.box[1]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from app.drawing.fontmetrics import text_width_mm
@@ -68,7 +68,8 @@ def table_block(
 ) -> Block:
     """Lay a table out at a width: its title, its column headings, its rows.
 
-    A table without rows says `empty` in their place.
+    A table without rows says `empty` in their place. A row of a single cell goes over all columns
+    and leads the rows below it.
     """
     widths = _widths(columns, width_mm)
     if not rows:
@@ -76,7 +77,11 @@ def table_block(
     body: list[Piece] = []
     for row in rows:
         cells = [cell if isinstance(cell, Cell) else Cell(cell) for cell in row]
-        body.extend(_row_pieces(cells, columns, widths, body_mm))
+        if len(cells) == 1 < len(columns):
+            pieces = _row_pieces(cells, [ColumnSpec("", 1.0)], [width_mm], body_mm)
+            body.extend(replace(piece, leads=True) for piece in pieces)
+        else:
+            body.extend(_row_pieces(cells, columns, widths, body_mm))
     return Block(
         key,
         _heading(title, columns, widths),

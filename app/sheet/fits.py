@@ -1,0 +1,146 @@
+"""The pages of a combination search: settings, count, trade-offs, exclusions, near misses."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import count
+from typing import TYPE_CHECKING
+
+from app.drawing.primitives import Drawing, Group
+from app.sheet.cautions import CAUTIONS, CUT_CAUTION_OF
+from app.sheet.fits_content import (
+    EXCLUSION_COLUMNS,
+    NEAR_COLUMNS,
+    SETTING_COLUMNS,
+    ZONE_COLUMNS,
+    Fits,
+    exclusion_rows,
+    fit_columns,
+    fit_rows,
+    near_rows,
+    setting_rows,
+    zone_rows,
+)
+from app.sheet.flow import Block, Column, Laid, flow
+from app.sheet.notes import cautions_block
+from app.sheet.paper import MARK_REACH_MM, PAPERS, Paper, frame_groups
+from app.sheet.rooms import Rooms
+from app.sheet.table import table_block
+from app.sheet.title_block import TitleBlock, title_block_group
+from geometry.edits import cut_lines
+from geometry.layout_file import fingerprint
+
+if TYPE_CHECKING:
+    from app.sheet.compose import Names
+    from geometry.layout import Layout
+
+DOCUMENT_TYPE = "Combination search"
+_CLEAR_MM = 1.0
+
+
+def compose_fits(
+    fits: Fits, *, paper: str, date: datetime.date, names: Names
+) -> tuple[Drawing, ...]:
+    """Return the pages of a search that go without a clearance sheet, in millimetres.
+
+    Raises ValueError for a paper that is not offered.
+    """
+    if paper not in PAPERS:
+        raise ValueError(f"paper {paper!r} is not offered; choose one of {', '.join(PAPERS)}")
+    layout = fits.layout
+    block = TitleBlock(
+        title=layout.name,
+        number=fingerprint(layout)[:12],
+        date=date.isoformat(),
+        sheet="1",
+        sheets="1",
+        revision=layout.revision,
+        supplement=layout.enclosure.name,
+        document_type=DOCUMENT_TYPE,
+        paper=paper,
+        **{name: getattr(names, name) for name in NAMED},
+    )
+    laid = lay_out_fits(fits, None, PAPERS[paper], first=0)
+    sheets = 1 + max(one.sheet for one in laid)
+    return tuple(
+        fits_drawing(laid, number, PAPERS[paper], replace(block, sheets=str(sheets)))
+        for number in range(sheets)
+    )
+
+
+NAMED = ("owner", "creator", "approver", "department", "reference", "status")
+
+
+def lay_out_fits(fits: Fits, sheet_layout: Layout | None, paper: Paper, first: int) -> list[Laid]:
+    """Flow the answer of a search over whole sheets, the first of which has this number (from 0).
+
+    `sheet_layout` is the layout on the sheets before; None where there are none.
+    """
+    rooms = Rooms(paper)
+    width = rooms.right - rooms.left
+    return flow(fits_blocks(fits, sheet_layout, width), _columns(rooms, first))
+
+
+def fits_drawing(laid: list[Laid], number: int, paper: Paper, block: TitleBlock) -> Drawing:
+    """Return one sheet (counted from 0) with its frame and title block."""
+    groups = [*frame_groups(paper)]
+    groups += [Group(f"sheet:{one.key}", one.primitives) for one in laid if one.sheet == number]
+    groups.append(title_block_group(replace(block, sheet=str(number + 1)), paper))
+    return Drawing((0.0, 0.0, paper.width_mm, paper.height_mm), tuple(groups))
+
+
+def _columns(rooms: Rooms, first: int) -> Iterator[Column]:
+    """Yield one column a sheet, as wide as the sheet, over the title block."""
+    top = rooms.paper.frame[1] + MARK_REACH_MM + _CLEAR_MM
+    for sheet in count(first):
+        yield Column(sheet, (rooms.left, top, rooms.right, rooms.over_block(strip=False)))
+
+
+def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> list[Block]:
+    """Return the tables in reading order."""
+    title = "What fits, as listed options"
+    blocks = [
+        table_block("fits", title, SETTING_COLUMNS, setting_rows(fits, sheet_layout), width_mm),
+        table_block("fits-zones", "Zones searched", ZONE_COLUMNS, zone_rows(fits.answer), width_mm),
+        table_block(
+            "fits-rows",
+            "Best trade-offs by pattern",
+            fit_columns(),
+            fit_rows(fits.rows),
+            width_mm,
+            empty="Nothing fits.",
+        ),
+        table_block(
+            "fits-excludes",
+            "What excludes what",
+            EXCLUSION_COLUMNS,
+            exclusion_rows(fits.answer),
+            width_mm,
+            empty="No two zones exclude each other: whatever fits alone fits together."
+            if fits.answer.done
+            else "Not worked out: the search was stopped before.",
+        ),
+    ]
+    near = fits.near
+    if near is not None:
+        cutting = "cuts included" if near.cutting else "without cutting"
+        blocks.append(
+            table_block(
+                "fits-near",
+                f"Near misses ({cutting})",
+                NEAR_COLUMNS,
+                near_rows(near.found),
+                width_mm,
+                empty="None found."
+                if near.done
+                else f"None found in {near.looked_at} of {near.of} looked at.",
+            )
+        )
+    cutting_told = near is not None and any(r.cuts for m in near.found for r in m.relaxations)
+    if cutting_told or cut_lines(fits.layout.enclosure):
+        blocks.append(cautions_block(width_mm, (CUT_CAUTION_OF, CAUTIONS[-1])))
+    else:
+        blocks.append(cautions_block(width_mm, (CAUTIONS[-1],)))
+    return blocks

@@ -1,0 +1,309 @@
+"""What a combination search has found, as rows of the sheet's tables."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from app.drawing.primitives import Ink
+from app.sheet.content import cut_rows
+from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
+from app.sheet.words import figure_mm, plain_mm
+from geometry.layout_file import fingerprint
+from geometry.search.answers import MEASURES, Measure
+
+if TYPE_CHECKING:
+    from catalog.parts import Part
+    from geometry.layout import Layout
+    from geometry.search.near_summary import NearFound, NearSummary
+    from geometry.search.summary import RowSummary, Summary, ZoneFill
+    from geometry.search.wishes import FanPlace, Wishes
+
+AS_LISTED = (
+    "As listed options: counted and compared are the parts, fan places, ways round and slides that "
+    "are listed here, each slide at its listed steps. Nothing is said of what is not listed."
+)
+
+MOST_ROWS = 120
+MOST_EXCLUSIONS = 60
+MOST_NAMES = 40
+"""So many rows, exclusions and parts are told; how many more there are is said."""
+
+
+@dataclass(frozen=True, eq=False)
+class Fits:
+    """The answer of a search as it goes on a sheet: what was searched, with what, its rows.
+
+    `layout` is the one that the search began with. `near` are the near misses, where they were
+    looked for.
+    """
+
+    layout: Layout
+    wishes: Wishes
+    seconds: float
+    answer: Summary
+    rows: tuple[RowSummary, ...]
+    near: NearFound | None = None
+    stopped: bool = False
+
+
+SETTING_COLUMNS = (ColumnSpec("", 38, fixed=True), ColumnSpec("", 1))
+ZONE_COLUMNS = (
+    ColumnSpec("Zone", 60),
+    ColumnSpec("Options listed", 26, "right", fixed=True),
+    ColumnSpec("Stand alone", 26, "right", fixed=True),
+    ColumnSpec("At most goes in, the other zones as in row 1", 120),
+)
+EXCLUSION_COLUMNS = (
+    ColumnSpec("This", 60),
+    ColumnSpec("with this", 60),
+    ColumnSpec("Together", 24, fixed=True),
+    ColumnSpec("Short, mm", 17, "right", fixed=True),
+    ColumnSpec("At best in the way", 70),
+)
+NEAR_COLUMNS = (
+    ColumnSpec("What barely does not fit", 62),
+    ColumnSpec("Would gain", 30),
+    ColumnSpec("Short, mm", 17, "right", fixed=True),
+    ColumnSpec("Refused for", 70),
+    ColumnSpec("Any one of these lets it in (checked)", 80),
+)
+
+_UNITS = {"cm2": "cm²", "cm3": "cm³"}
+_HEADS = {
+    "area": "Face area",
+    "volume": "Core vol.",
+    "fans": "Fans",
+    "leftover": "Left over",
+    "parts": "Parts",
+    "cables": "Cables",
+}
+_FAN_WORDS: Mapping[FanPlace, str] = {
+    "none": "none",
+    "plate": "between plate and core",
+    "far": "on the core's far face",
+    "both": "on both faces",
+    "outer": "on the outer side of the plate",
+}
+_PUMP_WORDS = {"none": "none", "allowed": "allowed", "required": "exactly one"}
+
+
+def fit_columns() -> tuple[ColumnSpec, ...]:
+    """Return the columns of the table of trade-offs: number, every measure, what it holds."""
+    figures = tuple(ColumnSpec(_head(m), 12.5, "right", fixed=True) for m in MEASURES.values())
+    return (
+        ColumnSpec("Row", 8, "middle", fixed=True),
+        *figures,
+        ColumnSpec("Tight at worst", 12, "right", fixed=True),
+        ColumnSpec("What every zone holds", 1),
+    )
+
+
+def _head(measure: Measure) -> str:
+    name = _HEADS.get(measure.key, measure.key)
+    unit = _UNITS.get(measure.unit, measure.unit)
+    return f"{name}, {unit}" if unit else name
+
+
+def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
+    """Return what was searched and how, and the count.
+
+    `sheet_layout` is the one on the other sheets: it is told when it is not the one searched.
+    """
+    layout, wishes, answer = fits.layout, fits.wishes, fits.answer
+    settings = layout.settings
+    judged = "clear or tight" if wishes.tight_allowed else "clear only"
+    by = wishes.judge or settings.judge
+    whole = "no better row exists" if answer.proven else "cut short: there may be better ones"
+    rows: list[Row] = [
+        ("Combinations", Cell(f"{answer.count}.", bold=True)),
+        ("Read it", AS_LISTED),
+        ("Enclosure", answer.enclosure),
+        *cut_rows(layout),
+        ("Kept", f"{judged}; margin {plain_mm(settings.margin_mm)} mm; judged by {by}"),
+        ("Fans", ", ".join(_fan_words(wishes))),
+        ("Pump", _PUMP_WORDS[wishes.pump] + (", free ones too" if wishes.free_pumps else "")),
+        ("Slides", _slide_words(wishes.slide_steps)),
+        ("Obstacle states", "chosen by the search" if wishes.obstacle_states else "as drawn"),
+        ("Parts", Cell(_part_words(wishes), height_mm=LABEL_MM)),
+        (
+            "Trade-offs by",
+            f"{', '.join(MEASURES[key].name for key in answer.wanted)} ({whole}); within "
+            f"{fits.seconds:g} s",
+        ),
+        ("Layout fingerprint", fingerprint(layout)),
+    ]
+    if sheet_layout is not None and sheet_layout != layout:
+        rows.append(
+            (
+                "Changed since",
+                Cell(
+                    "The layout on the other sheets is not the one that was searched; what is "
+                    "told here rests on the one before.",
+                    bold=True,
+                    ink=Ink.TIGHT,
+                ),
+            )
+        )
+    if fits.stopped or not answer.done:
+        rows.append(("Stopped", "The search was stopped before its end; rows may be missing."))
+    if answer.refused:
+        rows.append(
+            ("Left out", f"{answer.refused} more rows: the full check did not let them pass.")
+        )
+    rows += [("Stands already", note.removeprefix("note: ")) for note in answer.notes]
+    return rows
+
+
+def _fan_words(wishes: Wishes) -> Iterator[str]:
+    yield from (_FAN_WORDS[place] for place in wishes.fan_places)
+    if wishes.mixed_fans:
+        yield "two kinds on two faces too"
+
+
+def _slide_words(steps: int) -> str:
+    if steps == 1:
+        return "the middle of each slot"
+    if steps == 3:
+        return "both ends and the middle of each slot"
+    return f"{steps} along each slot"
+
+
+def _part_words(wishes: Wishes) -> str:
+    lines = []
+    for what, parts in (
+        ("Exchangers", wishes.exchangers),
+        ("Fans", wishes.fans),
+        ("Pumps", wishes.pumps if wishes.pump != "none" else ()),
+    ):
+        if parts:
+            lines.append(f"{what} ({len(parts)}): {_names(parts)}")
+    return "\n".join(lines)
+
+
+def _names(parts: Sequence[Part]) -> str:
+    names = [part.name for part in parts]
+    more = len(names) - MOST_NAMES
+    told = "; ".join(names[:MOST_NAMES])
+    return f"{told}; and {more} more" if more > 0 else told
+
+
+def zone_rows(answer: Summary) -> list[Row]:
+    """Return one row a zone: options listed, those that stand alone, the largest that goes in."""
+    rows: list[Row] = []
+    for zone in answer.zones:
+        largest = [
+            f"{one.what} {figure_mm(one.mm)} mm: {one.option}"
+            for one in answer.largest
+            if one.zone in (zone.name, zone.zone)
+        ]
+        rows.append(
+            (
+                zone.name,
+                f"{zone.listed:,}",
+                f"{zone.fit_alone:,}",
+                Cell("\n".join(largest), height_mm=LABEL_MM),
+            )
+        )
+    return rows
+
+
+def fit_rows(rows: Sequence[RowSummary], told: int = MOST_ROWS) -> list[Row]:
+    """Return the trade-offs under a line for every pattern, in the order of their best rows."""
+    groups: dict[str, list[RowSummary]] = {}
+    for row in rows[:told]:
+        groups.setdefault(row.pattern, []).append(row)
+    out: list[Row] = []
+    for pattern, listed in groups.items():
+        alike = listed[0].alike
+        count = f"{alike:,} combination{'' if alike == 1 else 's'} of it fit"
+        out.append((Cell(f"{pattern} ({count})", bold=True),))
+        out.extend(_fit_row(row) for row in listed)
+    if len(rows) > told:
+        more = f"{len(rows) - told:,} further rows are not told here; export them as CSV."
+        out.append((Cell(more, bold=True),))
+    return out
+
+
+def _fit_row(row: RowSummary) -> Row:
+    worst = str(row.tight_at_worst) if row.tight_at_worst else "clear"
+    return (
+        Cell(str(row.number), bold=True),
+        *(_figure(measure, row.figures[key]) for key, measure in MEASURES.items()),
+        worst,
+        Cell("\n".join(_zone_lines(row.zones)), height_mm=LABEL_MM),
+    )
+
+
+def _figure(measure: Measure, value: float) -> str:
+    if not math.isfinite(value):
+        return "open" if measure.unit == "mm" else "-"
+    return figure_mm(value) if measure.unit == "mm" else f"{value:,.0f}"
+
+
+def _zone_lines(zones: Sequence[ZoneFill]) -> list[str]:
+    """Return what every filled zone holds, a line each."""
+    filled = [zone for zone in zones if len(zone.facts) > 1]
+    return [_zone_line(zone) for zone in filled] or ["nothing anywhere"]
+
+
+def _zone_line(zone: ZoneFill) -> str:
+    told = [
+        text if label in ("exchanger", "pump") or (label == "fans" and text != "none")
+        else f"{label} {text}"
+        for label, text in zone.facts.items()
+        if label != "holds"
+    ]  # fmt: skip
+    return f"{zone.name}: {'; '.join(told)}"
+
+
+def _with_signs(text: str) -> str:
+    for plain, sign in _UNITS.items():
+        text = text.replace(plain, sign)
+    return text
+
+
+def exclusion_rows(answer: Summary, told: int = MOST_EXCLUSIONS) -> list[Row]:
+    """Return what excludes what, options that never stand together first."""
+    names = {zone.zone: zone.name for zone in answer.zones}
+    every = sorted(answer.exclusions, key=lambda e: (not e.always, -e.excluded / e.pairs))
+    rows: list[Row] = [
+        (
+            f"{names.get(one.zones[0], one.zones[0])}: {one.patterns[0]}",
+            f"{names.get(one.zones[1], one.zones[1])}: {one.patterns[1]}",
+            Cell("never", bold=True)
+            if one.always
+            else Cell(f"{one.excluded:,} of {one.pairs:,} not", height_mm=LABEL_MM),
+            figure_mm(one.short_mm),
+            Cell(
+                f"{one.first} in the way of {one.second} ({one.verdict.value})", height_mm=LABEL_MM
+            ),
+        )
+        for one in every[:told]
+    ]
+    if len(every) > told:
+        rows.append((f"{len(every) - told:,} further pairs are not told here.",))
+    return rows
+
+
+def near_rows(near: Sequence[NearSummary]) -> list[Row]:
+    """Return one row a near miss, with the single changes that let it in."""
+    return [
+        (
+            miss.what,
+            _with_signs(miss.gain),
+            figure_mm(miss.short_mm) if miss.short_mm > 0 else "at worst only",
+            Cell("\n".join(miss.refused_for), height_mm=LABEL_MM),
+            Cell(
+                "\n".join(
+                    f"CUTS THE ENCLOSURE: {one.name}" if one.cuts else one.name
+                    for one in miss.relaxations
+                )
+                or "none of the single changes that were tried",
+                height_mm=LABEL_MM,
+            ),
+        )
+        for miss in near
+    ]
