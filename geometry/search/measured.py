@@ -19,14 +19,15 @@ from geometry.checks.words import called, way_text
 from geometry.edits import (
     EditError,
     cut_out_obstacle,
-    move_free,
+    nudge,
     set_slide,
     trim_obstacle,
     why_not_cut,
 )
+from geometry.edits.base import need_stack
 from geometry.edits.cut import END_WORDS
 from geometry.finding import Finding
-from geometry.layout import FreePart, Stack
+from geometry.layout import FreePart, Layout, Stack
 from geometry.margins import judged, required_mm
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.pose import Way, way
@@ -77,18 +78,22 @@ def _slide_by(scene: Scene, stack: Stack, along: int, sign: int) -> Callable[[in
 
     def by(tenths: int) -> Step:
         mm = sign * tenths * TENTH_MM
-        to = [stack.slide_u_mm, stack.slide_v_mm]
-        to[along] += mm
+        du, dv = (mm, 0.0) if along == 0 else (0.0, mm)
         return Step(
             f"Slide the stack on {zone.name} by {mm:+.1f} mm along {letter} ({direction})",
             1.0 + abs(mm) / 100,
             stack.id,
-            lambda layout: set_slide(layout, stack.id, to[0], to[1]),
+            lambda layout: _slid(layout, stack.id, du, dv),
             "slide",
             sized=Sized(family, tenths, by),
         )
 
     return by
+
+
+def _slid(layout: Layout, stack_id: str, du_mm: float, dv_mm: float) -> Layout:
+    stack = need_stack(layout, stack_id)
+    return set_slide(layout, stack_id, stack.slide_u_mm + du_mm, stack.slide_v_mm + dv_mm)
 
 
 def moves(scene: Scene, one: Placed, wanted: Sequence[Finding]) -> Iterator[Step]:
@@ -102,17 +107,14 @@ def moves(scene: Scene, one: Placed, wanted: Sequence[Finding]) -> Iterator[Step
 
 
 def _move_by(scene: Scene, one: Placed, on: Way) -> Callable[[int], Step]:
-    assert isinstance(one.use, FreePart)
-    at = one.use.at_mm
-
     def by(tenths: int) -> Step:
         mm = tenths * TENTH_MM
-        to = [a + mm * w for a, w in zip(at, on.vector, strict=True)]
+        dx, dy, dz = (mm * w for w in on.vector)
         return Step(
             f"Move {called(scene, one.id)} {mm:.1f} mm {way_text(on)}",
             3.0 + mm / 100,
             one.id,
-            lambda layout: move_free(layout, one.id, (to[0], to[1], to[2])),
+            lambda layout: nudge(layout, one.id, (dx, dy, dz)),
             "move",
             sized=Sized(f"Move {one.id} {on.name}", tenths, by),
         )

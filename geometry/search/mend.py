@@ -80,7 +80,8 @@ def mends(
     wanted = [fault for key, fault in judge.faults.items() if key in goal]
     singles: list[_Tried] = []
     movable: list[Step] = []
-    for step in steps_for(checked.scene, wanted, parts, cutting=cutting):
+    steps = steps_for(checked.scene, wanted, parts, cutting=cutting)
+    for step in steps:
         mend = judge.tried((step,))
         if mend is not None:
             movable.append(step)
@@ -88,18 +89,24 @@ def mends(
                 singles.append(((step,), mend))
         whole = [m for _, m in singles if judge.meets(m, goal)]
         yield Mends(_ranked(whole), judge.count, 0, done=False)
-    found = _least([(s, m) for s, m in singles if judge.meets(m, goal)])
+    found = [(s, m) for s, m in singles if judge.meets(m, goal)]
     untried = 0
     if not found:
-        pairs = sorted(
-            (p for p in combinations(movable, 2) if not p[0].atoms & p[1].atoms),
-            key=lambda p: p[0].cost + p[1].cost,
-        )
+        pairs = [*combinations(movable, 2)]
+        for step in movable:
+            brought = judge.brought_by(step, goal)
+            if brought is not None:
+                known = {one.name for one in steps}
+                more = steps_for(brought.scene, judge.new_in(brought), parts, cutting=cutting)
+                pairs += [(step, one) for one in more if one.name not in known]
+            yield Mends(_ranked([m for _, m in singles]), judge.count, len(pairs), done=False)
+        pairs = [p for p in pairs if not p[0].atoms & p[1].atoms]
+        pairs.sort(key=lambda p: p[0].cost + p[1].cost)
         untried = max(0, len(pairs) - MOST_PAIRS)
         for pair in pairs[:MOST_PAIRS]:
             both = judge.tried(pair)
             if both is not None and judge.meets(both, goal):
-                found.append((pair, both))
+                found.append(judge.without_needless(pair, both, goal))
             so_far = _ranked([m for _, m in found or singles])
             yield Mends(so_far, judge.count, untried, done=False)
     if not found:
@@ -176,6 +183,25 @@ class _Judge:
             len(left),
             any(step.cuts for step in steps),
         )
+
+    def brought_by(self, step: Step, goal: Keys) -> Checked | None:
+        """Return the check after a step that clears the goal and brings other faults; else None."""
+        after = self.bench.checked_after((step,))
+        if after is None or goal & set(faults(after.report)) or not self.new_in(after):
+            return None
+        return after
+
+    def new_in(self, after: Checked) -> list[Finding]:
+        """Return the faults that have come or have grown."""
+        return new_faults(self.report, after.report)
+
+    def without_needless(self, pair: tuple[Step, Step], both: Mend, goal: Keys) -> _Tried:
+        """Return a pair that works, or the one of its steps that is enough."""
+        for step in pair:
+            alone = self.tried((step,))
+            if alone is not None and self.meets(alone, goal):
+                return (step,), alone
+        return pair, both
 
     def meets(self, mend: Mend, goal: Keys) -> bool:
         """Whether a change clears all that is asked for."""

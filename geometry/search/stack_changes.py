@@ -9,10 +9,10 @@ from collections.abc import Iterator
 
 from catalog.parts import Fan, Pump, PumpReservoir
 from geometry.checks.words import called
-from geometry.edits import FanPlan, fan_plan, fill_fans, move_item
-from geometry.edits.base import keep_locked, with_stack
+from geometry.edits import EditError, FanPlan, fan_plan, fill_fans, move_item
+from geometry.edits.base import keep_locked, need_stack, with_stack
 from geometry.edits.stacks import in_slots
-from geometry.layout import Item, Layer, Layout, Side, Stack
+from geometry.layout import Item, Layout, Side, Stack
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.search.steps import Edit, Step
@@ -70,15 +70,22 @@ def through_plate(scene: Scene, stack: Stack) -> Iterator[Step]:
                     f"Move fans {which} to the {other} side of {zone.name}",
                     11.5,
                     stack.id,
-                    _through(stack, layer, side, other),
+                    _through(stack.id, layer.id, side, other),
                     "fans",
                 )
 
 
-def _through(stack: Stack, layer: Layer, side: Side, other: Side) -> Edit:
-    left = tuple(one for one in stack.side(side) if one.id != layer.id)
-    moved = stack.but(**{side: left, other: (layer,)})
-    return lambda layout: keep_locked(layout, with_stack(layout, in_slots(layout, moved)))
+def _through(stack_id: str, layer_id: str, side: Side, other: Side) -> Edit:
+    def moved(layout: Layout) -> Layout:
+        stack = need_stack(layout, stack_id)
+        layer = next((one for one in stack.side(side) if one.id == layer_id), None)
+        if layer is None or stack.side(other):
+            raise EditError(f"the {other} side of stack {stack_id} is taken")
+        left = tuple(one for one in stack.side(side) if one.id != layer_id)
+        there = in_slots(layout, stack.but(**{side: left, other: (layer,)}))
+        return keep_locked(layout, with_stack(layout, there))
+
+    return moved
 
 
 def other_fans(scene: Scene, one: Placed) -> Iterator[Step]:
@@ -127,13 +134,14 @@ def other_places(scene: Scene, stack: Stack) -> Iterator[Step]:
                 f"Move the stack on {own.name} {where}",
                 8.0 if zone.id == stack.zone else 40.0,
                 stack.id,
-                _to_zone(stack, zone.id, cells),
+                _to_zone(stack.id, zone.id, cells),
                 "zone",
             )
 
 
-def _to_zone(stack: Stack, zone: str, cells: dict[str, str]) -> Edit:
+def _to_zone(stack_id: str, zone: str, cells: dict[str, str]) -> Edit:
     def moved(layout: Layout) -> Layout:
+        stack = need_stack(layout, stack_id)
         sides = {
             side: tuple(
                 layer.but(items=tuple(i.but(cell=cells[i.cell]) for i in layer.items))
@@ -142,7 +150,6 @@ def _to_zone(stack: Stack, zone: str, cells: dict[str, str]) -> Edit:
             for side in SIDES
         }
         there = in_slots(layout, stack.but(zone=zone, slide_u_mm=0.0, slide_v_mm=0.0, **sides))
-        stacks = tuple(there if s.id == stack.id else s for s in layout.stacks)
-        return keep_locked(layout, layout.but(stacks=stacks))
+        return keep_locked(layout, with_stack(layout, there))
 
     return moved

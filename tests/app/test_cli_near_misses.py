@@ -1,0 +1,208 @@
+"""Near misses, relaxations and cutting by command line, and the schemas of what is printed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from small_rooms import (
+    IN_OR_OUT,
+    block,
+    exchanger,
+    fan,
+    fan_layer,
+    layout,
+    one,
+    room,
+    row,
+    stack,
+    zone,
+)  # fmt: skip
+
+from app.cli.desk import Desk
+from app.cli.main import run
+from app.cli.schema import schema_of
+from geometry.checks.runner import check_layout
+from geometry.layout import Layout
+from geometry.layout_file import layout_text, parse_layout, read_layout, write_layout
+
+
+class NoDesk:
+    """A desk that nobody may come to: what is tested here needs no Qt."""
+
+    def open_window(self, path: Path | None, *, demo: bool) -> int:
+        raise AssertionError("the window was opened")
+
+    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
+        raise AssertionError(f"{out} was painted")
+
+
+DESK: Desk = NoDesk()
+
+
+def told(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, str, str]:
+    code = run([str(word) for word in argv], DESK)
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+SHORT, CORE, BLOWER = exchanger(1, 30), exchanger(2, 30), fan(25)
+PARTS = ("--parts", SHORT.id, CORE.id, BLOWER.id)
+
+
+def floor(*, filled: bool) -> Layout:
+    """A two-fan exchanger on the floor runs 3 mm into a peg; turned, 5 mm into a rail."""
+    own = zone("floor-zone", "floor", (50, 40, 0), "+x", "+y", row(2))
+    peg = block("peg", (317, 90, 0), (337, 110, 200), kind="peg")
+    rail = block("rail", (0, 40, 0), (25, 160, 60), states=IN_OR_OUT, kind="frame")
+    layers = (fan_layer("A", BLOWER, ("c1", "c2")), one("E", CORE))
+    stacks = [stack("S", "floor-zone", *layers)] if filled else []
+    return layout(room((500, 200, 300), [own], [peg, rail]), [SHORT, CORE, BLOWER], stacks)
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Path:
+    path = tmp_path / "empty.json"
+    write_layout(path, floor(filled=False))
+    return path
+
+
+@pytest.fixture
+def filled(tmp_path: Path) -> Path:
+    path = tmp_path / "filled.json"
+    write_layout(path, floor(filled=True))
+    return path
+
+
+def printed(capsys: pytest.CaptureFixture[str], kind: str, *argv: object) -> Any:
+    """What a command prints as JSON, held against its published schema."""
+    code, out, _ = told(capsys, *argv, "--json")
+    assert code == 0
+    found = json.loads(out)
+    schema = schema_of(kind)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(found, schema)
+    return found
+
+
+def test_near_misses_are_told_without_cuts_unless_they_are_allowed(
+    capsys: pytest.CaptureFixture[str], empty: Path
+) -> None:
+    search = ("search", empty, *PARTS, "--want", "area")
+    code, text, _ = told(capsys, *search)
+    assert code == 0
+    assert "near misses (no cutting), and what single change lets each in:" in text
+    assert "-> Take out rail" in text
+    assert "Trim" not in text
+    assert "Caution" not in text
+    text = told(capsys, *search, "--allow-cutting")[1]
+    assert "near misses (cutting allowed)" in text
+    assert "-> Trim peg by 5.0 mm at its rear end (cuts the enclosure)" in text
+    assert "Caution: Cutting is irreversible and leaves sharp edges" in " ".join(text.split())
+
+
+def test_json_of_a_search_holds_all_that_the_table_tells(
+    capsys: pytest.CaptureFixture[str], empty: Path
+) -> None:
+    search = ("search", empty, *PARTS, "--want", "area")
+    found = printed(capsys, "search", *search, "--allow-cutting")
+    assert found["near_misses_done"]
+    assert found["cutting_allowed"]
+    assert found["caution"].startswith("Cutting is irreversible")
+    kinds = {
+        (relaxation["kind"], relaxation["cuts"], relaxation["amount_mm"])
+        for miss in found["near_misses"]
+        for relaxation in miss["relaxations"]
+    }
+    assert kinds == {("trim", True, 5.0), ("state", False, None)}
+    for miss in found["near_misses"]:
+        assert miss["gains"] == {"area": 144.0}
+        for relaxation in miss["relaxations"]:
+            given = parse_layout(json.dumps(relaxation["layout"]).encode(), "given")
+            assert not check_layout(given, remedies=False).report.blocked
+    assert [(one["what"], one["mm"]) for one in found["largest"]] == [
+        ("thickest", 30.0), ("longest", 120.0), ("deepest", 80.0),
+    ]  # fmt: skip
+    plain = printed(capsys, "search", *search)
+    assert not plain["cutting_allowed"]
+    assert plain["caution"] == ""
+    assert all(not r["cuts"] for miss in plain["near_misses"] for r in miss["relaxations"])
+
+
+def test_json_of_a_search_tells_what_excludes_what(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    # Three cells on the floor from x = 20, two on the front wall, in a room of 440 mm: the floor's
+    # port end reaches 410, the front stack from 385 to 440; 25 mm are shared, and 2 mm of margin.
+    cores = [exchanger(n, 30) for n in (2, 3)]
+    zones = [
+        zone("floor-zone", "floor", (20, 40, 0), "+x", "+y", row(3)),
+        zone("front-zone", "front", (440, 40, 20), "+z", "+y", row(2)),
+    ]
+    path = tmp_path / "corner.json"
+    write_layout(path, layout(room((440, 200, 400), zones), [*cores, BLOWER]))
+    parts = [core.id for core in cores]
+    found = printed(
+        capsys, "search", "search", path, "--parts", *parts, BLOWER.id, "--fans", "plate"
+    )
+    (never,) = [
+        one for one in found["exclusions"]
+        if one["always"] and one["patterns"] == ["3-fan exchanger", "2-fan exchanger"]
+    ]  # fmt: skip
+    assert never["zones"] == ["floor-zone", "front-zone"]
+    assert (never["verdict"], round(never["short_mm"], 6)) == ("blocked", 27.0)
+    assert never["excluded"] == never["pairs"]
+
+
+def test_mend_cuts_only_where_that_is_allowed(
+    capsys: pytest.CaptureFixture[str], filled: Path, tmp_path: Path
+) -> None:
+    found = printed(capsys, "mend", "mend", filled)
+    assert [(one["steps"], one["cuts"]) for one in found["changes"]] == [
+        (["Flip port end of Exchanger 2 x 120, 30 (E)", "Take out rail"], False)
+    ]
+    found = printed(capsys, "mend", "mend", filled, "--allow-cutting")
+    assert [(one["steps"], one["cuts"]) for one in found["changes"]] == [
+        (["Trim peg by 5.0 mm at its rear end (cuts the enclosure)"], True)
+    ]
+    assert found["caution"].startswith("Cutting is irreversible")
+    out = tmp_path / "cut.json"
+    code, text, _ = told(capsys, "mend", filled, "--allow-cutting", "--apply", 1, "-o", out)
+    assert code == 0
+    assert "Caution: Cutting is irreversible" in text
+    assert read_layout(out).enclosure.name == "Room (cut)"
+
+
+def test_the_report_says_that_the_enclosure_was_cut(
+    capsys: pytest.CaptureFixture[str], filled: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "cut.json"
+    told(capsys, "mend", filled, "--allow-cutting", "--apply", 1, "-o", out)
+    code, text, _ = told(capsys, "check", out)
+    assert code == 0
+    said = " ".join(text.split())
+    assert "in: Room (cut)" in said
+    assert "enclosure changed by cutting: peg: 5.0 mm cut off its rear end. Caution:" in said
+    report = printed(capsys, "report", "check", out)
+    assert report["cuts"] == ["peg: 5.0 mm cut off its rear end"]
+    assert printed_cuts_of(capsys, filled) == []
+
+
+def printed_cuts_of(capsys: pytest.CaptureFixture[str], path: Path) -> list[str]:
+    cuts: list[str] = json.loads(told(capsys, "check", path, "--json")[1])["cuts"]
+    return cuts
+
+
+def test_parts_that_only_the_layout_has_can_be_asked_for(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    own = SHORT.but(id="salvaged-1", name="Salvaged core")
+    path = tmp_path / "own.json"
+    base = floor(filled=False)
+    path.write_text(layout_text(base.but(parts=base.parts.with_items({own.id: own}))), "utf-8")  # type: ignore[attr-defined]
+    for words in ("salvaged-1", "salvaged"):
+        found = printed(capsys, "search", "search", path, "--parts", words, "--want", "area")
+        assert [row["figures"]["area"] for row in found["rows"]] == [144.0]
