@@ -111,7 +111,7 @@ class SearchJob(QObject):
                 return False
             if isinstance(message, Told):
                 self.told.emit(message)
-                if message.answer is not None and message.answer.done:
+                if message.ended:
                     return False
             elif isinstance(message, Refused):
                 if message.internal:

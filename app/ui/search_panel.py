@@ -8,9 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QEvent, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
-    QFrame,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSplitter,
     QVBoxLayout,
@@ -18,10 +16,11 @@ from PySide6.QtWidgets import (
 )
 
 from app.ui.notice import NoticeBar
-from app.ui.search_apply import changed_since, row_name, with_row
+from app.ui.search_apply import Ground, row_name, with_change
+from app.ui.search_changed import ChangedBar
 from app.ui.search_export import SearchDialogs, rows_csv, rows_text
 from app.ui.search_job import SearchJob
-from app.ui.search_preview import RowPreview
+from app.ui.search_preview import Offer, RowPreview
 from app.ui.search_results import SearchResults
 from app.ui.search_setup import SearchSetup
 from app.ui.search_worker import SearchOrder, Told
@@ -31,7 +30,9 @@ from app.ui.widgets import wrapping
 from catalog.errors import DataError
 from catalog.files import write_text_atomic
 from catalog.store import Library
+from geometry.layout import Layout
 from geometry.layout_file import write_layout
+from geometry.search.near_summary import LetIn, NearFound, NearSummary
 from geometry.search.summary import RowSummary, Summary
 
 SHOW_MS = 250
@@ -53,6 +54,8 @@ class SearchPanel(QWidget):
         super().__init__(parent)
         self._session, self._notice = session, notice
         self._order: SearchOrder | None = None
+        self._ground: Ground | None = None
+        self._near: NearFound | None = None
         self._rows: list[RowSummary] = []
         self._answer: Summary | None = None
         self.job = SearchJob(self)
@@ -71,7 +74,7 @@ class SearchPanel(QWidget):
         self.setup_button.setToolTip("Show or hide what is searched")
         self.progress = wrapping()
         self.progress.setObjectName("muted")
-        self.changed = _ChangedBar()
+        self.changed = ChangedBar()
         self._show_timer = QTimer(self, singleShot=True, interval=SHOW_MS)
         self._show_timer.timeout.connect(self._show)
         self._build()
@@ -107,7 +110,11 @@ class SearchPanel(QWidget):
         self.job.refused.connect(lambda text: self._notice.error(sentence(text)))
         self.job.broken.connect(self._on_broken)
         self.job.finished.connect(self._on_finished)
-        self.results.looked_at.connect(self.preview.want)
+        self.results.looked_at.connect(self._look_at)
+        near = self.results.near.tree
+        near.looked_at.connect(self._look_at_near)
+        near.apply_wanted.connect(self.apply_change)
+        near.left.connect(self.preview.end)
         self.results.apply_wanted.connect(self.apply)
         self.results.layout_wanted.connect(self.write_row)
         self.results.csv_wanted.connect(self.export_csv)
@@ -127,9 +134,8 @@ class SearchPanel(QWidget):
             return
         self.preview.end()
         self._order = self.setup.order()
-        zones = self._order.wishes.zones or ()
-        self.preview.set_ground(self._order.layout, zones)
-        self._rows, self._answer = [], None
+        self._ground = Ground.of(self._order.layout, self._order.wishes)
+        self._rows, self._answer, self._near = [], None, None
         self.progress.setText("Starting…")
         self.job.start(self._order)
         self._show()
@@ -138,7 +144,8 @@ class SearchPanel(QWidget):
         """Drop what was found, as when another document is opened."""
         self.job.close()
         self.preview.end()
-        self._order, self._rows, self._answer = None, [], None
+        self._order, self._ground = None, None
+        self._rows, self._answer, self._near = [], None, None
         self.progress.setText("")
         self.setup.refresh()
         self._show()
@@ -161,8 +168,12 @@ class SearchPanel(QWidget):
     def _on_told(self, told: Told) -> None:
         self.progress.setText(progress_text(told))
         self._answer = told.answer or self._answer
+        self._near = told.near or self._near
         self._rows.extend(told.rows)
-        if told.rows and not self._show_timer.isActive():
+        if told.rows and self._ground is not None:
+            self._ground = self._ground.knowing(row.layout for row in told.rows)
+        done = told.answer is not None and told.answer.done
+        if (told.rows or done) and not self._show_timer.isActive():
             self._show_timer.start()
 
     def _on_finished(self) -> None:
@@ -183,7 +194,9 @@ class SearchPanel(QWidget):
 
     def _show(self) -> None:
         self._show_timer.stop()
-        self.results.show_answer(self._rows, self._answer, running=self.job.running)
+        running = self.job.running
+        self.results.show_answer(self._rows, self._answer, running=running)
+        self.results.show_near(self._near, running=running)
         self._refresh()
 
     def _refresh(self) -> None:
@@ -203,42 +216,64 @@ class SearchPanel(QWidget):
         self._refresh()
 
     def _show_changed(self) -> None:
-        self.changed.show_state(changed=self._is_changed(), moved=self._is_moved())
+        self.changed.show_state(changed=self._is_changed(), moved=self._is_elsewhere())
 
     def _is_changed(self) -> bool:
-        order = self._order
         now = self._session.document.layout
-        return order is not None and changed_since(now, order.layout, order.wishes.zones or ())
+        return self._ground is not None and self._ground.is_other(now)
 
-    def _is_moved(self) -> bool:
+    def _is_elsewhere(self) -> bool:
         """Say whether the enclosure is another one, so that rows cannot be applied at all."""
-        order = self._order
-        now = self._session.document.layout.enclosure
-        return order is not None and now.zones != order.layout.enclosure.zones
+        now = self._session.document.layout
+        return self._ground is not None and self._ground.is_elsewhere(now)
+
+    def _look_at(self, row: RowSummary | None) -> None:
+        ground = self._ground
+        if row is None or ground is None or self._is_elsewhere():
+            self.preview.end()
+            return
+        text = f"Row {row.number} of what fits"
+        self.preview.want(Offer(row, text, lambda now: ground.with_row(now, row)))
+
+    def _look_at_near(self, near: NearSummary | LetIn | None) -> None:
+        if near is None or self._is_changed():
+            self.preview.end()
+            return
+        text = near.name if isinstance(near, LetIn) else f"Refused: {near.what}"
+        self.preview.want(Offer(near, text, lambda now: with_change(now, near.layout)))
 
     # doing
 
     def apply(self, row: RowSummary) -> None:
         """Put what a row holds into the layout, as one edit; ask where the layout was changed."""
         self.preview.end()
-        if self._is_moved() or (self._is_changed() and not self.changed.asks_for(row)):
-            self.changed.ask(row, possible=not self._is_moved())
+        elsewhere = self._is_elsewhere()
+        if elsewhere or (self._is_changed() and not self.changed.asks_for(row)):
+            self.changed.ask(row, possible=not elsewhere)
             return
         self._apply(row)
 
     def _apply_asked(self) -> None:
         row = self.changed.row
-        if row is not None and not self._is_moved():
+        if row is not None and not self._is_elsewhere():
             self._apply(row)
 
     def _apply(self, row: RowSummary) -> None:
-        order = self._order
-        if order is None:
+        ground = self._ground
+        if ground is not None:
+            self._do(row_name(row), lambda now: ground.with_row(now, row))
+
+    def apply_change(self, change: LetIn) -> None:
+        """Make the layout that a near miss becomes by one change, as one edit."""
+        self.preview.end()
+        if self._is_changed():
+            self.changed.ask(None, possible=False)
             return
-        zones = order.wishes.zones or ()
-        name = row_name(row)
-        done = self._session.apply(name, lambda now: with_row(now, row, order.layout, zones))
-        if done:
+        cut = "Cut enclosure: " if change.cuts else ""
+        self._do(f"{cut}{change.name}", lambda now: with_change(now, change.layout))
+
+    def _do(self, name: str, edit: Callable[[Layout], Layout]) -> None:
+        if self._session.apply(name, edit):
             self._notice.brief(f"{name}: done. Ctrl+Z takes it back.")
 
     def write_row(self, row: RowSummary) -> None:
@@ -281,61 +316,6 @@ class SearchPanel(QWidget):
         """Put the board back when the panel is hidden."""
         self.preview.end()
         super().hideEvent(event)  # type: ignore[arg-type]
-
-
-class _ChangedBar(QFrame):
-    """Says that the layout was changed since the search began, and offers the ways on."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setObjectName("notice")
-        self.setProperty("weight", "hint")
-        self.row: RowSummary | None = None
-        word = QLabel("Changed")
-        word.setObjectName("noticeWord")
-        self.text = wrapping()
-        self.again = QPushButton("Search a&gain")
-        self.anyway = QPushButton("Apply all the sa&me")
-        line = QHBoxLayout(self)
-        line.setContentsMargins(12, 5, 12, 5)
-        line.setSpacing(10)
-        line.addWidget(word, 0, Qt.AlignmentFlag.AlignTop)
-        line.addWidget(self.text, 1)
-        line.addWidget(self.anyway)
-        line.addWidget(self.again)
-        self.hide()
-
-    def show_state(self, *, changed: bool, moved: bool) -> None:
-        """Follow the layout."""
-        if not changed:
-            self.row = None
-        if moved:
-            self.text.setText(
-                "The enclosure is not the one that was searched; its rows cannot be applied here."
-            )
-        elif self.row is None:
-            self.text.setText(
-                "The layout was changed since this search began; its rows fit the one before."
-            )
-        self.anyway.setVisible(self.row is not None and not moved)
-        self.setVisible(changed)
-
-    def ask(self, row: RowSummary, *, possible: bool) -> None:
-        """Ask whether to apply a row to a layout that is not the one it was found for."""
-        self.row = row if possible else None
-        if possible:
-            self.text.setText(
-                f"The layout was changed since this search began, and row {row.number} fits the "
-                "one before. Applied now, it replaces only what stands on the searched zones; the "
-                "findings tell what it meets."
-            )
-        self.anyway.setVisible(possible)
-        self.show()
-        (self.anyway if possible else self.again).setFocus(Qt.FocusReason.OtherFocusReason)
-
-    def asks_for(self, row: RowSummary) -> bool:
-        """Whether it has asked for this row already, so that a second Enter means yes."""
-        return self.row is row
 
 
 def progress_text(told: Told) -> str:

@@ -104,6 +104,11 @@ class PartChoice(QWidget):
         """The parts to use."""
         return tuple(part for part in self._known() if part.id in self._ticked)
 
+    @property
+    def pumps(self) -> tuple[Part, ...]:
+        """All pumps that there are, ticked or not."""
+        return tuple(part for part in self._known() if isinstance(part, Pump | PumpReservoir))
+
     def choose(self, key: str, ids: Sequence[str] = ()) -> None:
         """Take a ready choice; "chosen" takes the parts with some ids."""
         self.choice.setCurrentIndex(self.choice.findData(key))

@@ -1,15 +1,16 @@
-"""Shows a row of a search on the board without changing the layout, and marks it as a preview."""
+"""Shows what a search offers on the board, marked as a preview; the layout stays as it is."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QWidget
 
-from app.ui.search_apply import with_row
 from app.ui.session import Session
 from app.ui.widgets import set_property
 from geometry.layout import Layout
-from geometry.search.summary import RowSummary
 
 WAIT_MS = 70
 """A pointer that only passes over a row does not draw it."""
@@ -61,8 +62,17 @@ class PreviewMark(QFrame):
             self.raise_()
 
 
+@dataclass(frozen=True, eq=False)
+class Offer:
+    """A layout that can be looked at: what it is called, and how it is made of the one at hand."""
+
+    key: object
+    text: str
+    layout: Callable[[Layout], Layout]
+
+
 class RowPreview(QObject):
-    """Shows at most one row at a time; `changed` tells that another one, or none, is shown."""
+    """Shows at most one offer at a time; `changed` tells that another one, or none, is shown."""
 
     changed = Signal()
 
@@ -70,31 +80,24 @@ class RowPreview(QObject):
         super().__init__(parent)
         self._session = session
         self.mark = PreviewMark(over)
-        self._wanted: RowSummary | None = None
-        self._shown: RowSummary | None = None
-        self._searched: Layout | None = None
-        self._zones: tuple[str, ...] = ()
+        self._wanted: Offer | None = None
+        self._shown: Offer | None = None
         self._timer = QTimer(self, singleShot=True, interval=WAIT_MS)
         self._timer.timeout.connect(self._show)
         session.document_changed.connect(self.end)
 
     @property
-    def shown(self) -> RowSummary | None:
-        """The row on the board; None when the board shows the layout itself."""
-        return self._shown
+    def shown(self) -> object | None:
+        """The key of the offer on the board; None when the board shows the layout itself."""
+        return self._shown.key if self._shown is not None else None
 
-    def set_ground(self, searched: Layout, zones: tuple[str, ...]) -> None:
-        """Take rows of another search: the layout that it began with, and the zones it filled."""
-        self.end()
-        self._searched, self._zones = searched, zones
-
-    def want(self, row: RowSummary | None) -> None:
-        """Show a row in a moment, or the layout again."""
-        if row is None:
+    def want(self, offer: Offer | None) -> None:
+        """Show an offer in a moment, or the layout again at once."""
+        if offer is None:
             self.end()
             return
-        self._wanted = row
-        if row is self._shown:
+        self._wanted = offer
+        if self.shown is offer.key:
             self._timer.stop()
         else:
             self._timer.start()
@@ -110,18 +113,13 @@ class RowPreview(QObject):
             self.changed.emit()
 
     def _show(self) -> None:
-        row = self._wanted
-        if (
-            row is None
-            or self._searched is None
-            or (self._session.trying and not self._session.previewing)
-        ):
+        offer, session = self._wanted, self._session
+        if offer is None or (session.trying and not session.previewing):
             return
-        self._shown = row
-        layout = with_row(self._session.document.layout, row, self._searched, self._zones)
+        self._shown = offer
         self.mark.tell(
-            f"Row {row.number} of what fits; nothing is changed yet. Enter or a double click "
-            "applies it, leaving the row puts the board back."
+            f"{offer.text}; nothing is changed yet. Enter or a double click applies it, leaving "
+            "the row puts the board back."
         )
-        self._session.preview(layout)
+        session.preview(offer.layout(session.document.layout))
         self.changed.emit()

@@ -17,9 +17,11 @@ from PySide6.QtWidgets import (
 from app.ui.search_compare import CompareView
 from app.ui.search_excludes import ExclusionMatrix, LargestTable
 from app.ui.search_filter import FilterBar
+from app.ui.search_near import NearView
 from app.ui.search_table import RowModel, RowTable
 from app.ui.skin import Skin
 from app.ui.widgets import wrapping
+from geometry.search.near_summary import NearFound
 from geometry.search.summary import RowSummary, Summary
 
 BEGIN = (
@@ -56,6 +58,7 @@ class SearchResults(QWidget):
         self.compare = CompareView(skin)
         self.matrix = ExclusionMatrix(skin)
         self.largest = LargestTable(skin)
+        self.near = NearView(skin)
         self.apply = _button(
             "&Apply", "Put what the row holds into the layout, as one edit (Enter)"
         )
@@ -101,6 +104,7 @@ class SearchResults(QWidget):
             (self.compare, "Compare", "One row in full, or two side by side"),
             (self.matrix, "What excludes what", "Options of two zones that do not go together"),
             (self.largest, "Largest", "What at most still goes into each zone"),
+            (self.near, "Near misses", "What barely does not fit, and what would let it in"),
         ):
             self.tabs.setTabToolTip(self.tabs.addTab(widget, text), tip)
         column = QVBoxLayout(self)
@@ -125,13 +129,20 @@ class SearchResults(QWidget):
         self.count.setText(self._count_text())
         names = {zone.zone: zone.name for zone in answer.zones} if answer is not None else {}
         done = answer is not None and answer.done
-        if not running or answer is None:
+        if answer is None or answer.done or not running:
             self.matrix.show_exclusions(
                 answer.exclusions if answer is not None else (), done, names
             )
             self.largest.show_largest(answer.largest if answer is not None else (), done)
         self._on_picked()
         self._show_empty()
+
+    def show_near(self, near: NearFound | None, *, running: bool) -> None:
+        """Show the near misses; None where they were not looked for, or not yet."""
+        self.near.show_near(near, running)
+        count = len(near.found) if near is not None else 0
+        at = self.tabs.indexOf(self.near)
+        self.tabs.setTabText(at, f"Near misses ({count})" if count else "Near misses")
 
     def _count_text(self) -> str:
         answer = self._answer

@@ -99,7 +99,7 @@ def _key(row: RowSummary, column: str) -> float | str:
 
 def row_text(row: RowSummary) -> str:
     """Return what a row holds in one line, its filled zones in the order of its pattern."""
-    told = [zone.short for zone in row.zones if "slide" in zone.facts]
+    told = [zone.short for zone in row.zones if zone.short]
     return "  |  ".join(told) if told else "nothing anywhere"
 
 

@@ -21,7 +21,7 @@ from app.ui.widgets import clear_layout, combo, group_label, muted
 from catalog.store import Library
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
-from geometry.search.wishes import FAN_PLACES, FanPlace, wishes_from
+from geometry.search.wishes import FAN_PLACES, FanPlace, Judging, wishes_from
 
 FAN_WORDS: dict[FanPlace, tuple[str, str]] = {
     "none": ("no fans", "An exchanger without fans of its own"),
@@ -41,6 +41,11 @@ PUMPS: tuple[tuple[str, str], ...] = (
     ("none", "none"),
     ("allowed", "allowed"),
     ("required", "exactly one"),
+)
+JUDGES: tuple[tuple[Judging | None, str], ...] = (
+    (None, "what the layout says"),
+    ("worst case", "the worst case"),
+    ("nominal", "dimensions as drawn"),
 )
 USUAL_WANTED = ("area", "fans", "leftover")
 USUAL_SECONDS = 30
@@ -71,7 +76,7 @@ class SearchSetup(QScrollArea):
         self.slides.setCurrentIndex(self.slides.findData(3))
         self.tight = _tick(
             "Allow what is tight",
-            "List what is merely tight as well; otherwise only what is clear, dimensions as drawn",
+            "List what is merely tight as well; otherwise only what is clear",
         )
         self.wanted = {
             key: _tick(
@@ -82,6 +87,29 @@ class SearchSetup(QScrollArea):
             )
             for key, measure in MEASURES.items()
         }
+        self.states = _tick(
+            "Choose states of obstacles",
+            "Let the search move or take out what the enclosure lists several states of",
+        )
+        self.mixed = _tick(
+            "Mix fans", "Allow fans of different kinds on the two faces of a core; takes longer"
+        )
+        self.free_pumps = _tick(
+            "On its own feet too", "Allow a pump on the floor at listed places, held by a clamp"
+        )
+        self.judge = combo("Judge by", "Whether every dimension counts at its worst, or as drawn")
+        for key, text in JUDGES:
+            self.judge.addItem(text, key)
+        self.near = _tick(
+            "Look for near misses",
+            "At the end, look for what barely does not fit, and which single change lets it in",
+            ticked=True,
+        )
+        self.no_cutting = _tick(
+            "No cutting",
+            "Off: near misses may be let in by cutting the enclosure too, which is irreversible",
+            ticked=True,
+        )
         self.seconds = QSpinBox()
         self.seconds.setRange(2, 3600)
         self.seconds.setValue(USUAL_SECONDS)
@@ -93,10 +121,11 @@ class SearchSetup(QScrollArea):
         )
         self._build()
         self.parts.changed.connect(self.changed)
-        for box in (*self.fans.values(), *self.wanted.values(), self.tight):
+        for box in (*self.fans.values(), *self.wanted.values()):
             box.toggled.connect(self.changed)
-        for field in (self.pump, self.slides):
-            field.activated.connect(self.changed)
+        self.pump.currentIndexChanged.connect(self._follow_pump)
+        self.near.toggled.connect(self.no_cutting.setEnabled)
+        self._follow_pump()
         self.refresh()
 
     def _build(self) -> None:
@@ -112,13 +141,17 @@ class SearchSetup(QScrollArea):
         column.addWidget(group_label("Fans"))
         for box in self.fans.values():
             column.addWidget(box)
+        column.addWidget(self.mixed)
         form = QFormLayout()
         form.setContentsMargins(0, 4, 0, 0)
         form.addRow("Pump", self.pump)
+        form.addRow("", self.free_pumps)
         form.addRow("Slides", self.slides)
+        form.addRow("Judge by", self.judge)
         form.addRow("Time limit", self.seconds)
         column.addLayout(form)
-        column.addWidget(self.tight)
+        for box in (self.tight, self.states, self.near, self.no_cutting):
+            column.addWidget(box)
         column.addWidget(group_label("What counts"))
         for box in self.wanted.values():
             column.addWidget(box)
@@ -127,6 +160,9 @@ class SearchSetup(QScrollArea):
         self.setWidget(body)
         self.setWidgetResizable(True)
         self.setMinimumWidth(230)
+
+    def _follow_pump(self) -> None:
+        self.free_pumps.setEnabled(self.pump.currentData() != "none")
 
     # reading
 
@@ -186,9 +222,21 @@ class SearchSetup(QScrollArea):
             slide_steps=self.slides.currentData(),
             tight_allowed=self.tight.isChecked(),
             zones=tuple(zone for zone, box in self.zones.items() if box.isChecked()),
+            obstacle_states=self.states.isChecked(),
+            mixed_fans=self.mixed.isChecked(),
+            free_pumps=self.free_pumps.isEnabled() and self.free_pumps.isChecked(),
+            judge=self.judge.currentData(),
         )
         wanted = tuple(key for key, box in self.wanted.items() if box.isChecked())
-        return SearchOrder(self._layout(), wishes, wanted, float(self.seconds.value()))
+        return SearchOrder(
+            self._layout(),
+            wishes,
+            wanted,
+            float(self.seconds.value()),
+            near=self.near.isChecked(),
+            cutting=not self.no_cutting.isChecked(),
+            pumps=self.parts.pumps,
+        )
 
 
 def _tick(text: str, tip: str, *, ticked: bool = False) -> QCheckBox:

@@ -13,10 +13,13 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from time import monotonic
 
+from catalog.parts import Part
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
+from geometry.search.near_misses import NearMisses, near_misses
+from geometry.search.near_summary import NearFound, near_found
 from geometry.search.problem import SearchError
-from geometry.search.run import Searching, search
+from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import RowSummary, RowTeller, Summary, summary
 from geometry.search.wishes import Wishes
 
@@ -29,21 +32,33 @@ LESS_URGENT = 5
 
 @dataclass(frozen=True)
 class SearchOrder:
-    """What to search: a layout, wishes, the measures that count by key, and the time (s)."""
+    """What to search: a layout, wishes, the measures that count by key, and the time (s).
+
+    `near` looks for near misses too; `cutting` lets these cut the enclosure, and `pumps` are those
+    that may take the place of a larger one.
+    """
 
     layout: Layout
     wishes: Wishes
     wanted: tuple[str, ...]
     seconds: float
+    near: bool = False
+    cutting: bool = False
+    pumps: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
 class Told:
-    """How far the search is: its stage, the rows that are new, and the answer so far if any."""
+    """How far the search is: its stage, the rows that are new, and the answer so far if any.
+
+    `near` are the near misses, at the end; `ended` tells that nothing more will come.
+    """
 
     stage: str
     rows: tuple[RowSummary, ...] = ()
     answer: Summary | None = None
+    near: NearFound | None = None
+    ended: bool = False
 
 
 @dataclass(frozen=True)
@@ -97,12 +112,36 @@ class _Teller:
         self._last_s = now_s
         return Told(state.stage, rows, summary(found) if found is not None else None)
 
+    def stage(self, text: str) -> Told | None:
+        """Return a mere stage; None while that is too soon."""
+        now_s = monotonic()
+        if now_s - self._last_s < TELL_EVERY_S:
+            return None
+        self._last_s = now_s
+        return Told(text)
+
 
 def tellings(order: SearchOrder) -> Iterator[Told]:
-    """Yield what a search tells; the last one holds the whole answer. Raises SearchError."""
+    """Yield what a search tells, and at last that it has ended. Raises SearchError."""
     teller = _Teller()
     wanted = [MEASURES[key] for key in order.wanted]
+    found: Searched | None = None
     for state in search(order.layout, order.wishes, wanted, order.seconds):
+        found = state.found
         told = teller.told(state)
         if told is not None:
             yield told
+    near: NearFound | None = None
+    if order.near and found is not None:
+        state_of = NearMisses((), 0, 0, done=False)
+        start_s = monotonic()
+        for state_of in near_misses(
+            found.problem, found.answer, wanted, order.pumps, cutting=order.cutting
+        ):
+            told = teller.stage(f"near misses: {state_of.looked_at} of {state_of.of} looked at")
+            if told is not None:
+                yield told
+            if monotonic() - start_s > order.seconds:
+                break
+        near = near_found(state_of, cutting=order.cutting)
+    yield Told("done", near=near, ended=True)

@@ -17,6 +17,7 @@ from catalog.parts import Exchanger
 from geometry.layout import Item, Layer, Layout, Stack
 from geometry.search.answers import MEASURES, Measure, Row, free_slide_mm, measured
 from geometry.search.excludes import Exclusion, Largest
+from geometry.search.options import Option
 from geometry.search.problem import Problem
 from geometry.search.run import Searched
 from geometry.search.words import count_text, standing_lines
@@ -33,7 +34,10 @@ SIDE_WORDS: Mapping[Direction, str] = {
 
 @dataclass(frozen=True)
 class ZoneFill:
-    """What one zone holds in a row, in words; `facts` are the same labels in every row."""
+    """What one zone holds in a row, in words; `facts` are by label, of those in FACTS.
+
+    So is told what state an obstacle is chosen to be in, and where a pump stands on its own feet.
+    """
 
     zone: str
     name: str
@@ -45,13 +49,15 @@ class ZoneFill:
 class RowSummary:
     """One row: its figures by measure (all that there are), what every zone holds, its layout.
 
-    `alike` is the exact number of combinations of its pattern that fit.
+    `alike` is the exact number of combinations of its pattern that fit; `left_in_place_mm` the
+    least leftover depth with all of it in place, which may be infinite.
     """
 
     number: int
     pattern: str
     alike: int
     tight_at_worst: int
+    left_in_place_mm: float
     figures: Mapping[str, float]
     zones: tuple[ZoneFill, ...]
     layout: Layout
@@ -104,11 +110,10 @@ def summary(found: Searched) -> Summary:
     """Return what was found, without its rows."""
     problem = found.problem
     layout = problem.base.scene.layout
-    names = {zone.id: zone.name for zone in layout.enclosure.zones}
     return Summary(
         enclosure=layout.enclosure.name,
         zones=tuple(
-            ZoneListed(z.zone, names.get(z.zone, z.zone), z.listed, len(z.options))
+            ZoneListed(z.zone, problem.names[z.zone], z.listed, len(z.options))
             for z in problem.zones
         ),
         wanted=tuple(m.key for m in found.wanted),
@@ -148,28 +153,43 @@ class RowTeller:
 
     def told(self, number: int, row: Row) -> RowSummary:
         """Return a row as a plain value, with its figures by every measure that there is."""
-        scene = row.checked.scene
-        frames = {zone.id: zone for zone in row.layout.enclosure.zones}
         zones = []
         for option in row.options:
-            zone = frames.get(option.zone)
-            if zone is None:
-                continue
-            stack = option.stack
-            facts = {"holds": option.pattern}
-            if stack is not None:
-                free = free_slide_mm(scene, stack.id)
-                facts |= stack_facts(row.layout, zone, stack, free)
-            zones.append(ZoneFill(zone.id, zone.name, _short(facts), facts))
+            facts = self._facts(row, option)
+            name = self._problem.names[option.zone]
+            zones.append(ZoneFill(option.zone, name, _short(facts), facts))
         return RowSummary(
             number,
             row.pattern,
             row.alike,
             row.tight_at_worst,
+            row.left_in_place_mm,
             {m.key: self._figure(row, m) for m in MEASURES.values()},
             tuple(zones),
             row.layout,
         )
+
+    def _facts(self, row: Row, option: Option) -> dict[str, str]:
+        facts = {"holds": option.pattern}
+        layout, stack, free = row.layout, option.stack, option.free
+        if stack is not None:
+            zone = next(z for z in layout.enclosure.zones if z.id == option.zone)
+            ends = free_slide_mm(row.checked.scene, stack.id)
+            facts |= stack_facts(layout, zone, stack, ends)
+        if free is not None:
+            at = ", ".join(f"{mm:g}" for mm in free.at_mm)
+            facts |= {
+                "pump": layout.part(free.part).name,
+                "stands at": f"{at} mm, length towards {SIDE_WORDS[free.x_to]}",
+            }
+        states = {one.id: one for one in layout.enclosure.obstacles if one.id in option.states}
+        chosen = [
+            f"{one.name}: {state.name}"
+            for one in states.values()
+            for state in one.states
+            if state.id == option.states[one.id]
+        ]
+        return facts | ({"obstacles": ", ".join(chosen)} if chosen else {})
 
     def _figure(self, row: Row, measure: Measure) -> float:
         if measure.key in row.figures:
@@ -185,7 +205,10 @@ class RowTeller:
         return self._measured[key]
 
 
-FACTS = ("holds", "exchanger", "fans", "pump", "port end", "ports", "slide", "free to slide")
+FACTS = (
+    "holds", "exchanger", "fans", "pump", "port end", "ports", "slide", "free to slide",
+    "stands at", "obstacles",
+)  # fmt: skip
 """The labels of what a zone holds, in the order in which one reads them."""
 
 
@@ -263,9 +286,12 @@ def _end(zone: Zone, item: Item) -> Direction:
 
 
 def _short(facts: Mapping[str, str]) -> str:
-    """Return what a zone holds in a few words."""
+    """Return what a zone holds in a few words; none where it holds nothing."""
+    if len(facts) == 1:
+        return ""
     if "exchanger" not in facts:
-        return facts.get("fans", facts["holds"]).removesuffix(", alone")
+        told = facts.get("fans", facts.get("pump", facts.get("obstacles", facts["holds"])))
+        return told.removesuffix(", alone")
     words = [facts["exchanger"].removeprefix("Exchanger ").strip()]
     fans = facts.get("fans", "none")
     words.append("no fans" if fans == "none" else fans.split(" x ")[0].rsplit(",", 1)[0])

@@ -19,6 +19,7 @@ from app.ui.search_worker import SearchOrder, Told, tellings
 from geometry.edits import set_margin, set_name
 from geometry.layout import Layout
 from geometry.layout_file import read_layout
+from geometry.search.near_summary import LetIn, NearFound, NearSummary
 from geometry.search.wishes import wishes_from
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def two_zones() -> Layout:
 def told() -> list[Told]:
     """What the search of the panel below tells, worked out once."""
     wishes = wishes_from(PARTS, slide_steps=1, zones=("front-zone", "rear-zone"))
-    return list(tellings(SearchOrder(two_zones(), wishes, WANTED, 20.0)))
+    return list(tellings(SearchOrder(two_zones(), wishes, WANTED, 20.0, near=True)))
 
 
 @pytest.fixture
@@ -378,6 +379,43 @@ def test_the_largest_of_each_zone_are_listed(searched: tuple[MainWindow, SearchP
     assert ("front zone", "thickest") in whats
     assert panel.answer is not None
     assert len(whats) == len(panel.answer.largest)
+
+
+def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    before = window.session.document.layout
+    layout = before.but(settings=before.settings.but(margin_mm=1.5))
+    change = LetIn("ask for a margin of 1.5 mm", cuts=False, layout=layout.but(name="Other"))
+    cut = LetIn("trim the peg by 3 mm", cuts=True, layout=layout)
+    miss = NearSummary(
+        "row 1 with a thick core", "front-zone", "+432 volume cm3", {"volume": 432.0},
+        ("Core is 0.5 mm short",), 0.5, (change, cut), before,
+    )  # fmt: skip
+    near = NearFound((miss,), 3, 3, cutting=True, done=True)
+    panel.job.told.emit(Told("done", near=near, ended=True))
+    panel.job.finished.emit()
+    view = panel.results.near
+    assert panel.results.tabs.tabText(4) == "Near misses (1)"
+    top = view.tree.topLevelItem(0)
+    texts = [top.child(k).text(0) for k in range(top.childCount())]
+    assert texts == [change.name, f"CUTS THE ENCLOSURE: {cut.name}"]
+    assert not view.caution.isHidden()
+    view.tree.itemEntered.emit(top.child(0), 0)
+    qtbot.waitUntil(lambda: panel.preview.shown is change, timeout=3_000)
+    assert window.session.layout.settings.margin_mm == 1.5
+    assert window.session.document.layout is before
+    view.tree.setCurrentItem(top.child(0))
+    QTest.keyClick(view.tree, Qt.Key.Key_Return)
+    now = window.session.document.layout
+    assert (now.settings.margin_mm, now.name) == (1.5, before.name)
+    assert window.session.document.undo_name == change.name
+    panel.apply_change(cut)
+    assert window.session.document.undo_name == change.name, "the ground is another one now"
+    assert "search again" in panel.changed.text.text()
+    window.session.undo()
+    assert window.session.document.layout is before
 
 
 def test_another_document_drops_the_rows(searched: tuple[MainWindow, SearchPanel]) -> None:
