@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Protocol, get_args
 
@@ -23,13 +24,33 @@ class _Named(Protocol):
 
 def reference_faults(layout: Layout) -> tuple[Fault, ...]:
     """Return every reference of a layout that leads nowhere, and every id that is used twice."""
+    names = _Names.of(layout)
     return (
         *_part_keys(layout),
         *_repeated_ids(layout),
-        *(f for i, stack in enumerate(layout.stacks) for f in _stack(layout, stack, i)),
-        *(f for i, free in enumerate(layout.free) for f in _free(layout, free, i)),
+        *(f for i, stack in enumerate(layout.stacks) for f in _stack(names, stack, i)),
+        *(f for i, free in enumerate(layout.free) for f in _free(names, free, i)),
         *_states(layout),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Names:
+    """What a layout has, gathered once for all that refers to it."""
+
+    parts: Mapping[str, Part]
+    zones: Mapping[str, Zone]
+    holders: Mapping[str, None]
+    stackable: frozenset[str]
+
+    @classmethod
+    def of(cls, layout: Layout) -> _Names:
+        return cls(
+            parts=layout.parts,
+            zones={zone.id: zone for zone in layout.enclosure.zones},
+            holders=dict.fromkeys(holder_ids(layout)),
+            stackable=frozenset(key for key, part in layout.parts.items() if part_cells(part)),
+        )
 
 
 def named_ids(layout: Layout) -> Iterator[tuple[str, str]]:
@@ -101,12 +122,11 @@ def _repeated_ids(layout: Layout) -> Iterator[Fault]:
         first.setdefault(one, path)
 
 
-def _stack(layout: Layout, stack: Stack, index: int) -> Iterator[Fault]:
+def _stack(names: _Names, stack: Stack, index: int) -> Iterator[Fault]:
     path = f"stacks[{index}]"
-    zones = {zone.id: zone for zone in layout.enclosure.zones}
-    zone = zones.get(stack.zone)
+    zone = names.zones.get(stack.zone)
     if zone is None:
-        yield _missing(f"{path}.zone", stack.zone, "zone of the enclosure", zones)
+        yield _missing(f"{path}.zone", stack.zone, "zone of the enclosure", names.zones)
     for side in SIDES:
         layers = stack.side(side)
         if zone is not None and layers and (zone.inner if side == "inner" else zone.outer) is None:
@@ -114,39 +134,38 @@ def _stack(layout: Layout, stack: Stack, index: int) -> Iterator[Fault]:
             yield Fault(f"{path}.{side}", problem, "move them, or give the zone that side")
         for k, layer in enumerate(layers):
             for n, item in enumerate(layer.items):
-                yield from _item(layout, zone, item, f"{path}.{side}[{k}].items[{n}]")
+                yield from _item(names, zone, item, f"{path}.{side}[{k}].items[{n}]")
 
 
-def _item(layout: Layout, zone: Zone | None, item: Item, path: str) -> Iterator[Fault]:
+def _item(names: _Names, zone: Zone | None, item: Item, path: str) -> Iterator[Fault]:
     if zone is not None and item.cell not in {cell.id for cell in zone.cells}:
         cells = [cell.id for cell in zone.cells]
         yield _missing(f"{path}.cell", item.cell, f'cell of zone "{zone.id}"', cells)
-    part: Part | None = layout.parts.get(item.part)
+    part = names.parts.get(item.part)
     if part is None:
-        yield _missing(f"{path}.part", item.part, "part of this layout", layout.parts)
+        yield _missing(f"{path}.part", item.part, "part of this layout", names.parts)
         return
-    if not part_cells(part):
+    if item.part not in names.stackable:
         problem = f'"{part.id}" ({part.kind}) has no hole pattern, so it cannot be in a stack'
         yield Fault(f"{path}.part", problem, 'place it under "free"')
-    yield from _ports(layout, part, item.ports, f"{path}.ports")
+    yield from _ports(names, part, item.ports, f"{path}.ports")
 
 
-def _free(layout: Layout, free: FreePart, index: int) -> Iterator[Fault]:
+def _free(names: _Names, free: FreePart, index: int) -> Iterator[Fault]:
     path = f"free[{index}]"
-    part: Part | None = layout.parts.get(free.part)
+    part = names.parts.get(free.part)
     if part is None:
-        yield _missing(f"{path}.part", free.part, "part of this layout", layout.parts)
+        yield _missing(f"{path}.part", free.part, "part of this layout", names.parts)
     else:
-        yield from _ports(layout, part, free.ports, f"{path}.ports")
+        yield from _ports(names, part, free.ports, f"{path}.ports")
     held = free.held
-    if held.on is not None and (held.on == free.id or held.on not in holder_ids(layout)):
-        known = [one for one in holder_ids(layout) if one != free.id]
+    if held.on is not None and (held.on == free.id or held.on not in names.holders):
+        known = [one for one in names.holders if one != free.id]
         yield _missing(f"{path}.held.on", held.on, "wall, obstacle, zone or placed part", known)
     elif held.cells:
-        zone = next((zone for zone in layout.enclosure.zones if zone.id == held.on), None)
+        zone = names.zones.get(held.on or "")
         if zone is None:
-            zones = [zone.id for zone in layout.enclosure.zones]
-            yield _missing(f"{path}.held.on", held.on or "", "zone of the enclosure", zones)
+            yield _missing(f"{path}.held.on", held.on or "", "zone of the enclosure", names.zones)
             return
         cells = [cell.id for cell in zone.cells]
         for i, cell in enumerate(held.cells):
@@ -155,16 +174,18 @@ def _free(layout: Layout, free: FreePart, index: int) -> Iterator[Fault]:
                 yield _missing(where, cell, f'cell of zone "{zone.id}"', cells)
 
 
-def _ports(layout: Layout, part: Part, uses: Mapping[str, PortUse], path: str) -> Iterator[Fault]:
+def _ports(names: _Names, part: Part, uses: Mapping[str, PortUse], path: str) -> Iterator[Fault]:
+    if not uses:
+        return
     ports = [port.id for port in part_ports(part)]
-    fittings = [known.id for known in layout.parts.values() if isinstance(known, Fitting)]
+    fittings = [known.id for known in names.parts.values() if isinstance(known, Fitting)]
     for port_id, use in uses.items():
         where = step_down(path, port_id, in_map=True)
         if port_id not in ports:
             yield _missing(where, port_id, f'port of "{part.id}"', ports)
         if use.fitting is None:
             continue
-        chosen: Part | None = layout.parts.get(use.fitting)
+        chosen = names.parts.get(use.fitting)
         if chosen is None:
             yield _missing(f"{where}.fitting", use.fitting, "fitting of this layout", fittings)
         elif not isinstance(chosen, Fitting):
