@@ -173,7 +173,7 @@ def _measure_beyond(gaps: dict[Key, PairGap], scene: Scene, fresh: list[Solid]) 
     bounds, beyond = bounds_array(hard)[:, None], scene.walls.beyond_bounds
     meets = (bounds[..., :3] <= beyond[:, 3:]) & (bounds[..., 3:] >= beyond[:, :3])
     rows = np.argwhere(np.logical_and.reduce(meets, axis=2))[:, 0]
-    reaching = [hard[k] for k in np.unique(rows).tolist()]
+    reaching = [hard[k] for k in np.flatnonzero(np.bincount(rows)).tolist()]
     for solid in reaching:
         shift = parting_shift(solid.prisms, scene.walls.beyond.prisms)
         if shift is not None:

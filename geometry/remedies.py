@@ -35,6 +35,9 @@ from geometry.scene import Scene
 
 Recheck = Callable[[Layout], Report]
 
+Confirm = Callable[[Layout, Report], Report]
+"""Takes a changed layout and what `Recheck` said of it."""
+
 MOST_TRIES = 60
 """So many changed layouts are checked for one report; a hopeless layout must not take minutes."""
 
@@ -63,7 +66,7 @@ class _Bench:
     scene: Scene
     report: Report
     recheck: Recheck
-    confirm: Recheck
+    confirm: Confirm
     tried: dict[str, tuple[Layout, Report] | None] = field(default_factory=dict)
     confirmed: dict[str, Report] = field(default_factory=dict)
 
@@ -81,18 +84,19 @@ class _Bench:
                 self.tried[change.name] = None if same else (layout, self.recheck(layout))
         return self.tried[change.name]
 
-    def in_worst_case(self, name: str, layout: Layout) -> Report:
+    def in_worst_case(self, name: str, layout: Layout, after: Report) -> Report:
         """Return the report of a change that looks good, its worst cases among it."""
         if name not in self.confirmed:
-            self.confirmed[name] = self.confirm(layout)
+            self.confirmed[name] = self.confirm(layout, after)
         return self.confirmed[name]
 
 
-def with_remedies(scene: Scene, report: Report, recheck: Recheck, confirm: Recheck) -> Report:
+def with_remedies(scene: Scene, report: Report, recheck: Recheck, confirm: Confirm) -> Report:
     """Return the report with each fault's remedies, and with why a flip does not help.
 
     `recheck` returns the report of a changed layout, without remedies of its own; `confirm` does
-    too, and looks at the worst cases, for changes that look good without.
+    too, and looks at the worst cases, for changes that look good without; it is given what was
+    said without, so that nothing is measured again.
     """
     bench = _Bench(scene, report, recheck, confirm)
     findings = tuple(
@@ -116,7 +120,7 @@ def _mended(bench: _Bench, finding: Finding) -> Finding:
         worse = new_faults(bench.report, after)
         cured = not _still_there(finding, after)
         if cured and not worse:
-            after = bench.in_worst_case(change.name, layout)
+            after = bench.in_worst_case(change.name, layout, after)
             worse = new_faults(bench.report, after)
             cured = not _still_there(finding, after)
         gives = _gives(bench.scene, finding, change, after)

@@ -23,6 +23,10 @@ class Pace(QObject):
         self._timer = QTimer(self, singleShot=True, interval=PACE_MS)
         self._timer.timeout.connect(self._next)
 
+    def add(self, panel: QWidget, refresh: Callable[[], None]) -> None:
+        """Take in a panel that was built later."""
+        self._panels = (*self._panels, (panel, refresh))
+
     def ask(self) -> None:
         """Refresh every panel in its turn; those that are hidden wait for `now`."""
         self._due.extend(k for k in range(len(self._panels)) if k not in self._due)

@@ -8,7 +8,7 @@ import time
 
 from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
 
-from geometry.checks.runner import Checked, check_layout, run_checks
+from geometry.checks.runner import Checked, check_layout, in_worst_case, run_checks
 from geometry.checks.tolerated import depth_figure, with_tolerances
 from geometry.finding import Report
 from geometry.layout import Layout
@@ -55,8 +55,8 @@ class _Job(QRunnable):
         time.sleep(BREATH_S)
         return check_layout(layout, self._checked, remedies=False, worst_cases=False).report
 
-    def _confirm(self, layout: Layout) -> Report:
-        return check_layout(layout, self._checked, remedies=False).report
+    def _confirm(self, layout: Layout, after: Report) -> Report:
+        return in_worst_case(layout, after, self._checked)
 
 
 class RemedySearch(QObject):

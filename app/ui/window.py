@@ -29,17 +29,14 @@ from app.ui.actions import (
 )
 from app.ui.board_pane import BoardPane
 from app.ui.board_view import BoardView
-from app.ui.enclosure_panel import EnclosurePanel
 from app.ui.export_strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.findings_panel import FindingsPanel
 from app.ui.first_paint import FirstPaint
-from app.ui.history_panel import HistoryPanel
 from app.ui.mend_commands import MendCommands
 from app.ui.notice import NoticeBar
 from app.ui.pace import Pace
 from app.ui.part_commands import PartCommands
-from app.ui.part_panel import PartPanel
 from app.ui.parts_panel import PartsPanel
 from app.ui.preferences import SCALES, THEMES, Preferences
 from app.ui.search_commands import SearchCommands
@@ -56,6 +53,12 @@ USUAL_SIZE = QSize(1480, 920)
 WIDE_PX = 1300
 FRAME_PX = QSize(2, 30)
 """What a title bar and frame take, before they are known."""
+TABS: tuple[tuple[str, str], ...] = (
+    ("Stack", "The stack on the zone at hand"),
+    ("Part", "The numbers of the selected part"),
+    ("Enclosure", "Name, margins and obstacles"),
+    ("History", "All edits, to go back to"),
+)
 
 
 class MainWindow(QMainWindow):
@@ -66,7 +69,7 @@ class MainWindow(QMainWindow):
         self.library, self.preferences = library, preferences
         self.skin = Skin(preferences, self)
         self.session = Session(document, self, waiting=True)
-        parts = Shelf(library)
+        parts = self._shelf = Shelf(library)
         middle = QWidget()
         self.notice = NoticeBar(middle)
         self.strip = ExportStrip()
@@ -75,9 +78,6 @@ class MainWindow(QMainWindow):
         self.pane = BoardPane(self.board, preferences, self.skin)
         self.parts = PartsPanel(library, self.skin)
         self.stack = StackPanel(self.session, self.skin, ())
-        self.part = PartPanel(self.session, self.skin, parts)
-        self.enclosure = EnclosurePanel(self.session, self.skin)
-        self.history = HistoryPanel(self.session)
         self.findings = FindingsPanel(self.skin)
         self.mends = MendCommands(self.session, parts, self.findings, self)
         self.mends.changed.connect(self._show_findings)
@@ -90,7 +90,6 @@ class MainWindow(QMainWindow):
         self._pace = Pace(
             (
                 (self.stack, self.stack.refresh),
-                (self.part, self.part.refresh),
                 (self.findings, self._show_findings),
             ),
             self,
@@ -117,14 +116,9 @@ class MainWindow(QMainWindow):
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setExpanding(False)
-        tabs: tuple[tuple[QWidget, str, str], ...] = (
-            (self.stack, "Stack", "The stack on the zone at hand"),
-            (self.part, "Part", "The numbers of the selected part"),
-            (self.enclosure, "Enclosure", "Name, margins and obstacles"),
-            (self.history, "History", "All edits, to go back to"),
-        )
-        for widget, text, tip in tabs:
-            self.tabs.setTabToolTip(self.tabs.addTab(widget, text), tip)
+        for number, (text, tip) in enumerate(TABS):
+            self.tabs.addTab(QWidget() if number else self.stack, text)
+            self.tabs.setTabToolTip(number, tip)
         self.right = QSplitter(Qt.Orientation.Vertical)
         self.right.addWidget(self.tabs)
         self.right.addWidget(self.findings)
@@ -334,10 +328,29 @@ class MainWindow(QMainWindow):
             self.pane.fit()
             self.board.picture.release()
 
+    def _fill_tabs(self) -> None:
+        """Put the panels into the tabs that are not seen at first."""
+        from app.ui.enclosure_panel import EnclosurePanel
+        from app.ui.history_panel import HistoryPanel
+        from app.ui.part_panel import PartPanel
+
+        self.part = PartPanel(self.session, self.skin, self._shelf)
+        self.enclosure = EnclosurePanel(self.session, self.skin)
+        self.history = HistoryPanel(self.session)
+        self._pace.add(self.part, self.part.refresh)
+        at = self.tabs.currentIndex()
+        for number, panel in enumerate((self.part, self.enclosure, self.history), 1):
+            text, tip = TABS[number]
+            self.tabs.removeTab(number)
+            self.tabs.insertTab(number, panel, text)
+            self.tabs.setTabToolTip(number, tip)
+        self.tabs.setCurrentIndex(at)
+
     def _on_first_paint(self) -> None:
         """Do what could wait until the board was on the screen."""
+        self._fill_tabs()
         self.parts.fill()
-        self.stack.set_parts(tuple(self.library.parts.values()))
+        self.stack.set_parts(self._shelf)
         if self.library.problems:
             self.notice.error(
                 "Left out of the library: " + "; ".join(str(p) for p in self.library.problems)

@@ -110,10 +110,20 @@ def run_checks(
     def recheck(changed: Layout) -> Report:
         return check_layout(changed, checked, remedies=False, worst_cases=False).report
 
-    def confirm(changed: Layout) -> Report:
-        return check_layout(changed, checked, remedies=False).report
+    def confirm(changed: Layout, after: Report) -> Report:
+        return in_worst_case(changed, after, checked)
 
     return with_remedies(scene, report, recheck, confirm)
+
+
+def in_worst_case(layout: Layout, report: Report, before: Checked) -> Report:
+    """Return the report of a layout that was checked without its worst cases, these among it.
+
+    `before` is a check to start from where the report does not tell what was measured.
+    """
+    if report.survey is not None:
+        before = Checked(report.survey.scene, report)
+    return check_layout(layout, before, remedies=False).report
 
 
 def help_text(kind: str) -> str:

@@ -53,7 +53,8 @@ def part_all(best: Floats, table: PrismTable, pairs: Indices, facing: Facing) ->
     may_share = x & y & z & (best <= LENGTH_EPS_MM)[facing.pair]
     if not may_share.any():
         return
-    chosen = np.unique(facing.pair[may_share])
+    # numpy's own `unique` would load its masked arrays.
+    chosen = np.flatnonzero(np.bincount(facing.pair[may_share]))
     place = np.full(len(best), -1)
     place[chosen] = np.arange(len(chosen))
     own = place[facing.pair]

@@ -72,7 +72,7 @@ def _upright(ring: shapely.LinearRing) -> bool:
 def _rectangles(polygon: shapely.Polygon) -> Iterator[Rect]:
     """Yield rectangles that fill a polygon of upright and level edges."""
     at = shapely.get_coordinates(polygon)
-    aa, bb = np.unique(at[:, 0]), np.unique(at[:, 1])
+    aa, bb = (np.array(sorted(set(at[:, k].tolist()))) for k in (0, 1))
     centres_a, centres_b = (aa[1:] + aa[:-1]) / 2, (bb[1:] + bb[:-1]) / 2
     grid_a, grid_b = np.meshgrid(centres_a, centres_b, indexing="ij")
     left = shapely.contains_xy(polygon, grid_a, grid_b)

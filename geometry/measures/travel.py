@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Sequence
+from functools import partial
 from math import inf
 from typing import NamedTuple
 
@@ -16,18 +16,45 @@ from geometry.measures.strips import Span
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
 
-@dataclass(frozen=True, slots=True)
 class Travel:
-    """How far a solid moves until it touches another.
+    """How far a solid moves until it touches another; a value, compared by all that it tells.
 
     `mm` is infinite when nothing stands in the way, and negative when it starts in another's
     room: minus the shift backwards that frees it. `hit` is the key of the solid that limits it
-    and `place` a world point of the contact; both None when nothing does.
+    and `place` a world point of the contact; both None when nothing does. The place is sought when
+    it is asked for: it costs more than the distance, and of many travels the least alone is shown.
     """
 
-    mm: float
-    hit: Hashable | None = None
-    place: Vec | None = None
+    __slots__ = ("_contact", "_place", "hit", "mm")
+
+    def __init__(
+        self,
+        mm: float,
+        hit: Hashable | None = None,
+        place: Vec | None = None,
+        *,
+        contact: Callable[[], Vec | None] | None = None,
+    ) -> None:
+        self.mm, self.hit = mm, hit
+        self._place, self._contact = place, contact
+
+    @property
+    def place(self) -> Vec | None:
+        """A world point of the contact (mm); None where nothing is met."""
+        if self._contact is not None:
+            self._place, self._contact = self._contact(), None
+        return self._place
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Travel):
+            return NotImplemented
+        return (self.mm, self.hit, self.place) == (other.mm, other.hit, other.place)
+
+    def __hash__(self) -> int:
+        return hash((self.mm, self.hit))
+
+    def __repr__(self) -> str:
+        return f"Travel({self.mm!r}, {self.hit!r}, {self.place!r})"
 
 
 def travel(
@@ -52,7 +79,8 @@ def travel(
     if best is None:
         return Travel(inf)
     lo, pair = best
-    return Travel(max(lo, 0.0), pair.key, contact_place(pair.p, pair.q, way, lo))
+    contact = partial(contact_place, pair.p, pair.q, way, lo)
+    return Travel(max(lo, 0.0), pair.key, contact=contact)
 
 
 def _backwards(
@@ -71,7 +99,7 @@ def _backwards(
     shared = parting_shift(a, [q for _, prisms in others for q in prisms])
     # A sliver thinner than the tolerance across the way counts as touching.
     mm = 0.0 if shared is None else back
-    return Travel(mm, last.key, contact_place(last.p, last.q, way, back))
+    return Travel(mm, last.key, contact=partial(contact_place, last.p, last.q, way, back))
 
 
 def _level(found: tuple[float, _Pair]) -> float:
