@@ -24,7 +24,7 @@ from functools import cached_property
 from math import inf
 
 from geometry.checks.worst_pairs import WorstPair, worst_pairs
-from geometry.depths import Depths, measure_depths, on_wall, out_way, seat_face_mm
+from geometry.depths import Depths, measure_depths
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.margins import required_mm
 from geometry.measures.overlap import Shift, parting_shift
@@ -36,6 +36,7 @@ from geometry.measures.volume import overlap_volume_mm3
 from geometry.pairs import PairGap, Pairs, measure_pairs
 from geometry.placement import Placed
 from geometry.scene import Scene
+from geometry.stack_sides import on_wall, out_way, seat_face_mm
 from geometry.stackup.figures import Tolerances
 from geometry.walls import OUTSIDE, WALL_NAMES
 

@@ -7,9 +7,10 @@ from dataclasses import replace
 from math import isclose
 
 from geometry.checks.survey import Group, Sides, Survey
-from geometry.depths import far_mm, zone_side
+from geometry.depths import far_mm
 from geometry.finding import Finding, Leftover, Report, StackDepth, Verdict
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.stack_sides import zone_side
 from geometry.stackup.figures import Tolerances
 from geometry.stackup.sums import Figure
 

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from geometry.depths import Depths, on_wall
+from geometry.depths import Depths
 from geometry.layout import Layout, Side
 from geometry.measures.pose import Way
 from geometry.measures.solid import Role, Solid
@@ -19,6 +19,7 @@ from geometry.scene import Scene
 from geometry.search.bent import bent_reaches
 from geometry.search.units import Units, UnitSet
 from geometry.search.worst import Kind, Tolerant
+from geometry.stack_sides import on_wall
 from geometry.stackup.figures import Tolerances
 from geometry.walls import OUTSIDE
 

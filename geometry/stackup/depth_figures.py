@@ -13,8 +13,8 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from catalog.iso2768 import dimension_of
-from geometry.depths import ItemTravel, column_of, in_column, limits, out_way
 from geometry.finding import Leftover
+from geometry.item_travel import ItemTravel, column_of, in_column, limits
 from geometry.layout import Side
 from geometry.measures.pose import Way
 from geometry.measures.prism import Prism, view
@@ -22,6 +22,7 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.measures.travel import travel
 from geometry.placement import Placed
+from geometry.stack_sides import out_way
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import NOISE_MM, Face, Solids, axes_across, faces
 from geometry.stackup.pair_gaps import ALL_AXES, GAP, travel_along

@@ -8,12 +8,12 @@ from math import isinf
 
 from geometry.checks.survey import Group, Sides, Survey, along_stack
 from geometry.checks.words import called, may_go, mm_text
-from geometry.depths import out_way, zone_side
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.margins import role_margin_mm
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import meets
 from geometry.placement import Placed
+from geometry.stack_sides import out_way, zone_side
 from geometry.walls import OUTSIDE
 
 KIND = "leftover_depth"

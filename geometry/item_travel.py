@@ -1,0 +1,187 @@
+"""How far one item of a stack could move along the stack, and what it then meets.
+
+An item travels with its heads and fittings, against everything that is not in its stack: hard
+solids and keep-outs alike, since it is often a plug, with the bend of its cable, that is met. Each
+of them is met on its own and the least counts: an item that stands in a duct is too deep by the way
+back out of that duct, not by the way back through the wall behind it. A solid that shares room with
+the item limits it too, however little it does so sideways, and it is short by the whole way back
+out of it: so nothing is left while an item stands in what lies ahead. What starts no farther out
+than the seat of the stack stands beside it, and so does a wall that is left faster sideways; they
+say nothing of the depth.
+
+An item is not measured through what is stacked over it, only where it sticks out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf, isinf
+
+import numpy as np
+
+from geometry.bare import bare_prisms
+from geometry.measures.broadphase import Floats, bounds_array
+from geometry.measures.overlap import parting_shift
+from geometry.measures.pose import Way
+from geometry.measures.prism import Bounds, Prism
+from geometry.measures.shifts import pair_shifts
+from geometry.measures.solid import Role, Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.measures.travel import Travel, travel
+from geometry.placement import Placed
+from geometry.scene import Scene
+from geometry.stack_sides import on_wall, out_way, seat_face_mm
+from geometry.walls import WALL_NAMES
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class ItemTravel:
+    """The travel of one placed item, the solid it meets, and the room that it looked at.
+
+    `covers` are the solids of the items stacked over it.
+    """
+
+    solids: tuple[Solid, ...]
+    way: Way
+    found: Travel
+    hit: Solid | None
+    column: Bounds
+    covers: tuple[Solid, ...]
+
+
+def item_travel(scene: Scene, one: Placed) -> ItemTravel:
+    solids = scene.solids_of[one.id]
+    way, seat_mm = out_way(one), seat_face_mm(one)
+    hard = [s for s in solids if s.hard]
+    prisms = [p for s in hard for p in s.prisms]
+    covers = covers_of(scene, one)
+    bare = bare_prisms(prisms, covers, way) if covers else prisms
+    column = _column(bounds_array(prisms), way, 0.0)
+    found, hit = Travel(inf), None
+    for ahead_mm, other in in_column(scene, column, way):
+        if ahead_mm >= found.mm:
+            break
+        if limits(other, one):
+            if ahead_mm >= 0 and _reach_mm(bare, other, way) >= found.mm:
+                continue
+            met = _met(prisms, bare, other, way, seat_mm)
+            if met.mm < found.mm:
+                found, hit = met, other
+    if bare and _inside(scene, one) and isinf(found.mm):
+        # An opening or a grille lies ahead: what is outside ends the depth.
+        met = travel(bare, way, [(0, scene.walls.beyond.prisms)])
+        if 0 <= met.mm < found.mm:
+            found, hit = met, scene.walls.beyond
+    reach = _column(bounds_array(prisms), way, max(found.mm, 0.0))
+    return ItemTravel(solids, way, found, hit, reach, covers)
+
+
+def covers_of(scene: Scene, one: Placed) -> tuple[Solid, ...]:
+    """Return the hard solids of the items that are stacked over an item's layer."""
+    assert one.stack is not None
+    assert one.side is not None
+    layers = one.stack.side(one.side)
+    above = {id(layer) for layer in layers[layers.index(one.layer) + 1 :]}
+    return tuple(
+        solid
+        for other in scene.items_of(one.stack)
+        if other.side == one.side and id(other.layer) in above
+        for solid in scene.solids_of[other.id]
+        if solid.hard
+    )
+
+
+def _met(
+    prisms: Sequence[Prism], bare: Sequence[Prism], other: Solid, way: Way, seat_mm: float
+) -> Travel:
+    """Return the travel to a solid: of the whole item where it shares room, else of what is bare.
+
+    Infinite where the solid stands beside the item.
+    """
+    met = travel(prisms, way, [(0, other.prisms)])
+    ahead: Sequence[Prism] = other.prisms
+    if met.mm < 0:
+        if other.owner in WALL_NAMES:
+            return met if _is_left_backwards(prisms, other, way) else Travel(inf)
+        ahead = [p for p in other.prisms if _starts_ahead(p, way, seat_mm)]
+        met = travel(prisms, way, [(0, ahead)]) if ahead else Travel(inf)
+    if met.mm < 0 or bare is prisms:
+        return met
+    return travel(bare, way, [(0, ahead)])
+
+
+def _starts_ahead(prism: Prism, way: Way, seat_mm: float) -> bool:
+    """Whether all of a prism lies farther out than the seat of a stack."""
+    if way.sign > 0:
+        return prism.bounds[way.axis] > seat_mm + LENGTH_EPS_MM
+    return prism.bounds[way.axis + 3] < seat_mm - LENGTH_EPS_MM
+
+
+def _reach_mm(prisms: Sequence[Prism], other: Solid, way: Way) -> float:
+    """Return the travel of an item to a solid that lies wholly ahead of it.
+
+    The same figure as `travel` gives, without the place of contact, which costs more.
+    """
+    return min(
+        (
+            lo if way.sign > 0 else -hi
+            for q in other.prisms
+            for p in prisms
+            for lo, hi in pair_shifts(p, q, way.axis)
+        ),
+        default=inf,
+    )
+
+
+def _is_left_backwards(prisms: Sequence[Prism], other: Solid, way: Way) -> bool:
+    """Whether the least way out of a solid that shares room with an item is back down the stack."""
+    shift = parting_shift(prisms, other.prisms)
+    return shift is not None and shift.way == -way
+
+
+def column_of(solids: Sequence[Solid], way: Way) -> Bounds:
+    """Return the bounds of an item from which `in_column` looks along `way`."""
+    return _column(bounds_array(solids), way, 0.0)
+
+
+def _column(bounds: Floats, way: Way, reach_mm: float) -> Bounds:
+    """Return the bounds of the room that an item sweeps along `way`."""
+    low, high = bounds[:, :3].min(axis=0), bounds[:, 3:].max(axis=0)
+    if way.sign > 0:
+        high[way.axis] += reach_mm
+    else:
+        low[way.axis] -= reach_mm
+    return (*low.tolist(), *high.tolist())
+
+
+def in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Solid]]:
+    """Return what stands in the room that an item sweeps, nearest first.
+
+    `column` bounds the item. With each solid comes a distance (mm) that the item can move at
+    least before they touch; negative for one that may share room with it.
+    """
+    low, high = np.array(column[:3]), np.array(column[3:])
+    if way.sign > 0:
+        high[way.axis] = inf
+    else:
+        low[way.axis] = -inf
+    bounds = scene.bounds
+    rows = np.flatnonzero(((bounds[:, :3] < high) & (bounds[:, 3:] > low)).all(axis=1))
+    if way.sign > 0:
+        ahead = bounds[rows, way.axis] - column[way.axis + 3]
+    else:
+        ahead = column[way.axis] - bounds[rows, way.axis + 3]
+    order = np.argsort(ahead, kind="stable")
+    return [(float(ahead[k]), scene.solids[rows[k]]) for k in order.tolist()]
+
+
+def limits(solid: Solid, one: Placed) -> bool:
+    """Whether a solid counts for the depth of a stacked item: all but its own stack and air."""
+    assert one.stack is not None
+    return solid.role is not Role.AIR and solid.stack != one.stack.id
+
+
+def _inside(scene: Scene, one: Placed) -> bool:
+    """Whether an item belongs inside: all do but those on the outer side of a wall."""
+    return one.side == "inner" or not on_wall(scene.layout, one)
