@@ -87,6 +87,10 @@ _FAN_WORDS: Mapping[FanPlace, str] = {
     "both": "on both faces",
     "outer": "on the outer side of the plate",
 }
+_JUDGED = {
+    "worst case": "judged with every dimension at its worst",
+    "nominal": "judged by dimensions as drawn",
+}
 _PUMP_WORDS = {"none": "none", "allowed": "allowed", "required": "exactly one"}
 
 
@@ -96,6 +100,7 @@ def fit_columns() -> tuple[ColumnSpec, ...]:
     return (
         ColumnSpec("Row", 8, "middle", fixed=True),
         *figures,
+        ColumnSpec("Left, all in place, mm", 14, "right", fixed=True),
         ColumnSpec("Tight at worst", 12, "right", fixed=True),
         ColumnSpec("What every zone holds", 1),
     )
@@ -122,7 +127,7 @@ def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
         ("Read it", AS_LISTED),
         ("Enclosure", answer.enclosure),
         *cut_rows(layout),
-        ("Kept", f"{judged}; margin {plain_mm(settings.margin_mm)} mm; judged by {by}"),
+        ("Kept", f"{judged}; margin {plain_mm(settings.margin_mm)} mm; {_JUDGED[by]}"),
         ("Fans", ", ".join(_fan_words(wishes))),
         ("Pump", _PUMP_WORDS[wishes.pump] + (", free ones too" if wishes.free_pumps else "")),
         ("Slides", _slide_words(wishes.slide_steps)),
@@ -232,6 +237,7 @@ def _fit_row(row: RowSummary) -> Row:
     return (
         Cell(str(row.number), bold=True),
         *(_figure(measure, row.figures[key]) for key, measure in MEASURES.items()),
+        _figure(MEASURES["leftover"], row.left_in_place_mm),
         worst,
         Cell("\n".join(_zone_lines(row.zones)), height_mm=LABEL_MM),
     )

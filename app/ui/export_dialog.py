@@ -7,6 +7,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
+    QCheckBox,
     QComboBox,
     QDialog,
     QDialogButtonBox,
@@ -41,12 +42,21 @@ NAME_WORDS = {
 
 
 class ExportDialog(QDialog):
-    """`chosen` carries file, paper, dots per inch, scale (empty: the largest that fits), names."""
+    """`chosen` carries file, paper, dots per inch, scale (empty: the largest that fits), names.
 
-    chosen = Signal(object, str, int, str, object)
+    Last comes whether what fits is wanted too, which can be chosen where something was `searched`.
+    """
+
+    chosen = Signal(object, str, int, str, object, bool)
 
     def __init__(
-        self, proposed: Path, names: Names = NO_NAMES, parent: QWidget | None = None
+        self,
+        proposed: Path,
+        names: Names = NO_NAMES,
+        parent: QWidget | None = None,
+        *,
+        searched: bool = False,
+        with_fits: bool = False,
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Export clearance sheet")
@@ -70,6 +80,14 @@ class ExportDialog(QDialog):
         for scale in SCALES:
             self.scale.addItem(scale, scale)
         self.scale.setAccessibleName("Scale")
+        self.with_fits = QCheckBox("&With what fits")
+        self.with_fits.setChecked(searched and with_fits)
+        self.with_fits.setEnabled(searched)
+        self.with_fits.setToolTip(
+            "Add sheets with the answer of the last search: count, best trade-offs, exclusions"
+            if searched
+            else "Search what fits first (Check menu); its answer can then go on sheets too"
+        )
         form = QFormLayout()
         label = QLabel("&File")
         label.setBuddy(self.file)
@@ -77,6 +95,7 @@ class ExportDialog(QDialog):
         form.addRow("&Paper", self.paper)
         form.addRow("&Resolution", self.dpi)
         form.addRow("&Scale", self.scale)
+        form.addRow("", self.with_fits)
         title_block = QFormLayout()
         self.names: dict[str, QLineEdit] = {}
         for name, text in asdict(names).items():
@@ -117,6 +136,7 @@ class ExportDialog(QDialog):
             self.dpi.currentData(),
             self.scale.currentData(),
             Names(**{name: field.text().strip() for name, field in self.names.items()}),
+            self.with_fits.isChecked(),
         )
 
     def _browse(self) -> None:

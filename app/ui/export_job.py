@@ -13,6 +13,7 @@ from app.drawing.theme import PRINT
 from app.paint.png import png_bytes
 from app.sheet.compose import NO_NAMES, Names, compose_sheets
 from app.sheet.export import write_sheets
+from app.sheet.fits_content import Fits
 from app.sheet.scale import ScaleError
 from catalog.errors import DataError
 from geometry.checks.runner import check_layout
@@ -21,7 +22,7 @@ from geometry.layout import Layout
 
 @dataclass(frozen=True)
 class ExportOrder:
-    """What to export, and how."""
+    """What to export, and how; `fits` is the answer of a search that goes with it."""
 
     layout: Layout
     out: Path
@@ -30,6 +31,7 @@ class ExportOrder:
     scale: str | None
     date: datetime.date
     names: Names = NO_NAMES
+    fits: Fits | None = None
 
 
 @dataclass(frozen=True)
@@ -51,7 +53,12 @@ def export_steps(order: ExportOrder) -> Iterator[Progress | tuple[Path, ...]]:
     checked = check_layout(order.layout)
     yield Progress(1, 4, "Laying out the sheets")
     sheets = compose_sheets(
-        checked, paper=order.paper, scale=order.scale, date=order.date, names=order.names
+        checked,
+        paper=order.paper,
+        scale=order.scale,
+        date=order.date,
+        names=order.names,
+        fits=order.fits,
     )
     total = len(sheets) + 3
     encoded: list[bytes] = []

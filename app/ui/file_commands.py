@@ -28,6 +28,7 @@ from geometry.edits import replace_enclosure
 
 if TYPE_CHECKING:
     from app.sheet.compose import Names
+    from app.sheet.fits_content import Fits
     from app.ui.export_job import ExportJob, ExportOrder
 
 FILTER = "Layouts (*.json);;All files (*)"
@@ -75,6 +76,8 @@ class FileCommands(QObject):
         self.recent = RecentFiles()
         self._job: ExportJob | None = None
         self._names: Names | None = None
+        self.fits: Callable[[], Fits | None] = lambda: None
+        """Returns what the last search has found, for the sheet; the window puts it in."""
         strip.stop_wanted.connect(self._stop_export)
         self.handlers: dict[str, Callable[[], object]] = {
             "new": self.new,
@@ -234,8 +237,11 @@ class FileCommands(QObject):
 
     # export
 
-    def export(self) -> None:
-        """Ask how, then export the clearance sheet behind the user."""
+    def export(self, *, with_fits: bool = False) -> None:
+        """Ask how, then export the clearance sheet behind the user.
+
+        `with_fits` proposes to add what the last search has found.
+        """
         if self._job is not None:
             self._notice.hint("A sheet is being exported already; wait for it, or stop it.")
             return
@@ -244,11 +250,20 @@ class FileCommands(QObject):
 
         document = self._session.document
         out = self._folder() / f"{_file_name(document.name)}-clearance.png"
-        dialog = ExportDialog(out, self._names or NO_NAMES, self._window)
+        searched = self.fits() is not None
+        dialog = ExportDialog(
+            out,
+            self._names or NO_NAMES,
+            self._window,
+            searched=searched,
+            with_fits=with_fits,
+        )
         dialog.chosen.connect(self._on_export_chosen)
         dialog.open()
 
-    def _on_export_chosen(self, out: Path, paper: str, dpi: int, scale: str, names: Names) -> None:
+    def _on_export_chosen(
+        self, out: Path, paper: str, dpi: int, scale: str, names: Names, with_fits: bool
+    ) -> None:
         from app.ui.export_job import ExportOrder
 
         self._names = names
@@ -261,6 +276,7 @@ class FileCommands(QObject):
                 scale or None,
                 datetime.datetime.now().astimezone().date(),
                 names,
+                self.fits() if with_fits else None,
             )
         )
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QTimer
 
 if TYPE_CHECKING:
+    from app.sheet.fits_content import Fits
     from app.ui.search_dock import SearchDock
     from app.ui.window import MainWindow
 
@@ -29,6 +30,10 @@ class SearchCommands:
             self.dock = SearchDock(self._window)
             QTimer.singleShot(0, self._window, self._window.pane.fit)
         self.dock.open()
+
+    def fits(self) -> Fits | None:
+        """Return what the last search has found, for the sheet; None where nothing was."""
+        return self.dock.panel.fits() if self.dock is not None else None
 
     def close(self) -> None:
         """End a search that runs, and keep where the panel stood."""

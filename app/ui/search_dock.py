@@ -28,6 +28,7 @@ class SearchDock(QDockWidget):
         self.panel = SearchPanel(
             window.session, window.library, window.skin, window.notice, window.board, self
         )
+        self.panel.sheet_wanted.connect(lambda: window.files.export(with_fits=True))
         self.setWidget(self.panel)
         window.addDockWidget(Qt.DockWidgetArea.BottomDockWidgetArea, self)
         blob = window.preferences.blob("fits")

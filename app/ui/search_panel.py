@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -35,12 +36,20 @@ from geometry.layout_file import write_layout
 from geometry.search.near_summary import LetIn, NearFound, NearSummary
 from geometry.search.summary import RowSummary, Summary
 
+if TYPE_CHECKING:
+    from app.sheet.fits_content import Fits
+
 SHOW_MS = 250
 """Rows that come in quick succession are shown together."""
 
 
 class SearchPanel(QWidget):
-    """Keeps the rows of one search and the order that they answer."""
+    """Keeps the rows of one search and the order that they answer.
+
+    `sheet_wanted`: the answer shall go on the clearance sheet.
+    """
+
+    sheet_wanted = Signal()
 
     def __init__(
         self,
@@ -118,6 +127,7 @@ class SearchPanel(QWidget):
         self.results.apply_wanted.connect(self.apply)
         self.results.layout_wanted.connect(self.write_row)
         self.results.csv_wanted.connect(self.export_csv)
+        self.results.sheet_wanted.connect(self.sheet_wanted)
         self.results.copy_wanted.connect(self.copy_rows)
         self.results.left.connect(self.preview.end)
         self.changed.again.clicked.connect(self.search)
@@ -164,6 +174,16 @@ class SearchPanel(QWidget):
     def answer(self) -> Summary | None:
         """The answer so far, without its rows."""
         return self._answer
+
+    def fits(self) -> Fits | None:
+        """Return what was found as it goes on a sheet; None before there is an answer."""
+        from app.sheet.fits_content import Fits
+
+        order, answer = self._order, self._answer
+        if order is None or answer is None:
+            return None
+        rows = tuple(self._rows)
+        return Fits(order.layout, order.wishes, order.seconds, answer, rows, self._near)
 
     def _on_told(self, told: Told) -> None:
         self.progress.setText(progress_text(told))

@@ -40,6 +40,7 @@ class SearchResults(QWidget):
     apply_wanted = Signal(object)
     layout_wanted = Signal(object)
     csv_wanted = Signal(object)
+    sheet_wanted = Signal()
     copy_wanted = Signal(object)
     left = Signal()
 
@@ -64,6 +65,10 @@ class SearchResults(QWidget):
         )
         self.compare_button = _button("&Compare", "Show the two selected rows side by side")
         self.csv = _button("&Export CSV…", "Save the listed rows as a table, lengths in mm")
+        self.sheet = _button(
+            "On the s&heet…",
+            "Export the clearance sheet with the answer of this search on sheets of its own",
+        )
         self.copy = _button("Cop&y", "Copy the selected rows, or all that are listed (Ctrl+C)")
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
@@ -79,6 +84,7 @@ class SearchResults(QWidget):
         self.apply.clicked.connect(self._apply)
         self.compare_button.clicked.connect(self._compare)
         self.csv.clicked.connect(lambda: self.csv_wanted.emit(self.model.listed))
+        self.sheet.clicked.connect(self.sheet_wanted)
         self.copy.clicked.connect(self._copy)
         skin.changed.connect(self._dress)
         self.show_answer((), None, running=False)
@@ -96,7 +102,7 @@ class SearchResults(QWidget):
         for button in (self.apply, self.compare_button):
             buttons.addWidget(button)
         buttons.addStretch(1)
-        for button in (self.copy, self.csv):
+        for button in (self.copy, self.csv, self.sheet):
             buttons.addWidget(button)
         column.addLayout(buttons)
         for widget, text, tip in (
@@ -157,7 +163,8 @@ class SearchResults(QWidget):
 
     def _show_empty(self) -> None:
         listed = bool(self.model.listed)
-        for widget in (self.table, self.apply, self.compare_button, self.csv, self.copy):
+        listing = (self.table, self.apply, self.compare_button, self.csv, self.copy, self.sheet)
+        for widget in listing:
             widget.setVisible(listed)
         self.filter.setVisible(bool(self._rows))
         self.empty.setVisible(not listed)

@@ -87,6 +87,7 @@ class MainWindow(QMainWindow):
         )
         self.views = ViewCommands(self)
         self.fits = SearchCommands(self)
+        self.files.fits = self.fits.fits
         self._pace = Pace(
             (
                 (self.stack, self.stack.refresh),

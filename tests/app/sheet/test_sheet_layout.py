@@ -8,9 +8,10 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
+from sheet_looks import meet, outside_frame, overlapping_texts, texts_of, within, words_of
 
 from app.drawing.fontmetrics import face
-from app.drawing.primitives import Bounds, Circle, Drawing, Group, Text
+from app.drawing.primitives import Circle, Drawing, Group, Text
 from app.drawing.words import numbered
 from app.sheet.cautions import CAUTIONS
 from app.sheet.compose import compose_sheets
@@ -25,8 +26,6 @@ from geometry.edits import fill_fans, insert_item
 from geometry.finding import Verdict
 from geometry.layout import Layout
 from geometry.layout_file import fingerprint
-
-SLACK_MM = 1e-6
 
 
 @pytest.fixture(params=["A3", "A4"])
@@ -55,45 +54,6 @@ def sheets(
     return composed[key]
 
 
-def texts_of(sheet: Drawing) -> list[Text]:
-    return [one for group in sheet.groups for one in group.primitives if isinstance(one, Text)]
-
-
-def words_of(sheets: tuple[Drawing, ...]) -> str:
-    return "\n".join(text.text for sheet in sheets for text in texts_of(sheet))
-
-
-def _meet(a: Bounds, b: Bounds) -> bool:
-    return (
-        a[0] < b[2] - SLACK_MM
-        and b[0] < a[2] - SLACK_MM
-        and a[1] < b[3] - SLACK_MM
-        and b[1] < a[3] - SLACK_MM
-    )
-
-
-def _within(box: Bounds, room: Bounds) -> bool:
-    return (
-        box[0] >= room[0] - SLACK_MM
-        and box[1] >= room[1] - SLACK_MM
-        and box[2] <= room[2] + SLACK_MM
-        and box[3] <= room[3] + SLACK_MM
-    )
-
-
-def overlapping_texts(sheet: Drawing) -> list[tuple[str, str]]:
-    """Return the texts of a sheet whose boxes meet, by pairs."""
-    boxes = sorted((text_box(text), text.text) for text in texts_of(sheet))
-    found = []
-    for k, (a, first) in enumerate(boxes):
-        for b, second in boxes[k + 1 :]:
-            if b[0] >= a[2]:
-                break
-            if _meet(a, b):
-                found.append((first, second))
-    return found
-
-
 def test_the_overlap_check_finds_what_it_should() -> None:
     texts = (Text((10.0, 10.0), "one", 2.5), Text((12.0, 11.0), "two", 2.5))
     sheet = Drawing((0.0, 0.0, 50.0, 50.0), (Group("made", texts),))
@@ -106,16 +66,7 @@ def test_no_text_lies_on_another(sheets: tuple[Drawing, ...]) -> None:
 
 
 def test_all_stands_within_the_frame(sheets: tuple[Drawing, ...], paper: str) -> None:
-    frame = PAPERS[paper].frame
-    outside = [
-        (group.key, one)
-        for sheet in sheets
-        for group in sheet.groups
-        if group.key not in ("sheet:grid", "sheet:frame")
-        for one in group.primitives
-        if not _within(extent(one), frame)
-    ]
-    assert outside == []
+    assert [one for sheet in sheets for one in outside_frame(sheet, paper)] == []
 
 
 def test_nothing_but_the_frame_passes_a_centring_mark(
@@ -128,7 +79,7 @@ def test_nothing_but_the_frame_passes_a_centring_mark(
         marks.append((x0 - 0.35, y0 - 0.35, x1 + 0.35, y1 + 0.35))
     for sheet in sheets:
         for text in texts_of(sheet):
-            assert not any(_meet(text_box(text), mark) for mark in marks), text
+            assert not any(meet(text_box(text), mark) for mark in marks), text
 
 
 def test_balloons_do_not_meet_each_other_nor_foreign_text(sheets: tuple[Drawing, ...]) -> None:
@@ -147,7 +98,7 @@ def test_balloons_do_not_meet_each_other_nor_foreign_text(sheets: tuple[Drawing,
             if group.key == key:
                 continue
             for text in (one for one in group.primitives if isinstance(one, Text)):
-                assert not _meet(extent(ring), text_box(text)), (key, text)
+                assert not meet(extent(ring), text_box(text)), (key, text)
 
 
 def test_every_finding_has_one_balloon_and_one_row(
@@ -389,10 +340,10 @@ def test_every_shipped_enclosure_makes_a_clean_sheet(
     for sheet in sheets:
         assert overlapping_texts(sheet) == []
         for text in texts_of(sheet):
-            assert _within(text_box(text), (0.0, 0.0, *sheet.bounds[2:]))
+            assert within(text_box(text), (0.0, 0.0, *sheet.bounds[2:]))
     for group in sheets[0].groups:
         if group.key not in ("sheet:grid", "sheet:frame"):
-            assert all(_within(extent(one), frame) for one in group.primitives), group.key
+            assert all(within(extent(one), frame) for one in group.primitives), group.key
 
 
 def test_an_empty_enclosure_of_ten_metres_is_drawn(date: datetime.date) -> None:

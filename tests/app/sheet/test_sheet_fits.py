@@ -1,0 +1,202 @@
+"""What fits, on sheets: it stands by itself, is told in full, and nothing lies on anything."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+
+import pytest
+import small_rooms as make
+from sheet_looks import outside_frame, overlapping_texts, words_of
+
+from app.drawing.primitives import Text
+from app.sheet.cautions import CUT_CAUTION_OF
+from app.sheet.compose import NO_NAMES, Names, compose_sheets
+from app.sheet.fits import compose_fits
+from app.sheet.fits_content import AS_LISTED, MOST_ROWS, Fits, fit_rows
+from app.sheet.flow import Block, Column, Piece, flow
+from geometry.checks.runner import check_layout
+from geometry.edits import cut_lines, set_name, trim_obstacle
+from geometry.layout import Layout
+from geometry.search.answers import MEASURES
+from geometry.search.near_summary import LetIn, NearFound, NearSummary
+from geometry.search.run import search
+from geometry.search.summary import RowSummary, RowTeller, summary
+from geometry.search.wishes import wishes_from
+
+FAN = make.fan(25.0)
+PARTS = (FAN, make.exchanger(1, 30.0), make.exchanger(1, 60.0))
+WANTED = ("volume", "leftover")
+DATE = datetime.date(2026, 1, 31)
+
+
+def two_zones() -> Layout:
+    """Two zones for one fan face each other over 200 mm, and a duct beside them."""
+    room = make.room(
+        (200.0, 180.0, 260.0),
+        zones=(
+            make.zone("front-zone", "front", (200.0, 20.0, 20.0), "+z", "+y", make.row(1)),
+            make.zone("rear-zone", "rear", (0.0, 140.0, 20.0), "+z", "-y", make.row(1)),
+        ),
+        obstacles=[make.block("duct", (60.0, 20.0, 220.0), (140.0, 160.0, 250.0), kind="duct")],
+    )
+    return make.layout(room, PARTS, [])
+
+
+@pytest.fixture(scope="module")
+def fits() -> Fits:
+    """The answer of a search over both zones."""
+    layout = two_zones()
+    wishes = wishes_from(PARTS, slide_steps=1)
+    *_, last = search(layout, wishes, [MEASURES[key] for key in WANTED], 20.0)
+    assert last.found is not None
+    teller = RowTeller(last.found.problem)
+    rows = tuple(teller.told(n, row) for n, row in enumerate(last.found.answer.rows, start=1))
+    return Fits(layout, wishes, 20.0, summary(last.found), rows)
+
+
+def many(fits: Fits, count: int) -> Fits:
+    """The same answer with so many rows, and names as long as they may be."""
+    pattern = "front wall of the upper tier: 1-fan exchanger; rear wall behind the board: 2 fans"
+    rows = tuple(
+        replace(
+            fits.rows[k % len(fits.rows)],
+            number=k + 1,
+            pattern=f"{pattern} ({k // 7})",
+            alike=123_456_789_012,
+            figures={
+                **fits.rows[k % len(fits.rows)].figures, "volume": 123_456.0, "leftover": -123.4
+            },
+        )
+        for k in range(count)
+    )  # fmt: skip
+    return replace(fits, rows=rows)
+
+
+@pytest.mark.parametrize("paper", ["A3", "A4"])
+@pytest.mark.parametrize("count", [0, 3, 400])
+def test_nothing_lies_on_anything_nor_leaves_the_frame(fits: Fits, paper: str, count: int) -> None:
+    near = NearFound((near_miss(fits.rows[0]),), 3, 9, cutting=True, done=False)
+    told = replace(many(fits, count), near=near)
+    for sheet in compose_fits(told, paper=paper, date=DATE, names=NO_NAMES):
+        assert overlapping_texts(sheet) == []
+        assert outside_frame(sheet, paper) == []
+
+
+def test_the_page_stands_by_itself(fits: Fits) -> None:
+    words = words_of(compose_fits(fits, paper="A3", date=DATE, names=Names(owner="Field lab")))
+    assert "What fits, as listed options" in words
+    assert AS_LISTED in words
+    assert f"{fits.answer.count}." in words
+    assert "(exact count)" in words
+    assert "2026-01-31" in words
+    assert "Field lab" in words
+    assert "clear only; margin 2 mm; judged by dimensions as drawn" in words
+    assert "the middle of each slot" in words
+    for part in PARTS:
+        assert part.name in words
+    for zone in fits.answer.zones:
+        assert zone.name in words
+        assert f"{zone.listed:,}" in words
+
+
+def test_every_row_is_told_under_its_pattern_with_figures_and_units(fits: Fits) -> None:
+    told = fit_rows(fits.rows)
+    headings = [row[0].text for row in told if len(row) == 1]
+    patterns = list(dict.fromkeys(row.pattern for row in fits.rows))
+    assert [h.rsplit(" (", 1)[0] for h in headings] == patterns
+    lines = [row for row in told if len(row) > 1]
+    by_number = {row.number: row for row in fits.rows}
+    assert sorted(int(line[0].text) for line in lines) == sorted(by_number)
+    keys = list(MEASURES)
+    for line in lines:
+        row = by_number[int(line[0].text)]
+        assert line[1 + keys.index("volume")] == f"{row.figures['volume']:,.0f}"
+        assert line[1 + keys.index("fans")] == f"{row.figures['fans']:.0f}"
+    words = words_of(compose_fits(fits, paper="A4", date=DATE, names=NO_NAMES))
+    for unit in ("cm²", "cm³", "mm"):
+        assert unit in words
+
+
+def test_exclusions_are_told_with_their_millimetres(fits: Fits) -> None:
+    # Cores of 60 with a fan of 25 on both faces take 110 mm on either side: 220 of 200 mm.
+    assert fits.answer.exclusions
+    words = words_of(compose_fits(fits, paper="A3", date=DATE, names=NO_NAMES))
+    for one in fits.answer.exclusions:
+        assert f"{one.short_mm:.1f}" in words
+        assert one.patterns[0] in words
+
+
+def test_a_long_answer_goes_over_several_sheets_and_says_what_it_leaves_out(fits: Fits) -> None:
+    long = many(fits, MOST_ROWS + 30)
+    sheets = compose_fits(long, paper="A4", date=DATE, names=NO_NAMES)
+    assert len(sheets) > 3
+    words = words_of(sheets)
+    assert "Best trade-offs by pattern (continued)" in words
+    assert "30 further rows are not told here; export them as CSV." in words
+    for number, _ in enumerate(sheets, start=1):
+        assert f"{number} of {len(sheets)}" in words
+
+
+def test_it_follows_the_clearance_sheet_and_the_sheets_are_counted_together(fits: Fits) -> None:
+    checked = check_layout(fits.layout)
+    alone = compose_sheets(checked, date=DATE)
+    both = compose_sheets(checked, date=DATE, fits=fits)
+    assert len(both) > len(alone)
+    assert "What fits, as listed options" not in words_of(both[: len(alone)])
+    assert "What fits, as listed options" in words_of(both[len(alone) :])
+    for number, sheet in enumerate(both, start=1):
+        assert f"{number} of {len(both)}" in words_of([sheet])
+    assert "Changed since" not in words_of(both)
+
+
+def test_a_layout_that_was_changed_since_the_search_is_told(fits: Fits) -> None:
+    checked = check_layout(set_name(fits.layout, "Another name"))
+    assert "Changed since" in words_of(compose_sheets(checked, date=DATE, fits=fits))
+
+
+def test_a_cut_enclosure_is_noted_on_both_kinds_of_sheet(fits: Fits) -> None:
+    cut = trim_obstacle(fits.layout, "duct", "-x", 4.0)
+    sheets = compose_sheets(check_layout(cut), date=DATE, fits=replace(fits, layout=cut))
+    pages = [words_of([sheet]) for sheet in sheets]
+    noted = [p for p in pages if "Modified enclosure" in p]
+    assert len(noted) == 2
+    for page in noted:
+        assert all(line in page for line in cut_lines(cut.enclosure))
+        assert "cutting is irreversible" in page
+    assert words_of(sheets).count(f"{CUT_CAUTION_OF.topic}. Cutting is irreversible") == 2
+    plain = compose_sheets(check_layout(fits.layout), date=DATE, fits=fits)
+    assert "Modified enclosure" not in words_of(plain)
+    assert CUT_CAUTION_OF.topic not in words_of(plain)
+
+
+def near_miss(row: RowSummary) -> NearSummary:
+    """A near miss that a margin lets in, or a cut."""
+    changes = (
+        LetIn("Ask for a margin of 1.4 mm instead of 2.0 mm", False, row.layout),
+        LetIn("Trim duct: 4.0 mm off its -x end", True, row.layout),
+    )
+    return NearSummary(
+        "row 1 with Exchanger 3 x 120 on front wall", "front-zone", "+144 area cm2",
+        {"area": 144.0}, ("Exchanger stands 1.4 mm from duct",), 0.6, changes, row.layout,
+    )  # fmt: skip
+
+
+def test_near_misses_are_told_and_cuts_are_marked_with_their_caution(fits: Fits) -> None:
+    near = NearFound((near_miss(fits.rows[0]),), 9, 9, cutting=True, done=True)
+    words = words_of(compose_fits(replace(fits, near=near), paper="A3", date=DATE, names=NO_NAMES))
+    assert "Near misses (cuts included)" in words
+    assert "+144 area cm²" in words
+    assert "CUTS THE ENCLOSURE: Trim duct: 4.0 mm off its -x end" in words
+    assert CUT_CAUTION_OF.topic in words
+    assert "Near misses" not in words_of(compose_fits(fits, paper="A3", date=DATE, names=NO_NAMES))
+
+
+@pytest.mark.parametrize("leads", [True, False])
+def test_a_row_that_leads_stays_with_the_row_below_it(leads: bool) -> None:
+    head, row = Piece(5.0, ()), Piece(10.0, ())
+    lead = Piece(4.0, (Text((0.0, 0.0), "lead", 2.5),), leads=leads)
+    block = Block("b", head, head, (row, lead, row), least_rows=1)
+    # 5 + 10 + 4 are 19 of 20 mm; the row below the lead needs 10 more.
+    laid = flow([block], iter([Column(k, (0.0, 0.0, 50.0, 20.0)) for k in (0, 1)]))
+    assert [bool(one.primitives) for one in laid] == ([False, True] if leads else [True, False])
