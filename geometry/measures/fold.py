@@ -10,6 +10,7 @@ minimum, found to within 1e-6 mm.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import cos, hypot, inf, pi, sin, sqrt
 from typing import NamedTuple
 
@@ -157,24 +158,47 @@ def _round_foot(fold: Fold, y: float, lo: float, hi: float) -> float:
 
 def _pieces_pieces(mine: list[Piece], theirs: list[Piece], p: Prism, q: Prism) -> Feet:
     best, feet = inf, Feet(0.0, 0.0, 0.0, 0.0)
-    for one in mine:
-        for other in theirs:
-            if _bound(one, other) >= best:
-                continue
-            mm, y_p, y_q = _piece_distance(one, other)
-            if mm < best:
-                best = mm
-                feet = Feet(
-                    y_p,
-                    _foot(one.strip, y_p, q.lo, q.hi),
-                    y_q,
-                    _foot(other.strip, y_q, p.lo, p.hi),
-                )
+    for bound, one, other in _by_bound(mine, theirs):
+        if bound >= best:
+            break
+        mm, y_p, y_q = _piece_distance(one, other)
+        if mm < best:
+            best = mm
+            feet = Feet(
+                y_p,
+                _foot(one.strip, y_p, q.lo, q.hi),
+                y_q,
+                _foot(other.strip, y_q, p.lo, p.hi),
+            )
     return feet
 
 
+def _by_bound(mine: list[Piece], theirs: list[Piece]) -> Iterator[tuple[float, Piece, Piece]]:
+    """Yield pairs of pieces with a distance that they cannot beat, in the order of that."""
+    if len(mine) * len(theirs) <= _FEW:
+        pairs = ((_bound(a, b), i, j) for i, a in enumerate(mine) for j, b in enumerate(theirs))
+        for bound, i, j in sorted(pairs):
+            yield bound, mine[i], theirs[j]
+        return
+    import numpy as np
+
+    own, other = (np.array([piece[:4] for piece in pieces]) for pieces in (mine, theirs))
+    least_u, least_w = (np.minimum(v[:, 1], v[:, 3]) for v in (own, other))
+    gap = np.maximum(own[:, None, 0] - other[:, 2], other[:, 0] - own[:, None, 2])
+    squares = np.maximum(gap, 0.0) ** 2 + least_u[:, None] ** 2 + least_w**2
+    bounds = np.sqrt(squares).ravel()
+    # Only the first are put in order at first: hardly ever more are asked for.
+    order = np.argpartition(bounds, _FEW)
+    for chosen in (order[:_FEW], order[_FEW:]):
+        for at in chosen[np.argsort(bounds[chosen], kind="stable")].tolist():
+            i, j = divmod(at, len(theirs))
+            yield float(bounds[at]), mine[i], theirs[j]
+
+
+_FEW = 64
+
+
 def _bound(one: Piece, other: Piece) -> float:
-    """Return a distance that two pieces cannot beat."""
     y_gap = max(0.0, one.y0 - other.y1, other.y0 - one.y1)
     u, w = min(one.u0, one.u1), min(other.u0, other.u1)
     return sqrt(y_gap * y_gap + u * u + w * w)

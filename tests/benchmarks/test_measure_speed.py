@@ -2,73 +2,38 @@
 
 Seeded dense packings (see `packings`), clearances looked for up to 5 mm, side by side with
 python-fcl's dynamic broad phase and distance calls, and with polygons in two views. The floor is
-the test of bounding intervals alone. Times are printed; tests assert ratios with much room, as a
-shared machine is no clock.
+the test of bounding intervals alone. The shipped enclosures, filled (see `filled_rooms`), go the
+same way. Times are printed; tests assert ratios with much room, as a shared machine is no clock.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import log
-from time import perf_counter
-from typing import TypeVar
 
-import numpy as np
 import pytest
-from fcl_scene import FclScene
-from packings import FILL, SEED, Part, packing
+from filled_rooms import FREE_PARTS, filled, things
+from filled_rooms import SEED as ROOM_SEED
+from measure_races import MARGIN_MM, Part, Times, race_moves, race_whole, timed
+from packings import FILL, SEED, packing
 from view_scene import ViewScene
 
-from geometry.measures.batch import all_gaps, gaps_of
-from geometry.measures.broadphase import near
-from geometry.measures.prism import Prism, shifted
+from catalog.store import load_library
+from geometry.measures.batch import gaps_of
+from geometry.measures.pose import IDENTITY
+from geometry.measures.prism import place
 from geometry.measures.prism_table import PrismTable
 
-T = TypeVar("T")
-
-MARGIN_MM = 5.0
-STEP_MM = (0.25, -0.5, 0.125)
 MOST_MOVE = 8.0
 """The ordinary run fails above this multiple of python-fcl's median; the aim is 1."""
 MOST_WHOLE = 1.0
 """The same for a whole layout; the aim is a fifth."""
 
 
-@dataclass
-class Times:
-    """Seconds of one way of doing something."""
-
-    each: list[float]
-
-    @property
-    def median_ms(self) -> float:
-        return float(np.median(self.each)) * 1e3
-
-    @property
-    def worst_ms(self) -> float:
-        """The 99th percentile."""
-        return float(np.percentile(self.each, 99)) * 1e3
-
-
-def timed(into: Times, what: Callable[..., T], *args: object) -> T:
-    start = perf_counter()
-    result = what(*args)
-    into.each.append(perf_counter() - start)
-    return result
-
-
 @pytest.fixture(scope="module")
 def full(request: pytest.FixtureRequest) -> bool:
     """Whether benchmarks are asked for: all sizes, more samples, all times printed."""
     return bool(request.config.getoption("benchmark_enable"))
-
-
-def _moves(parts: Sequence[Part], samples: int) -> list[tuple[int, list[Prism]]]:
-    count = len(parts)
-    chosen = random.Random(SEED).sample(range(count), min(count, samples))
-    return [(k, [shifted(p, STEP_MM) for p in parts[k]]) for k in chosen]
 
 
 def test_one_part_moves(full: bool) -> None:
@@ -78,79 +43,66 @@ def test_one_part_moves(full: bool) -> None:
 
 def _one_part_moves(count: int, samples: int) -> None:
     parts = packing(count)
-    moves = _moves(parts, samples)
-    ours, floor, theirs, update = (Times([]) for _ in range(4))
-    # Each in a run of its own, as each would be used; turns would chill the other's caches.
-    table = PrismTable.of(parts)
-    all_gaps(table, MARGIN_MM)
-    found = [timed(ours, gaps_of, moved, table, MARGIN_MM, k) for k, moved in moves]
-    for k, _ in moves:
-        timed(floor, near, tuple(table.whole[k].tolist()), table.whole, MARGIN_MM)
-    scene = FclScene(parts, MARGIN_MM)
-    expected = []
-    for k, _ in moves:
-        timed(update, scene.move, k, STEP_MM)
-        expected.append(timed(theirs, scene.gaps_of, k))
-        scene.move(k, [-v for v in STEP_MM])
-    ratio = ours.median_ms / (theirs.median_ms + update.median_ms)
-    print(
-        f"\none of {count} moves (seed {SEED}, fill {FILL}): "
-        f"ours {ours.median_ms:.3f} ms (99 %: {ours.worst_ms:.2f}), "
-        f"floor {floor.median_ms:.3f}, python-fcl {update.median_ms:.3f} to update and "
-        f"{theirs.median_ms:.3f} to measure (99 %: {theirs.worst_ms:.2f}); "
-        f"ratio {ratio:.2f}, without the update {ours.median_ms / theirs.median_ms:.2f}"
-    )
+    race = race_moves(parts, random.Random(SEED).sample(range(count), min(count, samples)))
+    print(f"\none of {count} moves (seed {SEED}, fill {FILL}): {race}")
     # The same parts meet or come near; how deep they meet python-fcl does not say.
-    assert sum(map(_same, found, expected)) >= 0.97 * len(moves)
-    assert ratio < MOST_MOVE
+    assert race.alike >= 0.97
+    assert race.ratio < MOST_MOVE
     if count == 200:
-        views, seen = Times([]), ViewScene(parts, MARGIN_MM)
-        for k, moved in moves:
+        views, seen = Times(), ViewScene(parts, MARGIN_MM)
+        for k, moved in race.moves:
             timed(views, seen.gaps_of, k, moved)
-        print(f"two views {views.median_ms:.3f} ms, {views.median_ms / ours.median_ms:.1f} x")
-        assert views.median_ms > ours.median_ms
-
-
-def _same(ours: dict[int, float], theirs: dict[int, float]) -> bool:
-    # Round bars are inscribed polygons there, so gaps may differ by a few hundredths.
-    return all(
-        abs(max(ours.get(j, MARGIN_MM), 0.0) - max(theirs.get(j, MARGIN_MM), 0.0)) < 0.05
-        for j in ours.keys() | theirs.keys()
-    )
+        faster = views.median_ms / race.ours.median_ms
+        print(f"two views {views.median_ms:.3f} ms, {faster:.1f} x")
+        assert faster > 1.0
 
 
 def test_a_whole_layout_from_nothing(full: bool) -> None:
     counts = (200, 1_000, 5_000) if full else (200,)
-    medians = [_whole_layout(count) for count in counts]
+    medians = []
+    for count in counts:
+        race = race_whole(
+            7 if full and count < 5_000 else 3,
+            lambda turn, count=count: packing(count, SEED + turn),  # type: ignore[misc]
+            fcl=count < 5_000,
+        )
+        print(f"\nwhole layout of {count} (seed {SEED} and on, fill {FILL}): {race}")
+        assert count == 5_000 or race.ratio < MOST_WHOLE
+        medians.append(race.ours.median_ms)
     if full:
         exponent = log(medians[-1] / medians[0]) / log(counts[-1] / counts[0])
         print(f"\ngrowth exponent from {counts[0]} to {counts[-1]} parts: {exponent:.2f}")
         assert exponent < 1.5
 
 
-def _gaps_from_nothing(parts: Sequence[Part]) -> dict[tuple[int, int], float]:
-    return all_gaps(PrismTable.of(parts), MARGIN_MM)
-
-
-def _whole_layout(count: int) -> float:
-    ours, theirs, build = Times([]), Times([]), Times([])
-    for turn in range(3):
-        # Fresh parts each turn: nothing is kept from the one before.
-        parts = packing(count, SEED + turn)
-        timed(ours, _gaps_from_nothing, parts)
-        if count < 5_000:
-            scene = timed(build, FclScene, parts, MARGIN_MM)
-            timed(theirs, scene.all_gaps)
-    print(f"\nwhole layout of {count} (seed {SEED}, fill {FILL}): ours {ours.median_ms:.1f} ms")
-    if theirs.each:
-        ratio = ours.median_ms / (theirs.median_ms + build.median_ms)
+def test_the_shipped_enclosures(full: bool) -> None:
+    library = load_library()
+    for enclosure in library.enclosures if full else ("small-cube",):
+        scene = filled(library, enclosure)
+        parts, movable = things(scene)
+        moving = race_moves(parts, movable * (4 if full else 1))
+        whole = race_whole(5 if full else 3, lambda _, parts=parts: _fresh(parts), fcl=True)  # type: ignore[misc]
+        blocks = sum(_block(part) for k, part in enumerate(parts) if k in set(movable))
+        room = scene.walls.cavity
+        fill = blocks / ((room[3] - room[0]) * (room[4] - room[1]) * (room[5] - room[2]))
         print(
-            f"python-fcl {build.median_ms:.1f} ms to build its scene and {theirs.median_ms:.1f} to "
-            f"measure it; ratio {ratio:.2f}, "
-            f"without building {ours.median_ms / theirs.median_ms:.2f}"
+            f"\n{enclosure}: {len(parts)} things of {sum(map(len, parts))} prisms, {FREE_PARTS} of "
+            f"them loose (seed {ROOM_SEED}), fill {fill:.2f}\n  one moves: {moving}\n"
+            f"  whole layout: {whole}\n  alike {moving.alike:.2f}"
         )
-        assert ratio < MOST_WHOLE
-    return ours.median_ms
+        assert moving.ratio < MOST_MOVE
+        assert whole.ratio < MOST_WHOLE
+
+
+def _fresh(parts: list[Part]) -> list[Part]:
+    """Return the same parts anew: what prisms remember of themselves is gone."""
+    return [tuple(place(p, IDENTITY) for p in part) for part in parts]
+
+
+def _block(part: Part) -> float:
+    lows, highs = zip(*((p.bounds[:3], p.bounds[3:]) for p in part), strict=True)
+    x, y, z = (max(h[k] for h in highs) - min(low[k] for low in lows) for k in range(3))
+    return x * y * z
 
 
 def test_two_views_alone_are_wrong() -> None:

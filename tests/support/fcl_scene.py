@@ -54,10 +54,14 @@ class FclScene:
         self.margin_mm = margin_mm
         self.objects = [[fcl_object(p) for p in part] for part in parts]
         self.reach = [[bounding_object(p, margin_mm) for p in part] for part in parts]
-        # Callbacks are handed new wrappers, so an object is known again by where it stands.
-        self.owner = {
-            o.getTranslation().tobytes(): k for k, part in enumerate(self.objects) for o in part
-        }
+        # Callbacks are handed new wrappers, so an object is known again by where it stands; two
+        # with one centre are told apart by a ten-millionth of a millimetre.
+        self.owner: dict[bytes, int] = {}
+        for k, part in enumerate(self.objects):
+            for o in part:
+                while o.getTranslation().tobytes() in self.owner:
+                    o.setTranslation(o.getTranslation() + 1e-7)
+                self.owner[o.getTranslation().tobytes()] = k
         self.manager = fcl.DynamicAABBTreeCollisionManager()
         self.manager.registerObjects([o for part in self.objects for o in part])
         self.manager.setup()
