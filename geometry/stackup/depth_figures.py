@@ -24,8 +24,8 @@ from geometry.measures.travel import travel
 from geometry.placement import Placed
 from geometry.stack_sides import out_way
 from geometry.stackup.deviation import Deviation
-from geometry.stackup.faces import NOISE_MM, Face, Solids, axes_across, faces
-from geometry.stackup.pair_gaps import ALL_AXES, GAP, travel_along
+from geometry.stackup.faces import NOISE_MM, Face, Solids, axes_across, faces, greatest_mm
+from geometry.stackup.pair_gaps import ALL_AXES, GAP, ahead_mm, travel_along
 from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up
 from geometry.walls import BEYOND_MM, OUTSIDE, WALL_NAMES
 
@@ -97,12 +97,15 @@ def _coming_in(
                 continue
             for q in faces((other,)):
                 gap = _across_mm(p.prisms[0], q.prisms[0], way)
-                if not meets(gap, 0.0) or not meets(_ahead_mm(p.prisms[0], q.prisms[0], way), 0.0):
+                if not meets(gap, 0.0) or not meets(ahead_mm(p.prisms[0], q.prisms[0], way), 0.0):
+                    continue
+                across = _moving(tolerances, p, q, way, across=True)
+                if gap >= sum(map(greatest_mm, across)):
                     continue
                 # What is stacked over the item would be met first.
                 if any(_across_mm(c.prisms[0], q.prisms[0], way) <= gap for c in over):
                     continue
-                beside = _across(tolerances, p, q, way, gap)
+                beside = _across(tolerances, p, q, way, gap, across)
                 if beside.worst_mm < -LENGTH_EPS_MM:
                     yield _ahead(tolerances, p, q, way), beside, other.name
 
@@ -117,21 +120,22 @@ def _may_come_in(
     return all(a[k] < b[k + 3] and b[k] < a[k + 3] for k in ALL_AXES - {way.axis})
 
 
-def _across(tolerances: Tolerances, p: Face, q: Face, way: Way, gap_mm: float) -> StackUp:
+def _across(
+    tolerances: Tolerances, p: Face, q: Face, way: Way, gap_mm: float, moving: tuple[Deviation, ...]
+) -> StackUp:
     def gap_when(one: Deviation, off_mm: float) -> float:
         here, there = _moved(one, p, off_mm), _moved(one, q, off_mm)
         same = here is p.prisms[0] and there is q.prisms[0]
         return gap_mm if same else _across_mm(here, there, way)
 
-    moving = _moving(tolerances, p, q, way, across=True)
     return tolerances.added_up(gap_mm, moving, gap_when)
 
 
 def _ahead(tolerances: Tolerances, p: Face, q: Face, way: Way) -> StackUp:
     def gap_when(one: Deviation, off_mm: float) -> float:
-        return _ahead_mm(_moved(one, p, off_mm), _moved(one, q, off_mm), way)
+        return ahead_mm(_moved(one, p, off_mm), _moved(one, q, off_mm), way)
 
-    gap = _ahead_mm(p.prisms[0], q.prisms[0], way)
+    gap = ahead_mm(p.prisms[0], q.prisms[0], way)
     return tolerances.added_up(gap, _moving(tolerances, p, q, way, across=False), gap_when)
 
 
@@ -139,7 +143,11 @@ def _moving(
     tolerances: Tolerances, p: Face, q: Face, way: Way, *, across: bool
 ) -> tuple[Deviation, ...]:
     axes = ALL_AXES - {way.axis} if across else frozenset((way.axis,))
-    return tuple(d for d in tolerances.moving((p.solid, q.solid)) if d.axes & axes)
+    return tuple(
+        d
+        for d in tolerances.moving((p.solid, q.solid))
+        if d.axes & axes and (d.touches(p.solid) or d.touches(q.solid))
+    )
 
 
 def _moved(one: Deviation, face: Face, off_mm: float) -> Prism:
@@ -150,10 +158,3 @@ def _moved(one: Deviation, face: Face, off_mm: float) -> Prism:
 def _across_mm(p: Prism, q: Prism, way: Way) -> float:
     """Return the signed gap of two prisms as seen along a direction."""
     return GAP.mm(*(Prism(way.axis, view(one, way.axis), -BEYOND_MM, BEYOND_MM) for one in (p, q)))
-
-
-def _ahead_mm(p: Prism, q: Prism, way: Way) -> float:
-    """Return how far the nearest of a prism lies ahead of the farthest of another."""
-    if way.sign > 0:
-        return q.bounds[way.axis] - p.bounds[way.axis + 3]
-    return p.bounds[way.axis] - q.bounds[way.axis + 3]

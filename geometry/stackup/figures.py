@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import isfinite, isinf
+from math import inf, isfinite, isinf
 
 import numpy as np
 
@@ -142,15 +142,9 @@ class Tolerances:
 
         What keeps less stands beside, not before.
         """
-        pairs = [
-            (gap, k, p, q)
-            for k, (p, q) in enumerate((p, q) for p in faces(a) for q in faces(b))
-            if isfinite(gap := least_mm(p.prisms[0], q.prisms, measure)) and meets(gap, from_mm)
-        ]
-        pairs.sort(key=lambda pair: pair[:2])
         nominal = worst = None
         name = b[0].name
-        for gap, _, p, q in pairs:
+        for gap, p, q in self._nearest_first(a, b, measure, from_mm):
             moving = self.moving_faces(p, q, measure)
             if worst is not None and gap - sum(map(greatest_mm, moving)) >= worst.worst_mm:
                 continue
@@ -164,6 +158,40 @@ class Tolerances:
         assert nominal is not None
         assert worst is not None
         return Figure(nominal, worst, name)
+
+    def _nearest_first(
+        self, a: Solids, b: Solids, measure: PairMeasure, from_mm: float
+    ) -> Iterator[tuple[float, Face, Face]]:
+        """Yield pairs of faces with their measure, the least first, then what may come nearer.
+
+        What by its bounds cannot come nearer than the least, however much is off, is not measured.
+        """
+        ranked = [
+            (min(measure.bound(p.prisms[0], prism) for prism in q.prisms), k, p, q)
+            for k, (p, q) in enumerate((p, q) for p in faces(a) for q in faces(b))
+        ]
+        ranked.sort(key=lambda pair: pair[:2])
+        near: list[tuple[float, int, Face, Face]] = []
+        nearest = inf
+        for bound, k, p, q in ranked:
+            if bound - self._greatest(p.solid, q.solid) > nearest:
+                continue
+            gap = least_mm(p.prisms[0], q.prisms, measure)
+            if isfinite(gap) and meets(gap, from_mm):
+                near.append((gap, k, p, q))
+                nearest = min(nearest, gap)
+        near.sort(key=lambda pair: pair[:2])
+        yield from ((gap, p, q) for gap, _, p, q in near)
+
+    def _greatest(self, a: Solid, b: Solid) -> float:
+        """Return how far two solids can be off against each other at most (mm)."""
+        return sum(
+            max(here - far, there - off)
+            for one, its in ((a, self.far_out(a)), (b, self.far_out(b)))
+            for here, far, there, off in zip(
+                one.bounds[:3], its[:3], its[3:], one.bounds[3:], strict=True
+            )
+        )
 
     def moving_faces(self, p: Face, q: Face, measure: PairMeasure) -> tuple[Deviation, ...]:
         """Return all that may be off along the axes that matter to the gap of two faces."""

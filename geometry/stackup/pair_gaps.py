@@ -24,10 +24,14 @@ NEAR_MM = 5.0
 
 @dataclass(frozen=True)
 class PairMeasure:
-    """A figure of two prisms, and the axes along which a change of either can change it."""
+    """A figure of two prisms, and the axes along which a change of either can change it.
+
+    `bound` is less, by the bounds of the prisms alone.
+    """
 
     mm: Callable[[Prism, Prism], float]
     axes: Callable[[Prism, Prism], Axes]
+    bound: Callable[[Prism, Prism], float]
 
 
 def least_mm(p: Prism, others: Iterable[Prism], measure: PairMeasure) -> float:
@@ -98,8 +102,19 @@ def _flat(p: Prism, q: Prism) -> Axes | None:
     return frozenset((p.axis,))
 
 
-GAP = PairMeasure(pair_gap_mm, _gap_axes)
+def _gap_bound(p: Prism, q: Prism) -> float:
+    return bounds_gap(p.bounds, q.bounds) or min(0.0, max(_apart(p, q)))
+
+
+GAP = PairMeasure(pair_gap_mm, _gap_axes, _gap_bound)
 """The signed gap of two prisms."""
+
+
+def ahead_mm(p: Prism, q: Prism, way: Way) -> float:
+    """Return how far the nearest of `q` lies ahead of the farthest of `p` along `way` (mm)."""
+    if way.sign > 0:
+        return q.bounds[way.axis] - p.bounds[way.axis + 3]
+    return p.bounds[way.axis] - q.bounds[way.axis + 3]
 
 
 def travel_along(way: Way) -> PairMeasure:
@@ -119,4 +134,10 @@ def travel_along(way: Way) -> PairMeasure:
             return frozenset((way.axis,))
         return ALL_AXES - bent if len(bent) == 1 else ALL_AXES
 
-    return PairMeasure(mm, axes)
+    def bound(p: Prism, q: Prism) -> float:
+        apart = _apart(p, q)
+        ahead = ahead_mm(p, q, way)
+        beside = any(apart[k] >= 0.0 for k in ALL_AXES - {way.axis})
+        return inf if beside else ahead
+
+    return PairMeasure(mm, axes, bound)
