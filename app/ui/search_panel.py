@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
@@ -41,6 +42,8 @@ if TYPE_CHECKING:
 
 SHOW_MS = 250
 """Rows that come in quick succession are shown together."""
+
+CLOCK_MS = 1000
 
 
 class SearchPanel(QWidget):
@@ -84,6 +87,9 @@ class SearchPanel(QWidget):
         self.progress = wrapping()
         self.progress.setObjectName("muted")
         self.changed = ChangedBar()
+        self._stage, self._began_s = "", 0.0
+        self._clock = QTimer(self, interval=CLOCK_MS)
+        self._clock.timeout.connect(self._tick)
         self._show_timer = QTimer(self, singleShot=True, interval=SHOW_MS)
         self._show_timer.timeout.connect(self._show)
         self._build()
@@ -146,13 +152,17 @@ class SearchPanel(QWidget):
         self._order = self.setup.order()
         self._ground = Ground.of(self._order.layout, self._order.wishes)
         self._rows, self._answer, self._near = [], None, None
-        self.progress.setText("Starting…")
+        self._stage = "Starting"
+        self._began_s = monotonic()
+        self._clock.start()
+        self._tick()
         self.job.start(self._order)
         self._show()
 
     def forget(self) -> None:
         """Drop what was found, as when another document is opened."""
         self.job.close()
+        self._clock.stop()
         self.preview.end()
         self._order, self._ground = None, None
         self._rows, self._answer, self._near = [], None, None
@@ -186,7 +196,8 @@ class SearchPanel(QWidget):
         return Fits(order.layout, order.wishes, order.seconds, answer, rows, self._near)
 
     def _on_told(self, told: Told) -> None:
-        self.progress.setText(progress_text(told))
+        self._stage = progress_text(told, self._zone_names())
+        self._tick()
         self._answer = told.answer or self._answer
         self._near = told.near or self._near
         self._rows.extend(told.rows)
@@ -196,7 +207,17 @@ class SearchPanel(QWidget):
         if (told.rows or done) and not self._show_timer.isActive():
             self._show_timer.start()
 
+    def _tick(self) -> None:
+        """Tell how long it has been, so that a long stage is seen to go on."""
+        if self.job.running or self._clock.isActive():
+            self.progress.setText(f"{self._stage}. {monotonic() - self._began_s:.0f} s")
+
+    def _zone_names(self) -> dict[str, str]:
+        zones = self._order.layout.enclosure.zones if self._order is not None else ()
+        return {zone.id: zone.name for zone in zones}
+
     def _on_finished(self) -> None:
+        self._clock.stop()
         answer = self._answer
         if answer is None or not answer.done:
             self.progress.setText("Stopped; what was found so far is kept.")
@@ -222,7 +243,10 @@ class SearchPanel(QWidget):
     def _refresh(self) -> None:
         running = self.job.running
         self.stop.setEnabled(running)
-        self.start.setText("&Search again" if self._order is not None else "&Search")
+        words = (
+            "&Begin anew" if running else "&Search again" if self._order is not None else "&Search"
+        )
+        self.start.setText(words)
         missing = self.setup.missing
         self.start.setEnabled(not missing)
         if missing:
@@ -338,15 +362,22 @@ class SearchPanel(QWidget):
         super().hideEvent(event)  # type: ignore[arg-type]
 
 
-def progress_text(told: Told) -> str:
-    """Return how far a search is, with what fits at least and at most once that is known."""
+def progress_text(told: Told, names: Mapping[str, str]) -> str:
+    """Return how far a search is: its stage, with what is counted so far and the bounds on it."""
     answer = told.answer
     stage = told.stage[:1].upper() + told.stage[1:]
-    if answer is None or answer.done:
-        return stage
-    return (
-        f"{stage}. {answer.least:,} to {answer.most:,} of {answer.combinations:,} combinations fit"
-    )
+    if answer is not None and not answer.done:
+        return (
+            f"{stage}; {answer.least:,} to {answer.most:,} of {answer.combinations:,} "
+            "combinations fit"
+        )
+    if answer is None and told.listed:
+        zones = ", ".join(
+            f"{names.get(one.zone, one.zone)} {one.fit_alone:,} of {one.listed:,}"
+            for one in told.listed
+        )
+        return f"{stage}; options that stand alone: {zones}"
+    return stage
 
 
 def _rows(count: int) -> str:

@@ -18,7 +18,7 @@ from geometry.layout import Layout
 from geometry.search.answers import MEASURES
 from geometry.search.near_misses import NearMisses, near_misses
 from geometry.search.near_summary import NearFound, near_found
-from geometry.search.problem import SearchError
+from geometry.search.problem import Listed, SearchError
 from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import RowSummary, RowTeller, Summary, summary
 from geometry.search.wishes import Wishes
@@ -51,12 +51,14 @@ class SearchOrder:
 class Told:
     """How far the search is: its stage, the rows that are new, and the answer so far if any.
 
-    `near` are the near misses, at the end; `ended` tells that nothing more will come.
+    `listed` tells of the zones whose options are listed so far. `near` are the near misses, at the
+    end; `ended` tells that nothing more will come.
     """
 
     stage: str
     rows: tuple[RowSummary, ...] = ()
     answer: Summary | None = None
+    listed: tuple[Listed, ...] = ()
     near: NearFound | None = None
     ended: bool = False
 
@@ -110,7 +112,8 @@ class _Teller:
         if not rows and not ended and now_s - self._last_s < TELL_EVERY_S:
             return None
         self._last_s = now_s
-        return Told(state.stage, rows, summary(found) if found is not None else None)
+        answer = summary(found) if found is not None else None
+        return Told(state.stage, rows, answer, state.listed)
 
     def stage(self, text: str) -> Told | None:
         """Return a mere stage; None while that is too soon."""
