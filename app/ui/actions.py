@@ -106,7 +106,7 @@ SPECS: tuple[ActionSpec, ...] = (
           "Read what every check does and why"),
     _spec("keys_help", "&Keys and mouse", "F1", "Read all keys and mouse gestures"),
     _spec("about", "&About Gapwright", "", "Version, and what the program does not do"),
-    _spec("next_pane", "Next pa&ne", "F6", "Go on to parts, board, stack, findings"),
+    _spec("next_pane", "Next pa&ne", "F6", "Go on to parts, board, stack, findings, what fits"),
     _spec("previous_pane", "Pre&vious pane", "Shift+F6", "Go back one pane"),
 )  # fmt: skip
 

@@ -25,6 +25,9 @@ GESTURES: tuple[tuple[str, str], ...] = (
     ("Tab while placing", "choose the next place"),
     ("Tab on the board", "select the next part or empty zone"),
     ("Alt with up or down on a layer", "move the layer in its stack"),
+    ("Rest on a row of what fits, or go to it with the arrow keys", "preview it on the board"),
+    ("Double click or Enter on a row of what fits", "apply it as one edit; Esc leaves it"),
+    ("Ctrl+click two rows of what fits", "compare them side by side"),
 )
 
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QTimer
 
 if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
+
     from app.sheet.fits_content import Fits
     from app.ui.search_dock import SearchDock
     from app.ui.window import MainWindow
@@ -34,6 +36,13 @@ class SearchCommands:
     def fits(self) -> Fits | None:
         """Return what the last search has found, for the sheet; None where nothing was."""
         return self.dock.panel.fits() if self.dock is not None else None
+
+    @property
+    def panes(self) -> tuple[tuple[QWidget, QWidget], ...]:
+        """The panel while it is shown, and where in it the keyboard goes."""
+        if self.dock is None or self.dock.isHidden():
+            return ()
+        return ((self.dock, self.dock.panel.first),)
 
     def close(self) -> None:
         """End a search that runs, and keep where the panel stood."""

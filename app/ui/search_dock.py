@@ -39,4 +39,4 @@ class SearchDock(QDockWidget):
         """Show it, with the keyboard where one goes on."""
         self.show()
         self.raise_()
-        self.panel.focus_first()
+        self.panel.first.setFocus(Qt.FocusReason.ShortcutFocusReason)

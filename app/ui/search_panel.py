@@ -351,10 +351,10 @@ class SearchPanel(QWidget):
 
     # the panel itself
 
-    def focus_first(self) -> None:
-        """Put the keyboard where one goes on: on the rows, or on the button that searches."""
-        there = self.results.table if self._rows else self.start
-        there.setFocus(Qt.FocusReason.ShortcutFocusReason)
+    @property
+    def first(self) -> QWidget:
+        """Where one goes on: the rows, or the button that searches."""
+        return self.results.table if self.results.table.isVisible() else self.start
 
     def hideEvent(self, event: QEvent) -> None:
         """Put the board back when the panel is hidden."""

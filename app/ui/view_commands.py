@@ -171,6 +171,7 @@ class ViewCommands:
             (window.board, window.board),
             (window.tabs, window.tabs.tabBar()),
             (window.findings, self._first_card()),
+            *window.fits.panes,
         ]
         focus = QApplication.focusWidget()
         at = next(
