@@ -67,6 +67,38 @@ def test_leftover_depth_of_a_push_pull_stack() -> None:
     assert figure.nominal.likely_most_mm == pytest.approx(70 + spread)
 
 
+def test_a_textbook_stack_up_as_a_stack_in_a_room() -> None:
+    # Three hollow parts on a shouldered screw (Shigley, Mechanical Engineering Design, example on
+    # tolerance stack-up; from memory): a = 1.750 +-0.003 in, b = 0.750 +-0.001, c = 0.120 +-0.005,
+    # d = 0.875 +-0.001; the gap w = a - b - c - d is 0.005 +-0.010 in. Here a is the room's height
+    # and the others are fans, an exchanger and fans. By root sum square +-0.006 in.
+    inch = 25.4
+    given = {"a": 0.003, "b": 0.001, "c": 0.005, "d": 0.001}
+    off = {
+        k: Dimension(minus_mm=v * inch, plus_mm=v * inch, origin="drawing")
+        for k, v in given.items()
+    }
+    below = fan(0.750 * inch).but(id="b", dimensions=FrozenMap({"thickness_mm": off["b"]}))
+    above = fan(0.875 * inch).but(id="d", dimensions=FrozenMap({"thickness_mm": off["d"]}))
+    core = exchanger(2, 0.120 * inch, port_facing="-z").but(
+        id="c", ports=(), dimensions=FrozenMap({"core_thickness_mm": off["c"]})
+    )
+    height = FrozenMap({"cavity[0].size_mm[2]": off["a"]})
+    enclosure = room((400, 200, 1.750 * inch), [FLOOR], dimensions=height)
+    cells = ["c1", "c2"]
+    layers = (fan_layer("B", below, cells), one("C", core), fan_layer("D", above, cells))
+    of = layout(enclosure, [below, core, above], [stack_of("S", "floor-zone", *layers)])
+    figure = depth_of(check_layout(of).report)
+    told = [(c.owner, c.path) for c in figure.worst.contributors]
+    assert told[:2] == [("C", "core_thickness_mm"), ("enclosure", "cavity[0].size_mm[2]")]
+    assert sorted(told[2:]) == [("B.1", "thickness_mm"), ("D.1", "thickness_mm")]
+    stack = figure.nominal
+    assert stack.nominal_mm / inch == pytest.approx(0.005)
+    assert (stack.worst_mm / inch, stack.most_mm / inch) == pytest.approx((-0.005, 0.015))
+    assert stack.likely_least_mm / inch == pytest.approx(-0.001)
+    assert stack.likely_most_mm / inch == pytest.approx(0.011)
+
+
 def test_worst_case_is_what_an_enclosure_with_all_dimensions_off_measures() -> None:
     # The same room 0.5 lower, the core 0.3 and the fans 0.2 thicker, measured as any other.
     off = check_layout(push_pull(179.5, 60.3, 25.2)).report
