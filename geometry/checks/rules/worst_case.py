@@ -21,7 +21,7 @@ def check(survey: Survey) -> Iterator[Finding]:
     What: gaps between two parts, of a port end or its fittings, before a stack or round a plug
     that are as large as asked for with every dimension at its nominal value, and smaller when each
     is off by its tolerance the way that closes the gap. Tolerances are those given in the part or
-    enclosure, else ISO 2768-1 class m.
+    enclosure, else ISO 2768-1 class m; what is screwed on may sit 0.5 mm off across its screws.
     Why: sheet metal, plastic and castings are made to tolerances, and a long chain of them adds
     up; what fits on paper may not fit the one enclosure on the bench.
     Remedy: measure the dimensions with the largest share and give them the tolerance you found,
