@@ -209,7 +209,8 @@ def _place_side(layout: Layout, stack: Stack, frame: ZoneFrame, side: Side) -> I
         )
         for cell in frame.zone.cells
     }
-    supports = _drawn_to_spanning(layout, stack, side, supports)
+    known: dict[_Way, _Lying] = {}
+    supports = _drawn_to_spanning(layout, stack, side, supports, known)
     plate = frame.zone.inner if side == "inner" else frame.zone.outer
     ground_mm = plate.plate_mm if plate is not None else 0.0
     footprints: list[_Footprint] = []
@@ -217,14 +218,18 @@ def _place_side(layout: Layout, stack: Stack, frame: ZoneFrame, side: Side) -> I
     for layer in stack.side(side):
         laid: list[tuple[Placed, list[_Footprint]]] = []
         for item in layer.items:
-            laid.append(_place_item(layout, frame, side, item, supports, footprints, ground_mm))
+            one, prints = _place_item(
+                layout, frame, side, item, supports, footprints, ground_mm, known
+            )
+            laid.append((replace(one, stack=stack, layer=layer), prints))
         for one, prints in laid:
-            placed.append(replace(one, stack=stack, layer=layer))
+            placed.append(one)
             footprints.extend(prints)
             _offer_cells(one, frame, supports)
     last_on = {cell: support.on for cell, support in supports.items()}
     for one in placed:
-        yield replace(one, last_over=tuple(c for c, on in last_on.items() if on == one.id))
+        over = tuple(c for c, on in last_on.items() if on == one.id)
+        yield replace(one, last_over=over) if over else one
 
 
 def _place_item(
@@ -235,11 +240,10 @@ def _place_item(
     supports: Mapping[str, _Support],
     footprints: list[_Footprint],
     ground_mm: float,
+    known: dict[_Way, _Lying],
 ) -> tuple[Placed, list[_Footprint]]:
+    lying, thickness, cells = _lying(layout, side, item, known)
     part = layout.part(item.part)
-    thickness = seat_thickness_mm(part)
-    lying = _lying_pose(side, item, thickness)
-    cells = _cells_in_order(lying, part)
     support = supports[item.cell]
     anchor = support.centre if len(cells) > 1 else support.stand
     first = cells[0][0] if cells else (0.0, 0.0)
@@ -262,7 +266,11 @@ def _place_item(
 
 
 def _drawn_to_spanning(
-    layout: Layout, stack: Stack, side: Side, supports: Mapping[str, _Support]
+    layout: Layout,
+    stack: Stack,
+    side: Side,
+    supports: Mapping[str, _Support],
+    known: dict[_Way, _Lying],
 ) -> dict[str, _Support]:
     """Return the zone's cells with what draws items of one cell towards those that span them.
 
@@ -271,8 +279,7 @@ def _drawn_to_spanning(
     drawn = dict(supports)
     spanned: dict[str, UV] = {}
     for item in (item for layer in stack.side(side) for item in layer.items):
-        part = layout.part(item.part)
-        cells = _cells_in_order(_lying_pose(side, item, seat_thickness_mm(part)), part)
+        cells = _lying(layout, side, item, known)[2]
         if len(cells) < 2:
             continue
         at = spanned.get(item.cell, supports[item.cell].centre)
@@ -294,6 +301,24 @@ def _drawn(support: _Support, to: UV, stack: Stack) -> _Support:
         moved.append((wanted, min(max(wanted, min(least - slide, 0.0)), max(most - slide, 0.0))))
     (want_u, u), (want_v, v) = moved
     return replace(support, drawn=(u, v), short=(want_u - u, want_v - v))
+
+
+_Way = tuple[str, int, bool]
+"""A part by its id, how often it is turned, and whether it is turned over."""
+
+_Lying = tuple[Pose, float, list[tuple[UV, Cell]]]
+"""How a part lies in (u, v, n), its thickness (mm), and its cells in order with their places."""
+
+
+def _lying(layout: Layout, side: Side, item: Item, known: dict[_Way, _Lying]) -> _Lying:
+    """Return how an item lies, worked out once for all items of one side that lie alike."""
+    way = (item.part, item.turn, item.turned_over)
+    if way not in known:
+        part = layout.part(item.part)
+        thickness = seat_thickness_mm(part)
+        pose = _lying_pose(side, item, thickness)
+        known[way] = (pose, thickness, _cells_in_order(pose, part))
+    return known[way]
 
 
 def _cells_in_order(lying: Pose, part: Part) -> list[tuple[UV, Cell]]:

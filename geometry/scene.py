@@ -7,7 +7,7 @@ solids (the same objects) and with them every measure taken of them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 
 from catalog.enclosure import Enclosure
@@ -98,6 +98,10 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
         and before.layout.states == layout.states
     )
     placed = {one.id: one for one in _place_all(layout, before if same_room else None)}
+    if before is not None and not same_room:
+        # Another state of an obstacle leaves most things where they were.
+        earlier = before.placed
+        placed = {k: earlier[k] if earlier.get(k) == one else one for k, one in placed.items()}
     kept: dict[str, tuple[Solid, ...]] = {}
     for one_id, one in placed.items():
         old = before.placed.get(one_id) if before is not None else None
@@ -108,7 +112,23 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
     if before is not None and same_room:
         return Scene(layout, placed, kept, before.fixed, before.frames)
     frames = {z.id: zone_frame(layout, z.id) for z in layout.enclosure.zones}
-    return Scene(layout, placed, kept, fixed_solids(layout), frames)
+    fixed = fixed_solids(layout)
+    if before is not None:
+        fixed = _as_before(fixed, before.fixed)
+    return Scene(layout, placed, kept, fixed, frames)
+
+
+def _as_before(solids: tuple[Solid, ...], before: tuple[Solid, ...]) -> tuple[Solid, ...]:
+    """Return solids, those that are equal to earlier ones as the same objects."""
+    old = {solid.id: solid for solid in before}
+    return tuple(
+        known if (known := old.get(one.id)) is not None and _alike(one, known) else one
+        for one in solids
+    )
+
+
+def _alike(one: Solid, other: Solid) -> bool:
+    return all(getattr(one, f.name) == getattr(other, f.name) for f in fields(Solid))
 
 
 def _place_all(layout: Layout, before: Scene | None) -> Iterator[Placed]:

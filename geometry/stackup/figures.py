@@ -24,7 +24,7 @@ from geometry.measures.overlap import parting_shift
 from geometry.measures.prism import Bounds, Prism
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
-from geometry.placement import Placed
+from geometry.placement import Placed, obstacle_state
 from geometry.scene import Scene
 from geometry.stackup.depth_figures import depth_figure, given_depth
 from geometry.stackup.deviation import Deviation
@@ -66,14 +66,18 @@ class Tolerances:
     def of_scene(cls, scene: Scene, depths: Depths, before: Tolerances | None) -> Tolerances:
         """Return the stack-ups of a scene; those of what did not change are taken over."""
         own = cls(scene, depths)
-        if before is None or scene.fixed is not before.scene.fixed:
+        changed = None if before is None else _changed_states(scene, before.scene)
+        if before is None or changed is None:
             return own
         old = before.scene.placed
-        gone = {o for o in old if scene.placed.get(o) is not old[o]}
-        stacks = {f"stack {one.stack.id}" for o in gone if (one := old[o]).stack is not None}
+        gone = {o for o in old if scene.placed.get(o) is not old[o]} | changed
+        stacks = {
+            f"stack {one.stack.id}" for o in gone - changed if (one := old[o]).stack is not None
+        }
         own._deviations.update({k: v for k, v in before._deviations.items() if k not in gone})
         own._far.update({k: v for k, v in before._far.items() if k.owner not in gone})
-        own._shared.update({k: v for k, v in before._shared.items() if k not in stacks})
+        stale = stacks | {f"state {one}" for one in changed}
+        own._shared.update({k: v for k, v in before._shared.items() if k not in stale})
         for key, figure in before._figures.items():
             if isinstance(key[0], tuple):
                 solids = [s for group in key for s in group]  # type: ignore[attr-defined]
@@ -337,3 +341,23 @@ class Tolerances:
         if key not in self._shared:
             self._shared[key] = tuple(find())
         return self._shared[key]
+
+
+def _changed_states(scene: Scene, before: Scene) -> set[str] | None:
+    """Return the obstacles that are in another state than before.
+
+    None where that changes what may be off in more than these: where they carry something, and
+    where the enclosure is another.
+    """
+    if scene.fixed is before.fixed:
+        return set()
+    enclosure, states = scene.layout.enclosure, (scene.layout.states, before.layout.states)
+    if enclosure is not before.layout.enclosure:
+        return None
+    changed = {
+        one.id
+        for one in enclosure.obstacles
+        if obstacle_state(one, states[0]) is not obstacle_state(one, states[1])
+    }
+    carriers = {one.owner for one in enclosure.obstacles} | {one.owner for one in enclosure.zones}
+    return None if changed & carriers else changed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import inf, sqrt
 
@@ -34,8 +34,10 @@ class PairMeasure:
     bound: Callable[[Prism, Prism], float]
 
 
-def least_mm(p: Prism, others: Iterable[Prism], measure: PairMeasure) -> float:
+def least_mm(p: Prism, others: Sequence[Prism], measure: PairMeasure) -> float:
     """Return the least measure of a prism to the pieces of one solid."""
+    if len(others) == 1:
+        return measure.mm(p, others[0])
     ranked = sorted((bounds_gap(p.bounds, q.bounds), k, q) for k, q in enumerate(others))
     least = inf
     for bound, _, q in ranked:
@@ -45,8 +47,10 @@ def least_mm(p: Prism, others: Iterable[Prism], measure: PairMeasure) -> float:
     return least
 
 
-def axes_of(p: Prism, others: Iterable[Prism], measure: PairMeasure) -> Axes:
+def axes_of(p: Prism, others: Sequence[Prism], measure: PairMeasure) -> Axes:
     """Return the axes that matter to the least measure of a prism to the pieces of one solid."""
+    if len(others) == 1:
+        return measure.axes(p, others[0])
     least = least_mm(p, others, measure)
     near = (q for q in others if bounds_gap(p.bounds, q.bounds) <= least + NEAR_MM)
     return frozenset().union(*(measure.axes(p, q) for q in near))
