@@ -7,10 +7,21 @@ as app.drawing.fontmetrics says and the same on every machine. A QGuiApplication
 from __future__ import annotations
 
 import math
+import threading
 from functools import lru_cache
 
 from PySide6.QtCore import QByteArray, QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFont, QPainterPath, QPen, QPolygonF, QRawFont, QTransform
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QFont,
+    QGlyphRun,
+    QPainterPath,
+    QPen,
+    QPolygonF,
+    QRawFont,
+    QTransform,
+)
 
 from app.drawing.fontmetrics import CAP_PER_EM, face, font_bytes, text_width_mm
 from app.drawing.hatching import hatch_lines
@@ -113,17 +124,31 @@ def outline_path(primitive: Primitive) -> QPainterPath:
     return path
 
 
-@lru_cache(maxsize=2)
-def _raw_font(bold: bool) -> QRawFont:
-    data = QByteArray(font_bytes(bold=bold))
-    return QRawFont(data, EM_PX, QFont.HintingPreference.PreferNoHinting)
+class _Fonts(threading.local):
+    """The shipped face at the sizes asked for; Qt wants a font of its own for every thread."""
+
+    def __init__(self) -> None:
+        self.at = lru_cache(maxsize=64)(self._load)
+
+    @staticmethod
+    def _load(bold: bool, em_px: float) -> QRawFont:
+        data = QByteArray(font_bytes(bold=bold))
+        return QRawFont(data, em_px, QFont.HintingPreference.PreferNoHinting)
+
+
+_fonts = _Fonts()
+
+
+@lru_cache(maxsize=512)
+def _glyph_index(char: str, bold: bool) -> int | None:
+    indexes = _fonts.at(bold, EM_PX).glyphIndexesForString(char)
+    return indexes[0] if indexes else None
 
 
 @lru_cache(maxsize=512)
 def _glyph(char: str, bold: bool) -> QPainterPath:
-    font = _raw_font(bold)
-    indexes = font.glyphIndexesForString(char)
-    return font.pathForGlyph(indexes[0]) if indexes else QPainterPath()
+    index = _glyph_index(char, bold)
+    return _fonts.at(bold, EM_PX).pathForGlyph(index) if index is not None else QPainterPath()
 
 
 @lru_cache(maxsize=2048)
@@ -140,12 +165,44 @@ def _line_path(text: str, bold: bool) -> QPainterPath:
     return path
 
 
+def glyph_run(text: Text, dots_per_mm: float) -> tuple[QPointF, QGlyphRun]:
+    """Return where a level text begins on its base line (mm), and its glyphs, placed in dots.
+
+    They cover the same dots as `text_path` filled, but that each letter stands on a whole dot up
+    and down and on a quarter of one along (measured: some fifty times as fast).
+    """
+    em_px = text.height_mm / CAP_PER_EM * dots_per_mm
+    advances = face(bold=text.bold)
+    indexes: list[int] = []
+    places: list[QPointF] = []
+    x = 0.0
+    for char in text.text:
+        index = _glyph_index(char, text.bold)
+        if index is not None:
+            indexes.append(index)
+            places.append(QPointF(x, 0.0))
+        x += advances.advance(char) * em_px
+    run = QGlyphRun()
+    run.setRawFont(_fonts.at(text.bold, em_px))
+    run.setGlyphIndexes(indexes)
+    run.setPositions(places)
+    left, down = _start(text)
+    return QPointF(text.at[0] + left, text.at[1] + down), run
+
+
+def _start(text: Text) -> XY:
+    """Return how far from a text's anchor it begins on its base line, before it is turned."""
+    width = text_width_mm(text.text, text.height_mm, bold=text.bold)
+    return (
+        {"left": 0.0, "middle": -width / 2, "right": -width}[text.across],
+        {"base": 0.0, "middle": text.height_mm / 2, "top": text.height_mm}[text.up],
+    )
+
+
 def text_path(text: Text) -> QPainterPath:
     """Return the glyphs of a text in place."""
     factor = text.height_mm / (CAP_PER_EM * EM_PX)
-    width = text_width_mm(text.text, text.height_mm, bold=text.bold)
-    left = {"left": 0.0, "middle": -width / 2, "right": -width}[text.across]
-    down = {"base": 0.0, "middle": text.height_mm / 2, "top": text.height_mm}[text.up]
+    left, down = _start(text)
     place = QTransform()
     place.translate(*text.at)
     place.rotate(-text.angle_deg)
