@@ -82,7 +82,14 @@ class Ground:
 def with_change(now: Layout, changed: Layout) -> Layout:
     """Return a layout that a relaxation makes, called and drawn as the one at hand is."""
     settings = changed.settings.but(projection=now.settings.projection)
-    return changed.but(name=now.name, revision=now.revision, settings=settings)
+    # The same value in another copy would make the board lay its views out anew.
+    same = changed.enclosure == now.enclosure
+    return changed.but(
+        name=now.name,
+        revision=now.revision,
+        settings=settings,
+        enclosure=now.enclosure if same else changed.enclosure,
+    )
 
 
 def row_name(row: RowSummary) -> str:

@@ -42,6 +42,9 @@ class NearTree(QTreeWidget):
         self.setAllColumnsShowFocus(True)
         self.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.header().setStretchLastSection(True)
+        self.headerItem().setToolTip(
+            2, "How much is missing to the margin; at worst: only once every dimension is off"
+        )
         self.itemEntered.connect(lambda item, _: self.looked_at.emit(item.data(0, ROLE)))
         self.currentItemChanged.connect(self._on_current)
 
@@ -115,7 +118,7 @@ class NearView(QWidget):
         self.tree.expandAll()
 
     def _item(self, miss: NearSummary) -> QTreeWidgetItem:
-        short = length_text(miss.short_mm, self._skin.unit)
+        short = length_text(miss.short_mm, self._skin.unit) if miss.short_mm > 0 else "at worst"
         refused = "; ".join(miss.refused_for)
         item = QTreeWidgetItem([miss.what, miss.gain, short, refused])
         item.setData(0, ROLE, miss)

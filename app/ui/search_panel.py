@@ -44,6 +44,7 @@ SHOW_MS = 250
 """Rows that come in quick succession are shown together."""
 
 CLOCK_MS = 1000
+HOW = "nothing is changed yet. Enter or a double click applies it, leaving it puts the board back."
 
 
 class SearchPanel(QWidget):
@@ -220,7 +221,8 @@ class SearchPanel(QWidget):
         self._clock.stop()
         answer = self._answer
         if answer is None or not answer.done:
-            self.progress.setText("Stopped; what was found so far is kept.")
+            kept = "what was found so far is kept" if self._rows else "nothing had been found yet"
+            self.progress.setText(f"Stopped; {kept}.")
         else:
             self.progress.setText("")
         self._show()
@@ -276,14 +278,17 @@ class SearchPanel(QWidget):
         if row is None or ground is None or self._is_elsewhere():
             self.preview.end()
             return
-        text = f"Row {row.number} of what fits"
+        text = f"Row {row.number} of what fits; {HOW}"
         self.preview.want(Offer(row, text, lambda now: ground.with_row(now, row)))
 
     def _look_at_near(self, near: NearSummary | LetIn | None) -> None:
         if near is None or self._is_changed():
             self.preview.end()
             return
-        text = near.name if isinstance(near, LetIn) else f"Refused: {near.what}"
+        if isinstance(near, LetIn):
+            text = f"{near.name}; {HOW}"
+        else:
+            text = f"This is refused: {'; '.join(near.refused_for)}. Nothing is changed."
         self.preview.want(Offer(near, text, lambda now: with_change(now, near.layout)))
 
     # doing

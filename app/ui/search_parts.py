@@ -189,7 +189,7 @@ class PartChoice(QWidget):
 
     def _tell(self) -> None:
         parts = self.parts
-        kinds = (("exchanger", "exchangers"), ("fan", "fans"))
-        told = [f"{sum(p.kind == kind for p in parts)} {words}" for kind, words in kinds]
-        pumps = sum(p.kind not in ("exchanger", "fan") for p in parts)
-        self._told.setText(f"{', '.join(told)}, {pumps} pumps")
+        words = [part.kind if part.kind in ("exchanger", "fan") else "pump" for part in parts]
+        counts = [(words.count(word), word) for word in ("exchanger", "fan", "pump")]
+        told = [f"{count} {word}{'' if count == 1 else 's'}" for count, word in counts]
+        self._told.setText(", ".join(told))

@@ -64,7 +64,7 @@ class PreviewMark(QFrame):
 
 @dataclass(frozen=True, eq=False)
 class Offer:
-    """A layout that can be looked at: what it is called, and how it is made of the one at hand."""
+    """A layout that can be looked at: what is said of it, and how the one at hand becomes it."""
 
     key: object
     text: str
@@ -117,9 +117,6 @@ class RowPreview(QObject):
         if offer is None or (session.trying and not session.previewing):
             return
         self._shown = offer
-        self.mark.tell(
-            f"{offer.text}; nothing is changed yet. Enter or a double click applies it, leaving "
-            "the row puts the board back."
-        )
+        self.mark.tell(offer.text)
         session.preview(offer.layout(session.document.layout))
         self.changed.emit()

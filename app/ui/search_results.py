@@ -133,6 +133,7 @@ class SearchResults(QWidget):
         self.filter.set_rows(self._rows)
         self.model.show_rows(self._rows, wanted)
         self.count.setText(self._count_text())
+        self.count.setVisible(bool(self.count.text()))
         names = {zone.zone: zone.name for zone in answer.zones} if answer is not None else {}
         done = answer is not None and answer.done
         if answer is None or answer.done or not running:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -27,6 +28,7 @@ SHORT_NAMES: Mapping[str, str] = {
     ALIKE: "Like it",
 }
 
+TIP_LETTERS = 76
 UNIT_SIGNS: Mapping[str, str] = {"cm2": "cm²", "cm3": "cm³"}
 
 
@@ -112,7 +114,7 @@ def row_tip(row: RowSummary) -> str:
             for label, text in zone.facts.items()
             if not (label == "holds" and len(zone.facts) > 1)
         ]
-        lines.append(f"{zone.name}: {'; '.join(facts)}")
+        lines += textwrap.wrap(f"{zone.name}: {'; '.join(facts)}", TIP_LETTERS)
     return "\n".join(lines)
 
 

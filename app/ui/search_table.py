@@ -147,7 +147,7 @@ class RowModel(QAbstractItemModel):
             return self._group_data(self._groups[index.row()], column, role)
         if role == Role.DisplayRole:
             return cell_text(row, column, self._skin.unit)
-        if role == Role.ToolTipRole:
+        if role == Role.ToolTipRole and column == TEXT:
             return row_tip(row)
         if role == Role.AccessibleTextRole and column == TEXT:
             return f"Row {row.number}: {cell_text(row, column, self._skin.unit)}"
