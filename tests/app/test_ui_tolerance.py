@@ -72,11 +72,11 @@ def test_the_part_panel_tells_the_room_round_a_part(open_window: Opened, qtbot: 
             "worst case 2.4 mm; statistical 3.8 to 6.2 mm",
         ),
     ]
-    tip = window.part.room.lines[0][1].toolTip()
+    tip = window.part.room.lines[1][1].toolTip()
     assert "Exchanger 2 x 120, 30 mm, play of its screws along x 0 ± 0.5" in tip
-    window.session.select("F5")
+    window.session.select("F4")
     qtbot.wait(20)
-    assert window.part.room.lines[0][0].text().startswith("Depth over 1: ")
+    assert window.part.room.lines[0][0].text().startswith("Depth over 2: ")
     window.session.select(None)
     assert window.part.room.lines == []
 
