@@ -84,12 +84,27 @@ def plane_shifts(p: Outline, q: Outline, along: int) -> list[Span]:
     if not isinstance(p, Poly) and not isinstance(q, Poly):
         span = chord(difference(p, q), along)
         return [] if span is None else [span]
+    if isinstance(p, Rect) and isinstance(q, Poly) and len(q.strips(along)) > _MANY:
+        return _block_shifts(p, q, along)
+    if isinstance(q, Rect) and isinstance(p, Poly) and len(p.strips(along)) > _MANY:
+        return [(-hi, -lo) for lo, hi in _block_shifts(q, p, along)]
+    return _strip_shifts(strips(p, along), strips(q, along))
+
+
+def _strip_shifts(own: tuple[Strip, ...], other: tuple[Strip, ...]) -> list[Span]:
+    """Return the shifts at which strips share area, pair by pair."""
     out = []
-    own = strips(p, along)
-    for theirs in strips(q, along):
+    first, last = own[0].t0, max(strip.t1 for strip in own)
+    for theirs in other:
+        if theirs.t1 <= first:
+            continue
+        if theirs.t0 >= last:
+            break
         for mine in own:
             if mine.t0 >= theirs.t1:
                 break
+            if mine.t1 <= theirs.t0:
+                continue
             t0, t1 = max(mine.t0, theirs.t0), min(mine.t1, theirs.t1)
             if t1 - t0 > LENGTH_EPS_MM:
                 if mine.r or theirs.r:
@@ -100,6 +115,38 @@ def plane_shifts(p: Outline, q: Outline, along: int) -> list[Span]:
                 if hi - lo > LENGTH_EPS_MM:
                     out.append((lo, hi))
     return out
+
+
+_MANY = 24
+"""So many strips are worth an array."""
+
+
+def _block_shifts(block: Rect, poly: Poly, along: int) -> list[Span]:
+    """Return the shifts at which a rectangle shares area with a polygon of many strips.
+
+    Spans that overlap by more than the length tolerance are united, since there may be hundreds.
+    """
+    import numpy as np
+
+    if along == 0:
+        left, right, first, last = block.a0, block.a1, block.b0, block.b1
+    else:
+        left, right, first, last = block.b0, block.b1, block.a0, block.a1
+    rows = poly.strip_rows(along)
+    rows = rows[np.minimum(rows[:, 1], last) - np.maximum(rows[:, 0], first) > LENGTH_EPS_MM]
+    t0, t1, l0, l1, r0, r1, _, _ = rows.T
+    cuts = [(np.clip(cut, t0, t1) - t0) / (t1 - t0) for cut in (first, last)]
+    lo = np.minimum(*(l0 + (l1 - l0) * share for share in cuts)) - right
+    hi = np.maximum(*(r0 + (r1 - r0) * share for share in cuts)) - left
+    wide = np.flatnonzero(hi - lo > LENGTH_EPS_MM)
+    wide = wide[lo[wide].argsort()]
+    lo, hi = lo[wide], hi[wide]
+    if not len(lo):
+        return []
+    reached = np.maximum.accumulate(hi)
+    starts = np.concatenate(([0], np.flatnonzero(lo[1:] >= reached[:-1] - LENGTH_EPS_MM) + 1))
+    ends = np.concatenate((starts[1:] - 1, [len(lo) - 1]))
+    return list(zip(lo[starts].tolist(), reached[ends].tolist(), strict=True))
 
 
 def _straight_steps(mine: Strip, theirs: Strip, t0: float, t1: float) -> Span:

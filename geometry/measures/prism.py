@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from geometry.measures.pose import Pose, Vec, Way
 
 if TYPE_CHECKING:
+    from numpy import float64
+    from numpy.typing import NDArray
     from shapely import Polygon
 
     from geometry.measures.strips import Strip
@@ -129,6 +131,22 @@ class Poly:
     @cached_property
     def _strips_b(self) -> tuple[Strip, ...]:
         return self._cut(1)
+
+    def strip_rows(self, along: int) -> NDArray[float64]:
+        """Return the strips as rows of an array, shape (n, 8), kept for the next time."""
+        return self._rows_a if along == 0 else self._rows_b
+
+    @cached_property
+    def _rows_a(self) -> NDArray[float64]:
+        import numpy as np
+
+        return np.array(self._strips_a)
+
+    @cached_property
+    def _rows_b(self) -> NDArray[float64]:
+        import numpy as np
+
+        return np.array(self._strips_b)
 
     def _cut(self, along: int) -> tuple[Strip, ...]:
         from geometry.measures.strips import moved_strips, poly_strips

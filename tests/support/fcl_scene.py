@@ -100,10 +100,8 @@ class FclScene:
             self.manager.collide(reach, None, note)
         return found
 
-    def all_gaps(self) -> dict[tuple[int, int], float]:
-        """Return the gaps of all parts below the margin."""
+    def all_gaps(self, first: int) -> dict[tuple[int, int], float]:
+        """Return the gaps below the margin of the first so many parts to all others."""
         return {
-            (k, j): gap
-            for k in range(len(self.objects))
-            for j, gap in self.gaps_of(k, later_only=True).items()
+            (k, j): gap for k in range(first) for j, gap in self.gaps_of(k, later_only=True).items()
         }
