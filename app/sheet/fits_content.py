@@ -304,7 +304,7 @@ def near_rows(near: Sequence[NearSummary]) -> list[Row]:
             Cell("\n".join(miss.refused_for), height_mm=LABEL_MM),
             Cell(
                 "\n".join(
-                    f"CUTS THE ENCLOSURE: {one.name}" if one.cuts else one.name
+                    f"CUTS THE ENCLOSURE: {one.plain_name}" if one.cuts else one.name
                     for one in miss.relaxations
                 )
                 or "none of the single changes that were tried",

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
 
 from app.ui.findings_panel import FindingsPanel
 from app.ui.mend_offers import Goal, Mended, Offer
@@ -12,6 +14,9 @@ from app.ui.mend_search import MendSearch
 from app.ui.session import Session
 from catalog.parts import Part
 from geometry.checks.runner import Checked
+
+if TYPE_CHECKING:
+    from app.ui.search_preview import PreviewMark
 
 
 class MendCommands(QObject):
@@ -23,10 +28,16 @@ class MendCommands(QObject):
     changed = Signal()
 
     def __init__(
-        self, session: Session, parts: Sequence[Part], findings: FindingsPanel, parent: QObject
+        self,
+        session: Session,
+        parts: Sequence[Part],
+        findings: FindingsPanel,
+        board: QWidget,
+        parent: QObject,
     ) -> None:
         super().__init__(parent)
-        self._session = session
+        self._session, self._board = session, board
+        self._mark: PreviewMark | None = None
         self._search = MendSearch(session, parts, self)
         self._search.changed.connect(self.changed)
         findings.mend_wanted.connect(self.search)
@@ -34,6 +45,7 @@ class MendCommands(QObject):
         findings.cutting_changed.connect(self._search.set_cutting)
         findings.offer_taken.connect(self.apply)
         findings.previewed.connect(self._preview)
+        session.document_changed.connect(self._end_mark)
 
     @property
     def searching(self) -> bool:
@@ -53,6 +65,7 @@ class MendCommands(QObject):
     def apply(self, offer: Offer) -> None:
         """Apply an offered change as one edit."""
         self._session.end_preview()
+        self._end_mark()
         self._session.apply(offer.name, lambda _: offer.layout)
 
     def close(self) -> None:
@@ -62,5 +75,21 @@ class MendCommands(QObject):
     def _preview(self, offer: Offer | None) -> None:
         if offer is None:
             self._session.end_preview()
-        else:
-            self._session.preview(offer.layout)
+            self._end_mark()
+            return
+        self._session.preview(offer.layout)
+        if self._session.previewing:
+            self._show_mark(offer)
+
+    def _show_mark(self, offer: Offer) -> None:
+        if self._mark is None:
+            # Loaded here: it brings all of the search with it, which the start need not wait for.
+            from app.ui.search_preview import PreviewMark
+
+            self._mark = PreviewMark(self._board)
+        caution = " Cutting is irreversible." if offer.cuts else ""
+        self._mark.tell(f"{offer.name}.{caution} Nothing is changed yet; a click applies it.")
+
+    def _end_mark(self) -> None:
+        if self._mark is not None:
+            self._mark.hide()

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.ui.mend_offers import MendState, Offer
 from app.ui.offer_button import OfferButton
-from app.ui.widgets import group_label, muted
+from app.ui.widgets import group_label, muted, wrapping
 from geometry.edits import CUT_CAUTION
 
 MOST_SHOWN = 5
@@ -46,7 +46,7 @@ class MendList(QWidget):
         self._more = QPushButton()
         self._more.setObjectName("quiet")
         self._more.clicked.connect(self._show_more)
-        self._caution = muted(f"Caution: {CUT_CAUTION}")
+        self._caution = wrapping(f"Caution: {CUT_CAUTION}")
         self._note = muted()
         self._find = QPushButton(find)
         self._find.setObjectName("quiet")

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from geometry.edits import CUT_NOTE
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
@@ -44,8 +45,8 @@ class Offer:
 
     @property
     def text(self) -> str:
-        """The change with what it gives; each step begins a line."""
-        first, *others = self.steps
+        """The change with what it gives; each step begins a line. That it cuts is told beside."""
+        first, *others = (step.replace(CUT_NOTE, "") for step in self.steps)
         lines = "\n".join([first, *(f"and {_small(one)}" for one in others)])
         return f"{lines}: {self.gives}" if self.gives else lines
 
@@ -107,18 +108,18 @@ def offers(
 def outcome_words(clears: Sequence[int], faults: int) -> str:
     """Say which numbered findings a change clears, and which stay.
 
-    >>> outcome_words((1, 2), 2), outcome_words((2,), 3), outcome_words((1, 2), 3)
-    ('clears all', 'clears 2; 1 and 3 stay', 'clears 1 and 2; 3 stays')
+    >>> outcome_words((1, 2), 2), outcome_words((2,), 2), outcome_words((1, 2), 3)
+    ('clears all', 'clears finding 2; finding 1 stays', 'clears findings 1 and 2; finding 3 stays')
     """
     stay = [n for n in range(1, faults + 1) if n not in clears]
     if not stay:
         return "clears all"
-    return f"clears {_and(clears)}; {_and(stay)} {'stays' if len(stay) == 1 else 'stay'}"
+    return f"clears {_findings(clears)}; {_findings(stay)} {'stays' if len(stay) == 1 else 'stay'}"
 
 
-def _and(numbers: Sequence[int]) -> str:
+def _findings(numbers: Sequence[int]) -> str:
     *most, last = [str(n) for n in numbers]
-    return f"{', '.join(most)} and {last}" if most else last
+    return f"findings {', '.join(most)} and {last}" if most else f"finding {last}"
 
 
 def _small(text: str) -> str:

@@ -147,6 +147,13 @@ def style_sheet(c: Chrome) -> str:
     QLineEdit:focus {{ border: 2px solid {c.accent}; padding: 2px 5px; }}
     QLineEdit:disabled {{ color: {c.faint}; border-color: {c.border}; }}
     QAbstractSpinBox QLineEdit, QComboBox QLineEdit {{ border: 0; padding: 0 2px; min-height: 0; }}
+    QCheckBox::indicator {{ width: 9px; height: 9px; padding: 2px; border: 1px solid {c.control};
+        border-radius: 3px; background: {c.field}; }}
+    QCheckBox::indicator:checked {{ background: {c.accent}; background-clip: content;
+        background-origin: content; }}
+    QCheckBox::indicator:disabled {{ border-color: {c.border}; }}
+    QCheckBox::indicator:checked:disabled {{ background: {c.faint}; background-clip: content; }}
+    QCheckBox:focus {{ color: {c.accent}; }}
     QComboBox QAbstractItemView {{ background: {c.field}; border: 1px solid {c.control};
         selection-background-color: {c.accent_fill}; selection-color: {c.text}; }}
     QAbstractItemView {{ background: {c.panel}; border: 0; outline: 0;

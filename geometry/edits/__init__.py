@@ -4,6 +4,7 @@ from geometry.edits.base import EditError, name_of
 from geometry.edits.cut import (
     CUT_CAUTION,
     CUT_MARK,
+    CUT_NOTE,
     cut_lines,
     cut_out_obstacle,
     trim_obstacle,
@@ -47,6 +48,7 @@ from geometry.edits.stacks import (
 __all__ = [
     "CUT_CAUTION",
     "CUT_MARK",
+    "CUT_NOTE",
     "EditError",
     "FanPlan",
     "add_free",

@@ -25,6 +25,9 @@ CUT_CAUTION = (
 CUT_MARK = " (cut)"
 """Ends the name of an enclosure that has been cut."""
 
+CUT_NOTE = " (cuts the enclosure)"
+"""Ends the name of a change that cuts it."""
+
 END_WORDS: Mapping[Direction, str] = {
     "-x": "rear end",
     "+x": "front end",

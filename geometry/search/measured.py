@@ -25,7 +25,7 @@ from geometry.edits import (
     why_not_cut,
 )
 from geometry.edits.base import need_stack
-from geometry.edits.cut import END_WORDS
+from geometry.edits.cut import CUT_NOTE, END_WORDS
 from geometry.finding import Finding
 from geometry.layout import FreePart, Layout, Stack
 from geometry.margins import judged, required_mm
@@ -211,7 +211,7 @@ def trims(scene: Scene, obstacle: Obstacle) -> Iterator[Step]:
             if least + more <= most:
                 yield not_below(step(least + more), least - 1)
     yield Step(
-        f"Cut out {obstacle.name} (cuts the enclosure)",
+        f"Cut out {obstacle.name}{CUT_NOTE}",
         90.0,
         obstacle.id,
         lambda layout: cut_out_obstacle(layout, obstacle.id),
@@ -229,7 +229,7 @@ def _trim_by(obstacle: Obstacle, end: Direction) -> Callable[[int], Step]:
     def by(tenths: int) -> Step:
         mm = tenths * TENTH_MM
         return Step(
-            f"Trim {obstacle.name} by {mm:.1f} mm at its {END_WORDS[end]} (cuts the enclosure)",
+            f"Trim {obstacle.name} by {mm:.1f} mm at its {END_WORDS[end]}{CUT_NOTE}",
             80.0 + mm / 1000,
             obstacle.id,
             lambda layout: trim_obstacle(layout, obstacle.id, end, mm),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from geometry.edits import CUT_NOTE
 from geometry.layout import Layout
 from geometry.search.near_misses import NearMiss, NearMisses
 from geometry.search.near_words import gain_text, miss_text
@@ -17,6 +18,11 @@ class LetIn:
     name: str
     cuts: bool
     layout: Layout
+
+    @property
+    def plain_name(self) -> str:
+        """The change without the note that it cuts, for where that is told beside it."""
+        return self.name.replace(CUT_NOTE, "")
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,6 +11,7 @@ from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row
 
 from app.ui.mend_offers import Offer, outcome_words
 from app.ui.offer_button import PREVIEW_MS, OfferButton
+from app.ui.search_preview import PreviewMark
 from geometry.checks.runner import check_layout
 from geometry.edits import cut_lines
 from geometry.finding import Verdict
@@ -125,7 +126,11 @@ def test_resting_on_a_change_shows_it_on_the_board_and_leaves_no_trace(mending) 
     assert window.session.layout is button.offer.layout
     assert window.session.previewing
     assert window.findings.cards[0].mends.buttons[0] is button
+    mark = window.findChild(PreviewMark)
+    assert mark.text.startswith(button.offer.name)
+    assert "Nothing is changed yet" in mark.text
     leave(button)
+    assert mark.text == ""
     assert window.session.layout is before
     assert [f.title for f in window.session.balloons] == titles
     assert not window.session.document.can_undo
@@ -206,5 +211,5 @@ def test_the_first_offer_is_applied_with_the_key(mending) -> None:
 
 def test_what_stays_is_named_by_its_number() -> None:
     assert outcome_words((1, 2, 3), 3) == "clears all"
-    assert outcome_words((2,), 3) == "clears 2; 1 and 3 stay"
-    assert outcome_words((1, 2, 4), 4) == "clears 1, 2 and 4; 3 stays"
+    assert outcome_words((2,), 3) == "clears finding 2; findings 1 and 3 stay"
+    assert outcome_words((1, 2, 4), 4) == "clears findings 1, 2 and 4; finding 3 stays"
