@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from geometry.checks.runner import Checked, check_layout
 from geometry.edits import EditError
+from geometry.finding import Report
 from geometry.search.steps import Step
 
 Keys = set[tuple[str, frozenset[str]]]
@@ -15,15 +16,23 @@ MOST_KEPT = 400
 
 
 class Bench:
-    """Tries changes on one layout; `count` is how many changed layouts were checked."""
+    """Tries changes on one layout; `count` is how many changed layouts were checked.
 
-    def __init__(self, checked: Checked) -> None:
+    `promising` says of a report by dimensions as drawn whether the worst cases are worth a look;
+    they only add faults.
+    """
+
+    def __init__(self, checked: Checked, promising: Callable[[Report], bool]) -> None:
         self.checked = checked
+        self.promising = promising
         self.count = 0
         self._known: dict[tuple[str, ...], Checked | None] = {}
 
     def checked_after(self, steps: Sequence[Step]) -> Checked | None:
-        """Return the full check after some steps; None when they cannot be made or do nothing."""
+        """Return the check after some steps; None when they cannot be made or do nothing.
+
+        It is the full check where it looks promising as drawn, else that as drawn.
+        """
         key = tuple(step.name for step in steps)
         if key not in self._known:
             if len(self._known) >= MOST_KEPT:
@@ -40,6 +49,9 @@ class Bench:
                 if layout is before or layout == before:
                     return None
             self.count += 1
+            drawn = check_layout(layout, self.checked, remedies=False, worst_cases=False)
+            if not self.promising(drawn.report):
+                return drawn
             return check_layout(layout, self.checked, remedies=False)
         except (EditError, KeyError):
             return None

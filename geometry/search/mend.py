@@ -13,7 +13,7 @@ from itertools import combinations
 
 from catalog.parts import Part
 from geometry.checks.runner import Checked
-from geometry.finding import Finding, Verdict
+from geometry.finding import Finding, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import fault_key, faults, new_faults
 from geometry.search.bench import Bench, Keys
@@ -153,7 +153,7 @@ class _Judge:
     """Says of changed layouts what they clear."""
 
     def __init__(self, checked: Checked) -> None:
-        self.bench = Bench(checked)
+        self.bench = Bench(checked, lambda report: bool(self.gone(report)))
         self.report = checked.report
         self.faults = faults(checked.report)
         self.keys: Keys = set(self.faults)
@@ -173,16 +173,18 @@ class _Judge:
         after = self.bench.checked_after(steps)
         if after is None:
             return None
-        left = faults(after.report)
-        gone = set() if new_faults(self.report, after.report) else self.keys - set(left)
         return Mend(
             tuple(step.name for step in steps),
             sum(step.cost for step in steps),
             after.scene.layout,
-            tuple(sorted(self.number[key] for key in gone)),
-            len(left),
+            tuple(sorted(self.number[key] for key in self.gone(after.report))),
+            len(faults(after.report)),
             any(step.cuts for step in steps),
         )
+
+    def gone(self, report: Report) -> Keys:
+        """Return the faults that a change has cleared; none where another came or has grown."""
+        return set() if new_faults(self.report, report) else self.keys - set(faults(report))
 
     def brought_by(self, step: Step, goal: Keys) -> Checked | None:
         """Return the check after a step that clears the goal and brings other faults; else None."""

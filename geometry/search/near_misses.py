@@ -307,7 +307,7 @@ def _layout(problem: Problem, one: _Try) -> Layout:
 def _near(problem: Problem, one: _Try, checked: Checked) -> _Near | None:
     """Return how near a layout misses; None when it is far, or when it fits as drawn."""
     standing = set(faults(one.start.checked.report))
-    against = blocking(checked, standing, tight_allowed=problem.wishes.tight_allowed)
+    against = blocking(checked.report, standing, tight_allowed=problem.wishes.tight_allowed)
     if any(fault.kind in HOPELESS and fault.verdict is Verdict.BLOCKED for fault in against):
         return None
     things = _in_the_way(checked.scene, against, one)
@@ -351,7 +351,7 @@ def _with_relaxations(
         start = one.tried.start.checked
         standing = set(faults(start.report))
         checked = check_layout(one.checked.scene.layout, start, remedies=False)
-        against = blocking(checked, standing, tight_allowed=tight_allowed)
+        against = blocking(checked.report, standing, tight_allowed=tight_allowed)
         if not against:
             continue  # it fits: the rows were cut short
         others.add(one.things)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from catalog.parts import Part
 from geometry.checks.runner import Checked
 from geometry.edits import set_margin
-from geometry.finding import Finding, Verdict
+from geometry.finding import Finding, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import faults
 from geometry.search.bench import Bench, Keys
@@ -42,11 +42,11 @@ class Relaxation:
         return self.checked.scene.layout
 
 
-def blocking(checked: Checked, standing: Keys, *, tight_allowed: bool) -> tuple[Finding, ...]:
+def blocking(report: Report, standing: Keys, *, tight_allowed: bool) -> tuple[Finding, ...]:
     """Return the faults that refuse a layout, but for those that stand without it."""
     return tuple(
         fault
-        for key, fault in faults(checked.report).items()
+        for key, fault in faults(report).items()
         if key not in standing and not (tight_allowed and fault.verdict is Verdict.TIGHT)
     )
 
@@ -64,14 +64,17 @@ def relaxations(
     `standing` are the faults that the layout has without what was put in; `parts` those that may
     be put in. Without `cutting` nothing that changes the enclosure is tried.
     """
-    refused = blocking(miss, standing, tight_allowed=tight_allowed)
-    bench = Bench(miss)
+
+    def lets_in(report: Report) -> bool:
+        return not blocking(report, standing, tight_allowed=tight_allowed)
+
+    bench = Bench(miss, lets_in)
 
     def fits(steps: Sequence[Step]) -> Checked | None:
         after = bench.checked_after(steps)
-        if after is None or blocking(after, standing, tight_allowed=tight_allowed):
-            return None
-        return after
+        return after if after is not None and lets_in(after.report) else None
+
+    refused = blocking(miss.report, standing, tight_allowed=tight_allowed)
 
     works: set[frozenset[str]] = set()
     steps = [*relaxing_steps(miss.scene, refused, parts, cutting=cutting)]

@@ -106,7 +106,7 @@ def test_pairs_hold_no_single_change_that_does(lay: Layout) -> None:
     every = set(faults(checked.report))
     pairs = [mend for mend in last.found if len(mend.steps) == 2]
     if pairs and all(goal_of(checked, mend) == every for mend in pairs):
-        bench = Bench(checked)
+        bench = Bench(checked, bool)
         wanted = list(faults(checked.report).values())
         for step in steps_for(checked.scene, wanted, tuple(lay.parts.values())):
             after = bench.checked_after((step,))
