@@ -8,11 +8,11 @@ import signal
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from app.cli.main import run
 from app.cli.outcome import Unusable
-from app.quick_start import start_quickly
+from app.quick_start import end_quickly, start_quickly
 
 if TYPE_CHECKING:
     from app.drawing.primitives import Drawing
@@ -80,5 +80,10 @@ def main() -> int:
     return run(sys.argv[1:], QtDesk())
 
 
+def run_process() -> NoReturn:
+    """Run the program as a process of its own, and end that."""
+    end_quickly(main())
+
+
 if __name__ == "__main__":
-    sys.exit(main())
+    run_process()

@@ -92,6 +92,10 @@ class Preferences(QObject):
     def end_view(self, on: bool) -> None:
         self._put("end_view", on)
 
+    def keep(self) -> None:
+        """Write what was set to where it is kept, now rather than when Qt finds the time."""
+        self._settings.sync()
+
     def blob(self, key: str) -> QByteArray | None:
         """Return saved geometry (of the window, of a splitter), or None."""
         value = self._settings.value(key)

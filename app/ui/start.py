@@ -39,7 +39,9 @@ def run_window(path: Path | None, demo: bool = False) -> int:
     if wanted is not None:
         window.open_path(wanted)
     window.show()
-    return app.exec()
+    code = app.exec()
+    preferences.keep()
+    return code
 
 
 def make_app() -> QApplication:

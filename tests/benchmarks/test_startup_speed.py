@@ -69,7 +69,7 @@ app.exec()
 WINDOW = (
     """
 import sys
-from app.__main__ import main, start_quickly
+from app.__main__ import run_process, start_quickly
 start_quickly(algebra=False)
 from app.ui.start import make_app
 app = make_app()
@@ -77,7 +77,7 @@ app = make_app()
     + LEAVE_AT_FIRST_PAINT
     + """
 sys.argv = ["gapwright", "--demo"]
-main()
+run_process()
 """
 )
 
