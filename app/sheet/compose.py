@@ -143,7 +143,9 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
     fields = {number: rooms.paper.field_at(at) for number, at in views.balloons.items()}
     blocks = table_blocks(checked, fields, str(views.scale), width)
     cut = cut_lines(checked.scene.layout.enclosure)
-    cautions = cautions_block(width, (*CAUTIONS, CUT_CAUTION_OF) if cut else CAUTIONS)
+    cautions = cautions_block(
+        width, (*CAUTIONS[:-1], CUT_CAUTION_OF, CAUTIONS[-1]) if cut else CAUTIONS
+    )
     left, top, right, foot = rooms.under_views(views.taken)
     laid: list[Laid] = []
     kept_mm = 0.0
