@@ -19,6 +19,7 @@ from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.near_misses import NearMisses, near_misses
+from geometry.search.near_words import near_text
 from geometry.search.problem import SearchError
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, search
@@ -121,7 +122,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
             for near in near_misses(
                 found.problem, found.answer, wanted, parts, cutting=args.allow_cutting
             ):
-                tell(f"near misses: {near.looked_at} of {near.of} looked at")
+                tell(near_text(near))
                 if perf_counter() - start > args.seconds:
                     break
     except SearchError as fault:

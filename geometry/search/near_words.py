@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from geometry.search.answers import MEASURES
-from geometry.search.near_misses import LEAST_GAIN, NearMiss
+from geometry.search.near_misses import LEAST_GAIN, NearMiss, NearMisses
 
 
 def gain_text(miss: NearMiss) -> str:
@@ -26,6 +26,14 @@ def miss_text(miss: NearMiss) -> str:
 def refused_text(miss: NearMiss) -> str:
     """Say why a near miss is refused: the title of every fault."""
     return "; ".join(fault.title for fault in miss.refused_for)
+
+
+def near_text(near: NearMisses) -> str:
+    """Say how far the look for near misses has come."""
+    if not near.looked_at:
+        return f"near misses: {near.of} stacks would be more"
+    so_far = f"{len(near.found)} so far" if near.found else "none so far"
+    return f"near misses: {near.looked_at} of {near.of} looked at, {so_far}"
 
 
 def any_cut(found: Sequence[NearMiss]) -> bool:

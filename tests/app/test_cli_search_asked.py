@@ -1,0 +1,248 @@
+"""What `gapwright search` may be asked for: zones, pumps, fans, tight, judging; and stopping it."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from small_rooms import block, exchanger, fan, layout, room, row, zone
+
+from app.cli.desk import Desk
+from app.cli.main import run
+from catalog.enclosure import ZoneSide
+from catalog.store import Library
+from geometry.layout import Settings
+from geometry.layout_file import write_layout
+
+
+class NoDesk:
+    """A desk that nobody may come to: what is tested here needs no Qt."""
+
+    def open_window(self, path: Path | None, *, demo: bool) -> int:
+        raise AssertionError("the window was opened")
+
+    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
+        raise AssertionError(f"{out} was painted")
+
+
+DESK: Desk = NoDesk()
+
+
+def told(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, str, str]:
+    code = run([str(word) for word in argv], DESK)
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+CORE, BLOWER = exchanger(2, 30), fan(25)
+
+
+@pytest.fixture
+def two_zones(tmp_path: Path) -> Path:
+    """A front zone whose stack has 55.4 mm to a wall, and one in the roof with room enough.
+
+    A core of 30 mm with fittings of 24 leaves 1.4 mm at the front: tight by a margin of 2 mm.
+    """
+    wall = block("wall", (200, 0, 0), (244.6, 200, 340))
+    zones = [
+        zone("front-zone", "front", (300, 40, 60), "+z", "+y", row(2)),
+        zone("roof-zone", "roof", (10, 160, 460), "+x", "-y", row(1), outer=ZoneSide(plate_mm=2)),
+    ]
+    path = tmp_path / "two-zones.json"
+    write_layout(path, layout(room((300, 200, 460), zones, [wall]), [CORE, BLOWER]))
+    return path
+
+
+def asked(capsys: pytest.CaptureFixture[str], *argv: object) -> dict[str, Any]:
+    code, out, err = told(capsys, "search", *argv, "--json")
+    assert code == 0, err
+    found: dict[str, Any] = json.loads(out)
+    return found
+
+
+def zone_of(row: dict[str, Any]) -> list[str]:
+    return [one["zone"] for one in row["layout"]["stacks"]]
+
+
+def test_zones_that_are_named_are_filled_and_no_others(
+    capsys: pytest.CaptureFixture[str], two_zones: Path
+) -> None:
+    parts = ("--parts", BLOWER.id, "--want", "fans")
+    both = asked(capsys, two_zones, *parts)
+    assert [one["zone"] for one in both["zones"]] == ["front-zone", "roof-zone"]
+    assert zone_of(both["rows"][0]) == ["front-zone", "roof-zone"]
+    roof = asked(capsys, two_zones, *parts, "--zones", "roof-zone")
+    assert [one["zone"] for one in roof["zones"]] == ["roof-zone"]
+    assert zone_of(roof["rows"][0]) == ["roof-zone"]
+    code, _, err = told(capsys, "search", two_zones, *parts, "--zones", "roof-zone", "cellar")
+    assert code == 2
+    assert 'there is no zone "cellar" (there are front-zone, roof-zone)' in err
+
+
+def test_tight_rows_are_given_only_where_tight_is_allowed(
+    capsys: pytest.CaptureFixture[str], two_zones: Path
+) -> None:
+    ask = (two_zones, "--parts", CORE.id, "--want", "area", "--zones", "front-zone")
+    clear = asked(capsys, *ask)
+    assert clear["judged"] == "clear"
+    assert [row["figures"]["area"] for row in clear["rows"]] == [0.0]
+    (miss,) = clear["near_misses"]
+    assert [one["name"] for one in miss["relaxations"]] == [
+        "Ask for a margin of 1.4 mm instead of 2.0 mm"
+    ]
+    tight = asked(capsys, *ask, "--tight")
+    assert tight["judged"] == "clear or tight"
+    assert [row["figures"]["area"] for row in tight["rows"]] == [288.0]
+    assert tight["near_misses"] == []
+
+
+def test_a_pump_is_put_in_where_one_is_allowed_or_required(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    pump = Library().part("pump-compact-plate-120")
+    path = tmp_path / "front.json"
+    own = zone("front-zone", "front", (300, 40, 60), "+z", "+y", row(2))
+    write_layout(path, layout(room((300, 200, 400), [own]), [CORE, BLOWER]))
+    ask = (path, "--parts", CORE.id, BLOWER.id, pump.id, "--want", "area,parts")
+    kinds: dict[str, set[str]] = {}
+    for wish in ("none", "allowed", "required"):
+        found = asked(capsys, *ask, "--pump", wish)
+        kinds[wish] = {row["pattern"].partition(": ")[2] for row in found["rows"]}
+    # Fewest parts and most area: nothing, or the core alone; a pump that must be there stands on
+    # the plate alone, or on the fans of a core.
+    assert kinds["none"] == kinds["allowed"] == {"", "2-fan exchanger"}
+    assert kinds["required"] == {"pump alone", "2-fan exchanger + pump"}
+    large = asked(capsys, *ask, "--pump", "required", "--fans", "none")
+    assert {row["pattern"].partition(": ")[2] for row in large["rows"]} == {"pump alone"}
+
+
+def test_fans_stand_only_where_they_are_asked_for(
+    capsys: pytest.CaptureFixture[str], two_zones: Path
+) -> None:
+    ask = (two_zones, "--parts", "exchanger-1x120-30", "fan-120-25", "--zones", "roof-zone")
+    want = ("--want", "fans,area", "--judge", "nominal")
+    for places, fans in ((("none",), 0), (("far",), 1), (("both",), 2)):
+        found = asked(capsys, *ask, *want, "--fans", *places)
+        with_core = [row for row in found["rows"] if row["figures"]["area"] > 0]
+        assert [row["figures"]["fans"] for row in with_core] == [fans]
+    code, _, err = told(capsys, "search", *ask, "--fans", "everywhere")
+    assert code == 2
+    assert "invalid choice: 'everywhere'" in err
+
+
+def test_worst_case_asks_for_more_room_than_dimensions_as_drawn(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    # 30 + 24 mm leave exactly the margin of 2 mm in 56 mm as drawn, and less once they are off.
+    path = tmp_path / "exact.json"
+    own = zone("front-zone", "front", (56, 40, 60), "+z", "+y", row(2))
+    write_layout(
+        path, layout(room((56, 200, 400), [own]), [CORE], settings=Settings(judge="worst case"))
+    )
+    ask = (path, "--parts", CORE.id, "--want", "area")
+    assert asked(capsys, *ask, "--judge", "nominal")["rows"][0]["figures"]["area"] == 288.0
+    assert asked(capsys, *ask)["rows"][0]["figures"]["area"] == 0.0
+
+
+@pytest.mark.parametrize(
+    ("argv", "message"),
+    [
+        (("--pump", "perhaps"), "invalid choice: 'perhaps'"),
+        (("--judge", "fair"), "invalid choice: 'fair'"),
+        (("--slides", "many"), "invalid int value: 'many'"),
+        (("--seconds", "soon"), "invalid float value: 'soon'"),
+        (("--row", "7", "-o", "never.json"), "there is no row 7 (there are 1)"),
+        (("--want", "area,,fans"), "'' is no measure (there are area,"),
+        (("--enclosure", "small-cube"), "give a layout FILE or --enclosure NAME"),
+    ],
+)
+def test_what_cannot_be_done_ends_with_2_and_one_line(
+    capsys: pytest.CaptureFixture[str],
+    two_zones: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    argv: tuple[str, ...],
+    message: str,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    ask = ("search", two_zones, "--parts", BLOWER.id, "--want", "fans")
+    code, _, err = told(capsys, *ask, *argv)
+    assert code == 2
+    assert message in err
+    assert len(err.strip().splitlines()) == 1
+    assert not (tmp_path / "never.json").exists()
+
+
+# ---- stopping ----
+
+
+@pytest.fixture
+def heeded() -> Iterator[None]:
+    """Let a process that is started hear Ctrl-C: a job in the background would be deaf to it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there are no pseudo-terminals")
+@pytest.mark.parametrize("wanted", ["json", "table"])
+def test_ctrl_c_keeps_what_was_found(heeded: None, wanted: str) -> None:
+    """A real process on a pseudo-terminal, interrupted once it tells of trade-offs."""
+    import pty
+
+    ours, theirs = pty.openpty()
+    argv = [
+        sys.executable, "-m", "app", "search", "--enclosure", "bench-box", "--want",
+        "area,volume,leftover", "--parts", "exchanger-2x120-30", "fan-120-25", "--seconds", "600",
+    ]  # fmt: skip
+    if wanted == "json":
+        argv.append("--json")
+    with subprocess.Popen(argv, stdout=subprocess.PIPE, stderr=theirs) as process:
+        os.close(theirs)
+        seen = b""
+        try:
+            while b"best trade-offs: " not in seen:
+                seen += os.read(ours, 4096)
+            process.send_signal(signal.SIGINT)
+            out, _ = process.communicate(timeout=120)
+        finally:
+            process.kill()
+            os.close(ours)
+    assert process.returncode == 130
+    text = out.decode()
+    if wanted == "json":
+        found = json.loads(text)
+        assert found["stopped"]
+        assert not found["near_misses_done"]
+        assert found["count"]["at_most"] >= found["count"]["at_least"]
+    else:
+        assert "stopped before it was done; what was found so far is kept" in text
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there are no pseudo-terminals")
+def test_ctrl_c_before_anything_was_found_says_so(heeded: None) -> None:
+    import pty
+
+    ours, theirs = pty.openpty()
+    argv = [sys.executable, "-m", "app", "search", "--enclosure", "tall-tower", "--json"]
+    with subprocess.Popen(argv, stdout=subprocess.PIPE, stderr=theirs) as process:
+        os.close(theirs)
+        seen = b""
+        try:
+            while b"options of " not in seen:
+                seen += os.read(ours, 4096)
+            process.send_signal(signal.SIGINT)
+            out, _ = process.communicate(timeout=120)
+            seen += os.read(ours, 65536)
+        finally:
+            process.kill()
+            os.close(ours)
+    assert (process.returncode, out) == (130, b"")
+    assert b"stopped before anything was found" in seen
