@@ -15,6 +15,7 @@ from app.drawing.frame import ViewFrame
 from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
 from app.drawing.profile_drawing import profile_groups
+from app.drawing.words import leftover_word
 from app.ui.gestures import Gesture, PartDrag
 from app.ui.items import BoardItems
 from app.ui.overlay import (
@@ -28,6 +29,7 @@ from app.ui.overlay import (
 from app.ui.session import Session, ZoneSide
 from app.ui.skin import Skin
 from app.ui.units import length_text
+from geometry.finding import Leftover
 from geometry.zone_profile import ZoneProfile, zone_profile
 
 FLASH_STEPS = 8
@@ -69,6 +71,11 @@ class BoardPicture(QObject):
         self._flash_timer = QTimer(self)
         self._flash_timer.setInterval(FLASH_MS)
         self._flash_timer.timeout.connect(self._on_flash)
+
+    @property
+    def remade(self) -> int:
+        """How much of the drawing has been made anew so far: groups, and what they need."""
+        return self._memory.remade
 
     # what is shown
 
@@ -193,14 +200,15 @@ class BoardPicture(QObject):
 
     def _note(self, gesture: Gesture) -> Note | None:
         lines = []
-        left = getattr(gesture, "leftover_mm", None)
+        left: Leftover | None = getattr(gesture, "leftover", None)
         if left is not None:
-            margin = self._session.layout.settings.margin_mm
-            figure = length_text(abs(left), self._skin.unit)
+            margin_mm = self._session.layout.settings.margin_mm
+            figure = length_text(abs(left.mm), self._skin.unit)
             if self._session.stale:
                 lines.append((f"{figure}, checking…", Ink.MUTED, True))
             else:
-                lines.append(leftover_line(left, margin, figure))
+                word = leftover_word(left, self._session.checked.report, margin_mm)
+                lines.append(leftover_line(word, figure))
         lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
         at = self._pointer if isinstance(gesture, PartDrag) else self._beside(gesture.part_id)
         return Note(at, tuple(lines)) if lines and at is not None else None

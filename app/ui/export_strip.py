@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QEvent, QObject, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
 
 if TYPE_CHECKING:
@@ -12,7 +12,10 @@ if TYPE_CHECKING:
 
 
 class ExportStrip(QFrame):
-    """Hidden while nothing is exported."""
+    """Hidden while nothing is exported.
+
+    It lies over the foot of its parent, which does not move for it.
+    """
 
     stop_wanted = Signal()
 
@@ -31,11 +34,28 @@ class ExportStrip(QFrame):
         row.addWidget(self._text, 1)
         row.addWidget(self.bar)
         row.addWidget(self.stop)
+        self.setAutoFillBackground(True)
+        if parent is not None:
+            parent.installEventFilter(self)
         self.hide()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Keep to the foot of the parent."""
+        if watched is self.parent() and event.type() is QEvent.Type.Resize:
+            self._place()
+        return super().eventFilter(watched, event)
+
+    def _place(self) -> None:
+        over = self.parentWidget()
+        if over is not None:
+            high = self.sizeHint().height()
+            self.setGeometry(0, over.height() - high, over.width(), high)
+            self.raise_()
 
     def show_progress(self, progress: Progress) -> None:
         """Show how far it is."""
         self._text.setText(f"Exporting the clearance sheet: {progress.text}")
         self.bar.setRange(0, progress.total)
         self.bar.setValue(progress.done)
+        self._place()
         self.show()

@@ -16,8 +16,9 @@ from app.ui.free_spot import free_drop
 from app.ui.session import Session
 from catalog.model import Direction
 from catalog.parts import Part
-from geometry.drop import Drop, DropTarget, best_drop, drop_targets, leftover_mm, zones_for
+from geometry.drop import Drop, DropTarget, best_drop, drop_targets, leftover, zones_for
 from geometry.edits import EditError, rotate
+from geometry.finding import Leftover
 from geometry.layout import Layout
 from geometry.measures.pose import Vec
 from geometry.scene import Scene
@@ -82,12 +83,12 @@ class _Placing:
         return self._drop
 
     @property
-    def leftover_mm(self) -> float | None:
+    def leftover(self) -> Leftover | None:
         """The leftover depth that the part would have; None when it is free."""
         if self._part_id is None:
             return None
         checked = self._session.checked
-        return leftover_mm(checked.scene, checked.report, self._part_id)
+        return leftover(checked.scene, checked.report, self._part_id)
 
     def _try(self, drop: Drop) -> None:
         """Show what a drop would give."""

@@ -21,7 +21,7 @@ from app.drawing.primitives import (
     Text,
 )
 from app.drawing.silhouettes import drawn, outline_in, rectangle
-from app.drawing.words import VERDICT_INK, leftover_verdict
+from app.drawing.words import VERDICT_INK, LeftoverWord
 from geometry.finding import Finding
 from geometry.placement import ZoneFrame
 from geometry.scene import Scene
@@ -40,11 +40,13 @@ class Note:
     lines: tuple[tuple[str, Ink, bool], ...]
 
 
-def leftover_line(left_mm: float, margin_mm: float, figure: str) -> tuple[str, Ink, bool]:
-    """Return the note's line for a leftover depth; `figure` is it in the user's unit."""
-    verdict = leftover_verdict(left_mm, margin_mm)
-    word = "short" if left_mm < 0 else f"left, {verdict.value}"
-    return (f"{figure} {word}", VERDICT_INK[verdict], True)
+def leftover_line(word: LeftoverWord, figure: str) -> tuple[str, Ink, bool]:
+    """Return the note's line for a leftover depth, in the word that the board has for it.
+
+    `figure` is it in the user's unit, without a sign.
+    """
+    text = word.word if word.word == "short" else f"left, {word.word}"
+    return (f"{figure} {text}", word.ink, True)
 
 
 def zone_groups(

@@ -54,7 +54,12 @@ class Hand:
         QTest.mousePress(self.board.viewport(), LEFT, NO_KEYS, at)
 
     def move(self, at: QPoint, keys: Qt.KeyboardModifier = NO_KEYS) -> None:
-        """Move with the left button held."""
+        """Move with the left button held, and let the window follow."""
+        self.send_move(at, keys)
+        QApplication.processEvents()
+
+    def send_move(self, at: QPoint, keys: Qt.KeyboardModifier = NO_KEYS) -> None:
+        """Send a move with the left button held; what follows of it later is left to the caller."""
         port = self.board.viewport()
         move = QMouseEvent(
             QEvent.Type.MouseMove,
@@ -65,7 +70,6 @@ class Hand:
             keys,
         )
         QApplication.sendEvent(port, move)
-        QApplication.processEvents()
 
     def release(self, at: QPoint) -> None:
         """Let the left button go."""

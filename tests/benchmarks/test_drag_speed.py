@@ -1,0 +1,88 @@
+"""What does a move of the pointer cost while something is dragged, from the event to the paint?
+
+The real window, offscreen, 1280 x 800, on the demo and on a hall of 200 parts: a free part, an item
+of a stack and a stack in its slots are dragged with mouse events. Re-check, annotations (laying the
+board out) and repaint (items, paint of the whole window) are timed apart, in time of the window's
+thread since others share the machine, and by the clock. `pytest -s tests/benchmarks/
+test_drag_speed.py --benchmark-enable` prints the figures; the ordinary run makes fewer moves and
+asserts counters, not times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from drag_bench import Drag, along, dragged, walk
+from large_rooms import hall
+
+from app.demo import demo_layout
+from app.ui.preferences import Preferences
+from catalog.store import Library
+from geometry.layout import Layout
+
+SIZE = (1280, 800)
+FEW, MANY = 24, 120
+
+CASES = {
+    "demo, free part": ("demo", "R1", walk),
+    "demo, item of a stack": ("demo", "F1", walk),
+    "demo, stack in its slots": ("demo", "F1", along),
+    "200 parts, free block": ("200", "b3", walk),
+    "200 parts, item of a stack": ("200", "s0.A.1", walk),
+    "200 parts, stack in its slots": ("200", "s0.A.1", along),
+}
+
+
+@pytest.fixture
+def drag_case(qtbot, tmp_path, request: pytest.FixtureRequest) -> Callable[[str], Drag]:
+    from PySide6.QtCore import QSettings
+    from ui_hand import Hand
+
+    from app.document.document import Document
+    from app.ui.start import make_app
+    from app.ui.window import MainWindow
+
+    def run(name: str) -> Drag:
+        which, owner, step = CASES[name]
+        library = Library()
+        layout: Layout = demo_layout(library) if which == "demo" else hall(int(which))
+        app = make_app()
+        settings = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+        window = MainWindow(Document.new(layout), library, Preferences(settings))
+        window.skin.dress(app)
+        window.files.ask_about_changes = lambda: "discard"  # type: ignore[method-assign]
+        qtbot.addWidget(window)
+        window.resize(*SIZE)
+        window.show()
+        qtbot.waitUntil(lambda: window.settled_in, timeout=20_000)
+        many = request.config.getoption("--benchmark-enable")
+        drag = dragged(window, Hand(window, qtbot), owner, step, MANY if many else FEW)
+        print(f"\n{drag.told(name)}")
+        return drag
+
+    return run
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_move_lays_out_and_paints_only_what_it_touches(
+    drag_case: Callable[[str], Drag], name: str
+) -> None:
+    drag = drag_case(name)
+    # Moves are seen (some lead to the same place as the one before), and paint little of the board.
+    assert sum(move.paints > 0 for move in drag.moves) >= len(drag.moves) / 4
+    assert drag.at("share_painted", 0.5) < 0.35
+    # A hall of 200 parts has about 850 groups; a quarter of them is ample.
+    assert drag.at("rebuilt", 0.5) <= 60
+    assert drag.at("restacked", 0.5) <= 40
+    # What is measured: the pairs of what moves.
+    assert drag.at("pairs", 0.5) <= 120
+
+
+def test_a_move_among_200_parts_rebuilds_about_as_much_as_among_a_dozen(
+    drag_case: Callable[[str], Drag],
+) -> None:
+    few = drag_case("demo, free part").at("rebuilt", 0.5)
+    many = drag_case("200 parts, free block").at("rebuilt", 0.5)
+    assert few > 0
+    assert many <= 4 * few

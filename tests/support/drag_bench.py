@@ -1,0 +1,174 @@
+"""Drags in a real window, offscreen, with what each move of the pointer cost and where.
+
+One move is a mouse event and all that follows until the window is painted.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from time import perf_counter, thread_time
+from typing import Any
+from unittest.mock import patch
+
+from PySide6.QtCore import QEvent, QObject, QPoint
+from PySide6.QtWidgets import QApplication
+from ui_hand import Hand
+
+from app.ui import board_picture
+from app.ui.gestures import PartDrag
+from app.ui.items import BoardItems
+from app.ui.live_check import LiveCheck
+from app.ui.window import MainWindow
+
+Step = Callable[[int], tuple[int, int]]
+
+WARM_UP = 8
+"""Moves that begin the drag, and are not counted."""
+
+
+def walk(k: int) -> tuple[int, int]:
+    """Return how far from its start the pointer is at move `k`: to and fro, up and down."""
+    return (int(5 + 60 * math.sin(k / 18)), int(-40 * math.sin(k / 11)))
+
+
+def along(k: int) -> tuple[int, int]:
+    """Return the same for a move that stays level."""
+    return (int(6 + 30 * math.sin(k / 9)), 0)
+
+
+@dataclass
+class Move:
+    """What one move cost, in milliseconds of the window's thread, and what it did."""
+
+    wall_ms: float = 0.0
+    cpu_ms: float = 0.0
+    check_ms: float = 0.0
+    annotations_ms: float = 0.0
+    repaint_ms: float = 0.0
+    remade: int = 0
+    """Groups and parts of them that were laid out anew."""
+    rebuilt: int = 0
+    """Groups whose items are others than before."""
+    restacked: int = 0
+    """Groups that came to lie at another height."""
+    pairs: int = 0
+    """Pairs of solids measured."""
+    paints: int = 0
+    share_painted: float = 0.0
+    """Share of the board that was painted."""
+    stale: bool = False
+
+
+@dataclass
+class Drag:
+    """The moves of one drag."""
+
+    moves: list[Move] = field(default_factory=list)
+
+    def of(self, what: str) -> list[float]:
+        """Return one figure of all moves, the least first."""
+        return sorted(float(getattr(move, what)) for move in self.moves)
+
+    def at(self, what: str, share: float) -> float:
+        """Return the figure that this share of the moves does not exceed."""
+        every = self.of(what)
+        return every[min(len(every) - 1, int(share * len(every)))]
+
+    def told(self, name: str) -> str:
+        """Return a line for the report."""
+        parts = [
+            f"{what} {self.at(f'{what}_ms', 0.5):.1f} / {self.at(f'{what}_ms', 0.95):.1f} / "
+            f"{self.at(f'{what}_ms', 0.99):.1f}"
+            for what in ("cpu", "wall", "check", "annotations", "repaint")
+        ]
+        behind = sum(move.stale for move in self.moves)
+        return f"{name}: ms a move, median / 95 % / 99 %: {', '.join(parts)}; {behind} behind"
+
+
+class _Paints(QObject):
+    """Counts what is painted of the board."""
+
+    def __init__(self, move: Callable[[], Move]) -> None:
+        super().__init__()
+        self._move = move
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """Note a paint and its share of the viewport."""
+        if event.type() is QEvent.Type.Paint:
+            whole = watched.width() * watched.height()  # type: ignore[attr-defined]
+            move = self._move()
+            move.paints += 1
+            move.share_painted += sum(r.width() * r.height() for r in event.region()) / whole  # type: ignore[attr-defined]
+        return False
+
+
+@contextmanager
+def timed(owner: Any, name: str, note: Callable[[float], None]) -> Iterator[None]:
+    """Note how long each call of a function takes (ms of the thread)."""
+    real = getattr(owner, name)
+
+    def run(*args: Any, **kwargs: Any) -> Any:
+        start = thread_time()
+        try:
+            return real(*args, **kwargs)
+        finally:
+            note((thread_time() - start) * 1000)
+
+    with patch.object(owner, name, run):
+        yield
+
+
+def dragged(window: MainWindow, me: Hand, owner: str, step: Step, moves: int) -> Drag:
+    """Drag a part about with the mouse, and leave everything as it was."""
+    board, picture = window.board, window.board.picture
+    port = board.viewport()
+    start = me.at(me.middle_of(owner))
+    window.session.select(owner)
+    QApplication.processEvents()
+    me.press(start)
+    drag, now = Drag(), Move()
+    paints = _Paints(lambda: now)
+    port.installEventFilter(paints)
+
+    def checked(ms: float) -> None:
+        now.check_ms += ms
+
+    def laid_out(ms: float) -> None:
+        now.annotations_ms += ms
+
+    def shown(ms: float) -> None:
+        now.repaint_ms += ms
+
+    with (
+        timed(LiveCheck, "ask", checked),
+        timed(board_picture, "board_drawing", laid_out),
+        timed(board_picture.BoardPicture, "_overlay", laid_out),
+        timed(BoardItems, "show", shown),
+    ):
+        for k in range(moves + WARM_UP):
+            now = Move()
+            before = (picture.remade, picture.items.rebuilt, picture.items.restacked)
+            wall, cpu = perf_counter(), thread_time()
+            me.send_move(start + QPoint(*step(k)))
+            handled = thread_time()
+            QApplication.processEvents()
+            now.wall_ms, now.cpu_ms = (perf_counter() - wall) * 1000, (thread_time() - cpu) * 1000
+            now.repaint_ms += (thread_time() - handled) * 1000
+            after = (picture.remade, picture.items.rebuilt, picture.items.restacked)
+            now.remade, now.rebuilt, now.restacked = (
+                b - a for a, b in zip(before, after, strict=True)
+            )
+            now.stale = window.session.stale
+            survey = window.session.checked.report.survey
+            now.pairs = survey.pairs.measured_now if survey is not None else 0
+            if k >= WARM_UP:
+                drag.moves.append(now)
+    assert isinstance(board.gesture, PartDrag)
+    board.cancel_gesture()
+    me.release(start)
+    port.removeEventFilter(paints)
+    QApplication.processEvents()
+    return drag
