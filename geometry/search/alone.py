@@ -41,6 +41,7 @@ from geometry.search.standing import (
     short_with,
 )
 from geometry.search.tolerant import tolerant_of, worst_case_counts
+from geometry.search.tolerant_solids import Tolerant
 from geometry.search.units import (
     BLOCKED,
     CLEAR,
@@ -53,7 +54,6 @@ from geometry.search.units import (
     interval_levels,
     role_margins,
 )
-from geometry.search.worst import Tolerant
 
 NO_SLIDE = (0.0, 0.0)
 

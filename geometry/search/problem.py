@@ -270,10 +270,10 @@ class _Making:
             return self._with_family(one, self.footings[i], j - first)
         most = TIGHT if self.wishes.tight_allowed else CLEAR
         table: Bools = option_levels(one.makeup, other.makeup, self.margins) > most
-        if one.tolerant is not None and other.tolerant is not None:
-            table |= short_options(one.tolerant, other.tolerant, self.margins)
         mine, theirs = (np.array([o.pump for o in z.options]) for z in (one, other))
         table |= mine[:, None] & theirs[None, :]
+        if one.tolerant is not None and other.tolerant is not None:
+            table = short_options(one.tolerant, other.tolerant, self.margins, table)
         return table
 
     def _with_family(

@@ -17,8 +17,8 @@ from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.placement import Placed, ZoneFrame
 from geometry.scene import Scene
 from geometry.search.bent import bent_reaches
+from geometry.search.tolerant_solids import Kind, Tolerant
 from geometry.search.units import Units, UnitSet
-from geometry.search.worst import Kind, Tolerant
 from geometry.stack_sides import on_wall
 from geometry.stackup.figures import Tolerances
 from geometry.walls import OUTSIDE

@@ -14,8 +14,9 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
 from geometry.search.levels import box_levels, pair_levels
 from geometry.search.room import Room
+from geometry.search.tolerant_solids import Tolerant
 from geometry.search.units import BLOCKED, CLEAR, Ints, Levels, Units
-from geometry.search.worst import Tolerant, short_options
+from geometry.search.worst import short_options
 
 Bools = npt.NDArray[np.bool_]
 
@@ -76,7 +77,7 @@ def short_with(options: Tolerant, room: Room, footing: Footing, margins: Floats)
         skip[rows] = _held(room, footing, side)[stands]
     inside = _inside(options, room)
     skip |= inside[:, None] & room.outside[stands][None, :]
-    return short_options(options, room.tolerant, margins, skip)[:, 0]
+    return short_options(options, room.tolerant, margins, skip=skip)[:, 0]
 
 
 def _held(room: Room, footing: Footing, side: Side) -> Bools:

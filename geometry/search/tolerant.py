@@ -9,8 +9,8 @@ from geometry.layout import Layout, Stack
 from geometry.scene import Scene, build_scene
 from geometry.search.options import Option
 from geometry.search.room import NO_DEPTHS
+from geometry.search.tolerant_solids import Kind, Tolerant, Vec
 from geometry.search.wishes import Wishes
-from geometry.search.worst import Kind, Tolerant, Vec
 from geometry.stackup.figures import Tolerances
 
 
