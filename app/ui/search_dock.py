@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 SHARE = 0.42
 """Of the window's height, when it is first opened."""
 
+LEAST_PX = 320
+
 
 class SearchDock(QDockWidget):
     """Can be drawn larger, let float on another screen, and closed; it keeps its rows."""
@@ -33,7 +35,8 @@ class SearchDock(QDockWidget):
         window.addDockWidget(Qt.DockWidgetArea.BottomDockWidgetArea, self)
         blob = window.preferences.blob("fits")
         if blob is None or not window.restoreState(blob):
-            window.resizeDocks([self], [round(window.height() * SHARE)], Qt.Orientation.Vertical)
+            high = max(LEAST_PX, round(window.height() * SHARE))
+            window.resizeDocks([self], [high], Qt.Orientation.Vertical)
 
     def open(self) -> None:
         """Show it, with the keyboard where one goes on."""

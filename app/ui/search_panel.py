@@ -104,6 +104,7 @@ class SearchPanel(QWidget):
         for button in (self.setup_button, self.start, self.stop):
             top.addWidget(button)
         top.addWidget(self.progress, 1)
+        top.addWidget(self.results.buttons)
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.addWidget(self.setup)
         self.splitter.addWidget(self.results)

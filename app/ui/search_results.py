@@ -34,6 +34,7 @@ class SearchResults(QWidget):
     """`looked_at` and `apply_wanted` carry a row; `layout_wanted` one to be written as a file.
 
     `csv_wanted` and `copy_wanted` carry the rows that are listed, or those that are selected.
+    `buttons` act on the rows; who holds this widget puts them where there is room.
     """
 
     looked_at = Signal(object)
@@ -97,14 +98,12 @@ class SearchResults(QWidget):
         column.addWidget(self.filter)
         column.addWidget(self.table, 1)
         column.addWidget(self.empty, 1, Qt.AlignmentFlag.AlignTop)
-        buttons = QHBoxLayout()
-        buttons.setSpacing(6)
-        for button in (self.apply, self.compare_button):
-            buttons.addWidget(button)
-        buttons.addStretch(1)
-        for button in (self.copy, self.csv, self.sheet):
-            buttons.addWidget(button)
-        column.addLayout(buttons)
+        self.buttons = QWidget()
+        line = QHBoxLayout(self.buttons)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(6)
+        for button in (self.apply, self.compare_button, self.copy, self.csv, self.sheet):
+            line.addWidget(button)
         for widget, text, tip in (
             (rows, "Combinations", "The best of what fits, by pattern"),
             (self.compare, "Compare", "One row in full, or two side by side"),

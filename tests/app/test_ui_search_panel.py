@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 import small_rooms as make
-from PySide6.QtCore import QPoint, Qt, QTimer
+from PySide6.QtCore import QPoint, QSize, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QPushButton
 
 from app.ui.search_worker import SearchOrder, Told, tellings
 from geometry.edits import set_margin, set_name
@@ -416,6 +416,39 @@ def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
     assert "search again" in panel.changed.text.text()
     window.session.undo()
     assert window.session.document.layout is before
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_nothing_is_clipped_at_the_least_size(
+    open_window: Callable[..., MainWindow],
+    told: list[Told],
+    monkeypatch: pytest.MonkeyPatch,
+    theme: str,
+) -> None:
+    window = open_window(two_zones(), size=(1024, 640), theme=theme)
+    window.fits.open()
+    assert window.fits.dock is not None
+    panel = window.fits.dock.panel
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    panel.search()
+    for one in told:
+        panel.job.told.emit(one)
+    panel.job.finished.emit()
+    for tab in range(panel.results.tabs.count()):
+        panel.results.tabs.setCurrentIndex(tab)
+        QApplication.processEvents()
+        assert window.size() == QSize(1024, 640), "the panel asks for no more than there is"
+        for button in panel.findChildren(QPushButton):
+            if button.isVisible():
+                wide = button.fontMetrics().horizontalAdvance(button.text().replace("&", ""))
+                assert wide <= button.width(), button.text()
+                assert button.mapTo(panel, button.rect().topRight()).x() <= panel.width()
+    panel.results.tabs.setCurrentIndex(0)
+    QApplication.processEvents()
+    assert panel.results.table.viewport().height() > 4 * panel.fontMetrics().height()
+    panel.results.filter.limits_button.click()
+    QApplication.processEvents()
+    assert window.size() == QSize(1024, 640)
 
 
 def test_another_document_drops_the_rows(searched: tuple[MainWindow, SearchPanel]) -> None:
