@@ -18,6 +18,10 @@ BUDGET_MS = 10.0
 """What a check may take, in the time of its own thread, so that drawing still fits into a frame of
 60 a second. What other programs take meanwhile is not the check's."""
 
+PER_PART_MS = 0.05
+"""What a check is taken to cost for each placed part until one has been timed (measured: 7 ms among
+200), so that the first of a large layout does not hold the pointer up either."""
+
 MEMORY = 0.5
 """How much the last check counts in the running mean of what one takes."""
 
@@ -49,7 +53,7 @@ class LiveCheck(QObject):
     def __init__(self, parent: QObject | None = None, budget_ms: float = BUDGET_MS) -> None:
         super().__init__(parent)
         self._budget_ms = budget_ms
-        self._cost_ms = 0.0
+        self._cost_ms: float | None = None
         self._asked = 0
         self._answered = 0
         self._running = False
@@ -72,6 +76,8 @@ class LiveCheck(QObject):
         """
         self._asked += 1
         before = self._last = self._last or base
+        if self._cost_ms is None:
+            self._cost_ms = PER_PART_MS * len(base.scene.placed)
         if self._cost_ms <= self._budget_ms and not self._running:
             started = time.thread_time()
             checked = check_layout(layout, before, remedies=False, worst_cases=False)
@@ -116,4 +122,5 @@ class LiveCheck(QObject):
         self._start()
 
     def _note(self, took_ms: float) -> None:
-        self._cost_ms += (took_ms - self._cost_ms) * MEMORY
+        before_ms = took_ms if self._cost_ms is None else self._cost_ms
+        self._cost_ms = before_ms + (took_ms - before_ms) * MEMORY

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
+from PySide6.QtCore import QPoint
 
 from app.document.document import Document
 from app.ui.live_check import LiveCheck
@@ -123,3 +126,51 @@ def test_a_drag_stops_the_search_for_remedies_and_its_end_begins_it_again(
     assert session.looking
     session.end_trial()
     qtbot.waitUntil(lambda: not session.looking, timeout=20_000)
+
+
+class SlowCheck:
+    """Stands in for the check: slow, without holding up other threads; then the real answer."""
+
+    def __init__(self, seconds: float) -> None:
+        self.seconds, self.runs = seconds, 0
+
+    def __call__(self, layout: Layout, before: object = None, **wishes: bool) -> object:
+        self.runs += 1
+        end = time.thread_time() + self.seconds
+        while time.thread_time() < end:
+            sum(range(1_000))
+        return check_layout(layout, before, **wishes)  # type: ignore[arg-type]
+
+
+def test_a_slow_check_runs_behind_a_drag_that_goes_on_with_its_last_answer_marked(
+    qtbot, open_window, hand, two_fans, monkeypatch
+) -> None:
+    window = open_window(two_fans)
+    me = hand(window)
+    slow = SlowCheck(0.25)
+    monkeypatch.setattr("app.ui.live_check.check_layout", slow)
+    start = me.at(me.middle_of("F1"))
+    me.press(start)
+    places, marked = [], 0
+    for k in range(1, 25):
+        me.move(start + QPoint(-6 * k, 0))
+        places.append(window.session.layout.free_part("F1").at_mm[0])
+        if window.session.stale:
+            marked += 1
+            assert "checking…" in window.findings._counts.text()
+            assert "?" in window.statusBar().counts
+    # The part follows at every move, though a check takes as long as fifteen frames.
+    assert sorted(places, reverse=True) == places
+    assert len(set(places)) >= 20
+    # Only the first was waited for; then the newest waits, and those between are passed over.
+    assert marked >= 20
+    assert slow.runs <= 12
+    qtbot.waitUntil(lambda: not window.session.stale, timeout=20_000)
+    shown = window.session.checked
+    assert (
+        shown.report.findings
+        == check_layout(shown.scene.layout, remedies=False, worst_cases=False).report.findings
+    )
+    assert "?" not in window.statusBar().counts
+    window.board.cancel_gesture()
+    assert window.session.document.layout is two_fans
