@@ -5,8 +5,6 @@ argparse refuses an optional FILE beside subcommands, so the first word is looke
 
 from __future__ import annotations
 
-import difflib
-import traceback
 from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
@@ -136,14 +134,20 @@ def _overview() -> str:
 def _refuse_misspelt(argv: Sequence[str]) -> None:
     """Raise Unusable when the first word looks like a command and is no file."""
     first = argv[0] if argv else ""
-    near = difflib.get_close_matches(first, COMMANDS, n=1)
-    if near and not first.startswith("-") and not Path(first).exists():
+    if not first or first.startswith("-") or Path(first).exists():
+        return
+    from difflib import get_close_matches
+
+    near = get_close_matches(first, COMMANDS, n=1)
+    if near:
         raise Unusable(f"'{first}' is neither a file nor a command (did you mean '{near[0]}'?)")
 
 
 def _tell_fault(fault: Exception, *, debug: bool) -> None:
     if debug:
-        console.complain("".join(traceback.format_exception(fault)))
+        from traceback import format_exception
+
+        console.complain("".join(format_exception(fault)))
         return
     what = " ".join(str(fault).split()) or "no message"
     console.complain(

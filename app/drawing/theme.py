@@ -49,8 +49,12 @@ def contrast(one: str, other: str) -> float:
     >>> round(contrast("#767676", "#ffffff"), 2)
     4.54
     """
-    lighter, darker = sorted((luminance(one), luminance(other)), reverse=True)
-    return (lighter + 0.05) / (darker + 0.05)
+    return _ratio(luminance(one), luminance(other))
+
+
+def _ratio(one: float, other: float) -> float:
+    """Return the contrast ratio of two luminances."""
+    return (max(one, other) + 0.05) / (min(one, other) + 0.05)
 
 
 def mixed(colour: str, towards: str, share: float) -> str:
@@ -64,13 +68,14 @@ def readable(colour: str, ratios: Mapping[str, float]) -> str:
 
     Raises ValueError when no mixture does.
     """
-    grounds = tuple(ratios)
-    towards = BLACK if luminance(grounds[0]) > 0.18 else WHITE
+    grounds = [(luminance(ground), ratio) for ground, ratio in ratios.items()]
+    towards = BLACK if grounds[0][0] > 0.18 else WHITE
     for percent in range(101):
         candidate = mixed(colour, towards, percent / 100)
-        if all(contrast(candidate, ground) >= ratio for ground, ratio in ratios.items()):
+        own = luminance(candidate)
+        if all(_ratio(own, ground) >= ratio for ground, ratio in grounds):
             return candidate
-    raise ValueError(f"{colour} cannot be read on {', '.join(grounds)}")
+    raise ValueError(f"{colour} cannot be read on {', '.join(ratios)}")
 
 
 @dataclass(frozen=True)

@@ -55,6 +55,7 @@ class BoardPicture(QObject):
         self._framed_for: tuple[object, ...] = ()
         self.frame = BoardFrame.of(session.layout, BoardSettings())
         self.drawing = Drawing(self.frame.bounds, ())
+        self._last: tuple[tuple[object, ...], Drawing] | None = None
         self.laid_out = 0
         """How often the drawing has been laid out so far."""
         self.shows_profile = False
@@ -146,17 +147,21 @@ class BoardPicture(QObject):
         self.items.show(Drawing(drawing.bounds, drawing.groups + overlay), self._skin.theme)
 
     def _drawn(self, mm_per_px: float, lit: int | None) -> Drawing:
-        self.laid_out += 1
         session = self._session
         selection = frozenset([session.selected]) if session.selected else frozenset()
-        return board_drawing(
-            session.checked,
-            self.frame,
-            mm_per_px,
-            selection,
-            lit_finding=None if lit is None else lit + 1,
-            memory=self._memory,
-        )
+        key = (Same(session.checked), Same(self.frame), mm_per_px, selection, lit)
+        if self._last is None or self._last[0] != key:
+            self.laid_out += 1
+            drawing = board_drawing(
+                session.checked,
+                self.frame,
+                mm_per_px,
+                selection,
+                lit_finding=None if lit is None else lit + 1,
+                memory=self._memory,
+            )
+            self._last = (key, drawing)
+        return self._last[1]
 
     def reframe(self) -> None:
         """Lay the views where the layout's enclosure and settings want them."""

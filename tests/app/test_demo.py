@@ -9,11 +9,17 @@ import pytest
 from app.demo import demo_layout
 from app.shipped_demo import shipped_demo
 from catalog.store import Library
+from geometry import scene
+from geometry.checks import survey
 from geometry.checks.runner import check_layout
 from geometry.edits import flip_port_end
 from geometry.finding import Verdict
-from geometry.layout import Layout
+from geometry.layout import Layout, Stack
 from geometry.layout_file import layout_text, read_layout, write_layout
+from geometry.pairs import Pairs, measure_pairs
+from geometry.placement import Placed, place_stack
+from geometry.scene import Scene
+from geometry.stackup import of_stacks
 
 
 @pytest.fixture(scope="module")
@@ -82,3 +88,40 @@ def test_the_shipped_file_is_what_the_edits_build(demo: Layout) -> None:
     shipped = (Path(__file__).parents[2] / "assets" / "demo.json").read_text(encoding="utf-8")
     assert shipped == layout_text(demo)
     assert shipped_demo() == demo
+
+
+def test_a_check_of_it_places_no_stack_more_often_than_it_must(
+    demo: Layout, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each stack once, then once for every number of it that moves what is stacked further out.
+
+    Remedies that move another stack or change an obstacle leave these as they are.
+    """
+    placed: list[str] = []
+
+    def counted(layout: Layout, stack: Stack) -> tuple[Placed, ...]:
+        placed.append(stack.id)
+        return place_stack(layout, stack)
+
+    for module in (scene, of_stacks):
+        monkeypatch.setattr(module, "place_stack", counted)
+    check_layout(demo)
+    assert len(placed) <= 65
+
+
+def test_a_remedy_that_looks_good_is_not_measured_again_to_be_confirmed(
+    demo: Layout, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    measured: list[int] = []
+
+    def counted(of: Scene, before: Pairs | None = None) -> Pairs:
+        pairs = measure_pairs(of, before)
+        measured.append(pairs.measured_now)
+        return pairs
+
+    monkeypatch.setattr(survey, "measure_pairs", counted)
+    report = check_layout(demo).report
+    remedies = sum(len(one.remedies) for one in report.findings)
+    assert remedies == 3
+    # Each confirmation looks at worst cases alone; the change was measured when it was tried.
+    assert measured.count(0) >= remedies

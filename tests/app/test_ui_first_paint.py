@@ -1,0 +1,86 @@
+"""What the window does before it is first painted, counted: what its first picture needs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QEvent, QObject, QSettings
+
+from app.document.document import Document
+from app.shipped_demo import shipped_demo
+from app.ui.preferences import Preferences
+from app.ui.start import make_app
+from app.ui.window import MainWindow
+from catalog.store import Library
+
+
+class AtPaint(QObject):
+    """Notes at the board's first paint what had been done by then."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self.window = window
+        self.seen: dict[str, object] = {}
+        window.board.viewport().installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
+        if event.type() is QEvent.Type.Paint and not self.seen:
+            picture = self.window.board.picture
+            self.seen = {
+                "laid out": picture.laid_out,
+                "groups built": picture.items.rebuilt,
+                "groups shown": len(picture.items.shown_keys()),
+                "library read": "_all_parts" in vars(self.window.library),
+                "searching": self.window.session._search.running,
+                "settled in": self.window.settled_in,
+            }
+        return False
+
+
+@pytest.fixture
+def window(qtbot, tmp_path: Path) -> MainWindow:
+    make_app()
+    settings = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    made = MainWindow(Document.new(shipped_demo()), Library(), Preferences(settings))
+    qtbot.addWidget(made)
+    return made
+
+
+def test_the_first_paint_shows_the_whole_board_laid_out_once_or_twice(window, qtbot) -> None:
+    at_paint = AtPaint(window)
+    assert window.board.picture.laid_out == 0
+    window.show()
+    qtbot.waitUntil(lambda: bool(at_paint.seen))
+    seen = at_paint.seen
+    # Once for the usual reach of annotations; once more where these reach farther.
+    assert 1 <= seen["laid out"] <= 2
+    assert seen["groups built"] == seen["groups shown"] > 90
+    assert seen["library read"] is False
+    assert seen["searching"] is False
+    assert seen["settled in"] is False
+
+
+def test_what_waited_is_there_a_moment_later(window, qtbot) -> None:
+    window.show()
+    qtbot.waitUntil(lambda: window.settled_in)
+    assert window.parts.list.model().rowCount() > len(window.library.parts)
+    assert [window.tabs.widget(k) for k in range(4)] == [
+        window.stack,
+        window.part,
+        window.enclosure,
+        window.history,
+    ]
+    assert window.session.looking
+    qtbot.waitUntil(lambda: not window.session.looking, timeout=20_000)
+
+
+def test_fitting_again_changes_nothing_and_lays_nothing_out(window, qtbot) -> None:
+    window.show()
+    qtbot.waitUntil(lambda: window.settled_in)
+    qtbot.waitUntil(lambda: not window.session.looking, timeout=20_000)
+    window.pane.fit()
+    picture = window.board.picture
+    before = (picture.laid_out, window.board.px_per_mm, window.board.seen)
+    window.pane.fit()
+    assert (picture.laid_out, window.board.px_per_mm, window.board.seen) == before
