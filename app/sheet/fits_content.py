@@ -26,6 +26,12 @@ AS_LISTED = (
     "are listed here, each slide at its listed steps. Nothing is said of what is not listed."
 )
 
+FIGURES = (
+    "Left over and cables: least room to what stood before the search. Left, all in place: least "
+    "leftover depth with all of the row in place. Tight at worst: gaps that keep their margin only "
+    "as drawn. Short: what is missing to the margin."
+)
+
 MOST_ROWS = 120
 MOST_EXCLUSIONS = 60
 MOST_NAMES = 40
@@ -125,6 +131,7 @@ def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
     rows: list[Row] = [
         ("Combinations", Cell(f"{answer.count}.", bold=True)),
         ("Read it", AS_LISTED),
+        ("Figures", FIGURES),
         ("Enclosure", answer.enclosure),
         *cut_rows(layout),
         ("Kept", f"{judged}; margin {plain_mm(settings.margin_mm)} mm; {_JUDGED[by]}"),

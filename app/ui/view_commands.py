@@ -107,6 +107,8 @@ class ViewCommands:
         cards = window.findings.cards
         if at >= len(cards):
             window.notice.hint("There is no finding: nothing is blocked and nothing tight.")
+        elif window.session.looking:
+            window.notice.hint("Quick remedies are still looked for; ask again in a moment.")
         else:
             window.mends.search(None if everything else cards[at].goal)
 

@@ -109,15 +109,19 @@ def mends(
                 found.append(judge.without_needless(pair, both, goal))
             so_far = _ranked([m for _, m in found or singles])
             yield Mends(so_far, judge.count, untried, done=False)
-    if not found:
-        part = [judge.cut_down(s, m, _keys_of(judge, m)) for s, m in _least(singles)]
-        yield Mends(_ranked(part), judge.count, untried, done=True)
-        return
-    cut = [judge.cut_down(s, m, goal) for s, m in _least(found)]
+    least = _least(found or singles)
+    cut: list[Mend] = []
+    for steps_of, mend_of in least:
+        yield Mends(_ranked([*cut, *_mends(least[len(cut) :])]), judge.count, untried, done=False)
+        cut.append(judge.cut_down(steps_of, mend_of, goal if found else _keys_of(judge, mend_of)))
     yield Mends(_ranked(cut), judge.count, untried, done=True)
 
 
 _Tried = tuple[tuple[Step, ...], Mend]
+
+
+def _mends(tried: Sequence[_Tried]) -> list[Mend]:
+    return [mend for _, mend in tried]
 
 
 def _keys_of(judge: _Judge, mend: Mend) -> Keys:
