@@ -77,8 +77,17 @@ class NearMiss:
 
     @property
     def short_mm(self) -> float:
-        """By how much the worst fault falls short of its margin (mm)."""
-        return max((-(f.to_margin_mm or 0.0) for f in self.refused_for), default=0.0)
+        """By how much the worst fault falls short of its margin (mm), in the worst case if told."""
+        return max((_short_mm(fault) for fault in self.refused_for), default=0.0)
+
+
+def _short_mm(fault: Finding) -> float:
+    if fault.required_mm is None or fault.measured_mm is None:
+        return 0.0
+    has_mm = fault.measured_mm
+    if fault.tolerance is not None:
+        has_mm = min(has_mm, fault.tolerance.worst.worst_mm)
+    return max(0.0, fault.required_mm - has_mm)
 
 
 @dataclass(frozen=True, eq=False)
@@ -313,7 +322,7 @@ def _near(problem: Problem, one: _Try, checked: Checked) -> _Near | None:
     things = _in_the_way(checked.scene, against, one)
     if len(things) > MOST_IN_THE_WAY:
         return None
-    short_mm = sum(max(0.0, -(f.to_margin_mm or 0.0)) for f in against)
+    short_mm = sum(_short_mm(fault) for fault in against)
     return _Near(one, checked, things, short_mm)
 
 

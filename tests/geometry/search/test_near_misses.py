@@ -8,6 +8,7 @@ stack piles up to the rear wall. Fittings are 24 mm long.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 
 import pytest
 from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
@@ -126,6 +127,20 @@ def test_a_smaller_margin_is_told_where_clear_was_asked_for() -> None:
     _, answer, near = looked_for(lay, Wishes(exchangers=(exchanger(2, 30),), tight_allowed=True))
     assert [r.figures["area"] for r in answer.rows] == [288.0]
     assert near.found == ()
+
+
+def test_a_smaller_margin_is_what_the_worst_case_leaves() -> None:
+    # 56 mm leave the 2 mm that are asked for, and less when dimensions are off.
+    lay = front(56).but(settings=Settings())
+    _, _, near = looked_for(lay, Wishes(exchangers=(exchanger(2, 30),)))
+    margin = only(near)
+    (miss,) = near.found
+    assert (margin.kind, margin.amount_mm is not None) == ("margin", True)
+    kept = round(2.0 - (margin.amount_mm or 0.0), 1)
+    # The margin in whole tenths that the worst case leaves, and no more.
+    assert margin.amount_mm == pytest.approx(ceil(10 * miss.short_mm - 1e-6) / 10)
+    more = check_layout(set_margin(miss.layout, round(kept + 0.1, 1)), remedies=False).report
+    assert more.tight
 
 
 def test_fans_go_to_one_face_or_through_the_plate() -> None:
