@@ -9,7 +9,7 @@ from app.cli import console
 from app.cli.desk import Desk
 from app.sheet.compose import NO_NAMES
 from app.sheet.export import left_over_sheets
-from app.sheet.fits import compose_fits
+from app.sheet.fits import compose_fits, fits_title_block
 from app.sheet.fits_content import Fits
 from geometry.layout import Layout
 from geometry.search.near_misses import NearMisses
@@ -50,5 +50,7 @@ def write_search_sheets(
     files = desk.write_sheets(sheets, out, DPI)
     for file in files:
         console.complain(f"wrote {file}")
+    for warning in fits_title_block(fits, paper=paper, date=date, names=NO_NAMES).warnings():
+        console.complain(warning)
     for file in left_over_sheets(out, len(files)):
         console.complain(f"{file}: is no sheet of this search; an earlier export left it")

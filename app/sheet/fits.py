@@ -49,24 +49,30 @@ def compose_fits(
     """
     if paper not in PAPERS:
         raise ValueError(f"paper {paper!r} is not offered; choose one of {', '.join(PAPERS)}")
+    block = fits_title_block(fits, paper=paper, date=date, names=names)
+    laid = lay_out_fits(fits, None, PAPERS[paper], first=0)
+    sheets = 1 + max(one.sheet for one in laid)
+    return tuple(
+        fits_drawing(laid, number, PAPERS[paper], replace(block, sheets=str(sheets)))
+        for number in range(sheets)
+    )
+
+
+def fits_title_block(fits: Fits, *, paper: str, date: datetime.date, names: Names) -> TitleBlock:
+    """Return what stands in the title block; its `warnings` say what had to be cut."""
     layout = fits.layout
-    block = TitleBlock(
+    named = layout.name == layout.enclosure.name
+    return TitleBlock(
         title=layout.name,
         number=fingerprint(layout)[:12],
         date=date.isoformat(),
         sheet="1",
         sheets="1",
         revision=layout.revision,
-        supplement=layout.enclosure.name,
+        supplement="" if named else layout.enclosure.name,
         document_type=DOCUMENT_TYPE,
         paper=paper,
         **{name: getattr(names, name) for name in NAMED},
-    )
-    laid = lay_out_fits(fits, None, PAPERS[paper], first=0)
-    sheets = 1 + max(one.sheet for one in laid)
-    return tuple(
-        fits_drawing(laid, number, PAPERS[paper], replace(block, sheets=str(sheets)))
-        for number in range(sheets)
     )
 
 

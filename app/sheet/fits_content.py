@@ -288,7 +288,7 @@ def exclusion_rows(answer: Summary, told: int = MOST_EXCLUSIONS) -> list[Row]:
             f"{names.get(one.zones[1], one.zones[1])}: {one.patterns[1]}",
             Cell("never", bold=True)
             if one.always
-            else Cell(f"{one.excluded:,} of {one.pairs:,} not", height_mm=LABEL_MM),
+            else Cell(f"not in {one.excluded:,} of {one.pairs:,} ways", height_mm=LABEL_MM),
             figure_mm(one.short_mm),
             Cell(
                 f"{one.first} in the way of {one.second} ({one.verdict.value})", height_mm=LABEL_MM
