@@ -25,7 +25,7 @@ class SearchCommands:
         self.handlers: dict[str, Callable[[], object]] = {"what_fits": self.open}
 
     def open(self) -> None:
-        """Show the panel, with the keyboard in it."""
+        """Show the panel, with the keyboard in it; hide it where the keyboard is in it already."""
         if self.dock is None:
             from app.ui.search_dock import SearchDock
 

@@ -11,8 +11,10 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
+    QLayout,
     QLineEdit,
     QPushButton,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -24,7 +26,7 @@ from app.ui.widgets import combo
 from geometry.search.answers import MEASURES
 from geometry.search.summary import RowSummary
 
-LIMIT_PX = 78
+LIMIT_PX = 58
 
 
 class FilterBar(QWidget):
@@ -59,7 +61,7 @@ class FilterBar(QWidget):
         self._box = QFrame()
         grid = QGridLayout(self._box)
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(6)
+        grid.setHorizontalSpacing(5)
         grid.setVerticalSpacing(4)
         for k, key in enumerate(MEASURES):
             across = 4 * (k % 3)
@@ -71,13 +73,16 @@ class FilterBar(QWidget):
             grid.addWidget(label, k // 3, across)
             grid.addWidget(fields[0], k // 3, across + 1)
             grid.addWidget(fields[1], k // 3, across + 2)
-            grid.setColumnMinimumWidth(across + 3, 10)
+            grid.setColumnMinimumWidth(across + 3, 4)
         grid.setColumnStretch(12, 1)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
+        column.setSizeConstraint(QLayout.SizeConstraint.SetMinimumSize)
         column.setSpacing(5)
         column.addLayout(top)
         column.addWidget(self._box)
+        self._box.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self._box.hide()
         self.words.textChanged.connect(self.changed)
         self.pattern.currentIndexChanged.connect(self.changed)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QFormLayout,
@@ -159,7 +159,10 @@ class SearchSetup(QScrollArea):
         column.addStretch(1)
         self.setWidget(body)
         self.setWidgetResizable(True)
-        self.setMinimumWidth(230)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setMinimumWidth(
+            body.minimumSizeHint().width() + self.verticalScrollBar().sizeHint().width()
+        )
 
     def _follow_pump(self) -> None:
         self.free_pumps.setEnabled(self.pump.currentData() != "none")

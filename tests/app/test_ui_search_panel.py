@@ -93,6 +93,31 @@ def test_nothing_of_it_is_loaded_before_it_is_opened(
     assert "Nothing has been searched yet" in window.fits.dock.panel.results.empty.text()
 
 
+def test_it_is_opened_reached_and_closed_by_keys(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    dock, action = window.fits.dock, window.actions_by_name["what_fits"]
+    assert dock is not None
+    window.activateWindow()
+    window.board.setFocus()
+    qtbot.waitUntil(window.board.hasFocus, timeout=3_000)
+    action.trigger()
+    assert panel.results.table.hasFocus(), "shown already, it gets the keyboard"
+    action.trigger()
+    assert dock.isHidden()
+    assert window.board.hasFocus()
+    action.trigger()
+    assert dock.isVisible()
+    assert panel.rows, "its rows stay"
+    window.board.setFocus()
+    reached = []
+    for _ in range(5):
+        window.actions_by_name["next_pane"].trigger()
+        reached.append(dock.isAncestorOf(QApplication.focusWidget()))
+    assert any(reached)
+
+
 def test_a_search_in_its_own_process_ends_with_rows_and_leaves_no_process(
     opened: tuple[MainWindow, SearchPanel], told: list[Told], qtbot: QtBot
 ) -> None:
