@@ -83,7 +83,7 @@ class FindingsPanel(QWidget):
         self._column = QVBoxLayout(body)
         self._column.setContentsMargins(10, 2, 10, 10)
         self._column.setSpacing(6)
-        self._looking = muted("Looking for remedies…")
+        self._looking = muted("Checking worst cases, looking for remedies…")
         for widget in (self._empty, self._all_card, self._looking, self._not_run_title):
             self._column.addWidget(widget)
         self._column.addWidget(self._not_run)
@@ -131,7 +131,7 @@ class FindingsPanel(QWidget):
         counts = f"{report.blocked} blocked   {report.tight} tight"
         self._counts.setText("checking…" if stale else counts)
         self._empty.setVisible(not listed)
-        self._looking.setVisible(looking and bool(listed))
+        self._looking.setVisible(looking and placed > 0)
         self._empty.setText(
             "Nothing is blocked and nothing is tight. What could not be checked is listed below."
             if placed and report.not_run

@@ -25,8 +25,8 @@ from geometry.layout_file import write_layout
 ROOT = Path(__file__).parents[2]
 ROUNDS = 5
 TARGET = 1.5
-MOST = 3.0
-MOST_WINDOW = 8.0
+MOST = 2.0
+MOST_WINDOW = 2.5
 
 FLOOR = """
 import numpy, shapely, pydantic
