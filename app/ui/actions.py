@@ -153,8 +153,8 @@ TOOLBAR: tuple[str, ...] = (
 PART_ACTIONS: tuple[str, ...] = tuple(name for name in CONTEXT_MENU if name != "-")
 
 
-def make_actions(skin: Skin, parent: QObject) -> dict[str, QAction]:
-    """Return an action for every command, with words, keys and icon."""
+def make_actions(parent: QObject) -> dict[str, QAction]:
+    """Return an action for every command, with words and keys; `dress_actions` does the rest."""
     made: dict[str, QAction] = {}
     for spec in SPECS:
         action = QAction(spec.text, parent)
@@ -164,7 +164,6 @@ def make_actions(skin: Skin, parent: QObject) -> dict[str, QAction]:
         if spec.on_board:
             action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
         made[spec.name] = action
-    dress_actions(made, skin)
     return made
 
 

@@ -136,7 +136,7 @@ class MainWindow(QMainWindow):
         self.setStatusBar(StatusLine(self.session, self.board, self.preferences, self.skin))
 
     def _make_actions(self) -> None:
-        self.actions_by_name: dict[str, QAction] = make_actions(self.skin, self)
+        self.actions_by_name: dict[str, QAction] = make_actions(self)
         self._recent = QMenu("Open &recent", self)
         theme = self._choice_menu("&Colours", "theme", THEMES, {"system": "as the system"})
         scale_words = {s: f"{s} %" for s in SCALES} | {"system": "as the system"}
