@@ -20,7 +20,7 @@ def search_lines(
     layout = problem.base.scene.layout
     judged = "clear or tight" if problem.wishes.tight_allowed else "clear"
     lines = [f"{layout.enclosure.name}: what fits ({judged})", ""]
-    names = {zone.id: zone.name for zone in layout.enclosure.zones}
+    names = problem.names
     rows = [
         (f"{zone.listed:,}", f"{len(zone.options):,}", names[zone.zone]) for zone in problem.zones
     ]
@@ -69,7 +69,7 @@ def _exclusion_lines(found: Searched, width: int) -> list[str]:
     """Return what excludes what; options that never stand together first."""
     if not found.exclusions:
         return ["", "no two zones exclude each other"]
-    names = {z.id: z.name for z in found.problem.base.scene.layout.enclosure.zones}
+    names = found.problem.names
     told = sorted(found.exclusions, key=lambda e: (not e.always, -e.excluded / e.pairs))
     rows = [
         (

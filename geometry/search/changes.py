@@ -48,9 +48,9 @@ def steps_for(
 def relaxing_steps(
     scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool
 ) -> list[Step]:
-    """Return what may be relaxed so that a layout fits: obstacles, fans' faces, pumps, slides.
+    """Return what may be relaxed so that a layout fits: obstacles, fans' faces, pumps, places.
 
-    Parts stay otherwise, and so does where each stands: another choice of these is another option.
+    Other parts stay, and so do zones and cells: another choice of these is another option.
     """
     concerned = _stacks(scene, findings)
     steps: list[Step] = []
@@ -60,6 +60,9 @@ def relaxing_steps(
         steps += through_plate(scene, stack)
         for one in scene.items_of(stack):
             steps += smaller_pumps(scene, one, parts)
+    for one in _free_parts(scene, findings):
+        steps += moves(scene, one, findings)
+        steps += smaller_pumps(scene, one, parts)
     steps += _states(scene, findings)
     if cutting:
         steps += _cuts(scene, findings)
@@ -74,6 +77,12 @@ def _stacks(scene: Scene, findings: Sequence[Finding]) -> list[Stack]:
     return [s for s in {s.id: s for s in stacks if s is not None}.values() if not s.locked]
 
 
+def _free_parts(scene: Scene, findings: Sequence[Finding]) -> list[Placed]:
+    """Return the free parts that some findings concern."""
+    named = dict.fromkeys(one for finding in findings for one in finding.ids)
+    return [scene.placed[one] for one in named if one in scene.placed and scene.placed[one].free]
+
+
 def _all_steps(
     scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool
 ) -> Iterator[Step]:
@@ -86,11 +95,9 @@ def _all_steps(
         yield from fan_plans(scene, stack)
         yield from through_plate(scene, stack)
         yield from other_places(scene, stack)
-    named = dict.fromkeys(one for finding in findings for one in finding.ids)
-    for one in (scene.placed[i] for i in named if i in scene.placed):
+    for one in _free_parts(scene, findings):
         yield from moves(scene, one, findings)
-        if one.free:
-            yield from smaller_pumps(scene, one, parts)
+        yield from smaller_pumps(scene, one, parts)
     for finding in findings:
         for change in changes_for(scene, finding):
             if not change.name.startswith(LOOKED_FOR_HERE):

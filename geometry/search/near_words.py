@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from geometry.search.answers import MEASURES
 from geometry.search.near_misses import LEAST_GAIN, NearMiss, NearMisses
 
+FAULTS_TOLD = 3
+
 
 def gain_text(miss: NearMiss) -> str:
     """Say how much more of what a near miss has than every row: "+156 area cm2"."""
@@ -24,8 +26,10 @@ def miss_text(miss: NearMiss) -> str:
 
 
 def refused_text(miss: NearMiss) -> str:
-    """Say why a near miss is refused: the title of every fault."""
-    return "; ".join(fault.title for fault in miss.refused_for)
+    """Say why a near miss is refused: the titles of its first faults, and how many more."""
+    titles = [fault.title for fault in miss.refused_for]
+    more = len(titles) - FAULTS_TOLD
+    return "; ".join(titles[:FAULTS_TOLD] + ([f"and {more} more"] if more > 0 else []))
 
 
 def near_text(near: NearMisses) -> str:

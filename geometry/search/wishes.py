@@ -49,13 +49,19 @@ class Wishes:
 
 
 def wishes_from(parts: Iterable[Part], **more: object) -> Wishes:
-    """Return wishes for the parts of a list that a stack can take; the others are left out."""
+    """Return wishes for the parts of a list that a stack can take; the others are left out.
+
+    A pump without a plate counts where `free_pumps` is among the wishes.
+    """
     every = tuple(parts)
+    bare = bool(more.get("free_pumps"))
     return Wishes(
         exchangers=tuple(p for p in every if isinstance(p, Exchanger)),
         fans=tuple(p for p in every if isinstance(p, Fan)),
         pumps=tuple(
-            p for p in every if isinstance(p, Pump | PumpReservoir) and p.plate is not None
+            p
+            for p in every
+            if isinstance(p, Pump | PumpReservoir) and (bare or p.plate is not None)
         ),
         **more,  # type: ignore[arg-type]
     )

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from small_rooms import block, exchanger, fan, layout, room, row, zone
+from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
 
 from app.cli.desk import Desk
 from app.cli.main import run
@@ -149,6 +149,27 @@ def test_worst_case_asks_for_more_room_than_dimensions_as_drawn(
     ask = (path, "--parts", CORE.id, "--want", "area")
     assert asked(capsys, *ask, "--judge", "nominal")["rows"][0]["figures"]["area"] == 288.0
     assert asked(capsys, *ask)["rows"][0]["figures"]["area"] == 0.0
+
+
+def test_states_and_pumps_on_their_own_feet_are_choices_beside_the_zones(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    # The fan of 25 mm on the front has 20 mm to a rail that may be taken out.
+    rail = block("rail", (200, 40, 60), (280, 160, 200), states=IN_OR_OUT)
+    own = zone("front-zone", "front", (300, 40, 60), "+z", "+y", row(1))
+    path = tmp_path / "rail.json"
+    write_layout(path, layout(room((300, 200, 400), [own], [rail]), [BLOWER]))
+    ask = (path, "--parts", BLOWER.id, "pump-compact", "--want", "fans,parts")
+    plain = asked(capsys, *ask)
+    assert [row["figures"]["fans"] for row in plain["rows"]] == [0.0]
+    (miss,) = plain["near_misses"]
+    assert [one["name"] for one in miss["relaxations"]] == ["Take out rail"]
+    with_states = asked(capsys, *ask, "--states")
+    assert max(row["figures"]["fans"] for row in with_states["rows"]) == 1.0
+    code, text, _ = told(capsys, "search", *ask, "--states", "--pump", "required", "--free-pumps")
+    assert code == 0
+    assert "pump on its own feet" in text
+    assert "rail taken out" in text
 
 
 @pytest.mark.parametrize(
