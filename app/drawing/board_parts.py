@@ -91,6 +91,8 @@ def _owner_groups(
 ) -> list[_OwnerGroups]:
     """Return the groups of all owners of a view; those round which nothing changed as they were."""
     boxes = [shown.seen(view).box for shown in ordered]
+    memory, drafting, selection = making.memory, making.drafting, making.shows.selection
+    prefix = f"owner:{view.name}:"
     found = []
     for shown, over, near, passing in zip(
         ordered,
@@ -99,12 +101,11 @@ def _owner_groups(
         crossed(boxes, leaders),
         strict=True,
     ):
-        taken = tuple([annotated[k] for k in near])
-        lines = tuple([leaders[k] for k in passing])
-        chosen = shown.owner in making.shows.selection
-        groups: _OwnerGroups = making.memory.get(
-            f"owner:{view.name}:{shown.owner}",
-            (shown, over, taken, lines, chosen, view, making.drafting),
+        taken = tuple([annotated[k] for k in near]) if near else ()
+        lines = tuple([leaders[k] for k in passing]) if passing else ()
+        groups: _OwnerGroups = memory.get(
+            prefix + shown.owner,
+            (shown, over, taken, lines, shown.owner in selection, view, drafting),
             partial(_groups_of, making, view, shown, over, taken, lines),
         )
         found.append(groups)

@@ -51,12 +51,7 @@ class Memory(Generic[T]):
         known = self._kept.get(key)
         if known is None or known.made_from != made_from:
             known = self._make(made_from, make)
-        self._used[key] = known
-        if known.within:
-            self._used.update(known.within)
-        if self._within is not None:
-            self._within[key] = known
-            self._within.update(known.within)
+        (self._used if self._within is None else self._within)[key] = known
         return known.result
 
     def _make(self, made_from: object, make: Callable[[], T]) -> _Made[T]:
@@ -70,4 +65,10 @@ class Memory(Generic[T]):
 
     def forget_unused(self) -> None:
         """Keep only what was asked for since the last call."""
-        self._kept, self._used = self._used, {}
+        self._kept = {}
+        due = [self._used]
+        while due:
+            used = due.pop()
+            self._kept.update(used)
+            due.extend(made.within for made in used.values() if made.within)
+        self._used = {}
