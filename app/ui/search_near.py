@@ -71,8 +71,9 @@ class NearTree(QTreeWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter applies a change, Esc leaves it."""
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.currentItem():
-            self._apply(self.currentItem())
+        item = self.currentItem()
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and item is not None:
+            self._apply(item)
         elif event.key() == Qt.Key.Key_Escape:
             self.left.emit()
         else:

@@ -98,8 +98,8 @@ class SearchSetup(QScrollArea):
             "On its own feet too", "Allow a pump on the floor at listed places, held by a clamp"
         )
         self.judge = combo("Judge by", "Whether every dimension counts at its worst, or as drawn")
-        for key, text in JUDGES:
-            self.judge.addItem(text, key)
+        for judging, text in JUDGES:
+            self.judge.addItem(text, judging)
         self.near = _tick(
             "Look for near misses",
             "At the end, look for what barely does not fit, and which single change lets it in",
