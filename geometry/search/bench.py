@@ -26,14 +26,14 @@ class Bench:
         self.checked = checked
         self.promising = promising
         self.count = 0
-        self._known: dict[tuple[str, ...], Checked | None] = {}
+        self._known: dict[tuple[tuple[str, str], ...], Checked | None] = {}
 
     def checked_after(self, steps: Sequence[Step]) -> Checked | None:
         """Return the check after some steps; None when they cannot be made or do nothing.
 
         It is the full check where it looks promising as drawn, else that as drawn.
         """
-        key = tuple(step.name for step in steps)
+        key = tuple(step.key for step in steps)
         if key not in self._known:
             if len(self._known) >= MOST_KEPT:
                 self._known.clear()

@@ -38,7 +38,7 @@ from geometry.search.steps import Edit, Step, cheapest_first
 def steps_for(
     scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool = False
 ) -> list[Step]:
-    """Return the changes worth a try for some findings, cheapest first, each name once.
+    """Return the changes worth a try for some findings, cheapest first, each once.
 
     Without `cutting` none of them changes the enclosure but by the states of its obstacles.
     """
@@ -128,6 +128,7 @@ def _states(scene: Scene, findings: Sequence[Finding]) -> Iterator[Step]:
                         one.id,
                         _set_state(one.id, state.id),
                         "state",
+                        parts=(f"Set {one.id}: {state.id}",),
                     )
             carried_by = one.owner
 

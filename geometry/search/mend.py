@@ -96,9 +96,9 @@ def mends(
         for step in movable:
             brought = judge.brought_by(step, goal)
             if brought is not None:
-                known = {one.name for one in steps}
+                known = {one.key for one in steps}
                 more = steps_for(brought.scene, judge.new_in(brought), parts, cutting=cutting)
-                pairs += [(step, one) for one in more if one.name not in known]
+                pairs += [(step, one) for one in more if one.key not in known]
             yield Mends(_ranked([m for _, m in singles]), judge.count, len(pairs), done=False)
         pairs = [p for p in pairs if not p[0].atoms & p[1].atoms]
         pairs.sort(key=lambda p: p[0].cost + p[1].cost)

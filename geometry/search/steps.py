@@ -50,6 +50,11 @@ class Step:
     sized: Sized | None = None
 
     @property
+    def key(self) -> tuple[str, str]:
+        """What tells it from other steps: two things may have the same name."""
+        return self.name, self.touches
+
+    @property
     def cuts(self) -> bool:
         """Whether it changes the enclosure by cutting."""
         return self.kind in ("trim", "cut out")
@@ -72,8 +77,8 @@ def not_below(step: Step, above: int) -> Step:
 
 
 def cheapest_first(steps: Iterable[Step]) -> list[Step]:
-    """Return steps the cheapest first, each name once."""
-    once: dict[str, Step] = {}
+    """Return steps the cheapest first, each once."""
+    once: dict[tuple[str, str], Step] = {}
     for step in steps:
-        once.setdefault(step.name, step)
+        once.setdefault(step.key, step)
     return sorted(once.values(), key=lambda step: step.cost)

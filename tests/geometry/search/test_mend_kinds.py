@@ -204,6 +204,19 @@ def test_an_obstacle_is_taken_out_with_what_stands_on_it() -> None:
         assert names(changes(lay)) == [f"Take out {obstacles[0].name}"]
 
 
+def test_two_obstacles_of_one_name_are_told_apart() -> None:
+    # Both stand in the core; one of them out is not enough.
+    core = exchanger(1, 30)
+    ribs = [
+        block(one_id, (90, low, 60), (110, low + 20, 100), states=IN_OR_OUT).but(name="rib")
+        for one_id, low in (("left", 60.0), ("right", 120.0))
+    ]
+    lay = front(120, one("E", core), parts=[core], obstacles=ribs, cells=row(1), high_mm=300)
+    (both,) = changes(lay)
+    assert both.steps == ("Take out rib", "Take out rib")
+    assert both.layout.states == {"left": "out", "right": "out"}
+
+
 def test_what_is_locked_is_not_changed() -> None:
     base = floor_box(317.0, 26.0)
     assert changes(base.but(stacks=tuple(s.but(locked=True) for s in base.stacks))) == ()
