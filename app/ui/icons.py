@@ -6,7 +6,7 @@ every scale and follow light and dark.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap
 
 FIELD = 20.0
@@ -130,6 +130,3 @@ def paint_icon(painter: QPainter, name: str, into: QRectF, colour: QColor) -> No
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawPath(stroke_path(name))
     painter.restore()
-
-
-ICON_SIZE = QSize(20, 20)

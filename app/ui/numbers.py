@@ -51,11 +51,6 @@ class LengthField(QDoubleSpinBox):
         """The value that holds."""
         return self._value_mm
 
-    def set_range_mm(self, least_mm: float, most_mm: float) -> None:
-        """Set what may be typed."""
-        self._range_mm = (least_mm, most_mm)
-        self._dress()
-
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """Leave the field with the value that holds."""
         super().focusOutEvent(event)

@@ -104,14 +104,3 @@ class Preferences(QObject):
     def set_blob(self, key: str, value: QByteArray) -> None:
         """Save geometry under `key`."""
         self._settings.setValue(key, value)
-
-    def list_of(self, key: str) -> tuple[str, ...]:
-        """Return a saved list of texts; empty when there is none."""
-        value = self._settings.value(key, [])
-        if isinstance(value, str):
-            return (value,) if value else ()
-        return tuple(str(one) for one in value) if isinstance(value, list) else ()
-
-    def set_list(self, key: str, values: tuple[str, ...]) -> None:
-        """Save a list of texts under `key`."""
-        self._settings.setValue(key, list(values))

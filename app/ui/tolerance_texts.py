@@ -6,9 +6,6 @@ from app.ui.units import Unit, figure_text, length_text
 from geometry.stackup.sums import COVERAGE, Figure
 from geometry.stackup.words import contributor_words, elsewhere_words
 
-FEW = 3
-"""So many contributors stand in a panel; the tip names all."""
-
 
 def tolerance_line(figure: Figure, unit: Unit) -> str:
     """Return worst case and statistical limits in one line."""
@@ -17,15 +14,6 @@ def tolerance_line(figure: Figure, unit: Unit) -> str:
     least = figure_text(figure.likely_least_mm, unit)
     most = length_text(figure.likely_most_mm, unit)
     return f"worst case {worst}{at}; statistical {least} to {most}"
-
-
-def shares_line(figure: Figure) -> str:
-    """Return the contributors with the largest shares; empty when there is none."""
-    named = [
-        f"{contributor_words(one)} ({figure.worst.share(one):.0%})"
-        for one in figure.worst.contributors[:FEW]
-    ]
-    return f"by share: {'; '.join(named)}" if named else ""
 
 
 def contributors_tip(figure: Figure) -> str:
