@@ -44,12 +44,16 @@ MOST_TRIES = 60
 MOST_REMEDIES = 3
 
 
+Key = tuple[str, str]
+
+
 @dataclass(frozen=True)
 class Change:
     """An edit to try; a `last_resort` only when nothing simpler has helped.
 
     `of_port` is the part whose port side it moves, for the word on what it gives; `doing` says
-    the same edit in a clause, for one that is not advised.
+    the same edit in a clause, for one that is not advised. `touches` is what it changes where the
+    name does not tell: two things may have the same name.
     """
 
     name: str
@@ -57,6 +61,12 @@ class Change:
     of_port: str | None = None
     doing: str = ""
     last_resort: bool = False
+    touches: str = ""
+
+    @property
+    def key(self) -> Key:
+        """What tells it from the other changes of a layout."""
+        return self.name, self.touches
 
 
 @dataclass
@@ -67,28 +77,28 @@ class _Bench:
     report: Report
     recheck: Recheck
     confirm: Confirm
-    tried: dict[str, tuple[Layout, Report] | None] = field(default_factory=dict)
-    confirmed: dict[str, Report] = field(default_factory=dict)
+    tried: dict[Key, tuple[Layout, Report] | None] = field(default_factory=dict)
+    confirmed: dict[Key, Report] = field(default_factory=dict)
 
     def outcome(self, change: Change) -> tuple[Layout, Report] | None:
         """Return the layout and report after a change; None when it cannot be made."""
-        if change.name not in self.tried:
+        if change.key not in self.tried:
             if len(self.tried) >= MOST_TRIES:
                 return None
             try:
                 layout = change.edit(self.scene.layout)
             except EditError:
-                self.tried[change.name] = None
+                self.tried[change.key] = None
             else:
                 same = layout is self.scene.layout
-                self.tried[change.name] = None if same else (layout, self.recheck(layout))
-        return self.tried[change.name]
+                self.tried[change.key] = None if same else (layout, self.recheck(layout))
+        return self.tried[change.key]
 
-    def in_worst_case(self, name: str, layout: Layout, after: Report) -> Report:
+    def in_worst_case(self, change: Change, layout: Layout, after: Report) -> Report:
         """Return the report of a change that looks good, its worst cases among it."""
-        if name not in self.confirmed:
-            self.confirmed[name] = self.confirm(layout, after)
-        return self.confirmed[name]
+        if change.key not in self.confirmed:
+            self.confirmed[change.key] = self.confirm(layout, after)
+        return self.confirmed[change.key]
 
 
 def with_remedies(scene: Scene, report: Report, recheck: Recheck, confirm: Confirm) -> Report:
@@ -120,7 +130,7 @@ def _mended(bench: _Bench, finding: Finding) -> Finding:
         worse = new_faults(bench.report, after)
         cured = not _still_there(finding, after)
         if cured and not worse:
-            after = bench.in_worst_case(change.name, layout, after)
+            after = bench.in_worst_case(change, layout, after)
             worse = new_faults(bench.report, after)
             cured = not _still_there(finding, after)
         gives = _gives(bench.scene, finding, change, after)
@@ -301,6 +311,7 @@ def _slide_change(scene: Scene, stack: Stack, to: tuple[float, float]) -> Change
     return Change(
         f"Slide the stack on {frame.zone.name} {by}",
         lambda layout: set_slide(layout, stack.id, u, v),
+        touches=stack.id,
     )
 
 
@@ -336,4 +347,6 @@ def _states(scene: Scene, finding: Finding) -> Iterator[Change]:
 
 
 def _state_change(obstacle: str, state: str, words: str) -> Change:
-    return Change(f"Set {words}", lambda layout: set_state(layout, obstacle, state))
+    return Change(
+        f"Set {words}", lambda layout: set_state(layout, obstacle, state), touches=obstacle
+    )

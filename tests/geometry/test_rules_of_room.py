@@ -114,6 +114,22 @@ def test_an_obstacle_that_can_be_taken_out_is_offered_as_a_remedy() -> None:
     assert [said(report(r.layout)) for r in fault.remedies] == [[], []]
 
 
+def test_each_of_two_ribs_of_one_name_is_taken_out_for_its_own_cube() -> None:
+    ribs = [
+        block(rib, (x, 80, 0), (x + 10, 120, 100), states=IN_OR_OUT).but(name="rib")
+        for rib, x in (("left", 95), ("right", 215))
+    ]
+    frees = [free("A", CUBE, (100, 100, 0)), free("B", CUBE, (220, 100, 0))]
+    faults = report(layout(room((300, 200, 200), [], ribs), [CUBE], frees=frees)).findings
+    taken_out = [
+        dict(remedy.layout.states)
+        for fault in faults
+        for remedy in fault.remedies
+        if remedy.name == "Set rib: taken out"
+    ]
+    assert taken_out == [{"left": "out"}, {"right": "out"}]
+
+
 # ---- outside the cavity ----
 
 
