@@ -14,6 +14,7 @@ import numpy as np
 
 from catalog.parts import Part
 from geometry.checks.runner import Checked, check_layout
+from geometry.edits import set_judge
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout
 from geometry.measures.broadphase import Floats, bounds_array
@@ -24,6 +25,7 @@ from geometry.search.answers import Answer, Measure
 from geometry.search.options import Option, ZoneLister, new_prefix, with_parts
 from geometry.search.problem import Problem
 from geometry.search.relax import Relaxation, blocking, relaxations
+from geometry.search.wishes import Judging
 
 MOST_IN_THE_WAY = 3
 """What is refused for the sake of more things than these is no near miss."""
@@ -57,8 +59,9 @@ class NearMiss:
 
     `row` numbers the row whose other zones it keeps (from 1), 0 where nothing fits at all. `gains`
     says how much more of each measure it has than the best row. `checked` is the refused layout
-    with its full check, `refused_for` the faults that stand against it, and `relaxations` the
-    single changes that let it in, those that cut nothing first.
+    with its full check as the search judges, `judge` how the layout itself has it, `refused_for`
+    the faults that stand against it, and `relaxations` the single changes that let it in, those
+    that cut nothing first.
     """
 
     row: int
@@ -67,13 +70,14 @@ class NearMiss:
     holds: str
     gains: Mapping[str, float]
     checked: Checked
+    judge: Judging
     refused_for: tuple[Finding, ...]
     relaxations: tuple[Relaxation, ...]
 
     @property
     def layout(self) -> Layout:
         """The refused layout."""
-        return self.checked.scene.layout
+        return set_judge(self.checked.scene.layout, self.judge)
 
     @property
     def short_mm(self) -> float:
@@ -314,7 +318,7 @@ def _layout(problem: Problem, one: _Try) -> Layout:
 
 
 def _near(problem: Problem, one: _Try, checked: Checked) -> _Near | None:
-    """Return how near a layout misses; None when it is far, or when it fits as drawn."""
+    """Return how near a layout misses as drawn; None when it is far."""
     standing = set(faults(one.start.checked.report))
     against = blocking(checked.report, standing, tight_allowed=problem.wishes.tight_allowed)
     if any(fault.kind in HOPELESS and fault.verdict is Verdict.BLOCKED for fault in against):
@@ -352,7 +356,7 @@ def _with_relaxations(
     mended: set[_Kind] = set()
     tried: dict[_Kind, set[frozenset[str]]] = {}
     first: dict[_Kind, NearMiss] = {}
-    tight_allowed = problem.wishes.tight_allowed
+    tight_allowed, judge = problem.wishes.tight_allowed, problem.own.judge
     for one in near:
         others = tried.setdefault(one.kind, set())
         if one.things in others or len(others) >= TRIES_OF_A_KIND or told >= MOST_TOLD:
@@ -366,13 +370,13 @@ def _with_relaxations(
         others.add(one.things)
         found: list[Relaxation] = []
         for relaxation in relaxations(
-            checked, standing, parts, tight_allowed=tight_allowed, cutting=cutting
+            checked, standing, parts, judge=judge, tight_allowed=tight_allowed, cutting=cutting
         ):
             if relaxation is not None:
                 found.append(relaxation)
             yield None
         found.sort(key=lambda r: r.cuts)
-        miss = _miss(one.tried, checked, against, found)
+        miss = _miss(one.tried, checked, judge, against, found)
         first.setdefault(one.kind, miss)
         if found:
             told += 1
@@ -383,7 +387,11 @@ def _with_relaxations(
 
 
 def _miss(
-    one: _Try, checked: Checked, against: tuple[Finding, ...], mended: Sequence[Relaxation]
+    one: _Try,
+    checked: Checked,
+    judge: Judging,
+    against: tuple[Finding, ...],
+    mended: Sequence[Relaxation],
 ) -> NearMiss:
     layout = checked.scene.layout
     stack = one.option.stack
@@ -400,6 +408,7 @@ def _miss(
         " + ".join(layers),
         one.gains,
         checked,
+        judge,
         against,
         tuple(mended),
     )

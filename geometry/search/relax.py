@@ -13,13 +13,14 @@ from dataclasses import dataclass
 
 from catalog.parts import Part
 from geometry.checks.runner import Checked
-from geometry.edits import set_margin
+from geometry.edits import set_judge, set_margin
 from geometry.finding import Finding, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import faults
 from geometry.search.bench import Bench, Keys
 from geometry.search.changes import relaxing_steps
 from geometry.search.steps import TENTH_MM, Sized, Step, StepKind
+from geometry.search.wishes import Judging
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,7 +28,8 @@ class Relaxation:
     """One change that makes a refused layout fit, with the full check of the changed layout.
 
     `cuts` marks a change to the enclosure by cutting, which is irreversible. `amount_mm` is by how
-    much, for what has an amount; for the margin, how much less is asked for.
+    much, for what has an amount; for the margin, how much less is asked for. `judge` is how the
+    layout has it; `checked` is judged as the search judges.
     """
 
     name: str
@@ -35,11 +37,12 @@ class Relaxation:
     cuts: bool
     amount_mm: float | None
     checked: Checked
+    judge: Judging
 
     @property
     def layout(self) -> Layout:
         """The changed layout."""
-        return self.checked.scene.layout
+        return set_judge(self.checked.scene.layout, self.judge)
 
 
 def blocking(report: Report, standing: Keys, *, tight_allowed: bool) -> tuple[Finding, ...]:
@@ -56,13 +59,15 @@ def relaxations(
     standing: Keys,
     parts: Sequence[Part],
     *,
+    judge: Judging,
     tight_allowed: bool,
     cutting: bool,
 ) -> Iterator[Relaxation | None]:
     """Yield every single relaxation that makes a refused layout fit; None for each that does not.
 
     `standing` are the faults that the layout has without what was put in; `parts` those that may
-    be put in. Without `cutting` nothing that changes the enclosure is tried.
+    be put in. `judge` is how the changed layouts are to have it. Without `cutting` nothing that
+    changes the enclosure is tried.
     """
 
     def lets_in(report: Report) -> bool:
@@ -89,7 +94,7 @@ def relaxations(
         (least,) = bench.least((step,), lambda tried: fits(tried) is not None)
         after = fits((least,))
         assert after is not None, "the least that does has been tried"
-        yield Relaxation(least.name, least.kind, least.cuts, least.amount_mm, after)
+        yield Relaxation(least.name, least.kind, least.cuts, least.amount_mm, after, judge)
 
 
 def _margin_steps(miss: Checked, refused: Sequence[Finding]) -> Iterator[Step]:

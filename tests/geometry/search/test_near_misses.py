@@ -17,7 +17,7 @@ from catalog.enclosure import Obstacle, ZoneSide
 from catalog.parts import Part
 from catalog.store import Library
 from geometry.checks.runner import check_layout
-from geometry.edits import CUT_MARK, set_margin, trim_obstacle
+from geometry.edits import CUT_MARK, set_judge, set_margin, trim_obstacle
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, Answer
 from geometry.search.near_misses import NearMisses, near_misses
@@ -43,12 +43,13 @@ def looked_for(
     *_, near = near_misses(problem, answer, wanted, parts, cutting=cutting)
     assert near.done
     for miss in near.found:
-        # Each is refused, gains on every row, and every change lets it in: all checked from anew.
-        refused = check_layout(miss.layout, remedies=False).report
+        # Each is refused, gains on every row, and every change lets it in: all checked from anew,
+        # as the search judges.
+        refused = check_layout(set_judge(miss.layout, problem.judge), remedies=False).report
         assert refused.blocked or (refused.tight and not wishes.tight_allowed)
         assert max(miss.gains.values()) > 0
         for relaxation in miss.relaxations:
-            after = check_layout(relaxation.layout, remedies=False).report
+            after = check_layout(set_judge(relaxation.layout, problem.judge), remedies=False).report
             assert not after.blocked
             assert wishes.tight_allowed or not after.tight
     return problem, answer, near
@@ -127,6 +128,15 @@ def test_a_smaller_margin_is_told_where_clear_was_asked_for() -> None:
     _, answer, near = looked_for(lay, Wishes(exchangers=(exchanger(2, 30),), tight_allowed=True))
     assert [r.figures["area"] for r in answer.rows] == [288.0]
     assert near.found == ()
+
+
+def test_what_is_let_in_is_judged_as_the_layout_was_whatever_the_search_judged_by() -> None:
+    # As drawn 1.4 mm are left; the layout itself asks for the worst case.
+    lay = front(55.4).but(settings=Settings())
+    _, _, near = looked_for(lay, Wishes(exchangers=(exchanger(2, 30),), judge="nominal"))
+    assert near.found[0].checked.scene.layout.settings.judge == "nominal"
+    assert near.found[0].layout.settings == Settings()
+    assert only(near).layout.settings == Settings(margin_mm=1.4)
 
 
 def test_a_smaller_margin_is_what_the_worst_case_leaves() -> None:
