@@ -23,10 +23,8 @@ from geometry.search.near_words import near_text
 from geometry.search.problem import SearchError
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, search
+from geometry.search.usual_parts import usual
 from geometry.search.wishes import FAN_PLACES, Wishes, wishes_from
-
-SHIPPED_FAN_MM = 25.0
-"""Without --parts fans of this thickness are tried (common practice: the most usual one)."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -217,7 +215,7 @@ def _parts(args: argparse.Namespace, library: Library, layout: Layout) -> list[P
     """Return the parts to use; a part of the layout counts before one of the library."""
     shelf: dict[str, Part] = {**library.parts, **layout.parts}
     if args.parts is None:
-        return [p for p in shelf.values() if _usual(p)]
+        return [p for p in shelf.values() if usual(p)]
     found: dict[str, Part] = {}
     for words in args.parts:
         if words in shelf:
@@ -234,14 +232,6 @@ def _parts(args: argparse.Namespace, library: Library, layout: Layout) -> list[P
 def _answers(part: Part, words: str) -> bool:
     text = f"{part.id} {part.name}".lower()
     return all(word in text for word in words.lower().split())
-
-
-def _usual(part: Part) -> bool:
-    if part.kind == "fan":
-        return part.thickness_mm == SHIPPED_FAN_MM
-    if part.kind == "exchanger":
-        return all(port.facing[1] == "z" for port in part.ports)
-    return part.kind in ("pump", "pump_reservoir")
 
 
 COMMAND = Command(

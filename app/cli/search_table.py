@@ -68,7 +68,8 @@ def search_lines(
 def _exclusion_lines(found: Searched, width: int) -> list[str]:
     """Return what excludes what; options that never stand together first."""
     if not found.exclusions:
-        return ["", "no two zones exclude each other"]
+        none = "no two zones exclude each other"
+        return ["", none if found.done else "what excludes what was not looked at to the end"]
     names = found.problem.names
     told = sorted(found.exclusions, key=lambda e: (not e.always, -e.excluded / e.pairs))
     rows = [
@@ -118,7 +119,7 @@ def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
                     miss_text(miss),
                     f"refused: {refused_text(miss)}",
                     *(f"-> {relaxation.name}" for relaxation in miss.relaxations),
-                    *([] if miss.relaxations else ["no single change lets it in"]),
+                    *([] if miss.relaxations else ["no single change that was tried lets it in"]),
                 ]
             ),
         )
