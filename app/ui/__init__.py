@@ -1,1 +1,17 @@
-"""The window: everything here may import Qt widgets."""
+"""The window: everything here may import Qt widgets.
+
+What needs no Qt is loaded first: once PySide6 is there, it reads the source of every module that is
+loaded after it, to see whether that module uses it too.
+"""
+
+# ruff: noqa: F401 - loaded for the time at which it is
+
+import app.document.document
+import app.document.recent
+import app.drawing.board
+import app.drawing.profile_drawing
+import app.shipped_demo
+import catalog.store
+import geometry.drop
+import geometry.edits
+import geometry.snap
