@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf, isfinite
+from time import perf_counter
 
 import numpy as np
 
@@ -144,17 +145,23 @@ def _figure(option: Option, key: str) -> float:
 def answers(
     problem: Problem, wanted: Sequence[Measure], seconds: float | None = None
 ) -> Iterator[Answer]:
-    """Search for the best trade-offs in some measures; the last one yielded is the end."""
+    """Search for the best trade-offs in some measures; the last one yielded is the end.
+
+    `seconds` bounds all of it; where a pump is required each zone that could carry it has a share.
+    """
     fronts: list[Front] = []
     every = domains(problem)
-    for domain in every:
+    start = perf_counter()
+    for number, domain in enumerate(every):
+        spent = perf_counter() - start
+        share = None if seconds is None else (seconds - spent) / (len(every) - number)
         small = narrowed(problem, domain)
         values = [
             np.stack([measured(zone, m)[k] for m in wanted], axis=1)
             for zone, k in zip(problem.zones, domain, strict=True)
         ]
         last = Front((), done=False)
-        for state in front(small, values, [m.kind for m in wanted], seconds):
+        for state in front(small, values, [m.kind for m in wanted], share):
             last = state
             yield Answer((), done=False, at_most=_bound(wanted, state, every))
         here = tuple(

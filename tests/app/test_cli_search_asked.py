@@ -245,6 +245,7 @@ def test_ctrl_c_keeps_what_was_found(heeded: None, wanted: str) -> None:
         assert found["count"]["at_most"] >= found["count"]["at_least"]
     else:
         assert "stopped before it was done; what was found so far is kept" in text
+        assert "what excludes what was not looked at to the end" in text
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there are no pseudo-terminals")
