@@ -28,6 +28,11 @@ class Side(NamedTuple):
     r: float
     bulge: int
 
+    @property
+    def is_level(self) -> bool:
+        """Whether v is the same everywhere."""
+        return self.v0 == self.v1 and not self.r
+
     def slope(self) -> float:
         """Return the slope of the straight part."""
         return (self.v1 - self.v0) / (self.t1 - self.t0) if self.v1 != self.v0 else 0.0

@@ -12,7 +12,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
-from operator import itemgetter
+from operator import is_, itemgetter
 from typing import NamedTuple
 
 from geometry.measures.area import Side, crossings
@@ -41,6 +41,8 @@ class DepthPiece(NamedTuple):
         """Return the least depth of the piece."""
         if self.side is None:
             return inf
+        if self.side.is_level:
+            return self.side.v0
         values = [self.side.value(self.t0), self.side.value(self.t1)]
         if self.side.r:
             values.append(self.side.value(min(max(self.side.c, self.t0), self.t1)))
@@ -48,6 +50,8 @@ class DepthPiece(NamedTuple):
 
     def most(self) -> float:
         """Return the greatest depth of the piece; sides bulge towards the footprint."""
+        if self.side is not None and self.side.is_level:
+            return self.side.v0
         return max(self.depth(self.t0), self.depth(self.t1))
 
 
@@ -259,6 +263,7 @@ class _Envelope:
 
     def lower(self, new: DepthPiece) -> None:
         """Lower the envelope where `new` is nearer."""
+        assert new.side is not None
         start, stop = self._range(new.t0, new.t1)
         least = new.least()
         if max(self._tops[start:stop]) <= least:
@@ -268,14 +273,24 @@ class _Envelope:
             if top <= least:
                 fresh.append(old)
                 continue
-            cuts = {old.t0, old.t1, *(t for t in (new.t0, new.t1) if old.t0 < t < old.t1)}
-            if old.side is not None and new.side is not None:
-                cuts.update(t for t in crossings(old.side, new.side) if old.t0 < t < old.t1)
-            for lo, hi in pairwise(sorted(cuts)):
+            lo, hi = max(old.t0, new.t0), min(old.t1, new.t1)
+            cuts = [lo, hi]
+            if old.side is not None and not (old.side.is_level and new.side.is_level):
+                cuts[1:1] = sorted(t for t in crossings(old.side, new.side) if lo < t < hi)
+            kept = old.t0
+            for lo, hi in pairwise(cuts):
                 middle = (lo + hi) / 2
-                wins = new.t0 <= middle <= new.t1 and new.depth(middle) < old.depth(middle)
-                chosen = new if wins else old
-                fresh.append(DepthPiece(lo, hi, chosen.side, chosen.key))
+                if lo < hi and new.side.value(middle) < old.depth(middle):
+                    if kept < lo:
+                        fresh.append(DepthPiece(kept, lo, old.side, old.key))
+                    fresh.append(DepthPiece(lo, hi, new.side, new.key))
+                    kept = hi
+            if kept == old.t0:
+                fresh.append(old)
+            elif kept < old.t1:
+                fresh.append(DepthPiece(kept, old.t1, old.side, old.key))
+        if len(fresh) == stop - start and all(map(is_, fresh, self.pieces[start:stop])):
+            return
         fresh = _merged(fresh)
         self.pieces[start:stop] = fresh
         self._ends[start:stop] = [piece.t1 for piece in fresh]
