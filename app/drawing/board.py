@@ -8,7 +8,7 @@ Keys, from the back to the front: `wall:<view>`, `zone:<view>:<zone>`, `solid:<v
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from typing import TYPE_CHECKING
 
 from app.drawing.annotations import Crowd
@@ -40,6 +40,7 @@ __all__ = [
     "BoardSettings",
     "ViewFrame",
     "board_drawing",
+    "board_steps",
     "paper_drawing",
 ]
 
@@ -60,10 +61,20 @@ def board_drawing(
     number of a finding whose balloon stands out. Pass the same `memory` each time, and groups
     that did not change are the same objects as before.
     """
-    kept = memory if memory is not None else Memory()
     shows = Shows(selection, lit_finding)
-    drafting = kept.get("drafting", mm_per_px, lambda: Drafting.on_screen(mm_per_px))
-    return _drawing(Making(checked, frame, drafting, shows, kept))
+    kept = memory if memory is not None else Memory()
+    return _whole(board_steps(checked, frame, mm_per_px, shows, kept))
+
+
+def board_steps(
+    checked: Checked, frame: BoardFrame, mm_per_px: float, shows: Shows, memory: BoardMemory
+) -> Generator[None, None, Drawing]:
+    """Lay the board out in steps between which something else can be done; return its drawing.
+
+    May be left off at any step: what `memory` holds stays right.
+    """
+    drafting = memory.get("drafting", mm_per_px, lambda: Drafting.on_screen(mm_per_px))
+    return (yield from _steps(Making(checked, frame, drafting, shows, memory)))
 
 
 def paper_drawing(checked: Checked, frame: BoardFrame, one_to: float) -> Drawing:
@@ -71,7 +82,7 @@ def paper_drawing(checked: Checked, frame: BoardFrame, one_to: float) -> Drawing
 
     Shrink it by `one_to` to put it on a sheet.
     """
-    return _drawing(Making(checked, frame, Drafting.on_paper(one_to), Shows(), Memory()))
+    return _whole(_steps(Making(checked, frame, Drafting.on_paper(one_to), Shows(), Memory())))
 
 
 def _lines(group: Group) -> Iterator[tuple[XY, XY]]:
@@ -81,29 +92,48 @@ def _lines(group: Group) -> Iterator[tuple[XY, XY]]:
             yield (one.points[0], one.points[1])
 
 
-def _drawing(making: Making) -> Drawing:
+def _whole(steps: Generator[None, None, Drawing]) -> Drawing:
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            drawing: Drawing = end.value
+            return drawing
+
+
+def _steps(making: Making) -> Generator[None, None, Drawing]:
     extents: list[Bounds] = [making.frame.bounds]
-    groups = tuple(_groups(making, extents))
+    groups: list[Group] = []
+    for group in _groups(making, extents):
+        if group is None:
+            yield
+        else:
+            groups.append(group)
     making.memory.forget_unused()
-    return Drawing(union_bounds(extents), groups)
+    return Drawing(union_bounds(extents), tuple(groups))
 
 
-def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group]:
-    """Yield all groups, and put into `extents` what reaches beyond the views."""
+def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group | None]:
+    """Yield all groups, None where one may pause; put into `extents` what is beyond the views."""
     owners = owners_of(making.checked.scene, making.memory)
     ordered = {view.name: far_to_near(owners, view) for view in making.frame.views}
+    yield None
     balloons = placed_balloons(making, Crowd(owners))
+    yield None
     leaders = tuple((one.centre, one.call.anchor) for one in balloons)
     extents.extend(balloon_box(one, making.drafting) for one in balloons)
     depths = list(depth_groups(making, tuple(extents[1:])))
     figures = tuple(box for _, boxes in depths for box in boxes)
     extents.extend(figures)
+    yield None
     marks = list(mark_groups(making))
+    yield None
     chains = list(chain_groups(making, figures))
     chained = tuple(box for _, boxes in chains for box in boxes)
     lines = (*leaders, *(line for group, _ in chains for line in _lines(group)))
     kept_clear = (*figures, *chained, *mark_boxes(marks))
     for view in making.frame.views:
+        yield None
         yield from view_groups(making, view, ordered[view.name], kept_clear, lines)
     for group, boxes in (*overall_groups(making), *chains):
         extents.extend(boxes)

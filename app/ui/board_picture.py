@@ -1,4 +1,8 @@
-"""Keeps the picture on the board in step with the session: drawing, overlay, flash."""
+"""Keeps the picture on the board in step with the session: drawing, overlay, flash.
+
+While a part follows the pointer, each move shows its outline and what is said of it; the board
+under them follows behind, in turns, and the note beside the pointer says so until it has.
+"""
 
 from __future__ import annotations
 
@@ -9,15 +13,23 @@ from PySide6.QtCore import QObject, QPointF, QRectF, QTimer, Signal
 from PySide6.QtGui import QColor, QPen
 from PySide6.QtWidgets import QGraphicsEllipseItem, QGraphicsScene
 
-from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_drawing
+from app.drawing.board import (
+    BoardFrame,
+    BoardMemory,
+    BoardSettings,
+    board_drawing,
+    board_steps,
+)
 from app.drawing.drafting import Drafting
 from app.drawing.frame import ViewFrame
+from app.drawing.making import Shows
 from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
 from app.drawing.profile_drawing import profile_groups
 from app.drawing.words import leftover_word
+from app.ui.follow import Follow
 from app.ui.gestures import Gesture, PartDrag
-from app.ui.items import BoardItems
+from app.ui.items import BoardItems, Looks
 from app.ui.overlay import (
     Note,
     ghost_groups,
@@ -28,9 +40,14 @@ from app.ui.overlay import (
 )
 from app.ui.session import Session, ZoneSide
 from app.ui.skin import Skin
+from app.ui.still_board import StillBoard
 from app.ui.units import length_text
+from geometry.checks.runner import Checked
 from geometry.finding import Leftover
 from geometry.zone_profile import ZoneProfile, zone_profile
+
+BEHIND = "dimensions and marks: checking…"
+"""Said beside the pointer until the board has followed the part."""
 
 FLASH_STEPS = 8
 FLASH_MS = 70
@@ -43,10 +60,20 @@ class BoardPicture(QObject):
     reframed = Signal()
 
     def __init__(
-        self, scene: QGraphicsScene, session: Session, skin: Skin, parent: QObject | None = None
+        self,
+        scene: QGraphicsScene,
+        still: StillBoard,
+        session: Session,
+        skin: Skin,
+        parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self._session, self._skin = session, skin
+        self._session, self._skin, self._still = session, skin, still
+        self.follow = Follow(self._steps, self)
+        self._looks: Looks | None = None
+        self._over: tuple[Group, ...] = ()
+        self._on_show: tuple[object, ...] = ()
+        self._of: Checked | None = None
         self.items = BoardItems(scene)
         self._scene = scene
         self._memory: BoardMemory = BoardMemory()
@@ -84,17 +111,17 @@ class BoardPicture(QObject):
         """Lay the drawing out for another scale."""
         if mm_per_px != self._mm_per_px:
             self._mm_per_px = mm_per_px
-            self.refresh()
+            self.redraw()
 
     def set_end_view(self, on: bool) -> None:
         """Show or hide the end view."""
         self._end_view = on
-        self.refresh()
+        self.redraw()
 
     def set_profile(self, on: bool) -> None:
         """Draw the depth over the zone at hand, or no longer."""
         self.shows_profile = on
-        self.refresh()
+        self.redraw()
 
     def set_lit(self, index: int | None) -> None:
         """Light the parts of a finding (its place in the list); None lights none."""
@@ -104,8 +131,16 @@ class BoardPicture(QObject):
 
     def set_gesture(self, gesture: Gesture | None, pointer: XY | None = None) -> None:
         """Show a running gesture: lit zones, ghost and note; None shows none."""
+        fresh = gesture is not self._gesture
         self._gesture, self._pointer = gesture, pointer
-        self.refresh()
+        if isinstance(gesture, PartDrag):
+            self._still.start()
+        else:
+            self._still.stop()
+        if fresh:
+            self.redraw()
+        else:
+            self.refresh()
 
     @contextmanager
     def at_once(self) -> Iterator[None]:
@@ -133,31 +168,106 @@ class BoardPicture(QObject):
         self.reframe()
         return self._drawn(mm_per_px, None).bounds
 
+    @property
+    def on_show(self) -> Checked | None:
+        """What the board under a part on its way is drawn from."""
+        return self._of
+
+    @property
+    def behind(self) -> bool:
+        """Whether the board under a part on its way is of an earlier layout or selection."""
+        return self._still.on and self._on_show != self._key()
+
     def refresh(self) -> None:
-        """Draw what the session shows."""
+        """Draw what the session shows; while a part follows the pointer the board does so later."""
+        if self._still.on and not self._holding:
+            self._show_over()
+            if self.behind:
+                self.follow.ask()
+        else:
+            self.redraw()
+
+    def redraw(self) -> None:
+        """Draw all that the session shows, at once."""
         if self._holding:
             self._asked = True
             return
+        self.follow.drop()
         self.reframe()
-        session = self._session
-        lit = self._lit if self._lit is not None and self._lit < len(session.balloons) else None
-        drawing = self._drawn(self._mm_per_px, lit)
-        overlay = tuple(self._overlay(lit))
-        self.drawing = drawing
-        self.items.show(Drawing(drawing.bounds, drawing.groups + overlay), self._skin.theme)
+        self.drawing = self._drawn(self._mm_per_px, self._lit_shown)
+        under = tuple(self._under(self._lit_shown))
+        over = () if self._still.on else tuple(self._over_all())
+        groups = self.drawing.groups + under + over
+        self.items.show(Drawing(self.drawing.bounds, groups), self._skin.theme)
+        self.items.touched.clear()
+        self._on_show, self._of = self._key(), self._session.checked
+        if self._still.on:
+            self._still.drop()
+            self._show_over()
+
+    def _steps(self) -> Iterator[None]:
+        """Bring the board under a part on its way up to date, in steps."""
+        self.reframe()
+        key, lit, checked = self._key(), self._lit_shown, self._session.checked
+        self.laid_out += 1
+        drawing = yield from board_steps(
+            checked, self.frame, self._mm_per_px, self._shows(lit), self._memory
+        )
+        groups = drawing.groups + tuple(self._under(lit))
+        yield
+        yield from self.items.steps(Drawing(drawing.bounds, groups), self._skin.theme)
+        yield from self._still.steps(self.items.touched)
+        self._still.turn()
+        self.items.touched.clear()
+        self.drawing, self._last = drawing, (key, drawing)
+        self._on_show, self._of = key, checked
+        self._show_over()
+
+    def _show_over(self) -> None:
+        if self._looks is None or self._looks.theme is not self._skin.theme:
+            self._looks = Looks(self._skin.theme)
+        self._over = tuple(self._over_all())
+        self._still.show_over(self._over, self._looks)
+
+    def group(self, key: str) -> Group | None:
+        """Return a group that is shown; None when there is none by that key."""
+        over = next((one for one in self._over if self._still.on and one.key == key), None)
+        return over or self.items.group(key)
+
+    def shown_keys(self) -> tuple[str, ...]:
+        """Return the keys of the groups shown, from the back to the front."""
+        over = tuple(one.key for one in self._over) if self._still.on else ()
+        return (*self.items.shown_keys(), *over)
+
+    @property
+    def _lit_shown(self) -> int | None:
+        return (
+            self._lit if self._lit is not None and self._lit < len(self._session.balloons) else None
+        )
+
+    def _shows(self, lit: int | None) -> Shows:
+        selected = self._session.selected
+        chosen = frozenset([selected]) if selected else frozenset()
+        return Shows(chosen, None if lit is None else lit + 1)
+
+    def _key(self) -> tuple[object, ...]:
+        """Return what the board under the overlay is drawn from."""
+        return self._key_at(self._mm_per_px, self._lit_shown)
+
+    def _key_at(self, mm_per_px: float, lit: int | None) -> tuple[object, ...]:
+        return (Same(self._session.checked), Same(self.frame), mm_per_px, self._shows(lit))
 
     def _drawn(self, mm_per_px: float, lit: int | None) -> Drawing:
-        session = self._session
-        selection = frozenset([session.selected]) if session.selected else frozenset()
-        key = (Same(session.checked), Same(self.frame), mm_per_px, selection, lit)
+        session, shows = self._session, self._shows(lit)
+        key = self._key_at(mm_per_px, lit)
         if self._last is None or self._last[0] != key:
             self.laid_out += 1
             drawing = board_drawing(
                 session.checked,
                 self.frame,
                 mm_per_px,
-                selection,
-                lit_finding=None if lit is None else lit + 1,
+                shows.selection,
+                lit_finding=shows.lit_finding,
                 memory=self._memory,
             )
             self._last = (key, drawing)
@@ -174,27 +284,34 @@ class BoardPicture(QObject):
         self.frame = BoardFrame.of(layout, settings)
         self.reframed.emit()
 
-    def _overlay(self, lit: int | None) -> list[Group]:
+    def _under(self, lit: int | None) -> Iterator[Group]:
+        """Yield what lies over the drawing and stays while a part is on its way."""
         session, frame = self._session, self.frame
         drafting = Drafting.on_screen(self._mm_per_px)
         scene = session.checked.scene
-        groups: list[Group] = []
         if lit is not None:
-            groups.extend(lit_groups(scene, frame, session.balloons[lit], drafting))
+            yield from lit_groups(scene, frame, session.balloons[lit], drafting)
         if self.shows_profile and session.at_hand is not None:
-            groups.extend(profile_groups(self._zone_profile(session.at_hand), frame, drafting))
+            yield from profile_groups(self._zone_profile(session.at_hand), frame, drafting)
         gesture = self._gesture
         selected = session.selected
         if gesture is None and selected is not None and selected in scene.frames:
-            groups.extend(zone_groups(scene, frame, (selected,), drafting))
+            yield from zone_groups(scene, frame, (selected,), drafting)
         if gesture is not None:
-            groups.extend(zone_groups(scene, frame, gesture.zones, drafting))
-            if gesture.part_id is not None:
-                groups.extend(ghost_groups(scene, frame, gesture.part_id, drafting))
-            note = self._note(gesture)
-            if note is not None:
-                groups.append(note_group(note, self.seen, drafting))
-        return groups
+            yield from zone_groups(scene, frame, gesture.zones, drafting)
+
+    def _over_all(self) -> Iterator[Group]:
+        """Yield what belongs to the part on its way: its outline, and the note beside it."""
+        gesture = self._gesture
+        if gesture is None:
+            return
+        drafting = Drafting.on_screen(self._mm_per_px)
+        if gesture.part_id is not None:
+            scene = self._session.checked.scene
+            yield from ghost_groups(scene, self.frame, gesture.part_id, drafting)
+        note = self._note(gesture)
+        if note is not None:
+            yield note_group(note, self.seen, drafting)
 
     def _zone_profile(self, at_hand: ZoneSide) -> ZoneProfile:
         scene = self._session.checked.scene
@@ -215,6 +332,8 @@ class BoardPicture(QObject):
                 word = leftover_word(left, self._session.checked.report, margin_mm)
                 lines.append(leftover_line(word, figure))
         lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
+        if lines and self.behind:
+            lines.append((BEHIND, Ink.MUTED, False))
         at = self._pointer if isinstance(gesture, PartDrag) else self._beside(gesture.part_id)
         return Note(at, tuple(lines)) if lines and at is not None else None
 

@@ -70,7 +70,8 @@ class BoardView(BoardCanvas):
         super().__init__(parent)
         self._session, self._skin = session, skin
         self._part_of, self._snapping = part_of, snapping
-        self.picture = BoardPicture(self.scene(), session, skin, self)
+        self.picture = BoardPicture(self.scene(), self.still, session, skin, self)
+        self.painted.connect(self.picture.follow.painted)
         self.gesture: Gesture | None = None
         self._gesture_began_on = session.document.layout
         self._pressed: tuple[QPoint, str | None, bool] | None = None

@@ -10,6 +10,7 @@ from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPainter,
+    QPaintEvent,
     QPen,
     QResizeEvent,
     QTransform,
@@ -18,6 +19,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QWidget
 
 from app.ui.rulers import AxisSpan
+from app.ui.still_board import StillBoard
 from app.ui.style import LIGHT, Chrome
 
 LEAST_PX_PER_MM = 0.1
@@ -31,12 +33,14 @@ class BoardCanvas(QGraphicsView):
     """Shows a board in millimetres.
 
     `window_changed` tells that another part of it is seen; `scale_changed` that drawing details
-    laid out per scale are due again; `pointer_moved` where the pointer is (None: it left).
+    laid out per scale are due again; `pointer_moved` where the pointer is (None: it left);
+    `painted` that what has changed is to be seen.
     """
 
     window_changed = Signal()
     scale_changed = Signal()
     pointer_moved = Signal(object)
+    painted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -57,6 +61,8 @@ class BoardCanvas(QGraphicsView):
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Drawing board")
+        self.still = StillBoard(self)
+        self.window_changed.connect(self._on_other_window)
         self._chrome = LIGHT
         self._grid_on = True
         self._across: tuple[AxisSpan, ...] = ()
@@ -73,7 +79,7 @@ class BoardCanvas(QGraphicsView):
         """Take other colours, or switch the grid."""
         self._chrome, self._grid_on = chrome, grid_on
         self.resetCachedContent()
-        self.viewport().update()
+        self.still.drop()
 
     def set_board(
         self, content: QRectF, across: Sequence[AxisSpan], down: Sequence[AxisSpan]
@@ -236,6 +242,18 @@ class BoardCanvas(QGraphicsView):
             self.viewport().setCursor(Qt.CursorShape.OpenHandCursor)
         else:
             self.viewport().unsetCursor()
+
+    def _on_other_window(self) -> None:
+        if self.still.on:
+            self.still.drop()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the board, or what is kept of it while something moves over it."""
+        if self.still.on:
+            self.still.paint(event.region())
+        else:
+            super().paintEvent(event)
+        self.painted.emit()
 
     # paper and grid
 

@@ -28,6 +28,9 @@ from app.paint.shapes import (
 )
 from app.ui.stacking import stacked
 
+STEP_GROUPS = 16
+"""After how many groups a step of showing a drawing ends."""
+
 KEY_ROLE = 0
 """Where an item keeps its group's key (QGraphicsItem.data)."""
 
@@ -53,26 +56,43 @@ class BoardItems:
         self._looks: Looks | None = None
         self.rebuilt = 0
         """How many groups have been built so far; few more of them when one part moves."""
+        self.touched: list[QRectF] = []
+        """Where something has changed, in millimetres; whoever paints it again clears the list."""
         self.restacked = 0
         """How many groups have come to lie at another height so far."""
 
     def show(self, drawing: Drawing, theme: Theme) -> None:
         """Show a drawing in place of the one before."""
+        for _ in self.steps(drawing, theme):
+            pass
+
+    def steps(self, drawing: Drawing, theme: Theme) -> Iterator[None]:
+        """Show a drawing in steps, between which something else can be done.
+
+        What is left off on the way is made good by the next drawing. `touched` tells meanwhile
+        where on the board something is other than before.
+        """
         if theme is not self._theme or self._looks is None:
             self.clear()
             self._theme, self._looks = theme, Looks(theme)
-        kept: dict[str, _Shown] = {}
-        for group in drawing.groups:
-            one = self._shown.pop(group.key, None)
+        order: list[_Shown] = []
+        for number, group in enumerate(drawing.groups):
+            one = self._shown.get(group.key)
             if one is None:
-                one = self._build(group, self._looks)
+                one = self._shown[group.key] = self._build(group, self._looks)
             elif one.group is not group and one.group != group:
                 self._rebuild(one, group, self._looks)
             one.group = group
-            kept[group.key] = one
-        for gone in self._shown.values():
-            self._scene.removeItem(gone.parent)
+            order.append(one)
+            if number % STEP_GROUPS == 0:
+                yield
+        kept = {one.group.key: one for one in order}
+        for key, gone in self._shown.items():
+            if key not in kept:
+                self._touch(gone)
+                self._scene.removeItem(gone.parent)
         self._shown = kept
+        yield
         self._stack()
 
     def _stack(self) -> None:
@@ -81,13 +101,19 @@ class BoardItems:
         heights = stacked([one.height for one in wanted])
         for one, height in zip(wanted, heights, strict=True):
             if one.height != height:
+                if one.height is not None:
+                    self._touch(one)
                 one.height = height
                 one.parent.setZValue(height)
                 self.restacked += 1
 
+    def _touch(self, one: _Shown) -> None:
+        self.touched.extend(item.boundingRect() for items in one.items for item in items)
+
     def clear(self) -> None:
         """Take all items out of the scene."""
         for one in self._shown.values():
+            self._touch(one)
             self._scene.removeItem(one.parent)
         self._shown = {}
 
@@ -139,10 +165,13 @@ class BoardItems:
             if fits:
                 for new, items in zip(strips, shown.items, strict=True):
                     for strip, item in zip(new or (), items, strict=False):
+                        self.touched.append(item.boundingRect())
                         _dress(item, strip)
+                        self.touched.append(item.boundingRect())
                 shown.runs = runs
                 self.rebuilt += 1
                 return
+        self._touch(shown)
         for items in shown.items:
             for item in items:
                 self._scene.removeItem(item)
@@ -161,6 +190,7 @@ class BoardItems:
                 _dress(item, strip)
                 items.append(item)
             shown.items.append(items)
+        self._touch(shown)
         self.rebuilt += 1
 
 

@@ -198,6 +198,11 @@ class StackPanel(QWidget):
         if layers:
             self._show_layers(stack, side)
 
+    def tell_stale(self) -> None:
+        """Say at once that the figures are of an earlier layout; they follow at their pace."""
+        if self._details.isVisibleTo(self):
+            self._figures.setText("Checking…")
+
     @property
     def _zone(self) -> Zone | None:
         at = self._session.at_hand

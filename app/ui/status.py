@@ -35,7 +35,9 @@ class StatusLine(QStatusBar):
         self.setSizeGripEnabled(False)
         self.place = QLabel()
         self.place.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
-        self.place.setMinimumWidth(self.place.fontMetrics().horizontalAdvance("0" * 27))
+        metrics = self.place.fontMetrics()
+        # Of one size, so that the line is not laid out again at each move of the pointer.
+        self.place.setFixedSize(metrics.horizontalAdvance("0" * 30), metrics.height() + 4)
         self.place.setToolTip("Where the pointer is, in the enclosure's coordinates")
         self.settings = QLabel()
         self.settings.setAlignment(Qt.AlignmentFlag.AlignCenter)

@@ -221,8 +221,8 @@ class MainWindow(QMainWindow):
 
     def _on_shown(self) -> None:
         if self.session.trying and not self.session.previewing:
-            if self.session.stale:
-                self.findings.tell_stale()
+            self.findings.tell_stale()
+            self.stack.tell_stale()
             self._pace.ask()
         else:
             self._pace.now()

@@ -38,6 +38,8 @@ def test_a_free_part_dragged_in_one_view_is_moved_in_the_other(open_window, hand
     by_mm = 30 * window.board.mm_per_px
     at = free_at(window)
     assert at == pytest.approx((300.0 + by_mm, 60.0, 250.0), abs=1e-6)
+    # Its outline is there at once in every view; the board under it follows behind.
+    me.qtbot.waitUntil(lambda: not window.board.picture.behind)
     assert items.rect("solid:bottom:F1").center().x() == pytest.approx(before.x() + by_mm, abs=0.1)
     assert window.session.trying
     me.release(start + QPoint(30, 0))

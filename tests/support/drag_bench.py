@@ -1,6 +1,7 @@
 """Drags in a real window, offscreen, with what each move of the pointer cost and where.
 
-One move is a mouse event and all that follows until the window is painted.
+One move is a mouse event and all that follows until the board is painted; moves come 60 a second,
+and what is done in the turns between them is timed turn by turn.
 """
 
 from __future__ import annotations
@@ -18,13 +19,14 @@ from PySide6.QtWidgets import QApplication
 from ui_hand import Hand
 
 from app.ui import board_picture
+from app.ui.board_picture import BEHIND
 from app.ui.gestures import PartDrag
-from app.ui.items import BoardItems
 from app.ui.live_check import LiveCheck
 from app.ui.window import MainWindow
 
 Step = Callable[[int], tuple[int, int]]
 
+FRAME_MS = 1000 / 60
 WARM_UP = 8
 """Moves that begin the drag, and are not counted."""
 
@@ -60,6 +62,8 @@ class Move:
     share_painted: float = 0.0
     """Share of the board that was painted."""
     stale: bool = False
+    behind: bool = False
+    """Whether the board is of an earlier layout when the move is painted."""
 
 
 @dataclass
@@ -67,6 +71,11 @@ class Drag:
     """The moves of one drag."""
 
     moves: list[Move] = field(default_factory=list)
+    turns: list[Move] = field(default_factory=list)
+    followed_ms: list[float] = field(default_factory=list)
+    """By the clock, from a move until the board had followed one."""
+    unmarked: int = 0
+    """Frames in which the board was behind and the note did not say so."""
 
     def of(self, what: str) -> list[float]:
         """Return one figure of all moves, the least first."""
@@ -75,7 +84,7 @@ class Drag:
     def at(self, what: str, share: float) -> float:
         """Return the figure that this share of the moves does not exceed."""
         every = self.of(what)
-        return every[min(len(every) - 1, int(share * len(every)))]
+        return share_of(every, share)
 
     def told(self, name: str) -> str:
         """Return a line for the report."""
@@ -84,8 +93,21 @@ class Drag:
             f"{self.at(f'{what}_ms', 0.99):.1f}"
             for what in ("cpu", "wall", "check", "annotations", "repaint")
         ]
-        behind = sum(move.stale for move in self.moves)
-        return f"{name}: ms a move, median / 95 % / 99 %: {', '.join(parts)}; {behind} behind"
+        turns = sorted(turn.cpu_ms for turn in self.turns)
+        late = sorted(self.followed_ms)
+        return (
+            f"{name}: ms a move, median / 95 % / 99 %: {', '.join(parts)}; "
+            f"turn {share_of(turns, 0.5):.1f} / {share_of(turns, 0.95):.1f} / "
+            f"{share_of(turns, 0.99):.1f}; board follows {share_of(late, 0.5):.0f} / "
+            f"{share_of(late, 0.95):.0f} ms later ({len(late)} times); of {len(self.moves)} moves "
+            f"{sum(m.stale for m in self.moves)} with the check behind, "
+            f"{sum(m.behind for m in self.moves)} with the board behind, {self.unmarked} unmarked"
+        )
+
+
+def share_of(every: list[float], share: float) -> float:
+    """Return the value that this share of values, the least first, does not exceed."""
+    return every[min(len(every) - 1, int(share * len(every)))] if every else 0.0
 
 
 class _Paints(QObject):
@@ -139,33 +161,51 @@ def dragged(window: MainWindow, me: Hand, owner: str, step: Step, moves: int) ->
     def laid_out(ms: float) -> None:
         now.annotations_ms += ms
 
-    def shown(ms: float) -> None:
-        now.repaint_ms += ms
+    asked_at: dict[int, float] = {}
+
+    def pump() -> None:
+        """Let the window do what is due, and time it."""
+        cpu = thread_time()
+        QApplication.processEvents()
+        now.cpu_ms += (thread_time() - cpu) * 1000
+        followed = id(picture.on_show)
+        if followed in asked_at:
+            drag.followed_ms.append((perf_counter() - asked_at.pop(followed)) * 1000)
+        marked = any(BEHIND in text or "checking" in text for text in me.texts("note"))
+        drag.unmarked += picture.behind and not marked
 
     with (
         timed(LiveCheck, "ask", checked),
-        timed(board_picture, "board_drawing", laid_out),
-        timed(board_picture.BoardPicture, "_overlay", laid_out),
-        timed(BoardItems, "show", shown),
+        timed(board_picture.BoardPicture, "_show_over", laid_out),
     ):
         for k in range(moves + WARM_UP):
-            now = Move()
+            now = move = Move()
             before = (picture.remade, picture.items.rebuilt, picture.items.restacked)
             wall, cpu = perf_counter(), thread_time()
             me.send_move(start + QPoint(*step(k)))
+            now.cpu_ms = (thread_time() - cpu) * 1000
+            asked_at[id(window.session.checked)] = wall
             handled = thread_time()
-            QApplication.processEvents()
-            now.wall_ms, now.cpu_ms = (perf_counter() - wall) * 1000, (thread_time() - cpu) * 1000
+            for _ in range(3):
+                if not now.paints:
+                    pump()
+            move.wall_ms = (perf_counter() - wall) * 1000
             now.repaint_ms += (thread_time() - handled) * 1000
+            move.stale, move.behind = window.session.stale, picture.behind
+            survey = window.session.checked.report.survey
+            move.pairs = survey.pairs.measured_now if survey is not None else 0
+            turns = []
+            while (perf_counter() - wall) * 1000 < FRAME_MS:
+                now = Move()
+                pump()
+                turns.append(now)
             after = (picture.remade, picture.items.rebuilt, picture.items.restacked)
-            now.remade, now.rebuilt, now.restacked = (
+            move.remade, move.rebuilt, move.restacked = (
                 b - a for a, b in zip(before, after, strict=True)
             )
-            now.stale = window.session.stale
-            survey = window.session.checked.report.survey
-            now.pairs = survey.pairs.measured_now if survey is not None else 0
             if k >= WARM_UP:
-                drag.moves.append(now)
+                drag.moves.append(move)
+                drag.turns.extend(turn for turn in turns if turn.cpu_ms > 0.3)
     assert isinstance(board.gesture, PartDrag)
     board.cancel_gesture()
     me.release(start)

@@ -145,9 +145,9 @@ class Hand:
     def texts(self, prefix: str = "") -> list[str]:
         """Return the texts drawn on the board in groups whose key begins with `prefix`."""
         found: list[str] = []
-        items = self.board.picture.items
-        for key in items.shown_keys():
-            group = items.group(key)
+        picture = self.board.picture
+        for key in picture.shown_keys():
+            group = picture.group(key)
             if group is not None and key.startswith(prefix):
                 found.extend(p.text for p in group.primitives if hasattr(p, "text"))
         return found

@@ -1,0 +1,114 @@
+"""The board follows a part on its way behind the pointer, says so, and ends up as from nothing."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QPoint
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication
+from ui_hand import Hand
+
+from app.drawing.board import board_drawing
+from app.ui.board_picture import BEHIND
+from app.ui.window import MainWindow
+
+
+@pytest.fixture
+def dragging(open_window, qtbot) -> tuple[MainWindow, Hand, QPoint]:
+    window = open_window(size=(1280, 800))
+    qtbot.waitUntil(lambda: window.settled_in, timeout=20_000)
+    me = Hand(window, qtbot)
+    start = me.at(me.middle_of("R1"))
+    me.press(start)
+    me.move(start + QPoint(30, 10))
+    qtbot.waitUntil(lambda: not window.board.picture.behind)
+    return window, me, start
+
+
+def seen(window: MainWindow) -> QImage:
+    QApplication.processEvents()
+    return window.board.viewport().grab().toImage()
+
+
+def farthest_apart(one: QImage, other: QImage) -> int:
+    """Return by how much of 255 two pictures differ at most, in any pixel and colour."""
+    a, b = (np.frombuffer(image.constBits(), np.uint8).astype(int) for image in (one, other))
+    return int(np.abs(a - b).max())
+
+
+def test_a_move_paints_the_outline_and_its_note_at_once_and_lays_nothing_out(dragging) -> None:
+    window, me, start = dragging
+    picture = window.board.picture
+    before = (picture.laid_out, picture.items.rebuilt, window.board.still.tiles)
+    ghost = picture.group("ghost:side")
+    me.send_move(start + QPoint(60, -20))
+    assert picture.group("ghost:side") != ghost
+    assert (picture.laid_out, picture.items.rebuilt, window.board.still.tiles) == before
+    assert picture.behind
+    assert me.texts("note")[-1] == BEHIND
+
+
+def test_the_board_follows_and_no_longer_says_that_it_is_behind(dragging, qtbot) -> None:
+    window, me, start = dragging
+    picture = window.board.picture
+    me.send_move(start + QPoint(60, -20))
+    qtbot.waitUntil(lambda: not picture.behind)
+    assert BEHIND not in me.texts("note")
+    assert picture.drawing == board_drawing(
+        window.session.checked,
+        picture.frame,
+        window.board.mm_per_px,
+        frozenset(["R1"]),
+    )
+
+
+def test_what_followed_in_tiles_looks_as_if_painted_whole(dragging, qtbot) -> None:
+    window, me, start = dragging
+    for by in (QPoint(60, -20), QPoint(75, -5), QPoint(20, 30)):
+        me.send_move(start + by)
+        qtbot.waitUntil(lambda: not window.board.picture.behind)
+    tiled = seen(window)
+    window.board.still.drop()
+    # A clip that cuts a smoothed edge may round one of 255 steps otherwise.
+    assert farthest_apart(tiled, seen(window)) <= 2
+
+
+def test_moves_that_come_faster_than_the_board_follows_do_not_starve_it(dragging, qtbot) -> None:
+    window, me, start = dragging
+    picture = window.board.picture
+    laid_out = picture.laid_out
+    for k in range(60):
+        me.move(start + QPoint(30 + k, 10))
+        qtbot.wait(5)
+    assert picture.laid_out >= laid_out + 2
+
+
+def test_after_letting_go_the_board_is_as_laid_out_from_nothing(dragging, qtbot) -> None:
+    window, me, start = dragging
+    picture = window.board.picture
+    me.send_move(start + QPoint(60, -20))
+    me.release(start + QPoint(60, -20))
+    assert not picture.behind
+    assert not picture.follow.behind
+    assert not window.session.stale
+    assert not window.board.still.on
+    assert me.texts("note") == []
+    assert picture.drawing == board_drawing(
+        window.session.checked,
+        picture.frame,
+        window.board.mm_per_px,
+        frozenset([window.session.selected]),
+    )
+    assert "checking" not in window.findings._counts.text()
+    assert "hecking" not in window.stack._figures.text()
+
+
+def test_a_zoom_under_way_shows_the_board_at_its_new_scale(dragging, qtbot) -> None:
+    window = dragging[0]
+    window.board.zoom_by(1.25)
+    picture = window.board.picture
+    assert not picture.behind
+    shown = seen(window)
+    window.board.still.drop()
+    assert shown == seen(window)
