@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from app.drawing.theme import Theme
 
 MOST_STORED_PX = 32.0
-"""Capitals higher than this are painted as outlines: Qt stores letters of up to 64 dots an em, which
-has capitals of 46, and paints none of a raw font beyond."""
+"""Capitals higher than this are painted as outlines: Qt stores letters of up to 64 dots an em, whose
+capitals have 46, and paints none of a raw font beyond."""
 
 
 def paint_drawing(drawing: Drawing, painter: QPainter, theme: Theme) -> None:

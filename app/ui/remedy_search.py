@@ -7,6 +7,7 @@ from __future__ import annotations
 import time
 
 from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
+from shiboken6 import isValid
 
 from geometry.checks.runner import Checked, check_layout, in_worst_case, run_checks
 from geometry.checks.tolerated import depth_figure, with_tolerances
@@ -34,9 +35,14 @@ class _Job(QRunnable):
         except _StoppedError:
             return
         except Exception as fault:  # noqa: BLE001 - handed over to the window's thread, raised there
-            self._search.done.emit(self._number, fault)
+            self._tell(fault)
             return
-        self._search.done.emit(self._number, found)
+        self._tell(found)
+
+    def _tell(self, found: Checked | Exception) -> None:
+        """Hand over what was found, if the window that asked is still there to take it."""
+        if self._search.number == self._number and isValid(self._search):
+            self._search.done.emit(self._number, found)
 
     def _found(self) -> Checked:
         """Return the report with its worst cases, tolerances and remedies."""

@@ -30,6 +30,8 @@ class SearchCommands:
             from app.ui.search_dock import SearchDock
 
             self.dock = SearchDock(self._window)
+            files = self._window.files
+            self.dock.panel.sheet_wanted.connect(lambda: files.export(with_fits=True))
             QTimer.singleShot(0, self._window, self._window.pane.fit)
         self.dock.open()
 

@@ -93,6 +93,7 @@ class Session(QObject):
 
     def close(self) -> None:
         """End what is worked out behind the user; the session is not used after that."""
+        self._waiting = False
         self._unsubscribe()
         self._live.close()
         self._search.close()

@@ -80,3 +80,16 @@ def set_property(widget: QWidget, name: str, value: str) -> None:
     widget.setProperty(name, value)
     widget.style().unpolish(widget)
     widget.style().polish(widget)
+
+
+def follow_in_tab_order(first: QWidget, panel: QWidget) -> None:
+    """Let the keyboard go from one widget on through a panel that was put in later."""
+    chain: list[QWidget] = []
+    one = panel.nextInFocusChain()
+    while one is not None and one is not panel:
+        if panel.isAncestorOf(one) and one.focusPolicy() & Qt.FocusPolicy.TabFocus:
+            chain.append(one)
+        one = one.nextInFocusChain()
+    for after in chain:
+        QWidget.setTabOrder(first, after)
+        first = after

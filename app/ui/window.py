@@ -29,6 +29,7 @@ from app.ui.actions import (
 )
 from app.ui.board_pane import BoardPane
 from app.ui.board_view import BoardView
+from app.ui.choice_menu import choice_menu
 from app.ui.export_strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.findings_panel import FindingsPanel
@@ -46,6 +47,7 @@ from app.ui.skin import Skin
 from app.ui.stack_panel import StackPanel
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
+from app.ui.widgets import follow_in_tab_order
 from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
@@ -138,9 +140,13 @@ class MainWindow(QMainWindow):
     def _make_actions(self) -> None:
         self.actions_by_name: dict[str, QAction] = make_actions(self)
         self._recent = QMenu("Open &recent", self)
-        theme = self._choice_menu("&Colours", "theme", THEMES, {"system": "as the system"})
+        theme = choice_menu(
+            self, self.preferences, "&Colours", "theme", THEMES, {"system": "as the system"}
+        )
         scale_words = {s: f"{s} %" for s in SCALES} | {"system": "as the system"}
-        scale = self._choice_menu("Si&ze (at the next start)", "scale", SCALES, scale_words)
+        scale = choice_menu(
+            self, self.preferences, "Si&ze (at the next start)", "scale", SCALES, scale_words
+        )
         submenus = {"@recent": self._recent, "@theme": theme, "@scale": scale}
         self._menus: dict[str, QMenu] = {}
         for title, names in MENUS.items():
@@ -164,24 +170,6 @@ class MainWindow(QMainWindow):
         self.addActions(
             [a for a in window_keys if a.shortcutContext() is Qt.ShortcutContext.WindowShortcut]
         )
-
-    def _choice_menu(
-        self, title: str, key: str, choices: tuple[str, ...], words: dict[str, str]
-    ) -> QMenu:
-        menu = QMenu(title, self)
-        for choice in choices:
-            action = menu.addAction(words.get(choice, choice))
-            action.setCheckable(True)
-            action.setChecked(getattr(self.preferences, key) == choice)
-            action.triggered.connect(lambda _=False, c=choice: setattr(self.preferences, key, c))
-            action.setData(choice)
-
-        def refresh() -> None:
-            for action in menu.actions():
-                action.setChecked(action.data() == getattr(self.preferences, key))
-
-        menu.aboutToShow.connect(refresh)
-        return menu
 
     def _connect(self) -> None:
         handlers = {
@@ -344,6 +332,7 @@ class MainWindow(QMainWindow):
             self.tabs.removeTab(number)
             self.tabs.insertTab(number, panel, text)
             self.tabs.setTabToolTip(number, tip)
+            follow_in_tab_order(self.tabs.tabBar(), panel)
         self.tabs.setCurrentIndex(at)
 
     def _on_first_paint(self) -> None:
