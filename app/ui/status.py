@@ -71,8 +71,11 @@ class StatusLine(QStatusBar):
             Verdict.TIGHT: report.tight,
             Verdict.CLEAR: report.clear,
         }
+        session = self._session
+        # Worst cases that are still to come may make more of a finding, or of a clear part.
+        open_yet = session.stale or (session.looking and not session.trying)
         for verdict, widget in self._counts.items():
-            widget.set_count(counts[verdict], self._session.stale)
+            widget.set_count(counts[verdict], open_yet)
         self._not_run.setText(f"{len(report.not_run)} not checked" if report.not_run else "")
         self._not_run.setVisible(bool(report.not_run))
         self._show_settings()

@@ -69,8 +69,8 @@ class VerdictCount(QWidget):
         """What is shown."""
         return self._label.text()
 
-    def set_count(self, count: int, stale: bool) -> None:
-        """Show a count; a stale one with a question mark."""
-        self._label.setText(f"{count}{'?' if stale else ''} {count_word(self._verdict, count)}")
+    def set_count(self, count: int, open_yet: bool) -> None:
+        """Show a count; one that may still change with a question mark."""
+        self._label.setText(f"{count}{'?' if open_yet else ''} {count_word(self._verdict, count)}")
         loud = count > 0 or self._verdict is Verdict.CLEAR
         set_property(self._label, "verdict", self._verdict.value if loud else "")

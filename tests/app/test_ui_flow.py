@@ -61,7 +61,7 @@ def test_a_part_carried_off_the_board_leaves_no_trace(open_window, hand, shipped
 
 
 def test_flipping_the_port_end_by_key_makes_the_finding_go_and_undo_brings_it_back(
-    open_window, hand
+    open_window, hand, qtbot
 ) -> None:
     window = open_window()
     me = hand(window)
@@ -72,7 +72,7 @@ def test_flipping_the_port_end_by_key_makes_the_finding_go_and_undo_brings_it_ba
     me.key("F")
     assert not any(stopped in title for title in me.titles())
     assert window.actions_by_name["undo"].text() == "&Undo Flip port end"
-    assert "0 blocked" in window.statusBar().counts
+    qtbot.waitUntil(lambda: "0 blocked" in window.statusBar().counts, timeout=20_000)
     me.key("Ctrl+Z")
     assert any(stopped in title for title in me.titles())
     assert window.actions_by_name["redo"].text() == "&Redo Flip port end"

@@ -310,8 +310,9 @@ def test_what_was_not_checked_is_listed_and_counted(open_window, shipped) -> Non
     assert window.findings._not_run_title.isVisible() == bool(not_run)
 
 
-def test_every_finding_and_count_has_a_word_beside_its_colour(open_window) -> None:
+def test_every_finding_and_count_has_a_word_beside_its_colour(open_window, qtbot) -> None:
     window = open_window()
+    qtbot.waitUntil(lambda: not window.session.looking, timeout=20_000)
     for card, finding in zip(window.findings.cards, window.session.balloons, strict=True):
         assert card._word.text() == finding.verdict.value
         assert finding.verdict.value in card.accessibleName()
