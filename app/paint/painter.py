@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from app.drawing.theme import Theme
 
 MOST_STORED_PX = 32.0
-"""Capitals higher than this are painted as outlines: Qt stores letters of up to 64 dots an em, whose
+"""Capitals higher than this are painted as outlines: Qt stores letters up to 64 dots an em, whose
 capitals have 46, and paints none of a raw font beyond."""
 
 
