@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.ui.numbers import LengthField
 from app.ui.session import Session
 from app.ui.skin import Skin
+from app.ui.undo_keys import UndoPasses
 from app.ui.units import length_text
 from app.ui.widgets import clear_layout, combo, group_label, muted, wrapping
 from geometry.edits import set_judge, set_margin, set_name, set_revision, set_state
@@ -44,10 +45,12 @@ class EnclosurePanel(QWidget):
         self._size = muted()
         self.name = QLineEdit()
         self.name.setMaxLength(80)
+        UndoPasses(self.name, self.name)
         self.name.setAccessibleName("Name of the layout")
         self.name.setToolTip("Name of the layout; it stands in the title block of the sheet")
         self.revision = QLineEdit()
         self.revision.setMaxLength(2)
+        UndoPasses(self.revision, self.revision)
         self.revision.setFixedWidth(52)
         self.revision.setAccessibleName("Revision")
         self.revision.setToolTip("Revision of the layout, one or two characters")

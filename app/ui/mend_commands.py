@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from app.ui.findings_panel import FindingsPanel
@@ -66,6 +66,8 @@ class MendCommands(QObject):
         """Apply an offered change as one edit."""
         self._session.end_preview()
         self._end_mark()
+        # The button will be gone, and the field that came next would take the key for undo.
+        self._board.setFocus(Qt.FocusReason.OtherFocusReason)
         self._session.apply(offer.name, lambda _: offer.layout)
 
     def close(self) -> None:

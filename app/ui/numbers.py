@@ -7,6 +7,7 @@ from PySide6.QtGui import QFocusEvent, QWheelEvent
 from PySide6.QtWidgets import QDoubleSpinBox, QWidget
 
 from app.ui.skin import Skin
+from app.ui.undo_keys import UndoPasses
 from app.ui.units import MM_PER_INCH, Unit
 from catalog.model import LIMIT_MM
 
@@ -34,6 +35,7 @@ class LengthField(QDoubleSpinBox):
         self.setKeyboardTracking(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumWidth(92)
+        UndoPasses(self, self.lineEdit())
         self._dress()
         skin.changed.connect(self._dress)
         self.valueChanged.connect(self._on_value)

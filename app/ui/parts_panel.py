@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLa
 
 from app.ui.part_texts import KIND_GROUPS, frame_sizes
 from app.ui.skin import Skin
+from app.ui.undo_keys import UndoPasses
 from app.ui.widgets import heading
 from catalog.store import Library
 
@@ -43,6 +44,7 @@ class PartsPanel(QWidget):
         self.search.setClearButtonEnabled(True)
         self.search.setAccessibleName("Search parts")
         self.search.setToolTip("Search by name, size or the trade's other words (Ctrl+F)")
+        UndoPasses(self.search, self.search)
         title.setBuddy(self.search)
         self.kind = QComboBox()
         self.kind.setAccessibleName("Kind of part")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import QEvent, QPointF
+from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QEnterEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
@@ -207,6 +207,37 @@ def test_the_first_offer_is_applied_with_the_key(mending) -> None:
     window.actions_by_name["remedy"].trigger()
     assert window.session.document.undo_name == name
     assert not [f for f in window.session.balloons if f.verdict is Verdict.BLOCKED]
+
+
+def test_undo_by_key_takes_a_clicked_change_back(mending, hand) -> None:
+    window, _ = mending(two_pegs(317.0))
+    before = window.session.document.layout
+    button = window.findings.cards[0].mends.buttons[0]
+    button.setFocus()
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert window.session.document.layout is not before
+    hand(window).key("Ctrl+Z")
+    assert window.session.document.layout is before
+
+
+def test_undo_is_a_fields_own_only_while_something_is_typed_in_it(mending, hand) -> None:
+    window, _ = mending(two_pegs(317.0))
+    me = hand(window)
+    before = window.session.document.layout
+    fields = (window.parts.search, window.enclosure.name, window.enclosure.margin)
+    for field in fields:
+        window.actions_by_name["remedy"].trigger()
+        field.setFocus()
+        me.key("Ctrl+Z")
+        assert window.session.document.layout is before
+        me.wait_for_remedies()
+    window.actions_by_name["remedy"].trigger()
+    changed = window.session.document.layout
+    window.parts.search.setFocus()
+    me.type("slim")
+    me.key("Ctrl+Z")
+    assert window.parts.search.text() == ""
+    assert window.session.document.layout is changed
 
 
 def test_what_stays_is_named_by_its_number() -> None:
