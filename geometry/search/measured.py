@@ -15,7 +15,7 @@ from catalog.enclosure import Obstacle
 from catalog.model import Direction
 from catalog.shapes import shape_bounds
 from geometry.checks.bolting import slide_room
-from geometry.checks.words import called, way_text
+from geometry.checks.words import called, slide_text, way_text
 from geometry.edits import (
     EditError,
     cut_out_obstacle,
@@ -71,16 +71,14 @@ def slides(scene: Scene, stack: Stack, wanted: Sequence[Finding]) -> Iterator[St
 
 
 def _slide_by(scene: Scene, stack: Stack, along: int, sign: int) -> Callable[[int], Step]:
-    zone = scene.frames[stack.zone].zone
-    direction = zone.u if along == 0 else zone.v
-    letter = "uv"[along]
-    family = f"Slide {stack.id} {letter}{'+' if sign > 0 else '-'}"
+    frame = scene.frames[stack.zone]
+    family = f"Slide {stack.id} {'uv'[along]}{'+' if sign > 0 else '-'}"
 
     def by(tenths: int) -> Step:
         mm = sign * tenths * TENTH_MM
         du, dv = (mm, 0.0) if along == 0 else (0.0, mm)
         return Step(
-            f"Slide the stack on {zone.name} by {mm:+.1f} mm along {letter} ({direction})",
+            f"Slide the stack on {frame.zone.name} {slide_text(frame, (du, dv))}",
             1.0 + abs(mm) / 100,
             stack.id,
             lambda layout: _slid(layout, stack.id, du, dv),

@@ -41,7 +41,7 @@ def test_least_slide_is_found_to_a_tenth_of_a_millimetre() -> None:
     nominal = base.but(settings=base.settings.but(judge="nominal"))
     found = mended(check_layout(nominal, remedies=False))
     names = [m.name for m in found.found]
-    assert "Slide the stack on floor zone by -5.0 mm along u (+x)" in names
+    assert "Slide the stack on floor zone 5.0 mm to the rear (along -x)" in names
     assert "Flip port end of Exchanger 2 x 120, 30 (E)" in names
     assert all(len(m.steps) == 1 and m.left == 0 for m in found.found)
 

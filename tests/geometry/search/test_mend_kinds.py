@@ -85,7 +85,7 @@ def test_a_slide_is_found_though_both_ends_of_the_slots_are_taken() -> None:
     # Against the peg at 317 it has to go 3 + 2 mm back. By 8 mm, the end of the slots, the return
     # end would come to 27, 1 mm from a rail of 26 mm; and flipped, the port end would reach 20.
     found = changes(floor_box(317.0, 26.0))
-    assert names(found) == ["Slide the stack on floor zone by -5.0 mm along u (+x)"]
+    assert names(found) == ["Slide the stack on floor zone 5.0 mm to the rear (along -x)"]
     # A rail of 28.5 mm leaves 35 - 5 - 28.5 = 1.5 mm, half a millimetre short of the margin.
     assert names(changes(floor_box(317.0, 28.5))) == []
 

@@ -63,7 +63,7 @@ def goal_of(checked: Checked, mend: Mend) -> set[object]:
     return {keys[number - 1] for number in mend.clears}
 
 
-SLIDE = re.compile(r"Slide the stack on floor zone by ([+-][\d.]+) mm along u")
+SLIDE = re.compile(r"Slide the stack on floor zone ([\d.]+) mm to the \w+ \(along ([+-])x\)")
 TRIM = re.compile(r"Trim (\w+) by ([\d.]+) mm at its (.+) \(")
 ENDS = {
     "rear end": "-x", "front end": "+x", "access side": "-y", "far side": "+y",
@@ -85,9 +85,8 @@ def test_nothing_less_does(lay: Layout, cutting: bool) -> None:
             continue
         slide, trim = SLIDE.match(mend.name), TRIM.match(mend.name)
         if slide is not None:
-            tenths = round(float(slide[1]) * 10)
-            sign = 1 if tenths > 0 else -1
-            for less in range(1, abs(tenths)):
+            sign = 1 if slide[2] == "+" else -1
+            for less in range(1, round(float(slide[1]) * 10)):
                 shorter = set_slide(lay, "S", sign * less / 10, 0.0)
                 assert not clears(checked, shorter, goal), (mend.name, less)
         if trim is not None:
@@ -129,7 +128,7 @@ def test_tolerances_ask_for_a_longer_slide_and_the_least_is_found() -> None:
     checked = check_layout(lay, remedies=False)
     goal: set[object] = set(faults(checked.report))
     *_, last = mends(checked, tuple(lay.parts.values()))
-    (slide,) = [float(m[1]) for mend in last.found for m in [SLIDE.match(mend.name)] if m]
+    (slide,) = [float(m[2] + m[1]) for mend in last.found for m in [SLIDE.match(mend.name)] if m]
     assert -12.0 <= slide < -5.0
     assert clears(checked, set_slide(lay, "S", slide, 0.0), goal)
     assert not clears(checked, set_slide(lay, "S", round(slide + 0.1, 1), 0.0), goal)

@@ -189,7 +189,7 @@ def test_a_slide_between_the_listed_ones_is_told() -> None:
     _, _, near = looked_for(floor(PEG, rail, slot_u_mm=8.0), TWO)
     by_slide = {miss.layout.stacks[0].slide_u_mm: miss.relaxations for miss in near.found}
     assert {at: [one.name for one in found] for at, found in by_slide.items()} == {
-        0.0: ["Slide the stack on floor zone by -5.0 mm along u (+x)"],
+        0.0: ["Slide the stack on floor zone 5.0 mm to the rear (along -x)"],
         8.0: ["Ask for a margin of 0.5 mm instead of 2.0 mm"],
     }
 
