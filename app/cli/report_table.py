@@ -63,7 +63,7 @@ def report_lines(
             )
     lines += [
         "",
-        *textwrap.wrap(f"Worst case: all dimensions off at once. Likely: {COVERAGE}.", width),
+        *textwrap.wrap(f"Worst case: all dimensions off at once. Statistical: {COVERAGE}.", width),
     ]
     lines += ["", count_line(report)]
     return lines
@@ -118,7 +118,7 @@ def figure_lines(figure: Figure, contributors: bool) -> list[str]:
     worst = figure.worst
     elsewhere = elsewhere_words(figure, lambda mm: f"{mm_text(mm)} mm")
     lines = [
-        f"Worst case {mm_text(worst.worst_mm)} mm{elsewhere}, likely "
+        f"Worst case {mm_text(worst.worst_mm)} mm{elsewhere}, statistical "
         f"{mm_text(figure.likely_least_mm)} to {mm_text(figure.likely_most_mm)} mm."
     ]
     shares = worst.contributors if contributors else worst.contributors[:FEW]

@@ -34,7 +34,7 @@ def test_a_clear_port_end_has_a_row(checked: Checked) -> None:
     # 0.15, the end tank 0.2: 1.95; 1.1147 by root sum square, the play as three times its square.
     text = "\n".join(report_lines("box.json", checked, 160))
     assert "E1    port end    12.0       2.0      10.0  post to Exchanger, port end" in text
-    assert "Worst case 10.0 mm, likely 10.9 to 13.1 mm." in text
+    assert "Worst case 10.0 mm, statistical 10.9 to 13.1 mm." in text
     assert "post, shape 1 place along x 202 ± 0.5 (26%)" in text
     assert "clearance" not in text
     every = "\n".join(report_lines("box.json", checked, 160, contributors=True))
@@ -44,7 +44,7 @@ def test_a_clear_port_end_has_a_row(checked: Checked) -> None:
 def test_the_worst_case_names_what_stands_beside_the_way(checked: Checked) -> None:
     # 300 - 30 = 270 to the roof as drawn; the bar, 100 - 30 = 70 ahead, less 0.3 and 0.2.
     text = "\n".join(report_lines("box.json", checked, 160))
-    assert "Worst case 69.5 mm at bar, 1.0 mm beside the way as drawn, likely 69." in text
+    assert "Worst case 69.5 mm at bar, 1.0 mm beside the way as drawn, statistical 69." in text
 
 
 def test_every_figure_of_the_json_report_has_its_three_values(checked: Checked) -> None:
