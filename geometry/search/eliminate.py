@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import prod
+from string import ascii_letters
 
 import numpy as np
 import numpy.typing as npt
@@ -67,9 +68,12 @@ def _summed(zone: int, axes: Sequence[int], own: Sequence[Factor]) -> Floats:
             small.append(((zone, other), across))
         else:
             small.append((zones, table))
-    named = ",".join(_letters(zones) for zones, _ in small) + "->" + _letters(axes)
+    letters = dict(zip(sorted({z for zones, _ in own for z in zones}), ascii_letters, strict=False))
+    named = [",".join("".join(letters[z] for z in zones) for zones, _ in small)]
+    named.append("".join(letters[z] for z in axes))
     summed: Floats = np.asarray(
-        np.einsum(named, *(table for _, table in small), optimize="greedy"), dtype=np.float64
+        np.einsum("->".join(named), *(table for _, table in small), optimize="greedy"),
+        dtype=np.float64,
     )
     for at, axis in enumerate(axes):
         if axis in places:
@@ -84,11 +88,6 @@ def _distinct_columns(table: Floats) -> tuple[Floats, npt.NDArray[np.intp]]:
     place = [known.setdefault(column.tobytes(), len(known)) for column in columns]
     first = [place.index(k) for k in range(len(known))]
     return np.ascontiguousarray(columns[first].T), np.array(place, dtype=np.intp)
-
-
-def _letters(zones: Sequence[int]) -> str:
-    """Name axes as `einsum` wants them."""
-    return "".join(chr(ord("a") + zone) for zone in zones)
 
 
 def _around(zone: int, factors: Sequence[Factor]) -> set[int]:
