@@ -24,6 +24,7 @@ from geometry.measures.broadphase import Floats, bounds_array
 from geometry.measures.pose import Vec
 from geometry.measures.prism import Bounds
 from geometry.measures.solid import Role, Solid
+from geometry.measures.tolerance import meets
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.stack_sides import out_way, zone_side
@@ -117,11 +118,35 @@ def far_mm(scene: Scene, one: Placed, *, fittings: bool = True) -> float:
 
     A pump on its plate and standing screw heads count, and so do fittings unless left out.
     """
+    hard = [s for s in scene.solids_of[one.id] if s.hard and (fittings or s.role != Role.FITTING)]
+    return max(_solid_far_mm(one, solid) for solid in hard)
+
+
+def standing_out(scene: Scene, depth: StackDepth) -> LayerSpan | None:
+    """Return what stands out of a stack beyond its last layer, up to its total; None if nothing.
+
+    With it the layers add up to the total. It is named by the solid that reaches farthest.
+    """
+    top = max((span.top_mm for span in depth.layers), default=0.0)
+    if meets(top, depth.total_mm):
+        return None
+    own = [
+        (far, solid)
+        for one in scene.items_of(scene.layout.stack(depth.stack))
+        if one.side == depth.side
+        for solid in scene.solids_of[one.id]
+        if solid.hard
+        for far in [_solid_far_mm(one, solid)]
+    ]
+    _, farthest = max(own, key=lambda each: each[0])
+    return LayerSpan(farthest.id, _full_name(scene, farthest), top, depth.total_mm)
+
+
+def _solid_far_mm(one: Placed, solid: Solid) -> float:
     assert one.frame is not None
     way = out_way(one)
     datum = way.sign * one.frame.pose.shift[way.axis]
-    hard = [s for s in scene.solids_of[one.id] if s.hard and (fittings or s.role != Role.FITTING)]
-    return max(way.sign * v for s in hard for v in s.bounds[way.axis :: 3]) - datum
+    return max(way.sign * v for v in solid.bounds[way.axis :: 3]) - datum
 
 
 def _span(scene: Scene, layer: Layer, placed: Sequence[Placed]) -> LayerSpan:

@@ -12,8 +12,9 @@ from catalog.enclosure import Enclosure
 from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
 from geometry.checks.tolerated import depth_figure
+from geometry.depths import standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
-from geometry.finding import Finding, Report, StackDepth, Verdict
+from geometry.finding import Finding, LayerSpan, Report, StackDepth, Verdict
 from geometry.scene import Scene
 from geometry.stackup.sums import COVERAGE, Figure
 from geometry.stackup.words import contributor_words, elsewhere_words
@@ -139,17 +140,20 @@ def _stacks(scene: Scene, report: Report, width: int, contributors: bool) -> lis
         "layers and what limits them",
     )  # fmt: skip
     rows = [
-        row for depth in report.depths for row in _stack_rows(depth, names, report, contributors)
+        row
+        for depth in report.depths
+        for row in _stack_rows(scene, depth, names, report, contributors)
     ]
     return table(head, rows, right=frozenset((2, 3, 4, 5)), width=width)
 
 
 def _stack_rows(
-    depth: StackDepth, names: dict[str, str], report: Report, contributors: bool
+    scene: Scene, depth: StackDepth, names: dict[str, str], report: Report, contributors: bool
 ) -> Iterator[tuple[str, ...]]:
-    layers = ", ".join(
-        f"{span.name} {mm_text(span.top_mm - span.base_mm)}" for span in depth.layers
-    )
+    layers = ", ".join(map(_span_text, depth.layers))
+    out = standing_out(scene, depth)
+    if out is not None:
+        layers += f"; stands out: {_span_text(out)}"
     total, clear, left = (mm_text(v) for v in (depth.total_mm, depth.clear_mm, depth.least.mm))
     figures = {id(cell): depth_figure(report, cell) for cell in depth.cells}
     known = [figure.worst.worst_mm for figure in figures.values() if figure is not None]
@@ -167,6 +171,10 @@ def _stack_rows(
             text += figure_lines(figure, contributors)
         worst = "" if figure is None else mm_text(figure.worst.worst_mm)
         yield ("", "", "", "", mm_text(cell.mm), worst, "\n".join(text))
+
+
+def _span_text(span: LayerSpan) -> str:
+    return f"{span.name} {mm_text(span.top_mm - span.base_mm)}"
 
 
 def _nearest(scene: Scene, report: Report, width: int, contributors: bool) -> list[str]:

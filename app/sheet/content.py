@@ -13,6 +13,7 @@ from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm
 from geometry.checks.tolerated import depth_figure
 from geometry.checks.words import way_text
+from geometry.depths import standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Verdict
 from geometry.measures.pose import AXES, way
@@ -145,6 +146,9 @@ def stack_rows(checked: Checked) -> list[Row]:
     for depth in checked.report.depths:
         zone = zones.get(layout.stack(depth.stack).zone, "")
         layers = [_layer_text(checked, depth, one) for one in depth.layers]
+        out = standing_out(checked.scene, depth)
+        if out is not None:
+            layers.append(f"{plain_mm(out.top_mm - out.base_mm)} mm, stands out: {out.name}")
         least = depth.least
         figure = depth_figure(checked.report, least)
         word = leftover_word(least, checked.report, layout.settings.margin_mm)

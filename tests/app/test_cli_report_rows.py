@@ -27,3 +27,17 @@ def test_a_row_over_a_cell_of_its_own_needs_no_name() -> None:
     lines = report_lines("box.json", check_layout(of), 120)
     rows = [line.split("  ")[-1].strip() for line in lines if " over c" in line]
     assert rows == ["over c1: to floor", "over c2: to floor"]
+
+
+def test_layers_and_what_stands_out_add_up_to_the_total() -> None:
+    # Exchanger 30 + fan 15 = 45; the fittings stand on the exchanger and end 54 off the roof.
+    core, blower = exchanger(1, 30), fan(15)
+    roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(1))
+    layers = (one("E", core), fan_layer("A", blower, ["c1"]))
+    of = layout(room((300, 200, 200), [roof]), [core, blower], [stack("S", "roof-zone", *layers)])
+    text = " ".join(" ".join(report_lines("box.json", check_layout(of), 200)).split())
+    assert "roof zone inner 54.0 " in text
+    assert (
+        "Exchanger 1 x 120, 30 30.0, Fan 120 x 15 15.0; "
+        "stands out: Fitting 24 x 20 on port p1 of Exchanger 1 x 120, 30 9.0" in text
+    )
