@@ -22,7 +22,12 @@ SCREENS = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
 
 
 class QtDesk:
-    """The window and the painter, each loaded by its first use."""
+    """The window and the painter, each loaded by its first use.
+
+    `window_opened` tells that there has been a window.
+    """
+
+    window_opened = False
 
     def open_window(self, path: Path | None, *, demo: bool) -> int:
         """Open the window on a layout file, on the demo, or as it was; return its exit code.
@@ -39,6 +44,7 @@ class QtDesk:
 
         # While Qt's loop runs Python would not hear an interrupt from the keyboard.
         signal.signal(signal.SIGINT, signal.SIG_DFL)
+        self.window_opened = True
         return run_window(path, demo=demo)
 
     def write_sheets(self, sheets: Sequence[Drawing], out: Path, dpi: int) -> Sequence[Path]:
@@ -74,15 +80,22 @@ def _qt_libraries() -> Iterator[None]:
         ) from fault
 
 
-def main() -> int:
+def main(desk: QtDesk | None = None) -> int:
     """Run the program with the arguments of this process and return its exit code."""
     start_quickly(algebra=sys.argv[1:2] in (["search"], ["mend"]))
-    return run(sys.argv[1:], QtDesk())
+    return run(sys.argv[1:], desk or QtDesk())
 
 
 def run_process() -> NoReturn:
-    """Run the program as a process of its own, and end that."""
-    end_quickly(main())
+    """Run the program as a process of its own, and end that.
+
+    A window ends in order: only then does Qt hand what was copied to the system's clipboard.
+    """
+    desk = QtDesk()
+    code = main(desk)
+    if desk.window_opened:
+        sys.exit(code)
+    end_quickly(code)
 
 
 if __name__ == "__main__":

@@ -329,3 +329,31 @@ def _refusing(refused: str, refuse: Callable[[], None]) -> Callable[..., object]
         return usual(name, *args, **kwargs)  # type: ignore[arg-type]
 
     return imported
+
+
+# --- the end of the process -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("words", "ended"), [([], True), (["checks"], False)])
+def test_only_a_window_ends_in_order(words: list[str], ended: bool) -> None:
+    # What is copied is handed on to the system's clipboard as the program ends in order.
+    code = (
+        "import atexit, sys\n"
+        "import app.ui.start\n"
+        "from app.__main__ import run_process\n"
+        "app.ui.start.run_window = lambda path, demo: 0\n"
+        "atexit.register(lambda: print('ended in order'))\n"
+        f"sys.argv = ['gapwright', *{words}]\n"
+        "run_process()\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=ROOT,
+        env=os.environ | {"QT_QPA_PLATFORM": "offscreen"},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert ("ended in order" in done.stdout) is ended
