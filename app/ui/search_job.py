@@ -16,6 +16,9 @@ LISTEN_MS = 40
 AT_ONCE = 8
 """So many messages are taken in one go; the rest waits for the next, so that the window goes on."""
 
+MOST_AT_STOP = 1_000
+"""So many at most are taken when the search is stopped: all that it can have told by then."""
+
 END_S = 1.0
 """How long a process that was told to end is waited for before it is killed."""
 
@@ -81,7 +84,7 @@ class SearchJob(QObject):
         """End the search; what it had told by then stays told."""
         if self._process is None:
             return
-        self._hear()
+        self._hear(MOST_AT_STOP)
         self._end()
         self.finished.emit()
 
@@ -96,9 +99,9 @@ class SearchJob(QObject):
             if lost:
                 self.finished.emit()
 
-    def _hear(self) -> bool:
-        """Hand on what has come; False when no more will come."""
-        for _ in range(AT_ONCE):
+    def _hear(self, most: int = AT_ONCE) -> bool:
+        """Hand on what has come, at most so many messages; False when no more will come."""
+        for _ in range(most):
             pipe = self._pipe
             if pipe is None:
                 return False
@@ -107,7 +110,7 @@ class SearchJob(QObject):
                     return True
                 message = pipe.recv()
             except (EOFError, OSError):
-                self._look_at_the_end()
+                self.broken.emit()
                 return False
             if isinstance(message, Told):
                 self.told.emit(message)
@@ -121,10 +124,6 @@ class SearchJob(QObject):
                 self.refused.emit(message.reason)
                 return False
         return True
-
-    def _look_at_the_end(self) -> None:
-        """Tell when the process went without having said its last word."""
-        self.broken.emit()
 
     def _end(self) -> None:
         self._timer.stop()
