@@ -15,7 +15,9 @@ from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import Checked, check_layout
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout, Settings
+from geometry.margins import judged
 from geometry.measures.broadphase import Floats
+from geometry.measures.solid import Role
 from geometry.measures.travel import travel
 from geometry.scene import Scene
 from geometry.search.alone import ZoneOptions
@@ -266,12 +268,21 @@ def pattern_count(problem: Problem, pattern: Sequence[str]) -> int:
 def free_slide_mm(scene: Scene, stack_id: str) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return how far a stack may be slid on from where it is, (back, ahead) along u and along v.
 
-    By the travel measure against everything else, and within its slots; margins are not kept.
+    By the travel measure against all that the check judges it with, rooms kept free included, and
+    within its slots; margins are not kept.
     """
     stack = scene.layout.stack(stack_id)
     items = scene.items_of(stack)
-    own = [p for one in items for s in scene.solids_of[one.id] if s.hard for p in s.prisms]
-    others = [(s.id, s.prisms) for s in scene.solids if s.stack != stack_id and s.hard]
+    own = [s for one in items for s in scene.solids_of[one.id]]
+    met = []
+    for hard in (True, False):
+        some = [s for s in own if s.hard is hard and s.role is not Role.AIR]
+        others = [
+            (o.id, o.prisms)
+            for o in scene.solids
+            if o.stack != stack_id and any(judged(s, o) for s in some)
+        ]
+        met.append(([p for s in some for p in s.prisms], others))
     rooms = [slide_room(items, along) for along in (0, 1)]
     frame = scene.frames[stack.zone]
     out = []
@@ -283,6 +294,7 @@ def free_slide_mm(scene: Scene, stack_id: str) -> tuple[tuple[float, float], tup
             (-axis, at - rooms[along].least_mm),
             (axis, rooms[along].most_mm - at),
         ):
-            ends.append(max(0.0, min(slot, travel(own, way, others).mm)))
+            free = min(travel(moved, way, others).mm for moved, others in met)
+            ends.append(max(0.0, min(slot, free)))
         out.append((ends[0], ends[1]))
     return out[0], out[1]
