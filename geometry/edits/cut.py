@@ -43,6 +43,8 @@ _BEARING = ("tray", "cage", "bracket", "frame")
 
 def why_not_cut(enclosure: Enclosure, obstacle: Obstacle) -> str:
     """Say why an obstacle must not be cut; empty when it may be."""
+    if any(cut.end is None for cut in obstacle.cuts):
+        return f"{obstacle.name} is cut out already"
     if obstacle.kind in _LIVE or obstacle.plugs:
         return f"{obstacle.name} may carry mains or live parts"
     if obstacle.kind in _BEARING:

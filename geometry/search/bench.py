@@ -48,15 +48,15 @@ class Bench:
                 layout = step.edit(layout)
                 if layout is before or layout == before:
                     return None
-            self.count += 1
-            # Another margin moves nothing, so the worst cases would be taken over as they were.
-            if all(step.kind != "margin" for step in steps):
-                drawn = check_layout(layout, self.checked, remedies=False, worst_cases=False)
-                if not self.promising(drawn.report):
-                    return drawn
-            return check_layout(layout, self.checked, remedies=False)
         except (EditError, KeyError):
             return None
+        self.count += 1
+        # Another margin moves nothing, so the worst cases would be taken over as they were.
+        if all(step.kind != "margin" for step in steps):
+            drawn = check_layout(layout, self.checked, remedies=False, worst_cases=False)
+            if not self.promising(drawn.report):
+                return drawn
+        return check_layout(layout, self.checked, remedies=False)
 
     def least(
         self,

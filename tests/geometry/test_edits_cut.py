@@ -156,3 +156,10 @@ def test_what_may_carry_mains_or_a_load_is_never_cut() -> None:
         cut_out_obstacle(base, "door")
     with pytest.raises(EditError, match="give more than 0"):
         trim_obstacle(base, "peg", "-x", 0.0)
+
+
+def test_what_is_cut_out_is_not_cut_again() -> None:
+    gone = cut_out_obstacle(with_obstacles(duct()), "duct")
+    assert why_not_cut(gone.enclosure, left(gone)) == "duct is cut out already"
+    with pytest.raises(EditError, match="cut out already"):
+        trim_obstacle(gone, "duct", "+z", 5.0)
