@@ -73,6 +73,14 @@ def slide_text(frame: ZoneFrame, by_mm: tuple[float, float]) -> str:
     return " and ".join(told) or mm_text(0.0)
 
 
+def as_drawn(scene: Scene) -> str:
+    """Return what follows a figure of the drawn layout where the worst case is judged.
+
+    Tolerances may then ask for more than the figure, and a move by it alone is not advised.
+    """
+    return "" if scene.layout.settings.judge == "nominal" else " as drawn"
+
+
 def may_go(scene: Scene, owner: str) -> str:
     """Say how an obstacle could be got out of the way; empty when it cannot be."""
     for obstacle in scene.layout.enclosure.obstacles:

@@ -192,6 +192,15 @@ def test_a_peg_stops_the_port_end_and_the_flipped_end_clears_it() -> None:
     assert fault.advice.endswith("Not advised: turning the port face of E (5.0 mm missing at peg).")
 
 
+def test_in_the_worst_case_only_what_was_tried_says_how_far_to_move() -> None:
+    # 7.0 mm keep the margin as drawn; tolerances ask for more, so that is no advice.
+    of = pegged()
+    of = of.but(settings=of.settings.but(judge="worst case"))
+    fault = found(check_layout(of).report, "port_end")
+    assert fault.title.endswith("7.0 mm short of the 2.0 mm margin as drawn")
+    assert fault.advice.startswith("Move Exchanger 2 x 120, 30 (E) to the rear. ")
+
+
 def test_a_flip_is_not_advised_when_its_fitting_strikes_something_else() -> None:
     # A duct reaches up to z = 130 below the flipped fitting, which ends at 126: 4 mm missing. The
     # flipped end itself, down to z = 150, stays 20 mm clear of the duct.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.checks.survey import Group, Survey
-from geometry.checks.words import called, may_go, mm_text, move_text
+from geometry.checks.words import as_drawn, called, may_go, mm_text, move_text
 from geometry.finding import Finding
 
 KIND = "overlap"
@@ -35,7 +35,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         ids=(group.owner, group.other),
         title=f"{one} and {other} share room, {mm_text(shift.mm)} deep",
         advice=f"Move {one} by {move_text(shift)} to touch, by "
-        f"{mm_text(shift.mm + group.required_mm)} to keep the margin"
+        f"{mm_text(shift.mm + group.required_mm)} to keep the margin{as_drawn(scene)}"
         f"{may_go(scene, group.other)}.",
         place=group.worst.place,
         measured_mm=-shift.mm,

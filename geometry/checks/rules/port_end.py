@@ -6,7 +6,16 @@ from collections.abc import Iterator
 
 from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
 from geometry.checks.survey import Group, Survey, is_port_side
-from geometry.checks.words import called, called_of, may_go, mm_text, move_text, short_text
+from geometry.checks.words import (
+    as_drawn,
+    called,
+    called_of,
+    may_go,
+    mm_text,
+    move_text,
+    short_text,
+    way_text,
+)
 from geometry.finding import Finding, NotRun
 from geometry.measures.solid import Role, Solid
 
@@ -42,20 +51,20 @@ def _finding(survey: Survey, group: Group) -> Finding:
     what = worst.a if is_port_side(worst.a) else worst.b
     stands = group.other if what is worst.a else group.owner
     mine, other = called_of(scene, _part_of(what), what.owner), called(scene, stands)
-    short = group.required_mm - gap
+    short, drawn = group.required_mm - gap, as_drawn(scene)
     if shift is not None:
         title = f"{_capital(mine)} is stopped by {other}: {short_text(gap, group.required_mm)}"
-        mend = f"Move {called(scene, group.owner)} {move_text(shift, group.required_mm)}"
+        by = way_text(shift.way) if drawn else move_text(shift, group.required_mm)
     else:
         title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, {mm_text(short)} short of "
         title += f"the {mm_text(group.required_mm)} margin"
-        mend = f"Move {called(scene, group.owner)} {mm_text(short)} farther away"
+        by = "farther away" if drawn else f"{mm_text(short)} farther away"
     return Finding(
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
-        title=title,
-        advice=f"{mend}{may_go(scene, group.other)}.",
+        title=title + drawn,
+        advice=f"Move {called(scene, group.owner)} {by}{may_go(scene, group.other)}.",
         place=worst.place,
         measured_mm=gap,
         required_mm=group.required_mm,
