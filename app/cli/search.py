@@ -74,7 +74,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--slides", type=int, default=3, metavar="N",
-        help="slides listed along each slot: 1 the middle, 3 both ends too, more are finer",
+        help="slides listed along each slot: 1 the middle, 3 both ends too, more are finer; "
+        "the slide of what stands on a zone now is always listed too",
     )  # fmt: skip
     parser.add_argument(
         "--seconds", type=float, default=30.0, metavar="S",

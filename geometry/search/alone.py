@@ -113,7 +113,7 @@ class ZoneJudge:
             self._keep(option, (), CLEAR)
             return
         placed = self.lister.placed(option.base)
-        slides = slide_steps(placed, self.lister.wishes.slide_steps)
+        slides = slide_steps(placed, self.lister.wishes.slide_steps, self.lister.slides_mm)
         self.listed += len(slides)
         if slides[0] != NO_SLIDE:
             # Fans stand where slots let them, so stacks are placed at a slide that is within them.
@@ -311,14 +311,17 @@ def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
     return TIGHT if Verdict.TIGHT in verdicts else CLEAR
 
 
-def slide_steps(placed: Sequence[Placed], steps: int) -> list[tuple[float, float]]:
+def slide_steps(
+    placed: Sequence[Placed], steps: int, present: Sequence[tuple[float, float]] = ()
+) -> list[tuple[float, float]]:
     """Return the listed slides of a stack in its slots (u, v): the middle, then the ends.
 
-    With more than three steps the rest is spread evenly between. Empty when its items on the zone
-    cannot all meet holes at one slide.
+    Last are the `present` slides that are within its slots. With more than three steps the rest is
+    spread evenly between. Empty when its items on the zone cannot all meet holes at one slide.
     """
     seats = [seat for one in placed for seat in on_zone(one)]
     along: list[list[float]] = []
+    slots: list[tuple[float, float]] = []
     for slot, off in (("slot_u_mm", "off_u_mm"), ("slot_v_mm", "off_v_mm")):
         least = max((getattr(s, slot)[0] - getattr(s, off) for s in seats), default=0.0)
         most = min((getattr(s, slot)[1] - getattr(s, off) for s in seats), default=0.0)
@@ -328,7 +331,16 @@ def slide_steps(placed: Sequence[Placed], steps: int) -> list[tuple[float, float
             every = [least + (most - least) * k / (steps - 1) for k in range(steps)]
             values += [v for v in every if abs(v - middle) > _STEP_MM]
         along.append([round(v, 6) + 0.0 for v in values])
-    return [(u, v) for u in along[0] for v in along[1]]
+        slots.append((least, most))
+    listed = [(u, v) for u in along[0] for v in along[1]]
+    for slide_mm in present:
+        within = all(
+            least - LENGTH_EPS_MM <= to <= most + LENGTH_EPS_MM
+            for to, (least, most) in zip(slide_mm, slots, strict=True)
+        )
+        if within and slide_mm not in listed:
+            listed.append(slide_mm)
+    return listed
 
 
 _STEP_MM = 0.05

@@ -76,10 +76,21 @@ class Option:
 
 
 class ZoneLister:
-    """Lists the stacks of one zone before slides, with ids that are new to the layout."""
+    """Lists the stacks of one zone before slides, with ids that are new to the layout.
 
-    def __init__(self, base: Layout, zone: Zone, wishes: Wishes, prefix: str) -> None:
+    `slides_mm` are the slides (u, v) of what stands there now, to be listed with the others.
+    """
+
+    def __init__(
+        self,
+        base: Layout,
+        zone: Zone,
+        wishes: Wishes,
+        prefix: str,
+        slides_mm: Sequence[tuple[float, float]] = (),
+    ) -> None:
         self.zone = zone
+        self.slides_mm = slides_mm
         self.wishes = wishes
         self.prefix = prefix
         self.layout = with_parts(base, (*wishes.exchangers, *wishes.fans, *wishes.pumps))

@@ -156,7 +156,8 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
     if wishes.judge is not None and wishes.judge != emptied.settings.judge:
         emptied = emptied.but(settings=emptied.settings.but(judge=wishes.judge))
     base = check_layout(emptied, remedies=False)
-    making = _Making(base, wishes, families(emptied) if wishes.obstacle_states else [])
+    varied = families(emptied) if wishes.obstacle_states else []
+    making = _Making(base, wishes, varied, layout.stacks)
     for at, zone in enumerate(z for z in layout.enclosure.zones if z.id in searched):
         for k in making.zone(zone, new_prefix(layout, at + 1)):
             listed = f"options of {zone.name}, {k:,} stacks looked at"
@@ -178,6 +179,7 @@ class _Making:
     base: Checked
     wishes: Wishes
     families: list[Family]
+    present: tuple[Stack, ...]
     zones: list[ZoneOptions] = field(default_factory=list)
     names: dict[str, str] = field(default_factory=dict)
     footings: list[list[tuple[Footing, int]]] = field(default_factory=list)
@@ -212,13 +214,14 @@ class _Making:
         listed: list[ZoneOptions] = []
         footings: list[tuple[Footing, int]] = []
         count = 0
+        slides_mm = [(s.slide_u_mm, s.slide_v_mm) for s in self.present if s.zone == zone.id]
         for states in outcomes:
             layout = with_states(self.layout, states)
             room = self.room
             if family is not None:
                 scene = build_scene(layout, self.base.scene)
                 room = Room.of(scene, self.varied - family.members)
-            lister = ZoneLister(layout, zone, self.wishes, prefix)
+            lister = ZoneLister(layout, zone, self.wishes, prefix, slides_mm)
             judge = ZoneJudge(room, lister)
             for option in lister.options():
                 if option.base is None and listed:
