@@ -41,7 +41,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help=f"what counts for the best trade-offs, of {', '.join(MEASURES)}; "
         "default: area,leftover",
     )  # fmt: skip
-    parser.add_argument("--zones", nargs="+", metavar="ZONE", help="zones to fill; default: all")
+    parser.add_argument(
+        "--zones", nargs="+", metavar="ZONE", help="ids or names of zones to fill; default: all"
+    )
     parser.add_argument(
         "--tight", action="store_true", help="allow what is tight; default: clear only"
     )
@@ -101,7 +103,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     from app.cli.library_listing import opened_library
 
     sheet = _png(args.sheet)
-
+    _refuse_what_cannot_be(args)
     library = opened_library()
     layout = _layout(args, library)
     if not 1 <= args.slides <= 41:
@@ -144,6 +146,17 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
             cutting=args.allow_cutting, stopped=stopped,
         )  # fmt: skip
     return Exit.STOPPED if stopped else Exit.OK
+
+
+def _refuse_what_cannot_be(args: argparse.Namespace) -> None:
+    if not args.seconds > 0:
+        raise Unusable(f"{args.seconds:g} seconds are no time to search (give more than 0)")
+    if args.row < 1:
+        raise Unusable(f"there is no row {args.row} (rows are counted from 1)")
+    if args.csv and args.json:
+        raise Unusable("print either --csv or --json, not both")
+    if args.free_pumps and args.pump == "none":
+        raise Unusable("--free-pumps needs --pump allowed or --pump required")
 
 
 def _say(args: argparse.Namespace, found: Searched, near: NearMisses, *, stopped: bool) -> None:
@@ -193,7 +206,8 @@ def _layout(args: argparse.Namespace, library: Library) -> Layout:
     try:
         enclosure = library.enclosure(args.enclosure)
     except NotInLibraryError as fault:
-        raise Unusable(str(fault)) from fault
+        known = ", ".join(library.enclosures)
+        raise Unusable(f"{fault} (there are {known})") from fault
     return Layout(name=enclosure.name, enclosure=enclosure)
 
 
@@ -208,8 +222,16 @@ def _wishes(args: argparse.Namespace, library: Library, layout: Layout) -> Wishe
         mixed_fans=args.mixed_fans,
         obstacle_states=args.states,
         judge=args.judge,
-        zones=None if args.zones is None else tuple(args.zones),
+        zones=None if args.zones is None else _zones(args.zones, layout),
     )
+
+
+def _zones(words: list[str], layout: Layout) -> tuple[str, ...]:
+    """Return the ids of zones given by id or by name; what is neither stays as it is."""
+    zones = layout.enclosure.zones
+    ids = {zone.id for zone in zones}
+    named = {zone.name.lower(): zone.id for zone in zones}
+    return tuple(one if one in ids else named.get(one.lower(), one) for one in words)
 
 
 def _parts(args: argparse.Namespace, library: Library, layout: Layout) -> list[Part]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from math import isfinite
 
 from geometry.search.answers import Row
 from geometry.search.run import Searched
@@ -21,11 +22,16 @@ def rows_csv(found: Searched) -> str:
     for n, row in enumerate(found.answer.rows, start=1):
         figures = [row.figures[m.key] for m in found.wanted]
         writer.writerow(
-            [n, *(f"{v:g}" for v in figures), f"{row.left_in_place_mm:g}"]
+            [n, *map(_figure, figures), _figure(row.left_in_place_mm)]
             + [row.tight_at_worst, row.alike, row.pattern]
             + [_option_text(row, k) for k in range(len(zones))]
         )
     return out.getvalue()
+
+
+def _figure(value: float) -> str:
+    """Write a figure; what nothing bounds is "open"."""
+    return f"{value + 0.0:g}" if isfinite(value) else "open"
 
 
 def _option_text(row: Row, zone: int) -> str:

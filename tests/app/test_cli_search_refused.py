@@ -1,0 +1,61 @@
+"""What `gapwright search` refuses before it begins, zones by name, and open figures in CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import pytest
+
+from app.cli.desk import Desk
+from app.cli.main import run
+
+
+class NoDesk:
+    """A desk that nobody may come to: what is tested here needs no Qt."""
+
+    def open_window(self, path: Path | None, *, demo: bool) -> int:
+        raise AssertionError("the window was opened")
+
+    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
+        raise AssertionError(f"{out} was painted")
+
+
+DESK: Desk = NoDesk()
+SMALL = ("search", "--enclosure", "small-cube", "--slides", "1", "--parts", "fan-120-25")
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (("--seconds", "0"), "no time to search"),
+        (("--row", "0"), "no row 0"),
+        (("--csv", "--json"), "not both"),
+        (("--free-pumps",), "--free-pumps needs --pump"),
+        (("--enclosure", "nowhere"), "small-cube"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_words(
+    capsys: pytest.CaptureFixture[str], asked: tuple[str, ...], said: str
+) -> None:
+    assert run([*SMALL, *asked], DESK) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert said in err
+
+
+def test_a_zone_answers_to_its_name_and_what_nothing_bounds_is_open(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    from catalog.store import Library
+
+    zone = Library().enclosure("small-cube").zones[0]
+    written = []
+    for word in (zone.id, zone.name):
+        assert run([*SMALL, "--csv", "--want", "parts,leftover", "--zones", word], DESK) == 0
+        written.append(capsys.readouterr()[0])
+    assert written[0] == written[1]
+    (row, *_) = csv.DictReader(io.StringIO(written[0]))
+    # The fewest parts are none at all, and nothing bounds the depth of an empty zone.
+    assert (row["parts"], row["leftover_mm"]) == ("0", "open")
