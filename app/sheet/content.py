@@ -148,7 +148,7 @@ def stack_rows(checked: Checked) -> list[Row]:
         layers = [_layer_text(checked, depth, one) for one in depth.layers]
         out = standing_out(checked.scene, depth)
         if out is not None:
-            layers.append(f"{plain_mm(out.top_mm - out.base_mm)} mm, stands out: {out.name}")
+            layers[-1] += f"; {plain_mm(out.top_mm - out.base_mm)} mm stands out"
         least = depth.least
         figure = depth_figure(checked.report, least)
         word = leftover_word(least, checked.report, layout.settings.margin_mm)
