@@ -22,14 +22,14 @@ def rows_csv(found: Searched) -> str:
     for n, row in enumerate(found.answer.rows, start=1):
         figures = [row.figures[m.key] for m in found.wanted]
         writer.writerow(
-            [n, *map(_figure, figures), _figure(row.left_in_place_mm)]
+            [n, *map(csv_figure, figures), csv_figure(row.left_in_place_mm)]
             + [row.tight_at_worst, row.alike, row.pattern]
             + [_option_text(row, k) for k in range(len(zones))]
         )
     return out.getvalue()
 
 
-def _figure(value: float) -> str:
+def csv_figure(value: float) -> str:
     """Write a figure; what nothing bounds is "open"."""
     return f"{value + 0.0:g}" if isfinite(value) else "open"
 
