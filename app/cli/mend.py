@@ -16,7 +16,7 @@ from geometry.checks.runner import check_layout
 from geometry.edits import CUT_CAUTION
 from geometry.finding import Finding, Verdict
 from geometry.layout_file import read_layout, write_layout
-from geometry.search.mend import Mends, mends
+from geometry.search.mending.mend import Mends, mends
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

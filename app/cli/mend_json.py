@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from geometry.edits import CUT_CAUTION
 from geometry.finding import Finding
-from geometry.search.mend import Mends
+from geometry.search.mending.mend import Mends
 
 
 class MendSaid(BaseModel):

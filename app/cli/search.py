@@ -18,8 +18,8 @@ from catalog.store import Library, NotInLibraryError
 from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
 from geometry.search.answers import MEASURES, Measure
-from geometry.search.near_misses import NearMisses, near_misses
-from geometry.search.near_words import near_text
+from geometry.search.near.misses import NearMisses, near_misses
+from geometry.search.near.words import near_text
 from geometry.search.problem import SearchError
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, search

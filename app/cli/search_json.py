@@ -10,8 +10,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from geometry.edits import CUT_CAUTION
 from geometry.layout import Layout
 from geometry.search.excludes import Exclusion, Largest
-from geometry.search.near_misses import NearMiss, NearMisses
-from geometry.search.options import Option
+from geometry.search.listing.options import Option
+from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.run import Searched
 
 

@@ -12,8 +12,8 @@ from app.sheet.export import left_over_sheets
 from app.sheet.fits import compose_fits, fits_title_block
 from app.sheet.fits_content import Fits
 from geometry.layout import Layout
-from geometry.search.near_misses import NearMisses
-from geometry.search.near_summary import near_found
+from geometry.search.near.misses import NearMisses
+from geometry.search.near.summary import near_found
 from geometry.search.run import Searched
 from geometry.search.summary import RowTeller, summary
 from geometry.search.wishes import Wishes

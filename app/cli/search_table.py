@@ -6,8 +6,8 @@ import textwrap
 
 from app.cli.figures import mm_text, table
 from geometry.edits import CUT_CAUTION
-from geometry.search.near_misses import NearMisses
-from geometry.search.near_words import any_cut, gain_text, miss_text, refused_text
+from geometry.search.near.misses import NearMisses
+from geometry.search.near.words import any_cut, gain_text, miss_text, refused_text
 from geometry.search.run import Searched
 from geometry.search.words import count_text, figure_text, row_text, standing_lines
 

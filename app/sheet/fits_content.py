@@ -17,7 +17,7 @@ from geometry.search.answers import MEASURES, Measure
 if TYPE_CHECKING:
     from catalog.parts import Part
     from geometry.layout import Layout
-    from geometry.search.near_summary import NearFound, NearSummary
+    from geometry.search.near.summary import NearFound, NearSummary
     from geometry.search.summary import RowSummary, Summary, ZoneFill
     from geometry.search.wishes import FanPlace, Wishes
 

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 from app.document.document import Document, FileChangedError, FileTroubleError
 from app.document.recent import RecentFiles
 from app.shipped_demo import shipped_demo
-from app.ui.export_strip import ExportStrip
+from app.ui.export.strip import ExportStrip
 from app.ui.notice import NoticeBar
 from app.ui.session import Session
 from app.ui.skin import Skin
@@ -29,7 +29,7 @@ from geometry.edits import replace_enclosure
 if TYPE_CHECKING:
     from app.sheet.compose import Names
     from app.sheet.fits_content import Fits
-    from app.ui.export_job import ExportJob, ExportOrder
+    from app.ui.export.job import ExportJob, ExportOrder
 
 FILTER = "Layouts (*.json);;All files (*)"
 
@@ -246,7 +246,7 @@ class FileCommands(QObject):
             self._notice.hint("A sheet is being exported already; wait for it, or stop it.")
             return
         from app.sheet.compose import NO_NAMES
-        from app.ui.export_dialog import ExportDialog
+        from app.ui.export.dialog import ExportDialog
 
         document = self._session.document
         out = self._folder() / f"{_file_name(document.name)}-clearance.png"
@@ -264,7 +264,7 @@ class FileCommands(QObject):
     def _on_export_chosen(
         self, out: Path, paper: str, dpi: int, scale: str, names: Names, with_fits: bool
     ) -> None:
-        from app.ui.export_job import ExportOrder
+        from app.ui.export.job import ExportOrder
 
         self._names = names
         self.export_to(
@@ -282,7 +282,7 @@ class FileCommands(QObject):
 
     def export_to(self, order: ExportOrder) -> ExportJob:
         """Start an export; its end is told in the notice."""
-        from app.ui.export_job import ExportJob
+        from app.ui.export.job import ExportJob
 
         job = ExportJob(order, self)
         self._job = job

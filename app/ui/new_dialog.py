@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from app.drawing.board import BoardFrame, board_drawing
 from app.drawing.primitives import Drawing
-from app.ui.drawing_view import DrawingView
+from app.ui.board.drawing_view import DrawingView
 from app.ui.skin import Skin
 from app.ui.units import length_text
 from app.ui.widgets import heading, muted

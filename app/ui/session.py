@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.document.document import Document
 from app.ui.live_check import LiveCheck
-from app.ui.remedy_search import RemedySearch
+from app.ui.mending.remedy_search import RemedySearch
 from geometry.checks.runner import Checked, check_layout
 from geometry.edits import EditError
 from geometry.finding import Finding, Verdict

@@ -6,8 +6,8 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QStatusBar, QWidget
 
-from app.ui.board_axes import place_text
-from app.ui.board_view import BoardView
+from app.ui.board.axes import place_text
+from app.ui.board.view import BoardView
 from app.ui.preferences import Preferences
 from app.ui.session import Session
 from app.ui.skin import Skin

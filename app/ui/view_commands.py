@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.drawing.frame import Projection
-from app.ui.canvas import ZOOM_STEP
+from app.ui.board.canvas import ZOOM_STEP
 from app.ui.units import Unit
 from geometry.edits import set_projection
 

@@ -27,24 +27,24 @@ from app.ui.actions import (
     fill_menu,
     make_actions,
 )
-from app.ui.board_pane import BoardPane
-from app.ui.board_view import BoardView
+from app.ui.board.pace import Pace
+from app.ui.board.pane import BoardPane
+from app.ui.board.view import BoardView
 from app.ui.choice_menu import choice_menu
-from app.ui.export_strip import ExportStrip
+from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
-from app.ui.findings_panel import FindingsPanel
 from app.ui.first_paint import FirstPaint
-from app.ui.mend_commands import MendCommands
+from app.ui.mending.commands import MendCommands
 from app.ui.notice import NoticeBar
-from app.ui.pace import Pace
+from app.ui.panels.findings_panel import FindingsPanel
+from app.ui.panels.parts_panel import PartsPanel
+from app.ui.panels.stack_panel import StackPanel
 from app.ui.part_commands import PartCommands
-from app.ui.parts_panel import PartsPanel
 from app.ui.preferences import SCALES, THEMES, Preferences
-from app.ui.search_commands import SearchCommands
+from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
 from app.ui.shelf import Shelf
 from app.ui.skin import Skin
-from app.ui.stack_panel import StackPanel
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
 from app.ui.widgets import follow_in_tab_order
@@ -318,9 +318,9 @@ class MainWindow(QMainWindow):
 
     def _fill_tabs(self) -> None:
         """Put the panels into the tabs that are not seen at first."""
-        from app.ui.enclosure_panel import EnclosurePanel
-        from app.ui.history_panel import HistoryPanel
-        from app.ui.part_panel import PartPanel
+        from app.ui.panels.enclosure_panel import EnclosurePanel
+        from app.ui.panels.history_panel import HistoryPanel
+        from app.ui.panels.part_panel import PartPanel
 
         self.part = PartPanel(self.session, self.skin, self._shelf)
         self.enclosure = EnclosurePanel(self.session, self.skin)

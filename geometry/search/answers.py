@@ -20,13 +20,13 @@ from geometry.measures.broadphase import Floats
 from geometry.measures.solid import Role
 from geometry.measures.travel import travel
 from geometry.scene import Scene
-from geometry.search.alone import ZoneOptions
-from geometry.search.best import Kind
-from geometry.search.count import count_all
-from geometry.search.front import Front, FrontPoint, front
-from geometry.search.options import Option
+from geometry.search.judging.alone import ZoneOptions
+from geometry.search.listing.options import Option
 from geometry.search.problem import Problem
-from geometry.search.tables import Indices, Merged, merged
+from geometry.search.solving.best import Kind
+from geometry.search.solving.count import count_all
+from geometry.search.solving.front import Front, FrontPoint, front
+from geometry.search.solving.tables import Indices, Merged, merged
 from geometry.search.wishes import PumpWish
 
 

@@ -18,11 +18,11 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
 from geometry.scene import Scene, build_scene
-from geometry.search.options import Option
+from geometry.search.judging.room import NO_DEPTHS
+from geometry.search.judging.tolerant import worst_case_counts
+from geometry.search.listing.options import Option
 from geometry.search.problem import Problem, combined
-from geometry.search.room import NO_DEPTHS
-from geometry.search.tables import Bools
-from geometry.search.tolerant import worst_case_counts
+from geometry.search.solving.tables import Bools
 from geometry.stackup.figures import Tolerances
 
 

@@ -18,17 +18,17 @@ from geometry.finding import Verdict
 from geometry.layout import Layout, Settings, Stack
 from geometry.measures.broadphase import Floats
 from geometry.scene import build_scene
-from geometry.search.alone import ZoneJudge, ZoneOptions
-from geometry.search.families import Family, families, with_states
-from geometry.search.free_pumps import FLOOR, FreeLister, free_options
-from geometry.search.levels import option_levels
-from geometry.search.options import FREE, Option, ZoneLister, new_prefix, with_parts
-from geometry.search.room import Room
-from geometry.search.standing import Footing, levels_with, short_with
-from geometry.search.tables import Tables
-from geometry.search.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
+from geometry.search.judging.alone import ZoneJudge, ZoneOptions
+from geometry.search.judging.levels import option_levels
+from geometry.search.judging.room import Room
+from geometry.search.judging.standing import Footing, levels_with, short_with
+from geometry.search.judging.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
+from geometry.search.judging.worst import short_options
+from geometry.search.listing.families import Family, families, with_states
+from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
+from geometry.search.listing.options import FREE, Option, ZoneLister, new_prefix, with_parts
+from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Judging, Wishes
-from geometry.search.worst import short_options
 
 Bools = npt.NDArray[np.bool_]
 

@@ -11,10 +11,10 @@ from time import perf_counter
 
 from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
-from geometry.search.count import Counting, counting
-from geometry.search.estimate import Estimate, estimating
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
 from geometry.search.problem import Listed, Problem, Progress, prepared
+from geometry.search.solving.count import Counting, counting
+from geometry.search.solving.estimate import Estimate, estimating
 from geometry.search.wishes import Wishes
 
 

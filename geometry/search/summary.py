@@ -17,7 +17,7 @@ from catalog.parts import Exchanger
 from geometry.layout import Item, Layer, Layout, Stack
 from geometry.search.answers import MEASURES, Measure, Row, free_slide_mm, measured
 from geometry.search.excludes import Exclusion, Largest
-from geometry.search.options import Option
+from geometry.search.listing.options import Option
 from geometry.search.problem import Problem
 from geometry.search.run import Searched
 from geometry.search.words import count_text, standing_lines

@@ -9,8 +9,8 @@ from PIL import Image
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
-from app.ui.export_dialog import ExportDialog
-from app.ui.export_job import ExportOrder
+from app.ui.export.dialog import ExportDialog
+from app.ui.export.job import ExportOrder
 from geometry.layout import Layout
 
 ALT = Qt.KeyboardModifier.AltModifier

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QApplication
 from ui_hand import Hand
 
 from app.drawing.board import board_drawing
-from app.ui.board_picture import BEHIND
+from app.ui.board.picture import BEHIND
 from app.ui.window import MainWindow
 
 

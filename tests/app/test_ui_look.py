@@ -8,8 +8,8 @@ from PySide6.QtGui import QColor, QFontMetrics
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QWidget
 
 from app.drawing.theme import contrast
+from app.ui.board.rulers import AxisSpan
 from app.ui.icons import NAMES, icon_pixmap
-from app.ui.rulers import AxisSpan
 from app.ui.style import DARK, LIGHT
 from app.ui.units import Unit, figure_text, length_text, tick_steps
 

@@ -8,11 +8,11 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication
 
 from app.sheet.compose import Names
-from app.ui.export_dialog import ExportDialog
+from app.ui.board.free_spot import free_drop
+from app.ui.export.dialog import ExportDialog
 from app.ui.file_commands import _file_name
-from app.ui.free_spot import free_drop
 from app.ui.new_dialog import NewDialog
-from app.ui.part_texts import listed_name
+from app.ui.panels.part_texts import listed_name
 from geometry.edits import add_free, flip_port_end, set_state
 from geometry.finding import Verdict
 from geometry.layout import Layout

@@ -9,9 +9,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, stack, zone
 
-from app.ui.mend_offers import Offer, outcome_words
-from app.ui.offer_button import PREVIEW_MS, OfferButton
-from app.ui.search_preview import PreviewMark
+from app.ui.mending.offer_button import PREVIEW_MS, OfferButton
+from app.ui.mending.offers import Offer, outcome_words
+from app.ui.search.preview import PreviewMark
 from geometry.checks.runner import check_layout
 from geometry.edits import cut_lines
 from geometry.finding import Verdict

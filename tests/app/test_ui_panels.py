@@ -8,7 +8,7 @@ from PySide6.QtGui import QEnterEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app.ui.part_list import PART_ROLE
+from app.ui.panels.part_list import PART_ROLE
 from geometry.edits import add_free
 from geometry.layout import Layout, PortUse
 

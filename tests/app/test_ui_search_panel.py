@@ -15,17 +15,17 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton
 
-from app.ui.search_worker import SearchOrder, Told, tellings
+from app.ui.search.worker import SearchOrder, Told, tellings
 from geometry.edits import set_margin, set_name
 from geometry.layout import Layout
 from geometry.layout_file import read_layout
-from geometry.search.near_summary import LetIn, NearFound, NearSummary
+from geometry.search.near.summary import LetIn, NearFound, NearSummary
 from geometry.search.wishes import wishes_from
 
 if TYPE_CHECKING:
     from pytestqt.qtbot import QtBot
 
-    from app.ui.search_panel import SearchPanel
+    from app.ui.search.panel import SearchPanel
     from app.ui.window import MainWindow
 
 FAN = make.fan(25.0)

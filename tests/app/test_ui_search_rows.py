@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 import small_rooms as make
 
-from app.ui.search_apply import Ground, with_change
-from app.ui.search_compare import comparison
-from app.ui.search_export import rows_csv, rows_text
-from app.ui.search_rows import RowFilter, Sorting, arranged, cell_text, head_text, row_text
-from app.ui.search_worker import SearchOrder, Told, tellings
+from app.ui.search.apply import Ground, with_change
+from app.ui.search.compare import comparison
+from app.ui.search.export import rows_csv, rows_text
+from app.ui.search.rows import RowFilter, Sorting, arranged, cell_text, head_text, row_text
+from app.ui.search.worker import SearchOrder, Told, tellings
 from app.ui.units import Unit
 from geometry.checks.runner import check_layout
 from geometry.edits import set_margin

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 import small_rooms as make
 
-from app.ui.export_dialog import ExportDialog
-from app.ui.search_worker import SearchOrder, tellings
+from app.ui.export.dialog import ExportDialog
+from app.ui.search.worker import SearchOrder, tellings
 from geometry.layout import Layout
 from geometry.search.wishes import wishes_from
 

@@ -17,12 +17,12 @@ import numpy as np
 import pytest
 from trade_zones import Drawn, drawn, interval_tables, makeups, plain_clash
 
-from geometry.search.best import Bounding, Climber
-from geometry.search.count import Counting, counting
-from geometry.search.dominance import Worthy, worthy
-from geometry.search.estimate import estimate
-from geometry.search.front import Front, front
-from geometry.search.tables import Tables, merged
+from geometry.search.solving.best import Bounding, Climber
+from geometry.search.solving.count import Counting, counting
+from geometry.search.solving.dominance import Worthy, worthy
+from geometry.search.solving.estimate import estimate
+from geometry.search.solving.front import Front, front
+from geometry.search.solving.tables import Tables, merged
 
 ROOM = (550.0, 205.0, 440.0)
 SMALL_ROOM = (450.0, 155.0, 370.0)

@@ -18,9 +18,8 @@ from PySide6.QtCore import QEvent, QObject, QPoint
 from PySide6.QtWidgets import QApplication
 from ui_hand import Hand
 
-from app.ui import board_picture
-from app.ui.board_picture import BEHIND
-from app.ui.gestures import PartDrag
+from app.ui.board.gestures import PartDrag
+from app.ui.board.picture import BEHIND
 from app.ui.live_check import LiveCheck
 from app.ui.window import MainWindow
 
@@ -176,7 +175,7 @@ def dragged(window: MainWindow, me: Hand, owner: str, step: Step, moves: int) ->
 
     with (
         timed(LiveCheck, "ask", checked),
-        timed(board_picture.BoardPicture, "_show_over", laid_out),
+        timed(picture.BoardPicture, "_show_over", laid_out),
     ):
         for k in range(moves + WARM_UP):
             now = move = Move()

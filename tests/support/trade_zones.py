@@ -17,9 +17,9 @@ import numpy.typing as npt
 
 from geometry.measures.prism import box
 from geometry.measures.solid import Role
-from geometry.search.levels import option_levels
-from geometry.search.tables import Tables
-from geometry.search.units import CLEAR, Makeup, UnitSet
+from geometry.search.judging.levels import option_levels
+from geometry.search.judging.units import CLEAR, Makeup, UnitSet
+from geometry.search.solving.tables import Tables
 
 FRAME = 120.0
 CORES = (0.0, 20.0, 30.0, 45.0, 60.0, 80.0)

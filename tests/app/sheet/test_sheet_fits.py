@@ -19,7 +19,7 @@ from geometry.checks.runner import check_layout
 from geometry.edits import cut_lines, set_name, trim_obstacle
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
-from geometry.search.near_summary import LetIn, NearFound, NearSummary
+from geometry.search.near.summary import LetIn, NearFound, NearSummary
 from geometry.search.run import search
 from geometry.search.summary import RowSummary, RowTeller, summary
 from geometry.search.wishes import wishes_from

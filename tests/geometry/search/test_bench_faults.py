@@ -6,8 +6,8 @@ import pytest
 from small_rooms import layout, room
 
 from geometry.checks.runner import check_layout
-from geometry.search import bench
-from geometry.search.bench import Bench
+from geometry.search.mending import bench
+from geometry.search.mending.bench import Bench
 
 
 def test_a_fault_within_the_check_is_not_taken_for_an_edit_that_fails(

@@ -14,7 +14,7 @@ import numpy.typing as npt
 import pytest
 from trade_zones import drawn, interval_tables, makeups, plain_clash
 
-from geometry.search.count import count_all
+from geometry.search.solving.count import count_all
 
 Bools = npt.NDArray[np.bool_]
 

@@ -10,7 +10,7 @@ from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout
 from geometry.layout import Layout
 from geometry.remedies import faults, new_faults
-from geometry.search.mend import Mends, mends
+from geometry.search.mending.mend import Mends, mends
 
 
 def mended(checked: Checked, library: Library | None = None) -> Mends:

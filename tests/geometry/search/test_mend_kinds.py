@@ -32,7 +32,7 @@ from catalog.store import Library
 from geometry.checks.runner import check_layout
 from geometry.edits import cut_lines
 from geometry.layout import Layer, Layout
-from geometry.search.mend import Mend, mends
+from geometry.search.mending.mend import Mend, mends
 
 
 def changes(lay: Layout, *parts: Part, cutting: bool = False) -> tuple[Mend, ...]:

@@ -25,9 +25,9 @@ from geometry.checks.runner import Checked, check_layout
 from geometry.edits import set_slide, trim_obstacle
 from geometry.layout import Layout, Settings
 from geometry.remedies import faults, new_faults
-from geometry.search.bench import Bench
-from geometry.search.changes import steps_for
-from geometry.search.mend import Mend, mends
+from geometry.search.mending.bench import Bench
+from geometry.search.mending.changes import steps_for
+from geometry.search.mending.mend import Mend, mends
 
 
 @st.composite

@@ -20,10 +20,10 @@ from geometry.checks.runner import check_layout
 from geometry.edits import CUT_MARK, set_judge, set_margin, trim_obstacle
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, Answer
-from geometry.search.near_misses import NearMisses, near_misses
-from geometry.search.near_words import any_cut, gain_text, miss_text, refused_text
+from geometry.search.mending.relax import Relaxation
+from geometry.search.near.misses import NearMisses, near_misses
+from geometry.search.near.words import any_cut, gain_text, miss_text, refused_text
 from geometry.search.problem import Problem
-from geometry.search.relax import Relaxation
 from geometry.search.run import search
 from geometry.search.wishes import Wishes
 

@@ -19,11 +19,11 @@ from catalog.shapes import Box, Cell
 from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout, Settings
-from geometry.search.alone import slide_steps
-from geometry.search.count import count_all
-from geometry.search.families import families, with_states
-from geometry.search.options import Option, ZoneLister, with_parts
+from geometry.search.judging.alone import slide_steps
+from geometry.search.listing.families import families, with_states
+from geometry.search.listing.options import Option, ZoneLister, with_parts
 from geometry.search.problem import Problem, combined, prepared
+from geometry.search.solving.count import count_all
 from geometry.search.wishes import FanPlace, Wishes
 
 MOST_LOOKED_AT = 80

@@ -10,11 +10,11 @@ from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zon
 
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, answers
-from geometry.search.count import count_all
-from geometry.search.dominance import worthy
 from geometry.search.excludes import exclusions
 from geometry.search.problem import Problem, prepared
-from geometry.search.tables import Tables, components, merged
+from geometry.search.solving.count import count_all
+from geometry.search.solving.dominance import worthy
+from geometry.search.solving.tables import Tables, components, merged
 from geometry.search.wishes import Wishes
 
 

@@ -9,16 +9,16 @@ import pytest
 from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.finding import Verdict
-from geometry.search import eliminate
 from geometry.search.answers import MEASURES, answers, measured, pattern_count
-from geometry.search.best import Climber
-from geometry.search.count import Counting, count_all, counting
-from geometry.search.dominance import worthy
-from geometry.search.estimate import estimate
 from geometry.search.excludes import exclusions, largest
-from geometry.search.front import front
 from geometry.search.problem import Problem, prepared
-from geometry.search.tables import Tables, merged
+from geometry.search.solving import eliminate
+from geometry.search.solving.best import Climber
+from geometry.search.solving.count import Counting, count_all, counting
+from geometry.search.solving.dominance import worthy
+from geometry.search.solving.estimate import estimate
+from geometry.search.solving.front import front
+from geometry.search.solving.tables import Tables, merged
 from geometry.search.wishes import Wishes
 
 

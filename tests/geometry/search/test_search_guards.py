@@ -15,12 +15,12 @@ from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES
-from geometry.search.count import counting
 from geometry.search.excludes import exclusions
+from geometry.search.mending.steps import Step
 from geometry.search.problem import Problem, prepared
 from geometry.search.run import search
-from geometry.search.steps import Step
-from geometry.search.tables import Tables
+from geometry.search.solving.count import counting
+from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Wishes
 
 PUMP = Pump(

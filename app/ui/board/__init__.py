@@ -1,0 +1,1 @@
+"""The drawing board: views, hits, drags, and what follows the pointer."""

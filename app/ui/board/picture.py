@@ -1,0 +1,394 @@
+"""Keeps the picture on the board in step with the session: drawing, overlay, flash.
+
+While a part follows the pointer, each move shows its outline and what is said of it; the board
+under them follows behind, in turns, and the note beside the pointer says so until it has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from PySide6.QtCore import QObject, QPointF, QRectF, QTimer, Signal
+from PySide6.QtGui import QColor, QPen
+from PySide6.QtWidgets import QGraphicsEllipseItem, QGraphicsScene
+
+from app.drawing.board import (
+    BoardFrame,
+    BoardMemory,
+    BoardSettings,
+    board_drawing,
+    board_steps,
+)
+from app.drawing.drafting import Drafting
+from app.drawing.frame import ViewFrame
+from app.drawing.making import Shows
+from app.drawing.memory import Same
+from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
+from app.drawing.profile_drawing import profile_groups
+from app.drawing.words import leftover_word
+from app.ui.board.follow import Follow
+from app.ui.board.gestures import Gesture, PartDrag
+from app.ui.board.items import BoardItems, Looks
+from app.ui.board.overlay import (
+    Note,
+    ghost_groups,
+    leftover_line,
+    lit_groups,
+    note_group,
+    zone_groups,
+)
+from app.ui.board.still_board import StillBoard
+from app.ui.session import Session, ZoneSide
+from app.ui.skin import Skin
+from app.ui.units import length_text
+from geometry.checks.runner import Checked
+from geometry.finding import Leftover
+from geometry.zone_profile import ZoneProfile, zone_profile
+
+BEHIND = "dimensions and marks: checking…"
+"""Said beside the pointer until the board has followed the part."""
+
+FLASH_STEPS = 8
+FLASH_MS = 70
+FLASH_PX = (90.0, 22.0)
+
+
+class BoardPicture(QObject):
+    """Draws the session's layout into a scene; `reframed` tells that views lie elsewhere."""
+
+    reframed = Signal()
+
+    def __init__(
+        self,
+        scene: QGraphicsScene,
+        still: StillBoard,
+        session: Session,
+        skin: Skin,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._session, self._skin, self._still = session, skin, still
+        self.follow = Follow(self._steps, self)
+        self._looks: Looks | None = None
+        self._over: tuple[Group, ...] = ()
+        self._on_show: tuple[object, ...] = ()
+        self._of: Checked | None = None
+        self.items = BoardItems(scene)
+        self._scene = scene
+        self._memory: BoardMemory = BoardMemory()
+        self._mm_per_px = 1.0
+        self._end_view = False
+        self._framed_for: tuple[object, ...] = ()
+        self.frame = BoardFrame.of(session.layout, BoardSettings())
+        self.drawing = Drawing(self.frame.bounds, ())
+        self._last: tuple[tuple[object, ...], Drawing] | None = None
+        self.laid_out = 0
+        """How often the drawing has been laid out so far."""
+        self.shows_profile = False
+        """Whether the depth over the zone at hand is drawn."""
+        self._profile: tuple[tuple[object, ...], ZoneProfile] | None = None
+        self._lit: int | None = None
+        self._gesture: Gesture | None = None
+        self._holding = self._asked = False
+        self._pointer: XY | None = None
+        self.seen: Bounds = self.frame.bounds
+        """The part of the board that the window shows; notes keep within it."""
+        self._flash: QGraphicsEllipseItem | None = None
+        self._flash_step = 0
+        self._flash_timer = QTimer(self)
+        self._flash_timer.setInterval(FLASH_MS)
+        self._flash_timer.timeout.connect(self._on_flash)
+
+    @property
+    def remade(self) -> int:
+        """How much of the drawing has been made anew so far: groups, and what they need."""
+        return self._memory.remade
+
+    # what is shown
+
+    def set_scale(self, mm_per_px: float) -> None:
+        """Lay the drawing out for another scale."""
+        if mm_per_px != self._mm_per_px:
+            self._mm_per_px = mm_per_px
+            self.redraw()
+
+    def set_end_view(self, on: bool) -> None:
+        """Show or hide the end view."""
+        self._end_view = on
+        self.redraw()
+
+    def set_profile(self, on: bool) -> None:
+        """Draw the depth over the zone at hand, or no longer."""
+        self.shows_profile = on
+        self.redraw()
+
+    def set_lit(self, index: int | None) -> None:
+        """Light the parts of a finding (its place in the list); None lights none."""
+        if index != self._lit:
+            self._lit = index
+            self.refresh()
+
+    def set_gesture(self, gesture: Gesture | None, pointer: XY | None = None) -> None:
+        """Show a running gesture: lit zones, ghost and note; None shows none."""
+        fresh = gesture is not self._gesture
+        self._gesture, self._pointer = gesture, pointer
+        if isinstance(gesture, PartDrag):
+            self._still.start()
+        else:
+            self._still.stop()
+        if fresh:
+            self.redraw()
+        else:
+            self.refresh()
+
+    @contextmanager
+    def at_once(self) -> Iterator[None]:
+        """Draw once at the end, however often a refresh is asked for meanwhile."""
+        held = self._holding
+        self.hold()
+        try:
+            yield
+        finally:
+            if not held:
+                self.release()
+
+    def hold(self) -> None:
+        """Draw nothing until `release`, as before there is a window to draw for."""
+        self._holding, self._asked = True, False
+
+    def release(self) -> None:
+        """Draw what was asked for meanwhile."""
+        self._holding = False
+        if self._asked:
+            self.refresh()
+
+    def bounds_at(self, mm_per_px: float) -> Bounds:
+        """Return what the drawing takes up at a scale, its annotations among it; shows nothing."""
+        self.reframe()
+        return self._drawn(mm_per_px, None).bounds
+
+    @property
+    def on_show(self) -> Checked | None:
+        """What the board under a part on its way is drawn from."""
+        return self._of
+
+    @property
+    def behind(self) -> bool:
+        """Whether the board under a part on its way is of an earlier layout or selection."""
+        return self._still.on and self._on_show != self._key()
+
+    def refresh(self) -> None:
+        """Draw what the session shows; while a part follows the pointer the board does so later."""
+        if self._still.on and not self._holding:
+            self._show_over()
+            if self.behind:
+                self.follow.ask()
+        else:
+            self.redraw()
+
+    def redraw(self) -> None:
+        """Draw all that the session shows, at once."""
+        if self._holding:
+            self._asked = True
+            return
+        self.follow.drop()
+        self.reframe()
+        self.drawing = self._drawn(self._mm_per_px, self._lit_shown)
+        under = tuple(self._under(self._lit_shown))
+        over = () if self._still.on else tuple(self._over_all())
+        groups = self.drawing.groups + under + over
+        self.items.show(Drawing(self.drawing.bounds, groups), self._skin.theme)
+        self.items.touched.clear()
+        self._on_show, self._of = self._key(), self._session.checked
+        if self._still.on:
+            self._still.drop()
+            self._show_over()
+
+    def _steps(self) -> Iterator[None]:
+        """Bring the board under a part on its way up to date, in steps."""
+        self.reframe()
+        key, lit, checked = self._key(), self._lit_shown, self._session.checked
+        self.laid_out += 1
+        drawing = yield from board_steps(
+            checked, self.frame, self._mm_per_px, self._shows(lit), self._memory
+        )
+        groups = drawing.groups + tuple(self._under(lit))
+        yield
+        yield from self.items.steps(Drawing(drawing.bounds, groups), self._skin.theme)
+        yield from self._still.steps(self.items.touched)
+        self._still.turn()
+        self.items.touched.clear()
+        self.drawing, self._last = drawing, (key, drawing)
+        self._on_show, self._of = key, checked
+        self._show_over()
+
+    def _show_over(self) -> None:
+        if self._looks is None or self._looks.theme is not self._skin.theme:
+            self._looks = Looks(self._skin.theme)
+        self._over = tuple(self._over_all())
+        self._still.show_over(self._over, self._looks)
+
+    def group(self, key: str) -> Group | None:
+        """Return a group that is shown; None when there is none by that key."""
+        over = next((one for one in self._over if self._still.on and one.key == key), None)
+        return over or self.items.group(key)
+
+    def shown_keys(self) -> tuple[str, ...]:
+        """Return the keys of the groups shown, from the back to the front."""
+        over = tuple(one.key for one in self._over) if self._still.on else ()
+        return (*self.items.shown_keys(), *over)
+
+    @property
+    def _lit_shown(self) -> int | None:
+        return (
+            self._lit if self._lit is not None and self._lit < len(self._session.balloons) else None
+        )
+
+    def _shows(self, lit: int | None) -> Shows:
+        selected = self._session.selected
+        chosen = frozenset([selected]) if selected else frozenset()
+        return Shows(chosen, None if lit is None else lit + 1)
+
+    def _key(self) -> tuple[object, ...]:
+        """Return what the board under the overlay is drawn from."""
+        return self._key_at(self._mm_per_px, self._lit_shown)
+
+    def _key_at(self, mm_per_px: float, lit: int | None) -> tuple[object, ...]:
+        return (Same(self._session.checked), Same(self.frame), mm_per_px, self._shows(lit))
+
+    def _drawn(self, mm_per_px: float, lit: int | None) -> Drawing:
+        session, shows = self._session, self._shows(lit)
+        key = self._key_at(mm_per_px, lit)
+        if self._last is None or self._last[0] != key:
+            self.laid_out += 1
+            drawing = board_drawing(
+                session.checked,
+                self.frame,
+                mm_per_px,
+                shows.selection,
+                lit_finding=shows.lit_finding,
+                memory=self._memory,
+            )
+            self._last = (key, drawing)
+        return self._last[1]
+
+    def reframe(self) -> None:
+        """Lay the views where the layout's enclosure and settings want them."""
+        layout = self._session.layout
+        key = (Same(layout.enclosure), layout.settings.projection, self._end_view)
+        if key == self._framed_for:
+            return
+        self._framed_for = key
+        settings = BoardSettings(layout.settings.projection, self._end_view)
+        self.frame = BoardFrame.of(layout, settings)
+        self.reframed.emit()
+
+    def _under(self, lit: int | None) -> Iterator[Group]:
+        """Yield what lies over the drawing and stays while a part is on its way."""
+        session, frame = self._session, self.frame
+        drafting = Drafting.on_screen(self._mm_per_px)
+        scene = session.checked.scene
+        if lit is not None:
+            yield from lit_groups(scene, frame, session.balloons[lit], drafting)
+        if self.shows_profile and session.at_hand is not None:
+            yield from profile_groups(self._zone_profile(session.at_hand), frame, drafting)
+        gesture = self._gesture
+        selected = session.selected
+        if gesture is None and selected is not None and selected in scene.frames:
+            yield from zone_groups(scene, frame, (selected,), drafting)
+        if gesture is not None:
+            yield from zone_groups(scene, frame, gesture.zones, drafting)
+
+    def _over_all(self) -> Iterator[Group]:
+        """Yield what belongs to the part on its way: its outline, and the note beside it."""
+        gesture = self._gesture
+        if gesture is None:
+            return
+        drafting = Drafting.on_screen(self._mm_per_px)
+        if gesture.part_id is not None:
+            scene = self._session.checked.scene
+            yield from ghost_groups(scene, self.frame, gesture.part_id, drafting)
+        note = self._note(gesture)
+        if note is not None:
+            yield note_group(note, self.seen, drafting)
+
+    def _zone_profile(self, at_hand: ZoneSide) -> ZoneProfile:
+        scene = self._session.checked.scene
+        key = (Same(scene), at_hand)
+        if self._profile is None or self._profile[0] != key:
+            self._profile = (key, zone_profile(scene, at_hand.zone, at_hand.side))
+        return self._profile[1]
+
+    def _note(self, gesture: Gesture) -> Note | None:
+        lines = []
+        left: Leftover | None = getattr(gesture, "leftover", None)
+        if left is not None:
+            margin_mm = self._session.layout.settings.margin_mm
+            figure = length_text(abs(left.mm), self._skin.unit)
+            if self._session.stale:
+                lines.append((f"{figure}, checking…", Ink.MUTED, True))
+            else:
+                word = leftover_word(left, self._session.checked.report, margin_mm)
+                lines.append(leftover_line(word, figure))
+        lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
+        if lines and self.behind:
+            lines.append((BEHIND, Ink.MUTED, False))
+        at = self._pointer if isinstance(gesture, PartDrag) else self._beside(gesture.part_id)
+        return Note(at, tuple(lines)) if lines and at is not None else None
+
+    def _beside(self, part_id: str | None) -> XY | None:
+        rect = self.items.rect(f"solid:{self.frame.views[0].name}:{part_id}")
+        return (rect.right(), rect.top()) if rect is not None else None
+
+    # places
+
+    def place_of_finding(self, index: int) -> QPointF | None:
+        """Return the middle of a finding's balloon and mark on the board, to go there."""
+        if not 0 <= index < len(self._session.balloons):
+            return None
+        finding = self._session.balloons[index]
+        rect = self.items.rect(f"finding:{index + 1}")
+        view = self._view_of_balloon(rect)
+        return QPointF(*view.to_board(finding.place))
+
+    def _view_of_balloon(self, rect: QRectF | None) -> ViewFrame:
+        if rect is not None:
+            found = self.frame.view_at((rect.center().x(), rect.center().y()))
+            if found is not None:
+                return found
+        return self.frame.views[0]
+
+    def flash(self, place: QPointF) -> None:
+        """Draw a ring that closes in on a place for half a second."""
+        self._end_flash()
+        ring = QGraphicsEllipseItem()
+        pen = QPen(QColor(self._skin.chrome.accent), 3.0)
+        pen.setCosmetic(True)
+        ring.setPen(pen)
+        ring.setPos(place)
+        ring.setZValue(1e9)
+        self._scene.addItem(ring)
+        self._flash, self._flash_step = ring, 0
+        self._on_flash()
+        self._flash_timer.start()
+
+    @property
+    def flashing(self) -> bool:
+        """Whether a ring is drawn at the moment."""
+        return self._flash is not None
+
+    def _on_flash(self) -> None:
+        if self._flash is None or self._flash_step >= FLASH_STEPS:
+            self._end_flash()
+            return
+        share = self._flash_step / (FLASH_STEPS - 1)
+        radius = (FLASH_PX[0] + (FLASH_PX[1] - FLASH_PX[0]) * share) * self._mm_per_px
+        self._flash.setRect(-radius, -radius, 2 * radius, 2 * radius)
+        self._flash_step += 1
+
+    def _end_flash(self) -> None:
+        self._flash_timer.stop()
+        if self._flash is not None:
+            self._scene.removeItem(self._flash)
+            self._flash = None

@@ -1,0 +1,1 @@
+"""Export of the clearance sheet."""

@@ -1,0 +1,1 @@
+"""Changes that would mend a finding, offered beside it."""

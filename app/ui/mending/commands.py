@@ -1,0 +1,97 @@
+"""The commands that mend: search for the smallest change, show one on the board, apply it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtWidgets import QWidget
+
+from app.ui.mending.offers import Goal, Mended, Offer
+from app.ui.mending.search import MendSearch
+from app.ui.panels.findings_panel import FindingsPanel
+from app.ui.session import Session
+from catalog.parts import Part
+from geometry.checks.runner import Checked
+
+if TYPE_CHECKING:
+    from app.ui.search.preview import PreviewMark
+
+
+class MendCommands(QObject):
+    """Joins the list of findings, the search behind it and the session.
+
+    `changed`: there is more to show of what would mend the document's findings.
+    """
+
+    changed = Signal()
+
+    def __init__(
+        self,
+        session: Session,
+        parts: Sequence[Part],
+        findings: FindingsPanel,
+        board: QWidget,
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._session, self._board = session, board
+        self._mark: PreviewMark | None = None
+        self._search = MendSearch(session, parts, self)
+        self._search.changed.connect(self.changed)
+        findings.mend_wanted.connect(self.search)
+        findings.stop_wanted.connect(self._search.stop)
+        findings.cutting_changed.connect(self._search.set_cutting)
+        findings.offer_taken.connect(self.apply)
+        findings.previewed.connect(self._preview)
+        session.document_changed.connect(self._end_mark)
+
+    @property
+    def searching(self) -> bool:
+        """Whether a search is under way."""
+        return self._search.running
+
+    def found_for(self, checked: Checked) -> Mended:
+        """Return what searches have found for a layout: something for the document's only."""
+        if checked is self._session.settled:
+            return self._search.found
+        return Mended(checked.scene.layout)
+
+    def search(self, goal: Goal) -> None:
+        """Look for the smallest changes that clear one fault, or all (None)."""
+        self._search.start(goal)
+
+    def apply(self, offer: Offer) -> None:
+        """Apply an offered change as one edit."""
+        self._session.end_preview()
+        self._end_mark()
+        # The button will be gone, and the field that came next would take the key for undo.
+        self._board.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._session.apply(offer.name, lambda _: offer.layout)
+
+    def close(self) -> None:
+        """End what is searched behind the user."""
+        self._search.close()
+
+    def _preview(self, offer: Offer | None) -> None:
+        if offer is None:
+            self._session.end_preview()
+            self._end_mark()
+            return
+        self._session.preview(offer.layout)
+        if self._session.previewing:
+            self._show_mark(offer)
+
+    def _show_mark(self, offer: Offer) -> None:
+        if self._mark is None:
+            # Loaded here: it brings all of the search with it, which the start need not wait for.
+            from app.ui.search.preview import PreviewMark
+
+            self._mark = PreviewMark(self._board)
+        caution = " Cutting is irreversible." if offer.cuts else ""
+        self._mark.tell(f"{offer.name}.{caution} Nothing is changed yet; a click applies it.")
+
+    def _end_mark(self) -> None:
+        if self._mark is not None:
+            self._mark.hide()

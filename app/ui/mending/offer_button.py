@@ -1,0 +1,107 @@
+"""A change that is offered, as a button whose text may take several lines."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QEnterEvent, QFocusEvent
+from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from app.ui.mending.offers import Offer
+from app.ui.widgets import set_property, wrapping
+
+PREVIEW_MS = 150
+"""The pointer rests so long on a button before its change is shown on the board."""
+
+CUT_WORDS = "Cuts the enclosure"
+
+
+class OfferButton(QPushButton):
+    """`hovered` carries the offer while the pointer or the keyboard rests on it, then None."""
+
+    hovered = Signal(object)
+    taken = Signal(object)
+
+    def __init__(self, offer: Offer, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("offer")
+        self.offer = offer
+        self._cut = QLabel(CUT_WORDS)
+        set_property(self._cut, "verdict", "blocked")
+        self._label = wrapping()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(9, 4, 9, 4)
+        column.setSpacing(1)
+        for label in (self._cut, self._label):
+            label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+            column.addWidget(label)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self._rest = QTimer(self, singleShot=True, interval=PREVIEW_MS)
+        self._rest.timeout.connect(lambda: self._tell(showing=True))
+        self._showing = False
+        self.clicked.connect(lambda: self.taken.emit(self.offer))
+        self.show_offer(offer)
+
+    def show_offer(self, offer: Offer) -> None:
+        """Offer another change."""
+        self.offer = offer
+        self._label.setText(offer.text)
+        self._cut.setVisible(offer.cuts)
+        self.setAccessibleName(f"{CUT_WORDS}. {offer.text}" if offer.cuts else offer.text)
+        self.setToolTip(
+            f"{offer.text}\nTried on a copy and checked again; a click applies it, Undo takes it "
+            "back"
+        )
+
+    @property
+    def in_use(self) -> bool:
+        """Whether the pointer is on it, or its change is on show."""
+        return self._showing or self._rest.isActive()
+
+    def text_shown(self) -> str:
+        """Return the text on the button."""
+        return self._label.text()
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        """Show the change on the board once the pointer rests."""
+        self._rest.start()
+        super().enterEvent(event)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """Show the document again."""
+        self._tell(showing=False)
+        super().leaveEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Show the change when it is reached with the keyboard as well."""
+        if event.reason() in (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason):
+            self._rest.start()
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Show the document again."""
+        self._tell(showing=False)
+        super().focusOutEvent(event)
+
+    def _tell(self, *, showing: bool) -> None:
+        self._rest.stop()
+        if showing != self._showing:
+            self._showing = showing
+            self.hovered.emit(self.offer if showing else None)
+
+    def sizeHint(self) -> QSize:
+        """Return the size that the text wants."""
+        return self.layout().sizeHint()
+
+    def minimumSizeHint(self) -> QSize:
+        """Return a width under which the text would no longer be read."""
+        return QSize(80, self.layout().minimumSize().height())
+
+    def hasHeightForWidth(self) -> bool:
+        """Say that a narrower button is a higher one."""
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        """Return the height that the text takes at a width."""
+        return self.layout().heightForWidth(width)

@@ -1,0 +1,395 @@
+"""The stack panel: the layers of the zone at hand, to scale and by number."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtWidgets import (
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QMenu,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.numbers import LengthField
+from app.ui.panels.layer_rows import LayerRows
+from app.ui.panels.stack_bar import StackBar
+from app.ui.panels.stack_texts import (
+    add_layer_edit,
+    fans_for,
+    layer_candidates,
+    leftover_text,
+    limit_text,
+    slots_text,
+)
+from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
+from app.ui.session import Session
+from app.ui.skin import Skin
+from app.ui.units import length_text
+from app.ui.widgets import combo, group_label, heading, muted, wrapping
+from catalog.enclosure import Zone
+from catalog.parts import Fan, Part
+from geometry.checks.tolerated import depth_figure
+from geometry.edits import (
+    FanPlan,
+    fan_plan,
+    fill_fans,
+    set_locked,
+    set_slide,
+    set_stack_air,
+)
+from geometry.finding import StackDepth
+from geometry.layout import Side, Stack
+
+PLANS: tuple[tuple[FanPlan, str, str], ...] = (
+    ("none", "None", "Take the fans out"),
+    ("push", "Push", "One fan per place, upstream of the core: they blow into it"),
+    ("pull", "Pull", "One fan per place, downstream of the core: they draw out of it"),
+    ("push-pull", "Push-pull", "Fans on both faces of the core"),
+)
+
+
+class StackPanel(QWidget):
+    """What is stacked on one side of one zone; every number can be typed."""
+
+    def __init__(
+        self, session: Session, skin: Skin, parts: Sequence[Part], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._session, self._skin, self._parts = session, skin, tuple(parts)
+        self._zones: tuple[str, ...] = ()
+        self.zone = combo("Zone at hand", "The mount zone that this panel shows")
+        self.side = combo("Side of the plate", "Inner side of the zone's plate, or its outer side")
+        self.side.setMinimumContentsLength(9)
+        self.bar = StackBar(skin)
+        self.bar.layer_clicked.connect(self._select_layer)
+        self._figures = wrapping()
+        self._figures.setTextFormat(Qt.TextFormat.RichText)
+        self._limit = muted()
+        self.tolerance = muted()
+        self._empty = muted()
+        self.plan_buttons: dict[FanPlan, QPushButton] = {}
+        self.fan = combo("Fan for push and pull", "The fan that the buttons above put in")
+        self.rows = LayerRows(session, skin)
+        self.add = QPushButton("&Add layer")
+        self.add.setToolTip("Put a part on top of this stack")
+        self._add_menu = QMenu(self.add)
+        self._add_menu.setToolTipsVisible(True)
+        self._add_menu.aboutToShow.connect(self._fill_add_menu)
+        self.add.setMenu(self._add_menu)
+        self.slide_u = LengthField(skin, "Slide along u")
+        self.slide_v = LengthField(skin, "Slide along v")
+        self._slide_u_label, self._slide_v_label = QLabel(), QLabel()
+        self._slots = muted()
+        self.air = combo(
+            "Air of the stack", "Whether the stack blows into the enclosure or out of it"
+        )
+        self.air.addItem("inward", "inward")
+        self.air.addItem("outward", "outward")
+        self.lock = QPushButton("Lock")
+        self.lock.setCheckable(True)
+        self.lock.setToolTip("Keep the whole stack as it is")
+        self._build()
+        self.zone.activated.connect(self._on_zone)
+        self.side.activated.connect(self._on_side)
+        self.slide_u.typed_mm.connect(lambda _: self._slide())
+        self.slide_v.typed_mm.connect(lambda _: self._slide())
+        self.air.activated.connect(self._on_air)
+        self.lock.clicked.connect(self._on_lock)
+        session.selection_changed.connect(self.refresh)
+        skin.changed.connect(self.refresh)
+        self.refresh()
+
+    def set_parts(self, parts: Sequence[Part]) -> None:
+        """Take another library."""
+        self._parts = tuple(parts)
+        self.refresh()
+
+    def _build(self) -> None:
+        top = QHBoxLayout()
+        top.addWidget(self.zone, 1)
+        top.addWidget(self.side)
+        plans = QHBoxLayout()
+        plans.setSpacing(4)
+        for plan, text, tip in PLANS:
+            button = QPushButton(text)
+            button.setObjectName("plan")
+            button.setCheckable(True)
+            button.setToolTip(tip)
+            button.setAccessibleName(f"Fans: {text}")
+            button.clicked.connect(lambda _=False, p=plan: self.set_plan(p))
+            plans.addWidget(button, len(text) + 3)
+            self.plan_buttons[plan] = button
+        form = QFormLayout()
+        form.setContentsMargins(0, 0, 0, 0)
+        self._slide_u_label.setBuddy(self.slide_u)
+        self._slide_v_label.setBuddy(self.slide_v)
+        form.addRow(self._slide_u_label, self.slide_u)
+        form.addRow(self._slide_v_label, self.slide_v)
+        form.addRow("", self._slots)
+        air = QHBoxLayout()
+        air.addWidget(self.air, 1)
+        air.addWidget(self.lock)
+        form.addRow("Air", air)
+        self._fans_title = group_label("Fans")
+        self._layers_title = group_label("Layers, from the plate")
+        self._details = QWidget()
+        details = QVBoxLayout(self._details)
+        details.setContentsMargins(0, 0, 0, 0)
+        details.setSpacing(6)
+        details.addWidget(self.bar)
+        details.addWidget(self._figures)
+        details.addWidget(self._limit)
+        details.addWidget(self.tolerance)
+        details.addWidget(self._fans_title)
+        details.addLayout(plans)
+        details.addWidget(self.fan)
+        details.addWidget(self._layers_title)
+        details.addWidget(self.rows)
+        body = QWidget()
+        body.setObjectName("scrolled")
+        column = QVBoxLayout(body)
+        column.setContentsMargins(12, 8, 12, 10)
+        column.setSpacing(7)
+        column.addWidget(heading("Stack"))
+        column.addLayout(top)
+        column.addWidget(self._empty)
+        column.addWidget(self._details)
+        column.addWidget(self.add)
+        self._settings = QWidget()
+        self._settings.setLayout(form)
+        column.addWidget(self._settings)
+        column.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidget(body)
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(scroll)
+
+    # showing
+
+    def refresh(self) -> None:
+        """Show the zone at hand as it is on the board; the window asks for it when that changes."""
+        self._show_zones()
+        zone, stack = self._zone, self._session.stack_at_hand
+        side = self._side
+        layers = stack.side(side) if stack is not None else ()
+        self._details.setVisible(bool(layers))
+        self._settings.setVisible(stack is not None)
+        self._empty.setVisible(not layers)
+        self.add.setEnabled(zone is not None)
+        if zone is None:
+            self._empty.setText("This enclosure has no mount zone; parts can stand free in it.")
+            return
+        self._empty.setText(
+            "Nothing is stacked here yet. Drag an exchanger or a fan over the zone, "
+            "or add a layer below."
+        )
+        if stack is None:
+            return
+        self._show_settings(zone, stack)
+        if layers:
+            self._show_layers(stack, side)
+
+    def tell_stale(self) -> None:
+        """Say at once that the figures are of an earlier layout; they follow at their pace."""
+        if self._details.isVisibleTo(self):
+            self._figures.setText("Checking…")
+
+    @property
+    def _zone(self) -> Zone | None:
+        at = self._session.at_hand
+        zones = self._session.layout.enclosure.zones
+        return next((z for z in zones if at is not None and z.id == at.zone), None)
+
+    @property
+    def _side(self) -> Side:
+        at = self._session.at_hand
+        return at.side if at is not None else "inner"
+
+    def _show_zones(self) -> None:
+        zones = self._session.layout.enclosure.zones
+        wanted = tuple(zone.id for zone in zones)
+        with QSignalBlocker(self.zone), QSignalBlocker(self.side):
+            if wanted != self._zones or self.zone.count() != len(zones):
+                self._zones = wanted
+                self.zone.clear()
+                for zone in zones:
+                    self.zone.addItem(zone.name, zone.id)
+            at = self._session.at_hand
+            if at is None:
+                return
+            self.zone.setCurrentIndex(self.zone.findData(at.zone))
+            sides = [
+                name
+                for name in ("inner", "outer")
+                if self._zone is not None and getattr(self._zone, name) is not None
+            ]
+            if [self.side.itemData(k) for k in range(self.side.count())] != sides:
+                self.side.clear()
+                for name in sides:
+                    self.side.addItem(f"{name} side", name)
+            self.side.setCurrentIndex(self.side.findData(at.side))
+            self.side.setEnabled(len(sides) > 1)
+
+    def _show_layers(self, stack: Stack, side: Side) -> None:
+        scene = self._session.checked.scene
+        depth = self.side_depth
+        self.bar.show_depth(depth, scene, self._session.selected, self._session.stale)
+        self.rows.show_side(stack, side, depth)
+        unit = self._skin.unit
+        if depth is None:
+            self._figures.setText("Checking…")
+            self._limit.setText("")
+        else:
+            total = f"total {length_text(depth.total_mm, unit)}"
+            loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
+            words = [total, *(f"<b>{text}</b>" for text in loud)]
+            if self._session.stale:
+                words.append("checking…")
+            self._figures.setText(" &nbsp; ".join(w.replace(" ", "&nbsp;") for w in words))
+            self._limit.setText(limit_text(depth, unit))
+        self._show_tolerance(depth)
+        plan = fan_plan(self._session.layout, stack, side)
+        for one, button in self.plan_buttons.items():
+            button.setEnabled(plan is not None)
+            button.setChecked(one == plan)
+        self._fans_title.setText(
+            "Fans" if plan is not None else "Fans (needs an exchanger in the stack)"
+        )
+        self._show_fans(stack, side, plan is not None)
+
+    def _show_tolerance(self, depth: StackDepth | None) -> None:
+        """Show worst case and statistical limits once they have been worked out behind."""
+        known = depth is not None and not (self._session.trying or self._session.looking)
+        figure = None
+        if known and depth is not None:
+            figure = depth_figure(self._session.checked.report, depth.least)
+        self.tolerance.setVisible(figure is not None)
+        if figure is not None:
+            self.tolerance.setText(tolerance_line(figure, self._skin.unit))
+            self.tolerance.setToolTip(contributors_tip(figure))
+
+    def _show_fans(self, stack: Stack, side: Side, possible: bool) -> None:
+        fans = fans_for(self._session.layout, stack, side, self._parts) if possible else []
+        ids = [fan.id for fan in fans]
+        if [self.fan.itemData(k) for k in range(self.fan.count())] != ids:
+            chosen = self.fan.currentData()
+            with QSignalBlocker(self.fan):
+                self.fan.clear()
+                for fan in fans:
+                    self.fan.addItem(fan.name, fan.id)
+                self.fan.setCurrentIndex(max(0, self.fan.findData(chosen)))
+        self.fan.setEnabled(bool(fans))
+
+    def _show_settings(self, zone: Zone, stack: Stack) -> None:
+        self._slide_u_label.setText(f"Slide along {zone.u[1]}")
+        self._slide_v_label.setText(f"Slide along {zone.v[1]}")
+        sign_u, sign_v = self._signs(zone)
+        self.slide_u.set_mm(sign_u * stack.slide_u_mm)
+        self.slide_v.set_mm(sign_v * stack.slide_v_mm)
+        self._slots.setText(slots_text(zone, self._skin.unit))
+        with QSignalBlocker(self.air), QSignalBlocker(self.lock):
+            self.air.setCurrentIndex(self.air.findData(stack.air))
+            self.lock.setChecked(stack.locked)
+            self.lock.setText("Unlock" if stack.locked else "Lock")
+
+    @staticmethod
+    def _signs(zone: Zone) -> tuple[int, int]:
+        """Return the signs by which slides are typed along +x, +y, +z, not along u and v."""
+        return (1 if zone.u[0] == "+" else -1, 1 if zone.v[0] == "+" else -1)
+
+    @property
+    def side_depth(self) -> StackDepth | None:
+        """The depth of the side at hand; None until its layers have been measured as they are."""
+        stack = self._session.stack_at_hand
+        layers = {layer.id for layer in stack.side(self._side)} if stack is not None else set()
+        for depth in self._session.checked.report.depths:
+            if stack is not None and depth.stack == stack.id and depth.side == self._side:
+                return depth if {span.layer for span in depth.layers} == layers else None
+        return None
+
+    # asking for edits
+
+    def set_plan(self, plan: FanPlan) -> None:
+        """Put fans on the push side, the pull side, both or none."""
+        stack, side = self._session.stack_at_hand, self._side
+        known = {part.id: part for part in (*self._session.layout.parts.values(), *self._parts)}
+        fan = known.get(self.fan.currentData())
+        if stack is None or not isinstance(fan, Fan):
+            self._session.refused.emit(
+                "Push and pull need an exchanger in the stack and a fan that fits its places."
+            )
+            self.refresh()
+            return
+        stack_id, text = stack.id, {p: t for p, t, _ in PLANS}[plan]
+        self._session.apply(
+            f"Fans: {text.lower()}", lambda la: fill_fans(la, stack_id, side, plan, fan)
+        )
+        self.refresh()
+
+    def _slide(self) -> None:
+        stack, zone = self._session.stack_at_hand, self._zone
+        if stack is None or zone is None:
+            return
+        sign_u, sign_v = self._signs(zone)
+        u, v = sign_u * self.slide_u.value_mm, sign_v * self.slide_v.value_mm
+        self._session.apply("Slide stack", lambda la: set_slide(la, stack.id, u, v))
+        self.refresh()
+
+    def _on_zone(self, index: int) -> None:
+        self._session.take_zone(str(self.zone.itemData(index)))
+
+    def _on_side(self, index: int) -> None:
+        if self._zone is not None:
+            self._session.take_zone(self._zone.id, self.side.itemData(index))
+
+    def _on_air(self, index: int) -> None:
+        stack, air = self._session.stack_at_hand, self.air.itemData(index)
+        if stack is not None:
+            self._session.apply(f"Air {air}", lambda la: set_stack_air(la, stack.id, air))
+        self.refresh()
+
+    def _on_lock(self, locked: bool) -> None:
+        stack = self._session.stack_at_hand
+        if stack is not None:
+            name = "Lock stack" if locked else "Unlock stack"
+            self._session.apply(name, lambda la: set_locked(la, stack.id, locked))
+        self.refresh()
+
+    def _select_layer(self, layer_id: str) -> None:
+        stack = self._session.stack_at_hand
+        for layer in stack.side(self._side) if stack is not None else ():
+            if layer.id == layer_id:
+                self._session.select(layer.items[0].id)
+
+    def _fill_add_menu(self) -> None:
+        self._add_menu.clear()
+        zone = self._zone
+        if zone is None:
+            return
+        stack, layout = self._session.stack_at_hand, self._session.layout
+        layers = stack.side(self._side) if stack is not None else ()
+        stacked = [layout.part(item.part) for layer in layers for item in layer.items]
+        for title, parts in layer_candidates(zone, self._parts, stacked).items():
+            menu = self._add_menu.addMenu(title)
+            for part in parts:
+                menu.addAction(part.name).triggered.connect(
+                    lambda _=False, p=part: self.add_layer(p)
+                )
+        if self._add_menu.isEmpty():
+            self._add_menu.addAction("No part of the library fits this zone").setEnabled(False)
+
+    def add_layer(self, part: Part) -> None:
+        """Put a part on top of the side at hand: a fan on every place, anything else once."""
+        zone, side = self._zone, self._side
+        if zone is not None:
+            edit = add_layer_edit(self._session.checked.scene, zone, side, part)
+            self._session.apply(f"Add {part.name}", edit)

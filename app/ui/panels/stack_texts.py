@@ -1,0 +1,138 @@
+"""What the stack panel says and offers, worked out of the layout; no widget in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from app.ui.panels.part_texts import KIND_GROUPS
+from app.ui.units import Unit, figure_text, length_text
+from catalog.enclosure import Zone
+from catalog.parts import Exchanger, Fan, Part, part_cells, top_cells
+from catalog.shapes import Cell
+from geometry.drop import drop_targets
+from geometry.edits import insert_item, insert_row
+from geometry.finding import StackDepth
+from geometry.layout import Layout, Side, Stack
+from geometry.scene import Scene
+
+
+def leftover_text(depth: StackDepth, unit: Unit) -> str:
+    """Return the stack's leftover depth, or how far it is short."""
+    left = depth.least.mm
+    if left < 0:
+        return f"{length_text(-left, unit)} short"
+    return f"leftover {length_text(left, unit)}"
+
+
+def limit_text(depth: StackDepth, unit: Unit) -> str:
+    """Return what limits the depth, and the leftover over each cell where they differ."""
+    least = depth.least
+    text = f"limited by {least.limited_name}" if least.limited_by else "nothing is met inwards"
+    by_cell: dict[str, float] = {}
+    for left in depth.cells:
+        by_cell[left.cell] = min(left.mm, by_cell.get(left.cell, left.mm))
+    if len({round(mm, 3) for mm in by_cell.values()}) > 1:
+        cells = ", ".join(f"{cell}: {length_text(mm, unit)}" for cell, mm in by_cell.items())
+        text += f"\nover cell {cells}"
+    return text
+
+
+def slots_text(zone: Zone, unit: Unit) -> str:
+    """Return how far the slots of all cells of a zone let a stack slide."""
+    texts = []
+    for axis, name in (("u", zone.u), ("v", zone.v)):
+        low, high = slot_range(zone, axis)
+        if low == high == 0:
+            texts.append(f"{name[1]}: round holes")
+            continue
+        ends = sorted((low, high)) if name[0] == "+" else sorted((-low, -high))
+        low_text, high_text = (figure_text(end, unit, signed=True) for end in ends)
+        texts.append(f"{name[1]}: slots {low_text} to {high_text} {unit.value}")
+    return ",  ".join(texts)
+
+
+def slot_range(zone: Zone, axis: str) -> tuple[float, float]:
+    """Return the slide along u or v that every cell of a zone allows (mm)."""
+    slots = [cell.slot_u_mm if axis == "u" else cell.slot_v_mm for cell in zone.cells]
+    return (max(low for low, _ in slots), min(high for _, high in slots))
+
+
+def fans_for(layout: Layout, stack: Stack, side: Side, parts: Sequence[Part]) -> list[Fan]:
+    """Return the fans that fit the exchanger of a stack's side; 25 mm ones first, then by size.
+
+    Those of the layout count too: the library of this machine need not hold them.
+    """
+    cells: list[Cell] = []
+    for layer in stack.side(side):
+        for item in layer.items:
+            part = layout.part(item.part)
+            if isinstance(part, Exchanger):
+                cells.extend(part.cells)
+    holes = {(m.frame_mm, m.pitch_mm) for cell in cells for m in cell.accepts}
+    known = {part.id: part for part in (*layout.parts.values(), *parts)}
+    fans = [
+        part
+        for part in known.values()
+        if isinstance(part, Fan) and (part.frame_mm, part.pitch_mm) in holes
+    ]
+    return sorted(fans, key=lambda f: (f.thickness_mm != 25, f.frame_mm, f.thickness_mm))
+
+
+def layer_candidates(
+    zone: Zone, parts: Sequence[Part], stacked: Sequence[Part] = ()
+) -> dict[str, list[Part]]:
+    """Return the parts whose holes match a cell of a zone or of what is stacked, by group."""
+    holes = _holes((*zone.cells, *(cell for part in stacked for cell in top_cells(part))))
+    found: dict[str, list[Part]] = {}
+    for kind, title in KIND_GROUPS.items():
+        fitting = [
+            part
+            for part in parts
+            if part.kind == kind
+            and len(part_cells(part)) <= len(zone.cells)
+            and not holes.isdisjoint(_holes(part_cells(part)))
+        ]
+        if fitting:
+            found[title] = fitting
+    return found
+
+
+def add_layer_edit(scene: Scene, zone: Zone, side: Side, part: Part) -> Callable[[Layout], Layout]:
+    """Return the edit that puts a part on top of a stack: a fan on every cell, else once.
+
+    A part that only what is stacked there takes (an adapter) goes where its holes meet it.
+    """
+    stack = next((s for s in scene.layout.stacks if s.zone == zone.id), None)
+    top = len(stack.side(side)) if stack is not None else 0
+    if _holes(zone.cells).isdisjoint(_holes(part_cells(part))):
+        places = {
+            target.cell: target.turns[0]
+            for target in drop_targets(scene, part)
+            if target.fits
+            and (target.zone, target.side, target.layer_index) == (zone.id, side, top)
+        }
+        if places:
+            wanted = list(places.items()) if isinstance(part, Fan) else list(places.items())[:1]
+
+            def on_stacked(layout: Layout) -> Layout:
+                for cell, turn in wanted:
+                    layout, _ = insert_item(layout, zone.id, side, top, part, cell, turn)
+                return layout
+
+            return on_stacked
+    if isinstance(part, Fan):
+        return lambda la: insert_row(la, zone.id, side, top, part)[0]
+    cell = _first_cell(zone, part)
+    return lambda la: insert_item(la, zone.id, side, top, part, cell)[0]
+
+
+def _holes(cells: Iterable[Cell]) -> set[tuple[float, float]]:
+    return {(mount.frame_mm, mount.pitch_mm) for cell in cells for mount in cell.accepts}
+
+
+def _first_cell(zone: Zone, part: Part) -> str:
+    mine = _holes(part_cells(part))
+    for cell in zone.cells:
+        if not mine.isdisjoint(_holes((cell,))):
+            return cell.id
+    return zone.cells[0].id

@@ -1,0 +1,1 @@
+"""What fits: the panel, its process and its rows."""

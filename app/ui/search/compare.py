@@ -1,0 +1,139 @@
+"""Two rows of a search side by side, with what differs; or one of them in full."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.search.rows import ALIKE, SHORT_NAMES, WORST, cell_text, unit_sign
+from app.ui.skin import Skin
+from app.ui.units import Unit, figure_text
+from app.ui.widgets import muted
+from geometry.search.answers import MEASURES, Measure
+from geometry.search.summary import FACTS, RowSummary
+
+HINT = "Select one row of the combinations to read all of it here, or two (Ctrl+click) to compare."
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a comparison: what is told, the text of each row, and the difference in words.
+
+    `difference` is empty where the rows agree.
+    """
+
+    what: str
+    texts: tuple[str, ...]
+    difference: str = ""
+
+
+def comparison(rows: Sequence[RowSummary], unit: Unit) -> list[Line]:
+    """Return the lines that tell one row, or compare two: measures first, then zone by zone."""
+    lines = [_measure_line(rows, measure, unit) for measure in MEASURES.values()]
+    for column in (WORST, ALIKE):
+        texts = tuple(cell_text(row, column, unit) for row in rows)
+        lines.append(Line(SHORT_NAMES[column], texts, _differs(texts)))
+    by_zone = [{zone.zone: zone for zone in row.zones} for row in rows]
+    for zone in rows[0].zones:
+        held = [of.get(zone.zone) for of in by_zone]
+        for label in FACTS:
+            texts = tuple(one.facts.get(label, "–") if one is not None else "–" for one in held)
+            if any(text != "–" for text in texts):
+                lines.append(Line(f"{zone.name}: {label}", texts, _differs(texts)))
+    return lines
+
+
+def _measure_line(rows: Sequence[RowSummary], measure: Measure, unit: Unit) -> Line:
+    sign = unit_sign(measure, unit)
+    what = f"{SHORT_NAMES[measure.key]}{f' ({sign})' if sign else ''}"
+    texts = tuple(cell_text(row, measure.key, unit) for row in rows)
+    if not _differs(texts):
+        return Line(what, texts)
+    first, second = (row.figures[measure.key] for row in rows)
+    if not (math.isfinite(first) and math.isfinite(second)):
+        return Line(what, texts, "differs")
+    more = second - first
+    figure = figure_text(more, unit, signed=True) if measure.unit == "mm" else f"{more:+,.0f}"
+    word = "better" if more * measure.sign > 0 else "worse"
+    return Line(what, texts, f"{figure.replace('-', '−')}, {word}")
+
+
+def _differs(texts: Sequence[str]) -> str:
+    return "differs" if len(set(texts)) > 1 else ""
+
+
+class CompareView(QWidget):
+    """A table of the lines; what differs is bold and says so in a column of its own."""
+
+    def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._skin = skin
+        self._rows: tuple[RowSummary, ...] = ()
+        self._hint = muted(HINT)
+        self.table = QTableWidget()
+        self.table.setAccessibleName("Rows side by side")
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setTabKeyNavigation(False)
+        self.table.setShowGrid(False)
+        self.table.setWordWrap(False)
+        self.table.verticalHeader().hide()
+        self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(10, 6, 10, 6)
+        column.addWidget(self._hint)
+        column.addWidget(self.table, 1)
+        skin.changed.connect(lambda: self.show_rows(self._rows))
+        self.show_rows(())
+
+    @property
+    def lines(self) -> list[tuple[str, ...]]:
+        """The texts of the table, line by line."""
+        across, down = range(self.table.columnCount()), range(self.table.rowCount())
+        return [tuple(self._text(row, column) for column in across) for row in down]
+
+    def _text(self, row: int, column: int) -> str:
+        item = self.table.item(row, column)
+        return item.text() if item is not None else ""
+
+    def show_rows(self, rows: Sequence[RowSummary]) -> None:
+        """Show one row in full, or two side by side; of more than two the first two."""
+        self._rows = tuple(rows[:2])
+        more = len(rows) > 2
+        self._hint.setVisible(not rows or more)
+        self._hint.setText(
+            "More than two rows are selected: the first two are shown." if more else HINT
+        )
+        self.table.setVisible(bool(rows))
+        lines = comparison(self._rows, self._skin.unit) if rows else []
+        heads = ["", *(f"Row {row.number}" for row in self._rows)]
+        if len(self._rows) == 2:
+            heads.append(f"Row {self._rows[1].number} against {self._rows[0].number}")
+        self.table.setColumnCount(len(heads))
+        self.table.setHorizontalHeaderLabels(heads)
+        self.table.setRowCount(len(lines))
+        for k, line in enumerate(lines):
+            texts = (line.what, *line.texts, line.difference)[: len(heads)]
+            for n, text in enumerate(texts):
+                item = QTableWidgetItem(text)
+                item.setToolTip(text)
+                if n and line.difference:
+                    font = item.font()
+                    font.setBold(True)
+                    item.setFont(font)
+                self.table.setItem(k, n, item)
+        head = self.table.horizontalHeader()
+        head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.table.resizeRowsToContents()

@@ -1,0 +1,155 @@
+"""Near misses of a search: what barely does not fit, and which single change would let it in."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent
+from PySide6.QtWidgets import (
+    QHeaderView,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.skin import Skin
+from app.ui.units import length_text
+from app.ui.widgets import muted, wrapping
+from geometry.edits import CUT_CAUTION
+from geometry.search.near.summary import LetIn, NearFound, NearSummary, with_cuts
+
+NOTHING_YET = "Looked for at the end of a search."
+NONE = "Nothing that would be more than the rows is refused for the sake of few things only."
+CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
+HEADS = ("What barely does not fit, and what lets it in", "Would gain", "Short", "Refused for")
+ROLE = Qt.ItemDataRole.UserRole
+
+
+class NearTree(QTreeWidget):
+    """`looked_at` carries a near miss or a change under the pointer or the keyboard, or None."""
+
+    looked_at = Signal(object)
+    apply_wanted = Signal(object)
+    left = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Near misses")
+        self.setHeaderLabels(HEADS)
+        self.setMouseTracking(True)
+        self.setExpandsOnDoubleClick(False)
+        self.setIndentation(16)
+        self.setAllColumnsShowFocus(True)
+        self.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.header().setStretchLastSection(True)
+        self.headerItem().setToolTip(
+            2, "How much is missing to the margin; at worst: only once every dimension is off"
+        )
+        self.itemEntered.connect(lambda item, _: self.looked_at.emit(item.data(0, ROLE)))
+        self.currentItemChanged.connect(self._on_current)
+
+    def _on_current(self, item: QTreeWidgetItem | None) -> None:
+        if self.hasFocus():
+            self.looked_at.emit(item.data(0, ROLE) if item is not None else None)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """Look at nothing."""
+        super().leaveEvent(event)
+        self.looked_at.emit(None)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Look at nothing."""
+        super().focusOutEvent(event)
+        self.looked_at.emit(None)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Apply a change."""
+        super().mouseDoubleClickEvent(event)
+        item = self.itemAt(event.position().toPoint())
+        if item is not None and event.button() is Qt.MouseButton.LeftButton:
+            self._apply(item)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter applies a change, Esc leaves it."""
+        item = self.currentItem()
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and item is not None:
+            self._apply(item)
+        elif event.key() == Qt.Key.Key_Escape:
+            self.left.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def _apply(self, item: QTreeWidgetItem) -> None:
+        if isinstance(item.data(0, ROLE), LetIn):
+            self.apply_wanted.emit(item.data(0, ROLE))
+
+
+class NearView(QWidget):
+    """The near misses, each with the changes below it; those that cut are marked by a word."""
+
+    def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._skin = skin
+        self._shown: tuple[NearFound | None, bool] = (None, False)
+        self._hint = muted(NOTHING_YET)
+        self.caution = wrapping(CAUTION)
+        self.tree = NearTree()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(10, 6, 10, 6)
+        column.addWidget(self._hint)
+        column.addWidget(self.tree, 1)
+        column.addWidget(self.caution)
+        skin.changed.connect(lambda: self.show_near(*self._shown))
+        self.show_near(None, running=False)
+
+    @property
+    def hint(self) -> str:
+        """What is said over the list."""
+        return self._hint.text()
+
+    def show_near(self, near: NearFound | None, running: bool) -> None:
+        """Show what was found; None where it was not looked for."""
+        self._shown = (near, running)
+        self._hint.setText(_hint(near, running))
+        self.tree.setVisible(near is not None and bool(near.found))
+        self.caution.setVisible(near is not None and with_cuts(near.found))
+        self.tree.clear()
+        for miss in near.found if near is not None else ():
+            self.tree.addTopLevelItem(self._item(miss))
+        self.tree.expandAll()
+
+    def _item(self, miss: NearSummary) -> QTreeWidgetItem:
+        short = length_text(miss.short_mm, self._skin.unit) if miss.short_mm > 0 else "at worst"
+        refused = "; ".join(miss.refused_for)
+        item = QTreeWidgetItem([miss.what, miss.gain, short, refused])
+        item.setData(0, ROLE, miss)
+        item.setToolTip(3, "\n".join(miss.refused_for))
+        font = item.font(0)
+        font.setBold(True)
+        item.setFont(0, font)
+        for one in miss.relaxations:
+            text = f"CUTS THE ENCLOSURE: {one.name}" if one.cuts else one.name
+            child = QTreeWidgetItem([text])
+            child.setData(0, ROLE, one)
+            child.setToolTip(0, f"{text}\nChecked in full; Enter or a double click applies it")
+            item.addChild(child)
+            child.setFirstColumnSpanned(True)
+        if not miss.relaxations:
+            none = QTreeWidgetItem(["No single change that was tried lets it in"])
+            none.setFlags(Qt.ItemFlag.ItemIsEnabled)
+            item.addChild(none)
+            none.setFirstColumnSpanned(True)
+        return item
+
+
+def _hint(near: NearFound | None, running: bool) -> str:
+    if near is None:
+        return "Looking for near misses comes last." if running else NOTHING_YET
+    how = "cutting allowed" if near.cutting else "no cutting"
+    cut_short = "" if near.done else f" Cut short: {near.looked_at:,} of {near.of:,} looked at."
+    if not near.found:
+        return f"{NONE} ({how}){cut_short}"
+    return (
+        f"Each would be more than every row, and is refused; any one of the changes below it lets "
+        f"it in, checked in full ({how}).{cut_short}"
+    )

@@ -1,0 +1,390 @@
+"""What fits: set up a search, run it behind the user, look at its rows and apply one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from time import monotonic
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QPushButton,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.notice import NoticeBar
+from app.ui.search.apply import Ground, row_name, with_change
+from app.ui.search.changed import ChangedBar
+from app.ui.search.export import SearchDialogs, rows_csv, rows_text
+from app.ui.search.job import SearchJob
+from app.ui.search.preview import Offer, RowPreview
+from app.ui.search.results import SearchResults
+from app.ui.search.setup import SearchSetup
+from app.ui.search.worker import SearchOrder, Told
+from app.ui.session import Session, sentence
+from app.ui.skin import Skin
+from app.ui.widgets import wrapping
+from catalog.errors import DataError
+from catalog.files import write_text_atomic
+from catalog.store import Library
+from geometry.layout import Layout
+from geometry.layout_file import write_layout
+from geometry.search.near.summary import LetIn, NearFound, NearSummary
+from geometry.search.summary import RowSummary, Summary
+
+if TYPE_CHECKING:
+    from app.sheet.fits_content import Fits
+
+SHOW_MS = 250
+"""Rows that come in quick succession are shown together."""
+
+CLOCK_MS = 1000
+HOW = "nothing is changed yet. Enter or a double click applies it, leaving it puts the board back."
+
+
+class SearchPanel(QWidget):
+    """Keeps the rows of one search and the order that they answer.
+
+    `sheet_wanted`: the answer shall go on the clearance sheet.
+    """
+
+    sheet_wanted = Signal()
+
+    def __init__(
+        self,
+        session: Session,
+        library: Library,
+        skin: Skin,
+        notice: NoticeBar,
+        board: QWidget,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._session, self._notice = session, notice
+        self._order: SearchOrder | None = None
+        self._ground: Ground | None = None
+        self._near: NearFound | None = None
+        self._rows: list[RowSummary] = []
+        self._answer: Summary | None = None
+        self.job = SearchJob(self)
+        self.dialogs = SearchDialogs(self)
+        self.setup = SearchSetup(library, lambda: session.document.layout)
+        self.results = SearchResults(skin)
+        self.preview = RowPreview(session, board, self)
+        self.start = QPushButton("&Search")
+        self.start.setDefault(True)
+        self.start.setToolTip("Search with what is set up; a search that runs begins anew")
+        self.stop = QPushButton("S&top")
+        self.stop.setToolTip("Stop, and keep what was found so far")
+        self.setup_button = QPushButton("Set &up")
+        self.setup_button.setCheckable(True)
+        self.setup_button.setChecked(True)
+        self.setup_button.setToolTip("Show or hide what is searched")
+        self.progress = wrapping()
+        self.progress.setObjectName("muted")
+        self.changed = ChangedBar()
+        self._stage, self._began_s = "", 0.0
+        self._clock = QTimer(self, interval=CLOCK_MS)
+        self._clock.timeout.connect(self._tick)
+        self._show_timer = QTimer(self, singleShot=True, interval=SHOW_MS)
+        self._show_timer.timeout.connect(self._show)
+        self._build()
+        self._connect()
+        self._refresh()
+
+    def _build(self) -> None:
+        top = QHBoxLayout()
+        top.setContentsMargins(12, 6, 12, 4)
+        top.setSpacing(8)
+        for button in (self.setup_button, self.start, self.stop):
+            top.addWidget(button)
+        top.addWidget(self.progress, 1)
+        top.addWidget(self.results.buttons)
+        self.splitter = QSplitter(Qt.Orientation.Horizontal)
+        self.splitter.addWidget(self.setup)
+        self.splitter.addWidget(self.results)
+        self.splitter.setStretchFactor(1, 1)
+        self.splitter.setChildrenCollapsible(False)
+        self.splitter.setSizes([290, 900])
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(top)
+        column.addWidget(self.changed)
+        column.addWidget(self.splitter, 1)
+
+    def _connect(self) -> None:
+        self.start.clicked.connect(self.search)
+        self.stop.clicked.connect(self.job.stop)
+        self.setup_button.toggled.connect(self.setup.setVisible)
+        self.setup.changed.connect(self._refresh)
+        self.job.told.connect(self._on_told)
+        self.job.refused.connect(lambda text: self._notice.error(sentence(text)))
+        self.job.broken.connect(self._on_broken)
+        self.job.finished.connect(self._on_finished)
+        self.results.looked_at.connect(self._look_at)
+        near = self.results.near.tree
+        near.looked_at.connect(self._look_at_near)
+        near.apply_wanted.connect(self.apply_change)
+        near.left.connect(self.preview.end)
+        self.results.apply_wanted.connect(self.apply)
+        self.results.layout_wanted.connect(self.write_row)
+        self.results.csv_wanted.connect(self.export_csv)
+        self.results.sheet_wanted.connect(self.sheet_wanted)
+        self.results.copy_wanted.connect(self.copy_rows)
+        self.results.left.connect(self.preview.end)
+        self.changed.again.clicked.connect(self.search)
+        self.changed.anyway.clicked.connect(self._apply_asked)
+        self._session.document_changed.connect(self._on_document)
+        self._session.document_replaced.connect(self.forget)
+
+    # running
+
+    def search(self) -> None:
+        """Begin to search with what is set up; a search that runs begins anew."""
+        if self.setup.missing:
+            self._notice.hint(self.setup.missing)
+            return
+        self.preview.end()
+        self._order = self.setup.order()
+        self._ground = Ground.of(self._order.layout, self._order.wishes)
+        self._rows, self._answer, self._near = [], None, None
+        self._stage = "Starting"
+        self._began_s = monotonic()
+        self._clock.start()
+        self._tick()
+        self.job.start(self._order)
+        self._show()
+
+    def forget(self) -> None:
+        """Drop what was found, as when another document is opened."""
+        self.job.close()
+        self._clock.stop()
+        self.preview.end()
+        self._order, self._ground = None, None
+        self._rows, self._answer, self._near = [], None, None
+        self.progress.setText("")
+        self.setup.refresh()
+        self._show()
+
+    def close_job(self) -> None:
+        """End what runs, before the window closes."""
+        self.preview.end()
+        self.job.close()
+
+    @property
+    def rows(self) -> tuple[RowSummary, ...]:
+        """What has been found so far."""
+        return tuple(self._rows)
+
+    @property
+    def answer(self) -> Summary | None:
+        """The answer so far, without its rows."""
+        return self._answer
+
+    def fits(self) -> Fits | None:
+        """Return what was found as it goes on a sheet; None before there is an answer."""
+        from app.sheet.fits_content import Fits
+
+        order, answer = self._order, self._answer
+        if order is None or answer is None:
+            return None
+        rows = tuple(self._rows)
+        return Fits(order.layout, order.wishes, order.seconds, answer, rows, self._near)
+
+    def _on_told(self, told: Told) -> None:
+        self._stage = progress_text(told, self._zone_names())
+        self._tick()
+        self._answer = told.answer or self._answer
+        self._near = told.near or self._near
+        self._rows.extend(told.rows)
+        if told.rows and self._ground is not None:
+            self._ground = self._ground.knowing(row.layout for row in told.rows)
+        done = told.answer is not None and told.answer.done
+        if (told.rows or done) and not self._show_timer.isActive():
+            self._show_timer.start()
+
+    def _tick(self) -> None:
+        """Tell how long it has been, so that a long stage is seen to go on."""
+        if self.job.running or self._clock.isActive():
+            self.progress.setText(f"{self._stage}. {monotonic() - self._began_s:.0f} s")
+
+    def _zone_names(self) -> dict[str, str]:
+        zones = self._order.layout.enclosure.zones if self._order is not None else ()
+        return {zone.id: zone.name for zone in zones}
+
+    def _on_finished(self) -> None:
+        self._clock.stop()
+        answer = self._answer
+        if answer is None or not answer.done:
+            kept = "what was found so far is kept" if self._rows else "nothing had been found yet"
+            self.progress.setText(f"Stopped; {kept}.")
+        else:
+            self.progress.setText("")
+        self._show()
+
+    def _on_broken(self) -> None:
+        self._notice.error(
+            "The search ended before its time, perhaps for want of memory. What it had found is "
+            "kept; try fewer parts or zones."
+        )
+
+    # showing
+
+    def _show(self) -> None:
+        self._show_timer.stop()
+        running = self.job.running
+        self.results.show_answer(self._rows, self._answer, running=running)
+        self.results.show_near(self._near, running=running)
+        self._refresh()
+
+    def _refresh(self) -> None:
+        running = self.job.running
+        self.stop.setEnabled(running)
+        words = (
+            "&Begin anew" if running else "&Search again" if self._order is not None else "&Search"
+        )
+        self.start.setText(words)
+        missing = self.setup.missing
+        self.start.setEnabled(not missing)
+        if missing:
+            self.progress.setText(missing)
+        elif not running and self._order is None:
+            self.progress.setText("")
+        self._show_changed()
+
+    def _on_document(self) -> None:
+        self.setup.refresh()
+        self._refresh()
+
+    def _show_changed(self) -> None:
+        self.changed.show_state(changed=self._is_changed(), moved=self._is_elsewhere())
+
+    def _is_changed(self) -> bool:
+        now = self._session.document.layout
+        return self._ground is not None and self._ground.is_other(now)
+
+    def _is_elsewhere(self) -> bool:
+        """Say whether the enclosure is another one, so that rows cannot be applied at all."""
+        now = self._session.document.layout
+        return self._ground is not None and self._ground.is_elsewhere(now)
+
+    def _look_at(self, row: RowSummary | None) -> None:
+        ground = self._ground
+        if row is None or ground is None or self._is_elsewhere():
+            self.preview.end()
+            return
+        text = f"Row {row.number} of what fits; {HOW}"
+        self.preview.want(Offer(row, text, lambda now: ground.with_row(now, row)))
+
+    def _look_at_near(self, near: NearSummary | LetIn | None) -> None:
+        if near is None or self._is_changed():
+            self.preview.end()
+            return
+        if isinstance(near, LetIn):
+            text = f"{near.name}; {HOW}"
+        else:
+            text = f"This is refused: {'; '.join(near.refused_for)}. Nothing is changed."
+        self.preview.want(Offer(near, text, lambda now: with_change(now, near.layout)))
+
+    # doing
+
+    def apply(self, row: RowSummary) -> None:
+        """Put what a row holds into the layout, as one edit; ask where the layout was changed."""
+        self.preview.end()
+        elsewhere = self._is_elsewhere()
+        if elsewhere or (self._is_changed() and not self.changed.asks_for(row)):
+            self.changed.ask(row, possible=not elsewhere)
+            return
+        self._apply(row)
+
+    def _apply_asked(self) -> None:
+        row = self.changed.row
+        if row is not None and not self._is_elsewhere():
+            self._apply(row)
+
+    def _apply(self, row: RowSummary) -> None:
+        ground = self._ground
+        if ground is not None:
+            self._do(row_name(row), lambda now: ground.with_row(now, row))
+
+    def apply_change(self, change: LetIn) -> None:
+        """Make the layout that a near miss becomes by one change, as one edit."""
+        self.preview.end()
+        if self._is_changed():
+            self.changed.ask(None, possible=False)
+            return
+        cut = "Cut enclosure: " if change.cuts else ""
+        self._do(f"{cut}{change.name}", lambda now: with_change(now, change.layout))
+
+    def _do(self, name: str, edit: Callable[[Layout], Layout]) -> None:
+        if self._session.apply(name, edit):
+            self._notice.brief(f"{name}: done. Ctrl+Z takes it back.")
+
+    def write_row(self, row: RowSummary) -> None:
+        """Ask for a file and write the layout that a row makes to it."""
+        path = self.dialogs.to_layout(self._folder() / f"combination-{row.number}.json")
+        if path is not None:
+            self._write(path, lambda: write_layout(path, row.layout), f"Row {row.number}")
+
+    def export_csv(self, rows: Sequence[RowSummary]) -> None:
+        """Ask for a file and save rows as CSV."""
+        path = self.dialogs.to_csv(self._folder() / "what-fits.csv")
+        if path is not None:
+            self._write(path, lambda: write_text_atomic(path, rows_csv(rows)), _rows(len(rows)))
+
+    def _write(self, path: Path, write: Callable[[], None], what: str) -> None:
+        try:
+            write()
+        except (DataError, OSError) as fault:
+            self._notice.error(sentence(str(fault)))
+        else:
+            self._notice.brief(f"{what} saved to {path}.")
+
+    def copy_rows(self, rows: Sequence[RowSummary]) -> None:
+        """Put rows on the clipboard, as lines with tabs."""
+        QGuiApplication.clipboard().setText(rows_text(rows, self.results.model.unit))
+        self._notice.brief(f"{_rows(len(rows))} copied.")
+
+    def _folder(self) -> Path:
+        path = self._session.document.path
+        return path.parent if path is not None else Path.home()
+
+    # the panel itself
+
+    @property
+    def first(self) -> QWidget:
+        """Where one goes on: the rows, or the button that searches."""
+        return self.results.table if self.results.table.isVisible() else self.start
+
+    def hideEvent(self, event: QEvent) -> None:
+        """Put the board back when the panel is hidden."""
+        self.preview.end()
+        super().hideEvent(event)  # type: ignore[arg-type]
+
+
+def progress_text(told: Told, names: Mapping[str, str]) -> str:
+    """Return how far a search is: its stage, with what is counted so far and the bounds on it."""
+    answer = told.answer
+    stage = told.stage[:1].upper() + told.stage[1:]
+    if answer is not None and not answer.done:
+        return (
+            f"{stage}; {answer.least:,} to {answer.most:,} of {answer.combinations:,} "
+            "combinations fit"
+        )
+    if answer is None and told.listed:
+        zones = ", ".join(
+            f"{names.get(one.zone, one.zone)} {one.fit_alone:,} of {one.listed:,}"
+            for one in told.listed
+        )
+        return f"{stage}; options that stand alone: {zones}"
+    return stage
+
+
+def _rows(count: int) -> str:
+    return "1 row" if count == 1 else f"{count} rows"

@@ -1,0 +1,253 @@
+"""The answer of a search: count, rows, comparison, exclusions, largest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QMenu,
+    QPushButton,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.search.compare import CompareView
+from app.ui.search.excludes import ExclusionMatrix, LargestTable
+from app.ui.search.filter import FilterBar
+from app.ui.search.near import NearView
+from app.ui.search.table import RowModel, RowTable
+from app.ui.skin import Skin
+from app.ui.widgets import wrapping
+from geometry.search.near.summary import NearFound
+from geometry.search.summary import RowSummary, Summary
+
+BEGIN = (
+    "Nothing has been searched yet. Search lists what can be put into the ticked zones, counts all "
+    "of it, and shows the best. Nothing is changed until you apply a row."
+)
+
+
+class SearchResults(QWidget):
+    """`looked_at` and `apply_wanted` carry a row; `layout_wanted` one to be written as a file.
+
+    `csv_wanted` and `copy_wanted` carry the rows that are listed, or those that are selected.
+    `buttons` act on the rows; who holds this widget puts them where there is room.
+    """
+
+    looked_at = Signal(object)
+    apply_wanted = Signal(object)
+    layout_wanted = Signal(object)
+    csv_wanted = Signal(object)
+    sheet_wanted = Signal()
+    copy_wanted = Signal(object)
+    left = Signal()
+
+    def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._skin = skin
+        self._rows: tuple[RowSummary, ...] = ()
+        self._answer: Summary | None = None
+        self._running = False
+        self.count = wrapping()
+        self.filter = FilterBar(skin)
+        self.model = RowModel(skin, self)
+        self.table = RowTable(self.model)
+        self.empty = wrapping()
+        self.empty.setObjectName("empty")
+        self.compare = CompareView(skin)
+        self.matrix = ExclusionMatrix(skin)
+        self.largest = LargestTable(skin)
+        self.near = NearView(skin)
+        self.apply = _button(
+            "&Apply", "Put what the row holds into the layout, as one edit (Enter)"
+        )
+        self.compare_button = _button("&Compare", "Show the two selected rows side by side")
+        self.csv = _button("&Export CSV…", "Save the listed rows as a table, lengths in mm")
+        self.sheet = _button(
+            "On the s&heet…",
+            "Export the clearance sheet with the answer of this search on sheets of its own",
+        )
+        self.copy = _button("Cop&y", "Copy the selected rows, or all that are listed (Ctrl+C)")
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.tabBar().setExpanding(False)
+        self._build()
+        self.filter.changed.connect(self._arrange)
+        self.table.picked.connect(self._on_picked)
+        self.table.looked_at.connect(self.looked_at)
+        self.table.apply_wanted.connect(self.apply_wanted)
+        self.table.left.connect(self.left)
+        self.table.menu_wanted.connect(self._open_menu)
+        self.table.copy_wanted.connect(self._copy)
+        self.apply.clicked.connect(self._apply)
+        self.compare_button.clicked.connect(self._compare)
+        self.csv.clicked.connect(lambda: self.csv_wanted.emit(self.model.listed))
+        self.sheet.clicked.connect(self.sheet_wanted)
+        self.copy.clicked.connect(self._copy)
+        skin.changed.connect(self._dress)
+        self.show_answer((), None, running=False)
+
+    def _build(self) -> None:
+        rows = QWidget()
+        column = QVBoxLayout(rows)
+        column.setContentsMargins(10, 6, 10, 6)
+        column.setSpacing(6)
+        column.addWidget(self.filter)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.empty, 1, Qt.AlignmentFlag.AlignTop)
+        self.buttons = QWidget()
+        line = QHBoxLayout(self.buttons)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(6)
+        for button in (self.apply, self.compare_button, self.copy, self.csv, self.sheet):
+            line.addWidget(button)
+        for widget, text, tip in (
+            (rows, "Combinations", "The best of what fits, by pattern"),
+            (self.compare, "Compare", "One row in full, or two side by side"),
+            (self.matrix, "What excludes what", "Options of two zones that do not go together"),
+            (self.largest, "Largest", "What at most still goes into each zone"),
+            (self.near, "Near misses", "What barely does not fit, and what would let it in"),
+        ):
+            self.tabs.setTabToolTip(self.tabs.addTab(widget, text), tip)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        over = QHBoxLayout()
+        over.setContentsMargins(12, 6, 12, 4)
+        over.addWidget(self.count)
+        column.addLayout(over)
+        column.addWidget(self.tabs, 1)
+
+    # showing
+
+    def show_answer(
+        self, rows: Sequence[RowSummary], answer: Summary | None, *, running: bool
+    ) -> None:
+        """Show what has been found so far."""
+        self._rows, self._answer, self._running = tuple(rows), answer, running
+        wanted = answer.wanted if answer is not None else ()
+        self.filter.set_rows(self._rows)
+        self.model.show_rows(self._rows, wanted)
+        self.count.setText(self._count_text())
+        self.count.setVisible(bool(self.count.text()))
+        names = {zone.zone: zone.name for zone in answer.zones} if answer is not None else {}
+        done = answer is not None and answer.done
+        if answer is None or answer.done or not running:
+            self.matrix.show_exclusions(
+                answer.exclusions if answer is not None else (), done, names
+            )
+            self.largest.show_largest(answer.largest if answer is not None else (), done)
+        self._on_picked()
+        self._show_empty()
+
+    def show_near(self, near: NearFound | None, *, running: bool) -> None:
+        """Show the near misses; None where they were not looked for, or not yet."""
+        self.near.show_near(near, running)
+        count = len(near.found) if near is not None else 0
+        at = self.tabs.indexOf(self.near)
+        self.tabs.setTabText(at, f"Near misses ({count})" if count else "Near misses")
+
+    def _count_text(self) -> str:
+        answer = self._answer
+        if answer is None:
+            return ""
+        lines = [f"{answer.count}." if not self._running or answer.done else ""]
+        if not self._running and not answer.proven:
+            lines.append("The trade-offs were cut short: there may be better ones.")
+        if answer.refused:
+            lines.append(f"{answer.refused} more were left out: the full check did not agree.")
+        return " ".join(line for line in lines if line)
+
+    def _show_empty(self) -> None:
+        listed = bool(self.model.listed)
+        listing = (self.table, self.apply, self.compare_button, self.csv, self.copy, self.sheet)
+        for widget in listing:
+            widget.setVisible(listed)
+        self.filter.setVisible(bool(self._rows))
+        self.empty.setVisible(not listed)
+        self.empty.setText("" if listed else self._empty_text())
+
+    def _empty_text(self) -> str:
+        if self._rows:
+            return "No row passes the filter. Clear it to list all rows again."
+        if self._running:
+            return "Searching. Rows come as they are found."
+        if self._answer is None:
+            return BEGIN
+        if not self._answer.done:
+            return "The search was stopped before it had found a row."
+        lines = [
+            "Nothing fits, not even with all searched zones empty."
+            if self._answer.notes
+            else "Nothing fits."
+        ]
+        lines += [
+            f"What is in the way: {note.removeprefix('note: ')}." for note in self._answer.notes
+        ]
+        lines += [
+            f"{zone.name}: none of {zone.listed:,} options stands alone there."
+            for zone in self._answer.zones
+            if zone.listed and not zone.fit_alone
+        ]
+        if not self._answer.notes:
+            lines.append("Allow what is tight, tick other parts, or leave the pump out.")
+        return "\n".join(lines)
+
+    def _arrange(self) -> None:
+        self.model.arrange(self.filter.wanted, self.model.sorting)
+        self._on_picked()
+        self._show_empty()
+
+    def _dress(self) -> None:
+        self.table.dress()
+        self._arrange()
+
+    # doing
+
+    def _on_picked(self) -> None:
+        picked = self.table.selected
+        self.apply.setEnabled(len(picked) == 1)
+        self.compare_button.setEnabled(len(picked) == 2)
+        self.compare.show_rows(picked)
+
+    def _apply(self) -> None:
+        picked = self.table.selected
+        if len(picked) == 1:
+            self.apply_wanted.emit(picked[0])
+
+    def _compare(self) -> None:
+        self.tabs.setCurrentWidget(self.compare)
+
+    def _copy(self) -> None:
+        self.copy_wanted.emit(self.table.selected or self.model.listed)
+
+    def menu(self) -> QMenu | None:
+        """Return the menu of the row with the keyboard's mark; None where there is none."""
+        row = self.table.current
+        if row is None:
+            return None
+        menu = QMenu(self)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        menu.addAction("&Preview on the board", lambda: self.looked_at.emit(row))
+        menu.addAction("&Apply", lambda: self.apply_wanted.emit(row))
+        two = menu.addAction("&Compare the two selected rows", self._compare)
+        two.setEnabled(len(self.table.selected) == 2)
+        menu.addAction("&Read all of it", self._compare).setEnabled(len(self.table.selected) == 1)
+        menu.addSeparator()
+        menu.addAction("&Write as layout file…", lambda: self.layout_wanted.emit(row))
+        menu.addAction("Cop&y", self._copy)
+        return menu
+
+    def _open_menu(self, at: QPoint) -> None:
+        menu = self.menu()
+        if menu is not None:
+            menu.popup(at)
+
+
+def _button(text: str, tip: str) -> QPushButton:
+    button = QPushButton(text)
+    button.setToolTip(tip)
+    return button

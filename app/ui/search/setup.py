@@ -1,0 +1,249 @@
+"""What to search: parts, zones, fans, pump, slides, what counts, and how long."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QFormLayout,
+    QScrollArea,
+    QSpinBox,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.ui.search.parts import PartChoice
+from app.ui.search.rows import SHORT_NAMES
+from app.ui.search.worker import SearchOrder
+from app.ui.widgets import clear_layout, combo, group_label, muted
+from catalog.store import Library
+from geometry.layout import Layout
+from geometry.search.answers import MEASURES
+from geometry.search.wishes import FAN_PLACES, FanPlace, Judging, wishes_from
+
+FAN_WORDS: dict[FanPlace, tuple[str, str]] = {
+    "none": ("no fans", "An exchanger without fans of its own"),
+    "plate": ("push: between plate and core", "Upstream of the core while air is drawn in"),
+    "far": ("pull: on the core's far face", "Downstream of the core while air is drawn in"),
+    "both": ("push-pull: on both faces", "Fans on both faces of the core"),
+    "outer": ("on the outer side of the plate", "Where the zone takes parts on its outer side"),
+}
+SLIDES: tuple[tuple[int, str], ...] = (
+    (1, "middle only"),
+    (3, "both ends and the middle"),
+    (5, "5 along each slot"),
+    (9, "9 along each slot"),
+    (21, "21 along each slot (slow)"),
+)
+PUMPS: tuple[tuple[str, str], ...] = (
+    ("none", "none"),
+    ("allowed", "allowed"),
+    ("required", "exactly one"),
+)
+JUDGES: tuple[tuple[Judging | None, str], ...] = (
+    (None, "what the layout says"),
+    ("worst case", "the worst case"),
+    ("nominal", "dimensions as drawn"),
+)
+USUAL_WANTED = ("area", "fans", "leftover")
+USUAL_SECONDS = 30
+
+
+class SearchSetup(QScrollArea):
+    """`changed`: something else would be searched."""
+
+    changed = Signal()
+
+    def __init__(
+        self, library: Library, layout: Callable[[], Layout], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._layout = layout
+        self.parts = PartChoice(library, layout)
+        self.zones: dict[str, QCheckBox] = {}
+        self._zone_column = QVBoxLayout()
+        self._zone_column.setSpacing(3)
+        self._zones_of: tuple[tuple[str, str, bool], ...] = ()
+        self.fans = {place: _tick(*FAN_WORDS[place], ticked=True) for place in FAN_PLACES}
+        self.pump = combo("Pump", "A pump or pump and reservoir on an inner fan or on a plate")
+        for key, text in PUMPS:
+            self.pump.addItem(text, key)
+        self.slides = combo("Slides", "The slides that are tried; a step is part of what is listed")
+        for steps, text in SLIDES:
+            self.slides.addItem(text, steps)
+        self.slides.setCurrentIndex(self.slides.findData(3))
+        self.tight = _tick(
+            "Allow what is tight",
+            "List what is merely tight as well; otherwise only what is clear",
+        )
+        self.wanted = {
+            key: _tick(
+                SHORT_NAMES[key],
+                f"{measure.name.capitalize()}\nA trade-off is better in one of what is ticked "
+                "without losing in another",
+                ticked=key in USUAL_WANTED,
+            )
+            for key, measure in MEASURES.items()
+        }
+        self.states = _tick(
+            "Choose states of obstacles",
+            "Let the search move or take out what the enclosure lists several states of",
+        )
+        self.mixed = _tick(
+            "Mix fans", "Allow fans of different kinds on the two faces of a core; takes longer"
+        )
+        self.free_pumps = _tick(
+            "On its own feet too", "Allow a pump on the floor at listed places, held by a clamp"
+        )
+        self.judge = combo("Judge by", "Whether every dimension counts at its worst, or as drawn")
+        for judging, text in JUDGES:
+            self.judge.addItem(text, judging)
+        self.near = _tick(
+            "Look for near misses",
+            "At the end, look for what barely does not fit, and which single change lets it in",
+            ticked=True,
+        )
+        self.no_cutting = _tick(
+            "No cutting",
+            "Off: near misses may be let in by cutting the enclosure too, which is irreversible",
+            ticked=True,
+        )
+        self.seconds = QSpinBox()
+        self.seconds.setRange(2, 3600)
+        self.seconds.setValue(USUAL_SECONDS)
+        self.seconds.setSuffix(" s")
+        self.seconds.setAccessibleName("Time limit in seconds")
+        self.seconds.setToolTip(
+            "Time for the best trade-offs, and for the exact count before it becomes an estimate.\n"
+            "Making ready comes before that and is not cut short"
+        )
+        self._build()
+        self.parts.changed.connect(self.changed)
+        for box in (*self.fans.values(), *self.wanted.values()):
+            box.toggled.connect(self.changed)
+        self.pump.currentIndexChanged.connect(self._follow_pump)
+        self.near.toggled.connect(self.no_cutting.setEnabled)
+        self._follow_pump()
+        self.refresh()
+
+    def _build(self) -> None:
+        body = QWidget()
+        body.setObjectName("scrolled")
+        column = QVBoxLayout(body)
+        column.setContentsMargins(12, 6, 12, 10)
+        column.setSpacing(5)
+        column.addWidget(group_label("Zones"))
+        column.addLayout(self._zone_column)
+        column.addWidget(group_label("Parts"))
+        column.addWidget(self.parts)
+        column.addWidget(group_label("Fans"))
+        for box in self.fans.values():
+            column.addWidget(box)
+        column.addWidget(self.mixed)
+        form = QFormLayout()
+        form.setContentsMargins(0, 4, 0, 0)
+        form.addRow("Pump", self.pump)
+        form.addRow("", self.free_pumps)
+        form.addRow("Slides", self.slides)
+        form.addRow("Judge by", self.judge)
+        form.addRow("Time limit", self.seconds)
+        column.addLayout(form)
+        for box in (self.tight, self.states, self.near, self.no_cutting):
+            column.addWidget(box)
+        column.addWidget(group_label("What counts"))
+        for box in self.wanted.values():
+            column.addWidget(box)
+        column.addWidget(muted("More than three of these make many rows and take longer."))
+        column.addStretch(1)
+        self.setWidget(body)
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setMinimumWidth(
+            body.minimumSizeHint().width() + self.verticalScrollBar().sizeHint().width()
+        )
+
+    def _follow_pump(self) -> None:
+        self.free_pumps.setEnabled(self.pump.currentData() != "none")
+
+    # reading
+
+    def refresh(self) -> None:
+        """Follow the layout: its zones, those that are locked, its parts."""
+        layout = self._layout()
+        locked = {
+            stack.zone
+            for stack in layout.stacks
+            if stack.locked
+            or any(i.locked for la in (*stack.inner, *stack.outer) for i in la.items)
+        }
+        zones = tuple((z.id, z.name, z.id in locked) for z in layout.enclosure.zones)
+        if zones != self._zones_of:
+            before = {zone for zone, box in self.zones.items() if not box.isChecked()}
+            same = {zone for zone, _, _ in self._zones_of} == {zone for zone, _, _ in zones}
+            self._zones_of = zones
+            clear_layout(self._zone_column)
+            self.zones = {}
+            for zone, name, is_locked in zones:
+                box = _tick(
+                    f"{name} (locked)" if is_locked else name,
+                    "Its stack is locked and stays; unlock it to search this zone"
+                    if is_locked
+                    else "Fill this zone; what is stacked there is taken out for the search",
+                    ticked=not is_locked and not (same and zone in before),
+                )
+                box.setEnabled(not is_locked)
+                box.toggled.connect(self.changed)
+                self._zone_column.addWidget(box)
+                self.zones[zone] = box
+            if not zones:
+                self._zone_column.addWidget(muted("This enclosure has no mount zone."))
+        self.parts.refresh()
+
+    @property
+    def missing(self) -> str:
+        """What has to be chosen before a search can begin; empty when nothing is missing."""
+        if not self._zones_of:
+            return "This enclosure has no mount zone, so there is nothing to search."
+        if not any(box.isChecked() for box in self.zones.values()):
+            return "Tick at least one zone to fill."
+        if not self.parts.parts:
+            return "Tick at least one part to use."
+        if not any(box.isChecked() for box in self.wanted.values()):
+            return "Tick at least one measure that counts."
+        if not any(box.isChecked() for box in self.fans.values()):
+            return "Tick at least one place for fans, or no fans."
+        return ""
+
+    def order(self) -> SearchOrder:
+        """Return what would be searched now."""
+        wishes = wishes_from(
+            self.parts.parts,
+            fan_places=tuple(place for place, box in self.fans.items() if box.isChecked()),
+            pump=self.pump.currentData(),
+            slide_steps=self.slides.currentData(),
+            tight_allowed=self.tight.isChecked(),
+            zones=tuple(zone for zone, box in self.zones.items() if box.isChecked()),
+            obstacle_states=self.states.isChecked(),
+            mixed_fans=self.mixed.isChecked(),
+            free_pumps=self.free_pumps.isEnabled() and self.free_pumps.isChecked(),
+            judge=self.judge.currentData(),
+        )
+        wanted = tuple(key for key, box in self.wanted.items() if box.isChecked())
+        return SearchOrder(
+            self._layout(),
+            wishes,
+            wanted,
+            float(self.seconds.value()),
+            near=self.near.isChecked(),
+            cutting=not self.no_cutting.isChecked(),
+            pumps=self.parts.pumps,
+        )
+
+
+def _tick(text: str, tip: str, *, ticked: bool = False) -> QCheckBox:
+    box = QCheckBox(text)
+    box.setToolTip(tip)
+    box.setChecked(ticked)
+    return box

@@ -1,0 +1,1 @@
+"""Which options stand, alone and beside others: interval tests, exact measures, worst cases."""

@@ -1,0 +1,368 @@
+"""The options of one zone that stand by themselves: judged with all that stands, and inside.
+
+The same roles, margins and measures as in the checks, on prisms by interval tests; and the rules
+about holes, zone and slots from the checks themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from math import inf
+
+import numpy as np
+import numpy.typing as npt
+
+from geometry.checks.bolting import on_zone
+from geometry.checks.rules import air_sense, hole_pattern, slide, zone_size
+from geometry.checks.runner import check_layout
+from geometry.checks.survey import Survey
+from geometry.depths import Depths
+from geometry.finding import Finding, Verdict
+from geometry.layout import Settings
+from geometry.measures.broadphase import Floats
+from geometry.measures.pose import Vec
+from geometry.measures.prism import shifted
+from geometry.measures.solid import Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.pairs import measure_pairs
+from geometry.placement import Placed
+from geometry.scene import Scene, placed_solids
+from geometry.search.judging.bent import bent_levels
+from geometry.search.judging.room import Room, inside_cavity, open_to_outside, reach_mm
+from geometry.search.judging.standing import (
+    INSIDE,
+    OPEN,
+    OUTER,
+    Footing,
+    by_side,
+    levels_with,
+    short_with,
+)
+from geometry.search.judging.tolerant import tolerant_of, worst_case_counts
+from geometry.search.judging.tolerant_solids import Tolerant
+from geometry.search.judging.units import (
+    BLOCKED,
+    CLEAR,
+    TIGHT,
+    Ints,
+    Levels,
+    Makeup,
+    Units,
+    UnitSet,
+    interval_levels,
+    role_margins,
+)
+from geometry.search.listing.options import Option, ZoneLister
+
+NO_SLIDE = (0.0, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class ZoneOptions:
+    """The options of one zone that stand alone, what they are made of, and their depth left.
+
+    `left_mm` is the least leftover depth against all that stands already, infinite for an empty
+    zone; `ends_mm` the room beside the stack at the end along u where there is more of it.
+    `listed` counts all options before they were judged.
+    """
+
+    zone: str
+    options: tuple[Option, ...]
+    makeup: Makeup
+    left_mm: Floats
+    ends_mm: Floats
+    listed: int
+    tolerant: Tolerant | None = None
+
+    @classmethod
+    def joined(cls, parts: Sequence[ZoneOptions]) -> ZoneOptions:
+        """Return the options of one zone that were listed in several parts."""
+        if len(parts) == 1:
+            return parts[0]
+        tolerant = [part.tolerant for part in parts if part.tolerant is not None]
+        return cls(
+            parts[0].zone,
+            tuple(option for part in parts for option in part.options),
+            Makeup.joined([part.makeup for part in parts]),
+            np.concatenate([part.left_mm for part in parts]),
+            np.concatenate([part.ends_mm for part in parts]),
+            sum(part.listed for part in parts),
+            Tolerant.joined(tolerant) if tolerant else None,
+        )
+
+
+@dataclass
+class ZoneJudge:
+    """Gathers the options of one zone and judges them together."""
+
+    room: Room
+    lister: ZoneLister
+    gathered: UnitSet = field(default_factory=UnitSet)
+    options: list[Option] = field(default_factory=list)
+    made_of: list[tuple[int, ...]] = field(default_factory=list)
+    tight: list[bool] = field(default_factory=list)
+    rules: dict[object, int] = field(default_factory=dict)
+    pieces: dict[object, tuple[int, ...]] = field(default_factory=dict)
+    solids: dict[object, tuple[Solid, ...]] = field(default_factory=dict)
+    listed: int = 0
+
+    def add(self, option: Option) -> None:
+        """Take in one option with its listed slides, unless the rules of its stack forbid it."""
+        if option.base is None:
+            self._keep(option, (), CLEAR)
+            return
+        placed = self.lister.placed(option.base)
+        slides = slide_steps(placed, self.lister.wishes.slide_steps, self.lister.slides_mm)
+        self.listed += len(slides)
+        if slides[0] != NO_SLIDE:
+            # Fans stand where slots let them, so stacks are placed at a slide that is within them.
+            first = replace(option, slide_mm=slides[0])
+            assert first.stack is not None
+            placed = self.lister.placed(first.stack)
+        level = self._rule_level(placed)
+        if level == BLOCKED or (level == TIGHT and not self.lister.wishes.tight_allowed):
+            return
+        for to in slides:
+            by = (to[0] - slides[0][0], to[1] - slides[0][1])
+            numbers = tuple(n for one in placed for n in self._numbers(one, by))
+            self._keep(replace(option, slide_mm=to), numbers, level)
+
+    @property
+    def footing(self) -> Footing:
+        """What the stacks of the zone stand on."""
+        frame = self.room.scene.frames[self.lister.zone.id]
+        return Footing(frame.zone.owner, frame)
+
+    def _whole_level(self, option: Option) -> int:
+        """Return what all checks together say of one option."""
+        layout = self.lister.layout
+        assert option.stack is not None
+        report = check_layout(
+            layout.but(stacks=(*layout.stacks, option.stack)), remedies=False, worst_cases=False
+        ).report
+        return BLOCKED if report.blocked else TIGHT if report.tight else CLEAR
+
+    def _keep(self, option: Option, numbers: tuple[int, ...], level: int) -> None:
+        self.options.append(option)
+        self.made_of.append(numbers)
+        self.tight.append(level == TIGHT)
+        self.listed += option.base is None
+
+    def _numbers(self, one: Placed, by_uv: tuple[float, float]) -> tuple[int, ...]:
+        key = (one.id, one.part.id, one.pose, by_uv)
+        known = self.pieces.get(key)
+        if known is None:
+            assert one.frame is not None
+            scene = self.room.scene
+            way_u, way_v = one.frame.pose.x.vector, one.frame.pose.y.vector
+            by: Vec = tuple(by_uv[0] * u + by_uv[1] * v for u, v in zip(way_u, way_v, strict=True))  # type: ignore[assignment]
+            beside = OUTER * (one.side == "outer") + OPEN * open_to_outside(scene.layout, one)
+            numbers: list[int] = []
+            for solid in self._solids(one):
+                moved = replace(solid, prisms=tuple(shifted(p, by) for p in solid.prisms))
+                flags = beside + INSIDE * inside_cavity(moved, scene)
+                numbers.extend(
+                    self.gathered.number(p, solid.role, one.id, flags) for p in moved.prisms
+                )
+            known = self.pieces[key] = tuple(numbers)
+        return known
+
+    def _solids(self, one: Placed) -> tuple[Solid, ...]:
+        """Return the solids of an item where it was first placed; slides only shift them."""
+        key = (one.id, one.part.id, one.pose)
+        if key not in self.solids:
+            self.solids[key] = tuple(placed_solids(one, self.lister.layout))
+        return self.solids[key]
+
+    def _rule_level(self, placed: Sequence[Placed]) -> int:
+        """Return the level of the rules about holes and zone, kept for stacks alike."""
+        key = tuple(_face(one) for one in placed)
+        known = self.rules.get(key)
+        if known is None:
+            known = self.rules[key] = rule_level(self.room.scene, placed)
+        return known
+
+    def judged(self) -> ZoneOptions:
+        """Return the options that stand alone."""
+        units = self.gathered.units()
+        makeup = Makeup.of(units, self.made_of)
+        scene = self.room.scene
+        margins = role_margins(scene.layout.settings)
+        most = TIGHT if self.lister.wishes.tight_allowed else CLEAR
+        keep = np.arange(makeup.size, dtype=np.intp)
+        # Bounds of boxes rule out most at once; only what they leave goes to the exact measures.
+        for boxes_only in (True, False):
+            some = makeup.some(keep)
+            met = levels_with(some.units, self.room, self.footing, margins, boxes_only=boxes_only)
+            level = some.worst(met.max(axis=1, initial=CLEAR)[:, None])[:, 0]
+            level = np.maximum(level, np.array(self.tight, dtype=np.uint8)[keep])
+            keep = keep[level <= most]
+        keep = keep[~self._inner_clash(makeup, keep)]
+        keep = keep[self._within_nominal(makeup, keep)]
+        tolerant = None
+        if worst_case_counts(scene.layout, self.lister.wishes):
+            picked = [self.options[k] for k in keep.tolist()]
+            tolerant = tolerant_of(self.lister.layout, scene, picked)
+            fit = np.flatnonzero(~short_with(tolerant, self.room, self.footing, margins))
+            keep, tolerant = keep[fit], tolerant.some(fit)
+        some = makeup.some(keep)
+        return ZoneOptions(
+            self.lister.zone.id,
+            tuple(self.options[k] for k in keep.tolist()),
+            some,
+            some.least(self._leftover(some.units)),
+            self._end_room(some),
+            self.listed,
+            tolerant,
+        )
+
+    def _inner_clash(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
+        """Return which of some options have two parts of their own that share room.
+
+        A slide moves all parts of a stack alike, so one slide is looked at for all.
+        """
+        units = makeup.units
+        known: dict[int, bool] = {}
+        out = np.zeros(len(keep), dtype=bool)
+        for n, k in enumerate(keep.tolist()):
+            base = self.options[k].base
+            if base is None:
+                continue
+            if id(base) not in known:
+                own = units.some(makeup.numbers[makeup.starts[k] : makeup.starts[k + 1]])
+                known[id(base)] = bool(_own_levels(own).any())
+            out[n] = known[id(base)]
+        return out
+
+    def _within_nominal(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
+        """Return which of some options pass the nominal depths that the zone is given for.
+
+        Passing one is tight at best; whether it is worse, all checks together say.
+        """
+        some = makeup.some(keep)
+        over = some.least(self._nominal_left(some.units)) < -LENGTH_EPS_MM
+        out = ~over
+        if self.lister.wishes.tight_allowed:
+            for n in np.flatnonzero(over).tolist():
+                out[n] = self._whole_level(self.options[int(keep[n])]) != BLOCKED
+        return out
+
+    def _nominal_left(self, units: Units) -> Floats:
+        """Return what each unit leaves of the nominal depth of its side; infinite without one."""
+        frame = self.room.scene.frames[self.lister.zone.id]
+        left = np.full(len(units), inf)
+        for side, rows in by_side(units):
+            plate = frame.zone.outer if side == "outer" else frame.zone.inner
+            if plate is None or plate.depth_mm is None:
+                continue
+            way, hard = frame.out_of_plate(side), rows[units.hard[rows]]
+            ends = way.sign * units.bounds[hard][:, [way.axis, way.axis + 3]]
+            far = ends.max(axis=1, initial=-inf) - way.sign * frame.pose.shift[way.axis]
+            left[hard] = plate.plate_mm + plate.depth_mm - far
+        return left
+
+    def _end_room(self, makeup: Makeup) -> Floats:
+        """Return the room beside each stack along u, at the end where there is more (mm)."""
+        units = makeup.units
+        u = self.room.scene.frames[self.lister.zone.id].pose.x
+        hard = np.flatnonzero(units.hard)
+        ends = []
+        for way in (u, -u):
+            reach = np.full(len(units), inf)
+            reach[hard] = reach_mm(units.some(hard), self.room.units, way).min(axis=1, initial=inf)
+            ends.append(makeup.least(reach))
+        return np.maximum(ends[0], ends[1])
+
+    def _leftover(self, units: Units) -> Floats:
+        """Return how far each unit could move along the stack, infinite where it does not count."""
+        frame = self.room.scene.frames[self.lister.zone.id]
+        reach = np.full(len(units), inf)
+        far = self.room.spread(self.room.beyond)
+        here, beyond = (self.room.units.some(np.flatnonzero(w)) for w in (~far, far))
+        for side, rows in by_side(units):
+            hard = rows[units.hard[rows]]
+            way = frame.out_of_plate(side)
+            reach[hard] = reach_mm(units.some(hard), here, way).min(axis=1, initial=inf)
+            lost = hard[np.isinf(reach[hard]) & ((units.flags[hard] & OPEN) == 0)]
+            reach[lost] = reach_mm(units.some(lost), beyond, way).min(axis=1, initial=inf)
+        nominal = np.isinf(reach)
+        reach[nominal] = self._nominal_left(units)[nominal]
+        return reach
+
+
+def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
+    """Return the worst level of the checks on holes, zone, slide and air for one stack's items."""
+    stack = placed[0].stack
+    assert stack is not None
+    alone = Scene(
+        scene.layout.but(stacks=(stack,), free=()),
+        {one.id: one for one in placed},
+        {},
+        (),
+        scene.frames,
+    )
+    survey = Survey(alone, measure_pairs(alone), Depths((), {}, frozenset(), 0, {}), {})
+    said = [*hole_pattern.check(survey), *zone_size.check(survey)]
+    said += [*slide.check(survey), *air_sense.check(survey)]
+    verdicts = {one.verdict for one in said if isinstance(one, Finding)}
+    if Verdict.BLOCKED in verdicts:
+        return BLOCKED
+    return TIGHT if Verdict.TIGHT in verdicts else CLEAR
+
+
+def slide_steps(
+    placed: Sequence[Placed], steps: int, present: Sequence[tuple[float, float]] = ()
+) -> list[tuple[float, float]]:
+    """Return the listed slides of a stack in its slots (u, v): the middle, then the ends.
+
+    Last are the `present` slides that are within its slots. With more than three steps the rest is
+    spread evenly between. Empty when its items on the zone cannot all meet holes at one slide.
+    """
+    seats = [seat for one in placed for seat in on_zone(one)]
+    along: list[list[float]] = []
+    slots: list[tuple[float, float]] = []
+    for slot, off in (("slot_u_mm", "off_u_mm"), ("slot_v_mm", "off_v_mm")):
+        least = max((getattr(s, slot)[0] - getattr(s, off) for s in seats), default=0.0)
+        most = min((getattr(s, slot)[1] - getattr(s, off) for s in seats), default=0.0)
+        middle = min(max(0.0, least), most) if least <= most else (least + most) / 2
+        values = [middle]
+        if least < most and steps > 1:
+            every = [least + (most - least) * k / (steps - 1) for k in range(steps)]
+            values += [v for v in every if abs(v - middle) > _STEP_MM]
+        along.append([round(v, 6) + 0.0 for v in values])
+        slots.append((least, most))
+    listed = [(u, v) for u in along[0] for v in along[1]]
+    for slide_mm in present:
+        within = all(
+            least - LENGTH_EPS_MM <= to <= most + LENGTH_EPS_MM
+            for to, (least, most) in zip(slide_mm, slots, strict=True)
+        )
+        if within and slide_mm not in listed:
+            listed.append(slide_mm)
+    return listed
+
+
+_STEP_MM = 0.05
+"""Listed slides nearer than this count as one."""
+
+
+def _face(one: Placed) -> object:
+    """Return what the rules about holes and zone look at."""
+    part = one.part
+    size = (getattr(part, "core_length_mm", 0.0), getattr(part, "core_width_mm", 0.0))
+    flat = (one.pose.shift[k] for k in range(3) if one.frame and k != one.frame.inward.axis)
+    return (part.kind, one.side, size, getattr(part, "frame_mm", 0.0), one.seats, *flat)
+
+
+def _own_levels(own: Units) -> Levels:
+    """Return the levels of the units of one stack with each other; parts of a joint may touch."""
+    need = np.where(np.isnan(_JUDGED[own.role[:, None], own.role[None, :]]), np.nan, 0.0)
+    need[(own.owner[:, None] >= own.owner[None, :])] = np.nan
+    level = interval_levels(own.bounds, own.bounds, need)
+    i, j = np.nonzero((level > CLEAR) & ~(own.is_box[:, None] & own.is_box[None, :]))
+    level[i, j] = bent_levels(own, own, i, j, need[i, j])
+    return level
+
+
+_JUDGED = role_margins(Settings())

@@ -1,0 +1,96 @@
+"""What options meet that stands already: levels of their units, and what falls short at worst."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from geometry.layout import Side
+from geometry.measures.broadphase import Floats
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.placement import ZoneFrame
+from geometry.search.judging.levels import box_levels, pair_levels
+from geometry.search.judging.room import Room
+from geometry.search.judging.tolerant_solids import Tolerant
+from geometry.search.judging.units import BLOCKED, CLEAR, Ints, Levels, Units
+from geometry.search.judging.worst import short_options
+
+Bools = npt.NDArray[np.bool_]
+
+OUTER, OPEN, INSIDE = 1, 2, 4
+"""Flags of units: on the outer side of the plate; free to stand outside; inside the cavity."""
+
+
+@dataclass(frozen=True)
+class Footing:
+    """What options stand on: the owner of it, and the frame of the zone where they are stacks."""
+
+    owner: str
+    frame: ZoneFrame | None = None
+
+
+def by_side(units: Units) -> Iterator[tuple[Side, Ints]]:
+    """Yield the units on the inner side, then those on the outer side, as far as there are some."""
+    sides: tuple[Side, Side] = ("inner", "outer")
+    for side in sides:
+        rows = np.flatnonzero(((units.flags & OUTER) > 0) == (side == "outer"))
+        if len(rows):
+            yield side, rows
+
+
+def levels_with(
+    units: Units, room: Room, footing: Footing, margins: Floats, *, boxes_only: bool = False
+) -> Levels:
+    """Return the level of every unit with every unit of a room, or with boxes among it."""
+    out = np.zeros((len(units), len(room.units)), dtype=np.uint8)
+    beyond = room.spread(room.beyond)
+    within, without = np.flatnonzero(~beyond), np.flatnonzero(beyond)
+    levels = box_levels if boxes_only else pair_levels
+    for side, rows in by_side(units):
+        part = units.some(rows)
+        held = room.spread(_held(room, footing, side))[None, :]
+        inside = (part.flags & INSIDE) > 0
+        touching = held | (inside[:, None] & room.spread(room.outside)[None, :])
+        out[np.ix_(rows, within)] = levels(
+            part, room.units.some(within), margins, touching[:, within]
+        )
+        worst = out[rows].max(axis=1, initial=CLEAR)
+        asked = rows[((part.flags & OPEN) == 0) & part.hard & (worst < BLOCKED)]
+        out[np.ix_(asked, without)] = levels(
+            units.some(asked), room.units.some(without), margins, True
+        )
+    return out
+
+
+def short_with(options: Tolerant, room: Room, footing: Footing, margins: Floats) -> Bools:
+    """Return which options keep their margin to a room as drawn, but not in the worst case."""
+    if not len(options) or not len(room.tolerant):
+        return np.zeros(options.size, dtype=bool)
+    stands = ~room.beyond
+    skip = np.zeros((len(options), len(room.tolerant)), dtype=bool)
+    sides: tuple[Side, Side] = ("inner", "outer")
+    for side in sides:
+        rows = options.outer == (side == "outer")
+        skip[rows] = _held(room, footing, side)[stands]
+    inside = _inside(options, room)
+    skip |= inside[:, None] & room.outside[stands][None, :]
+    return short_options(options, room.tolerant, margins, skip=skip)[:, 0]
+
+
+def _held(room: Room, footing: Footing, side: Side) -> Bools:
+    joint = room.joint(footing.owner)
+    if footing.frame is None:
+        return joint
+    found: Bools = joint | room.behind(footing.frame, side)
+    return found
+
+
+def _inside(options: Tolerant, room: Room) -> Bools:
+    cavity = np.array(room.scene.walls.cavity)
+    low = options.bounds[:, :3] >= cavity[:3] - LENGTH_EPS_MM
+    high = options.bounds[:, 3:] <= cavity[3:] + LENGTH_EPS_MM
+    found: Bools = np.all(low & high, axis=1)
+    return found

@@ -1,0 +1,110 @@
+"""Whether one face keeps its margin to another in the worst case, by the measures of the check."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from geometry.measures.broadphase import Floats
+from geometry.measures.clearance import clearance
+from geometry.measures.prism import Poly, Prism, shifted
+from geometry.measures.tolerance import LENGTH_EPS_MM, meets
+from geometry.search.judging.tolerant_solids import Kind, Prisms, Vec
+from geometry.stackup.faces import NOISE_MM, greatest_mm
+from geometry.stackup.figures import BEGIN
+from geometry.stackup.pair_gaps import GAP, axes_of, corner_change_mm, least_mm
+
+
+def falls_short(a: Kind, place: int, b: Kind, other: int | None, by: Vec, need_mm: float) -> bool:
+    """Whether a face keeps its margin to another, shifted `by`, as drawn but not when all is off.
+
+    By the very measures of the check; `other` None stands for all pieces of a wall.
+    """
+    mine = a.solid.prisms[place]
+    theirs = _picked(b.solid.prisms, other, by)
+    nominal = least_mm(mine, theirs, GAP)
+    if nominal < -LENGTH_EPS_MM or not meets(nominal, need_mm):
+        return False
+    axes = axes_of(mine, theirs, GAP)
+    flat = mine.is_box and all(q.is_box for q in theirs)
+    corner = flat and nominal > LENGTH_EPS_MM and len(theirs) == 1
+
+    measured: dict[object, float] = {}
+
+    def change(p: Prism, q: Prisms) -> float:
+        if (p, q) not in measured:
+            found = least_mm(p, q, GAP) - nominal
+            if corner:
+                found = min(found, corner_change_mm(mine, theirs[0], p, q[0]))
+            measured[p, q] = found
+        return measured[p, q]
+
+    bounds = _most_lost(a, place, b, other, _towards(mine, theirs, nominal))
+    left = sum(bounds.values())
+    worst = nominal
+    for key in sorted(bounds, key=lambda k: -bounds[k]):
+        if worst - left >= need_mm:
+            return False
+        left -= bounds[key]
+        here, there = a.moves.get(key), b.moves.get(key)
+        told = here or there
+        assert told is not None
+        if not told.one.axes & axes or bounds[key] <= NOISE_MM:
+            continue
+        loss = 0.0
+        for end, (off, _) in enumerate(told.ends):
+            p = here.ends[end][1][place] if here else mine
+            q = _picked(there.ends[end][1], other, by) if there else theirs
+            loss = max(loss, -change(p, q))
+            if not flat:
+                p = here.begun(off)[place] if here else mine
+                q = _picked(there.begun(off), other, by) if there else theirs
+                loss = max(loss, -change(p, q) / BEGIN)
+        worst -= loss if loss > NOISE_MM else 0.0
+        if not meets(worst, need_mm):
+            return True
+    return False
+
+
+def _towards(mine: Prism, theirs: Prisms, gap_mm: float) -> Floats | None:
+    """Return how much of each axis lies in the shortest way between two convex prisms, 0 to 1.
+
+    None where that is not known. The distance of convex things never shrinks faster than at first
+    when one is shifted, so a shift takes no more than its share along that way.
+    """
+    if len(theirs) != 1 or gap_mm <= LENGTH_EPS_MM:
+        return None
+    if isinstance(mine.outline, Poly) or isinstance(theirs[0].outline, Poly):
+        return None
+    found = clearance((mine,), theirs)
+    if found.point_a is None or found.point_b is None:
+        return None
+    way: Floats = np.abs(np.subtract(found.point_a, found.point_b)) / gap_mm
+    # Points of contact are good to a millionth; what they leave open is added.
+    return np.minimum(way + NEAR_WAY, 1.0)
+
+
+NEAR_WAY = 1e-3
+
+
+def _most_lost(
+    a: Kind, place: int, b: Kind, other: int | None, way: Floats | None
+) -> dict[tuple[str, str], float]:
+    """Return what each dimension takes from the gap at most (mm)."""
+    most: dict[tuple[str, str], float] = {}
+    for kind, at in ((a, place), (b, other)):
+        odd = kind.odd or any(isinstance(p.outline, Poly) for p in kind.solid.prisms)
+        for d, (key, moved) in enumerate(kind.moves.items()):
+            if odd:
+                mm = 2.0 * greatest_mm(moved.one)
+            else:
+                by = kind.shifts[:, d] if at is None else kind.shifts[at : at + 1, d]
+                reach = np.abs(by).max(axis=(0, 1)).reshape(2, 3).max(axis=0)
+                rigid = way is not None and np.allclose(by[..., :3], by[..., 3:], atol=1e-9)
+                mm = float((reach * way).sum() if rigid else reach.sum())
+            most[key] = most.get(key, 0.0) + mm
+    return most
+
+
+def _picked(prisms: Prisms, place: int | None, by: Vec) -> Prisms:
+    picked = prisms if place is None else (prisms[place],)
+    return tuple(shifted(p, by) for p in picked) if any(by) else picked

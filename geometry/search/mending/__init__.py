@@ -1,0 +1,1 @@
+"""The smallest changes that clear a fault, each tried with the full check."""

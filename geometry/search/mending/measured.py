@@ -1,0 +1,288 @@
+"""Changes by an amount, found by the measures: slides, moves of free parts, trims of obstacles.
+
+The measures give where a stack could stand, or how much of an obstacle would have to go, with all
+dimensions as drawn; amounts a little beyond follow, for what tolerances take. Whether one does,
+and what the least is, the full check says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from math import ceil, floor, inf
+
+from catalog.enclosure import Obstacle
+from catalog.model import Direction
+from catalog.shapes import shape_bounds
+from geometry.checks.bolting import slide_room
+from geometry.checks.words import called, slide_text, way_text
+from geometry.edits import (
+    EditError,
+    cut_out_obstacle,
+    nudge,
+    set_slide,
+    trim_obstacle,
+    why_not_cut,
+)
+from geometry.edits.base import need_stack
+from geometry.edits.cut import CUT_NOTE, END_WORDS
+from geometry.finding import Finding
+from geometry.layout import FreePart, Layout, Stack
+from geometry.margins import judged, required_mm
+from geometry.measures.clearance import signed_gap_mm
+from geometry.measures.pose import Way, way
+from geometry.measures.prism import Prism, grown, shifted
+from geometry.measures.shifts import pair_shifts
+from geometry.measures.solid import Solid
+from geometry.measures.tolerance import meets
+from geometry.part_solids import shape_prism
+from geometry.placement import Placed, owner_state
+from geometry.scene import Scene
+from geometry.search.mending.steps import TENTH_MM, Sized, Step, not_below
+
+FARTHEST_MM = 150.0
+"""A free part is moved this far at most: beyond, it is another place and not a nudge."""
+
+MOST_WINDOWS = 3
+"""So many places to stand are looked at in each direction, the nearest first."""
+
+TAKEN_BY_TOLERANCES = (0, 5, 15, 40)
+"""Tenths of a millimetre that are cut off beyond what the measures ask for."""
+
+ENDS: tuple[Direction, ...] = ("-x", "+x", "-y", "+y", "-z", "+z")
+
+
+def slides(scene: Scene, stack: Stack, wanted: Sequence[Finding]) -> Iterator[Step]:
+    """Yield the slides of a stack to where it could stand, by the places its slots leave."""
+    items = scene.items_of(stack)
+    frame = scene.frames[stack.zone]
+    for along, at in enumerate((stack.slide_u_mm, stack.slide_v_mm)):
+        room = slide_room(items, along)
+        if not room.possible or room.most_mm - room.least_mm == inf:
+            continue
+        axis = frame.pose.x if along == 0 else frame.pose.y
+        for sign, most in ((1, room.most_mm - at), (-1, at - room.least_mm)):
+            way_on = axis if sign > 0 else -axis
+            step = _slide_by(scene, stack, along, sign)
+            yield from _places(scene, stack.id, way_on, most, wanted, step)
+            least = max(room.least_mm - at, at - room.most_mm)
+            if most > 0 and least > 0:  # out of its slots: back to their nearer end
+                yield step(ceil(least / TENTH_MM - 1e-6))
+
+
+def _slide_by(scene: Scene, stack: Stack, along: int, sign: int) -> Callable[[int], Step]:
+    frame = scene.frames[stack.zone]
+    family = f"Slide {stack.id} {'uv'[along]}{'+' if sign > 0 else '-'}"
+
+    def by(tenths: int) -> Step:
+        mm = sign * tenths * TENTH_MM
+        du, dv = (mm, 0.0) if along == 0 else (0.0, mm)
+        return Step(
+            f"Slide the stack on {frame.zone.name} {slide_text(frame, (du, dv))}",
+            1.0 + abs(mm) / 100,
+            stack.id,
+            lambda layout: _slid(layout, stack.id, du, dv),
+            "slide",
+            sized=Sized(family, tenths, by),
+        )
+
+    return by
+
+
+def _slid(layout: Layout, stack_id: str, du_mm: float, dv_mm: float) -> Layout:
+    stack = need_stack(layout, stack_id)
+    return set_slide(layout, stack_id, stack.slide_u_mm + du_mm, stack.slide_v_mm + dv_mm)
+
+
+def moves(scene: Scene, one: Placed, wanted: Sequence[Finding]) -> Iterator[Step]:
+    """Yield the moves of a free part to where it could stand, along the six directions."""
+    if not isinstance(one.use, FreePart) or one.use.locked:
+        return
+    for direction in ENDS:
+        yield from _places(
+            scene, one.id, way(direction), FARTHEST_MM, wanted, _move_by(scene, one, way(direction))
+        )
+
+
+def _move_by(scene: Scene, one: Placed, on: Way) -> Callable[[int], Step]:
+    def by(tenths: int) -> Step:
+        mm = tenths * TENTH_MM
+        dx, dy, dz = (mm * w for w in on.vector)
+        return Step(
+            f"Move {called(scene, one.id)} {mm:.1f} mm {way_text(on)}",
+            3.0 + mm / 100,
+            one.id,
+            lambda layout: nudge(layout, one.id, (dx, dy, dz)),
+            "move",
+            sized=Sized(f"Move {one.id} {on.name}", tenths, by),
+        )
+
+    return by
+
+
+def _places(
+    scene: Scene,
+    mover: str,
+    on: Way,
+    most_mm: float,
+    wanted: Sequence[Finding],
+    by: Callable[[int], Step],
+) -> Iterator[Step]:
+    """Yield steps to the nearest places along a way where a stack or free part could stand.
+
+    Of each place its near end, its middle and its far end: tolerances may ask for more than the
+    near end, and on both sides.
+    """
+    above = 0
+    for low, high in _windows(scene, mover, on, most_mm, wanted)[:MOST_WINDOWS]:
+        first, last = max(1, ceil(low / TENTH_MM - 1e-6)), floor(high / TENTH_MM + 1e-6)
+        if last < first:
+            continue
+        for tenths in sorted({first, (first + last) // 2, last}):
+            yield not_below(by(tenths), above)
+        above = last
+
+
+def _windows(
+    scene: Scene, mover: str, on: Way, most_mm: float, wanted: Sequence[Finding]
+) -> list[tuple[float, float]]:
+    """Return the distances along a way (from, to) at which nothing is in the way, margins kept.
+
+    What is short already and not to be mended does not count.
+    """
+    if most_mm < TENTH_MM / 2:
+        return []
+    settings = scene.layout.settings
+    named = [frozenset(finding.ids) for finding in wanted]
+    own = [s for s in scene.movable if mover in (s.stack, s.owner)]
+    theirs = [s for s in scene.solids if s.owner != mover and (s.stack != mover or s.stack is None)]
+    spans: list[tuple[float, float]] = []
+    for a in own:
+        swept: dict[float, list[Prism]] = {}
+        for b in theirs:
+            if not judged(a, b):
+                continue
+            need = required_mm(settings, a, b)
+            if need not in swept:
+                swept[need] = [grown(p, need) for p in a.prisms]
+            pairs = [
+                (lo, hi) if on.sign > 0 else (-hi, -lo)
+                for p in swept[need]
+                for q in b.prisms
+                for lo, hi in pair_shifts(p, q, on.axis)
+            ]
+            here = any(lo < -1e-6 and hi > 1e-6 for lo, hi in pairs)
+            if here and not any({a.owner, b.owner} <= ids for ids in named):
+                continue  # short already, and not asked to be mended
+            spans += [(lo, hi) for lo, hi in pairs if hi > 0 and lo < most_mm]
+    return _gaps(sorted(spans), most_mm)
+
+
+def _gaps(spans: Sequence[tuple[float, float]], most_mm: float) -> list[tuple[float, float]]:
+    """Return what is left of 0 to `most_mm` without some open intervals, given in order."""
+    out = []
+    at = 0.0
+    for low, high in spans:
+        if low > at:
+            out.append((at, min(low, most_mm)))
+        at = max(at, high)
+    if at <= most_mm:
+        out.append((at, most_mm))
+    return out
+
+
+def trims(scene: Scene, obstacle: Obstacle) -> Iterator[Step]:
+    """Yield the cuts of an obstacle that give all that is placed its room, end by end.
+
+    Last comes cutting it out whole. Nothing is yielded for what must not be cut.
+    """
+    if why_not_cut(scene.layout.enclosure, obstacle):
+        return
+    for end in ENDS:
+        step = _trim_by(obstacle, end)
+        extent = _extent_mm(obstacle, end)
+        most = ceil(extent / TENTH_MM) - 1
+        least = _least_trim(scene, obstacle, step, most)
+        if least is None:
+            continue
+        for more in TAKEN_BY_TOLERANCES:
+            if least + more <= most:
+                yield not_below(step(least + more), least - 1)
+    yield Step(
+        f"Cut out {obstacle.name}{CUT_NOTE}",
+        90.0,
+        obstacle.id,
+        lambda layout: cut_out_obstacle(layout, obstacle.id),
+        "cut out",
+        parts=(_trim_family(obstacle), f"Cut out {obstacle.id}"),
+    )
+
+
+def _trim_family(obstacle: Obstacle) -> str:
+    """Return the family of all trims of an obstacle: of two ends the lesser cut is enough."""
+    return f"Trim {obstacle.id}"
+
+
+def _trim_by(obstacle: Obstacle, end: Direction) -> Callable[[int], Step]:
+    def by(tenths: int) -> Step:
+        mm = tenths * TENTH_MM
+        return Step(
+            f"Trim {obstacle.name} by {mm:.1f} mm at its {END_WORDS[end]}{CUT_NOTE}",
+            80.0 + mm / 1000,
+            obstacle.id,
+            lambda layout: trim_obstacle(layout, obstacle.id, end, mm),
+            "trim",
+            sized=Sized(_trim_family(obstacle), tenths, by),
+        )
+
+    return by
+
+
+def _extent_mm(obstacle: Obstacle, end: Direction) -> float:
+    axis = way(end).axis
+    corners = [shape_bounds(shape) for shape in obstacle.shapes]
+    return max(c[1][axis] for c in corners) - min(c[0][axis] for c in corners)
+
+
+def _least_trim(
+    scene: Scene, obstacle: Obstacle, step: Callable[[int], Step], most: int
+) -> int | None:
+    """Return the least tenths of a trim after which no placed solid is short of its margin.
+
+    None when not even the most does.
+    """
+
+    layout = scene.layout
+    whole = next((solid for solid in scene.fixed if solid.id == obstacle.id), None)
+    if whole is None:  # taken out
+        return None
+    _, by = owner_state(layout.enclosure, obstacle.id, layout.states)
+
+    def short(tenths: int) -> bool:
+        cut = step(tenths).edit(layout).enclosure
+        (shapes,) = (one.shapes for one in cut.obstacles if one.id == obstacle.id)
+        left = replace(whole, prisms=tuple(shifted(shape_prism(s), by) for s in shapes))
+        return any(_is_short(scene, one, left) for one in scene.movable)
+
+    try:
+        if most < 1 or short(most):
+            return None
+    except EditError:
+        return None
+    low, high = 0, most
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if short(middle) else (low, middle)
+    return high
+
+
+def _is_short(scene: Scene, a: Solid, b: Solid) -> bool:
+    if not judged(a, b):
+        return False
+    need = required_mm(scene.layout.settings, a, b)
+    if any(
+        a.bounds[k] - b.bounds[k + 3] > need or b.bounds[k] - a.bounds[k + 3] > need
+        for k in range(3)
+    ):
+        return False
+    return not meets(signed_gap_mm(a.prisms, b.prisms), need)

@@ -1,0 +1,155 @@
+"""Changes to where the parts of a stack stand: fans on which face, a pump on which fan, which zone.
+
+None is judged here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.parts import Fan, Pump, PumpReservoir
+from geometry.checks.words import called
+from geometry.edits import EditError, FanPlan, fan_plan, fill_fans, move_item
+from geometry.edits.base import keep_locked, need_stack, with_stack
+from geometry.edits.stacks import in_slots
+from geometry.layout import Item, Layout, Side, Stack
+from geometry.placement import Placed
+from geometry.scene import Scene
+from geometry.search.mending.steps import Edit, Step
+
+SIDES: tuple[Side, Side] = ("inner", "outer")
+
+PLANS: tuple[tuple[FanPlan, float], ...] = (("push", 10.0), ("pull", 10.5))
+"""Fans on one face of a core, and what it costs to take them off the other or to move them."""
+
+
+def fan_plans(scene: Scene, stack: Stack) -> Iterator[Step]:
+    """Yield push-pull to push or to pull, and fans from one face of the core to the other."""
+    layout = scene.layout
+    zone = scene.frames[stack.zone].zone.name
+    for side in SIDES:
+        now = fan_plan(layout, stack, side)
+        fans = [
+            part
+            for layer in stack.side(side)
+            for item in layer.items
+            for part in (layout.part(item.part),)
+            if isinstance(part, Fan)
+        ]
+        if now in (None, "none") or not fans:
+            continue
+        for plan, cost in PLANS:
+            if plan != now:
+                yield Step(
+                    f"Set the fans on {zone} from {now} to {plan}",
+                    cost if now == "push-pull" else cost + 1.0,
+                    stack.id,
+                    _fill(stack.id, side, plan, fans[0]),
+                    "fans",
+                )
+
+
+def _fill(stack: str, side: Side, plan: FanPlan, fan: Fan) -> Edit:
+    return lambda layout: fill_fans(layout, stack, side, plan, fan)
+
+
+def through_plate(scene: Scene, stack: Stack) -> Iterator[Step]:
+    """Yield the moves of each row of fans to the other side of the plate, where the zone has one.
+
+    Nothing may stand there yet.
+    """
+    zone = scene.frames[stack.zone].zone
+    for side, other in (SIDES, SIDES[::-1]):
+        there = zone.outer if other == "outer" else zone.inner
+        if there is None or stack.side(other):
+            continue
+        for layer in stack.side(side):
+            if all(isinstance(scene.layout.part(item.part), Fan) for item in layer.items):
+                which = ", ".join(item.id for item in layer.items)
+                yield Step(
+                    f"Move fans {which} to the {other} side of {zone.name}",
+                    11.5,
+                    stack.id,
+                    _through(stack.id, layer.id, side, other),
+                    "fans",
+                )
+
+
+def _through(stack_id: str, layer_id: str, side: Side, other: Side) -> Edit:
+    def moved(layout: Layout) -> Layout:
+        stack = need_stack(layout, stack_id)
+        layer = next((one for one in stack.side(side) if one.id == layer_id), None)
+        if layer is None or stack.side(other):
+            raise EditError(f"the {other} side of stack {stack_id} is taken")
+        left = tuple(one for one in stack.side(side) if one.id != layer_id)
+        there = in_slots(layout, stack.but(**{side: left, other: (layer,)}))
+        return keep_locked(layout, with_stack(layout, there))
+
+    return moved
+
+
+def other_fans(scene: Scene, one: Placed) -> Iterator[Step]:
+    """Yield the moves of a pump to every other fan on which nothing stands yet."""
+    if not isinstance(one.part, Pump | PumpReservoir) or not isinstance(one.use, Item):
+        return
+    for fan in scene.placed.values():
+        if not (isinstance(fan.part, Fan) and fan.stack and fan.side and fan.last_over):
+            continue
+        index = next(k for k, la in enumerate(fan.stack.side(fan.side)) if la == fan.layer)
+        own = one.stack is not None and one.stack.id == fan.stack.id
+        cell = fan.last_over[0]
+        of_zone = "" if own else f" of {scene.frames[fan.stack.zone].zone.name}"
+        yield Step(
+            f"Move {called(scene, one.id)} to the fan on cell {cell}{of_zone}",
+            12.0 if own else 13.0,
+            one.id,
+            _move(one.id, fan.stack.zone, fan.side, index + 1, cell),
+            "pump",
+        )
+
+
+def _move(item: str, zone: str, side: Side, layer: int, cell: str) -> Edit:
+    return lambda layout: move_item(layout, item, zone, side, layer, cell)
+
+
+def other_places(scene: Scene, stack: Stack) -> Iterator[Step]:
+    """Yield the moves of a whole stack to other cells of its zone, and to empty zones."""
+    layout = scene.layout
+    taken = {s.zone for s in layout.stacks} - {stack.zone}
+    own = scene.frames[stack.zone].zone
+    old = [cell.id for cell in own.cells]
+    used = [old.index(i.cell) for layer in (*stack.inner, *stack.outer) for i in layer.items]
+    first, last = min(used), max(used)
+    for zone in layout.enclosure.zones:
+        if zone.id in taken or not scene.frames[zone.id].present:
+            continue
+        for start in range(len(zone.cells) - (last - first)):
+            if (zone.id, start) == (stack.zone, first):
+                continue
+            cells = {old[k]: zone.cells[start + k - first].id for k in range(first, last + 1)}
+            where = f"to {zone.name}, from cell {zone.cells[start].id}"
+            if zone.id == stack.zone:
+                where = f"along, from cell {zone.cells[start].id}"
+            yield Step(
+                f"Move the stack on {own.name} {where}",
+                8.0 if zone.id == stack.zone else 40.0,
+                stack.id,
+                _to_zone(stack.id, zone.id, cells),
+                "zone",
+            )
+
+
+def _to_zone(stack_id: str, zone: str, cells: dict[str, str]) -> Edit:
+    def moved(layout: Layout) -> Layout:
+        stack = need_stack(layout, stack_id)
+        sides = {
+            side: tuple(
+                layer.but(items=tuple(i.but(cell=cells[i.cell]) for i in layer.items))
+                for layer in stack.side(side)
+            )
+            for side in SIDES
+        }
+        there = in_slots(layout, stack.but(zone=zone, slide_u_mm=0.0, slide_v_mm=0.0, **sides))
+        return keep_locked(layout, with_stack(layout, there))
+
+    return moved

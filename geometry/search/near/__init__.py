@@ -1,0 +1,1 @@
+"""What nearly fits, and what would let it in."""

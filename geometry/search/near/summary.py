@@ -1,0 +1,81 @@
+"""Near misses as plain values: small, and fit to be handed to another process."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from geometry.edits import CUT_NOTE
+from geometry.layout import Layout
+from geometry.search.near.misses import NearMiss, NearMisses
+from geometry.search.near.words import gain_text, miss_text
+
+
+@dataclass(frozen=True, eq=False)
+class LetIn:
+    """A single change that lets a near miss in; `cuts` when it cuts the enclosure, for good."""
+
+    name: str
+    cuts: bool
+    layout: Layout
+
+    @property
+    def plain_name(self) -> str:
+        """The change without the note that it cuts, for where that is told beside it."""
+        return self.name.replace(CUT_NOTE, "")
+
+
+@dataclass(frozen=True, eq=False)
+class NearSummary:
+    """A near miss: what it is, what it would gain over every row, why it is refused.
+
+    `short_mm` is by how much its worst fault falls short of the margin; `layout` is refused.
+    """
+
+    what: str
+    zone: str
+    gain: str
+    gains: Mapping[str, float]
+    refused_for: tuple[str, ...]
+    short_mm: float
+    relaxations: tuple[LetIn, ...]
+    layout: Layout
+
+
+@dataclass(frozen=True, eq=False)
+class NearFound:
+    """The near misses found so far; so many layouts were looked at of so many that there are.
+
+    `cutting` tells that relaxations which cut the enclosure were looked at too.
+    """
+
+    found: tuple[NearSummary, ...]
+    looked_at: int
+    of: int
+    cutting: bool
+    done: bool
+
+
+def near_found(state: NearMisses, *, cutting: bool) -> NearFound:
+    """Return near misses as plain values."""
+    found = tuple(near_summary(miss) for miss in state.found)
+    return NearFound(found, state.looked_at, state.of, cutting, state.done)
+
+
+def near_summary(miss: NearMiss) -> NearSummary:
+    """Return one near miss as a plain value."""
+    return NearSummary(
+        miss_text(miss),
+        miss.zone,
+        gain_text(miss),
+        dict(miss.gains),
+        tuple(fault.title for fault in miss.refused_for),
+        miss.short_mm,
+        tuple(LetIn(one.name, one.cuts, one.layout) for one in miss.relaxations),
+        miss.layout,
+    )
+
+
+def with_cuts(found: Sequence[NearSummary]) -> bool:
+    """Whether any relaxation cuts the enclosure, so that the caution is due."""
+    return any(one.cuts for miss in found for one in miss.relaxations)

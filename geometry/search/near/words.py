@@ -1,0 +1,45 @@
+"""Near misses and relaxations in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from geometry.search.answers import MEASURES
+from geometry.search.near.misses import LEAST_GAIN, NearMiss, NearMisses
+
+FAULTS_TOLD = 3
+
+
+def gain_text(miss: NearMiss) -> str:
+    """Say how much more of what a near miss has than every row: "+156 area cm2"."""
+    return ", ".join(
+        f"+{gain:.0f} {MEASURES[key].key} {MEASURES[key].unit}".rstrip()
+        for key, gain in miss.gains.items()
+        if gain > LEAST_GAIN
+    )
+
+
+def miss_text(miss: NearMiss) -> str:
+    """Say what a near miss is: "row 1 with Exchanger 3 x 140, 30 mm on front wall"."""
+    with_what = f"{miss.holds} on {miss.zone_name}"
+    return f"row {miss.row} with {with_what}" if miss.row else with_what
+
+
+def refused_text(miss: NearMiss) -> str:
+    """Say why a near miss is refused: the titles of its first faults, and how many more."""
+    titles = [fault.title for fault in miss.refused_for]
+    more = len(titles) - FAULTS_TOLD
+    return "; ".join(titles[:FAULTS_TOLD] + ([f"and {more} more"] if more > 0 else []))
+
+
+def near_text(near: NearMisses) -> str:
+    """Say how far the look for near misses has come."""
+    if not near.looked_at:
+        return f"near misses: {near.of} stacks would be more"
+    so_far = f"{len(near.found)} so far" if near.found else "none so far"
+    return f"near misses: {near.looked_at} of {near.of} looked at, {so_far}"
+
+
+def any_cut(found: Sequence[NearMiss]) -> bool:
+    """Whether any relaxation of some near misses cuts the enclosure, so that the caution is due."""
+    return any(one.cuts for miss in found for one in miss.relaxations)
