@@ -12,7 +12,7 @@ import pytest
 from one_fan_box import one_fan_box
 from PIL import Image
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 MM_PER_INCH = 25.4
 SCREENS = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
 

@@ -20,7 +20,7 @@ from app import __version__
 from app.__main__ import QtDesk
 from app.cli.main import COMMANDS, command_named, run
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 GAPWRIGHT = [sys.executable, "-m", "app"]
 
 
