@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QApplication
 from ui_hand import Hand
 
 from app.ui.board.gestures import PartDrag
-from app.ui.board.picture import BEHIND
+from app.ui.board.picture import BEHIND, BoardPicture
 from app.ui.live_check import LiveCheck
 from app.ui.window import MainWindow
 
@@ -175,7 +175,7 @@ def dragged(window: MainWindow, me: Hand, owner: str, step: Step, moves: int) ->
 
     with (
         timed(LiveCheck, "ask", checked),
-        timed(picture.BoardPicture, "_show_over", laid_out),
+        timed(BoardPicture, "_show_over", laid_out),
     ):
         for k in range(moves + WARM_UP):
             now = move = Move()
