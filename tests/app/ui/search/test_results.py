@@ -1,0 +1,237 @@
+"""What was found, in the panel: looked at, compared, sorted, applied and taken elsewhere."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtTest import QTest
+
+from app.ui.search.worker import Told
+from geometry.edits import set_margin, set_name
+from geometry.layout_file import read_layout
+from geometry.search.near.summary import LetIn, NearFound, NearSummary
+
+if TYPE_CHECKING:
+    from pytestqt.qtbot import QtBot
+
+    from app.ui.search.panel import SearchPanel
+    from app.ui.window import MainWindow
+
+
+def test_a_row_under_the_pointer_is_previewed_and_leaving_puts_the_board_back(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    before = window.session.document.layout
+    table = panel.results.table
+    row = panel.results.model.listed[0]
+    place = table.visualRect(panel.results.model.index_of(row.number)).center()
+    QTest.mouseMove(table.viewport(), place - QPoint(3, 0))
+    QTest.mouseMove(table.viewport(), place)
+    qtbot.waitUntil(lambda: panel.preview.shown is row, timeout=3_000)
+    assert window.session.layout.stacks == row.layout.stacks
+    assert "PREVIEW" in [label.text() for label in _labels(panel.preview.mark)]
+    assert f"Row {row.number}" in panel.preview.mark.text
+    assert window.session.document.layout is before
+    assert not window.session.document.can_undo
+    QTest.mouseMove(window.board, QPoint(5, 5))
+    table.leaveEvent(None)  # type: ignore[arg-type]
+    assert panel.preview.shown is None
+    assert panel.preview.mark.text == ""
+    assert window.session.layout is before
+
+
+def test_arrow_keys_preview_and_escape_puts_the_board_back(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    table = panel.results.table
+    first, second = panel.results.model.listed[:2]
+    window.activateWindow()
+    table.setFocus()
+    qtbot.waitUntil(table.hasFocus, timeout=3_000)
+    table.select_rows(first.number)
+    while table.current is not second:
+        QTest.keyClick(table, Qt.Key.Key_Down)
+    qtbot.waitUntil(lambda: panel.preview.shown is second, timeout=3_000)
+    QTest.keyClick(table, Qt.Key.Key_Escape)
+    assert panel.preview.shown is None
+    assert not window.session.trying
+
+
+def test_enter_applies_a_row_as_one_edit_that_undo_takes_back(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    before = window.session.document.layout
+    row = panel.results.model.listed[0]
+    panel.results.table.select_rows(row.number)
+    QTest.keyClick(panel.results.table, Qt.Key.Key_Return)
+    assert window.session.document.layout == row.layout
+    assert window.session.document.undo_name == f"Apply combination {row.number}"
+    assert not panel.changed.isVisible(), "what stands on the searched zones does not count"
+    window.session.undo()
+    assert window.session.document.layout is before
+
+
+def test_a_layout_that_was_changed_is_asked_about_and_its_edits_stay(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    row = panel.results.model.listed[0]
+    window.session.apply("Name", lambda la: set_name(la, "Another name"))
+    assert not panel.changed.isVisible(), "a name changes nothing of what fits"
+    window.session.apply("Margin", lambda la: set_margin(la, 1.0))
+    assert panel.changed.isVisible()
+    panel.apply(row)
+    assert window.session.document.undo_name == "Margin", "nothing is applied before it is asked"
+    assert panel.changed.anyway.isVisible()
+    panel.changed.anyway.click()
+    layout = window.session.document.layout
+    assert layout.stacks == row.layout.stacks
+    assert (layout.settings.margin_mm, layout.name) == (1.0, "Another name")
+    window.session.undo()
+    window.session.undo()
+    assert not panel.changed.isVisible()
+
+
+def test_two_rows_are_compared_with_their_differences(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    first, second = panel.rows[:2]
+    panel.results.table.select_rows(first.number, second.number)
+    panel.results.compare_button.click()
+    assert panel.results.tabs.currentWidget() is panel.results.compare
+    lines = {line[0]: line[1:] for line in panel.results.compare.lines}
+    volume = [f"{row.figures['volume']:,.0f}" for row in panel.results.table.selected]
+    assert list(lines["Core volume (cm³)"][:2]) == volume
+    assert lines["Core volume (cm³)"][2].endswith(("better", "worse"))
+    bold = panel.results.compare.table.item(1, 1).font().bold()
+    assert bold, "what differs is told by weight as well"
+
+
+def test_sorting_filtering_and_an_empty_list_say_what_to_do(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    results = panel.results
+    volumes = [row.figures["volume"] for row in panel.rows]
+    results.table.sortByColumn(2, Qt.SortOrder.AscendingOrder)
+    assert results.model.listed[0].figures["volume"] == min(volumes)
+    results.table.sortByColumn(-1, Qt.SortOrder.AscendingOrder)
+    assert results.model.listed[0].number == 1
+    results.filter.limits["volume"][0].setText("1e9")
+    assert not results.model.listed
+    assert "No row passes the filter" in results.empty.text()
+    results.filter.clear.click()
+    assert len(results.model.listed) == len(panel.rows)
+    tip = results.model.headerData(4, Qt.Orientation.Horizontal, Qt.ItemDataRole.ToolTipRole)
+    assert "mm" in tip
+
+
+def test_rows_go_to_a_file_to_the_clipboard_and_to_a_layout(
+    searched: tuple[MainWindow, SearchPanel], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window, panel = searched
+    table, made = tmp_path / "rows.csv", tmp_path / "row.json"
+    monkeypatch.setattr(panel.dialogs, "to_csv", lambda _: table)
+    monkeypatch.setattr(panel.dialogs, "to_layout", lambda _: made)
+    panel.results.csv.click()
+    assert table.read_bytes().count(b"\r\n") == len(panel.rows) + 1
+    panel.results.table.select_rows(2)
+    menu = panel.results.menu()
+    assert menu is not None
+    texts = {action.text().replace("&", ""): action for action in menu.actions()}
+    assert {"Preview on the board", "Apply", "Write as layout file…", "Copy"} <= set(texts)
+    texts["Write as layout file…"].trigger()
+    assert read_layout(made).stacks == panel.rows[1].layout.stacks
+    assert json.loads(made.read_text(encoding="utf-8"))["format"] == "gapwright-layout"
+    texts["Copy"].trigger()
+    assert QGuiApplication.clipboard().text().split("\n")[1].startswith("2\t")
+    monkeypatch.setattr(panel.dialogs, "to_csv", lambda _: tmp_path / "nowhere" / "rows.csv")
+    panel.results.csv.click()
+    assert "nowhere" in window.notice.text
+
+
+def test_what_excludes_what_is_a_matrix_with_the_solids_and_the_mm(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    assert panel.answer is not None
+    exclusions = panel.answer.exclusions
+    assert exclusions, "thick stacks on both zones do not go together in this room"
+    matrix = panel.results.matrix
+    texts = {
+        matrix.table.item(a, b).text()
+        for a in range(matrix.table.rowCount())
+        for b in range(matrix.table.columnCount())
+        if matrix.table.item(a, b) is not None
+    }
+    one = exclusions[0]
+    assert any(f"{one.short_mm:.1f} mm short" in text for text in texts)
+    for a in range(matrix.table.rowCount()):
+        for b in range(matrix.table.columnCount()):
+            item = matrix.table.item(a, b)
+            if item is not None and "short" in item.text():
+                matrix.table.setCurrentCell(a, b)
+                assert "is in the way of" in matrix.sentence.text()
+                return
+    raise AssertionError("no cell tells an exclusion")
+
+
+def test_the_largest_of_each_zone_are_listed(searched: tuple[MainWindow, SearchPanel]) -> None:
+    _, panel = searched
+    table = panel.results.largest.table
+    whats = [(table.item(k, 0).text(), table.item(k, 1).text()) for k in range(table.rowCount())]
+    assert ("front zone", "thickest") in whats
+    assert panel.answer is not None
+    assert len(whats) == len(panel.answer.largest)
+
+
+def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    before = window.session.document.layout
+    layout = before.but(settings=before.settings.but(margin_mm=1.5))
+    change = LetIn("ask for a margin of 1.5 mm", cuts=False, layout=layout.but(name="Other"))
+    cut = LetIn("trim the peg by 3 mm", cuts=True, layout=layout)
+    miss = NearSummary(
+        "row 1 with a thick core", "front-zone", "+432 volume cm3", {"volume": 432.0},
+        ("Core is 0.5 mm short",), 0.5, (change, cut), before,
+    )  # fmt: skip
+    near = NearFound((miss,), 3, 3, cutting=True, done=True)
+    panel.job.told.emit(Told("done", near=near, ended=True))
+    panel.job.finished.emit()
+    view = panel.results.near
+    assert panel.results.tabs.tabText(4) == "Near misses (1)"
+    top = view.tree.topLevelItem(0)
+    texts = [top.child(k).text(0) for k in range(top.childCount())]
+    assert texts == [change.name, f"CUTS THE ENCLOSURE: {cut.name}"]
+    assert not view.caution.isHidden()
+    view.tree.itemEntered.emit(top.child(0), 0)
+    qtbot.waitUntil(lambda: panel.preview.shown is change, timeout=3_000)
+    assert window.session.layout.settings.margin_mm == 1.5
+    assert window.session.document.layout is before
+    view.tree.setCurrentItem(top.child(0))
+    QTest.keyClick(view.tree, Qt.Key.Key_Return)
+    now = window.session.document.layout
+    assert (now.settings.margin_mm, now.name) == (1.5, before.name)
+    assert window.session.document.undo_name == change.name
+    panel.apply_change(cut)
+    assert window.session.document.undo_name == change.name, "the ground is another one now"
+    assert "search again" in panel.changed.text.text()
+    window.session.undo()
+    assert window.session.document.layout is before
+
+
+def _labels(widget: object) -> list[object]:
+    from PySide6.QtWidgets import QLabel
+
+    return list(widget.findChildren(QLabel))  # type: ignore[attr-defined]
