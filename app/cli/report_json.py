@@ -17,8 +17,9 @@ from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
 from geometry.checks.survey import Survey
 from geometry.checks.tolerated import depth_figure, finding_figure
+from geometry.depths import standing_out
 from geometry.edits import cut_lines
-from geometry.finding import Finding, Leftover, Report, StackDepth
+from geometry.finding import Finding, LayerSpan, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
 from geometry.stackup.sums import COVERAGE
 from geometry.stackup.sums import Figure as StackUpFigure
@@ -129,7 +130,10 @@ class NotRunEntry(Model):
 
 
 class LayerEntry(Model):
-    """One layer of a stack, measured from the datum of its side."""
+    """One layer of a stack, or what stands out of it, measured from the datum of its side.
+
+    The id is that of the layer, or of the solid that stands out.
+    """
 
     id: str
     name: str
@@ -155,6 +159,10 @@ class StackEntry(Model):
     stack: str
     side: Literal["inner", "outer"]
     layers: tuple[LayerEntry, ...]
+    standing_out: Annotated[
+        LayerEntry | None,
+        Field(description="with it the layers reach total_mm; null where they do alone"),
+    ]
     total_mm: float
     clear_depth_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
@@ -227,7 +235,7 @@ def report_file(file: str, checked: Checked) -> ReportFile:
         not_run=tuple(
             NotRunEntry(kind=note.kind, ids=note.ids, reason=note.reason) for note in report.not_run
         ),
-        stacks=tuple(_stack(depth, report) for depth in report.depths),
+        stacks=tuple(_stack(depth, checked) for depth in report.depths),
         nearest=() if report.survey is None else tuple(_nearest(report.survey)),
     )
 
@@ -271,20 +279,23 @@ def _finding(number: int, found: Finding, names: dict[str, str], report: Report)
     )
 
 
-def _stack(depth: StackDepth, report: Report) -> StackEntry:
+def _stack(depth: StackDepth, checked: Checked) -> StackEntry:
+    out = standing_out(checked.scene, depth)
     return StackEntry(
         stack=depth.stack,
         side=depth.side,
-        layers=tuple(
-            LayerEntry(id=span.layer, name=span.name, base_mm=span.base_mm, top_mm=span.top_mm)
-            for span in depth.layers
-        ),
+        layers=tuple(map(_layer, depth.layers)),
+        standing_out=None if out is None else _layer(out),
         total_mm=depth.total_mm,
         clear_depth_mm=_finite(depth.clear_mm),
         leftover_mm=_finite(depth.least.mm),
         limited_by=depth.least.limited_by,
-        cells=tuple(_cell(left, report) for left in depth.cells),
+        cells=tuple(_cell(left, checked.report) for left in depth.cells),
     )
+
+
+def _layer(span: LayerSpan) -> LayerEntry:
+    return LayerEntry(id=span.layer, name=span.name, base_mm=span.base_mm, top_mm=span.top_mm)
 
 
 def _cell(left: Leftover, report: Report) -> CellEntry:

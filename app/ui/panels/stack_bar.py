@@ -14,7 +14,8 @@ from app.drawing.primitives import Ink
 from app.ui.skin import Skin
 from app.ui.units import figure_text, length_text
 from catalog.parts import Part, PartKind
-from geometry.finding import StackDepth
+from geometry.depths import standing_out
+from geometry.finding import LayerSpan, StackDepth
 from geometry.scene import Scene
 
 SHORT_NAMES: dict[PartKind, str] = {
@@ -55,6 +56,8 @@ class StackBar(QWidget):
         super().__init__(parent)
         self._skin = skin
         self._spans: tuple[_Span, ...] = ()
+        self._total_mm = 0.0
+        self._out: LayerSpan | None = None
         self._left_mm = 0.0
         self._length_mm = 1.0
         self._stale = False
@@ -74,7 +77,8 @@ class StackBar(QWidget):
         self._spans, self._stale, self._known = (), stale, depth is not None
         if depth is not None:
             kinds = _layer_parts(scene, depth.stack)
-            self._left_mm = depth.least.mm
+            self._out = standing_out(scene, depth)
+            self._total_mm, self._left_mm = depth.total_mm, depth.least.mm
             self._spans = tuple(
                 _Span(
                     span.layer,
@@ -100,20 +104,26 @@ class StackBar(QWidget):
         if not self._known:
             return "Stack to scale: checking…"
         unit = self._skin.unit
-        layers = ", ".join(
-            f"{s.name} {figure_text(s.top_mm - s.base_mm, unit)}" for s in self._spans
-        )
-        return f"Stack to scale: {layers}; leftover {length_text(self._left_mm, unit)}"
+        layers = ", ".join(f"{s.name} {figure_text(_thick_mm(s), unit)}" for s in self._spans)
+        out = f"; stands out {figure_text(_thick_mm(self._out), unit)}" if self._out else ""
+        return f"Stack to scale: {layers}{out}; leftover {length_text(self._left_mm, unit)}"
 
     @property
     def _bar(self) -> QRectF:
         return QRectF(1.5, 3.5, self.width() - 3.0, self.height() - 8.0)
 
-    def _rect(self, span: _Span) -> QRectF:
+    @property
+    def _rest(self) -> QRectF:
+        """The room beyond all that is stacked."""
+        bar = self._bar
+        left = bar.left() + bar.width() * self._total_mm / self._length_mm
+        return QRectF(left, bar.top(), bar.right() - left, bar.height())
+
+    def _rect(self, span: _Span | LayerSpan) -> QRectF:
         bar = self._bar
         scale = bar.width() / self._length_mm
-        width = (span.top_mm - span.base_mm) * scale
-        return QRectF(bar.left() + span.base_mm * scale, bar.top(), width, bar.height())
+        left = bar.left() + span.base_mm * scale
+        return QRectF(left, bar.top(), _thick_mm(span) * scale, bar.height())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint layers, what is left, and the clear depth as a frame."""
@@ -128,6 +138,8 @@ class StackBar(QWidget):
             painter.drawText(bar, Qt.AlignmentFlag.AlignCenter, "checking…")
             return
         self._paint_rest(painter, bar)
+        if self._out is not None:
+            self._paint_out(painter, self._out)
         for span in self._spans:
             self._paint_layer(painter, span)
         painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -144,17 +156,31 @@ class StackBar(QWidget):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(QPen(QColor(self._skin.chrome.accent), 2.4))
             painter.drawRect(rect.adjusted(2.5, 2.5, -2.5, -2.5))
-        figure = figure_text(span.top_mm - span.base_mm, self._skin.unit)
+        self._write(painter, rect, span.short, _thick_mm(span))
+
+    def _paint_out(self, painter: QPainter, out: LayerSpan) -> None:
+        """Paint what stands out beyond the last layer: it takes depth, and is no layer."""
+        rect = self._rect(out)
+        colour = QColor(self._skin.theme.stroke(Ink.FITTING))
+        painter.setPen(QPen(colour, 1.0, Qt.PenStyle.DashLine))
+        painter.setBrush(QColor(self._skin.theme.fill(Ink.FITTING)))
+        painter.drawRect(rect)
+        self._write(painter, rect, "out", _thick_mm(out))
+
+    def _write(self, painter: QPainter, rect: QRectF, word: str, mm: float) -> None:
+        """Write a word over its figure, upright where that does not fit."""
+        theme = self._skin.theme
+        figure = figure_text(mm, self._skin.unit)
         painter.setPen(QColor(theme.stroke(Ink.TEXT)))
         metrics = painter.fontMetrics()
         wide = rect.width() - 4
-        lines = [t for t in (span.short, figure) if metrics.horizontalAdvance(t) <= wide]
+        lines = [t for t in (word, figure) if metrics.horizontalAdvance(t) <= wide]
         if not lines and metrics.height() <= wide:
             painter.save()
             painter.translate(rect.center())
             painter.rotate(-90)
             turned = QRectF(-rect.height() / 2, -rect.width() / 2, rect.height(), rect.width())
-            painter.drawText(turned, Qt.AlignmentFlag.AlignCenter, f"{span.short} {figure}")
+            painter.drawText(turned, Qt.AlignmentFlag.AlignCenter, f"{word} {figure}")
             painter.restore()
             return
         painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, "\n".join(lines))
@@ -162,10 +188,7 @@ class StackBar(QWidget):
     def _paint_rest(self, painter: QPainter, bar: QRectF) -> None:
         """Paint what is left as open room; what is short as a hatch over the last layers."""
         theme = self._skin.theme
-        top = max((span.top_mm for span in self._spans), default=0.0)
-        scale = bar.width() / self._length_mm
-        rest = QRectF(bar.left() + top * scale, bar.top(), 0.0, bar.height())
-        rest.setRight(bar.right())
+        rest = self._rest
         if math.isinf(self._left_mm) or self._left_mm >= 0:
             text = (
                 "open" if math.isinf(self._left_mm) else figure_text(self._left_mm, self._skin.unit)
@@ -179,8 +202,8 @@ class StackBar(QWidget):
                 painter.drawText(rest, Qt.AlignmentFlag.AlignCenter, text)
             painter.restore()
             return
-        short = QRectF(bar.left() + (top + self._left_mm) * scale, bar.top() - 3, 0, 0)
-        short.setRight(bar.left() + top * scale)
+        missing = self._left_mm * bar.width() / self._length_mm
+        short = QRectF(rest.left() + missing, bar.top() - 3, -missing, 0)
         short.setBottom(bar.bottom() + 4)
         painter.fillRect(
             short, QBrush(QColor(theme.stroke(Ink.BLOCKED)), Qt.BrushStyle.BDiagPattern)
@@ -190,8 +213,13 @@ class StackBar(QWidget):
         """Tell the name of the layer under the pointer."""
         span = self._span_at(event)
         if span is not None:
-            mm = length_text(span.top_mm - span.base_mm, self._skin.unit)
-            QToolTip.showText(event.globalPosition().toPoint(), f"{span.name}, {mm}", self)
+            QToolTip.showText(event.globalPosition().toPoint(), self._tip(span.name, span), self)
+        elif self._out is not None and self._rect(self._out).contains(event.position()):
+            tip = self._tip(f"Stands out beyond the last layer: {self._out.name}", self._out)
+            QToolTip.showText(event.globalPosition().toPoint(), tip, self)
+
+    def _tip(self, name: str, span: _Span | LayerSpan) -> str:
+        return f"{name}, {length_text(_thick_mm(span), self._skin.unit)}"
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Choose the layer under the pointer."""
@@ -201,6 +229,10 @@ class StackBar(QWidget):
 
     def _span_at(self, event: QMouseEvent) -> _Span | None:
         return next((s for s in self._spans if self._rect(s).contains(event.position())), None)
+
+
+def _thick_mm(span: _Span | LayerSpan) -> float:
+    return span.top_mm - span.base_mm
 
 
 def _layer_parts(scene: Scene, stack_id: str) -> dict[str, tuple[Part, frozenset[str]]]:

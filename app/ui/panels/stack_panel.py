@@ -26,6 +26,7 @@ from app.ui.panels.stack_texts import (
     leftover_text,
     limit_text,
     slots_text,
+    standing_text,
 )
 from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.session import Session
@@ -70,6 +71,7 @@ class StackPanel(QWidget):
         self.bar.layer_clicked.connect(self._select_layer)
         self._figures = wrapping()
         self._figures.setTextFormat(Qt.TextFormat.RichText)
+        self._standing = muted()
         self._limit = muted()
         self.tolerance = muted()
         self._empty = muted()
@@ -144,6 +146,7 @@ class StackPanel(QWidget):
         details.setSpacing(6)
         details.addWidget(self.bar)
         details.addWidget(self._figures)
+        details.addWidget(self._standing)
         details.addWidget(self._limit)
         details.addWidget(self.tolerance)
         details.addWidget(self._fans_title)
@@ -247,7 +250,7 @@ class StackPanel(QWidget):
         unit = self._skin.unit
         if depth is None:
             self._figures.setText("Checking…")
-            self._limit.setText("")
+            standing, limit = "", ""
         else:
             total = f"total {length_text(depth.total_mm, unit)}"
             loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
@@ -255,7 +258,11 @@ class StackPanel(QWidget):
             if self._session.stale:
                 words.append("checking…")
             self._figures.setText(" &nbsp; ".join(w.replace(" ", "&nbsp;") for w in words))
-            self._limit.setText(limit_text(depth, unit))
+            standing = standing_text(scene, depth, unit)
+            limit = limit_text(depth, unit)
+        self._standing.setText(standing)
+        self._standing.setVisible(bool(standing))
+        self._limit.setText(limit)
         self._show_tolerance(depth)
         plan = fan_plan(self._session.layout, stack, side)
         for one, button in self.plan_buttons.items():

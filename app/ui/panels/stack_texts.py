@@ -9,6 +9,7 @@ from app.ui.units import Unit, figure_text, length_text
 from catalog.enclosure import Zone
 from catalog.parts import Exchanger, Fan, Part, part_cells, top_cells
 from catalog.shapes import Cell
+from geometry.depths import standing_out
 from geometry.drop import drop_targets
 from geometry.edits import insert_item, insert_row
 from geometry.finding import StackDepth
@@ -22,6 +23,14 @@ def leftover_text(depth: StackDepth, unit: Unit) -> str:
     if left < 0:
         return f"{length_text(-left, unit)} short"
     return f"leftover {length_text(left, unit)}"
+
+
+def standing_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
+    """Return what stands out beyond the last layer, up to the total; empty where nothing does."""
+    out = standing_out(scene, depth)
+    if out is None:
+        return ""
+    return f"stands out: {out.name} {length_text(out.top_mm - out.base_mm, unit)}"
 
 
 def limit_text(depth: StackDepth, unit: Unit) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from small_rooms import exchanger, fan, fan_layer, layout, one, room, row, stack, zone
 
+from app.cli.report_json import report_file
 from app.cli.report_table import report_lines
 from geometry.checks.runner import check_layout
 
@@ -41,3 +42,22 @@ def test_layers_and_what_stands_out_add_up_to_the_total() -> None:
         "Exchanger 1 x 120, 30 30.0, Fan 120 x 15 15.0; "
         "stands out: Fitting 24 x 20 on port p1 of Exchanger 1 x 120, 30 9.0" in text
     )
+
+
+def test_the_report_as_json_has_what_stands_out_too() -> None:
+    # Exchanger 30 + fan 15 = 45; the fittings stand on the exchanger and end 54 off the roof.
+    core, blower = exchanger(1, 30), fan(15)
+    roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(1))
+    fans = fan_layer("A", blower, ["c1"])
+    both = layout(
+        room((300, 200, 200), [roof]),
+        [core, blower],
+        [stack("S", "roof-zone", one("E", core), fans)],
+    )
+    (told,) = report_file("box.json", check_layout(both)).stacks
+    assert told.standing_out is not None
+    assert told.standing_out.id == "E/fitting:p1"
+    assert (told.standing_out.base_mm, told.standing_out.top_mm, told.total_mm) == (45, 54, 54)
+    alone = layout(room((300, 200, 200), [roof]), [blower], [stack("S", "roof-zone", fans)])
+    (told,) = report_file("box.json", check_layout(alone)).stacks
+    assert told.standing_out is None
