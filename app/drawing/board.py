@@ -3,7 +3,8 @@
 Keys, from the back to the front: `wall:<view>`, `zone:<view>:<zone>`, `solid:<view>:<owner>`,
 `hidden:<view>:<owner>`, `keep-out:<view>:<owner>`, `label:<view>:<owner>`,
 `zone-name:<view>:<zone>`, `selected:<view>:<owner>`, `overall:<view>`, `title:<view>`,
-`stack:<view>:<stack>:<side>`, `depth:<stack>:<side>`, `marks:<view>:<n>`, `finding:<n>`.
+`stack:<view>:<stack>:<side>`, `depth:<stack>:<side>`, `marks:<view>:<n>`, `finding:<n>`,
+`cut:<view>:<obstacle>:<end>`, `cut-mark:<view>:<obstacle>:<end>`.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from app.drawing.board_notes import (
     placed_balloons,
 )
 from app.drawing.board_parts import view_groups
+from app.drawing.cut_marks import cut_groups
 from app.drawing.drafting import Drafting
 from app.drawing.frame import BoardFrame, BoardSettings, ViewFrame, union_bounds
 from app.drawing.making import BoardMemory, Making, Shows
@@ -130,12 +132,14 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group | None]:
     yield None
     chains = list(chain_groups(making, figures))
     chained = tuple(box for _, boxes in chains for box in boxes)
+    cuts = cut_groups(making, (*figures, *chained))
+    cut_boxes = tuple(box for _, boxes in cuts for box in boxes)
     lines = (*leaders, *(line for group, _ in chains for line in _lines(group)))
-    kept_clear = (*figures, *chained, *mark_boxes(marks))
+    kept_clear = (*figures, *chained, *cut_boxes, *mark_boxes(marks))
     for view in making.frame.views:
         yield None
         yield from view_groups(making, view, ordered[view.name], kept_clear, lines)
-    for group, boxes in (*overall_groups(making), *chains):
+    for group, boxes in (*overall_groups(making), *chains, *cuts):
         extents.extend(boxes)
         yield group
     yield from marks

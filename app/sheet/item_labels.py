@@ -7,11 +7,13 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 from typing import TYPE_CHECKING
 
+from app.drawing.cut_marks import cut_text
 from app.drawing.owners import Shown, owners_of, solid_ink
 from app.drawing.primitives import XY, Bounds, Ink, Text
 from app.drawing.views import far_to_near
 from app.sheet.paper_view import PaperView
 from app.sheet.scaled import text_box
+from geometry.cut_off import cut_off
 from geometry.measures.solid import Role
 
 if TYPE_CHECKING:
@@ -80,7 +82,7 @@ class ViewLabels:
             bodies = tuple(one for one in shown.hard if one not in fittings)
             over = [*covers, *(_boxes(view, fittings) if bodies else ())]
             places[shown.owner] = _place(shown, bodies or fittings, over, view)
-        return cls(view, places, tuple(names))
+        return cls(view, places, (*names, *_cut_out_names(checked, view)))
 
     def keep_off(self, hurdles: Sequence[XY]) -> None:
         """Let later labels stay clear of some points: the ends of leaders."""
@@ -142,6 +144,15 @@ class ViewLabels:
                 self.texts.append(replace(label, at=(x, y)))
                 return True
         return False
+
+
+def _cut_out_names(checked: Checked, view: PaperView) -> Iterator[tuple[str, _Place]]:
+    """Yield what marks an obstacle as cut out, with its initial outline, over all else."""
+    layout = checked.scene.layout
+    for piece in cut_off(layout.enclosure, layout.states):
+        if piece.end is None:
+            boxes = tuple(view.box(one.bounds) for one in piece.prisms)
+            yield cut_text(piece), _Place(boxes, (), Ink.PAPER)
 
 
 def _place(

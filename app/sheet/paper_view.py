@@ -44,7 +44,7 @@ class PaperView:
         return scaled(primitive, self.factor, (-x0 * self.factor, -y0 * self.factor))
 
 
-KEPT_KINDS = ("wall", "zone", "solid", "hidden", "keep-out", "marks")
+KEPT_KINDS = ("wall", "zone", "solid", "hidden", "keep-out", "cut", "marks")
 """Groups of the board that a sheet shows; dimensions, balloons and names are its own."""
 
 

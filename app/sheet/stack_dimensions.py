@@ -1,4 +1,4 @@
-"""Which lengths are dimensioned beside each view: overall sizes, and every stack's depth."""
+"""Which lengths are dimensioned beside each view: sizes, stacks' depths, what was cut off."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from math import isinf
 from typing import TYPE_CHECKING
 
+from app.drawing.cut_marks import cut_text
+from app.drawing.frame import union_bounds
 from app.drawing.primitives import Ink
 from app.drawing.words import leftover_word
 from app.sheet.dimension_lines import Edge, Span
 from app.sheet.paper_view import PaperView
 from app.sheet.words import figure_mm, plain_mm
+from geometry.cut_off import cut_off
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -49,9 +52,9 @@ class _Measure:
 def spans_of(checked: Checked, view: PaperView, edge: Edge) -> list[Span]:
     """Return the dimensions of one edge of a view, those to go nearest to it first.
 
-    Depths come first, then the inner cavity, then the outer shape. A length that another view
-    shows is left to that view (ISO 129-1: each dimension once): x and z stand at the side view,
-    y at the bottom view.
+    What was cut off comes first, then depths, the inner cavity, the outer shape. A length that
+    another view shows is left to that view (ISO 129-1: each dimension once): x and z stand at the
+    side view, y at the bottom view.
     """
     axis = (view.frame.right if edge == "top" else view.frame.down).axis
     if edge == "top" and view.frame.name == "bottom":
@@ -62,9 +65,21 @@ def spans_of(checked: Checked, view: PaperView, edge: Edge) -> list[Span]:
         for measure in _stack_measures(checked, depth, view, axis, edge)
     ]
     spans = sorted(_merged(measures), key=lambda span: (span.high - span.low, span.low))
+    spans[:0] = _cut_spans(checked, view, edge)
     enclosure = checked.scene.layout.enclosure
     sizes = [_bounds(enclosure.cavity), _bounds(enclosure.outer)]
     return spans + [_overall(bounds, view, axis, edge) for bounds in _distinct(sizes, axis)]
+
+
+def _cut_spans(checked: Checked, view: PaperView, edge: Edge) -> Iterator[Span]:
+    """Yield how much was cut off each obstacle along an edge of a view."""
+    layout = checked.scene.layout
+    axis = (view.frame.right if edge == "top" else view.frame.down).axis
+    for piece in cut_off(layout.enclosure, layout.states):
+        if piece.end is not None and piece.end.axis == axis and piece.prisms:
+            x0, y0, x1, y1 = union_bounds([view.box(one.bounds) for one in piece.prisms])
+            low, high, side = (x0, x1, y0) if edge == "top" else (y0, y1, x0)
+            yield Span(low, high, cut_text(piece), side, side)
 
 
 def _merged(measures: list[_Measure]) -> Iterator[Span]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from app.drawing.primitives import Group, Ink, Path, Primitive, Stroke, Text
 from app.sheet.lettering import stepped
 from app.sheet.paper import Paper
+from geometry.edits import CUT_MARK
 
 WIDTH_MM = 180.0
 ROW_MM = 10.0
@@ -73,11 +74,15 @@ class TitleBlock:
     paper: str = ""
 
     def shown(self, name: str) -> str:
-        """Return a field as it is printed: a dash when empty, cut with an ellipsis at its limit."""
+        """Return a field as it is printed: a dash when empty, cut with an ellipsis at its limit.
+
+        That an enclosure has been cut, said at the end of its name, is told in any case.
+        """
         value = " ".join(str(getattr(self, name)).split())
         most = FIELD[name].most_characters
         if most is not None and len(value) > most:
-            return value[: most - 1].rstrip() + ELLIPSIS
+            mark = CUT_MARK if value.endswith(CUT_MARK) else ""
+            return value[: most - 1 - len(mark)].rstrip() + ELLIPSIS + mark
         return value or EMPTY
 
     def warnings(self) -> tuple[str, ...]:

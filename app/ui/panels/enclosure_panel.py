@@ -24,7 +24,15 @@ from app.ui.skin import Skin
 from app.ui.undo_keys import UndoPasses
 from app.ui.units import length_text
 from app.ui.widgets import clear_layout, combo, group_label, muted, wrapping
-from geometry.edits import set_judge, set_margin, set_name, set_revision, set_state
+from geometry.edits import (
+    CUT_CAUTION,
+    cut_lines,
+    set_judge,
+    set_margin,
+    set_name,
+    set_revision,
+    set_state,
+)
 from geometry.edits.settings import MarginRole
 from geometry.placement import obstacle_state
 
@@ -43,6 +51,7 @@ class EnclosurePanel(QWidget):
         self._title = wrapping("Enclosure")
         self._title.setObjectName("heading")
         self._size = muted()
+        self.cuts = wrapping()
         self.name = QLineEdit()
         self.name.setMaxLength(80)
         UndoPasses(self.name, self.name)
@@ -93,6 +102,7 @@ class EnclosurePanel(QWidget):
         column.setSpacing(8)
         column.addWidget(self._title)
         column.addWidget(self._size)
+        column.addWidget(self.cuts)
         column.addLayout(form)
         column.addWidget(group_label("Margins for pairs of roles"))
         column.addLayout(self._pairs)
@@ -128,6 +138,9 @@ class EnclosurePanel(QWidget):
         enclosure = layout.enclosure
         self._title.setText(enclosure.name)
         self._size.setText(_cavity_text(self._session, self._skin))
+        cuts = cut_lines(enclosure)
+        self.cuts.setText("\n".join([*cuts, f"Caution: {CUT_CAUTION}"]) if cuts else "")
+        self.cuts.setVisible(bool(cuts))
         for field, text in ((self.name, layout.name), (self.revision, layout.revision)):
             if not (field.hasFocus() and field.isModified()):
                 field.setText(text)
