@@ -124,7 +124,7 @@ def _uncross(callouts: Sequence[Callout], places: dict[str, XY]) -> None:
             at_a, at_b = places[a.key], places[b.key]
             now = math.dist(a.target, at_a) + math.dist(b.target, at_b)
             other = math.dist(a.target, at_b) + math.dist(b.target, at_a)
-            if other < now - LENGTH_EPS_MM and _cross((a.target, at_a), (b.target, at_b)):
+            if other < now and _cross((a.target, at_a), (b.target, at_b)):
                 places[a.key], places[b.key] = at_b, at_a
                 changed = True
 

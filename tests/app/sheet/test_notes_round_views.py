@@ -6,7 +6,7 @@ import math
 from itertools import combinations, pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely import LineString
 
@@ -205,9 +205,10 @@ def test_closed_ports_want_stop_plugs_and_no_room_for_a_fitting(small_checked: C
 @given(
     st.lists(
         st.tuples(st.floats(0.0, 80.0), st.floats(0.0, 60.0)),
-        min_size=2, max_size=12, unique=True,
+        min_size=2, max_size=12, unique_by=lambda at: (round(at[0], 6), round(at[1], 6)),
     )
 )  # fmt: skip
+@example(targets=[(0.0, 0.0), (0.0, 1e-7)])
 def test_leaders_to_balloons_of_one_size_never_cross(targets: list[tuple[float, float]]) -> None:
     callouts = [Callout(f"f{k}", str(k), at, Ink.BLOCKED) for k, at in enumerate(targets)]
     for seats in seatings(callouts, CORE):
