@@ -88,7 +88,7 @@ def dimension(
     above = (-1.0, 0.0) if upright else (0.0, -1.0)
     out: list[Primitive] = []
     if features is not None:
-        out.extend(_extensions((a, b), features, ink, drafting))
+        out.extend(extension_lines((a, b), features, ink, drafting))
     line = drafting.narrow(ink)
     inside = length >= 3.0 * drafting.arrow_mm
     tail = drafting.arrow_mm * (1.0 + TAIL_ARROWS)
@@ -198,9 +198,13 @@ def _best(look: Text, spots: list[XY], taken: tuple[Bounds, ...], within: Bounds
     return replace(look, at=best)
 
 
-def _extensions(
+def extension_lines(
     ends: tuple[XY, XY], features: tuple[XY, XY], ink: Ink, drafting: Drafting
 ) -> list[Primitive]:
+    """Return the lines from what is measured to the ends of a dimension line, and a bit beyond.
+
+    None is drawn where the end stands at the feature itself.
+    """
     out: list[Primitive] = []
     for end, feature in zip(ends, features, strict=True):
         length = math.dist(end, feature)

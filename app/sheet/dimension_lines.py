@@ -10,21 +10,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from app.drawing.dimensions import arrow_head, extension_lines
+from app.drawing.drafting import Drafting
 from app.drawing.fontmetrics import text_width_mm
-from app.drawing.primitives import XY, Bounds, Fill, Ink, Path, Primitive, Stroke, Text
+from app.drawing.primitives import XY, Bounds, Ink, Path, Primitive, Stroke, Text
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
-LETTERING_MM = 2.5
+ON_PAPER = Drafting.on_paper(1.0)
+LETTERING_MM = ON_PAPER.cap_mm
 FIRST_LANE_MM = 8.0
 LANE_MM = 7.0
-_ARROW_MM = 2.5
-_ARROW_HALF_MM = 0.42
 _STROKE_HALF_MM = 0.9
 _FIGURE_GAP_MM = 1.0
-_PAST_MM = 1.2
-_OFF_MM = 0.8
 _LIFT_MM = 0.7
-_LINE = Stroke(Ink.DIMENSION, width_mm=0.25)
 
 Edge = Literal["top", "left"]
 EDGES: tuple[Edge, Edge] = ("top", "left")
@@ -60,7 +58,7 @@ class Span:
     @property
     def narrow(self) -> bool:
         """Whether the figure stands outside, and oblique strokes in the place of arrows."""
-        return self.high - self.low < max(2 * _ARROW_MM + 0.6, self.text_mm + 1.0)
+        return self.high - self.low < max(2 * ON_PAPER.arrow_mm + 0.6, self.text_mm + 1.0)
 
     @property
     def text_mm(self) -> float:
@@ -127,26 +125,19 @@ def _dimension(span: Span, edge: Edge, level: float) -> Iterator[Primitive]:
     def at(along: float, across: float) -> XY:
         return (along, across) if edge == "top" else (across, along)
 
-    for along, depth in ((span.start, span.from_mm), (span.end, span.to_mm)):
-        yield Path((at(along, depth - _OFF_MM), at(along, level - _PAST_MM)), _LINE)
+    ends = (at(span.start, level), at(span.end, level))
+    features = (at(span.start, span.from_mm), at(span.end, span.to_mm))
+    yield from extension_lines(ends, features, Ink.DIMENSION, ON_PAPER)
     low, high = span.low, span.high
     first, last = span.reach
-    yield Path((at(first, level), at(last, level)), Stroke(span.ink, width_mm=0.25))
-    for tip, way in ((low, 1.0), (high, -1.0)):
+    yield Path((at(first, level), at(last, level)), ON_PAPER.narrow(span.ink))
+    for tip, way in ((low, -1.0), (high, 1.0)):
         if span.narrow:
             half = _STROKE_HALF_MM
-            ends = (at(tip - half, level + half), at(tip + half, level - half))
-            if edge == "left":
-                ends = (at(tip + half, level - half), at(tip - half, level + half))
-            yield Path(ends, Stroke(span.ink, width_mm=0.35))
-            continue
-        foot = tip + way * _ARROW_MM
-        corners = (
-            at(tip, level),
-            at(foot, level - _ARROW_HALF_MM),
-            at(foot, level + _ARROW_HALF_MM),
-        )
-        yield Path(corners, None, closed=True, fill=Fill(span.ink, solid=True))
+            stroke = (at(tip - half, level + half), at(tip + half, level - half))
+            yield Path(stroke, Stroke(span.ink, width_mm=0.35))
+        else:
+            yield arrow_head(at(tip, level), at(way, 0.0), span.ink, ON_PAPER)
     middle = (low + high) / 2
     if span.narrow:
         offset = _FIGURE_GAP_MM + span.text_mm / 2

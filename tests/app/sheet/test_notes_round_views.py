@@ -10,9 +10,9 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely import LineString
 
-from app.drawing.primitives import Ink, Text
+from app.drawing.primitives import Ink, Path, Text
 from app.sheet.callouts import RADIUS_MM, Callout, seatings, spread_out
-from app.sheet.dimension_lines import Span, lane_primitives, lanes_depth_mm, lanes_of
+from app.sheet.dimension_lines import Edge, Span, lane_primitives, lanes_depth_mm, lanes_of
 from app.sheet.item_references import (
     UNCHOSEN,
     StopPlugs,
@@ -119,6 +119,21 @@ def test_figures_of_lanes_never_meet_and_keep_to_their_room(
                 assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
         outermost = min(extent(one)[1 if edge == "top" else 0] for one in parts)
         assert outermost >= -lanes_depth_mm(lanes)
+
+
+@pytest.mark.parametrize(("edge", "k"), [("top", 1), ("left", 0)])
+def test_extension_lines_go_on_beyond_by_eight_line_widths(edge: Edge, k: int) -> None:
+    # ISO 129-1: extension lines end about 8 times their width beyond the dimension line.
+    parts = [
+        one for one in lane_primitives([[_span(0.0, 40.0)]], edge, CORE) if isinstance(one, Path)
+    ]
+    extensions = [one for one in parts if not one.closed and one.points[0][k] != one.points[1][k]]
+    (line,) = (one for one in parts if not one.closed and one not in extensions)
+    assert len(extensions) == 2
+    for one in extensions:
+        assert one.stroke is not None
+        beyond = line.points[0][k] - min(point[k] for point in one.points)
+        assert beyond == pytest.approx(8 * one.stroke.width_mm)
 
 
 def test_upright_figures_are_read_from_the_right() -> None:
