@@ -13,9 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.margins import greatest_margin_mm, judged, may_touch, required_mm
-from geometry.measures.batch import gaps_to, signed_gaps
+from geometry.measures.batch import signed_gaps
 from geometry.measures.broadphase import bounds_array, near_pairs
 from geometry.measures.clearance import bounds_gap, clearance, signed_gap_mm
+from geometry.measures.gaps_of_one import gaps_to
 from geometry.measures.overlap import Shift, parting_shift
 from geometry.measures.pose import Vec
 from geometry.measures.prism_table import PrismTable

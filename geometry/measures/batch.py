@@ -7,7 +7,6 @@ their bounds could still beat what the two solids already have.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from math import inf
 from typing import cast
 
@@ -16,87 +15,9 @@ import numpy.typing as npt
 
 from geometry.measures.batch_parting import Facing, part_all
 from geometry.measures.broadphase import Floats, Indices, near_pairs
-from geometry.measures.clearance import bounds_gap, prism_gap
-from geometry.measures.overlap import least_way_out
-from geometry.measures.prism import PLANE, Poly, Prism, make_polygons
+from geometry.measures.clearance import prism_gap
+from geometry.measures.prism import PLANE, Poly, make_polygons
 from geometry.measures.prism_table import POLY, PrismTable
-from geometry.measures.shifts import Surroundings, bounded
-from geometry.measures.tolerance import LENGTH_EPS_MM
-
-
-def gaps_of(
-    solid: Sequence[Prism], table: PrismTable, limit_mm: float, skip: int | None = None
-) -> dict[int, float]:
-    """Return the signed gaps (mm) of one solid to those of a table that are below a limit.
-
-    `skip` is a solid of the table that is left out: the place from which this one is moved.
-    """
-    rows = table.near(solid, limit_mm)
-    if skip in rows:
-        rows.remove(skip)
-    return gaps_to(solid, table, rows, limit_mm)
-
-
-def gaps_to(
-    solid: Sequence[Prism], table: PrismTable, rows: Sequence[int], limit_mm: float
-) -> dict[int, float]:
-    """Return the signed gaps (mm) of one solid to some of a table that are below a limit."""
-    if not rows:
-        return {}
-    first = table.first
-    columns = [c for k in rows for c in range(first[k], first[k + 1])]
-    owner = [k for k in rows for _ in range(first[k], first[k + 1])]
-    found: dict[int, float] = {}
-    touching: dict[int, list[tuple[Prism, Prism]]] = {}
-    for least, mine, theirs in sorted(_near_prisms(solid, table, columns, limit_mm)):
-        k = owner[theirs]
-        known = found.get(k, inf)
-        if least == 0.0 or least < known:
-            one, other = solid[mine], table.prisms[columns[theirs]]
-            if least == 0.0:
-                touching.setdefault(k, []).append((one, other))
-                if known == 0.0:
-                    continue
-            boxes = one.is_box and other.is_box
-            found[k] = least if boxes else min(known, prism_gap(one, other))
-    mine_bounded = bounded(solid) if touching else []
-    for k, pairs in touching.items():
-        if found[k] <= LENGTH_EPS_MM:
-            around = Surroundings.of_touching(mine_bounded, table.bounded(k), pairs)
-            shift = least_way_out(around)
-            if shift is not None:
-                found[k] = -shift.mm
-    return {k: mm for k, mm in found.items() if mm < limit_mm}
-
-
-def _near_prisms(
-    solid: Sequence[Prism], table: PrismTable, columns: list[int], limit_mm: float
-) -> Iterable[tuple[float, int, int]]:
-    """Return the gaps of bounds up to a limit: of which prism of a solid, to which column."""
-    every = [p.bounds for p in solid]
-    if len(every) * len(columns) <= _FEW:
-        return [
-            (least, mine, theirs)
-            for theirs, row in enumerate(columns)
-            for mine, own in enumerate(every)
-            if (least := bounds_gap(own, table.prisms[row].bounds)) <= limit_mm
-        ]
-    x0, y0, z0, x1, y1, z1 = zip(*every, strict=True)
-    # Edges are least places and minus greatest ones, so one sum gives the gaps on both sides.
-    facing = np.array((x1, y1, z1, x0, y0, z0)) * _FACING
-    gaps = facing[:, :, None] + table.prism_edges.take(columns, axis=1)[:, None, :]
-    outside = np.maximum(gaps[:3], gaps[3:])
-    np.maximum(outside, 0.0, out=outside)
-    outside *= outside
-    gap = np.sqrt(np.add.reduce(outside, axis=0))
-    p, q = np.nonzero(gap <= limit_mm)
-    return zip(gap[p, q].tolist(), p.tolist(), q.tolist(), strict=True)
-
-
-_FEW = 32
-"""Fewer pairs of prisms than these are sooner looked at one by one than put in arrays."""
-
-_FACING = np.array(((-1.0,), (-1.0,), (-1.0,), (1.0,), (1.0,), (1.0,)))
 
 
 def all_gaps(table: PrismTable, limit_mm: float) -> dict[tuple[int, int], float]:

@@ -14,7 +14,6 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.broadphase import Floats, Indices
-from geometry.measures.overlap import least_way_out
 from geometry.measures.prism import Prism
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.shifts import Surroundings
@@ -84,14 +83,14 @@ def part_all(best: Floats, table: PrismTable, pairs: Indices, facing: Facing) ->
         prisms = table.prisms[facing.p[k]], table.prisms[facing.q[k]]
         bent.setdefault(int(facing.pair[k]), []).append(prisms)
     rest = np.flatnonzero(~done)
-    ends_lo: list[list[float]] = sure_lo.reshape(-1, 3)[rest].tolist()
-    ends_hi: list[list[float]] = sure_hi.reshape(-1, 3)[rest].tolist()
-    known = zip(chosen[rest].tolist(), pairs[chosen[rest]].tolist(), ends_lo, ends_hi, strict=True)
-    for k, (i, j), below, above in known:
-        around = Surroundings(table.bounded(i), table.bounded(j), below, above, bent.get(k, ()))
-        shift = least_way_out(around)
-        if shift is not None:
-            best[k] = -shift.mm
+    ends: list[list[float]] = nearest[rest].tolist()
+    for k, (i, j), known in zip(
+        chosen[rest].tolist(), pairs[chosen[rest]].tolist(), ends, strict=True
+    ):
+        around = Surroundings(table.bounded(i), table.bounded(j), known, bent.get(k, ()))
+        end = around.nearest_end()
+        if end is not None:
+            best[k] = -around.ends[end]
 
 
 def _unite(lo: Floats, hi: Floats, shifts: _Shifts) -> None:

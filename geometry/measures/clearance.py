@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf, sqrt
 
+from geometry.measures.cores import common_axis, core_gap
 from geometry.measures.fold import crossed_nearest
 from geometry.measures.overlap import parting_shift
 from geometry.measures.planar import nearest, outline_gap
 from geometry.measures.pose import Vec
-from geometry.measures.prism import PLANE, Bounds, Prism, turned
+from geometry.measures.prism import PLANE, Bounds, Prism, turned, view
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,14 +90,13 @@ def prism_clearance(p: Prism, q: Prism) -> Clearance:
 
 def prism_gap(p: Prism, q: Prism) -> float:
     """Return the least distance of two prisms without the points that have it (mm)."""
-    if p.is_box:
-        p = turned(p, q.axis)
-    elif q.is_box:
-        q = turned(q, p.axis)
-    if p.axis != q.axis:
+    axis = common_axis(p, q)
+    if axis is None:
         return crossed_nearest(p, q)[0]
-    flat = outline_gap(p.outline, q.outline)
-    along = max(q.lo - p.hi, p.lo - q.hi)
+    if p.core is not None and q.core is not None:
+        return core_gap(p.core, q.core, axis)
+    flat = outline_gap(view(p, axis), view(q, axis))
+    along = max(q.bounds[axis] - p.bounds[axis + 3], p.bounds[axis] - q.bounds[axis + 3])
     return sqrt(flat * flat + along * along) if along > 0.0 else flat
 
 

@@ -41,19 +41,14 @@ def parting_shift(a: Sequence[Prism], b: Sequence[Prism]) -> Shift | None:
 
 def least_way_out(around: Surroundings) -> Shift | None:
     """Return the least shift that leaves all forbidden intervals, None when 0 is free."""
-    if not around.holds_start():
+    nearest = around.nearest_end()
+    if nearest is None:
         return None
-    # Ends only move outwards, so only the nearest ones need be worked out to the last.
-    while True:
-        ends = around.ends()
-        mm = min(ends)
-        nearest = ends.index(mm)
-        if not around.push(nearest):
-            break
+    mm = around.ends[nearest]
     for k in range(nearest):
-        while around.ends()[k] <= mm + LENGTH_EPS_MM:
+        while around.ends[k] <= mm + LENGTH_EPS_MM:
             if not around.push(k):
-                return Shift(_SENSES[k], around.ends()[k])
+                return Shift(_SENSES[k], around.ends[k])
     return Shift(_SENSES[nearest], mm)
 
 

@@ -7,6 +7,7 @@ go by strips (exact) and, for distances, by shapely.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from math import hypot, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -59,41 +60,45 @@ def difference(p: Rect | Round, q: Rect | Round) -> Core:
     return Core(cq.a0 - cp.a1, cq.b0 - cp.b1, cq.a1 - cp.a0, cq.b1 - cp.b0, cp.r + cq.r)
 
 
-def chord(d: Core, along: int) -> Span | None:
-    """Return the shifts of p along one plane coordinate at which it shares area with q.
-
-    None when they pass each other, or touch by no more than the length tolerance across.
-    """
-    if along == 0:
-        lo, hi, beside = d.a0, d.a1, max(d.b0, -d.b1)
-    else:
-        lo, hi, beside = d.b0, d.b1, max(d.a0, -d.a1)
-    if d.r - beside <= LENGTH_EPS_MM:
-        return None
-    if d.r:
-        half = sqrt(d.r * d.r - beside * beside) if beside > 0 else d.r
-        return (lo - half, hi + half)
-    return (lo, hi)
-
-
 def plane_shifts(p: Outline, q: Outline, along: int) -> list[Span]:
     """Return the shifts of `p` along one plane coordinate at which it shares area with `q`.
 
-    Spans may overlap each other. Those thinner than the length tolerance are left out.
+    Spans may overlap each other. Those thinner than the length tolerance are left out. Rounds
+    without a polygon are sooner done by their cores (`cores.core_span`).
     """
-    if not isinstance(p, Poly) and not isinstance(q, Poly):
-        span = chord(difference(p, q), along)
-        return [] if span is None else [span]
     if isinstance(p, Rect) and isinstance(q, Poly) and len(q.strips(along)) > _MANY:
         return _block_shifts(p, q, along)
     if isinstance(q, Rect) and isinstance(p, Poly) and len(p.strips(along)) > _MANY:
         return [(-hi, -lo) for lo, hi in _block_shifts(q, p, along)]
-    return _strip_shifts(strips(p, along), strips(q, along))
+    return list(_strip_shifts(strips(p, along), strips(q, along)))
 
 
-def _strip_shifts(own: tuple[Strip, ...], other: tuple[Strip, ...]) -> list[Span]:
-    """Return the shifts at which strips share area, pair by pair."""
-    out = []
+def start_shifts(p: Outline, q: Outline, along: int) -> Span | None:
+    """Return some shifts of `p` that hold 0 and at all of which it shares area with `q`.
+
+    None when there are none. They need not be all that hold 0: it is the first pair of strips
+    found that says so. Deeper than the length tolerance, here as everywhere.
+    """
+    for span in _strip_shifts(strips(p, along), _met_strips(p, q, along)):
+        if span[0] < -LENGTH_EPS_MM and span[1] > LENGTH_EPS_MM:
+            return span
+    return None
+
+
+def _met_strips(p: Outline, q: Outline, along: int) -> Iterator[Strip]:
+    """Yield the strips of `q` that do not keep beside the bounds of `p`."""
+    a0, b0, a1, b1 = p.bounds()
+    left, right, first, last = (a0, a1, b0, b1) if along == 0 else (b0, b1, a0, a1)
+    for strip in strips(q, along):
+        t0, t1, l0, l1, r0, r1, _, r = strip
+        if t0 >= last:
+            break
+        if t1 > first and (r or ((l0 < right or l1 < right) and (r0 > left or r1 > left))):
+            yield strip
+
+
+def _strip_shifts(own: tuple[Strip, ...], other: Iterable[Strip]) -> Iterator[Span]:
+    """Yield the shifts at which strips share area, pair by pair."""
     first, last = own[0].t0, max(strip.t1 for strip in own)
     for theirs in other:
         if theirs.t1 <= first:
@@ -113,8 +118,7 @@ def _strip_shifts(own: tuple[Strip, ...], other: tuple[Strip, ...]) -> list[Span
                 else:
                     lo, hi = _straight_steps(mine, theirs, t0, t1)
                 if hi - lo > LENGTH_EPS_MM:
-                    out.append((lo, hi))
-    return out
+                    yield lo, hi
 
 
 _MANY = 24
@@ -200,21 +204,6 @@ def _peak(mine: Strip, theirs: Strip, t0: float, t1: float, slope: float) -> flo
     else:
         return t1 if slope > 0 else t0
     return min(max(t, t0), t1)
-
-
-def shares_area(p: Outline, q: Outline) -> bool:
-    """Whether two outlines share area, deeper than the length tolerance along both coordinates."""
-    if isinstance(p, Poly) or isinstance(q, Poly):
-        return all(
-            any(lo < -LENGTH_EPS_MM and hi > LENGTH_EPS_MM for lo, hi in plane_shifts(p, q, along))
-            for along in (0, 1)
-        )
-    d = difference(p, q)
-    for along in (0, 1):
-        span = chord(d, along)
-        if span is None or span[0] >= -LENGTH_EPS_MM or span[1] <= LENGTH_EPS_MM:
-            return False
-    return True
 
 
 def shared_spot(p: Outline, q: Outline) -> Spot:

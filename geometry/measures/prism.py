@@ -28,6 +28,9 @@ PLANE = ((1, 2), (0, 2), (0, 1))
 Bounds = tuple[float, float, float, float, float, float]
 """Least x, y, z, then greatest x, y, z."""
 
+Core = tuple[float, float, float, float, float, float, float]
+"""Bounds of a block that is grown by a radius across one axis, and that radius (mm)."""
+
 SWEPT_ROUND_EXCESS_MM = 1e-3
 """How far the polygon of a round end may stand outside the true arc; it never falls inside."""
 
@@ -210,6 +213,21 @@ class Prism:
     def is_box(self) -> bool:
         """Whether the outline is a rectangle, so that any axis would do."""
         return isinstance(self.outline, Rect)
+
+    @cached_property
+    def core(self) -> Core | None:
+        """The block that is rounded to make this prism; None for a polygon."""
+        o, b = self.outline, self.bounds
+        if isinstance(o, Rect):
+            return (*b, 0.0)
+        if isinstance(o, Poly):
+            return None
+        a0, b0, a1, b1 = min(o.a0, o.a1), min(o.b0, o.b1), max(o.a0, o.a1), max(o.b0, o.b1)
+        if self.axis == 2:
+            return (a0, b0, b[2], a1, b1, b[5], o.r)
+        if self.axis == 1:
+            return (a0, b[1], b0, a1, b[4], b1, o.r)
+        return (b[0], a0, b0, b[3], a1, b1, o.r)
 
 
 def box(least: Sequence[float], most: Sequence[float]) -> Prism:

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.broadphase import Floats, Indices
-from geometry.measures.prism import Bounds, Poly, Prism, Rect, Round
+from geometry.measures.prism import Poly, Prism, Rect, Round
 from geometry.measures.shifts import Bounded, bounded
 
 Solids = Sequence[Sequence[Prism]]
@@ -26,7 +26,8 @@ class PrismTable:
     `bounds` (of prisms, shape (m, 6)) and `whole` (of solids, shape (n, 6)) hold least and
     greatest places, `prism_edges` (shape (6, m)) least places and minus greatest ones.
     `edges` (shape (6, n)) has the same of solids, but in the order of their least x: `order` are
-    their numbers, `starts` those least x, `widest` is the greatest extent along x.
+    their numbers, `starts` those least x, `widest` is the greatest extent along x. `blocks` are
+    number and bounds of each in the same order.
 
     `core` holds, for round outlines, the bounds without the radius. `axis` is -1 for boxes,
     which may be turned to any axis.
@@ -40,6 +41,7 @@ class PrismTable:
     edges: Floats
     order: Indices
     starts: list[float]
+    blocks: list[tuple[int, list[float]]]
     widest: float
     prism_edges: Floats
     is_box: npt.NDArray[np.bool_]
@@ -63,8 +65,8 @@ class PrismTable:
         core, radius = bounds.copy(), np.zeros(len(prisms))
         rounds = np.flatnonzero(kind == ROUND)
         if len(rounds):
-            cores = [_round_core(prisms[k]) for k in rounds.tolist()]
-            core[rounds], radius[rounds] = [c for c, _ in cores], [r for _, r in cores]
+            cores = np.array([prisms[k].core for k in rounds.tolist()])
+            core[rounds], radius[rounds] = cores[:, :6], cores[:, 6]
         if len(first) > 1:
             least = np.minimum.reduceat(bounds[:, :3], first[:-1])
             most = np.maximum.reduceat(bounds[:, 3:], first[:-1])
@@ -83,6 +85,7 @@ class PrismTable:
             edges=_edges(whole[order]),
             order=order,
             starts=least[order, 0].tolist(),
+            blocks=list(zip(order.tolist(), whole[order].tolist(), strict=True)),
             widest=float((most[:, 0] - least[:, 0]).max(initial=0.0)),
             prism_edges=_edges(bounds),
             is_box=kind == BOX,
@@ -104,15 +107,25 @@ class PrismTable:
         lows_x, lows_y, lows_z, tops_x, tops_y, tops_z = zip(
             *(p.bounds for p in solid), strict=True
         )
-        x0, y0, z0 = min(lows_x), min(lows_y), min(lows_z)
-        x1, y1, z1 = max(tops_x), max(tops_y), max(tops_z)
-        first = bisect_left(self.starts, x0 - margin_mm - self.widest)
-        last = bisect_right(self.starts, x1 + margin_mm)
-        reach = np.array((x1, y1, z1, -x0, -y0, -z0)) + margin_mm
+        x0, y0, z0 = min(lows_x) - margin_mm, min(lows_y) - margin_mm, min(lows_z) - margin_mm
+        x1, y1, z1 = max(tops_x) + margin_mm, max(tops_y) + margin_mm, max(tops_z) + margin_mm
+        first = bisect_left(self.starts, x0 - self.widest)
+        last = bisect_right(self.starts, x1)
+        if last - first <= FEW:
+            return sorted(
+                k
+                for k, (_, b0, c0, a1, b1, c1) in self.blocks[first:last]
+                if a1 >= x0 and b0 <= y1 and b1 >= y0 and c0 <= z1 and c1 >= z0
+            )
+        reach = np.array((x1, y1, z1, -x0, -y0, -z0))
         meets = np.logical_and.reduce(self.edges[:, first:last] <= reach[:, None], axis=0)
         found: list[int] = self.order[first:last][meets].tolist()
         found.sort()
         return found
+
+
+FEW = 60
+"""So many solids are sooner looked at one by one than in arrays."""
 
 
 def _edges(bounds: Floats) -> Floats:
@@ -121,15 +134,3 @@ def _edges(bounds: Floats) -> Floats:
     edges[:3] = bounds[:, :3].T
     np.negative(bounds[:, 3:].T, out=edges[3:])
     return edges
-
-
-def _round_core(prism: Prism) -> tuple[Bounds, float]:
-    """Return the bounds of a round prism without its radius, and the radius."""
-    o = prism.outline
-    assert isinstance(o, Round)
-    a0, b0, a1, b1 = min(o.a0, o.a1), min(o.b0, o.b1), max(o.a0, o.a1), max(o.b0, o.b1)
-    if prism.axis == 2:
-        return (a0, b0, prism.lo, a1, b1, prism.hi), o.r
-    if prism.axis == 1:
-        return (a0, prism.lo, b0, a1, prism.hi, b1), o.r
-    return (prism.lo, a0, b0, prism.hi, a1, b1), o.r

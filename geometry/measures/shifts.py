@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from geometry.measures.planar import plane_shifts, shares_area
-from geometry.measures.prism import PLANE, Bounds, Prism, Rect, turned
+from geometry.measures.cores import common_axis, core_span
+from geometry.measures.planar import plane_shifts, start_shifts
+from geometry.measures.prism import PLANE, Bounds, Prism, Rect, view
 from geometry.measures.strips import Span, shadow
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
@@ -20,20 +21,33 @@ def pair_shifts(p: Prism, q: Prism, axis: int) -> list[Span]:
     Intervals may overlap each other.
     """
     pb, qb = p.bounds, q.bounds
-    for k in (0, 1, 2):
-        if k != axis and not holds_start(qb[k] - pb[k + 3], qb[k + 3] - pb[k]):
+    for k in PLANE[axis]:
+        if not holds_start(qb[k] - pb[k + 3], qb[k + 3] - pb[k]):
             return []
     if p.is_box and q.is_box:
         return [(qb[axis] - pb[axis + 3], qb[axis + 3] - pb[axis])]
-    if p.is_box:
-        p = turned(p, q.axis)
-    elif q.is_box:
-        q = turned(q, p.axis)
-    if p.axis != q.axis:
+    common = common_axis(p, q)
+    if common is None:
         return _crossed_shifts(p, q, axis)
-    if axis == p.axis:
-        return [(q.lo - p.hi, q.hi - p.lo)] if shares_area(p.outline, q.outline) else []
-    return plane_shifts(p.outline, q.outline, PLANE[p.axis].index(axis))
+    if axis == common:
+        shared = all(start_span(p, q, k, common) is not None for k in PLANE[common])
+        return [(qb[axis] - pb[axis + 3], qb[axis + 3] - pb[axis])] if shared else []
+    if p.core is not None and q.core is not None:
+        span = core_span(p.core, q.core, axis, 3 - axis - common)
+        return [] if span is None else [span]
+    return plane_shifts(view(p, common), view(q, common), PLANE[common].index(axis))
+
+
+def start_span(p: Prism, q: Prism, axis: int, common: int) -> Span | None:
+    """Return shifts of `p` along `axis` that hold 0 and at which it shares room with `q`.
+
+    Both are pushed along `common`, and overlap along it; `axis` is another. None when 0 is no
+    such shift; what is returned may be less than all that join up with 0.
+    """
+    if p.core is None or q.core is None:
+        return start_shifts(view(p, common), view(q, common), PLANE[common].index(axis))
+    span = core_span(p.core, q.core, axis, 3 - axis - common)
+    return span if span is not None and holds_start(*span) else None
 
 
 def _crossed_shifts(p: Prism, q: Prism, axis: int) -> list[Span]:
@@ -68,25 +82,23 @@ def bounded(prisms: Sequence[Prism]) -> Bounded:
 class Surroundings:
     """The forbidden shifts of one solid against another around shift 0, worked out on demand.
 
-    `lo` and `hi` are the ends of the forbidden interval around 0 on each axis, as far as known.
-    They only move outwards, by intervals that overlap it by more than the length tolerance
-    (those that only touch it leave a place where the solids are in contact on both sides and
-    share no room). Only pairs that could move the end asked for are looked at closely.
+    `ends` are how far it is out of the forbidden interval around 0, as far as known, to -x, +x,
+    -y and so on. They only move outwards, by intervals that overlap it by more than the length
+    tolerance (those that only touch it leave a place where the solids are in contact on both
+    sides and share no room). Only pairs that could move the end asked for are looked at closely.
     """
 
-    __slots__ = ("_done", "_found", "_mine", "_theirs", "hi", "lo")
+    __slots__ = ("_done", "_found", "_mine", "_theirs", "ends")
 
     def __init__(
         self,
         mine: Bounded,
         theirs: Bounded,
-        lo: list[float],
-        hi: list[float],
+        ends: list[float],
         bent: Sequence[tuple[Prism, Prism]],
     ) -> None:
         """Take the ends that box pairs give, and the other pairs whose bounds overlap."""
-        self.lo = lo
-        self.hi = hi
+        self.ends = ends
         self._mine = mine
         self._theirs = theirs
         self._found: tuple[list[Span], ...] = ([], [], [])
@@ -99,106 +111,101 @@ class Surroundings:
     @classmethod
     def between(cls, mine: Bounded, theirs: Bounded) -> Surroundings:
         """Return those of one solid against another."""
-        touching = []
-        for p, _, (px0, py0, pz0, px1, py1, pz1) in mine:
-            for q, _, (qx0, qy0, qz0, qx1, qy1, qz1) in theirs:
-                if (
-                    qx0 < px1 and qx1 > px0 and qy0 < py1 and qy1 > py0 and qz0 < pz1 and qz1 > pz0
-                ):  # fmt: skip
-                    touching.append((p, q))
-        return cls.of_touching(mine, theirs, touching)
-
-    @classmethod
-    def of_touching(
-        cls, mine: Bounded, theirs: Bounded, touching: Sequence[tuple[Prism, Prism]]
-    ) -> Surroundings:
-        """Return those of two solids of which all pairs of prisms are known whose bounds meet."""
-        lo, hi, eps = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0], LENGTH_EPS_MM
+        ends, eps = [0.0] * 6, LENGTH_EPS_MM
         bent = []
-        for p, q in touching:
-            px0, py0, pz0, px1, py1, pz1 = p.bounds
-            qx0, qy0, qz0, qx1, qy1, qz1 = q.bounds
-            x0, y0, z0, x1, y1, z1 = (
-                qx0 - px1,
-                qy0 - py1,
-                qz0 - pz1,
-                qx1 - px0,
-                qy1 - py0,
-                qz1 - pz0,
-            )
-            if max(x0, y0, z0) >= -eps or min(x1, y1, z1) <= eps:
-                continue
-            if not (p.is_box and q.is_box):
-                bent.append((p, q))
-                continue
-            lo[0], hi[0] = min(lo[0], x0), max(hi[0], x1)
-            lo[1], hi[1] = min(lo[1], y0), max(hi[1], y1)
-            lo[2], hi[2] = min(lo[2], z0), max(hi[2], z1)
-        return cls(mine, theirs, lo, hi, bent)
+        for p, p_box, (px0, py0, pz0, px1, py1, pz1) in mine:
+            for q, q_box, (qx0, qy0, qz0, qx1, qy1, qz1) in theirs:
+                if (
+                    (x0 := px1 - qx0) > eps and (x1 := qx1 - px0) > eps
+                    and (y0 := py1 - qy0) > eps and (y1 := qy1 - py0) > eps
+                    and (z0 := pz1 - qz0) > eps and (z1 := qz1 - pz0) > eps
+                ):  # fmt: skip
+                    if p_box and q_box:
+                        found = (x0, x1, y0, y1, z0, z1)
+                        ends = [a if a > b else b for a, b in zip(ends, found, strict=True)]
+                    else:
+                        bent.append((p, q))
+        return cls(mine, theirs, ends, bent)
 
     def holds_start(self) -> bool:
         """Whether shift 0 is forbidden on all axes."""
-        return self.hi[0] > 0.0 and self.hi[1] > 0.0 and self.hi[2] > 0.0
+        return self.ends[1] > 0.0 and self.ends[3] > 0.0 and self.ends[5] > 0.0
 
-    def ends(self) -> tuple[float, float, float, float, float, float]:
-        """Return how far it is to both ends on each axis as far as known: -x, +x, -y and so on."""
-        lo, hi = self.lo, self.hi
-        return (-lo[0], hi[0], -lo[1], hi[1], -lo[2], hi[2])
+    def nearest_end(self) -> int | None:
+        """Return which of the six ends is the nearest, worked out to the last; None if 0 is free.
+
+        Of those equally near it is the first that this finds.
+        """
+        if not self.holds_start():
+            return None
+        # Ends only move outwards, so only the nearest ones need be worked out to the last.
+        while True:
+            nearest = self.ends.index(min(self.ends))
+            if not self.push(nearest):
+                return nearest
 
     def push(self, end: int) -> bool:
         """Move one of the six ends outwards, or learn about it; False when it is final."""
-        axis, upper = divmod(end, 2)
-        lo, hi, eps = self.lo[axis], self.hi[axis], LENGTH_EPS_MM
+        axis, upper, eps = end >> 1, end & 1, LENGTH_EPS_MM
         # An interval counts that reaches beyond `above` and starts below `below`.
-        above, below = (hi, hi - eps) if upper else (lo + eps, lo)
-        for span in self._found[axis]:
-            if span[1] > above and span[0] < below:
-                self._move(axis, upper, *span)
+        if upper:
+            above = self.ends[end]
+            below = above - eps
+        else:
+            below = -self.ends[end]
+            above = below + eps
+        for lo, hi in self._found[axis]:
+            if hi > above and lo < below:
+                self.ends[end] = hi if upper else -lo
                 return True
         j, k = PLANE[axis]
         for p, p_box, pb in self._mine:
             p0, p1 = pb[axis], pb[axis + 3]
-            j0, j1, k0, k1 = pb[j] + eps, pb[j + 3] - eps, pb[k] + eps, pb[k + 3] - eps
+            j0, j1, k0, k1 = pb[j], pb[j + 3], pb[k], pb[k + 3]
             for q, q_box, qb in self._theirs:
                 if (
                     qb[axis + 3] - p0 > above
                     and qb[axis] - p1 < below
-                    and qb[j] < j1
-                    and qb[j + 3] > j0
-                    and qb[k] < k1
-                    and qb[k + 3] > k0
+                    and j1 - qb[j] > eps
+                    and qb[j + 3] - j0 > eps
+                    and k1 - qb[k] > eps
+                    and qb[k + 3] - k0 > eps
                 ):
                     if p_box and q_box:
-                        self._move(axis, upper, qb[axis] - p1, qb[axis + 3] - p0)
+                        self.ends[end] = qb[axis + 3] - p0 if upper else p1 - qb[axis]
                         return True
                     if (axis, id(p), id(q)) not in self._done:
                         self._learn(axis, p, q, pair_shifts(p, q, axis))
                         return True
         return False
 
-    def _move(self, axis: int, upper: int, lo: float, hi: float) -> None:
-        if upper:
-            self.hi[axis] = hi
-        else:
-            self.lo[axis] = lo
-
     def _learn_start(self, p: Prism, q: Prism) -> None:
-        """Learn about two prisms axis by axis, as long as they may turn out to share room."""
-        # Two of one axis share room when they do so in its plane: that axis is told at the end.
-        level = q.axis if p.is_box or p.axis == q.axis else p.axis if q.is_box else None
-        for axis in (0, 1, 2) if level is None else PLANE[level]:
-            spans = pair_shifts(p, q, axis)
-            self._learn(axis, p, q, spans)
-            if not any(holds_start(lo, hi) for lo, hi in spans):
-                return
-        if level is not None:
-            pb, qb = p.bounds, q.bounds
-            self._learn(level, p, q, [(qb[level] - pb[level + 3], qb[level + 3] - pb[level])])
+        """Learn about two prisms whose bounds overlap, as far as it takes to see if they share."""
+        common = common_axis(p, q)
+        if common is None:
+            for axis in (0, 1, 2):
+                spans = pair_shifts(p, q, axis)
+                self._learn(axis, p, q, spans)
+                if not any(holds_start(lo, hi) for lo, hi in spans):
+                    return
+            return
+        i, j = PLANE[common]
+        one = start_span(p, q, i, common)
+        other = None if one is None else start_span(p, q, j, common)
+        if one is None or other is None:
+            return
+        self._widen(i, *one)
+        self._widen(j, *other)
+        pb, qb = p.bounds, q.bounds
+        self._learn(common, p, q, [(qb[common] - pb[common + 3], qb[common + 3] - pb[common])])
 
     def _learn(self, axis: int, p: Prism, q: Prism, spans: Sequence[Span]) -> None:
         self._done.add((axis, id(p), id(q)))
         for lo, hi in spans:
             self._found[axis].append((lo, hi))
             if holds_start(lo, hi):
-                self.lo[axis] = min(lo, self.lo[axis])
-                self.hi[axis] = max(hi, self.hi[axis])
+                self._widen(axis, lo, hi)
+
+    def _widen(self, axis: int, lo: float, hi: float) -> None:
+        self.ends[2 * axis] = max(self.ends[2 * axis], -lo)
+        self.ends[2 * axis + 1] = max(self.ends[2 * axis + 1], hi)

@@ -19,7 +19,7 @@ from packings import FILL, SEED, packing
 from view_scene import ViewScene
 
 from catalog.store import load_library
-from geometry.measures.batch import gaps_of
+from geometry.measures.gaps_of_one import gaps_of
 from geometry.measures.pose import IDENTITY
 from geometry.measures.prism import place
 from geometry.measures.prism_table import PrismTable

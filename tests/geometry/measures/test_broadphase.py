@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 from packings import packing
 from prism_worlds import prisms, solids
 
-import geometry.measures.batch
-from geometry.measures.batch import all_gaps, gaps_of, signed_gaps
+from geometry.measures import gaps_of_one, prism_table
+from geometry.measures.batch import all_gaps, signed_gaps
 from geometry.measures.broadphase import bounds_array, near, near_pairs
 from geometry.measures.clearance import bounds_gap, signed_gap_mm
+from geometry.measures.gaps_of_one import gaps_of
 from geometry.measures.prism import Prism, box, shifted
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.shifts import Bounded, Surroundings
@@ -122,36 +123,54 @@ def test_moving_one_part_measures_only_its_pairs(monkeypatch: pytest.MonkeyPatch
     table = PrismTable.of(parts)
     owner = {id(p): k for k, part in enumerate(parts) for p in part}
     gaps, parted = [], []
-    gap_of, surroundings = geometry.measures.batch.prism_gap, Surroundings.of_touching
+    gap_of, between = gaps_of_one.prism_gap, Surroundings.between
 
     def counting_gaps(p: Prism, q: Prism) -> float:
         gaps.append(owner[id(q)])
         return gap_of(p, q)
 
-    def counting_partings(mine: Bounded, theirs: Bounded, touching: list) -> Surroundings:
+    def counting_partings(mine: Bounded, theirs: Bounded) -> Surroundings:
         parted.append(owner[id(theirs[0][0])])
-        return surroundings(mine, theirs, touching)
+        return between(mine, theirs)
 
-    monkeypatch.setattr(geometry.measures.batch, "prism_gap", counting_gaps)
-    monkeypatch.setattr(Surroundings, "of_touching", counting_partings)
+    monkeypatch.setattr(gaps_of_one, "prism_gap", counting_gaps)
+    monkeypatch.setattr(Surroundings, "between", counting_partings)
     moved = [shifted(p, (0.5, 0.0, 0.0)) for p in parts[17]]
     found = gaps_of(moved, table, 5.0, skip=17)
-    # Those that it meets or touches are parted, once each; gaps are looked for only where bounds
-    # come within the limit, and boxes need no look at all.
-    assert sorted(parted) == [k for k, gap in sorted(found.items()) if gap <= 0]
-    assert parted
-    assert (
-        0
-        < len(gaps)
-        <= sum(
-            bounds_gap(p.bounds, q.bounds) <= 5.0 and not (p.is_box and q.is_box)
-            for p in moved
-            for k, part in enumerate(parts)
-            for q in part
-            if k != 17
-        )
-    )
+
+    def near_pairs_of(k: int, mm: float) -> list[tuple[Prism, Prism]]:
+        return [(p, q) for p in moved for q in parts[k] if bounds_gap(p.bounds, q.bounds) <= mm]
+
+    # Those whose bounds meet are parted, once each. Gaps are looked for only where no room is
+    # shared and bounds come within the limit, and two boxes need no look at all.
+    others = [k for k in range(200) if k != 17]
+    assert sorted(parted) == [k for k in others if near_pairs_of(k, 0.0)]
+    assert {k for k, gap in found.items() if gap < 0} <= set(parted)
+    bent = [k for k in others for p, q in near_pairs_of(k, 5.0) if not (p.is_box and q.is_box)]
+    assert 0 < len(gaps) < len(bent)
+    assert all(gaps.count(k) <= bent.count(k) for k in others)
+    assert not any(found.get(k, 0.0) < 0 for k in gaps)
     assert 17 not in {*found, *gaps, *parted}
+
+
+@pytest.mark.parametrize("count", [1, 30, 150])
+@pytest.mark.parametrize("limit", [0.0, 5.0, 60.0])
+def test_a_look_at_each_finds_what_arrays_find(
+    count: int, limit: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    parts = packing(count, seed=count)
+    table = PrismTable.of(parts)
+    moves = [(k, [shifted(p, (0.25, -0.5, 0.125)) for p in parts[k]]) for k in range(count)]
+    found = []
+    for few in (0, 1_000_000):
+        monkeypatch.setattr(prism_table, "FEW", few)
+        monkeypatch.setattr(gaps_of_one, "FEW", few)
+        found.append(
+            [(table.near(moved, limit), gaps_of(moved, table, limit, k)) for k, moved in moves]
+        )
+    # The very same figures: both add and multiply the same numbers in the same order.
+    assert found[0] == found[1]
+    assert count == 1 or any(gaps for _, gaps in found[0])
 
 
 def test_boxes_never_reach_shapely(monkeypatch: pytest.MonkeyPatch) -> None:

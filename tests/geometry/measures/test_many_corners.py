@@ -7,11 +7,13 @@ from math import cos, pi, sin
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from prism_worlds import outlines, polygons
 
 from geometry.measures import fold, planar
 from geometry.measures.clearance import clearance
-from geometry.measures.planar import plane_shifts
+from geometry.measures.planar import plane_shifts, start_shifts
 from geometry.measures.prism import Outline, Poly, Prism, Rect
+from geometry.measures.shifts import holds_start
 from geometry.measures.strips import Span
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
@@ -58,6 +60,25 @@ def test_a_block_and_a_plate_share_area_at_the_shifts_of_its_strips(
     assert len(found) == len(expected)
     for span, other in zip(found, expected, strict=True):
         assert span == pytest.approx(other, abs=1e-9)
+
+
+@settings(max_examples=120)
+@given(
+    st.one_of(polygons(1.0), st.sampled_from((PLATE, WASHER))),
+    outlines(1.0),
+    st.sampled_from((0, 1)),
+    st.booleans(),
+)
+def test_a_start_is_held_where_any_of_all_shifts_hold_it(
+    one: Poly, other: Outline, along: int, swap: bool
+) -> None:
+    pair = (other, one) if swap else (one, other)
+    every = plane_shifts(*pair, along)
+    found = start_shifts(*pair, along)
+    assert (found is not None) == any(holds_start(*span) for span in every)
+    if found is not None:
+        assert holds_start(*found)
+        assert any(lo <= found[0] and found[1] <= hi for lo, hi in united(every))
 
 
 @settings(max_examples=40)
