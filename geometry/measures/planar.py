@@ -7,7 +7,6 @@ go by strips (exact) and, for distances, by shapely.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
 from math import hypot, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -70,7 +69,7 @@ def plane_shifts(p: Outline, q: Outline, along: int) -> list[Span]:
         return _block_shifts(p, q, along)
     if isinstance(q, Rect) and isinstance(p, Poly) and len(p.strips(along)) > _MANY:
         return [(-hi, -lo) for lo, hi in _block_shifts(q, p, along)]
-    return list(_strip_shifts(strips(p, along), strips(q, along)))
+    return _strip_shifts(strips(p, along), strips(q, along))
 
 
 def start_shifts(p: Outline, q: Outline, along: int) -> Span | None:
@@ -79,26 +78,26 @@ def start_shifts(p: Outline, q: Outline, along: int) -> Span | None:
     None when there are none. They need not be all that hold 0: it is the first pair of strips
     found that says so. Deeper than the length tolerance, here as everywhere.
     """
-    for span in _strip_shifts(strips(p, along), _met_strips(p, q, along)):
-        if span[0] < -LENGTH_EPS_MM and span[1] > LENGTH_EPS_MM:
-            return span
+    a0, b0, a1, b1 = p.bounds()
+    left, right, first, last = (a0, a1, b0, b1) if along == 0 else (b0, b1, a0, a1)
+    own = strips(p, along)
+    for theirs in strips(q, along):
+        t0, t1, l0, l1, r0, r1, _, r = theirs
+        if t0 >= last:
+            break
+        # What keeps beside the bounds of `p` needs no closer look.
+        if t1 <= first or not (r or ((l0 < right or l1 < right) and (r0 > left or r1 > left))):
+            continue
+        for mine in own:
+            span = _steps(mine, theirs)
+            if span is not None and span[0] < -LENGTH_EPS_MM and span[1] > LENGTH_EPS_MM:
+                return span
     return None
 
 
-def _met_strips(p: Outline, q: Outline, along: int) -> Iterator[Strip]:
-    """Yield the strips of `q` that do not keep beside the bounds of `p`."""
-    a0, b0, a1, b1 = p.bounds()
-    left, right, first, last = (a0, a1, b0, b1) if along == 0 else (b0, b1, a0, a1)
-    for strip in strips(q, along):
-        t0, t1, l0, l1, r0, r1, _, r = strip
-        if t0 >= last:
-            break
-        if t1 > first and (r or ((l0 < right or l1 < right) and (r0 > left or r1 > left))):
-            yield strip
-
-
-def _strip_shifts(own: tuple[Strip, ...], other: Iterable[Strip]) -> Iterator[Span]:
-    """Yield the shifts at which strips share area, pair by pair."""
+def _strip_shifts(own: tuple[Strip, ...], other: tuple[Strip, ...]) -> list[Span]:
+    """Return the shifts at which strips share area, pair by pair."""
+    out = []
     first, last = own[0].t0, max(strip.t1 for strip in own)
     for theirs in other:
         if theirs.t1 <= first:
@@ -108,17 +107,24 @@ def _strip_shifts(own: tuple[Strip, ...], other: Iterable[Strip]) -> Iterator[Sp
         for mine in own:
             if mine.t0 >= theirs.t1:
                 break
-            if mine.t1 <= theirs.t0:
-                continue
-            t0, t1 = max(mine.t0, theirs.t0), min(mine.t1, theirs.t1)
-            if t1 - t0 > LENGTH_EPS_MM:
-                if mine.r or theirs.r:
-                    lo, _ = least_step(mine, theirs, t0, t1)
-                    hi, _ = most_step(mine, theirs, t0, t1)
-                else:
-                    lo, hi = _straight_steps(mine, theirs, t0, t1)
-                if hi - lo > LENGTH_EPS_MM:
-                    yield lo, hi
+            span = _steps(mine, theirs)
+            if span is not None:
+                out.append(span)
+    return out
+
+
+def _steps(mine: Strip, theirs: Strip) -> Span | None:
+    """Return the shifts at which two strips share area, None when they pass each other."""
+    t0 = mine.t0 if mine.t0 > theirs.t0 else theirs.t0
+    t1 = mine.t1 if mine.t1 < theirs.t1 else theirs.t1
+    if t1 - t0 <= LENGTH_EPS_MM:
+        return None
+    if mine.r or theirs.r:
+        lo, _ = least_step(mine, theirs, t0, t1)
+        hi, _ = most_step(mine, theirs, t0, t1)
+    else:
+        lo, hi = _straight_steps(mine, theirs, t0, t1)
+    return (lo, hi) if hi - lo > LENGTH_EPS_MM else None
 
 
 _MANY = 24
