@@ -16,8 +16,8 @@ from geometry.depths import standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
 from geometry.finding import Finding, LayerSpan, Report, StackDepth, Verdict
 from geometry.scene import Scene
+from geometry.stackup.figure_words import limits_sentence, share_words
 from geometry.stackup.sums import COVERAGE, Figure
-from geometry.stackup.words import contributor_words, elsewhere_words
 
 NARROWEST = 72
 
@@ -116,17 +116,11 @@ def _finding_row(number: int, found: Finding, contributors: bool) -> tuple[str, 
 
 def figure_lines(figure: Figure, contributors: bool) -> list[str]:
     """Return worst case, statistical limits and contributors of a figure."""
-    worst = figure.worst
-    elsewhere = elsewhere_words(figure, lambda mm: f"{mm_text(mm)} mm")
-    lines = [
-        f"Worst case {mm_text(worst.worst_mm)} mm{elsewhere}, statistical "
-        f"{mm_text(figure.likely_least_mm)} to {mm_text(figure.likely_most_mm)} mm."
-    ]
-    shares = worst.contributors if contributors else worst.contributors[:FEW]
-    named = [f"{contributor_words(one)} ({worst.share(one):.0%})" for one in shares]
+    lines = [limits_sentence(figure, mm_text, "mm")]
+    named = share_words(figure, None if contributors else FEW)
     if contributors:
         return lines + [f"  {one}" for one in named]
-    more = len(worst.contributors) - len(shares)
+    more = len(figure.worst.contributors) - len(named)
     rest = f"; and {more} more" if more > 0 else ""
     return [*lines, f"By share: {'; '.join(named)}{rest}."] if named else lines
 
@@ -192,12 +186,11 @@ def _nearest(scene: Scene, report: Report, width: int, contributors: bool) -> li
 
 
 def _nearest_row(one: Nearest, figure: Figure | None, contributors: bool) -> tuple[str, ...]:
-    what = "port end" if one.kind == "port_end" else "clearance"
     text = [f"{one.b.name} to {one.a.name}"]
     worst = ""
     if figure is not None:
         text += figure_lines(figure, contributors)
         worst = mm_text(figure.worst.worst_mm)
     return (
-        one.owner, what, mm_text(one.gap_mm), mm_text(one.required_mm), worst, "\n".join(text)
+        one.owner, one.word, mm_text(one.gap_mm), mm_text(one.required_mm), worst, "\n".join(text)
     )  # fmt: skip

@@ -21,7 +21,8 @@ from geometry.measures.solid import Role
 from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import obstacle_state
-from geometry.stackup.words import contributor_words, elsewhere_words
+from geometry.stackup.figure_words import limits_sentence, share_words, statistical_words
+from geometry.stackup.words import elsewhere_words
 
 if TYPE_CHECKING:
     from catalog.parts import Part
@@ -127,15 +128,8 @@ def _advice(finding: Finding) -> str:
     """Return what to do, then the best of the remedies that were tried."""
     tried = [f"Or (checked): {one.name}: {one.gives}." for one in finding.remedies[:MOST_REMEDIES]]
     figure = finding.tolerance
-    worst = (
-        []
-        if figure is None
-        else [
-            f"Worst case {figure_mm(figure.worst.worst_mm)} mm, statistical "
-            f"{figure_mm(figure.likely_least_mm)} to {figure_mm(figure.likely_most_mm)} mm."
-        ]
-    )
-    return "\n".join([finding.advice, *worst, *tried])
+    limits = [] if figure is None else [limits_sentence(figure, figure_mm, "mm")]
+    return "\n".join([finding.advice, *limits, *tried])
 
 
 def stack_rows(checked: Checked) -> list[Row]:
@@ -174,14 +168,10 @@ def tolerance_lines(figure: Figure | None) -> list[str]:
     """Return the statistical limits of a figure and its largest contributors, a line each."""
     if figure is None:
         return []
-    worst = figure.worst
-    limits = f"{figure_mm(figure.likely_least_mm)} to {figure_mm(figure.likely_most_mm)}"
-    shares = [
-        f"{worst.share(one):.0%} {contributor_words(one)}"
-        for one in worst.contributors[:MOST_SHARES]
-    ]
+    statistical = f"{statistical_words(figure, figure_mm)} (3 sigma)"
     at = elsewhere_words(figure, lambda mm: f"{figure_mm(mm)} mm")
-    return [f"statistical {limits} (3 sigma)", *([f"worst case{at}"] if at else []), *shares]
+    worst = [f"worst case{at}"] if at else []
+    return [statistical, *worst, *share_words(figure, MOST_SHARES)]
 
 
 def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:

@@ -42,6 +42,11 @@ class Nearest:
     required_mm: float
 
     @property
+    def word(self) -> str:
+        """What is told of the part: its "port end", or its "clearance"."""
+        return self.kind.replace("_", " ")
+
+    @property
     def spare_mm(self) -> float:
         """What is left above the gap that must be kept; negative when short."""
         return self.gap_mm - self.required_mm

@@ -136,7 +136,7 @@ def test_worst_case_and_contributors_in_the_table(
     assert "and 1 more." in text
     _, out, _ = printed(capsys, "check", str(box_file), "--contributors")
     text = " ".join(out.split())
-    assert "Fan 120 x 25, thickness 25 ± 0.2 (13%)" in text
+    assert "13% Fan 120 x 25, thickness 25 ± 0.2" in text
     assert "more." not in text
 
 

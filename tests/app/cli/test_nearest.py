@@ -35,7 +35,7 @@ def test_a_clear_port_end_has_a_row(checked: Checked) -> None:
     text = "\n".join(report_lines("box.json", checked, 160))
     assert "E1    port end    12.0       2.0      10.0  post to Exchanger, port end" in text
     assert "Worst case 10.0 mm, statistical 10.9 to 13.1 mm." in text
-    assert "post, shape 1 place along x 202 ± 0.5 (26%)" in text
+    assert "26% post, shape 1 place along x 202 ± 0.5" in text
     assert "clearance" not in text
     every = "\n".join(report_lines("box.json", checked, 160, contributors=True))
     assert "E1    clearance    25.0       2.0" in every

@@ -43,7 +43,7 @@ def test_panels_tell_the_worst_case_once_it_is_known(open_window: Opened, qtbot:
     qtbot.wait(20)
     # The pump's fitting stands 1.5 mm before the card; 2.6 mm of tolerance are in the way to it.
     label = window.stack.tolerance
-    assert label.text() == "worst case \N{MINUS SIGN}1.1 mm; statistical 0.4 to 2.6 mm"
+    assert label.text() == "worst case \N{MINUS SIGN}1.1 mm, statistical 0.4 to 2.6 mm"
     assert "front bracket, zone place along x 418.5 ± 0.8" in label.toolTip()
     card = window.findings.cards[1]
     assert "worst case \N{MINUS SIGN}1.1 mm" in card.margin.text()
@@ -61,15 +61,15 @@ def test_the_part_panel_tells_the_room_round_a_part(open_window: Opened, qtbot: 
     assert told == [
         (
             "Depth over 1, 2: 35.0 mm to front bracket",
-            "worst case 34.3 mm; statistical 34.6 to 35.4 mm",
+            "worst case 34.3 mm, statistical 34.6 to 35.4 mm",
         ),
         (
             "Port end: 3.0 mm to supply cables of power supply (needs 0.0 mm)",
-            "worst case 0.2 mm; statistical 1.8 to 4.2 mm",
+            "worst case 0.2 mm, statistical 1.8 to 4.2 mm",
         ),
         (
-            "Nearest: 5.0 mm to front wall (needs 2.0 mm)",
-            "worst case 2.4 mm; statistical 3.8 to 6.2 mm",
+            "Clearance: 5.0 mm to front wall (needs 2.0 mm)",
+            "worst case 2.4 mm, statistical 3.8 to 6.2 mm",
         ),
     ]
     tip = window.part.room.lines[1][1].toolTip()

@@ -1,0 +1,38 @@
+"""A figure with its tolerance in plain words; each reader writes numbers in a way of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from geometry.stackup.sums import Figure
+from geometry.stackup.words import contributor_words, elsewhere_words
+
+Number = Callable[[float], str]
+"""Writes a length in mm as a number without its unit."""
+
+
+def statistical_words(figure: Figure, number: Number) -> str:
+    """Return the statistical limits: "statistical 10.9 to 13.1"."""
+    return f"statistical {number(figure.likely_least_mm)} to {number(figure.likely_most_mm)}"
+
+
+def limits_words(figure: Figure, number: Number, unit: str) -> str:
+    """Return both: "worst case 10.0 mm at the bar, statistical 10.9 to 13.1 mm"."""
+    at = elsewhere_words(figure, lambda mm: f"{number(mm)} {unit}")
+    worst = f"worst case {number(figure.worst.worst_mm)} {unit}{at}"
+    return f"{worst}, {statistical_words(figure, number)} {unit}"
+
+
+def limits_sentence(figure: Figure, number: Number, unit: str) -> str:
+    """Return worst case and statistical limits as a sentence."""
+    words = limits_words(figure, number, unit)
+    return f"{words[0].upper()}{words[1:]}."
+
+
+def share_words(figure: Figure, most: int | None = None) -> list[str]:
+    """Return what contributes to the worst case by share: "26% post, place along x 202 ± 0.5".
+
+    All of them, or those with the largest shares.
+    """
+    worst = figure.worst
+    return [f"{worst.share(one):.0%} {contributor_words(one)}" for one in worst.contributors[:most]]

@@ -1,0 +1,64 @@
+"""A figure with its tolerance in words: the same for table, sheet and window."""
+
+from __future__ import annotations
+
+import pytest
+from small_rooms import block, exchanger, layout, one, room, row, stack, zone
+
+from app.cli.report_table import report_lines
+from app.sheet.nearest_content import nearest_rows
+from app.sheet.table import Cell
+from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
+from app.ui.units import Unit
+from geometry.checks.nearest import nearest_figure, nearest_of
+from geometry.checks.runner import Checked, check_layout
+from geometry.stackup.figure_words import limits_sentence, limits_words, share_words
+from geometry.stackup.sums import Figure
+
+
+def tenths(mm: float) -> str:
+    return f"{mm:.1f}"
+
+
+@pytest.fixture
+def checked() -> Checked:
+    """An exchanger whose port end stands 12 mm before a post."""
+    core = exchanger(1, 30, port_facing="+z").but(id="x", name="Exchanger", ports=())
+    post = block("post", (202, 40, 0), (220, 160, 100))
+    floor = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))
+    enclosure = room((400, 200, 300), [floor], [post])
+    return check_layout(layout(enclosure, [core], [stack("S", "floor-zone", one("E1", core))]))
+
+
+@pytest.fixture
+def figure(checked: Checked) -> Figure:
+    survey = checked.report.survey
+    assert survey is not None
+    port_end = nearest_of(survey, "E1")[0]
+    assert port_end.word == "port end"
+    found = nearest_figure(survey, port_end)
+    assert found is not None
+    return found
+
+
+def test_limits_and_shares_are_told(figure: Figure) -> None:
+    # Off may be the post's place 0.5, the screws 0.5, the zone 0.3, its cell 0.3, half the core
+    # 0.15, the end tank 0.2: 1.95; 1.1147 by root sum square, the play as three times its square.
+    assert limits_words(figure, tenths, "mm") == "worst case 10.0 mm, statistical 10.9 to 13.1 mm"
+    sentence = "Worst case 10.0 mm, statistical 10.9 to 13.1 mm."
+    assert limits_sentence(figure, tenths, "mm") == sentence
+    first, *rest = share_words(figure)
+    assert first == "26% Exchanger, play of its screws along x 0 ± 0.5"
+    assert share_words(figure, 1) == [first]
+    assert len(rest) == 5
+
+
+def test_table_sheet_and_window_use_the_same_words(checked: Checked, figure: Figure) -> None:
+    limits, shares = limits_words(figure, tenths, "mm"), share_words(figure)
+    assert tolerance_line(figure, Unit.MM) == limits
+    assert contributors_tip(figure).split("\n")[1:7] == shares
+    every = " ".join(" ".join(report_lines("f.json", checked, 200, contributors=True)).split())
+    assert f"{limits[1:]}. {' '.join(shares)}" in every
+    ((*_, told),) = nearest_rows(checked)
+    assert isinstance(told, Cell)
+    assert told.text.split("\n")[1:] == shares[:3]
