@@ -105,9 +105,15 @@ def _stack_depth(
 ) -> StackDepth:
     cells = [left for one in placed for left in _leftovers(scene, one, travels[one.id])]
     least = min((left.mm for left in cells), default=inf)
+    last_mm = max((far_mm(scene, one) for one in placed if one.last_over), default=-inf)
     for one in placed:
-        if not one.last_over and (travels[one.id].found.mm < least or not cells):
-            cells.append(_leftover(scene, one, travels[one.id], _anchor(one)))
+        if one.last_over:
+            continue
+        left = _leftover(scene, one, travels[one.id], _anchor(one))
+        # A nominal depth is asked of what reaches farther than all that is stacked over it.
+        counts = travels[one.id].hit is not None or far_mm(scene, one) > last_mm
+        if (counts and left.mm < least) or not cells:
+            cells.append(left)
     total = max(far_mm(scene, one) for one in placed)
     spans = tuple(_span(scene, layer, placed) for layer in stack.side(side))
     return StackDepth(stack.id, side, spans, total, tuple(cells))

@@ -131,7 +131,7 @@ def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bo
         enclosure=problem.base.scene.layout.enclosure.id,
         judged="clear or tight" if problem.wishes.tight_allowed else "clear",
         zones=tuple(
-            ZoneSaid(zone=z.zone, listed=z.listed, fit_alone=len(z.options)) for z in problem.zones
+            ZoneSaid(zone=z.zone, listed=z.listed, fit_alone=z.fit_alone) for z in problem.zones
         ),
         count=_count(found),
         measures=tuple(m.key for m in found.wanted),
@@ -212,7 +212,7 @@ def _near_miss(one: NearMiss) -> NearMissSaid:
 
 def _count(found: Searched) -> CountSaid:
     count, guess = found.count, found.estimate
-    raw = found.problem.tables.combinations
+    raw = found.problem.combinations
     if count.done:
         return CountSaid(
             kind="exact",

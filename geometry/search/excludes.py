@@ -75,7 +75,7 @@ def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
         rows, columns = (_patterns(problem.zones[k].options) for k in (i, j))
         for row, mine in rows.items():
             for column, theirs in columns.items():
-                part = table[np.ix_(mine, theirs)]
+                part = _never(table, mine, theirs)
                 found = None
                 if part.any():
                     pair = (mine, theirs)
@@ -83,18 +83,32 @@ def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
                 yield at / len(tables), found
 
 
-def _patterns(options: Sequence[Option]) -> dict[str, list[int]]:
-    groups: dict[str, list[int]] = {}
+Numbers = list[list[int]]
+"""For each of some different options of a zone the numbers under which it is listed, often one."""
+
+
+def _patterns(options: Sequence[Option]) -> dict[str, Numbers]:
+    groups: dict[str, dict[int, list[int]]] = {}
     for k, option in enumerate(options):
-        groups.setdefault(option.pattern, []).append(k)
-    return groups
+        groups.setdefault(option.pattern, {}).setdefault(id(option), []).append(k)
+    return {pattern: list(numbers.values()) for pattern, numbers in groups.items()}
+
+
+def _never(table: Bools, mine: Numbers, theirs: Numbers) -> Bools:
+    """Return which different options never stand together, under whichever number."""
+    part = table[np.ix_([k for one in mine for k in one], [k for one in theirs for k in one])]
+    for axis, numbers in enumerate((mine, theirs)):
+        sizes = [len(one) for one in numbers]
+        if max(sizes) > 1:
+            part = np.logical_and.reduceat(part, np.cumsum([0, *sizes[:-1]]), axis=axis)
+    return part
 
 
 def _exclusion(
     problem: Problem,
     zones: tuple[int, int],
     patterns: tuple[str, str],
-    members: tuple[list[int], list[int]],
+    members: tuple[Numbers, Numbers],
     part: Bools,
 ) -> Exclusion:
     pairs = np.argwhere(part)
@@ -104,16 +118,20 @@ def _exclusion(
     least: Meeting | None = None
     for a, b in picked.tolist():
         options = tuple(
-            problem.zones[z].options[m[k]] for z, m, k in zip(zones, members, (a, b), strict=True)
+            problem.zones[z].options[m[k][0]]
+            for z, m, k in zip(zones, members, (a, b), strict=True)
         )
         met = _meeting(problem, options[0], options[1])
         if met is not None and (least is None or met.short_mm < least.short_mm):
             least = met
     if least is None:
-        # Nothing of them meets: they exclude each other by what was asked for.
-        pumps = [problem.zones[z].options[m[0]].pump for z, m in zip(zones, members, strict=True)]
-        both = ("a pump", "a second pump") if all(pumps) else patterns
-        return Exclusion(names, patterns, len(pairs), part.size, *both, Verdict.BLOCKED, 0.0)
+        # Nothing of them meets: they exclude each other by what was asked for, or by a depth.
+        some = [problem.zones[z].options[m[0][0]] for z, m in zip(zones, members, strict=True)]
+        if all(option.pump for option in some):
+            both, short_mm = ("a pump", "a second pump"), 0.0
+        else:
+            both, short_mm = _past_nominal(problem, zones, members, part) or (patterns, 0.0)
+        return Exclusion(names, patterns, len(pairs), part.size, *both, Verdict.BLOCKED, short_mm)
     return Exclusion(
         names,
         patterns,
@@ -124,6 +142,31 @@ def _exclusion(
         Verdict.BLOCKED if least.gap_mm < 0 else Verdict.TIGHT,
         least.short_mm,
     )
+
+
+def _past_nominal(
+    problem: Problem,
+    zones: tuple[int, int],
+    members: tuple[Numbers, Numbers],
+    part: Bools,
+) -> tuple[tuple[str, str], float] | None:
+    """Return what is past its nominal depth with nothing ahead of it, and by how much the least is.
+
+    None where neither of the two is.
+    """
+    for at in (0, 1):
+        zone = problem.zones[zones[at]]
+        excluded = np.any(part, axis=1 - at)
+        past = [
+            (-float(zone.left_mm[numbers[0]]), zone.options[numbers[0]].pattern)
+            for k, numbers in enumerate(members[at])
+            if excluded[k] and zone.left_mm[numbers[0]] < 0
+        ]
+        if past:
+            short_mm, pattern = min(past)
+            why = f"nothing ahead, past the nominal depth of {problem.names[zone.zone]}"
+            return ((pattern, why) if at == 0 else (why, pattern)), short_mm
+    return None
 
 
 def _meeting(problem: Problem, first: Option, second: Option) -> Meeting | None:

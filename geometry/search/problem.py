@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations
+from math import prod
 from typing import TypeVar
 
 import numpy as np
@@ -27,6 +28,7 @@ from geometry.search.judging.worst import short_options
 from geometry.search.listing.families import Family, families, with_states
 from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
 from geometry.search.listing.options import FREE, Option, ZoneLister, new_prefix, with_parts
+from geometry.search.past_nominal import PastNominal
 from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Judging, Wishes
 
@@ -41,7 +43,10 @@ class SearchError(ValueError):
 
 @dataclass(frozen=True)
 class Listed:
-    """A zone whose options are listed: how many were, and how many of them stand alone."""
+    """A zone whose options are listed: how many were, and how many of them stand.
+
+    They stand alone, or with something ahead of them.
+    """
 
     zone: str
     listed: int
@@ -83,6 +88,11 @@ class Problem:
         """What is at fault already, by kind and ids: nothing that is searched can mend it."""
         found = self.base.report.findings
         return frozenset((f.kind, f.ids) for f in found if f.verdict is not Verdict.CLEAR)
+
+    @property
+    def combinations(self) -> int:
+        """How many combinations of different options there are, conflicts or not."""
+        return prod(zone.fit_alone for zone in self.zones)
 
     def options(self, combination: tuple[int, ...]) -> tuple[Option, ...]:
         """Return the options of a combination, one number a zone."""
@@ -169,7 +179,8 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
             yield step
         else:
             made = step
-    yield Problem(wishes, base, tuple(making.zones), made, making.names, layout.settings)
+    zones, made = making.settled(made)
+    yield Problem(wishes, base, tuple(zones), made, making.names, layout.settings)
 
 
 @dataclass
@@ -192,7 +203,7 @@ class _Making:
 
     @property
     def listed(self) -> tuple[Listed, ...]:
-        return tuple(Listed(z.zone, z.listed, len(z.options)) for z in self.zones)
+        return tuple(Listed(z.zone, z.listed, z.fit_alone) for z in self.zones)
 
     @cached_property
     def margins(self) -> Floats:
@@ -261,6 +272,23 @@ class _Making:
             yield Progress("pairs of zones", at + 1, len(pairs), self.listed)
         yield Tables(tuple(len(zone.options) for zone in self.zones), clash)
 
+    def settled(self, tables: Tables) -> tuple[list[ZoneOptions], Tables]:
+        """Return zones and tables in which what is past a nominal depth has something ahead."""
+        if not self.wishes.tight_allowed:
+            return self.zones, tables
+        layout = with_parts(
+            self.layout, (*self.wishes.exchangers, *self.wishes.fans, *self.wishes.pumps)
+        )
+        moved = {
+            len(self.footings) + number: [
+                self._members(family, outcome.states)
+                for outcome in self.zones[len(self.footings) + number].options
+            ]
+            for number, family in enumerate(self.families)
+        }
+        past = PastNominal(layout, self.base.scene, self.room, moved)
+        return past.settled(self.zones, tables)
+
     def _table(self, i: int, j: int) -> Bools:
         one, other = self.zones[i], self.zones[j]
         first = len(self.footings)
@@ -300,6 +328,11 @@ class _Making:
                     out[rows, k] = self._met(zone, rows, footing, family, outcome.states)
         return out
 
+    def _members(self, family: Family, states: Mapping[str, str]) -> Room:
+        """Return a family's obstacles as some states have them."""
+        scene = build_scene(with_states(self.layout, states), self.base.scene)
+        return Room.holding(scene, [s for s in scene.fixed if s.owner in family.members])
+
     def _met(
         self,
         zone: ZoneOptions,
@@ -309,8 +342,7 @@ class _Making:
         states: Mapping[str, str],
     ) -> Bools:
         """Return which options of a zone meet a family's obstacles as some states have them."""
-        scene = build_scene(with_states(self.layout, states), self.base.scene)
-        room = Room.holding(scene, [s for s in scene.fixed if s.owner in family.members])
+        room = self._members(family, states)
         most = TIGHT if self.wishes.tight_allowed else CLEAR
         some = zone.makeup.some(rows)
         levels = levels_with(some.units, room, footing, self.margins).max(axis=1, initial=CLEAR)

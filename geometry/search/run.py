@@ -62,7 +62,7 @@ def search(
         else:
             problem = step
     assert problem is not None, "making ready ends with the problem"
-    listed = tuple(Listed(z.zone, z.listed, len(z.options)) for z in problem.zones)
+    listed = tuple(Listed(z.zone, z.listed, z.fit_alone) for z in problem.zones)
     for stage, found in _found(problem, wanted, seconds):
         yield Searching(stage, found, listed)
 
@@ -71,7 +71,7 @@ def _found(
     problem: Problem, wanted: Sequence[Measure], seconds: float
 ) -> Iterator[tuple[str, Searched]]:
     """Yield what a search that is made ready finds, stage by stage."""
-    uncounted = Counting(0, problem.tables.combinations, 0.0, done=False)
+    uncounted = Counting(0, problem.combinations, 0.0, done=False)
     found = Searched(problem, tuple(wanted), uncounted, Answer((), done=False))
     for answer in answers(problem, wanted, seconds):
         found = replace(found, answer=answer)

@@ -113,11 +113,10 @@ def summary(found: Searched) -> Summary:
     return Summary(
         enclosure=layout.enclosure.name,
         zones=tuple(
-            ZoneListed(z.zone, problem.names[z.zone], z.listed, len(z.options))
-            for z in problem.zones
+            ZoneListed(z.zone, problem.names[z.zone], z.listed, z.fit_alone) for z in problem.zones
         ),
         wanted=tuple(m.key for m in found.wanted),
-        combinations=problem.tables.combinations,
+        combinations=problem.combinations,
         least=found.count.found,
         most=found.count.at_most,
         count=count_text(found),

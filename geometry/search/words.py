@@ -10,7 +10,7 @@ from geometry.search.run import Searched
 
 def count_text(found: Searched) -> str:
     """Say how many combinations fit, and how sure that is."""
-    raw = found.problem.tables.combinations
+    raw = found.problem.combinations
     count, guess = found.count, found.estimate
     how = judge_text(found)
     if count.done:

@@ -112,23 +112,28 @@ def _depth(survey: Survey, depth: StackDepth) -> Iterator[Finding | NotRun]:
         yield NotRun(KIND, (depth.stack,), f"{reason}; its depth is not known")
         return
     if least.limited_by == _zone_id(one):
-        yield _against_nominal(one, least, Verdict.BLOCKED if least.mm < 0 else Verdict.CLEAR)
-        return
-    margin = _limit_margin(survey, least)
-    if meets(least.mm, margin):
-        yield _ample(survey, depth, margin)
+        within = meets(least.mm, 0.0)
+        yield _against_nominal(one, least, Verdict.CLEAR if within else Verdict.BLOCKED)
+        if not within:
+            return
+    else:
+        margin = _limit_margin(survey, least)
+        if meets(least.mm, margin):
+            yield _ample(survey, depth, margin)
     if side.depth_mm is not None and not meets(side.plate_mm + side.depth_mm, depth.total_mm):
         yield _over_nominal(one, depth, depth.total_mm - side.plate_mm - side.depth_mm)
 
 
 def _over_nominal(one: Placed, depth: StackDepth, over_mm: float) -> Finding:
+    said = "Something stands ahead of what reaches farthest"
+    if depth.least.limited_by != _zone_id(one):
+        said = f"The depth measured in the model leaves {mm_text(depth.least.mm)}"
     return Finding(
         kind=KIND,
         verdict=Verdict.TIGHT,
         ids=(depth.stack, _zone_id(one)),
         title=f"Stack is {mm_text(over_mm)} deeper than {_stack_name(one)} is given for",
-        advice=f"The depth measured in the model leaves {mm_text(depth.least.mm)}; measure the "
-        "real enclosure before you count on it.",
+        advice=f"{said}; measure the real enclosure before you count on it.",
         place=depth.least.start,
         measured_mm=-over_mm,
         required_mm=0.0,
@@ -152,7 +157,7 @@ def _ample(survey: Survey, depth: StackDepth, margin: float) -> Finding:
 
 
 def _against_nominal(one: Placed, least: Leftover, verdict: Verdict) -> Finding:
-    short = least.mm < 0
+    short = verdict is Verdict.BLOCKED
     return Finding(
         kind=KIND,
         verdict=verdict,
@@ -161,7 +166,7 @@ def _against_nominal(one: Placed, least: Leftover, verdict: Verdict) -> Finding:
         + (
             f"is {mm_text(-least.mm)} deeper than its nominal depth"
             if short
-            else f"leaves {mm_text(least.mm)} of its nominal depth"
+            else f"leaves {mm_text(max(least.mm, 0.0))} of its nominal depth"
         ),
         advice="Use thinner parts on this side."
         if short

@@ -15,7 +15,6 @@ import numpy.typing as npt
 
 from geometry.checks.bolting import on_zone
 from geometry.checks.rules import air_sense, hole_pattern, slide, zone_size
-from geometry.checks.runner import check_layout
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
 from geometry.finding import Finding, Verdict
@@ -64,7 +63,8 @@ class ZoneOptions:
 
     `left_mm` is the least leftover depth against all that stands already, infinite for an empty
     zone; `ends_mm` the room beside the stack at the end along u where there is more of it.
-    `listed` counts all options before they were judged.
+    `listed` counts all options before they were judged. An option may be listed several times, for
+    different zones that may have something ahead of it.
     """
 
     zone: str
@@ -74,6 +74,11 @@ class ZoneOptions:
     ends_mm: Floats
     listed: int
     tolerant: Tolerant | None = None
+
+    @property
+    def fit_alone(self) -> int:
+        """How many different options there are."""
+        return len({id(option) for option in self.options})
 
     @classmethod
     def joined(cls, parts: Sequence[ZoneOptions]) -> ZoneOptions:
@@ -133,15 +138,6 @@ class ZoneJudge:
         """What the stacks of the zone stand on."""
         frame = self.room.scene.frames[self.lister.zone.id]
         return Footing(frame.zone.owner, frame)
-
-    def _whole_level(self, option: Option) -> int:
-        """Return what all checks together say of one option."""
-        layout = self.lister.layout
-        assert option.stack is not None
-        report = check_layout(
-            layout.but(stacks=(*layout.stacks, option.stack)), remedies=False, worst_cases=False
-        ).report
-        return BLOCKED if report.blocked else TIGHT if report.tight else CLEAR
 
     def _keep(self, option: Option, numbers: tuple[int, ...], level: int) -> None:
         self.options.append(option)
@@ -236,17 +232,15 @@ class ZoneJudge:
         return out
 
     def _within_nominal(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
-        """Return which of some options pass the nominal depths that the zone is given for.
+        """Return which of some options keep within the nominal depths that the zone is given for.
 
-        Passing one is tight at best; whether it is worse, all checks together say.
+        Passing one is tight at best, which may be allowed; whether it is worse, what stands ahead
+        says (geometry.search.past_nominal).
         """
-        some = makeup.some(keep)
-        over = some.least(self._nominal_left(some.units)) < -LENGTH_EPS_MM
-        out = ~over
         if self.lister.wishes.tight_allowed:
-            for n in np.flatnonzero(over).tolist():
-                out[n] = self._whole_level(self.options[int(keep[n])]) != BLOCKED
-        return out
+            return np.ones(len(keep), dtype=bool)
+        some = makeup.some(keep)
+        return some.least(self._nominal_left(some.units)) >= -LENGTH_EPS_MM
 
     def _nominal_left(self, units: Units) -> Floats:
         """Return what each unit leaves of the nominal depth of its side; infinite without one."""

@@ -192,3 +192,26 @@ def test_a_grille_ahead_ends_the_depth_at_the_outer_face() -> None:
     )
     least = report(of).depths[0].least
     assert (least.mm, least.limited_by) == (77.0, "outside")
+
+
+def test_a_port_end_outside_that_stands_out_farther_than_the_fans_is_asked_its_nominal_depth() -> (
+    None
+):
+    # Fans end at 2 + 15 + 25 = 42 mm, the port end at 2 + 45 = 47; the zone is given for 2 + 42.
+    core, blower = exchanger(1, 15), fan(25)
+    end = core.port_tank.but(thickness_mm=45.0, offset_z_mm=15.0)
+    core = core.but(port_tank=end)
+    outside = ZoneSide(plate_mm=2.0, depth_mm=42.0)
+    front = zone("front-zone", "front", (200, 40, 40), "+z", "+y", row(1), outer=outside)
+
+    def said_with(*things: object) -> list[object]:
+        box = room((200, 200, 300), [front], obstacles=things)  # type: ignore[arg-type]
+        layers = (one("E", core), fan_layer("F", blower, ["c1"]))
+        made = layout(box, [core, blower], [stack("S", "front-zone", outer=layers)])
+        return said(report(made), "leftover_depth")
+
+    assert said_with() == [("leftover_depth", "blocked", ("E", "S", "front-zone"), -3.0)]
+    # With something ahead of the port end its depth is measured, and what the zone is given for
+    # is passed all the same.
+    ahead = block("B", (260, 40, 160), (270, 160, 190))
+    assert said_with(ahead) == [("leftover_depth", "tight", ("S", "front-zone"), -3.0)]

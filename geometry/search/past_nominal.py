@@ -1,0 +1,218 @@
+"""Stacks past the nominal depth of their zone: they stand only where something is ahead of them.
+
+On the outer side of a wall the nominal depth of a zone limits a stack as long as nothing is known
+to stand ahead of it: past it the stack is blocked. With something ahead the depth is measured, and
+the stack is tight. One of several zones may put something there, which no table of pairs tells. So
+such an option is listed once for each zone that may be the first to do so: with those before it
+what lies ahead is forbidden, with that zone all else. No combination is then listed twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from geometry.bare import bare_prisms
+from geometry.layout import Layout
+from geometry.measures.broadphase import Floats
+from geometry.measures.pose import Way
+from geometry.measures.prism import Prism
+from geometry.measures.solid import Role
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.placement import ZoneFrame, place_stack
+from geometry.scene import Scene, placed_solids
+from geometry.search.judging.alone import ZoneOptions
+from geometry.search.judging.room import Room, open_to_outside, reach_mm
+from geometry.search.judging.standing import OUTER, Bools
+from geometry.search.judging.units import Ints, Units, UnitSet
+from geometry.search.listing.options import Option
+from geometry.search.solving.tables import Tables
+
+Ahead = Mapping[int, Bools]
+"""For each other zone by number, which of its options have something ahead of one item."""
+
+
+@dataclass(frozen=True, eq=False)
+class PastNominal:
+    """What stands already, and what each zone may put into the room beside its own options.
+
+    `layout` has copies of all parts; `moved` has, for a zone of obstacle states, what stands in
+    each of them.
+    """
+
+    layout: Layout
+    scene: Scene
+    room: Room
+    moved: Mapping[int, Sequence[Room]]
+
+    def settled(
+        self, zones: Sequence[ZoneOptions], tables: Tables
+    ) -> tuple[list[ZoneOptions], Tables]:
+        """Return zones and tables in which what is past its nominal depth asks for what is ahead.
+
+        What nothing can ever be ahead of is left out.
+        """
+        every = list(zones)
+        for number, zone in enumerate(zones):
+            lacking = self._lacking(zone)
+            if lacking:
+                every[number], tables = self._settled(every, tables, number, lacking)
+        return every, tables
+
+    def _lacking(self, zone: ZoneOptions) -> dict[int, list[Units]]:
+        """Return the options past their nominal depth, with the items that have nothing ahead."""
+        frame = self.scene.frames.get(zone.zone)
+        if frame is None or _nominal_mm(frame) is None:
+            return {}
+        past = zone.makeup.least(_left_mm(zone.makeup.units, frame)) < -LENGTH_EPS_MM
+        found = {}
+        for k in np.flatnonzero(past).tolist():
+            lacking = list(self._nothing_ahead(zone.options[k], frame))
+            if lacking:
+                found[k] = lacking
+        return found
+
+    def _nothing_ahead(self, option: Option, frame: ZoneFrame) -> Iterator[Units]:
+        """Yield what lies bare of the items past their nominal depth with nothing ahead of them."""
+        assert option.stack is not None
+        placed = [one for one in place_stack(self.layout, option.stack) if one.side == "outer"]
+        way, nominal_mm = frame.out_of_plate("outer"), _nominal_mm(frame)
+        assert nominal_mm is not None
+        hard = [[s for s in placed_solids(one, self.layout) if s.hard] for one in placed]
+        far = [max(_far_mm(p, frame) for s in solids for p in s.prisms) for solids in hard]
+        last = max(mm for one, mm in zip(placed, far, strict=True) if one.last_over)
+        here = self.room.units.some(np.flatnonzero(~self.room.spread(self.room.beyond)))
+        for one, solids, mm in zip(placed, hard, far, strict=True):
+            if mm <= nominal_mm + LENGTH_EPS_MM or not open_to_outside(self.layout, one):
+                continue
+            if not one.last_over and mm <= last:
+                continue  # the depth is asked of what is stacked over it
+            covers = [
+                s
+                for other, theirs in zip(placed, hard, strict=True)
+                if other.base_mm > one.base_mm + LENGTH_EPS_MM
+                for s in theirs
+            ]
+            bare = _units(bare_prisms([p for s in solids for p in s.prisms], covers, way))
+            if not np.isfinite(reach_mm(bare, here, way)).any():
+                yield bare
+
+    def _settled(
+        self,
+        zones: Sequence[ZoneOptions],
+        tables: Tables,
+        number: int,
+        lacking: Mapping[int, list[Units]],
+    ) -> tuple[ZoneOptions, Tables]:
+        zone = zones[number]
+        others = [other for other in range(len(zones)) if other != number]
+        rows: list[int] = []
+        more: list[Mapping[int, Bools]] = []
+        for k in range(len(zone.options)):
+            if k not in lacking:
+                rows.append(k)
+                more.append({})
+                continue
+            ahead = [self._ahead(zones, number, item) for item in lacking[k]]
+            for forbidden in _ways(ahead, others):
+                rows.append(k)
+                more.append(forbidden)
+        keep = np.array(rows, dtype=np.intp)
+        sizes = (*tables.sizes[:number], len(keep), *tables.sizes[number + 1 :])
+        clash = {pair: table for pair, table in tables.clash.items() if number not in pair}
+        for other in others:
+            old = tables.between(number, other)
+            shape = (len(zone.options), sizes[other])
+            table = (np.zeros(shape, dtype=bool) if old is None else old)[keep]
+            for row, forbidden in enumerate(more):
+                if other in forbidden:
+                    table[row] |= forbidden[other]
+            if table.any():
+                low, high = sorted((number, other))
+                clash[low, high] = table if low == number else table.T
+        return _some(zone, keep), Tables(sizes, clash)
+
+    def _ahead(self, zones: Sequence[ZoneOptions], number: int, item: Units) -> Ahead:
+        """Return which options of the other zones have something ahead of one item."""
+        way = self.scene.frames[zones[number].zone].out_of_plate("outer")
+        found: dict[int, Bools] = {}
+        for other, zone in enumerate(zones):
+            if other == number:
+                continue
+            if other in self.moved:
+                rooms = self.moved[other]
+                found[other] = np.array([_meets(item, r.units, way).any() for r in rooms])
+            else:
+                met = _meets(item, zone.makeup.units, way).astype(np.uint8)
+                found[other] = zone.makeup.worst(met[:, None])[:, 0] > 0
+        return {other: met for other, met in found.items() if met.any()}
+
+
+def _ways(ahead: Sequence[Ahead], others: Sequence[int]) -> Iterator[Mapping[int, Bools]]:
+    """Yield what is forbidden of other zones, for each way to have something ahead of all items.
+
+    In a way every item has one zone that is the first to have something ahead of it.
+    """
+    for first in product(*ahead):
+        forbidden: dict[int, Bools] = {}
+        for here, mine in zip(ahead, first, strict=True):
+            for other in others:
+                if other in here and other <= mine:
+                    more: Bools = ~here[other] if other == mine else here[other]
+                    forbidden[other] = np.logical_or(more, forbidden.get(other, False))
+        if not any(every.all() for every in forbidden.values()):
+            yield forbidden
+
+
+def _some(zone: ZoneOptions, keep: Ints) -> ZoneOptions:
+    """Return some options of a zone, of which some may be listed several times."""
+    return ZoneOptions(
+        zone.zone,
+        tuple(zone.options[k] for k in keep.tolist()),
+        zone.makeup.some(keep),
+        zone.left_mm[keep],
+        zone.ends_mm[keep],
+        zone.listed,
+        None if zone.tolerant is None else zone.tolerant.some(keep),
+    )
+
+
+def _nominal_mm(frame: ZoneFrame) -> float | None:
+    """Return how far a stack may reach on the outer side, from the datum; None if nobody says."""
+    plate = frame.zone.outer
+    return None if plate is None or plate.depth_mm is None else plate.plate_mm + plate.depth_mm
+
+
+def _far_mm(prism: Prism, frame: ZoneFrame) -> float:
+    """Return how far a prism reaches on the outer side, from the datum."""
+    way = frame.out_of_plate("outer")
+    ends = (way.sign * prism.bounds[way.axis], way.sign * prism.bounds[way.axis + 3])
+    return max(ends) - way.sign * frame.pose.shift[way.axis]
+
+
+def _left_mm(units: Units, frame: ZoneFrame) -> Floats:
+    """Return what hard units on the outer side leave of the nominal depth; infinite for others."""
+    nominal_mm = _nominal_mm(frame)
+    asked = units.hard & ((units.flags & OUTER) > 0)
+    return np.array(
+        [
+            nominal_mm - _far_mm(p, frame) if one and nominal_mm is not None else np.inf
+            for p, one in zip(units.prisms, asked.tolist(), strict=True)
+        ]
+    )
+
+
+def _units(prisms: Sequence[Prism]) -> Units:
+    gathered = UnitSet()
+    for prism in prisms:
+        gathered.number(prism, Role.BODY, "")
+    return gathered.units()
+
+
+def _meets(item: Units, others: Units, way: Way) -> Bools:
+    """Return which units an item would meet on its way along the stack, however far."""
+    found: Bools = np.any(np.isfinite(reach_mm(item, others, way)), axis=0)
+    return found

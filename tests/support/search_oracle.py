@@ -1,0 +1,71 @@
+"""The full check as the oracle of a search, and all options that are listed, judged by nobody."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from geometry.checks.runner import check_layout
+from geometry.finding import Verdict
+from geometry.layout import Layout
+from geometry.search.judging.alone import slide_steps
+from geometry.search.listing.families import families, with_states
+from geometry.search.listing.options import Option, ZoneLister, with_parts
+from geometry.search.problem import Problem, combined, prepared
+from geometry.search.wishes import Wishes
+
+
+@dataclass(frozen=True)
+class Case:
+    layout: Layout
+    wishes: Wishes
+    seed: int
+
+
+def made_ready(base: Layout, wishes: Wishes) -> Problem:
+    *_, problem = prepared(base, wishes)
+    assert isinstance(problem, Problem)
+    return problem
+
+
+def passes(problem: Problem, options: Iterable[Option]) -> bool:
+    """Whether the full check lets options pass, but for what was at fault already."""
+    base, wishes = problem.base.scene.layout, problem.wishes
+    whole = with_parts(base, (*wishes.exchangers, *wishes.fans, *wishes.pumps))
+    made = combined(whole, wishes, tuple(options))
+    report = check_layout(made, problem.base, remedies=False).report
+    new = [f for f in report.findings if (f.kind, f.ids) not in problem.standing]
+    most = (Verdict.CLEAR, Verdict.TIGHT) if wishes.tight_allowed else (Verdict.CLEAR,)
+    return all(f.verdict in most for f in new)
+
+
+def consistent(problem: Problem, options: tuple[Option, ...]) -> bool:
+    """Whether options want one pump at most, and no obstacle in two states at once."""
+    chosen = {
+        z.zone: o.states
+        for z, o in zip(problem.zones, options, strict=True)
+        if o.stack is None and o.free is None and z.zone == "bracket"
+    }
+    carried = [z.id for z in problem.base.scene.layout.enclosure.zones if z.owner == "bracket"]
+    on_bracket = [o for o in options if o.zone in carried and o.stack is not None]
+    return sum(o.pump for o in options) <= 1 and not (
+        "bracket" in chosen and any(o.states != chosen["bracket"] for o in on_bracket)
+    )
+
+
+def every_option(problem: Problem, zone_id: str, number: int) -> list[Option]:
+    """All options that are listed for a zone, with all their slides, judged by nobody."""
+    base = problem.base.scene.layout
+    (own,) = [z for z in base.enclosure.zones if z.id == zone_id]
+    outcomes: tuple[object, ...] = ({},)
+    if problem.wishes.obstacle_states:
+        outcomes = next((f.outcomes for f in families(base) if own.owner in f.members), ({},))
+    listed = []
+    for states in outcomes:
+        lister = ZoneLister(with_states(base, states), own, problem.wishes, f"Z{number}")  # type: ignore[arg-type]
+        for option in lister.options():
+            if option.base is None:
+                continue
+            for slide in slide_steps(lister.placed(option.base), problem.wishes.slide_steps):
+                listed.append(replace(option, slide_mm=slide, states=states))  # type: ignore[arg-type]
+    return listed
