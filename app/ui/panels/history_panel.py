@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QListView, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from app.ui.session import Session
 from app.ui.widgets import heading, muted
+
+TIP = "Click a step, or press Enter on it, to go back or forward to it"
 
 
 class HistoryPanel(QWidget):
@@ -18,7 +20,10 @@ class HistoryPanel(QWidget):
         self._session = session
         self._list = QListWidget()
         self._list.setAccessibleName("Edits")
-        self._list.setToolTip("Click a step, or press Enter on it, to go back or forward to it")
+        self._list.setToolTip(TIP)
+        self._list.setWordWrap(True)
+        self._list.setResizeMode(QListView.ResizeMode.Adjust)
+        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._hint = muted("Every edit is listed here. Nothing has been changed yet.")
         column = QVBoxLayout(self)
         column.setContentsMargins(12, 8, 8, 8)
@@ -70,4 +75,5 @@ class HistoryPanel(QWidget):
 def _line(text: str, number: int) -> QListWidgetItem:
     item = QListWidgetItem(text)
     item.setData(Qt.ItemDataRole.UserRole, number)
+    item.setToolTip(f"{text}\n{TIP}")
     return item

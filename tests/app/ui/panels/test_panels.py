@@ -9,7 +9,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.ui.panels.part_list import PART_ROLE
-from geometry.edits import add_free
+from geometry.edits import add_free, set_margin
 from geometry.layout import Layout, PortUse
 
 
@@ -255,6 +255,24 @@ def test_the_history_names_every_step_and_goes_back_to_any(open_window) -> None:
     )
     window.history._go(window.history._list.item(2))
     assert window.session.document.history_names == ("Flip port end", "Turn port face")
+
+
+def test_a_long_step_is_read_whole_in_a_narrow_panel(open_window) -> None:
+    window = open_window(size=(1024, 640))
+    steps = window.history._list
+    name = "Swap to Exchanger 2 x 120, 30 mm with fans on both faces and the pump on the other fan"
+    window.tabs.setCurrentWidget(window.history)
+    window.session.apply(name, lambda layout: set_margin(layout, 3.0))
+    QApplication.processEvents()
+    step = steps.item(1)
+    shown = steps.visualItemRect(step)
+    assert shown.width() <= steps.viewport().width()
+    # So many lines as the text takes at that width.
+    room = shown.adjusted(4, 0, -4, 0)
+    wanted = steps.fontMetrics().boundingRect(room, Qt.TextFlag.TextWordWrap, name)
+    assert wanted.height() > 1.5 * steps.fontMetrics().height()
+    assert shown.height() >= wanted.height()
+    assert step.toolTip().startswith(name)
 
 
 # findings
