@@ -12,7 +12,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
-from operator import is_, itemgetter
+from operator import itemgetter
 from typing import NamedTuple
 
 from geometry.measures.area import Side, crossings
@@ -141,23 +141,24 @@ class _Seen:
     ) -> tuple[list[_Level], list[_Shown]]:
         """Return what the bounds of all that is over the footprint show: boxes, and the rest."""
         k, along, (v0, v1), sign = self.way.axis, self.along, self.across, self.way.sign
-        third, t_lo, t_hi, eps = 3 - k - along, self.t_lo, self.t_hi, LENGTH_EPS_MM
+        across, t_lo, t_hi, eps = 3 - k - along, self.t_lo, self.t_hi, LENGTH_EPS_MM
+        along_end, across_end = along + 3, across + 3
         least_t, most_t, least_v, most_v = t_lo + eps, t_hi - eps, v0 + eps, v1 - eps
         # The nearest level, the axis of the bounds that has it, and the same for the far one.
         near_at, far_at, base = (k, k + 3, self.datum) if sign > 0 else (k + 3, k, -self.datum)
+        behind = base + eps
         level: list[_Level] = []
         bent: list[_Shown] = []
         for key, prisms in others:
             for prism in prisms:
                 b = prism.bounds
-                t0, t1 = b[along], b[along + 3]
-                if t1 <= least_t or t0 >= most_t or b[third + 3] <= least_v or b[third] >= most_v:
+                t0, t1 = b[along], b[along_end]
+                if t1 <= least_t or t0 >= most_t or b[across_end] <= least_v or b[across] >= most_v:
                     continue
-                if sign * b[far_at] - base <= eps:
+                # What is too thin to be met either way has no room of its own.
+                if sign * b[far_at] <= behind or t1 - t0 <= eps or b[across_end] - b[across] <= eps:
                     continue
                 t0, t1 = t0 if t0 > t_lo else t_lo, t1 if t1 < t_hi else t_hi
-                if t1 - t0 <= eps or min(b[third + 3], v1) - max(b[third], v0) <= eps:
-                    continue
                 near = sign * b[near_at] - base
                 if isinstance(prism.outline, Rect):
                     level.append((near, t0, t1, key))
@@ -175,11 +176,12 @@ class _Seen:
             return [_level(lo, hi, near, key) for lo, hi in cut if hi - lo > LENGTH_EPS_MM]
         facing = strips(prism.outline, PLANE[prism.axis].index(k))
         if prism.axis == self.along:
-            return [_level(t0, t1, depth, key) for depth in self._reached(facing)]
-        return [piece for strip in facing for piece in self._curves(strip, key)]
+            depth = self._reached(facing)
+            return [] if depth is None else [_level(t0, t1, depth, key)]
+        return [piece for strip in facing for piece in self._curves(strip, near, key)]
 
-    def _reached(self, facing: Iterable[Strip]) -> list[float]:
-        """Return how near each strip of a prism comes that is pushed along the side."""
+    def _reached(self, facing: Iterable[Strip]) -> float | None:
+        """Return how near a prism comes that is pushed along the side; None if it lies behind."""
         depths = []
         for strip in facing:
             found = reach(strip, *self.across)
@@ -190,25 +192,25 @@ class _Seen:
                 near, far = -far, -near
             if far > LENGTH_EPS_MM:
                 depths.append(near)
-        return depths
+        return min(depths, default=None)
 
-    def _curves(self, strip: Strip, key: Hashable) -> list[DepthPiece]:
-        """Return the near side of a strip as a curve over the side, where it lies ahead."""
+    def _curves(self, strip: Strip, least: float, key: Hashable) -> list[DepthPiece]:
+        """Return the near side of a strip as a curve over the side, where it lies ahead.
+
+        `least` is how near the whole prism comes.
+        """
         t0, t1, l0, l1, r0, r1, c, r = strip
-        d = self.datum
-        if self.way.sign > 0:
-            near, far = (
-                Side(t0, t1, l0 - d, l1 - d, c, r, -1),
-                Side(t0, t1, r0 - d, r1 - d, c, r, 1),
-            )
-        else:
-            near, far = (
-                Side(t0, t1, d - r0, d - r1, c, r, -1),
-                Side(t0, t1, d - l0, d - l1, c, r, 1),
-            )
         lo, hi = max(t0, self.t_lo), min(t1, self.t_hi)
         if hi - lo <= LENGTH_EPS_MM:
             return []
+        d = self.datum
+        if self.way.sign > 0:
+            near, f0, f1 = Side(t0, t1, l0 - d, l1 - d, c, r, -1), r0 - d, r1 - d
+        else:
+            near, f0, f1 = Side(t0, t1, d - r0, d - r1, c, r, -1), d - l0, d - l1
+        if least > LENGTH_EPS_MM:
+            return [DepthPiece(lo, hi, near, key)]
+        far = Side(t0, t1, f0, f1, c, r, 1)
         cuts = crossings(far, Side(t0, t1, 0.0, 0.0, 0.0, 0.0, 1))
         ends = sorted({lo, hi, *(t for t in cuts if lo < t < hi)})
         return [
@@ -228,23 +230,20 @@ def _level_envelope(t_lo: float, t_hi: float, level: list[_Level]) -> list[Depth
     gaps = [(t_lo, t_hi)]
     level.sort(key=_NEAR)
     for near, t0, t1, key in level:
-        still: list[Span] = []
-        for lo, hi in gaps:
+        for gap in [gap for gap in gaps if gap[0] < t1 and gap[1] > t0]:
+            lo, hi = gap
             start, end = lo if lo > t0 else t0, hi if hi < t1 else t1
-            if start >= end:
-                still.append((lo, hi))
-                continue
             pieces.append(_level(start, end, near, key))
+            gaps.remove(gap)
             if lo < start:
-                still.append((lo, start))
+                gaps.append((lo, start))
             if end < hi:
-                still.append((end, hi))
-        gaps = still
+                gaps.append((end, hi))
         if not gaps:
             break
     pieces += [DepthPiece(lo, hi, None) for lo, hi in gaps]
     pieces.sort(key=_NEAR)
-    return _merged(pieces)
+    return pieces
 
 
 class _Envelope:
@@ -263,43 +262,59 @@ class _Envelope:
 
     def lower(self, new: DepthPiece) -> None:
         """Lower the envelope where `new` is nearer."""
-        assert new.side is not None
         start, stop = self._range(new.t0, new.t1)
         least = new.least()
-        if max(self._tops[start:stop]) <= least:
-            return
-        fresh: list[DepthPiece] = []
-        for old, top in zip(self.pieces[start:stop], self._tops[start:stop], strict=True):
-            if top <= least:
-                fresh.append(old)
-                continue
-            lo, hi = max(old.t0, new.t0), min(old.t1, new.t1)
-            cuts = [lo, hi]
-            if old.side is not None and not (old.side.is_level and new.side.is_level):
-                cuts[1:1] = sorted(t for t in crossings(old.side, new.side) if lo < t < hi)
-            kept = old.t0
-            for lo, hi in pairwise(cuts):
-                middle = (lo + hi) / 2
-                if lo < hi and new.side.value(middle) < old.depth(middle):
-                    if kept < lo:
-                        fresh.append(DepthPiece(kept, lo, old.side, old.key))
-                    fresh.append(DepthPiece(lo, hi, new.side, new.key))
-                    kept = hi
-            if kept == old.t0:
-                fresh.append(old)
-            elif kept < old.t1:
-                fresh.append(DepthPiece(kept, old.t1, old.side, old.key))
-        if len(fresh) == stop - start and all(map(is_, fresh, self.pieces[start:stop])):
-            return
-        fresh = _merged(fresh)
-        self.pieces[start:stop] = fresh
-        self._ends[start:stop] = [piece.t1 for piece in fresh]
-        self._tops[start:stop] = [piece.most() for piece in fresh]
+        # From behind, so that what is put in moves nothing that is still to be looked at.
+        for at in reversed(range(start, stop)):
+            if self._tops[at] > least:
+                old = self.pieces[at]
+                won = _won(old, new)
+                if won:
+                    fresh = _split(old, new, won)
+                    self.pieces[at : at + 1] = fresh
+                    self._ends[at : at + 1] = [piece.t1 for piece in fresh]
+                    self._tops[at : at + 1] = [piece.most() for piece in fresh]
         self.top = max(self._tops)
 
     def _range(self, t0: float, t1: float) -> tuple[int, int]:
         """Return which pieces lie between two places: from the first that ends behind t0."""
         return bisect_right(self._ends, t0), bisect_left(self._ends, t1) + 1
+
+
+def _won(old: DepthPiece, new: DepthPiece) -> list[Span]:
+    """Return where `new` is nearer than `old`, in ascending order."""
+    lo, hi = max(old.t0, new.t0), min(old.t1, new.t1)
+    one, other = old.side, new.side
+    assert other is not None
+    if lo >= hi:
+        return []
+    if one is None:
+        return [(lo, hi)]
+    if not (one.r or other.r):
+        start, end = one.value(lo) - other.value(lo), one.value(hi) - other.value(hi)
+        if start * end >= 0.0:
+            return [(lo, hi)] if start + end > 0.0 else []
+        cut = lo + (hi - lo) * start / (start - end)
+        return [(lo, cut)] if start > 0.0 else [(cut, hi)]
+    cuts = [lo, *sorted(t for t in crossings(one, other) if lo < t < hi), hi]
+    return [
+        (start, end)
+        for start, end in pairwise(cuts)
+        if other.value((start + end) / 2) < one.value((start + end) / 2)
+    ]
+
+
+def _split(old: DepthPiece, new: DepthPiece, won: list[Span]) -> list[DepthPiece]:
+    """Return what is left of `old`, and `new` where it is nearer, in ascending order."""
+    pieces, kept = [], old.t0
+    for lo, hi in won:
+        if kept < lo:
+            pieces.append(DepthPiece(kept, lo, old.side, old.key))
+        pieces.append(DepthPiece(lo, hi, new.side, new.key))
+        kept = hi
+    if kept < old.t1:
+        pieces.append(DepthPiece(kept, old.t1, old.side, old.key))
+    return pieces
 
 
 def _merged(pieces: list[DepthPiece]) -> list[DepthPiece]:
