@@ -10,6 +10,8 @@ import pytest
 from hypothesis import settings
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+# Tables are as wide as this, whatever terminal, pipe or worker the tests run in.
+os.environ["COLUMNS"] = "110"
 
 # Two slow cores share a run, so no example is judged by the clock; a failure prints how to
 # repeat it, and an ordinary run tries the same examples every time.
