@@ -322,7 +322,7 @@ def _merged(pieces: list[DepthPiece]) -> list[DepthPiece]:
     out: list[DepthPiece] = []
     for piece in pieces:
         if out and out[-1].key == piece.key and _same(out[-1].side, piece.side):
-            out[-1] = out[-1]._replace(t1=piece.t1)
+            out[-1] = DepthPiece(out[-1].t0, piece.t1, out[-1].side, piece.key)
         else:
             out.append(piece)
     return out
