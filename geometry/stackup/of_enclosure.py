@@ -6,6 +6,7 @@ The points of a polygon that share a coordinate are one dimension: a drawing giv
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from catalog.enclosure import Enclosure, Obstacle
 from catalog.iso2768 import dimension_of
@@ -197,8 +198,7 @@ def _walls_moved(enclosure: Enclosure, path: str) -> Move:
 
     def move(solid: Solid, off_mm: float) -> Prisms | None:
         if off_mm not in known:
-            number = dimension_of(enclosure, path).nominal_mm + off_mm
-            known[off_mm] = build_walls(with_number(enclosure, path, number))
+            known[off_mm] = _walls_off(enclosure, path, off_mm)
         walls = known[off_mm]
         for other in walls.solids:
             if other.owner == solid.owner:
@@ -207,3 +207,13 @@ def _walls_moved(enclosure: Enclosure, path: str) -> Move:
         return walls.beyond.prisms
 
     return move
+
+
+@lru_cache(maxsize=128)
+def _walls_off(enclosure: Enclosure, path: str, off_mm: float) -> Walls:
+    """Return the walls with one number off; kept, since round openings in a slanted wall are dear.
+
+    Every check of a layout asks for the same few again.
+    """
+    number = dimension_of(enclosure, path).nominal_mm + off_mm
+    return build_walls(with_number(enclosure, path, number))

@@ -6,13 +6,15 @@ import pytest
 from small_rooms import brick, exchanger, fan, fan_layer, free, layout, one, room, row, said, zone
 from small_rooms import stack as stack_of
 
-from catalog.enclosure import Obstacle
+from catalog.enclosure import Enclosure, Obstacle
 from catalog.parts import Fitting
 from catalog.shapes import Box, Plug
 from geometry.checks.runner import check_layout
 from geometry.edits import move_free
 from geometry.finding import Verdict
 from geometry.layout import Layout, PortUse, Settings
+from geometry.layout_file import layout_text, parse_layout
+from geometry.walls import Walls, build_walls
 
 CUBE = brick("cube", (40, 40, 40))
 
@@ -177,3 +179,27 @@ def test_taken_over_or_from_nothing_it_is_the_same() -> None:
         after = move_free(of, "B", (x, 100, 0))
         settled = check_layout(after, settled)
         assert said(settled.report) == said(check_layout(after).report)
+
+
+def test_walls_with_a_number_off_are_built_once_for_all_checks(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    built = []
+
+    def counted(enclosure: Enclosure) -> Walls:
+        built.append(enclosure)
+        return build_walls(enclosure)
+
+    monkeypatch.setattr("geometry.stackup.of_enclosure.build_walls", counted)
+    two_boxes = (
+        Box(at_mm=(0, 0, 0), size_mm=(300, 200, 200)),
+        Box(at_mm=(0, 0, 200), size_mm=(150, 200, 97)),
+    )
+    of = layout(room((300, 200, 300), cavity=two_boxes), [CUBE], frees=[free("A", CUBE, (2, 9, 0))])
+    first = check_layout(of).report
+    assert built
+    count = len(built)
+    again = parse_layout(layout_text(of).encode(), "again")
+    assert check_layout(again).report == first
+    assert check_layout(move_free(of, "A", (2.5, 9, 0))).report != first
+    assert len(built) == count
