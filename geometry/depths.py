@@ -74,17 +74,32 @@ def _kept(scene: Scene, solids: frozenset[Solid], before: Depths) -> dict[str, I
     fresh = solids - before.solids
     bounds = bounds_array([s for s in scene.solids if s in fresh])
     kept: dict[str, ItemTravel] = {}
+    whole = _in_whole_sides(scene, before)
     for one_id, old in before.items.items():
         one = scene.placed.get(one_id)
         if one is None or one.stack is None or scene.solids_of[one_id] is not old.solids:
             continue
-        if covers_of(scene, one) != old.covers:
+        if one_id not in whole and covers_of(scene, one) != old.covers:
             continue
         limit_stands = old.hit is None or old.hit in solids or old.hit.owner == OUTSIDE
         if limit_stands:
             kept[one_id] = old
     entered = _entered([old.column for old in kept.values()], bounds)
     return {one: old for (one, old), met in zip(kept.items(), entered, strict=True) if not met}
+
+
+def _in_whole_sides(scene: Scene, before: Depths) -> frozenset[str]:
+    """Return the items in those sides of stacks in which nothing has changed."""
+    return frozenset(
+        one.id
+        for placed, _ in before.sides.values()
+        if all(
+            scene.placed.get(one.id) is one
+            and scene.solids_of[one.id] is before.items[one.id].solids
+            for one in placed
+        )
+        for one in placed
+    )
 
 
 def _entered(columns: Sequence[Bounds], bounds: Floats) -> list[bool]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -198,14 +199,30 @@ def _part_holes(one: Placed) -> Iterator[_Holes]:
         yield _cell_holes(one.pose, cell, far, one.pose.z, one.part.name)
 
 
-def _target_holes(scene: Scene, owners: set[str]) -> Iterator[_Holes]:
+_OffFace = dict[Way, list[tuple[str | None, _Holes]]]
+"""Hole patterns by the direction off their face, each with the id of the part that has it."""
+
+_known: WeakKeyDictionary[Scene, _OffFace] = WeakKeyDictionary()
+"""A drag asks for the same scene's at every move of the pointer."""
+
+
+def _holes_of(scene: Scene) -> _OffFace:
+    """Return all hole patterns of a scene: those of its zones, and those of its placed parts."""
+    known = _known.get(scene)
+    if known is None:
+        known = _known[scene] = {}
+        for owner, holes in _every_hole(scene):
+            known.setdefault(holes.out, []).append((owner, holes))
+    return known
+
+
+def _every_hole(scene: Scene) -> Iterator[tuple[str | None, _Holes]]:
     for frame in scene.frames.values():
         if frame.present:
             for side in SIDES:
-                yield from _zone_holes(frame, side)
+                yield from ((None, holes) for holes in _zone_holes(frame, side))
     for one in scene.placed.values():
-        if one.id not in owners:
-            yield from _part_holes(one)
+        yield from ((one.id, holes) for holes in _part_holes(one))
 
 
 def _zone_holes(frame: ZoneFrame, side: Side) -> Iterator[_Holes]:
@@ -242,11 +259,10 @@ def _hole_catches(
     owners: set[str],
 ) -> Iterator[tuple[int, _Catch]]:
     """Yield catches where a part's holes come near a pattern that they fit, on facing faces."""
-    if not own:
-        return
-    for target in _target_holes(scene, owners):
-        for mine in own:
-            if mine.out != -target.out or mine.mounts.isdisjoint(target.mounts):
+    every = _holes_of(scene) if own else {}
+    for mine in own:
+        for owner, target in every.get(-mine.out, ()):
+            if owner in owners or mine.mounts.isdisjoint(target.mounts):
                 continue
             to = [target.at[k] - mine.at[k] - shift[k] for k in ALL_AXES]
             slots = {axis: (low, high) for axis, low, high in target.slots}

@@ -22,6 +22,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import inf
+from operator import is_
 
 from geometry.checks.worst_pairs import WorstPair, worst_pairs
 from geometry.depths import Depths, measure_depths
@@ -248,7 +249,7 @@ def _worst_group(pairs: Sequence[WorstPair]) -> WorstGroup:
 
 
 def _same_objects(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
-    return len(old) == len(new) and all(a is b for a, b in zip(old, new, strict=True))
+    return len(old) == len(new) and all(map(is_, old, new))
 
 
 def _prisms(solids: Sequence[Solid]) -> tuple[Prism, ...]:

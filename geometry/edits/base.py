@@ -73,8 +73,17 @@ def spots(layout: Layout) -> Iterator[Spot]:
                     yield Spot(stack, side, i, k)
 
 
+def _items(layout: Layout) -> Iterator[tuple[Stack, Item]]:
+    for stack in layout.stacks:
+        for layer in (*stack.inner, *stack.outer):
+            for item in layer.items:
+                yield stack, item
+
+
 def find_spot(layout: Layout, item_id: str) -> Spot | None:
     """Return where a stacked item stands; None when no stack holds it."""
+    if all(item.id != item_id for _, item in _items(layout)):
+        return None
     return next((spot for spot in spots(layout) if spot.item.id == item_id), None)
 
 
@@ -155,8 +164,9 @@ def with_copy(layout: Layout, part: Part) -> tuple[Layout, Part]:
 
 def without_leftovers(layout: Layout) -> Layout:
     """Return the layout without copies of parts that nothing uses, and holds on what is gone."""
+    holders = frozenset(holder_ids(layout))
     for free in layout.free:
-        if free.held.on is not None and free.held.on not in holder_ids(layout):
+        if free.held.on is not None and free.held.on not in holders:
             layout = with_free(layout, free.but(held=Held()))
     used = set(used_parts(layout))
     if used.issuperset(layout.parts):
@@ -167,7 +177,7 @@ def without_leftovers(layout: Layout) -> Layout:
 
 def used_parts(layout: Layout) -> Iterator[str]:
     """Yield the part ids that placed parts and their ports name."""
-    uses: list[Item | FreePart] = [spot.item for spot in spots(layout)]
+    uses: list[Item | FreePart] = [item for _, item in _items(layout)]
     for use in (*uses, *layout.free):
         yield use.part
         yield from (port.fitting for port in use.ports.values() if port.fitting is not None)
@@ -252,7 +262,7 @@ def refuse_locked_stack(stack: Stack) -> None:
 
 def keep_locked(before: Layout, after: Layout) -> Layout:
     """Return `after`; EditError when it moves, changes or drops a part that is locked."""
-    if not any(spot.item.locked or spot.stack.locked for spot in spots(before)):
+    if not any(item.locked or stack.locked for stack, item in _items(before)):
         return after
     stands = {one.id: one for one in _stacked(after)}
     for one in _stacked(before):
