@@ -21,9 +21,7 @@ def search_lines(
     judged = "clear or tight" if problem.wishes.tight_allowed else "clear"
     lines = [f"{layout.enclosure.name}: what fits ({judged})", ""]
     names = problem.names
-    rows = [
-        (f"{zone.listed:,}", f"{len(zone.options):,}", names[zone.zone]) for zone in problem.zones
-    ]
+    rows = [(f"{zone.listed:,}", f"{zone.fit_alone:,}", names[zone.zone]) for zone in problem.zones]
     lines += table(("listed", "fit alone", "zone"), rows, right=frozenset((0, 1)), width=width)
     lines += ["", count_text(found), *standing_lines(found), ""]
     wanted = ", ".join(m.name for m in found.wanted)

@@ -1,6 +1,7 @@
 """Edits: functions from layout to layout. What cannot be done raises EditError and says why."""
 
-from geometry.edits.base import EditError, name_of
+from geometry.edits.adding import with_placed
+from geometry.edits.base import EditError, name_of, without_leftovers
 from geometry.edits.cut import (
     CUT_CAUTION,
     CUT_MARK,
@@ -95,4 +96,6 @@ __all__ = [
     "trim_obstacle",
     "turn_over",
     "why_not_cut",
+    "with_placed",
+    "without_leftovers",
 ]

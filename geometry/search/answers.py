@@ -13,8 +13,9 @@ import numpy as np
 from geometry.checks.bolting import slide_room
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import Checked, check_layout
+from geometry.edits import without_leftovers
 from geometry.finding import Finding, Verdict
-from geometry.layout import Layout, Settings
+from geometry.layout import Layout, Settings, Stack
 from geometry.margins import judged
 from geometry.measures.broadphase import Floats
 from geometry.measures.solid import Role
@@ -75,6 +76,12 @@ class Row:
         """What it is in words: what every filled zone holds."""
         return pattern_text(self.checked.scene.layout, self.options)
 
+    @cached_property
+    def stacks(self) -> Mapping[str, Stack]:
+        """The stacks that it puts in, by zone."""
+        filled = {option.zone for option in self.options if option.stack is not None}
+        return {s.zone: s for s in self.checked.scene.layout.stacks if s.zone in filled}
+
     @property
     def tight_at_worst(self) -> int:
         """How many gaps keep their margin as drawn, but not once every dimension is off."""
@@ -83,7 +90,7 @@ class Row:
     @property
     def left_in_place_mm(self) -> float:
         """The least leftover depth of all its stacks with all of it in place; may be infinite."""
-        searched = {o.stack.id for o in self.options if o.stack is not None}
+        searched = {stack.id for stack in self.stacks.values()}
         depths = (d for d in self.checked.report.depths if d.stack in searched)
         return min((depth.least.mm for depth in depths), default=inf)
 
@@ -100,7 +107,7 @@ class Row:
     @cached_property
     def layout(self) -> Layout:
         """The layout that it makes."""
-        made = self.checked.scene.layout
+        made = without_leftovers(self.checked.scene.layout)
         return made if made.settings == self.settings else made.but(settings=self.settings)
 
 

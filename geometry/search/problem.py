@@ -15,6 +15,7 @@ import numpy.typing as npt
 from catalog.enclosure import Zone
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
 from geometry.checks.runner import Checked, check_layout
+from geometry.edits import with_placed
 from geometry.finding import Verdict
 from geometry.layout import Layout, Settings, Stack
 from geometry.measures.broadphase import Floats
@@ -99,8 +100,14 @@ class Problem:
         return tuple(zone.options[k] for zone, k in zip(self.zones, combination, strict=True))
 
     def judged_layout(self, combination: tuple[int, ...]) -> Layout:
-        """Return the layout that a combination makes, to be judged as the search judges."""
-        return combined(self.base.scene.layout, self.wishes, self.options(combination))
+        """Return the layout that a combination makes, to be judged as the search judges.
+
+        What it puts in goes by the ids that it would have if it were placed by hand.
+        """
+        base = self.base.scene.layout
+        made = combined(base, self.wishes, self.options(combination))
+        stacks, free = made.stacks[len(base.stacks) :], made.free[len(base.free) :]
+        return with_placed(made.but(stacks=base.stacks, free=base.free), stacks, free)
 
     def layout(self, combination: tuple[int, ...]) -> Layout:
         """Return the layout that a combination makes, with copies of the parts that it uses."""

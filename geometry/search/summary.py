@@ -170,7 +170,7 @@ class RowTeller:
 
     def _facts(self, row: Row, option: Option) -> dict[str, str]:
         facts = {"holds": option.pattern}
-        layout, stack, free = row.layout, option.stack, option.free
+        layout, stack, free = row.layout, row.stacks.get(option.zone), option.free
         if stack is not None:
             zone = next(z for z in layout.enclosure.zones if z.id == option.zone)
             ends = free_slide_mm(row.checked.scene, stack.id)

@@ -54,8 +54,7 @@ def row_text(row: Row) -> str:
     """Return the pattern of a row, and below it what each zone holds in full."""
     names = {zone.id: zone.name for zone in row.layout.enclosure.zones}
     lines = [row.pattern]
-    searched = {o.stack.id for o in row.options if o.stack is not None}
-    for stack in (s for s in row.layout.stacks if s.id in searched):
+    for stack in row.stacks.values():
         layers = [
             f"{len(layer.items)} x {row.layout.part(layer.items[0].part).name}"
             if len(layer.items) > 1

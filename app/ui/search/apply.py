@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from geometry.layout import Layout
+from geometry.edits import with_placed, without_leftovers
+from geometry.layout import FreePart, Layout
 from geometry.search.listing.options import with_parts
 from geometry.search.summary import RowSummary
 from geometry.search.wishes import Wishes
@@ -16,13 +17,13 @@ class Ground:
     """What a search rests on: the layout that it began with, and what of it the search chooses.
 
     `zones` are those that it fills, `states` whether it chooses the states of obstacles. `put` are
-    the ids of the free parts that its rows put in.
+    the free parts that its rows put in, whatever their ids: one that was moved since is not one.
     """
 
     layout: Layout
     zones: tuple[str, ...]
     states: bool
-    put: frozenset[str] = frozenset()
+    put: frozenset[FreePart] = frozenset()
 
     @classmethod
     def of(cls, layout: Layout, wishes: Wishes) -> Ground:
@@ -34,25 +35,26 @@ class Ground:
 
     def knowing(self, layouts: Iterable[Layout]) -> Ground:
         """Return the ground with the free parts that some layouts put in."""
-        before = {one.id for one in self.layout.free}
-        ids = {one.id for layout in layouts for one in layout.free}
-        return replace(self, put=self.put | (ids - before))
+        every = {_nameless(one) for layout in layouts for one in layout.free}
+        return replace(self, put=self.put | (every - {_nameless(one) for one in self.layout.free}))
 
     def with_row(self, now: Layout, row: RowSummary) -> Layout:
         """Return a layout with what a row puts in place of all that the search chooses.
 
-        Everything else stays as it is now, edits made since included.
+        Everything else stays as it is now, edits made since included. What is put in goes by the
+        ids that it would have if it were placed by hand.
         """
-        stacks = tuple(s for s in row.layout.stacks if s.zone in self.zones)
-        free = tuple(one for one in row.layout.free if one.id in self.put)
+        stacks = [s for s in row.layout.stacks if s.zone in self.zones]
+        free = [one for one in row.layout.free if self._is_put(one)]
         used = {item.part for s in stacks for la in (*s.inner, *s.outer) for item in la.items}
         used |= {one.part for one in free}
         parts = [part for key, part in row.layout.parts.items() if key in used]
-        return with_parts(now, parts).but(
-            stacks=(*(s for s in now.stacks if s.zone not in self.zones), *stacks),
-            free=(*(one for one in now.free if one.id not in self.put), *free),
+        kept = with_parts(now, parts).but(
+            stacks=tuple(s for s in now.stacks if s.zone not in self.zones),
+            free=tuple(one for one in now.free if not self._is_put(one)),
             states=row.layout.states if self.states else now.states,
         )
+        return without_leftovers(with_placed(kept, stacks, free))
 
     def is_other(self, now: Layout) -> bool:
         """Say whether a layout differs from the one that was searched in what the rows rest on.
@@ -68,15 +70,22 @@ class Ground:
         mine = self.layout.enclosure
         return now.enclosure is not mine and now.enclosure.zones != mine.zones
 
+    def _is_put(self, one: FreePart) -> bool:
+        return _nameless(one) in self.put
+
     def _rest(self, layout: Layout) -> tuple[object, ...]:
         kept = tuple(s for s in layout.stacks if s.zone not in self.zones)
-        free = tuple(one for one in layout.free if one.id not in self.put)
+        free = tuple(one for one in layout.free if not self._is_put(one))
         used = {item.part for s in kept for la in (*s.inner, *s.outer) for item in la.items}
         used |= {one.part for one in free}
         parts = {key: layout.parts[key] for key in sorted(used)}
         settings = (layout.settings.margin_mm, layout.settings.margins, layout.settings.judge)
         states = None if self.states else layout.states
         return (layout.enclosure, kept, free, states, settings, parts)
+
+
+def _nameless(one: FreePart) -> FreePart:
+    return one.but(id="")
 
 
 def with_change(now: Layout, changed: Layout) -> Layout:

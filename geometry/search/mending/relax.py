@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from catalog.parts import Part
 from geometry.checks.runner import Checked
-from geometry.edits import set_judge, set_margin
+from geometry.edits import set_judge, set_margin, without_leftovers
 from geometry.finding import Finding, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import faults
@@ -42,7 +42,7 @@ class Relaxation:
     @property
     def layout(self) -> Layout:
         """The changed layout."""
-        return set_judge(self.checked.scene.layout, self.judge)
+        return without_leftovers(set_judge(self.checked.scene.layout, self.judge))
 
 
 def blocking(report: Report, standing: Keys, *, tight_allowed: bool) -> tuple[Finding, ...]:

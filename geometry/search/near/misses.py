@@ -15,7 +15,7 @@ import numpy as np
 
 from catalog.parts import Part
 from geometry.checks.runner import Checked, check_layout
-from geometry.edits import set_judge
+from geometry.edits import set_judge, with_placed, without_leftovers
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout
 from geometry.measures.broadphase import Floats, bounds_array
@@ -78,7 +78,7 @@ class NearMiss:
     @property
     def layout(self) -> Layout:
         """The refused layout."""
-        return set_judge(self.checked.scene.layout, self.judge)
+        return without_leftovers(set_judge(self.checked.scene.layout, self.judge))
 
     @property
     def short_mm(self) -> float:
@@ -315,7 +315,7 @@ def _layout(problem: Problem, one: _Try) -> Layout:
     every = (*wishes.exchangers, *wishes.fans, *wishes.pumps)
     layout = with_parts(one.start.checked.scene.layout, [p for p in every if p.id in used])
     rest = tuple(s for s in layout.stacks if s.zone != stack.zone)
-    return layout.but(stacks=(*rest, stack))
+    return with_placed(layout.but(stacks=rest), [stack])
 
 
 def _near(problem: Problem, one: _Try, checked: Checked) -> _Near | None:
@@ -333,8 +333,8 @@ def _near(problem: Problem, one: _Try, checked: Checked) -> _Near | None:
 
 def _in_the_way(scene: Scene, against: Sequence[Finding], one: _Try) -> frozenset[str]:
     """Return what is in the way of a new stack: obstacles and walls, and other stacks as one."""
-    assert one.option.stack is not None
-    own = {one.option.stack.id, one.option.zone}
+    zone = one.option.zone
+    own = {zone, *(stack.id for stack in scene.layout.stacks if stack.zone == zone)}
     things = set()
     for fault in against:
         for concerned in fault.ids:

@@ -160,7 +160,7 @@ def test_fans_go_to_one_face_or_through_the_plate() -> None:
     _, _, near = looked_for(lay, wishes)
     assert told(near)[0] == [
         "Set the fans on front zone from push-pull to pull",
-        "Move fans Z1-F1, Z1-F2 to the outer side of front zone",
+        "Move fans F1, F2 to the outer side of front zone",
     ]
     assert {relaxation.kind for relaxation in near.found[0].relaxations} == {"fans"}
 

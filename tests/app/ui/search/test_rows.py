@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import pickle
+import re
 from typing import Any
 
 import pytest
@@ -16,15 +17,22 @@ from app.ui.search.export import rows_csv, rows_text
 from app.ui.search.rows import RowFilter, Sorting, arranged, cell_text, head_text, row_text
 from app.ui.search.worker import SearchOrder, Told, tellings
 from app.ui.units import Unit
+from catalog.parts import Port, Pump
+from catalog.shapes import Box
 from geometry.checks.runner import check_layout
-from geometry.edits import set_margin
+from geometry.edits import lift_out, move_free, set_margin
 from geometry.layout import Layout
+from geometry.references import reference_faults
 from geometry.search.summary import RowSummary, stack_facts
 from geometry.search.wishes import wishes_from
 
 FAN = make.fan(25.0)
 SLIM, THICK = make.exchanger(1, 30.0), make.exchanger(1, 60.0)
 PARTS = (FAN, SLIM, THICK)
+PUMP = Pump(
+    id="pump", name="Pump", bodies=(Box(at_mm=(-30, -30, 0), size_mm=(60, 60, 60)),),
+    ports=(Port(id="out", at_mm=(30, 0, 30), facing="+x"),),
+)  # fmt: skip
 
 
 def two_zones() -> Layout:
@@ -177,6 +185,51 @@ def test_a_row_replaces_what_stands_on_the_searched_zones_only() -> None:
     assert kept.settings.margin_mm == 1.0
     assert not ground.is_other(after)
     assert ground.with_row(after, rows[-1]).stacks == rows[-1].layout.stacks
+
+
+def test_what_a_row_puts_in_goes_by_the_ids_that_placing_by_hand_gives(
+    rows: list[RowSummary],
+) -> None:
+    row = next(row for row in rows if all("exchanger" in zone.facts for zone in row.zones))
+    placed = [item.id for s in row.layout.stacks for la in s.inner for item in la.items]
+    assert [stack.id for stack in row.layout.stacks] == ["S1", "S2"]
+    assert all(re.fullmatch(r"[EF]\d", one) for one in placed)
+    assert not reference_faults(row.layout)
+
+
+def test_a_row_is_applied_beside_parts_of_another_row_that_were_moved_off_its_zones(
+    rows: list[RowSummary],
+) -> None:
+    layout = two_zones()
+    ground = Ground.of(layout, order(layout).wishes).knowing(row.layout for row in rows)
+    first = next(row for row in rows if row.figures["volume"])
+    now = ground.with_row(layout, first)
+    moved = next(i.id for s in now.stacks for la in s.inner for i in la.items if i.id[0] == "E")
+    now = lift_out(now, moved)
+    after = ground.with_row(now, first)
+    assert not reference_faults(after), "no id is used twice"
+    assert [free.id for free in after.free] == [moved]
+    assert len(after.stacks) == len(first.layout.stacks)
+
+
+def test_a_pump_of_a_row_is_replaced_by_that_of_another_but_one_moved_by_hand_stays() -> None:
+    layout = two_zones().but(stacks=())
+    wishes = wishes_from(
+        (FAN, PUMP), slide_steps=1, zones=("front-zone",), pump="required", free_pumps=True
+    )
+    asked = SearchOrder(layout, wishes, ("fans", "leftover", "parts"), 20.0)
+    rows = [row for one in tellings(asked) for row in one.rows]
+    with_pump = [row for row in rows if row.layout.free]
+    assert with_pump
+    ground = Ground.of(layout, wishes).knowing(row.layout for row in rows)
+    now = ground.with_row(ground.with_row(layout, with_pump[0]), with_pump[-1])
+    assert [free.id for free in now.free] == ["P1"]
+    assert not ground.is_other(now)
+    moved = move_free(now, "P1", (1.0, 0.0, 0.0))
+    assert ground.is_other(moved), "it is not where a row has put it"
+    after = ground.with_row(moved, with_pump[0])
+    assert [free.id for free in after.free] == ["P1", "P2"]
+    assert not reference_faults(after)
 
 
 def test_rows_choose_states_of_obstacles_and_pumps_on_their_feet_and_can_follow_each_other() -> (
