@@ -142,8 +142,14 @@ def timed(owner: Any, name: str, note: Callable[[float], None]) -> Iterator[None
         yield
 
 
-def dragged(window: MainWindow, me: Hand, owner: str, step: Step, moves: int) -> Drag:
-    """Drag a part about with the mouse, and leave everything as it was."""
+def dragged(
+    window: MainWindow, me: Hand, owner: str, step: Step, moves: int, *, patiently: bool = False
+) -> Drag:
+    """Drag a part about with the mouse, and leave everything as it was.
+
+    One who drags patiently lets the board follow each move before the next, so that what is
+    counted does not hang on how fast the machine is.
+    """
     board, picture = window.board, window.board.picture
     port = board.viewport()
     start = me.at(me.middle_of(owner))
@@ -194,7 +200,7 @@ def dragged(window: MainWindow, me: Hand, owner: str, step: Step, moves: int) ->
             survey = window.session.checked.report.survey
             move.pairs = survey.pairs.measured_now if survey is not None else 0
             turns = []
-            while (perf_counter() - wall) * 1000 < FRAME_MS:
+            while (perf_counter() - wall) * 1000 < FRAME_MS or (patiently and picture.behind):
                 now = Move()
                 pump()
                 turns.append(now)
