@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from app.drawing.primitives import Ink
 
@@ -78,29 +78,6 @@ def readable(colour: str, ratios: Mapping[str, float]) -> str:
     raise ValueError(f"{colour} cannot be read on {', '.join(ratios)}")
 
 
-@dataclass(frozen=True)
-class Theme:
-    """One set of colours: `strokes` for lines and text, `fills` for tints."""
-
-    name: str
-    paper: str
-    strokes: Mapping[Ink, str]
-    fills: Mapping[Ink, str]
-
-    @property
-    def dark(self) -> bool:
-        """Whether the paper is darker than what is drawn on it."""
-        return luminance(self.paper) < 0.18
-
-    def stroke(self, ink: Ink) -> str:
-        """Return the colour of lines and text in an ink."""
-        return self.strokes[ink]
-
-    def fill(self, ink: Ink) -> str:
-        """Return the tint of an ink."""
-        return self.fills[ink]
-
-
 TINTS: Mapping[Ink, tuple[str, float]] = {
     Ink.EXCHANGER: (SKY_BLUE, 0.24),
     Ink.PORT_END: (SKY_BLUE, 0.36),
@@ -116,6 +93,9 @@ TINTS: Mapping[Ink, tuple[str, float]] = {
     Ink.KEEP_OUT: (REDDISH_PURPLE, 0.10),
 }
 """Hue and share of it in the tint, over the paper."""
+
+GREY_TINTS: Mapping[Ink, float] = {Ink.WALL: 0.20, Ink.FIXED: 0.09, Ink.GRID: 0.07}
+"""Share of the theme's ink in the tints that have no hue."""
 
 HUES: Mapping[Ink, str] = {
     Ink.BLOCKED: VERMILLION,
@@ -134,26 +114,7 @@ HUES: Mapping[Ink, str] = {
 """The hue of lines and text in an ink that has one."""
 
 
-def _theme(name: str, paper: str, ink: str, greys: Mapping[Ink, float]) -> Theme:
-    fills = {i: mixed(paper, hue, share) for i, (hue, share) in TINTS.items()}
-    for grey, share in ((Ink.WALL, 0.20), (Ink.FIXED, 0.09), (Ink.GRID, 0.07)):
-        fills[grey] = mixed(paper, ink, share)
-    for plain in Ink:
-        fills.setdefault(plain, paper)
-    lines_on = dict.fromkeys((paper, *fills.values()), GRAPHICS_CONTRAST)
-    strokes = {}
-    for i, hue in HUES.items():
-        text_on = dict.fromkeys((paper, fills[i]), TEXT_CONTRAST)
-        strokes[i] = readable(hue, {**lines_on, **text_on})
-    for i, share in greys.items():
-        strokes[i] = mixed(paper, ink, share)
-    for plain in Ink:
-        strokes.setdefault(plain, ink)
-    strokes[Ink.PAPER] = paper
-    return Theme(name, paper, strokes, fills)
-
-
-_GREYS: Mapping[Ink, float] = {
+GREYS: Mapping[Ink, float] = {
     Ink.TEXT: 1.0,
     Ink.OUTLINE: 1.0,
     Ink.DIMENSION: 0.88,
@@ -166,9 +127,50 @@ _GREYS: Mapping[Ink, float] = {
 }
 """Share of the theme's ink in the lines that have no hue."""
 
-LIGHT = _theme("light", "#fcfbf7", "#16191c", _GREYS)
-DARK = _theme("dark", "#1b1e21", "#eceeed", _GREYS)
-PRINT = _theme("print", WHITE, BLACK, _GREYS)
+
+@dataclass(frozen=True)
+class Theme:
+    """One set of colours, each worked out when it is first asked for."""
+
+    name: str
+    paper: str
+    ink: str
+
+    @property
+    def dark(self) -> bool:
+        """Whether the paper is darker than what is drawn on it."""
+        return luminance(self.paper) < 0.18
+
+    def stroke(self, ink: Ink) -> str:
+        """Return the colour of lines and text in an ink."""
+        return self.strokes[ink]
+
+    def fill(self, ink: Ink) -> str:
+        """Return the tint of an ink."""
+        return self.fills[ink]
+
+    @cached_property
+    def fills(self) -> Mapping[Ink, str]:
+        """The tint of every ink."""
+        hues = {i: mixed(self.paper, hue, share) for i, (hue, share) in TINTS.items()}
+        greys = {i: mixed(self.paper, self.ink, share) for i, share in GREY_TINTS.items()}
+        return dict.fromkeys(Ink, self.paper) | hues | greys
+
+    @cached_property
+    def strokes(self) -> Mapping[Ink, str]:
+        """The colour of lines and text in every ink, to be read on paper and tints."""
+        lines_on = dict.fromkeys((self.paper, *self.fills.values()), GRAPHICS_CONTRAST)
+        hues = {}
+        for i, hue in HUES.items():
+            text_on = dict.fromkeys((self.paper, self.fills[i]), TEXT_CONTRAST)
+            hues[i] = readable(hue, {**lines_on, **text_on})
+        greys = {i: mixed(self.paper, self.ink, share) for i, share in GREYS.items()}
+        return dict.fromkeys(Ink, self.ink) | hues | greys | {Ink.PAPER: self.paper}
+
+
+LIGHT = Theme("light", "#fcfbf7", "#16191c")
+DARK = Theme("dark", "#1b1e21", "#eceeed")
+PRINT = Theme("print", WHITE, BLACK)
 """White paper for sheets."""
 
 THEMES: Mapping[str, Theme] = {theme.name: theme for theme in (LIGHT, DARK, PRINT)}

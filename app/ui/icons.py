@@ -6,8 +6,8 @@ every scale and follow light and dark.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QIcon, QIconEngine, QPainter, QPainterPath, QPen, QPixmap
 
 FIELD = 20.0
 
@@ -93,31 +93,38 @@ def stroke_path(name: str) -> QPainterPath:
     return path
 
 
-def icon_pixmap(name: str, colour: QColor, size: int, ratio: float) -> QPixmap:
-    """Paint an icon `size` logical pixels wide at a device pixel ratio."""
-    pixmap = QPixmap(round(size * ratio), round(size * ratio))
-    pixmap.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(pixmap)
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    scale = pixmap.width() / FIELD
-    painter.scale(scale, scale)
-    pen = QPen(colour, 1.4)
-    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    painter.setPen(pen)
-    painter.drawPath(stroke_path(name))
-    painter.end()
-    pixmap.setDevicePixelRatio(ratio)
-    return pixmap
+class StrokeEngine(QIconEngine):
+    """Paints an icon where and as large as it is wanted, in the colour for its state."""
+
+    def __init__(self, name: str, text_colour: QColor, faint_colour: QColor) -> None:
+        super().__init__()
+        self._name, self._text_colour, self._faint_colour = name, text_colour, faint_colour
+
+    def paint(self, painter: QPainter, rect: QRect, mode: QIcon.Mode, state: QIcon.State) -> None:  # noqa: ARG002 - Qt's signature
+        """Paint the icon into a rectangle, faint where what it stands for cannot be done."""
+        faint = mode == QIcon.Mode.Disabled
+        colour = self._faint_colour if faint else self._text_colour
+        paint_icon(painter, self._name, QRectF(rect), colour)
+
+    def pixmap(self, size: QSize, mode: QIcon.Mode, state: QIcon.State) -> QPixmap:
+        """Return the icon alone, `size` device pixels wide and high."""
+        pixmap = QPixmap(size)
+        pixmap.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(pixmap)
+        self.paint(painter, pixmap.rect(), mode, state)
+        painter.end()
+        return pixmap
+
+    def clone(self) -> StrokeEngine:
+        """Return another that paints the same."""
+        return StrokeEngine(self._name, self._text_colour, self._faint_colour)
 
 
-def icon(name: str, text_colour: QColor, faint_colour: QColor, size: int = 20) -> QIcon:
-    """Return an icon for usual and disabled use, in one and two device pixels per pixel."""
-    made = QIcon()
-    for ratio in (1.0, 2.0):
-        made.addPixmap(icon_pixmap(name, text_colour, size, ratio), QIcon.Mode.Normal)
-        made.addPixmap(icon_pixmap(name, faint_colour, size, ratio), QIcon.Mode.Disabled)
-    return made
+def icon(name: str, text_colour: QColor, faint_colour: QColor) -> QIcon:
+    """Return an icon for usual and disabled use; KeyError for an unknown name."""
+    if name not in _STROKES:
+        raise KeyError(name)
+    return QIcon(StrokeEngine(name, text_colour, faint_colour))
 
 
 def paint_icon(painter: QPainter, name: str, into: QRectF, colour: QColor) -> None:
@@ -126,7 +133,10 @@ def paint_icon(painter: QPainter, name: str, into: QRectF, colour: QColor) -> No
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.translate(into.topLeft())
     painter.scale(into.width() / FIELD, into.height() / FIELD)
-    painter.setPen(QPen(colour, 1.4))
+    pen = QPen(colour, 1.4)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    painter.setPen(pen)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawPath(stroke_path(name))
     painter.restore()

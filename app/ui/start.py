@@ -19,6 +19,7 @@ from app.ui.window import MainWindow
 from catalog.store import load_library
 
 NAME = "gapwright"
+STYLE = "Fusion"
 
 
 def run_window(path: Path | None, demo: bool = False) -> int:
@@ -47,11 +48,15 @@ def run_window(path: Path | None, demo: bool = False) -> int:
 def make_app() -> QApplication:
     """Return the Qt application, named and in the style that ours is built on."""
     found = QApplication.instance()
-    app = found if isinstance(found, QApplication) else QApplication(sys.argv[:1])
+    if isinstance(found, QApplication):
+        app = found
+        app.setStyle(STYLE)
+    else:
+        # As an argument it needs no Python object for the style, with all of its enums.
+        app = QApplication([*sys.argv[:1], "-style", STYLE])
     app.setApplicationName(NAME)
     app.setApplicationDisplayName("Gapwright")
     app.setDesktopFileName(NAME)
-    app.setStyle("Fusion")
     return app
 
 

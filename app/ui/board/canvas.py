@@ -44,6 +44,7 @@ class BoardCanvas(QGraphicsView):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setViewport(QWidget())
         self.setScene(QGraphicsScene(self))
         self.scene().setItemIndexMethod(QGraphicsScene.ItemIndexMethod.BspTreeIndex)
         self.setFrameShape(QFrame.Shape.NoFrame)

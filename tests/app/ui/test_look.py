@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QSize
-from PySide6.QtGui import QColor, QFontMetrics
+from PySide6.QtGui import QColor, QFontMetrics, QIcon
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QWidget
 
 from app.drawing.theme import contrast
 from app.ui.board.rulers import AxisSpan
-from app.ui.icons import NAMES, icon_pixmap
+from app.ui.icons import NAMES, icon
 from app.ui.style import DARK, LIGHT
 from app.ui.units import Unit, figure_text, length_text, tick_steps
 
@@ -70,16 +70,25 @@ def test_colours_follow_the_preference_while_running(open_window) -> None:
     assert middle.lightnessF() < 0.4
 
 
-def test_every_icon_is_drawn_in_the_colour_asked_for() -> None:
+@pytest.mark.parametrize("ratio", [1.0, 1.5, 2.0])
+def test_every_icon_is_drawn_in_the_colour_and_size_asked_for(qapp, ratio: float) -> None:
     for name in NAMES:
-        image = icon_pixmap(name, QColor("#ff0000"), 20, 2.0).toImage()
-        inks = {
-            image.pixelColor(x, y).name()
-            for x in range(image.width())
-            for y in range(image.height())
-            if image.pixelColor(x, y).alpha() == 255
-        }
-        assert inks == {"#ff0000"}, name
+        made = icon(name, QColor("#ff0000"), QColor("#0000ff"))
+        for mode, colour in ((QIcon.Mode.Normal, "#ff0000"), (QIcon.Mode.Disabled, "#0000ff")):
+            image = made.pixmap(QSize(20, 20), ratio, mode).toImage()
+            assert image.width() == image.height() == 20 * ratio
+            inks = {
+                image.pixelColor(x, y).name()
+                for x in range(image.width())
+                for y in range(image.height())
+                if image.pixelColor(x, y).alpha() > 100
+            }
+            assert inks == {colour}, (name, mode)
+
+
+def test_an_icon_that_there_is_not_is_refused() -> None:
+    with pytest.raises(KeyError, match="nonsense"):
+        icon("nonsense", QColor("#ff0000"), QColor("#0000ff"))
 
 
 def test_lengths_in_both_units() -> None:
