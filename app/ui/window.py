@@ -95,6 +95,7 @@ class MainWindow(QMainWindow):
                 (self.stack, self.stack.refresh),
                 (self.findings, self._show_findings),
             ),
+            self.board.picture.follow,
             self,
         )
         self._fitted = False
@@ -215,10 +216,10 @@ class MainWindow(QMainWindow):
         else:
             self._pace.now()
 
-    def _show_findings(self) -> None:
+    def _show_findings(self, moving: bool = False) -> None:
         session = self.session
         checked = session.settled if session.previewing else session.checked
-        stale = session.stale and not session.previewing
+        stale = (session.stale or moving) and not session.previewing
         self.findings.show_report(
             checked.report,
             len(checked.scene.placed),
@@ -325,7 +326,7 @@ class MainWindow(QMainWindow):
         self.part = PartPanel(self.session, self.skin, self._shelf)
         self.enclosure = EnclosurePanel(self.session, self.skin)
         self.history = HistoryPanel(self.session)
-        self._pace.add(self.part, self.part.refresh)
+        self._pace.add(self.part, lambda _: self.part.refresh())
         at = self.tabs.currentIndex()
         for number, panel in enumerate((self.part, self.enclosure, self.history), 1):
             text, tip = TABS[number]

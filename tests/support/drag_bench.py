@@ -1,7 +1,8 @@
 """Drags in a real window, offscreen, with what each move of the pointer cost and where.
 
 One move is a mouse event and all that follows until the board is painted; moves come 60 a second,
-and what is done in the turns between them is timed turn by turn.
+and what is done in the turns between them is timed turn by turn, and together with the move as the
+frame's. A turn follows each move, as it does where the system hands over one event after another.
 """
 
 from __future__ import annotations
@@ -22,10 +23,13 @@ from app.ui.board.gestures import PartDrag
 from app.ui.board.picture import BEHIND, BoardPicture
 from app.ui.live_check import LiveCheck
 from app.ui.window import MainWindow
+from geometry.checks.runner import Checked
 
 Step = Callable[[int], tuple[int, int]]
 
 FRAME_MS = 1000 / 60
+SHORT_MS = 0.3
+"""A turn that takes less had nothing to do."""
 WARM_UP = 8
 """Moves that begin the drag, and are not counted."""
 
@@ -45,7 +49,10 @@ class Move:
     """What one move cost, in milliseconds of the window's thread, and what it did."""
 
     wall_ms: float = 0.0
+    """By the clock, until painted."""
     cpu_ms: float = 0.0
+    frame_ms: float = 0.0
+    """With the turns after it that began within the frame."""
     check_ms: float = 0.0
     annotations_ms: float = 0.0
     repaint_ms: float = 0.0
@@ -70,7 +77,8 @@ class Drag:
     """The moves of one drag."""
 
     moves: list[Move] = field(default_factory=list)
-    turns: list[Move] = field(default_factory=list)
+    turns_ms: list[float] = field(default_factory=list)
+    """What was done at a stretch when a move was painted already."""
     followed_ms: list[float] = field(default_factory=list)
     """By the clock, from a move until the board had followed one."""
     unmarked: int = 0
@@ -90,9 +98,9 @@ class Drag:
         parts = [
             f"{what} {self.at(f'{what}_ms', 0.5):.1f} / {self.at(f'{what}_ms', 0.95):.1f} / "
             f"{self.at(f'{what}_ms', 0.99):.1f}"
-            for what in ("cpu", "wall", "check", "annotations", "repaint")
+            for what in ("cpu", "wall", "frame", "check", "annotations", "repaint")
         ]
-        turns = sorted(turn.cpu_ms for turn in self.turns)
+        turns = sorted(ms for ms in self.turns_ms if ms > SHORT_MS)
         late = sorted(self.followed_ms)
         return (
             f"{name}: ms a move, median / 95 % / 99 %: {', '.join(parts)}; "
@@ -159,6 +167,8 @@ def dragged(
     drag, now = Drag(), Move()
     paints = _Paints(lambda: now)
     port.installEventFilter(paints)
+    painted: list[tuple[float, float]] = []
+    board.painted.connect(lambda: painted.append((perf_counter(), thread_time())))
 
     def checked(ms: float) -> None:
         now.check_ms += ms
@@ -166,16 +176,23 @@ def dragged(
     def laid_out(ms: float) -> None:
         now.annotations_ms += ms
 
-    asked_at: dict[int, float] = {}
+    asked: dict[int, tuple[Checked, float]] = {}
+    """What is still to be followed, with when it was asked for."""
+    latest = picture.on_show
 
     def pump() -> None:
-        """Let the window do what is due, and time it."""
+        """Let the window do what is due, and time it; a paint ends what counts as the move's."""
         cpu = thread_time()
         QApplication.processEvents()
-        now.cpu_ms += (thread_time() - cpu) * 1000
-        followed = id(picture.on_show)
-        if followed in asked_at:
-            drag.followed_ms.append((perf_counter() - asked_at.pop(followed)) * 1000)
+        end = thread_time()
+        now.frame_ms += (end - cpu) * 1000
+        done = painted[0][1] if painted else end if now is move else cpu
+        now.cpu_ms += (done - cpu) * 1000
+        if now is not move or painted:
+            drag.turns_ms.append((end - done) * 1000)
+        followed = asked.pop(id(picture.on_show), None)
+        if followed is not None:
+            drag.followed_ms.append((perf_counter() - followed[1]) * 1000)
         marked = any(BEHIND in text or "checking" in text for text in me.texts("note"))
         drag.unmarked += picture.behind and not marked
 
@@ -187,30 +204,38 @@ def dragged(
             now = move = Move()
             before = (picture.remade, picture.items.rebuilt, picture.items.restacked)
             wall, cpu = perf_counter(), thread_time()
+            painted.clear()
             me.send_move(start + QPoint(*step(k)))
-            now.cpu_ms = (thread_time() - cpu) * 1000
-            asked_at[id(window.session.checked)] = wall
-            handled = thread_time()
+            now.cpu_ms = now.frame_ms = (thread_time() - cpu) * 1000
+            if window.session.checked is not latest:
+                latest = window.session.checked
+                asked[id(latest)] = (latest, wall)
             for _ in range(3):
-                if not now.paints:
+                if not painted:
+                    before_ms = now.cpu_ms
                     pump()
-            move.wall_ms = (perf_counter() - wall) * 1000
-            now.repaint_ms += (thread_time() - handled) * 1000
+                    now.repaint_ms += now.cpu_ms - before_ms
+            move.wall_ms = ((painted[0][0] if painted else perf_counter()) - wall) * 1000
             move.stale, move.behind = window.session.stale, picture.behind
             survey = window.session.checked.report.survey
             move.pairs = survey.pairs.measured_now if survey is not None else 0
-            turns = []
-            while (perf_counter() - wall) * 1000 < FRAME_MS or (patiently and picture.behind):
+            turned = False
+            while (
+                not turned
+                or (perf_counter() - wall) * 1000 < FRAME_MS
+                or (patiently and picture.behind)
+            ):
                 now = Move()
+                painted.clear()
                 pump()
-                turns.append(now)
+                move.frame_ms += now.frame_ms
+                turned = True
             after = (picture.remade, picture.items.rebuilt, picture.items.restacked)
             move.remade, move.rebuilt, move.restacked = (
                 b - a for a, b in zip(before, after, strict=True)
             )
             if k >= WARM_UP:
                 drag.moves.append(move)
-                drag.turns.extend(turn for turn in turns if turn.cpu_ms > 0.3)
     assert isinstance(board.gesture, PartDrag)
     board.cancel_gesture()
     me.release(start)

@@ -2,27 +2,44 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Iterator
-from time import perf_counter
+from time import perf_counter, thread_time
 
 from PySide6.QtCore import QObject, QTimer
 
-TURN_MS = 5.0
-"""What a turn may take before it stops at the next step, so that a move of the pointer that comes
-meanwhile is still answered within its frame (16.7 ms)."""
+FRAME_MS = 12.0
+"""What a move of the pointer, its paint and the turn after them may take together, so that the
+next move (16.7 ms later at 60 a second) finds the window free."""
+
+TURN_MS, LEAST_TURN_MS = 5.0, 2.0
+"""What a turn may take before it stops at the next step, and what it takes at least."""
+
+WAITED = 3.0
+"""How many times as long a turn may last by the clock, where other programs take their share."""
+
+STARVED_S = 0.1
+"""After so long without a turn the next one does not wait for a paint, even if moves crowd."""
 
 UNPAINTED_MS = 30
 """How long a turn waits for the paint of a frame that does not come, as in a hidden window."""
 
 
 class Follow(QObject):
-    """Does the newest work asked for; work under way is brought to its end before."""
+    """Does the newest work asked for; work under way is brought to its end before.
+
+    An errand is a piece of work that has a turn of its own.
+    """
 
     def __init__(self, work: Callable[[], Iterator[None]], parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._work = work
         self._asked = False
         self._steps: Iterator[None] | None = None
+        self._errands: deque[Callable[[], None]] = deque()
+        self._began_s: float | None = None
+        """When the thread began to answer a move of the pointer that no turn has followed yet."""
+        self._took_turn_s = 0.0
         self._timer = QTimer(self, singleShot=True)
         self._timer.timeout.connect(self._turn)
 
@@ -31,25 +48,57 @@ class Follow(QObject):
         """Whether anything asked for is still to be done."""
         return self._asked or self._steps is not None
 
+    def begin(self) -> None:
+        """Note that a move of the pointer is about to be answered: no turn before its paint."""
+        self._began_s = thread_time()
+        if self._timer.isActive() and perf_counter() - self._took_turn_s < STARVED_S:
+            self._wait()
+
     def ask(self) -> None:
         """Do the work, or do it once more when it is under way."""
         self._asked = True
+        if not self._timer.isActive():
+            self._wait()
+
+    def errand(self, job: Callable[[], None]) -> None:
+        """Do a piece of work in a turn of its own."""
+        self._errands.append(job)
+        if not self._timer.isActive():
+            self._wait()
+
+    def _wait(self) -> None:
+        """Let the next turn come after the next paint."""
         if not self._timer.isActive() or self._timer.interval() == 0:
             self._timer.start(UNPAINTED_MS)
 
     def painted(self) -> None:
         """Go on, since the frame is on the screen."""
-        if self.behind:
+        if self.behind or self._errands:
             self._timer.start(0)
 
     def drop(self) -> None:
-        """Leave off what is under way and forget what was asked for."""
-        self._timer.stop()
+        """Leave off what is under way and forget what was asked for, but for errands."""
         self._asked, self._steps = False, None
+        if not self._errands:
+            self._timer.stop()
 
     def _turn(self) -> None:
-        end = perf_counter() + TURN_MS / 1000
-        while perf_counter() < end:
+        self._took_turn_s = perf_counter()
+        if self._errands:
+            self._errands.popleft()()
+        else:
+            self._go_on()
+        if (self.behind or self._errands) and not self._timer.isActive():
+            self._timer.start(0)
+
+    def _go_on(self) -> None:
+        """Take steps for as long as a turn lasts."""
+        now = thread_time()
+        spent_ms = 0.0 if self._began_s is None else (now - self._began_s) * 1000
+        self._began_s = None
+        lasts_s = max(LEAST_TURN_MS, min(TURN_MS, FRAME_MS - spent_ms)) / 1000
+        end, latest = now + lasts_s, perf_counter() + WAITED * lasts_s
+        while thread_time() < end and perf_counter() < latest:
             if self._steps is None:
                 if not self._asked:
                     return
@@ -61,5 +110,3 @@ class Follow(QObject):
             except StopIteration:
                 if self._steps is steps:
                     self._steps = None
-        if self.behind and not self._timer.isActive():
-            self._timer.start(0)

@@ -63,6 +63,8 @@ class _Placing:
         self._selected_before = session.selected
         self._part_id = moving
         self._drop: Drop | None = None
+        self._tried: tuple[object, ...] = ()
+        """What the layout on show was made from."""
         self._refusal = ""
         self._quarters = 0
         self._about: Direction = "-y"
@@ -91,8 +93,12 @@ class _Placing:
         return leftover(checked.scene, checked.report, self._part_id)
 
     def _try(self, drop: Drop) -> None:
-        """Show what a drop would give."""
+        """Show what a drop would give; one that leads to the same place as before costs nothing."""
         self._drop = self._turned(drop)
+        tried = (replace(self._drop, reasons=()), self._quarters, self._about)
+        if tried == self._tried and self._session.trying:
+            return
+        self._tried = ()
         try:
             layout, self._part_id = self._edited(self._drop, self._base.layout)
         except EditError as error:
@@ -100,7 +106,7 @@ class _Placing:
             self._drop = None
             self._session.end_trial()
             return
-        self._refusal = ""
+        self._refusal, self._tried = "", tried
         self._session.try_layout(layout)
         self._session.select(self._part_id)
 

@@ -1,50 +1,80 @@
-"""Panels follow a drag one after the other, so that none of them holds up a frame of the board."""
+"""Panels follow a drag one after the other, so that none of them holds up a frame of the board.
+
+While the pointer moves they come to it seldom, and what they show is marked as older; once it rests
+they do at once.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from time import monotonic
 
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QWidget
 
-PACE_MS = 40
-"""From one panel to the next; the board follows at every move."""
+from app.ui.board.follow import Follow
+
+PACE_S = 0.4
+"""From one panel to the next while the pointer moves: of 24 frames, one has a panel to paint."""
+
+REST_MS = 60
+"""After so long without a move the pointer is taken to rest."""
+
+Refresh = Callable[[bool], None]
+"""Shows a panel as it is; True tells that the pointer moves on."""
 
 
 class Pace(QObject):
     """Refreshes panels by turns after `ask`, or all of them `now`."""
 
     def __init__(
-        self, panels: Sequence[tuple[QWidget, Callable[[], None]]], parent: QObject | None = None
+        self,
+        panels: Sequence[tuple[QWidget, Refresh]],
+        follow: Follow,
+        parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self._panels = tuple(panels)
+        self._panels, self._follow = tuple(panels), follow
         self._due: list[int] = []
-        self._timer = QTimer(self, singleShot=True, interval=PACE_MS)
-        self._timer.timeout.connect(self._next)
+        self._last_s = 0.0
+        self._sent = False
+        self._rest = QTimer(self, singleShot=True, interval=REST_MS)
+        self._rest.timeout.connect(self._send)
 
-    def add(self, panel: QWidget, refresh: Callable[[], None]) -> None:
+    def add(self, panel: QWidget, refresh: Refresh) -> None:
         """Take in a panel that was built later."""
         self._panels = (*self._panels, (panel, refresh))
 
     def ask(self) -> None:
         """Refresh every panel in its turn; those that are hidden wait for `now`."""
+        if not self._due:
+            self._last_s = monotonic()
         self._due.extend(k for k in range(len(self._panels)) if k not in self._due)
-        if not self._timer.isActive():
-            self._timer.start()
+        self._rest.start()
+        if monotonic() - self._last_s > PACE_S:
+            self._send()
 
     def now(self) -> None:
         """Refresh all panels."""
-        self._timer.stop()
+        self._rest.stop()
         self._due.clear()
         for _, refresh in self._panels:
-            refresh()
+            refresh(False)
+
+    def _send(self) -> None:
+        if not self._sent:
+            self._sent = True
+            self._follow.errand(self._next)
 
     def _next(self) -> None:
+        """Refresh the next panel that is seen; the others follow at once when the pointer rests."""
+        self._sent = False
+        moving = self._rest.isActive()
         while self._due:
             panel, refresh = self._panels[self._due.pop(0)]
             if panel.isVisible():
-                refresh()
+                refresh(moving)
+                self._last_s = monotonic()
                 break
-        if self._due:
-            self._timer.start()
+        if self._due and not moving:
+            self._send()

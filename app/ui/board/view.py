@@ -219,6 +219,7 @@ class BoardView(BoardCanvas):
         view = self.view_at(place)
         if not isinstance(gesture, PartDrag) or view is None:
             return
+        self.picture.follow.begin()
         self._set_active(view.name)
         snapping = self._snapping() and not modifiers & OFF_KEYS
         with self.picture.at_once():

@@ -60,7 +60,6 @@ class StackBar(QWidget):
         self._out: LayerSpan | None = None
         self._left_mm = 0.0
         self._length_mm = 1.0
-        self._stale = False
         self._known = False
         self.setMouseTracking(True)
         self.setMinimumHeight(58)
@@ -70,11 +69,9 @@ class StackBar(QWidget):
         """Return the height that two lines of text in the layers want."""
         return QSize(240, 58)
 
-    def show_depth(
-        self, depth: StackDepth | None, scene: Scene, selected: str | None, stale: bool
-    ) -> None:
+    def show_depth(self, depth: StackDepth | None, scene: Scene, selected: str | None) -> None:
         """Show one side of a stack; None tells that its depth is not known yet."""
-        self._spans, self._stale, self._known = (), stale, depth is not None
+        self._spans, self._known = (), depth is not None
         if depth is not None:
             kinds = _layer_parts(scene, depth.stack)
             self._out = standing_out(scene, depth)

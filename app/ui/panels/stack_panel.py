@@ -71,6 +71,7 @@ class StackPanel(QWidget):
         self.bar.layer_clicked.connect(self._select_layer)
         self._figures = wrapping()
         self._figures.setTextFormat(Qt.TextFormat.RichText)
+        self._figure_words: tuple[str, ...] = ()
         self._standing = muted()
         self._limit = muted()
         self.tolerance = muted()
@@ -178,8 +179,11 @@ class StackPanel(QWidget):
 
     # showing
 
-    def refresh(self) -> None:
-        """Show the zone at hand as it is on the board; the window asks for it when that changes."""
+    def refresh(self, moving: bool = False) -> None:
+        """Show the zone at hand as it is on the board; the window asks for it when that changes.
+
+        Figures are marked as older while something is `moving`.
+        """
         self._show_zones()
         zone, stack = self._zone, self._session.stack_at_hand
         side = self._side
@@ -200,11 +204,16 @@ class StackPanel(QWidget):
         self._show_settings(zone, stack)
         if layers:
             self._show_layers(stack, side)
+            self._say_figures(stale=moving or self._session.stale)
 
     def tell_stale(self) -> None:
-        """Say at once that the figures are of an earlier layout; they follow at their pace."""
-        if self._details.isVisibleTo(self):
-            self._figures.setText("Checking…")
+        """Say at once that the figures are of an earlier layout; new ones follow at their pace."""
+        self._say_figures(stale=True)
+
+    def _say_figures(self, *, stale: bool) -> None:
+        known = self._figure_words
+        shown = (*known, "checking…") if known and stale else known or ("Checking…",)
+        self._figures.setText(" &nbsp; ".join(w.replace(" ", "&nbsp;") for w in shown))
 
     @property
     def _zone(self) -> Zone | None:
@@ -245,19 +254,14 @@ class StackPanel(QWidget):
     def _show_layers(self, stack: Stack, side: Side) -> None:
         scene = self._session.checked.scene
         depth = self.side_depth
-        self.bar.show_depth(depth, scene, self._session.selected, self._session.stale)
+        self.bar.show_depth(depth, scene, self._session.selected)
         self.rows.show_side(stack, side, depth)
         unit = self._skin.unit
-        if depth is None:
-            self._figures.setText("Checking…")
-            standing, limit = "", ""
-        else:
+        self._figure_words, standing, limit = (), "", ""
+        if depth is not None:
             total = f"total {length_text(depth.total_mm, unit)}"
             loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
-            words = [total, *(f"<b>{text}</b>" for text in loud)]
-            if self._session.stale:
-                words.append("checking…")
-            self._figures.setText(" &nbsp; ".join(w.replace(" ", "&nbsp;") for w in words))
+            self._figure_words = (total, *(f"<b>{text}</b>" for text in loud))
             standing = standing_text(scene, depth, unit)
             limit = limit_text(depth, unit)
         self._standing.setText(standing)

@@ -112,3 +112,74 @@ def test_a_zoom_under_way_shows_the_board_at_its_new_scale(dragging, qtbot) -> N
     shown = seen(window)
     window.board.still.drop()
     assert shown == seen(window)
+
+
+def test_panels_keep_their_last_answer_marked_while_the_pointer_moves_and_follow_when_it_rests(
+    dragging, qtbot, monkeypatch
+) -> None:
+    window, me, start = dragging
+    shown = []
+    show_report = window.findings.show_report
+    monkeypatch.setattr(
+        window.findings,
+        "show_report",
+        lambda *given, **told: (shown.append(told["stale"]), show_report(*given, **told)),
+    )
+    for k in range(10):
+        me.send_move(start + QPoint(40 + 3 * k, -k))
+        # Between a move and its paint no panel is refreshed; they only say that they are older.
+        assert shown == []
+        assert window.findings._counts.text() == "checking…"
+        assert "total" in window.stack._figures.text()
+        assert "checking…" in window.stack._figures.text()
+    qtbot.waitUntil(lambda: "checking" not in window.stack._figures.text(), timeout=5_000)
+    qtbot.waitUntil(lambda: "checking" not in window.findings._counts.text(), timeout=5_000)
+    assert shown[-1] is False
+    report = window.session.checked.report
+    assert f"{report.blocked} blocked" in window.findings._counts.text()
+    assert len(window.findings.cards) == len(window.session.balloons)
+
+
+def test_a_pointer_that_never_rests_has_panels_follow_at_their_pace(
+    dragging, qtbot, monkeypatch
+) -> None:
+    window, me, start = dragging
+    monkeypatch.setattr("app.ui.board.pace.PACE_S", 0.1)
+    shown = []
+    show_report = window.findings.show_report
+    monkeypatch.setattr(
+        window.findings,
+        "show_report",
+        lambda *given, **told: (shown.append(told["stale"]), show_report(*given, **told)),
+    )
+
+    def moved_on() -> bool:
+        me.move(start + QPoint(40 + len(shown) + next(steps), 5))
+        return len(shown) >= 2
+
+    steps = iter(range(10_000))
+    qtbot.waitUntil(moved_on, timeout=20_000)
+    # Each of them is marked: the next move makes it older.
+    assert all(shown)
+
+
+def test_moves_that_lead_to_the_same_place_are_checked_once(open_window, hand) -> None:
+    window = open_window(size=(1280, 800))
+    me = hand(window)
+    start = me.at(me.middle_of("F1"))
+    me.press(start)
+    me.move(start + QPoint(0, -20))
+    me.move(start + QPoint(0, -8))
+    gesture, checked = window.board.gesture, window.session.checked
+    drop = gesture.drop
+    for by in (QPoint(0, -9), QPoint(1, -9), QPoint(1, -8)):
+        me.move(start + by)
+        assert gesture.drop == drop
+    assert window.session.checked is checked
+    me.move(start + QPoint(0, -200))
+    assert gesture.drop != drop
+    assert window.session.checked is not checked
+    me.move(start + QPoint(0, -8))
+    assert gesture.drop == drop
+    assert window.session.checked.report.findings == checked.report.findings
+    window.board.cancel_gesture()
