@@ -119,9 +119,13 @@ class Poly:
     @cached_property
     def polygon(self) -> Polygon:
         """The outline as a shapely polygon."""
+        import numpy as np
         import shapely
 
-        return shapely.Polygon(self.shell, self.holes)
+        # From arrays: the class itself goes through the corners one by one.
+        holes = [shapely.linearrings(np.array(ring)) for ring in self.holes]
+        polygon: Polygon = shapely.polygons(np.array(self.shell), holes or None)
+        return polygon
 
     def strips(self, along: int) -> tuple[Strip, ...]:
         """Return the outline cut into strips, kept for the next time."""

@@ -109,12 +109,16 @@ def poly_strips(outline: Poly, along: int) -> tuple[Strip, ...]:
             elif t1 < t0:
                 edges.append((t1, v1, t0, v0))
     levels = sorted({e[0] for e in edges} | {e[2] for e in edges})
-    slanted = [(t0, t1, v0, (v1 - v0) / (t1 - t0), k) for k, (t0, v0, t1, v1) in enumerate(edges)]
+    starting: dict[float, list[tuple[float, float, float, float, int]]] = {}
+    for k, (t0, v0, t1, v1) in enumerate(edges):
+        starting.setdefault(t0, []).append((t0, t1, v0, (v1 - v0) / (t1 - t0), k))
     cut: dict[tuple[int, int], list[tuple[float, float]]] = {}
+    active: list[tuple[float, float, float, float, int]] = []
     for t0, t1 in pairwise(levels):
         middle = (t0 + t1) / 2
-        met = [(v0 + slope * (middle - u0), k) for u0, u1, v0, slope, k in slanted if u0 <= t0 < u1]
-        met.sort()
+        active = [edge for edge in active if edge[1] > t0]
+        active += starting.get(t0, ())
+        met = sorted((v0 + slope * (middle - u0), k) for u0, _, v0, slope, k in active)
         for (_, left), (_, right) in zip(met[::2], met[1::2], strict=True):
             spans = cut.setdefault((left, right), [])
             if spans and spans[-1][1] == t0:
