@@ -175,21 +175,60 @@ def test_hiding_qt_hides_it() -> None:
     assert "PySide6 is hidden" in _without_qt("import PySide6.QtCore").stderr
 
 
-def test_a_layout_is_read_checked_and_saved_without_qt(tmp_path: Path) -> None:
-    demo = str(tmp_path / "demo.json")
-    done = _without_qt(
-        "from app.__main__ import QtDesk\n"
-        "from app.cli.main import run\n"
-        f"assert run(['demo', {demo!r}], QtDesk()) == 0\n"
-        f"assert run(['check', {demo!r}, '--json'], QtDesk()) == 1\n"
-    )
-    assert done.returncode == 0, done.stderr
+def test_nothing_below_the_window_names_qt() -> None:
+    """The import contracts see every import, however late; this sees those made from a name."""
+    files = [path for path in _modules() if path.parts[len(ROOT.parts) :][:2] != ("app", "ui")]
+    named = {
+        str(path.relative_to(ROOT))
+        for path in files
+        if re.search("PySide6|shiboken6", path.read_text(encoding="utf-8"))
+    }
+    assert {name for name in named if not name.startswith("app/paint/")} == {"app/__main__.py"}
+    assert any(name.startswith("app/paint/") for name in named)
+
+
+DEMO = "demo.json"
+JOBS: dict[str, tuple[int, tuple[str, ...]]] = {
+    "demo": (0, (DEMO,)),
+    "check": (1, (DEMO, "--json")),
+    "checks": (0, ()),
+    "depth": (0, (DEMO, "--zone", "front-zone")),
+    "search": (
+        0,
+        (DEMO, "--parts", "exchanger-2x120-30", "fan-120-25", "-o", "row.json", "--allow-cutting"),
+    ),
+    "mend": (0, (DEMO, "--apply", "1", "-o", "mended.json")),
+    "sheet": (0, (DEMO, "-o", "demo.png")),
+    "parts": (0, ("--kind", "fan")),
+    "enclosures": (0, ("--json",)),
+    "schema": (0, ("layout",)),
+}
+"""What is asked of each command where there is no Qt, and the exit code."""
+
+RUN_JOBS = """
+from app.cli.main import run
+class Desk:
+    def write_sheets(self, sheets, out, dpi):
+        assert len(sheets) > 0 and all(sheet.groups for sheet in sheets)
+        return [out]
+for name, (code, argv) in {jobs!r}.items():
+    found = run([name, *argv], Desk())
+    assert found == code, (name, found)
+"""
+
+
+def test_every_command_does_its_work_without_qt(tmp_path: Path) -> None:
+    assert set(JOBS) == set(COMMANDS)
+    done = _without_qt(f"import os\nos.chdir({str(tmp_path)!r})\n" + RUN_JOBS.format(jobs=JOBS))
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert {path.name for path in tmp_path.iterdir()} == {DEMO, "row.json", "mended.json"}
 
 
 # --- documents ------------------------------------------------------------------------------
 
-START = "python3 -m venv .venv && .venv/bin/pip install -e . && .venv/bin/gapwright --demo"
-TEST = "python3 -m venv .venv && .venv/bin/pip install -e '.[test]' && .venv/bin/python -m pytest"
+VENV = "python3 -m venv .venv && .venv/bin/pip install -e "
+START = VENV + ". && .venv/bin/gapwright --demo"
+TEST = VENV + "'.[test]' && .venv/bin/python -m pytest -n auto"
 
 
 @pytest.mark.parametrize("command", [START, TEST])

@@ -1,6 +1,6 @@
-"""A pytest plugin that hides Qt: `python -m pytest -p no:pytest-qt -p no_qt tests/geometry`.
+"""Importing this hides Qt from the process: whoever imports Qt later, however late, fails.
 
-What must run without Qt is run without Qt; an import of it, however late, fails.
+As a plugin it hides Qt from tests: `python -m pytest -p no:pytest-qt -p no_qt tests/geometry`.
 """
 
 from __future__ import annotations
