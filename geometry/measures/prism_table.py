@@ -26,8 +26,7 @@ class PrismTable:
     `bounds` (of prisms, shape (m, 6)) and `whole` (of solids, shape (n, 6)) hold least and
     greatest places, `prism_edges` (shape (6, m)) least places and minus greatest ones.
     `edges` (shape (6, n)) has the same of solids, but in the order of their least x: `order` are
-    their numbers, `starts` those least x, `widest` is the greatest extent along x. `blocks` are
-    number and bounds of each in the same order.
+    their numbers, `starts` those least x, `widest` is the greatest extent along x.
 
     `core` holds, for round outlines, the bounds without the radius. `axis` is -1 for boxes,
     which may be turned to any axis.
@@ -41,7 +40,6 @@ class PrismTable:
     edges: Floats
     order: Indices
     starts: list[float]
-    blocks: list[tuple[int, list[float]]]
     widest: float
     prism_edges: Floats
     is_box: npt.NDArray[np.bool_]
@@ -50,6 +48,7 @@ class PrismTable:
     axis: npt.NDArray[np.int8]
     kind: npt.NDArray[np.int8]
     _bounded: dict[int, Bounded] = field(default_factory=dict)
+    _blocks: list[tuple[int, list[float]]] = field(default_factory=list)
 
     @classmethod
     def of(cls, solids: Solids) -> PrismTable:
@@ -85,7 +84,6 @@ class PrismTable:
             edges=_edges(whole[order]),
             order=order,
             starts=least[order, 0].tolist(),
-            blocks=list(zip(order.tolist(), whole[order].tolist(), strict=True)),
             widest=float((most[:, 0] - least[:, 0]).max(initial=0.0)),
             prism_edges=_edges(bounds),
             is_box=kind == BOX,
@@ -112,9 +110,12 @@ class PrismTable:
         first = bisect_left(self.starts, x0 - self.widest)
         last = bisect_right(self.starts, x1)
         if last - first <= FEW:
+            if not self._blocks:
+                places = self.whole[self.order].tolist()
+                self._blocks.extend(zip(self.order.tolist(), places, strict=True))
             return sorted(
                 k
-                for k, (_, b0, c0, a1, b1, c1) in self.blocks[first:last]
+                for k, (_, b0, c0, a1, b1, c1) in self._blocks[first:last]
                 if a1 >= x0 and b0 <= y1 and b1 >= y0 and c0 <= z1 and c1 >= z0
             )
         reach = np.array((x1, y1, z1, -x0, -y0, -z0))
