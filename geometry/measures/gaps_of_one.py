@@ -1,7 +1,8 @@
 """Signed gaps of one solid to those of a table near it: what a part that moves is asked for.
 
-Few prisms are looked at one by one, with plain floats; many in arrays first. Either way
-only those whose bounds come near enough to say something are measured.
+Few prisms are looked at one by one, with plain floats; many in arrays first. Either way only those
+whose bounds come near enough to say something are measured, and no gap is looked for where room
+turns out to be shared.
 """
 
 from __future__ import annotations
@@ -73,7 +74,7 @@ def _gap(mine: Bounded, theirs: Bounded, near: Near, limit_mm: float) -> float:
 
 
 def _dear(pair: tuple[float, Prism, Prism]) -> tuple[bool, float]:
-    """Prisms of different axes are dearest, and those far apart are likely to be spared."""
+    """Return what to sort by: prisms of different axes are dearest, far ones likely spared."""
     least, p, q = pair
     return common_axis(p, q) is None, least
 
