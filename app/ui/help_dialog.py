@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
+
+from app.ui.widgets import keep_on_screen
 
 
 class HelpDialog(QDialog):
@@ -23,4 +25,4 @@ class HelpDialog(QDialog):
         column.setContentsMargins(12, 12, 12, 12)
         column.addWidget(self.text)
         column.addWidget(buttons)
-        self.resize(680, 560)
+        keep_on_screen(self, QSize(680, 560))

@@ -22,7 +22,7 @@ from app.drawing.primitives import Drawing
 from app.ui.board.drawing_view import DrawingView
 from app.ui.skin import Skin
 from app.ui.units import length_text
-from app.ui.widgets import heading, muted
+from app.ui.widgets import heading, keep_on_screen, muted
 from catalog.enclosure import Enclosure
 from geometry.checks.runner import Checked, check_layout
 from geometry.layout import Layout
@@ -59,7 +59,7 @@ class NewDialog(QDialog):
             item.setSizeHint(QSize(0, self.list.fontMetrics().height() + ROW_PX))
             self.list.addItem(item)
         self._view = DrawingView(skin)
-        self._view.setMinimumSize(300, 240)
+        self._view.setMinimumSize(200, 90)
         self._about = muted()
         self.name = QLineEdit()
         self.name.setMaxLength(80)
@@ -94,7 +94,7 @@ class NewDialog(QDialog):
         column.addWidget(heading("Choose an enclosure"))
         column.addLayout(middle, 1)
         column.addWidget(self._buttons)
-        self.resize(760, 480)
+        keep_on_screen(self, QSize(760, 480))
         self.list.currentItemChanged.connect(lambda *_: self._show())
         self.list.itemDoubleClicked.connect(lambda _: self.accept())
         self._buttons.accepted.connect(self.accept)

@@ -5,9 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QToolButton,
+    QWidget,
+)
 
 BRIEF_MS = 4000
+BESIDE_PX = 480
+"""In a narrower bar the button stands under the text, not beside it."""
 
 
 class NoticeBar(QFrame):
@@ -37,12 +47,15 @@ class NoticeBar(QFrame):
         close.setToolTip("Close this notice")
         close.setAccessibleName("Close this notice")
         close.clicked.connect(self.dismiss)
-        row = QHBoxLayout(self)
+        self._middle = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._middle.setSpacing(6)
+        self._middle.addWidget(self._text, 1)
+        self._middle.addWidget(self._button, 0, Qt.AlignmentFlag.AlignRight)
+        self._row = row = QHBoxLayout(self)
         row.setContentsMargins(12, 6, 6, 6)
         row.setSpacing(10)
         row.addWidget(self._word, 0, Qt.AlignmentFlag.AlignTop)
-        row.addWidget(self._text, 1)
-        row.addWidget(self._button)
+        row.addLayout(self._middle, 1)
         row.addWidget(close, 0, Qt.AlignmentFlag.AlignTop)
         self._act: Callable[[], object] | None = None
         self._timer = QTimer(self, singleShot=True, interval=BRIEF_MS)
@@ -62,6 +75,12 @@ class NoticeBar(QFrame):
     def _place(self) -> None:
         over = self.parentWidget()
         if over is not None:
+            beside = over.width() >= BESIDE_PX
+            way = QBoxLayout.Direction
+            self._middle.setDirection(way.LeftToRight if beside else way.TopToBottom)
+            # What changed inside a layout is not known to those round it before they are asked.
+            self._middle.invalidate()
+            self._row.invalidate()
             self.setGeometry(0, 0, over.width(), self.heightForWidth(over.width()))
             self.raise_()
 

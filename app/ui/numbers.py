@@ -11,6 +11,9 @@ from app.ui.undo_keys import UndoPasses
 from app.ui.units import MM_PER_INCH, Unit
 from catalog.model import LIMIT_MM
 
+TARGET_PX = 24
+"""Least size of what is to be hit by a pointer (WCAG 2.2, 2.5.8)."""
+
 
 class LengthField(QDoubleSpinBox):
     """A spin box in mm or inch; `typed_mm` tells a value that the user has settled on."""
@@ -34,7 +37,7 @@ class LengthField(QDoubleSpinBox):
         self.setAccessibleName(name)
         self.setKeyboardTracking(False)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMinimumWidth(92)
+        self.setMinimumSize(92, TARGET_PX)
         UndoPasses(self, self.lineEdit())
         self._dress()
         skin.changed.connect(self._dress)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QFontDatabase
+from PySide6.QtCore import QPointF, QSize, Qt
+from PySide6.QtGui import QFontDatabase, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QStatusBar, QWidget
 
 from app.ui.board.axes import place_text
@@ -13,9 +13,12 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import figure_text, length_text
 from app.ui.verdict_count import VerdictCount
+from app.ui.widgets import ElidedLabel
 from geometry.finding import Verdict
 
 WHISPER_MS = 5000
+CRAMPED_PX = 620
+"""A narrower line has no room for the pointer's place."""
 
 
 class StatusLine(QStatusBar):
@@ -37,9 +40,10 @@ class StatusLine(QStatusBar):
         self.place.setFont(QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont))
         metrics = self.place.fontMetrics()
         # Of one size, so that the line is not laid out again at each move of the pointer.
-        self.place.setFixedSize(metrics.horizontalAdvance("0" * 30), metrics.height() + 4)
+        self._place_px = metrics.horizontalAdvance("0" * 30)
+        self.place.setFixedSize(self._place_px, metrics.height() + 4)
         self.place.setToolTip("Where the pointer is, in the enclosure's coordinates")
-        self.settings = QLabel()
+        self.settings = ElidedLabel()
         self.settings.setAlignment(Qt.AlignmentFlag.AlignCenter)
         counts = QWidget()
         row = QHBoxLayout(counts)
@@ -62,6 +66,16 @@ class StatusLine(QStatusBar):
         skin.changed.connect(self.refresh)
         self.refresh()
         self._on_pointer(None)
+
+    def minimumSizeHint(self) -> QSize:
+        """Be never wider than the window."""
+        return QSize(0, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave a narrow line to the counts."""
+        super().resizeEvent(event)
+        cramped = event.size().width() < CRAMPED_PX
+        self.place.setFixedWidth(0 if cramped else self._place_px)
 
     def refresh(self) -> None:
         """Show counts and settings as they are."""
@@ -89,8 +103,10 @@ class StatusLine(QStatusBar):
         margin = length_text(self._session.layout.settings.margin_mm, self._skin.unit)
         snap = "on" if self._preferences.snap else "off"
         view = self._board.active_view.name
-        self.settings.setText(f"margin {margin}    snap {snap}    keys: {view} view")
+        words = (f"margin {margin}", f"snap {snap}", f"keys: {view} view")
+        self.settings.setText("    ".join(words))
         self.settings.setToolTip(
+            f"{', '.join(words)}. "
             "Margin: Enclosure tab. Snap to holes, slots, faces and the grid: Board menu; hold "
             "Alt or Ctrl while dragging to snap to nothing. "
             "V chooses the view in which the arrow keys move."

@@ -2,9 +2,29 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox, QLabel, QLayout, QSizePolicy, QWidget
+import re
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QPaintEvent, QWheelEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QLabel,
+    QLayout,
+    QSizePolicy,
+    QStyle,
+    QStyleOptionComboBox,
+    QStylePainter,
+    QWidget,
+)
+
+TEXT_PAD_PX = 4
+"""What a style keeps free beside the text of a field."""
+
+FRAME_PX = QSize(2, 30)
+"""What a title bar and frame take, before they are known."""
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+_FIGURE = re.compile(r"(\d) (mm|in|cm³)\b")
 
 
 def heading(text: str) -> QLabel:
@@ -42,6 +62,27 @@ class CalmCombo(QComboBox):
         else:
             event.ignore()
 
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
+        """Paint the field with as much of the chosen entry as there is room for."""
+        option = self._option()
+        option.currentText = self.shown_text
+        painter = QStylePainter(self)
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
+
+    @property
+    def shown_text(self) -> str:
+        """The chosen entry, cut with an ellipsis where the field is too narrow for it."""
+        kind, part = QStyle.ComplexControl.CC_ComboBox, QStyle.SubControl.SC_ComboBoxEditField
+        room = self.style().subControlRect(kind, self._option(), part, self).width() - TEXT_PAD_PX
+        elide = Qt.TextElideMode.ElideRight
+        return self.fontMetrics().elidedText(self.currentText(), elide, room)
+
+    def _option(self) -> QStyleOptionComboBox:
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        return option
+
 
 def combo(name: str, tip: str = "") -> QComboBox:
     """Return a field to choose from that may be narrower than its longest entry."""
@@ -53,14 +94,53 @@ def combo(name: str, tip: str = "") -> QComboBox:
     return box
 
 
+class WrappingLabel(QLabel):
+    """A label in lines, which are never broken between a figure and its unit."""
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__()
+        self.setWordWrap(True)
+        self.setText(text)
+
+    def setText(self, text: str) -> None:
+        """Show a text."""
+        super().setText(_FIGURE.sub(rf"\1{NO_BREAK}\2", text))
+
+    def text(self) -> str:
+        """Return what is shown, as it was given."""
+        return super().text().replace(NO_BREAK, " ")
+
+
+class ElidedLabel(QLabel):
+    """A label of one line, cut with an ellipsis where it has too little room."""
+
+    def minimumSizeHint(self) -> QSize:
+        """Ask for no width at all."""
+        return QSize(0, super().minimumSizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
+        """Paint as much of the text as there is room for."""
+        room = self.contentsRect()
+        shown = self.fontMetrics().elidedText(
+            self.text(), Qt.TextElideMode.ElideRight, room.width()
+        )
+        QStylePainter(self).drawItemText(
+            room, self.alignment(), self.palette(), self.isEnabled(), shown, self.foregroundRole()
+        )
+
+
 def wrapping(text: str = "") -> QLabel:
     """Return a label that takes as many lines as its width asks for, and never asks for width."""
-    label = QLabel(text)
-    label.setWordWrap(True)
+    label = WrappingLabel(text)
     policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
     policy.setHeightForWidth(True)
     label.setSizePolicy(policy)
     return label
+
+
+def keep_on_screen(window: QWidget, wanted: QSize) -> None:
+    """Give a window the size that it wants, as far as the screen has room for it."""
+    window.resize(wanted.boundedTo(window.screen().availableGeometry().size() - FRAME_PX))
 
 
 def clear_layout(layout: QLayout) -> None:

@@ -47,14 +47,12 @@ from app.ui.shelf import Shelf
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
-from app.ui.widgets import follow_in_tab_order
+from app.ui.widgets import FRAME_PX, follow_in_tab_order
 from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
 USUAL_SIZE = QSize(1480, 920)
-WIDE_PX = 1300
-FRAME_PX = QSize(2, 30)
-"""What a title bar and frame take, before they are known."""
+WIDE_PX, CRAMPED_PX = 1300, 700
 TABS: tuple[tuple[str, str], ...] = (
     ("Stack", "The stack on the zone at hand"),
     ("Part", "The numbers of the selected part"),
@@ -349,10 +347,15 @@ class MainWindow(QMainWindow):
         self.settled_in = True
 
     def _share_width(self) -> None:
-        """Give the board most of a narrow window; wide panels read better in a wide one."""
+        """Give the board most of a narrow window; wide panels read better in a wide one.
+
+        A window so small that the board would have no room begins without the list of parts.
+        """
         narrow = self.width() < WIDE_PX
         parts, right = (220, 290) if narrow else (270, 350)
         self._splitter.setSizes([parts, self.width() - parts - right, right])
+        if self.width() < CRAMPED_PX:
+            self.show_panel(self.parts)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about changes that are not saved, then keep the window's geometry."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -17,13 +17,14 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
 from app.sheet.compose import NO_NAMES, Names
 from app.sheet.title_block import FIELD
-from app.ui.widgets import group_label, heading, muted
+from app.ui.widgets import group_label, heading, keep_on_screen, muted
 
 SCALES = ("1:1", "1:2", "1:2.5", "1:5", "1:7.5", "1:10", "1:20")
 """Of ISO 5455, those at which an enclosure fits a sheet."""
@@ -110,16 +111,29 @@ class ExportDialog(QDialog):
         export.setDefault(True)
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(14, 12, 14, 12)
+        body = QWidget()
+        body.setObjectName("scrolled")
+        column = QVBoxLayout(body)
+        column.setContentsMargins(14, 12, 14, 0)
         column.setSpacing(10)
         column.addWidget(heading("Clearance sheet"))
         column.addLayout(form)
         column.addWidget(muted("Print it at 100 %, not fitted to the page: it is true to scale."))
         column.addWidget(group_label("Title block (ISO 7200)"))
         column.addLayout(title_block)
-        column.addWidget(buttons)
-        self.resize(520, self.sizeHint().height())
+        scroll = QScrollArea()
+        scroll.setWidget(body)
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(scroll, 1)
+        foot = QVBoxLayout()
+        foot.setContentsMargins(14, 4, 14, 12)
+        foot.addWidget(buttons)
+        whole.addLayout(foot)
+        tall = body.sizeHint().height() + foot.sizeHint().height() + whole.spacing()
+        keep_on_screen(self, QSize(520, tall))
 
     def accept(self) -> None:
         """Hand the choice on."""

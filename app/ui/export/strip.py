@@ -23,16 +23,18 @@ class ExportStrip(QFrame):
         super().__init__(parent)
         self.setObjectName("notice")
         self._text = QLabel()
+        self._text.setWordWrap(True)
         self.bar = QProgressBar()
         self.bar.setAccessibleName("Progress of the export")
         self.bar.setMaximumWidth(260)
+        self.bar.setMinimumWidth(60)
         self.stop = QPushButton("Sto&p")
         self.stop.setToolTip("Stop the export; nothing is written then")
         self.stop.clicked.connect(self.stop_wanted)
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 6, 8, 6)
-        row.addWidget(self._text, 1)
-        row.addWidget(self.bar)
+        row.addWidget(self._text, 2)
+        row.addWidget(self.bar, 1)
         row.addWidget(self.stop)
         self.setAutoFillBackground(True)
         if parent is not None:
@@ -48,7 +50,7 @@ class ExportStrip(QFrame):
     def _place(self) -> None:
         over = self.parentWidget()
         if over is not None:
-            high = self.sizeHint().height()
+            high = self.heightForWidth(over.width())
             self.setGeometry(0, over.height() - high, over.width(), high)
             self.raise_()
 

@@ -31,7 +31,7 @@ class LayerRow(QFrame):
         self._mm = QLabel()
         self._buttons: list[tuple[QToolButton, str]] = []
         row = QHBoxLayout(self)
-        row.setContentsMargins(8, 2, 3, 2)
+        row.setContentsMargins(8, 4, 3, 4)
         row.setSpacing(2)
         row.addWidget(self._name, 1)
         row.addWidget(self._mm)

@@ -32,6 +32,7 @@ class PortRows(QWidget):
         self._key: tuple[object, ...] = ()
         self._form = QFormLayout(self)
         self._form.setContentsMargins(0, 0, 0, 0)
+        self._form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
         self.boxes: dict[str, QComboBox] = {}
         """The field of every port shown, by the port's id."""
 

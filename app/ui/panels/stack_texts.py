@@ -30,7 +30,7 @@ def standing_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
     out = standing_out(scene, depth)
     if out is None:
         return ""
-    return f"stands out: {out.name} {length_text(out.top_mm - out.base_mm, unit)}"
+    return f"{length_text(out.top_mm - out.base_mm, unit)} stands out: {out.name}"
 
 
 def limit_text(depth: StackDepth, unit: Unit) -> str:

@@ -11,8 +11,8 @@ def test_the_panel_tells_what_stands_out_so_that_the_layers_add_up(open_window) 
     # Fans 25, exchanger 30, and a fitting of 24 on it: 79 in all.
     assert window.stack._figures.text().replace("&nbsp;", " ").startswith("total 79.0 mm")
     assert window.stack._standing.text() == (
-        "stands out: Compression fitting for tube 10/13 on port 1 of Exchanger 2 x 120, 30 mm "
-        "24.0 mm"
+        "24.0 mm stands out: Compression fitting for tube 10/13 on port 1 of Exchanger 2 x 120, "
+        "30 mm"
     )
     assert "; stands out 24.0; leftover " in window.stack.bar.accessibleName()
 

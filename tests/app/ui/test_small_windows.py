@@ -1,0 +1,129 @@
+"""What is read and hit in a window as small as half a small screen: 512 x 320 points."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from PySide6.QtCore import QPoint, QRect, QSize
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
+
+from app.ui.export.dialog import ExportDialog
+from app.ui.export.job import Progress
+from app.ui.help_dialog import HelpDialog
+from app.ui.new_dialog import NewDialog
+from app.ui.numbers import LengthField
+from app.ui.widgets import FRAME_PX, CalmCombo, wrapping
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from app.ui.window import MainWindow
+
+
+@pytest.fixture(params=[(512, 320), (790, 500)])
+def small(open_window, request: pytest.FixtureRequest) -> MainWindow:
+    """A window of so many points."""
+    window = open_window()
+    window.setMinimumSize(QSize(300, 200))
+    window.resize(*request.param)
+    window._share_width()
+    QApplication.processEvents()
+    assert window.size() == QSize(*request.param)
+    return window
+
+
+def within(widget: QWidget, outer: QWidget) -> bool:
+    """Whether all of a widget is seen in another one."""
+    at = widget.mapTo(outer, QPoint(0, 0))
+    return outer.rect().contains(QRect(at, widget.size()))
+
+
+def test_all_counts_stand_in_the_status_line(small: MainWindow) -> None:
+    line = small.statusBar()
+    assert line.width() == small.width()
+    counts = [*line._counts.values(), line._not_run]
+    assert all(within(one, small) for one in counts)
+    labels = [one._label for one in line._counts.values()]
+    assert all(label.width() >= label.sizeHint().width() for label in labels)
+    assert line.settings.toolTip().startswith("margin 2.0 mm, snap on, keys: side view.")
+
+
+def test_panels_end_where_the_window_ends(small: MainWindow) -> None:
+    assert within(small.right, small)
+    assert small.parts.isHidden() == (small.width() < 700)
+    assert small.actions_by_name["parts_panel"].isChecked() != small.parts.isHidden()
+    for k in range(small.tabs.count()):
+        tab = small.tabs.tabBar().tabRect(k)
+        assert tab.right() <= small.tabs.tabBar().width()
+
+
+def test_a_notice_has_room_for_its_words_and_its_button(small: MainWindow) -> None:
+    small.notice.tell("Saved: field-recorder-bench-box-clearance.png", "Open folder", list)
+    QApplication.processEvents()
+    button, text = small.notice._button, small.notice._text
+    assert within(button, small.notice)
+    assert button.width() >= button.sizeHint().width()
+    assert text.height() >= text.heightForWidth(text.width())
+    assert not button.geometry().intersects(text.geometry())
+
+
+def test_the_strip_of_an_export_has_room_for_its_words(small: MainWindow) -> None:
+    small.strip.show_progress(Progress(3, 8, "sheet 1 of 2: painted"))
+    QApplication.processEvents()
+    text = small.strip._text
+    assert text.height() >= text.heightForWidth(text.width())
+    assert within(small.strip.stop, small)
+    assert small.strip.stop.width() >= small.strip.stop.sizeHint().width()
+
+
+class _SmallScreen:
+    """Stands in for a screen."""
+
+    def availableGeometry(self) -> QRect:  # noqa: N802 - Qt's name
+        return QRect(0, 0, 512, 320)
+
+
+def test_dialogs_are_never_larger_than_the_screen(
+    open_window, shipped, tmp_path: Path, qtbot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = open_window()
+    monkeypatch.setattr(QWidget, "screen", lambda _: _SmallScreen())
+    for dialog in (
+        ExportDialog(tmp_path / "sheet.png"),
+        NewDialog(tuple(shipped.enclosures.values()), window.skin),
+        HelpDialog("Keys", "<p>" + "words " * 900),
+    ):
+        qtbot.addWidget(dialog)
+        dialog.show()
+        QApplication.processEvents()
+        assert dialog.width() <= 512 - FRAME_PX.width()
+        assert dialog.height() <= 320 - FRAME_PX.height()
+        buttons = dialog.findChildren(QPushButton)
+        assert within(buttons[-1], dialog)
+
+
+def test_a_field_too_narrow_for_its_entry_says_so(qtbot) -> None:
+    field = CalmCombo()
+    qtbot.addWidget(field)
+    field.addItem("open, Compression fitting for tube 10/13")
+    field.resize(600, 24)
+    assert field.shown_text == field.currentText()
+    field.resize(120, 24)
+    assert field.shown_text.endswith("…")
+    assert field.currentText().startswith(field.shown_text[:-1])
+
+
+def test_fields_for_lengths_are_high_enough_to_be_hit(open_window, qtbot) -> None:
+    # WCAG 2.2, 2.5.8: 24 by 24.
+    field = LengthField(open_window().skin, "Margin")
+    qtbot.addWidget(field)
+    assert field.minimumSizeHint().height() <= 24 <= field.minimumHeight()
+
+
+def test_a_figure_and_its_unit_stay_in_one_line(qtbot) -> None:
+    label = wrapping("Clearance: 30.0 mm to access-side wall (needs 2.0 mm)")
+    qtbot.addWidget(label)
+    assert label.text() == "Clearance: 30.0 mm to access-side wall (needs 2.0 mm)"
+    assert "30.0\N{NO-BREAK SPACE}mm to" in QLabel.text(label)
+    assert "2.0\N{NO-BREAK SPACE}mm)" in QLabel.text(label)
