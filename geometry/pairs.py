@@ -143,7 +143,7 @@ def _measure_fresh(
     done: set[Solid] = set()
     for one in fresh:
         done.add(one)
-        near_by = ((row, index.solids[row]) for row in index.table.near(one.prisms, reach_mm))
+        near_by = ((row, index.solids[row]) for row in index.table.near(one.bounds, reach_mm))
         rows = [
             row
             for row, other in near_by

@@ -17,7 +17,8 @@ from app.drawing.silhouettes import drawn, outline_in, regions_of
 from app.drawing.words import VERDICT_HATCH, VERDICT_INK, VERDICT_LINE
 from geometry.finding import Verdict
 from geometry.measures.clearance import clearance
-from geometry.measures.prism import PLANE, Prism, grown
+from geometry.measures.growth import grown
+from geometry.measures.prism import PLANE, Prism
 from geometry.measures.regions import overlap_regions
 from geometry.measures.solid import Role
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from geometry.measures.clearance import prism_gap
 from geometry.measures.cores import common_axis
-from geometry.measures.prism import Prism
+from geometry.measures.prism import Prism, whole_bounds
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.shifts import Bounded, Surroundings, bounded
 
@@ -30,7 +30,7 @@ def gaps_of(
 
     `skip` is a solid of the table that is left out: the place from which this one is moved.
     """
-    rows = table.near(solid, limit_mm)
+    rows = table.near(whole_bounds(solid), limit_mm)
     if skip in rows:
         rows.remove(skip)
     return gaps_to(solid, table, rows, limit_mm)
@@ -96,9 +96,9 @@ FEW = 100
 def _near_one_by_one(
     mine: Bounded, table: PrismTable, rows: Sequence[int], limit_mm: float
 ) -> Iterator[tuple[int, Near]]:
-    lows_x, lows_y, lows_z, tops_x, tops_y, tops_z = zip(*(b for _, _, b in mine), strict=True)
-    x0, y0, z0 = min(lows_x) - limit_mm, min(lows_y) - limit_mm, min(lows_z) - limit_mm
-    x1, y1, z1 = max(tops_x) + limit_mm, max(tops_y) + limit_mm, max(tops_z) + limit_mm
+    x0, y0, z0, x1, y1, z1 = whole_bounds([p for p, _, _ in mine])
+    x0, y0, z0 = x0 - limit_mm, y0 - limit_mm, z0 - limit_mm
+    x1, y1, z1 = x1 + limit_mm, y1 + limit_mm, z1 + limit_mm
     for k in rows:
         near = []
         for q, _, (q0, q1, q2, q3, q4, q5) in table.bounded(k):

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.broadphase import Floats, Indices
-from geometry.measures.prism import Poly, Prism, Rect, Round
+from geometry.measures.prism import Bounds, Poly, Prism, Rect, Round
 from geometry.measures.shifts import Bounded, bounded
 
 Solids = Sequence[Sequence[Prism]]
@@ -100,13 +100,11 @@ class PrismTable:
             found = self._bounded[k] = bounded(self.solids[k])
         return found
 
-    def near(self, solid: Sequence[Prism], margin_mm: float) -> list[int]:
-        """Return the solids whose bounds come within a margin of one's on every axis."""
-        lows_x, lows_y, lows_z, tops_x, tops_y, tops_z = zip(
-            *(p.bounds for p in solid), strict=True
-        )
-        x0, y0, z0 = min(lows_x) - margin_mm, min(lows_y) - margin_mm, min(lows_z) - margin_mm
-        x1, y1, z1 = max(tops_x) + margin_mm, max(tops_y) + margin_mm, max(tops_z) + margin_mm
+    def near(self, bounds: Bounds, margin_mm: float) -> list[int]:
+        """Return the solids whose bounds come within a margin of some on every axis."""
+        x0, y0, z0, x1, y1, z1 = bounds
+        x0, y0, z0 = x0 - margin_mm, y0 - margin_mm, z0 - margin_mm
+        x1, y1, z1 = x1 + margin_mm, y1 + margin_mm, z1 + margin_mm
         first = bisect_left(self.starts, x0 - self.widest)
         last = bisect_right(self.starts, x1)
         if last - first <= FEW:

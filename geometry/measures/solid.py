@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
-from geometry.measures.prism import Bounds, Prism
+from geometry.measures.prism import Bounds, Prism, whole_bounds
 
 
 class Role(StrEnum):
@@ -48,15 +48,7 @@ class Solid:
     @cached_property
     def bounds(self) -> Bounds:
         """Least x, y, z, then greatest x, y, z over all prisms."""
-        every = [p.bounds for p in self.prisms]
-        return (
-            min(b[0] for b in every),
-            min(b[1] for b in every),
-            min(b[2] for b in every),
-            max(b[3] for b in every),
-            max(b[4] for b in every),
-            max(b[5] for b in every),
-        )
+        return whole_bounds(self.prisms)
 
     @property
     def hard(self) -> bool:

@@ -30,8 +30,9 @@ from geometry.finding import Finding
 from geometry.layout import FreePart, Layout, Stack
 from geometry.margins import judged, required_mm
 from geometry.measures.clearance import signed_gap_mm
+from geometry.measures.growth import grown
 from geometry.measures.pose import Way, way
-from geometry.measures.prism import Prism, grown, shifted
+from geometry.measures.prism import Prism, shifted
 from geometry.measures.shifts import pair_shifts
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets

@@ -14,7 +14,7 @@ from geometry.measures.batch import all_gaps, signed_gaps
 from geometry.measures.broadphase import bounds_array, near, near_pairs
 from geometry.measures.clearance import bounds_gap, signed_gap_mm
 from geometry.measures.gaps_of_one import gaps_of
-from geometry.measures.prism import Prism, box, shifted
+from geometry.measures.prism import Prism, box, shifted, whole_bounds
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.shifts import Bounded, Surroundings
 
@@ -166,7 +166,10 @@ def test_a_look_at_each_finds_what_arrays_find(
         monkeypatch.setattr(prism_table, "FEW", few)
         monkeypatch.setattr(gaps_of_one, "FEW", few)
         found.append(
-            [(table.near(moved, limit), gaps_of(moved, table, limit, k)) for k, moved in moves]
+            [
+                (table.near(whole_bounds(moved), limit), gaps_of(moved, table, limit, k))
+                for k, moved in moves
+            ]
         )
     # The very same figures: both add and multiply the same numbers in the same order.
     assert found[0] == found[1]

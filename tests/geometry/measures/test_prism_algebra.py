@@ -13,19 +13,17 @@ from prism_oracles import shared, solid, swept_hull
 from prism_worlds import polygons, poses, prisms
 
 from geometry.measures.clearance import clearance
+from geometry.measures.growth import SWEPT_ROUND_EXCESS_MM, grown, swept
 from geometry.measures.pose import IDENTITY, Pose, Way
 from geometry.measures.prism import (
-    SWEPT_ROUND_EXCESS_MM,
     PlaneMap,
     Poly,
     Prism,
     Rect,
     Round,
     box,
-    grown,
     place,
     shifted,
-    swept,
     turned,
     view,
 )
