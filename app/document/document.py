@@ -50,10 +50,12 @@ class _FileStamp:
 class Document:
     """One open layout with undo, redo and a file."""
 
-    def __init__(self, layout: Layout, path: Path | None = None) -> None:
+    def __init__(
+        self, layout: Layout, path: Path | None = None, stamp: _FileStamp | None = None
+    ) -> None:
         self._history = History(layout)
         self._path = path
-        self._stamp = _FileStamp.of(path) if path is not None else None
+        self._stamp = stamp
         self._checked: Checked | None = None
         self._checked_layout: Layout | None = None
         self._listeners: list[Listener] = []
@@ -66,8 +68,10 @@ class Document:
     @classmethod
     def open(cls, path: Path) -> Document:
         """Return the document in a file; FileTroubleError says what is wrong with it."""
+        # Taken before reading, so that a change while it is read counts as one made since.
+        stamp = _FileStamp.of(path)
         try:
-            return cls(read_layout(path), path)
+            return cls(read_layout(path), path, stamp)
         except DataError as error:
             raise FileTroubleError(str(error)) from error
 

@@ -153,16 +153,28 @@ class FileCommands(QObject):
 
     def open_demo(self) -> None:
         """Open the demo layout as a new one."""
-        self._take(Document.new(shipped_demo()))
+        if self.may_leave():
+            self._show(Document.new(shipped_demo()))
 
     def open(self) -> None:
-        """Ask for a file and open it."""
+        """Ask for a file and open it.
+
+        What becomes of changes is asked first, so that no choice is lost by the answer.
+        """
+        if not self.may_leave():
+            return
         path = self.dialogs.to_open(self._folder())
         if path is not None:
-            self.open_path(path)
+            self._open(path, asked=True)
 
     def open_path(self, path: Path) -> bool:
-        """Open a file; False when it cannot be used, which the notice then says."""
+        """Open a file that is chosen already; False when it cannot be used: the notice says why.
+
+        It is read before it is asked what becomes of changes, so that nobody is asked in vain.
+        """
+        return self._open(path, asked=False)
+
+    def _open(self, path: Path, *, asked: bool) -> bool:
         try:
             document = Document.open(path)
         except FileTroubleError as error:
@@ -171,15 +183,10 @@ class FileCommands(QObject):
                 self.recent.remove(path)
                 self.recent_changed.emit()
             return False
-        if not self._take(document):
-            return False
-        self._remember(path)
-        return True
-
-    def _take(self, document: Document) -> bool:
-        if not self.may_leave():
+        if not (asked or self.may_leave()):
             return False
         self._show(document)
+        self._remember(path)
         return True
 
     def _show(self, document: Document) -> None:

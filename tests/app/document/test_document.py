@@ -186,6 +186,23 @@ def test_saving_and_opening_again(tmp_path: Path) -> None:
     )
 
 
+def test_a_change_while_the_file_is_read_is_one_made_since(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "box.json"
+    write_layout(path, cooled())
+
+    def read_as_somebody_writes(wanted: Path) -> Layout:
+        found = read_layout(wanted)
+        write_layout(wanted, set_name(cooled(), "Of somebody else"))
+        return found
+
+    monkeypatch.setattr("app.document.document.read_layout", read_as_somebody_writes)
+    document = Document.open(path)
+    with pytest.raises(FileChangedError):
+        document.save()
+
+
 def test_a_file_changed_by_somebody_else_is_not_overwritten_unasked(tmp_path: Path) -> None:
     path = tmp_path / "room.json"
     write_layout(path, cooled())

@@ -65,6 +65,39 @@ def test_closing_without_changes_asks_nothing(guarded) -> None:
     assert guarded.close()
 
 
+def test_open_asks_about_changes_before_a_file_is_chosen_and_only_once(
+    open_window, tmp_path: Path
+) -> None:
+    window = open_window()
+    path = tmp_path / "other.json"
+    write_layout(path, window.session.document.layout.but(name="Another"))
+    change(window)
+    done: list[str] = []
+    answers = ["stay", "discard", "discard"]
+    files = [None, path]
+
+    def ask() -> str:
+        done.append("asked")
+        return answers.pop(0)
+
+    def choose(_: Path) -> Path | None:
+        done.append("chose")
+        return files.pop(0)
+
+    window.files.ask_about_changes = ask
+    window.files.dialogs.to_open = choose
+    window.actions_by_name["open"].trigger()
+    assert done == ["asked"]
+    window.actions_by_name["open"].trigger()
+    assert done[1:] == ["asked", "chose"]
+    # Nothing was chosen: the changes are still there.
+    assert window.isWindowModified()
+    window.actions_by_name["open"].trigger()
+    assert done[3:] == ["asked", "chose"]
+    assert window.session.document.path == path
+    assert not window.isWindowModified()
+
+
 def test_new_starts_an_empty_layout_in_the_chosen_enclosure(open_window, hand, shipped) -> None:
     window = open_window()
     hand(window).key("Ctrl+N")
