@@ -1,11 +1,12 @@
-"""The solids of options with all that may be off in them, shared by the slides of one stack."""
+"""The solids of options with all that may be off in them, shared by all stacks that hold them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
 from catalog.parts import part_cells
-from geometry.layout import Layout, Stack
+from geometry.layout import Layout, Side, Stack
 from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.tolerant_solids import Kind, Tolerant, Vec
@@ -22,36 +23,79 @@ def worst_case_counts(layout: Layout, wishes: Wishes) -> bool:
 def tolerant_of(layout: Layout, scene: Scene, options: Sequence[Option]) -> Tolerant:
     """Return the solids of options as they stand in the room of a scene.
 
-    `layout` has all their parts. Slides of one stack only shift its solids, unless slots draw
-    fans to what spans them.
+    `layout` has all their parts.
     """
-    known: dict[object, tuple[Option, tuple[Kind, ...]]] = {}
-    made_of: list[list[tuple[Kind, Vec]]] = []
-    for option in options:
-        if option.stack is None and option.free is None:
-            made_of.append([])
-            continue
-        slid = _is_drawn(layout, option.stack) if option.stack is not None else False
-        key = (id(option.base), option.slide_mm if slid else None, option.free)
-        if key not in known:
-            known[key] = (option, tuple(_kinds(layout, scene, option)))
-        first, kinds = known[key]
-        by = _between(scene, first, option)
-        made_of.append([(kind, by) for kind in kinds])
-    return Tolerant.of(made_of)
+    shared = _Shared(layout, scene)
+    return Tolerant.of([shared.made_of(option) for option in options])
 
 
-def _kinds(layout: Layout, scene: Scene, option: Option) -> Iterator[Kind]:
-    if option.stack is not None:
-        layout = layout.but(stacks=(*layout.stacks, option.stack))
-    if option.free is not None:
-        layout = layout.but(free=(*layout.free, option.free))
-    here = build_scene(layout, scene)
-    tolerances = Tolerances(here, NO_DEPTHS)
-    for one in here.placed.values():
-        if one.id not in scene.placed:
-            for solid in here.solids_of[one.id]:
-                yield Kind.of(tolerances, solid, outer=one.side == "outer")
+@dataclass
+class _Shared:
+    """The solids of items with all that may be off in them, each once for all stacks alike below.
+
+    What may be off in an item is its own and what lies between it and the plate, the zone among
+    it: what is stacked on it adds nothing, but that a part which spans cells draws what lies under
+    it along its slots. Slides of one stack only shift its solids, unless slots draw fans so.
+    """
+
+    layout: Layout
+    scene: Scene
+    known: dict[object, tuple[Option, tuple[Kind, ...]]] = field(default_factory=dict)
+    places: dict[int, tuple[Option, bool, tuple[object, ...]]] = field(default_factory=dict)
+
+    def made_of(self, option: Option) -> list[tuple[Kind, Vec]]:
+        """Return the solids of an option, with their shifts from where they first stood."""
+        found: list[tuple[Kind, Vec]] = []
+        for key in self._keys(option):
+            if key not in self.known:
+                self._learn(option)
+            first, kinds = self.known[key]
+            by = _between(self.scene, first, option)
+            found += [(kind, by) for kind in kinds]
+        return found
+
+    def _keys(self, option: Option) -> Iterator[object]:
+        """Yield what tells the solids of each item of an option from those of all others."""
+        if option.free is not None:
+            yield option.free
+        if option.base is None:
+            return
+        if id(option.base) not in self.places:
+            drawn = _is_drawn(self.layout, option.base)
+            self.places[id(option.base)] = (option, drawn, tuple(_places(self.layout, option.base)))
+        _, drawn, places = self.places[id(option.base)]
+        for place in places:
+            yield place, option.slide_mm if drawn else None
+
+    def _learn(self, option: Option) -> None:
+        """Take in the solids of all items of an option that are not known yet."""
+        layout = self.layout
+        if option.stack is not None:
+            layout = layout.but(stacks=(*layout.stacks, option.stack))
+        if option.free is not None:
+            layout = layout.but(free=(*layout.free, option.free))
+        here = build_scene(layout, self.scene)
+        tolerances = Tolerances(here, NO_DEPTHS)
+        own = [one for one in here.placed.values() if one.id not in self.scene.placed]
+        for key, one in zip(self._keys(option), own, strict=True):
+            if key not in self.known:
+                outer = one.side == "outer"
+                kinds = (Kind.of(tolerances, s, outer=outer) for s in here.solids_of[one.id])
+                self.known[key] = (option, tuple(kinds))
+
+
+def _places(layout: Layout, stack: Stack) -> Iterator[object]:
+    """Yield for each item of a stack, from the plate outwards, what it is and what is below it."""
+    sides: tuple[Side, Side] = ("inner", "outer")
+    for side in sides:
+        layers = stack.side(side)
+        items = [item for layer in layers for item in layer.items]
+        spanning = tuple(i for i in items if len(part_cells(layout.part(i.part))) > 1)
+        # Screw heads stand where nothing lies over them, so with them all layers count.
+        heads = layers if any(item.head_mm for item in items) else ()
+        for count, layer in enumerate(layers, 1):
+            for item in layer.items:
+                yield side, item, layers[:count], spanning, heads
 
 
 def _is_drawn(layout: Layout, stack: Stack) -> bool:
