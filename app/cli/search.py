@@ -23,7 +23,8 @@ from geometry.search.near.words import near_text
 from geometry.search.problem import SearchError
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, search
-from geometry.search.usual_parts import usual
+from geometry.search.summary import every_row
+from geometry.search.usual import USUAL_SECONDS, USUAL_SLIDES, USUAL_WANTED, usual
 from geometry.search.wishes import FAN_PLACES, Wishes, wishes_from
 
 
@@ -34,12 +35,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--parts", nargs="+", metavar="PART",
         help="ids of parts of FILE or the library, or words that they answer to in quotes; "
-        "default: all exchangers with ports on a face, and fans 25 mm thick",
+        "default: all exchangers with ports on a face, fans 25 mm thick, and pumps",
     )  # fmt: skip
     parser.add_argument(
-        "--want", default="area,leftover", metavar="A,B",
+        "--want", default=",".join(USUAL_WANTED), metavar="A,B",
         help=f"what counts for the best trade-offs, of {', '.join(MEASURES)}; "
-        "default: area,leftover",
+        f"default: {','.join(USUAL_WANTED)}",
     )  # fmt: skip
     parser.add_argument(
         "--zones", nargs="+", metavar="ZONE", help="ids or names of zones to fill; default: all"
@@ -75,14 +76,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="near misses: look at cutting obstacles too; it is irreversible. Default: no cutting",
     )  # fmt: skip
     parser.add_argument(
-        "--slides", type=int, default=3, metavar="N",
+        "--slides", type=int, default=USUAL_SLIDES, metavar="N",
         help="slides listed along each slot: 1 the middle, 3 both ends too, more are finer; "
         "the slide of what stands on a zone now is always listed too",
     )  # fmt: skip
     parser.add_argument(
-        "--seconds", type=float, default=30.0, metavar="S",
+        "--seconds", type=float, default=USUAL_SECONDS, metavar="S",
         help="time for the trade-offs, for the exact count before it becomes an estimate, and "
-        "for the near misses; default: 30",
+        f"for the near misses; default: {USUAL_SECONDS:g}",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--csv", action="store_true", help="print the trade-offs as CSV")
@@ -108,8 +109,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     layout = _layout(args, library)
     if not 1 <= args.slides <= 41:
         raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
-    wanted = _wanted(args.want)
-    wishes = _wishes(args, library, layout)
+    wanted = wanted_of(args.want)
+    wishes = wishes_of(args, library, layout)
     found: Searched | None = None
     near = NearMisses((), 0, 0, done=False)
     stopped = False
@@ -166,7 +167,7 @@ def _say(args: argparse.Namespace, found: Searched, near: NearMisses, *, stopped
         said = search_file(found, near, cutting=args.allow_cutting, stopped=stopped)
         console.say(said.model_dump_json(indent=2))
     elif args.csv:
-        console.say(rows_csv(found))
+        console.say(rows_csv(every_row(found)))
     else:
         width = max(72, shutil.get_terminal_size((110, 24)).columns)
         lines = search_lines(found, near, width, cutting=args.allow_cutting, stopped=stopped)
@@ -190,7 +191,8 @@ def _write_row(found: Searched, out: str, number: int) -> None:
     console.complain(f"wrote row {number} to {out}")
 
 
-def _wanted(text: str) -> list[Measure]:
+def wanted_of(text: str) -> list[Measure]:
+    """Return the measures that count, by their keys with commas between; Unusable if unknown."""
     keys = list(dict.fromkeys(word.strip() for word in text.split(",")))
     for key in keys:
         if key not in MEASURES:
@@ -211,7 +213,8 @@ def _layout(args: argparse.Namespace, library: Library) -> Layout:
     return Layout(name=enclosure.name, enclosure=enclosure)
 
 
-def _wishes(args: argparse.Namespace, library: Library, layout: Layout) -> Wishes:
+def wishes_of(args: argparse.Namespace, library: Library, layout: Layout) -> Wishes:
+    """Return what is asked for, with parts of a layout or the library. Raises Unusable."""
     return wishes_from(
         _parts(args, library, layout),
         tight_allowed=args.tight,

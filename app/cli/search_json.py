@@ -13,6 +13,7 @@ from geometry.search.excludes import Exclusion, Largest
 from geometry.search.listing.options import Option
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.run import Searched
+from geometry.search.taken_out import parts_taken_out, taken_out
 
 
 class _Said(BaseModel):
@@ -41,12 +42,16 @@ class CountSaid(_Said):
 
 
 class RowSaid(_Said):
-    """One trade-off; a figure is null where nothing limits it. `layout` is a whole layout file."""
+    """One trade-off; a figure is null where nothing limits it. `layout` is a whole layout file.
+
+    `takes_out` names what stood before the search and does not with it.
+    """
 
     pattern: str
     figures: dict[str, float | None]
     tight_at_worst: int
     like_it: int
+    takes_out: tuple[str, ...]
     layout: Layout
 
 
@@ -81,13 +86,15 @@ class RelaxationSaid(_Said):
     """One change that lets a near miss in, and the layout that it gives.
 
     `cuts` marks a change to the enclosure by cutting, which is irreversible. `amount_mm` is by how
-    much, null for what has no amount.
+    much, null for what has no amount. `takes_out` names the parts that stood before the search and
+    do not with it.
     """
 
     name: str
     kind: str
     cuts: bool
     amount_mm: float | None
+    takes_out: tuple[str, ...]
     layout: Layout
 
 
@@ -100,6 +107,7 @@ class NearMissSaid(_Said):
     gains: Annotated[dict[str, float], Field(description="over the best row, by measure")]
     refused_for: tuple[str, ...]
     short_mm: float
+    takes_out: tuple[str, ...]
     relaxations: tuple[RelaxationSaid, ...]
 
 
@@ -116,9 +124,15 @@ class SearchFile(_Said):
     rows: tuple[RowSaid, ...]
     rows_proven: bool
     exclusions: tuple[ExclusionSaid, ...]
+    exclusions_done: Annotated[bool, Field(description="false: there may be more than are listed")]
+    exclusions_looked_at: Annotated[
+        float, Field(ge=0, le=1, description="the share of the groups of options looked at")
+    ]
     largest: tuple[LargestSaid, ...]
     near_misses: tuple[NearMissSaid, ...]
-    near_misses_done: bool
+    near_misses_done: Annotated[bool, Field(description="false: there may be more than are listed")]
+    near_misses_looked_at: Annotated[int, Field(description="so many layouts were looked at")]
+    near_misses_of: Annotated[int, Field(description="so many there are to look at")]
     cutting_allowed: bool
     caution: Annotated[str, Field(description="where cutting is allowed, else empty")]
     stopped: bool
@@ -141,15 +155,20 @@ def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bo
                 figures={k: v if math.isfinite(v) else None for k, v in row.figures.items()},
                 tight_at_worst=row.tight_at_worst,
                 like_it=row.alike,
+                takes_out=taken_out(problem.before, row.layout),
                 layout=row.layout,
             )
             for row in found.answer.rows
         ),
         rows_proven=found.answer.done,
         exclusions=tuple(_exclusion(one) for one in found.exclusions),
+        exclusions_done=found.excluded_share == 1.0,
+        exclusions_looked_at=found.excluded_share,
         largest=tuple(said for one in found.largest for said in _largest(one)),
         near_misses=tuple(_near_miss(one) for one in near.found),
         near_misses_done=near.done,
+        near_misses_looked_at=near.looked_at,
+        near_misses_of=near.of,
         cutting_allowed=cutting,
         caution=CUT_CAUTION if cutting else "",
         stopped=stopped,
@@ -197,12 +216,14 @@ def _near_miss(one: NearMiss) -> NearMissSaid:
         gains=dict(one.gains),
         refused_for=tuple(fault.title for fault in one.refused_for),
         short_mm=one.short_mm,
+        takes_out=one.takes_out,
         relaxations=tuple(
             RelaxationSaid(
                 name=relaxation.name,
                 kind=relaxation.kind,
                 cuts=relaxation.cuts,
                 amount_mm=relaxation.amount_mm,
+                takes_out=parts_taken_out(one.before, relaxation.layout),
                 layout=relaxation.layout,
             )
             for relaxation in one.relaxations

@@ -15,7 +15,7 @@ from geometry.layout import Layout
 from geometry.search.near.misses import NearMisses
 from geometry.search.near.summary import near_found
 from geometry.search.run import Searched
-from geometry.search.summary import RowTeller, summary
+from geometry.search.summary import every_row, summary
 from geometry.search.wishes import Wishes
 
 DPI = 300
@@ -35,13 +35,12 @@ def write_search_sheets(
     stopped: bool,
 ) -> None:
     """Write the answer as OUT.png, OUT-2.png and so on; their files are named on standard error."""
-    teller = RowTeller(found.problem)
     fits = Fits(
         layout,
         wishes,
         seconds,
         summary(found),
-        tuple(teller.told(number, row) for number, row in enumerate(found.answer.rows, start=1)),
+        every_row(found),
         near_found(near, cutting=cutting),
         stopped,
     )

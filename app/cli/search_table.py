@@ -6,9 +6,11 @@ import textwrap
 
 from app.cli.figures import mm_text, table
 from geometry.edits import CUT_CAUTION
+from geometry.search.near.cuts import any_cut
 from geometry.search.near.misses import NearMisses
-from geometry.search.near.words import any_cut, gain_text, miss_text, refused_text
+from geometry.search.near.words import gain_text, miss_text, refused_text
 from geometry.search.run import Searched
+from geometry.search.taken_out import taken_out
 from geometry.search.words import count_text, figure_text, row_text, standing_lines
 
 
@@ -40,7 +42,7 @@ def search_lines(
             *(figure_text(row, m) for m in found.wanted),
             str(row.tight_at_worst),
             f"{row.alike:,}",
-            row_text(row),
+            _with_loss(row_text(row), taken_out(problem.before, row.layout)),
         )
         for n, row in enumerate(found.answer.rows, start=1)
     ]
@@ -63,11 +65,18 @@ def search_lines(
     return lines
 
 
+def _with_loss(text: str, takes_out: tuple[str, ...]) -> str:
+    """Add what would be taken out of the layout, where something would."""
+    return f"{text}\ntakes out: {', '.join(takes_out)}" if takes_out else text
+
+
 def _exclusion_lines(found: Searched, width: int) -> list[str]:
     """Return what excludes what; options that never stand together first."""
+    looked_at = found.excluded_share
+    cut_short = f"what excludes what was cut short: {looked_at:.0%} looked at"
     if not found.exclusions:
         none = "no two zones exclude each other"
-        return ["", none if found.done else "what excludes what was not looked at to the end"]
+        return ["", none if looked_at == 1.0 else f"{cut_short}, nothing so far"]
     names = found.problem.names
     told = sorted(found.exclusions, key=lambda e: (not e.always, -e.excluded / e.pairs))
     rows = [
@@ -80,7 +89,8 @@ def _exclusion_lines(found: Searched, width: int) -> list[str]:
         for e in told
     ]
     head = ("together", "short mm", "what excludes what, and the solids that meet")
-    return ["", *table(head, rows, right=frozenset((1,)), width=width)]
+    lines = ["", *table(head, rows, right=frozenset((1,)), width=width)]
+    return lines if looked_at == 1.0 else [*lines, f"{cut_short}, there may be more"]
 
 
 def _largest_lines(found: Searched, width: int) -> list[str]:
@@ -114,7 +124,7 @@ def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
             mm_text(miss.short_mm),
             "\n".join(
                 [
-                    miss_text(miss),
+                    _with_loss(miss_text(miss), miss.takes_out),
                     f"refused: {refused_text(miss)}",
                     *(f"-> {relaxation.name}" for relaxation in miss.relaxations),
                     *([] if miss.relaxations else ["no single change that was tried lets it in"]),

@@ -31,6 +31,7 @@ from app.sheet.table import table_block
 from app.sheet.title_block import TitleBlock, title_block_group
 from geometry.edits import cut_lines
 from geometry.layout_file import fingerprint
+from geometry.search.near.cuts import any_cut
 
 if TYPE_CHECKING:
     from app.sheet.compose import Names
@@ -120,12 +121,12 @@ def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> lis
         ),
         table_block(
             "fits-excludes",
-            "What excludes what",
+            f"What excludes what{_cut_short(fits.answer.excluded_share)}",
             EXCLUSION_COLUMNS,
             exclusion_rows(fits.answer),
             width_mm,
             empty="No two zones exclude each other: whatever fits alone fits together."
-            if fits.answer.done
+            if fits.answer.excluded_share == 1.0
             else "Not worked out: the search was stopped before.",
         ),
     ]
@@ -144,9 +145,13 @@ def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> lis
                 else f"None found in {near.looked_at} of {near.of} looked at.",
             )
         )
-    cutting_told = near is not None and any(r.cuts for m in near.found for r in m.relaxations)
+    cutting_told = near is not None and any_cut(near.found)
     if cutting_told or cut_lines(fits.layout.enclosure):
         blocks.append(cautions_block(width_mm, (CUT_CAUTION_OF, CAUTIONS[-1])))
     else:
         blocks.append(cautions_block(width_mm, (CAUTIONS[-1],)))
     return blocks
+
+
+def _cut_short(looked_at: float) -> str:
+    return "" if looked_at == 1.0 else f" (cut short: {looked_at:.0%} looked at)"

@@ -246,8 +246,12 @@ def _fit_row(row: RowSummary) -> Row:
         *(_figure(measure, row.figures[key]) for key, measure in MEASURES.items()),
         _figure(MEASURES["leftover"], row.left_in_place_mm),
         worst,
-        Cell("\n".join(_zone_lines(row.zones)), height_mm=LABEL_MM),
+        Cell("\n".join([*_zone_lines(row.zones), *_loss(row.takes_out)]), height_mm=LABEL_MM),
     )
+
+
+def _loss(takes_out: Sequence[str]) -> list[str]:
+    return [f"Takes out: {', '.join(takes_out)}"] if takes_out else []
 
 
 def _figure(measure: Measure, value: float) -> str:
@@ -305,7 +309,7 @@ def near_rows(near: Sequence[NearSummary]) -> list[Row]:
     """Return one row a near miss, with the single changes that let it in."""
     return [
         (
-            miss.what,
+            "\n".join([miss.what, *_loss(miss.takes_out)]),
             _with_signs(miss.gain),
             figure_mm(miss.short_mm) if miss.short_mm > 0 else "at worst only",
             Cell("\n".join(miss.refused_for), height_mm=LABEL_MM),

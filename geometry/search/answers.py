@@ -29,6 +29,7 @@ from geometry.search.solving.count import count_all
 from geometry.search.solving.front import Front, FrontPoint, front
 from geometry.search.solving.tables import Indices, Merged, merged
 from geometry.search.wishes import PumpWish
+from geometry.search.zone_names import zone_names
 
 
 @dataclass(frozen=True)
@@ -126,7 +127,7 @@ class Answer:
 
 def pattern_text(layout: Layout, options: Sequence[Option]) -> str:
     """Name a pattern: "front bracket: 2-fan exchanger + floor: 1 fan alone"."""
-    names = {zone.id: zone.name for zone in layout.enclosure.zones}
+    names = zone_names(layout.enclosure)
     told = [f"{names[o.zone]}: {o.pattern}" for o in options if o.stack is not None]
     told += [o.pattern for o in options if o.free is not None]
     told += [o.pattern for o in options if o.states and o.stack is None and o.free is None]

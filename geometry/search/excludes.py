@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
@@ -70,17 +71,17 @@ def exclusions(problem: Problem) -> list[Exclusion]:
 
 def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
     """Yield how much of the groups of options was looked at (0 to 1), and what was found there."""
-    tables = sorted(problem.tables.clash.items())
-    for at, ((i, j), table) in enumerate(tables):
-        rows, columns = (_patterns(problem.zones[k].options) for k in (i, j))
-        for row, mine in rows.items():
-            for column, theirs in columns.items():
-                part = _never(table, mine, theirs)
-                found = None
-                if part.any():
-                    pair = (mine, theirs)
-                    found = _exclusion(problem, (i, j), (row, column), pair, part)
-                yield at / len(tables), found
+    every = [
+        ((i, j), pair)
+        for i, j in sorted(problem.tables.clash)
+        for pair in product(*(_patterns(problem.zones[k].options).items() for k in (i, j)))
+    ]
+    for at, (zones, ((row, mine), (column, theirs))) in enumerate(every, start=1):
+        part = _never(problem.tables.clash[zones], mine, theirs)
+        found = None
+        if part.any():
+            found = _exclusion(problem, zones, (row, column), (mine, theirs), part)
+        yield at / len(every), found
 
 
 Numbers = list[list[int]]

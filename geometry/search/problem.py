@@ -32,6 +32,7 @@ from geometry.search.listing.options import FREE, Option, ZoneLister, new_prefix
 from geometry.search.past_nominal import PastNominal
 from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Judging, Wishes
+from geometry.search.zone_names import zone_names
 
 Bools = npt.NDArray[np.bool_]
 
@@ -68,8 +69,9 @@ class Progress:
 class Problem:
     """The zones of a search with their options, and the tables of what conflicts.
 
-    `base` is what stands already, with its report, judged as the search judges: `layout` is the
-    same as its settings have it. `names` has what each zone, or what stands for one, is called.
+    `before` is the layout that the search began with. `base` is what stands already, with its
+    report, judged as the search judges. `names` has what each zone, or what stands for one, is
+    called.
     """
 
     wishes: Wishes
@@ -77,7 +79,12 @@ class Problem:
     zones: tuple[ZoneOptions, ...]
     tables: Tables
     names: Mapping[str, str]
-    own: Settings
+    before: Layout
+
+    @property
+    def own(self) -> Settings:
+        """The settings of the layout itself."""
+        return self.before.settings
 
     @property
     def judge(self) -> Judging:
@@ -187,7 +194,7 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
         else:
             made = step
     zones, made = making.settled(made)
-    yield Problem(wishes, base, tuple(zones), made, making.names, layout.settings)
+    yield Problem(wishes, base, tuple(zones), made, making.names, layout)
 
 
 @dataclass
@@ -251,7 +258,7 @@ class _Making:
             listed.append(judge.judged())
             footings.append((judge.footing, len(listed[-1].options)))
         self.zones.append(ZoneOptions.joined(listed))
-        self.names[zone.id] = zone.name
+        self.names[zone.id] = zone_names(self.layout.enclosure)[zone.id]
         self.footings.append(footings)
 
     def _carrier(self, owner: str) -> Family | None:

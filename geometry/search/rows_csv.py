@@ -1,42 +1,46 @@
-"""The rows of a search as CSV (RFC 4180)."""
+"""The rows of a search as CSV (RFC 4180), the same from the window and the command line."""
 
 from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping, Sequence
 from math import isfinite
 
-from geometry.search.answers import Row
-from geometry.search.run import Searched
+from geometry.search.answers import MEASURES
+from geometry.search.summary import RowSummary
 
 
-def rows_csv(found: Searched) -> str:
-    """Return the rows as CSV (RFC 4180), a head line first."""
+def rows_csv(rows: Sequence[RowSummary]) -> str:
+    """Return rows as CSV, a head line first.
+
+    Figures by every measure, whether it counted or not; lengths in mm, one that nothing bounds as
+    "open". Each zone, headed by its id, has all that is told of it.
+    """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    zones = [zone.zone for zone in found.problem.zones]
-    heads = [f"{m.key}_{m.unit}".rstrip("_") for m in found.wanted]
-    writer.writerow(
-        ["number", *heads, "left_in_place_mm", "tight_at_worst", "like_it", "pattern", *zones]
-    )
-    for n, row in enumerate(found.answer.rows, start=1):
-        figures = [row.figures[m.key] for m in found.wanted]
+    heads = [f"{m.key}_{m.unit}".rstrip("_") for m in MEASURES.values()]
+    zones = [zone.zone for zone in rows[0].zones] if rows else []
+    told = ["left_in_place_mm", "tight_at_worst", "like_it", "pattern", "takes_out"]
+    writer.writerow(["number", *heads, *told, *zones])
+    for row in rows:
+        figures = [row.figures[key] for key in MEASURES]
         writer.writerow(
-            [n, *map(csv_figure, figures), csv_figure(row.left_in_place_mm)]
-            + [row.tight_at_worst, row.alike, row.pattern]
-            + [_option_text(row, k) for k in range(len(zones))]
+            [row.number, *map(_figure, figures), _figure(row.left_in_place_mm)]
+            + [row.tight_at_worst, row.alike, row.pattern, ", ".join(row.takes_out)]
+            + [facts_text(zone.facts) for zone in row.zones]
         )
     return out.getvalue()
 
 
-def csv_figure(value: float) -> str:
-    """Write a figure; what nothing bounds is "open"."""
+def facts_text(facts: Mapping[str, str]) -> str:
+    """Return all that is told of a zone in one line; "empty" where it holds nothing."""
+    return "; ".join(
+        text if label in ("exchanger", "holds") else f"{label} {text}"
+        for label, text in facts.items()
+        if not (label == "holds" and len(facts) > 1)
+    )
+
+
+def _figure(value: float) -> str:
     return f"{value + 0.0:g}" if isfinite(value) else "open"
-
-
-def _option_text(row: Row, zone: int) -> str:
-    option = row.options[zone]
-    if option.stack is None:
-        return option.pattern if option.states or option.free is not None else ""
-    layers = (*reversed(option.stack.outer), *option.stack.inner)
-    return " + ".join(f"{len(layer.items)} x {layer.items[0].part}" for layer in layers)

@@ -22,6 +22,7 @@ from geometry.search.wishes import Wishes
 class Searched:
     """What a search has found; `estimate` stands in for the count where that did not end in time.
 
+    `excluded_share` of the groups of options (0 to 1) has been looked at for what excludes what.
     `done` once everything has been looked at: until then rows may be missing.
     """
 
@@ -31,6 +32,7 @@ class Searched:
     answer: Answer
     estimate: Estimate | None = None
     exclusions: tuple[Exclusion, ...] = ()
+    excluded_share: float = 0.0
     largest: tuple[Largest, ...] = ()
     done: bool = False
 
@@ -85,9 +87,10 @@ def _found(
             found = replace(found, estimate=guess)
             yield f"estimating: about {guess.mean:.3g} from {guess.runs:,} runs", found
     for share, one in excluding(problem):
-        if one is not None:
-            found = replace(found, exclusions=(*found.exclusions, one))
+        more = () if one is None else (one,)
+        found = replace(found, exclusions=(*found.exclusions, *more), excluded_share=share)
         yield f"what excludes what: {share:.0%} looked at", found
+    found = replace(found, excluded_share=1.0)
     if found.answer.rows:
         best = found.answer.rows[0].combination
         stacked = [z for z, n in enumerate(problem.zones) if any(o.stack for o in n.options)]

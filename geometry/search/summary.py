@@ -20,6 +20,7 @@ from geometry.search.excludes import Exclusion, Largest
 from geometry.search.listing.options import Option
 from geometry.search.problem import Problem
 from geometry.search.run import Searched
+from geometry.search.taken_out import taken_out
 from geometry.search.words import count_text, standing_lines
 
 SIDE_WORDS: Mapping[Direction, str] = {
@@ -50,7 +51,8 @@ class RowSummary:
     """One row: its figures by measure (all that there are), what every zone holds, its layout.
 
     `alike` is the exact number of combinations of its pattern that fit; `left_in_place_mm` the
-    least leftover depth with all of it in place, which may be infinite.
+    least leftover depth with all of it in place, which may be infinite. `takes_out` names what
+    stood before the search and does not with it.
     """
 
     number: int
@@ -61,6 +63,7 @@ class RowSummary:
     figures: Mapping[str, float]
     zones: tuple[ZoneFill, ...]
     layout: Layout
+    takes_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -88,7 +91,8 @@ class Summary:
     """The answer without its rows. `combinations` are all; between `least` and `most` of them fit.
 
     `count` says so in words. `proven` tells that no better row exists, `done` that everything has
-    been looked at; `refused` counts rows that the full check did not let pass.
+    been looked at; `refused` counts rows that the full check did not let pass. `excluded_share` of
+    the groups of options has been looked at for what excludes what.
     """
 
     enclosure: str
@@ -103,6 +107,7 @@ class Summary:
     proven: bool
     done: bool
     exclusions: tuple[Exclusion, ...]
+    excluded_share: float
     largest: tuple[LargestHere, ...]
 
 
@@ -125,6 +130,7 @@ def summary(found: Searched) -> Summary:
         proven=found.answer.done,
         done=found.done,
         exclusions=found.exclusions,
+        excluded_share=found.excluded_share,
         largest=tuple(here for one in found.largest for here in _largest_here(one)),
     )
 
@@ -166,6 +172,7 @@ class RowTeller:
             {m.key: self._figure(row, m) for m in MEASURES.values()},
             tuple(zones),
             row.layout,
+            taken_out(self._problem.before, row.layout),
         )
 
     def _facts(self, row: Row, option: Option) -> dict[str, str]:
@@ -202,6 +209,12 @@ class RowTeller:
         if key not in self._measured:
             self._measured[key] = measured(self._problem.zones[zone], measure)
         return self._measured[key]
+
+
+def every_row(found: Searched) -> tuple[RowSummary, ...]:
+    """Return all rows that were found, as plain values."""
+    teller = RowTeller(found.problem)
+    return tuple(teller.told(number, row) for number, row in enumerate(found.answer.rows, start=1))
 
 
 FACTS = (

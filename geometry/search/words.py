@@ -6,6 +6,7 @@ import math
 
 from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.run import Searched
+from geometry.search.zone_names import zone_names
 
 
 def count_text(found: Searched) -> str:
@@ -52,7 +53,7 @@ def figure_text(row: Row, measure: Measure) -> str:
 
 def row_text(row: Row) -> str:
     """Return the pattern of a row, and below it what each zone holds in full."""
-    names = {zone.id: zone.name for zone in row.layout.enclosure.zones}
+    names = zone_names(row.layout.enclosure)
     lines = [row.pattern]
     for stack in row.stacks.values():
         layers = [

@@ -59,7 +59,7 @@ class FindingsPanel(QWidget):
         self.no_cutting.setChecked(True)
         self.no_cutting.setToolTip(
             "On: the enclosure stays as it is. Off: cuts in its obstacles are looked for as well, "
-            "and marked; cutting is irreversible"
+            "and marked; cutting is irreversible.\nThe same setting as in the panel of what fits"
         )
         self.no_cutting.toggled.connect(lambda on: self.cutting_changed.emit(not on))
         switch = QHBoxLayout()

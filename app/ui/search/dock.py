@@ -5,7 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QDockWidget, QHBoxLayout, QToolButton, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QCheckBox,
+    QDockWidget,
+    QHBoxLayout,
+    QToolButton,
+    QWidget,
+)
 
 from app.ui.search.panel import SearchPanel
 from app.ui.widgets import heading
@@ -34,6 +41,7 @@ class SearchDock(QDockWidget):
             window.session, window.library, window.skin, window.notice, window.board, self
         )
         self.setWidget(self.panel)
+        _as_one(window.findings.no_cutting, self.panel.setup.no_cutting)
         window.addDockWidget(Qt.DockWidgetArea.BottomDockWidgetArea, self)
         blob = window.preferences.blob("fits")
         if blob is None or not window.restoreState(blob):
@@ -74,3 +82,10 @@ class SearchDock(QDockWidget):
         """Hide it, and go back to the board."""
         self.hide()
         self._board.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+def _as_one(first: QCheckBox, second: QCheckBox) -> None:
+    """Make two boxes one setting; the second takes over what the first says now."""
+    second.setChecked(first.isChecked())
+    first.toggled.connect(second.setChecked)
+    second.toggled.connect(first.setChecked)

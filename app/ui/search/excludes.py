@@ -58,7 +58,7 @@ class ExclusionMatrix(QWidget):
         self._told: dict[tuple[int, int], Exclusion] = {}
         self._zones: list[str] = []
         self._names: Mapping[str, str] = {}
-        self._shown: tuple[Sequence[Exclusion], bool] = ((), False)
+        self._shown: tuple[Sequence[Exclusion], float] = ((), 0.0)
         self.table = QTableWidget()
         self.table.setAccessibleName("What excludes what")
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -73,13 +73,13 @@ class ExclusionMatrix(QWidget):
         column.addWidget(self.sentence)
         self.table.currentCellChanged.connect(lambda row, at, *_: self._tell(row, at))
         skin.changed.connect(lambda: self.show_exclusions(*self._shown, self._names))
-        self.show_exclusions((), False, {})
+        self.show_exclusions((), 0.0, {})
 
     def show_exclusions(
-        self, exclusions: Sequence[Exclusion], done: bool, names: Mapping[str, str]
+        self, exclusions: Sequence[Exclusion], looked_at: float, names: Mapping[str, str]
     ) -> None:
-        """Show what a search found; `done` tells that it has looked, `names` are the zones'."""
-        self._shown, self._names = (exclusions, done), names
+        """Show what a search found; `looked_at` is the share of it that was, `names` the zones'."""
+        self._shown, self._names = (exclusions, looked_at), names
         choices: dict[Choice, None] = {}
         for one in exclusions:
             for choice in zip(one.zones, one.patterns, strict=True):
@@ -113,13 +113,18 @@ class ExclusionMatrix(QWidget):
         cell = metrics.horizontalAdvance("100.0 mm short")
         self.table.horizontalHeader().setDefaultSectionSize(max(cell, *wide, 0) + PAD_PX)
         self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 2)
-        self.sentence.setText(
-            "Choose a cell to read which solids meet. An empty cell: they go together in all ways."
-            if exclusions
-            else NONE
-            if done
-            else NOTHING_YET
-        )
+        self.sentence.setText(self._hint())
+
+    def _hint(self) -> str:
+        exclusions, looked_at = self._shown
+        cut_short = f"Cut short: {looked_at:.0%} looked at"
+        if not exclusions:
+            nothing = f"{cut_short}, nothing found so far." if looked_at else NOTHING_YET
+            return NONE if looked_at == 1.0 else nothing
+        choose = "Choose a cell to read which solids meet. An empty cell:"
+        if looked_at < 1.0:
+            return f"{choose} not looked at, or they go together. {cut_short}."
+        return f"{choose} they go together in all ways."
 
     def _item(self, exclusion: Exclusion) -> QTableWidgetItem:
         item = QTableWidgetItem(cell_words(exclusion, self._skin.unit))
@@ -136,6 +141,8 @@ class ExclusionMatrix(QWidget):
             self.sentence.setText(exclusion_words(one, self._names, self._skin.unit))
         elif row >= 0 and self._zones[row] == self._zones[column]:
             self.sentence.setText("Both would stand on the same zone.")
+        elif row >= 0 and self._shown[1] < 1.0:
+            self.sentence.setText("Not looked at, or these go together in all ways.")
         elif row >= 0:
             self.sentence.setText("These go together in all ways that were listed.")
 

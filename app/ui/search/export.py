@@ -1,9 +1,7 @@
-"""Rows of a search for elsewhere: as CSV, as text for the clipboard, as a layout file."""
+"""Rows of a search for elsewhere: as text for the clipboard, and the files that are asked for."""
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -11,23 +9,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.ui.search.rows import COLUMNS, TEXT, cell_text, head_text
 from app.ui.units import Unit
-from geometry.search.answers import MEASURES
-from geometry.search.rows_csv import csv_figure
 from geometry.search.summary import RowSummary
-
-
-def rows_csv(rows: Sequence[RowSummary]) -> str:
-    """Return rows as CSV (RFC 4180), a head line first; lengths in mm, an open one as "open"."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    heads = [f"{m.key}_{m.unit}".rstrip("_") for m in MEASURES.values()]
-    zones = [zone.zone for zone in rows[0].zones] if rows else []
-    writer.writerow(["number", *heads, "tight_at_worst", "like_it", "pattern", *zones])
-    for row in rows:
-        figures = [csv_figure(row.figures[key]) for key in MEASURES]
-        held = [zone.short for zone in row.zones]
-        writer.writerow([row.number, *figures, row.tight_at_worst, row.alike, row.pattern, *held])
-    return out.getvalue()
 
 
 def rows_text(rows: Sequence[RowSummary], unit: Unit) -> str:

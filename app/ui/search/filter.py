@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.ui.panels.parts_panel import SearchField
 from app.ui.search.rows import SHORT_NAMES, RowFilter, unit_sign
 from app.ui.skin import Skin
+from app.ui.undo_keys import UndoPasses
 from app.ui.widgets import combo
 from geometry.search.answers import MEASURES
 from geometry.search.summary import RowSummary
@@ -43,6 +44,7 @@ class FilterBar(QWidget):
         self.words.setClearButtonEnabled(True)
         self.words.setAccessibleName("Filter rows")
         self.words.setToolTip("List the rows that hold all these words")
+        UndoPasses(self.words, self.words)
         self.pattern = combo("Pattern", "List one pattern")
         self.pattern.setMinimumContentsLength(16)
         self.limits_button = QPushButton("&Limits")
@@ -101,6 +103,7 @@ class FilterBar(QWidget):
         validator = QDoubleValidator(field)
         validator.setLocale(QLocale.c())
         field.setValidator(validator)
+        UndoPasses(field, field)
         field.textChanged.connect(self.changed)
         return field
 

@@ -12,11 +12,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.search.rows import loss_lines
 from app.ui.skin import Skin
 from app.ui.units import length_text
 from app.ui.widgets import muted, wrapping
 from geometry.edits import CUT_CAUTION
-from geometry.search.near.summary import LetIn, NearFound, NearSummary, with_cuts
+from geometry.search.near.cuts import any_cut
+from geometry.search.near.summary import LetIn, NearFound, NearSummary
 
 NOTHING_YET = "Looked for at the end of a search."
 NONE = "Nothing that would be more than the rows is refused for the sake of few things only."
@@ -112,7 +114,7 @@ class NearView(QWidget):
         self._shown = (near, running)
         self._hint.setText(_hint(near, running))
         self.tree.setVisible(near is not None and bool(near.found))
-        self.caution.setVisible(near is not None and with_cuts(near.found))
+        self.caution.setVisible(near is not None and any_cut(near.found))
         self.tree.clear()
         for miss in near.found if near is not None else ():
             self.tree.addTopLevelItem(self._item(miss))
@@ -123,6 +125,7 @@ class NearView(QWidget):
         refused = "; ".join(miss.refused_for)
         item = QTreeWidgetItem([miss.what, miss.gain, short, refused])
         item.setData(0, ROLE, miss)
+        item.setToolTip(0, "\n".join([miss.what, *loss_lines(miss.takes_out)]))
         item.setToolTip(3, "\n".join(miss.refused_for))
         font = item.font(0)
         font.setBold(True)
@@ -131,7 +134,12 @@ class NearView(QWidget):
             text = f"CUTS THE ENCLOSURE: {one.name}" if one.cuts else one.name
             child = QTreeWidgetItem([text])
             child.setData(0, ROLE, one)
-            child.setToolTip(0, f"{text}\nChecked in full; Enter or a double click applies it")
+            lines = (
+                text,
+                *loss_lines(one.takes_out),
+                "Checked in full; Enter or a double click applies it",
+            )
+            child.setToolTip(0, "\n".join(lines))
             item.addChild(child)
             child.setFirstColumnSpanned(True)
         if not miss.relaxations:

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 from app.ui.notice import NoticeBar
 from app.ui.search.apply import Ground, row_name, with_change
 from app.ui.search.changed import ChangedBar
-from app.ui.search.export import SearchDialogs, rows_csv, rows_text
+from app.ui.search.export import SearchDialogs, rows_text
 from app.ui.search.job import SearchJob
 from app.ui.search.preview import Offer, RowPreview
 from app.ui.search.results import SearchResults
@@ -35,7 +35,10 @@ from catalog.store import Library
 from geometry.layout import Layout
 from geometry.layout_file import write_layout
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
+from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary, Summary
+from geometry.search.taken_out import taken_out
+from geometry.search.zone_names import zone_names
 
 if TYPE_CHECKING:
     from app.sheet.fits_content import Fits
@@ -214,9 +217,8 @@ class SearchPanel(QWidget):
         if self.job.running or self._clock.isActive():
             self.progress.setText(f"{self._stage}. {monotonic() - self._began_s:.0f} s")
 
-    def _zone_names(self) -> dict[str, str]:
-        zones = self._order.layout.enclosure.zones if self._order is not None else ()
-        return {zone.id: zone.name for zone in zones}
+    def _zone_names(self) -> Mapping[str, str]:
+        return {} if self._order is None else zone_names(self._order.layout.enclosure)
 
     def _on_finished(self) -> None:
         self._clock.stop()
@@ -279,18 +281,26 @@ class SearchPanel(QWidget):
         if row is None or ground is None or self._is_elsewhere():
             self.preview.end()
             return
-        text = f"Row {row.number} of what fits; {HOW}"
-        self.preview.want(Offer(row, text, lambda now: ground.with_row(now, row)))
+        self._offer(row, f"Row {row.number} of what fits", lambda now: ground.with_row(now, row))
 
     def _look_at_near(self, near: NearSummary | LetIn | None) -> None:
         if near is None or self._is_changed():
             self.preview.end()
             return
         if isinstance(near, LetIn):
-            text = f"{near.name}; {HOW}"
-        else:
-            text = f"This is refused: {'; '.join(near.refused_for)}. Nothing is changed."
-        self.preview.want(Offer(near, text, lambda now: with_change(now, near.layout)))
+            self._offer(near, near.name, lambda now: with_change(now, near.layout))
+            return
+        text = f"This is refused: {'; '.join(near.refused_for)}"
+        self._offer(
+            near, text, lambda now: with_change(now, near.layout), how="nothing is changed."
+        )
+
+    def _offer(
+        self, key: object, text: str, edit: Callable[[Layout], Layout], how: str = HOW
+    ) -> None:
+        """Show what an edit makes, and say what it takes out of the layout as it is now."""
+        now = self._session.document.layout
+        self.preview.want(Offer(key, f"{text}; {_loss(now, edit(now))}{how}", edit))
 
     # doing
 
@@ -323,8 +333,10 @@ class SearchPanel(QWidget):
         self._do(f"{cut}{change.name}", lambda now: with_change(now, change.layout))
 
     def _do(self, name: str, edit: Callable[[Layout], Layout]) -> None:
+        before = self._session.document.layout
         if self._session.apply(name, edit):
-            self._notice.brief(f"{name}: done. Ctrl+Z takes it back.")
+            loss = _loss(before, self._session.document.layout)
+            self._notice.brief(f"{name}: done; {loss}Ctrl+Z takes it back.")
 
     def write_row(self, row: RowSummary) -> None:
         """Ask for a file and write the layout that a row makes to it."""
@@ -366,6 +378,12 @@ class SearchPanel(QWidget):
         """Put the board back when the panel is hidden."""
         self.preview.end()
         super().hideEvent(event)  # type: ignore[arg-type]
+
+
+def _loss(before: Layout, after: Layout) -> str:
+    """Say what one layout has not of another, as a part of a sentence; nothing where it has all."""
+    gone = taken_out(before, after)
+    return f"takes out {', '.join(gone)}; " if gone else ""
 
 
 def progress_text(told: Told, names: Mapping[str, str]) -> str:

@@ -19,11 +19,12 @@ from PySide6.QtWidgets import (
 
 from app.ui.panels.part_texts import KIND_GROUPS
 from app.ui.panels.parts_panel import SearchField
+from app.ui.undo_keys import UndoPasses
 from app.ui.widgets import combo, muted
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
 from catalog.store import Library
 from geometry.layout import Layout
-from geometry.search.usual_parts import usual
+from geometry.search.usual import usual
 
 CHOICES: tuple[tuple[str, str], ...] = (
     ("usual", "the usual ones"),
@@ -32,17 +33,10 @@ CHOICES: tuple[tuple[str, str], ...] = (
     ("chosen", "those ticked below"),
 )
 USUAL_TIP = (
-    "The usual ones: exchangers with ports on a face, fans 25 mm thick, pumps on a plate. "
-    "More parts take longer"
+    "The usual ones: exchangers with ports on a face, fans 25 mm thick, pumps (those without a "
+    "plate only where one may stand on its own feet). More parts take longer"
 )
 ROWS_SEEN = 7
-
-
-def can_stack(part: Part) -> bool:
-    """Say whether a search can put a part into a stack."""
-    if isinstance(part, Pump | PumpReservoir):
-        return part.plate is not None
-    return isinstance(part, Exchanger | Fan)
 
 
 class PartChoice(QWidget):
@@ -64,6 +58,7 @@ class PartChoice(QWidget):
         self.words.setClearButtonEnabled(True)
         self.words.setAccessibleName("Filter parts to use")
         self.words.setToolTip("Words that the parts listed below answer to; ticks stay as they are")
+        UndoPasses(self.words, self.words)
         self.list = QListWidget()
         self.list.setAccessibleName("Parts to use, ticked")
         self.list.setToolTip("Tick the parts to use; Space ticks the marked one")
@@ -126,7 +121,8 @@ class PartChoice(QWidget):
         own = {part.id: part for part in self._layout().parts.values()}
         every = {**self._library.parts, **own}
         order = list(KIND_GROUPS)
-        found = [part for part in every.values() if can_stack(part)]
+        kinds = Exchanger | Fan | Pump | PumpReservoir
+        found = [part for part in every.values() if isinstance(part, kinds)]
         return sorted(found, key=lambda part: order.index(part.kind))
 
     def _on_choice(self) -> None:

@@ -137,7 +137,9 @@ class SearchResults(QWidget):
         done = answer is not None and answer.done
         if answer is None or answer.done or not running:
             self.matrix.show_exclusions(
-                answer.exclusions if answer is not None else (), done, names
+                answer.exclusions if answer is not None else (),
+                answer.excluded_share if answer is not None else 0.0,
+                names,
             )
             self.largest.show_largest(answer.largest if answer is not None else (), done)
         self._on_picked()

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from app.ui.units import Unit, figure_text
 from geometry.search.answers import MEASURES, Measure
+from geometry.search.rows_csv import facts_text
 from geometry.search.summary import RowSummary
 
 ALIKE, WORST, TEXT = "alike", "worst", "text"
@@ -109,13 +110,15 @@ def row_tip(row: RowSummary) -> str:
     """Return what a row holds in full, one line a zone."""
     lines = [f"Row {row.number}: {row.pattern}"]
     for zone in row.zones:
-        facts = [
-            text if label in ("exchanger", "holds") else f"{label} {text}"
-            for label, text in zone.facts.items()
-            if not (label == "holds" and len(zone.facts) > 1)
-        ]
-        lines += textwrap.wrap(f"{zone.name}: {'; '.join(facts)}", TIP_LETTERS)
-    return "\n".join(lines)
+        lines += textwrap.wrap(f"{zone.name}: {facts_text(zone.facts)}", TIP_LETTERS)
+    return "\n".join([*lines, *loss_lines(row.takes_out)])
+
+
+def loss_lines(takes_out: Sequence[str]) -> list[str]:
+    """Return the lines that say what would be taken out of the layout; none where nothing is."""
+    if not takes_out:
+        return []
+    return textwrap.wrap(f"Takes out of the layout: {', '.join(takes_out)}", TIP_LETTERS)
 
 
 def unit_sign(measure: Measure, unit: Unit) -> str:

@@ -17,11 +17,14 @@ from PySide6.QtWidgets import (
 from app.ui.search.parts import PartChoice
 from app.ui.search.rows import SHORT_NAMES
 from app.ui.search.worker import SearchOrder
+from app.ui.undo_keys import UndoPasses
 from app.ui.widgets import clear_layout, combo, group_label, muted
 from catalog.store import Library
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
+from geometry.search.usual import USUAL_SECONDS, USUAL_SLIDES, USUAL_WANTED
 from geometry.search.wishes import FAN_PLACES, FanPlace, Judging, wishes_from
+from geometry.search.zone_names import zone_names
 
 FAN_WORDS: dict[FanPlace, tuple[str, str]] = {
     "none": ("no fans", "An exchanger without fans of its own"),
@@ -47,8 +50,6 @@ JUDGES: tuple[tuple[Judging | None, str], ...] = (
     ("worst case", "the worst case"),
     ("nominal", "dimensions as drawn"),
 )
-USUAL_WANTED = ("area", "fans", "leftover")
-USUAL_SECONDS = 30
 
 
 class SearchSetup(QScrollArea):
@@ -73,7 +74,7 @@ class SearchSetup(QScrollArea):
         self.slides = combo("Slides", "The slides that are tried; a step is part of what is listed")
         for steps, text in SLIDES:
             self.slides.addItem(text, steps)
-        self.slides.setCurrentIndex(self.slides.findData(3))
+        self.slides.setCurrentIndex(self.slides.findData(USUAL_SLIDES))
         self.tight = _tick(
             "Allow what is tight",
             "List what is merely tight as well; otherwise only what is clear",
@@ -107,12 +108,14 @@ class SearchSetup(QScrollArea):
         )
         self.no_cutting = _tick(
             "No cutting",
-            "Off: near misses may be let in by cutting the enclosure too, which is irreversible",
+            "Off: near misses may be let in by cutting the enclosure too, which is irreversible.\n"
+            "The same setting as over the findings",
             ticked=True,
         )
         self.seconds = QSpinBox()
         self.seconds.setRange(2, 3600)
-        self.seconds.setValue(USUAL_SECONDS)
+        self.seconds.setValue(round(USUAL_SECONDS))
+        UndoPasses(self.seconds, self.seconds.lineEdit())
         self.seconds.setSuffix(" s")
         self.seconds.setAccessibleName("Time limit in seconds")
         self.seconds.setToolTip(
@@ -178,7 +181,8 @@ class SearchSetup(QScrollArea):
             if stack.locked
             or any(i.locked for la in (*stack.inner, *stack.outer) for i in la.items)
         }
-        zones = tuple((z.id, z.name, z.id in locked) for z in layout.enclosure.zones)
+        names = zone_names(layout.enclosure)
+        zones = tuple((zone, name, zone in locked) for zone, name in names.items())
         if zones != self._zones_of:
             before = {zone for zone, box in self.zones.items() if not box.isChecked()}
             same = {zone for zone, _, _ in self._zones_of} == {zone for zone, _, _ in zones}

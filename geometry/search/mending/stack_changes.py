@@ -16,6 +16,7 @@ from geometry.layout import Item, Layout, Side, Stack
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.search.mending.steps import Edit, Step
+from geometry.search.zone_names import zone_names
 
 SIDES: tuple[Side, Side] = ("inner", "outer")
 
@@ -26,9 +27,10 @@ PLANS: tuple[tuple[FanPlan, float], ...] = (("push", 10.0), ("pull", 10.5))
 def fan_plans(scene: Scene, stack: Stack) -> Iterator[Step]:
     """Yield push-pull to push or to pull, and fans from one face of the core to the other."""
     layout = scene.layout
-    zone = scene.frames[stack.zone].zone.name
-    for side in SIDES:
-        now = fan_plan(layout, stack, side)
+    zone = zone_names(layout.enclosure)[stack.zone]
+    plans = {side: fan_plan(layout, stack, side) for side in SIDES}
+    both = None not in plans.values()
+    for side, now in plans.items():
         fans = [
             part
             for layer in stack.side(side)
@@ -40,8 +42,9 @@ def fan_plans(scene: Scene, stack: Stack) -> Iterator[Step]:
             continue
         for plan, cost in PLANS:
             if plan != now:
+                where = f"the {side} side of {zone}" if both else zone
                 yield Step(
-                    f"Set the fans on {zone} from {now} to {plan}",
+                    f"Set the fans on {where} from {now} to {plan}",
                     cost if now == "push-pull" else cost + 1.0,
                     stack.id,
                     _fill(stack.id, side, plan, fans[0]),
@@ -59,6 +62,7 @@ def through_plate(scene: Scene, stack: Stack) -> Iterator[Step]:
     Nothing may stand there yet.
     """
     zone = scene.frames[stack.zone].zone
+    called_zone = zone_names(scene.layout.enclosure)[stack.zone]
     for side, other in (SIDES, SIDES[::-1]):
         there = zone.outer if other == "outer" else zone.inner
         if there is None or stack.side(other):
@@ -67,7 +71,7 @@ def through_plate(scene: Scene, stack: Stack) -> Iterator[Step]:
             if all(isinstance(scene.layout.part(item.part), Fan) for item in layer.items):
                 which = ", ".join(item.id for item in layer.items)
                 yield Step(
-                    f"Move fans {which} to the {other} side of {zone.name}",
+                    f"Move fans {which} to the {other} side of {called_zone}",
                     11.5,
                     stack.id,
                     _through(stack.id, layer.id, side, other),
@@ -92,13 +96,15 @@ def other_fans(scene: Scene, one: Placed) -> Iterator[Step]:
     """Yield the moves of a pump to every other fan on which nothing stands yet."""
     if not isinstance(one.part, Pump | PumpReservoir) or not isinstance(one.use, Item):
         return
+    names = zone_names(scene.layout.enclosure)
     for fan in scene.placed.values():
         if not (isinstance(fan.part, Fan) and fan.stack and fan.side and fan.last_over):
             continue
         index = next(k for k, la in enumerate(fan.stack.side(fan.side)) if la == fan.layer)
         own = one.stack is not None and one.stack.id == fan.stack.id
         cell = fan.last_over[0]
-        of_zone = "" if own else f" of {scene.frames[fan.stack.zone].zone.name}"
+        of_zone = "" if own else f" of {names[fan.stack.zone]}"
+        of_zone += ", on its outer side" if fan.side == "outer" else ""
         yield Step(
             f"Move {called(scene, one.id)} to the fan on cell {cell}{of_zone}",
             12.0 if own else 13.0,
@@ -115,6 +121,7 @@ def _move(item: str, zone: str, side: Side, layer: int, cell: str) -> Edit:
 def other_places(scene: Scene, stack: Stack) -> Iterator[Step]:
     """Yield the moves of a whole stack to other cells of its zone, and to empty zones."""
     layout = scene.layout
+    names = zone_names(layout.enclosure)
     taken = {s.zone for s in layout.stacks} - {stack.zone}
     own = scene.frames[stack.zone].zone
     old = [cell.id for cell in own.cells]
@@ -127,11 +134,11 @@ def other_places(scene: Scene, stack: Stack) -> Iterator[Step]:
             if (zone.id, start) == (stack.zone, first):
                 continue
             cells = {old[k]: zone.cells[start + k - first].id for k in range(first, last + 1)}
-            where = f"to {zone.name}, from cell {zone.cells[start].id}"
+            where = f"to {names[zone.id]}, from cell {zone.cells[start].id}"
             if zone.id == stack.zone:
                 where = f"along, from cell {zone.cells[start].id}"
             yield Step(
-                f"Move the stack on {own.name} {where}",
+                f"Move the stack on {names[own.id]} {where}",
                 8.0 if zone.id == stack.zone else 40.0,
                 stack.id,
                 _to_zone(stack.id, zone.id, cells),

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from geometry.edits import CUT_NOTE
 from geometry.layout import Layout
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.near.words import gain_text, miss_text
+from geometry.search.taken_out import parts_taken_out
 
 
 @dataclass(frozen=True, eq=False)
 class LetIn:
-    """A single change that lets a near miss in; `cuts` when it cuts the enclosure, for good."""
+    """A single change that lets a near miss in; `cuts` when it cuts the enclosure, for good.
+
+    `takes_out` names the parts that stood before the search and do not with it.
+    """
 
     name: str
     cuts: bool
     layout: Layout
+    takes_out: tuple[str, ...] = ()
 
     @property
     def plain_name(self) -> str:
@@ -30,6 +35,7 @@ class NearSummary:
     """A near miss: what it is, what it would gain over every row, why it is refused.
 
     `short_mm` is by how much its worst fault falls short of the margin; `layout` is refused.
+    `takes_out` names what stood before the search and does not in it.
     """
 
     what: str
@@ -40,6 +46,7 @@ class NearSummary:
     short_mm: float
     relaxations: tuple[LetIn, ...]
     layout: Layout
+    takes_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,11 +78,10 @@ def near_summary(miss: NearMiss) -> NearSummary:
         dict(miss.gains),
         tuple(fault.title for fault in miss.refused_for),
         miss.short_mm,
-        tuple(LetIn(one.name, one.cuts, one.layout) for one in miss.relaxations),
+        tuple(
+            LetIn(one.name, one.cuts, one.layout, parts_taken_out(miss.before, one.layout))
+            for one in miss.relaxations
+        ),
         miss.layout,
+        miss.takes_out,
     )
-
-
-def with_cuts(found: Sequence[NearSummary]) -> bool:
-    """Whether any relaxation cuts the enclosure, so that the caution is due."""
-    return any(one.cuts for miss in found for one in miss.relaxations)

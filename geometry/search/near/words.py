@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from geometry.search.answers import MEASURES
-from geometry.search.near.misses import LEAST_GAIN, NearMiss, NearMisses
+from geometry.search.near.misses import NearMiss, NearMisses
+from geometry.search.near.tries import LEAST_GAIN
 
 FAULTS_TOLD = 3
 
@@ -38,8 +37,3 @@ def near_text(near: NearMisses) -> str:
         return f"near misses: {near.of} stacks would be more"
     so_far = f"{len(near.found)} so far" if near.found else "none so far"
     return f"near misses: {near.looked_at} of {near.of} looked at, {so_far}"
-
-
-def any_cut(found: Sequence[NearMiss]) -> bool:
-    """Whether any relaxation of some near misses cuts the enclosure, so that the caution is due."""
-    return any(one.cuts for miss in found for one in miss.relaxations)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 from pathlib import Path
 from typing import Any
@@ -25,9 +27,15 @@ from small_rooms import (
 from app.cli.desk import Desk
 from app.cli.main import run
 from app.cli.schema import schema_of
+from app.cli.search_json import search_file
+from app.cli.search_table import search_lines
 from geometry.checks.runner import check_layout
 from geometry.layout import Layout
 from geometry.layout_file import layout_text, parse_layout, read_layout, write_layout
+from geometry.search.answers import MEASURES
+from geometry.search.near.misses import NearMisses
+from geometry.search.run import search
+from geometry.search.wishes import wishes_from
 
 
 class NoDesk:
@@ -91,14 +99,14 @@ def printed(capsys: pytest.CaptureFixture[str], kind: str, *argv: object) -> Any
 def test_near_misses_are_told_without_cuts_unless_they_are_allowed(
     capsys: pytest.CaptureFixture[str], empty: Path
 ) -> None:
-    search = ("search", empty, *PARTS, "--want", "area")
-    code, text, _ = told(capsys, *search)
+    asked = ("search", empty, *PARTS, "--want", "area")
+    code, text, _ = told(capsys, *asked)
     assert code == 0
     assert "near misses (no cutting), and what single change lets each in:" in text
     assert "-> Take out rail" in text
     assert "Trim" not in text
     assert "Caution" not in text
-    text = told(capsys, *search, "--allow-cutting")[1]
+    text = told(capsys, *asked, "--allow-cutting")[1]
     assert "near misses (cutting allowed)" in text
     assert "-> Trim peg by 5.0 mm at its rear end (cuts the enclosure)" in text
     assert "Caution: Cutting is irreversible and leaves sharp edges" in " ".join(text.split())
@@ -107,8 +115,8 @@ def test_near_misses_are_told_without_cuts_unless_they_are_allowed(
 def test_json_of_a_search_holds_all_that_the_table_tells(
     capsys: pytest.CaptureFixture[str], empty: Path
 ) -> None:
-    search = ("search", empty, *PARTS, "--want", "area")
-    found = printed(capsys, "search", *search, "--allow-cutting")
+    asked = ("search", empty, *PARTS, "--want", "area")
+    found = printed(capsys, "search", *asked, "--allow-cutting")
     assert found["near_misses_done"]
     assert found["cutting_allowed"]
     assert found["caution"].startswith("Cutting is irreversible")
@@ -126,7 +134,7 @@ def test_json_of_a_search_holds_all_that_the_table_tells(
     assert [(one["what"], one["mm"]) for one in found["largest"]] == [
         ("thickest", 30.0), ("longest", 120.0), ("deepest", 80.0),
     ]  # fmt: skip
-    plain = printed(capsys, "search", *search)
+    plain = printed(capsys, "search", *asked)
     assert not plain["cutting_allowed"]
     assert plain["caution"] == ""
     assert all(not r["cuts"] for miss in plain["near_misses"] for r in miss["relaxations"])
@@ -155,6 +163,46 @@ def test_json_of_a_search_tells_what_excludes_what(
     assert never["zones"] == ["floor-zone", "front-zone"]
     assert (never["verdict"], round(never["short_mm"], 6)) == ("blocked", 27.0)
     assert never["excluded"] == never["pairs"]
+    assert (found["exclusions_done"], found["exclusions_looked_at"]) == (True, 1.0)
+    assert found["near_misses_looked_at"] <= found["near_misses_of"]
+
+
+def test_what_is_taken_out_of_a_layout_is_told_with_rows_and_near_misses(
+    capsys: pytest.CaptureFixture[str], filled: Path
+) -> None:
+    # A fan and the two-fan core stand on the floor; a row with the one-fan core takes both out.
+    asked = ("search", filled, *PARTS, "--want", "area", "--fans", "none")
+    text = " ".join(told(capsys, *asked)[1].split())
+    assert f"takes out: 2 x {BLOWER.name}, {CORE.name}" in text
+    found = printed(capsys, "search", *asked)
+    assert [row["takes_out"] for row in found["rows"]] == [[f"2 x {BLOWER.name}", CORE.name]]
+    assert found["near_misses"]
+    for miss in found["near_misses"]:
+        assert miss["takes_out"] == [f"2 x {BLOWER.name}"], "the core comes back"
+        assert all(one["takes_out"] == miss["takes_out"] for one in miss["relaxations"])
+    (line,) = csv.DictReader(io.StringIO(told(capsys, *asked, "--csv")[1]))
+    assert line["takes_out"] == f"2 x {BLOWER.name}, {CORE.name}"
+
+
+def test_exclusions_that_were_not_looked_at_are_not_taken_for_none() -> None:
+    zones = [
+        zone("floor-zone", "floor", (20, 40, 0), "+x", "+y", row(3)),
+        zone("front-zone", "front", (440, 40, 20), "+z", "+y", row(2)),
+    ]
+    box = layout(room((440, 200, 400), zones), [CORE, BLOWER])
+    none = NearMisses((), 0, 0, done=False)
+    shares = []
+    for state in search(box, wishes_from([CORE, BLOWER]), [MEASURES["area"]], 20.0):
+        if state.found is not None:
+            lines = search_lines(state.found, none, 99, cutting=False, stopped=True)
+            said = search_file(state.found, none, cutting=False, stopped=True)
+            cut_short = any(line.startswith("what excludes what was cut short") for line in lines)
+            assert said.exclusions_done == (not cut_short)
+            assert said.exclusions_done == (said.exclusions_looked_at == 1.0)
+            shares.append(said.exclusions_looked_at)
+    assert shares == sorted(shares)
+    assert (shares[0], shares[-1]) == (0.0, 1.0)
+    assert any(0.0 < share < 1.0 for share in shares)
 
 
 def test_mend_cuts_only_where_that_is_allowed(

@@ -242,10 +242,13 @@ def test_ctrl_c_keeps_what_was_found(heeded: None, wanted: str) -> None:
         found = json.loads(text)
         assert found["stopped"]
         assert not found["near_misses_done"]
+        assert (found["exclusions"], found["exclusions_done"]) == ([], False)
+        assert found["exclusions_looked_at"] == 0.0
+        assert found["near_misses_looked_at"] == 0
         assert found["count"]["at_most"] >= found["count"]["at_least"]
     else:
         assert "stopped before it was done; what was found so far is kept" in text
-        assert "what excludes what was not looked at to the end" in text
+        assert "what excludes what was cut short: 0% looked at, nothing so far" in text
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there are no pseudo-terminals")

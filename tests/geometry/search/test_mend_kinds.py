@@ -33,6 +33,8 @@ from geometry.checks.runner import check_layout
 from geometry.edits import cut_lines
 from geometry.layout import Layer, Layout
 from geometry.search.mending.mend import Mend, mends
+from geometry.search.mending.stack_changes import fan_plans, other_fans, other_places
+from geometry.search.mending.steps import cheapest_first
 
 
 def changes(lay: Layout, *parts: Part, cutting: bool = False) -> tuple[Mend, ...]:
@@ -237,3 +239,45 @@ def test_where_nothing_single_works_pairs_are_tried() -> None:
         "Move brick (D) 22.0 mm to the front",
     )
     assert {len(mend.steps) for mend in found} == {2}
+
+
+def steps_of(lay: Layout) -> list[str]:
+    scene = check_layout(lay, remedies=False).scene
+    found = [s for one in lay.stacks for s in (*fan_plans(scene, one), *other_places(scene, one))]
+    found += [s for one in scene.placed.values() for s in other_fans(scene, one)]
+    return [step.name for step in cheapest_first(found)]
+
+
+def test_changes_on_either_side_and_to_zones_of_one_name_are_told_apart() -> None:
+    core, blower = exchanger(1, 30), fan(25)
+    two = [
+        zone(f"roof-{k}", "roof", (60 + 130 * k, 160, 300), "+x", "-y", row(1)).but(name="roof")
+        for k in (0, 1)
+    ]
+    own = zone("front-zone", "front", (400, 40, 60), "+z", "+y", row(1), outer=ZoneSide())
+    inner = (fan_layer("A", blower, ["c1"]), one("E", core))
+    outer = (fan_layer("B", blower, ["c1"]), one("G", core))
+    both = stack("S", "front-zone", *inner, outer=outer)
+    told = steps_of(layout(room((400, 200, 300), [own, *two]), [core, blower], [both]))
+    assert told == [
+        "Set the fans on the outer side of front zone from pull to push",
+        "Set the fans on the inner side of front zone from push to pull",
+        "Move the stack on front zone to roof (roof-0), from cell c1",
+        "Move the stack on front zone to roof (roof-1), from cell c1",
+    ]
+
+
+def test_a_pump_goes_to_the_fan_on_either_side_of_a_plate(library: Library) -> None:
+    blower, pump = fan(25), library.part("pump-compact-plate-120")
+    own = zone("front-zone", "front", (400, 40, 60), "+z", "+y", row(2), outer=ZoneSide())
+    inner = (fan_layer("A", blower, ["c1", "c2"]), one("P", pump, "c1"))
+    outer = (fan_layer("B", blower, ["c2"]),)
+    lay = layout(
+        room((400, 200, 400), [own]),
+        [blower, pump],
+        [stack("S", "front-zone", *inner, outer=outer)],
+    )
+    assert [name for name in steps_of(lay) if "the fan on" in name] == [
+        f"Move {pump.name} (P) to the fan on cell c2",
+        f"Move {pump.name} (P) to the fan on cell c2, on its outer side",
+    ]

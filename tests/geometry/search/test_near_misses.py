@@ -21,8 +21,9 @@ from geometry.edits import CUT_MARK, set_judge, set_margin, trim_obstacle
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, Answer
 from geometry.search.mending.relax import Relaxation
+from geometry.search.near.cuts import any_cut
 from geometry.search.near.misses import NearMisses, near_misses
-from geometry.search.near.words import any_cut, gain_text, miss_text, refused_text
+from geometry.search.near.words import gain_text, miss_text, refused_text
 from geometry.search.problem import Problem
 from geometry.search.run import search
 from geometry.search.wishes import Wishes

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import argparse
 import os
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,6 +14,7 @@ from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton
 
+from app.cli import search
 from app.ui.search.worker import SearchOrder, Told
 from geometry.search.wishes import wishes_from
 
@@ -157,6 +160,39 @@ def test_the_setup_makes_the_wishes(opened: tuple[MainWindow, SearchPanel]) -> N
     window.session.apply("Lock", lambda la: la.but(stacks=(stack,)))
     assert not setup.zones["rear-zone"].isEnabled()
     assert "locked" in setup.zones["rear-zone"].text()
+
+
+def test_what_is_searched_unasked_is_what_the_command_line_searches(
+    open_window: Callable[..., MainWindow],
+) -> None:
+    window = open_window(two_zones())
+    window.fits.open()
+    assert window.fits.dock is not None
+    order = window.fits.dock.panel.setup.order()
+    parser = argparse.ArgumentParser()
+    search.add_arguments(parser)
+    args = parser.parse_args(["any.json"])
+    wishes = search.wishes_of(args, window.library, order.layout)
+    assert wishes.zones is None, "all zones that are not locked"
+    assert order.wishes == replace(wishes, zones=("front-zone", "rear-zone"))
+    assert order.wanted == tuple(measure.key for measure in search.wanted_of(args.want))
+    assert (order.seconds, order.cutting) == (args.seconds, args.allow_cutting)
+    # The command line always looks for near misses.
+    assert order.near
+
+
+def test_no_cutting_is_one_setting_for_near_misses_and_for_mends(
+    opened: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = opened
+    here, there = panel.setup.no_cutting, window.findings.no_cutting
+    assert here.isChecked()
+    there.setChecked(False)
+    assert not here.isChecked()
+    assert panel.setup.order().cutting
+    here.setChecked(True)
+    assert there.isChecked()
+    assert not panel.setup.order().cutting
 
 
 def test_ticks_are_kept_while_the_list_is_filtered(

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
@@ -229,6 +230,75 @@ def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
     assert "search again" in panel.changed.text.text()
     window.session.undo()
     assert window.session.document.layout is before
+
+
+def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    row = next(row for row in panel.rows if not row.figures["fans"])
+    assert row.takes_out == ("Fan 120 x 25",)
+    model, said = panel.results.model, "Takes out of the layout: Fan 120 x 25"
+    tip = model.data(model.index_of(row.number), Qt.ItemDataRole.ToolTipRole)
+    assert tip.split("\n")[-1] == said
+    panel.results.table.select_rows(row.number)
+    assert ("Takes out", "Fan 120 x 25") in panel.results.compare.lines
+    panel.results.looked_at.emit(row)
+    qtbot.waitUntil(lambda: panel.preview.shown is row, timeout=3_000)
+    assert "; takes out Fan 120 x 25; nothing is changed yet" in panel.preview.mark.text
+    panel.apply(row)
+    assert "takes out Fan 120 x 25; Ctrl+Z takes it back" in window.notice.text
+    window.session.undo()
+
+    empty = window.session.document.layout.but(stacks=())
+    change = LetIn("slide it", cuts=False, layout=empty, takes_out=("Fan 120 x 25",))
+    miss = NearSummary(
+        "a thick core", "front-zone", "+1 fans", {"fans": 1.0}, ("Short",), 0.5, (change,), empty,
+        ("Fan 120 x 25",),
+    )  # fmt: skip
+    panel.results.show_near(NearFound((miss,), 1, 1, cutting=False, done=True), running=False)
+    top = panel.results.near.tree.topLevelItem(0)
+    assert said in top.toolTip(0)
+    assert said in top.child(0).toolTip(0)
+    for item in (top, top.child(0)):
+        panel.results.near.tree.itemEntered.emit(item, 0)
+        qtbot.waitUntil(lambda: "takes out Fan 120 x 25" in panel.preview.mark.text, timeout=3_000)
+        panel.preview.end()
+
+
+def test_undo_by_key_passes_through_fields_in_which_nothing_was_typed(
+    searched: tuple[MainWindow, SearchPanel], hand: Callable[..., Any]
+) -> None:
+    window, panel = searched
+    me, layout = hand(window), window.session.document.layout
+    results, setup = panel.results, panel.setup
+    results.filter.limits_button.setChecked(True)
+    setup.parts.choose("chosen")
+    fields = [results.filter.words, results.filter.limits["volume"][0], setup.parts.words]
+    for field in (*fields, setup.seconds):
+        window.session.apply("Name", lambda la: set_name(la, "Another"))
+        field.setFocus(Qt.FocusReason.TabFocusReason)
+        me.key("Ctrl+Z", field)
+        assert window.session.document.layout is layout, field.accessibleName()
+    typed = results.filter.words
+    window.session.apply("Name", lambda la: set_name(la, "Another"))
+    QTest.keyClicks(typed, "floor")
+    me.key("Ctrl+Z", typed)
+    assert typed.text() == ""
+    assert window.session.document.layout.name == "Another", "what was typed is taken back first"
+
+
+def test_a_matrix_that_was_cut_short_says_so(searched: tuple[MainWindow, SearchPanel]) -> None:
+    _, panel = searched
+    matrix, answer = panel.results.matrix, panel.answer
+    assert answer is not None
+    names = {zone.zone: zone.name for zone in answer.zones}
+    matrix.show_exclusions((), 0.5, names)
+    assert matrix.sentence.text() == "Cut short: 50% looked at, nothing found so far."
+    matrix.show_exclusions(answer.exclusions, 0.5, names)
+    assert "Cut short: 50% looked at" in matrix.sentence.text()
+    matrix.show_exclusions((), 1.0, names)
+    assert "No two zones exclude each other" in matrix.sentence.text()
 
 
 def _labels(widget: object) -> list[object]:

@@ -13,7 +13,7 @@ import small_rooms as make
 
 from app.ui.search.apply import Ground, with_change
 from app.ui.search.compare import comparison
-from app.ui.search.export import rows_csv, rows_text
+from app.ui.search.export import rows_text
 from app.ui.search.rows import RowFilter, Sorting, arranged, cell_text, head_text, row_text
 from app.ui.search.worker import SearchOrder, Told, tellings
 from app.ui.units import Unit
@@ -23,6 +23,7 @@ from geometry.checks.runner import check_layout
 from geometry.edits import lift_out, move_free, set_margin
 from geometry.layout import Layout
 from geometry.references import reference_faults
+from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary, stack_facts
 from geometry.search.wishes import wishes_from
 

@@ -1,8 +1,16 @@
-"""The parts that are tried when nobody has chosen any: the usual ones, so that it ends soon."""
+"""What is searched where nobody has chosen: the same from the window and the command line."""
 
 from __future__ import annotations
 
 from catalog.parts import Part
+
+USUAL_WANTED = ("area", "fans", "leftover")
+"""Measures that count. Without that of fans none would ever stand: they only take depth."""
+
+USUAL_SLIDES = 3
+"""Slides along each slot: both ends and the middle."""
+
+USUAL_SECONDS = 30.0
 
 USUAL_FAN_MM = 25.0
 """Fans of this thickness (common practice: the most usual one, no source)."""

@@ -1,0 +1,165 @@
+"""What could be put on one zone instead of what a row has there, and would be more than any row.
+
+Judged by bounds alone: what is not near by them is not near.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from geometry.checks.runner import Checked
+from geometry.edits import with_placed
+from geometry.layout import Layout
+from geometry.measures.broadphase import Floats, bounds_array
+from geometry.scene import placed_solids
+from geometry.search.answers import Answer
+from geometry.search.judging.alone import slide_steps
+from geometry.search.listing.options import Option, ZoneLister, new_prefix, with_parts
+from geometry.search.problem import Problem
+
+MOST_IN_THE_WAY = 3
+"""What is refused for the sake of more things than these is no near miss."""
+
+LEAST_GAIN = 1e-9
+"""What is more by less than this is rounding."""
+
+GAIN_OF: Mapping[str, str] = {"area": "area_cm2", "volume": "volume_cm3", "fans": "fans"}
+"""Measures of which one wants more, and that are summed over all zones."""
+
+
+@dataclass(frozen=True, eq=False)
+class Start:
+    """A row, or the empty enclosure: what a near miss keeps but for one zone."""
+
+    row: int
+    checked: Checked
+    options: Mapping[str, Option]
+
+    def figure(self, key: str) -> float:
+        """Return how much of a measure it makes."""
+        return sum(float(getattr(o, GAIN_OF[key])) for o in self.options.values())
+
+    def with_instead(self, option: Option, key: str) -> float:
+        """Return how much it would make with another option on its zone."""
+        old = self.options.get(option.zone)
+        lost = 0.0 if old is None else float(getattr(old, GAIN_OF[key]))
+        return self.figure(key) - lost + float(getattr(option, GAIN_OF[key]))
+
+    def takes(self, option: Option, *, pump_required: bool) -> bool:
+        """Whether there are as many pumps with it as the search asks for."""
+        others = sum(o.pump for zone, o in self.options.items() if zone != option.zone)
+        return others + option.pump <= 1 and (others + option.pump == 1 or not pump_required)
+
+
+@dataclass(frozen=True, eq=False)
+class Try:
+    """One stack to put on one zone of a start; `meets` names what its bounds meet there.
+
+    `deep_mm` sums how deep they lie in it.
+    """
+
+    start: Start
+    option: Option
+    gains: Mapping[str, float]
+    meets: frozenset[str]
+    deep_mm: float
+
+    @property
+    def rank(self) -> tuple[object, ...]:
+        """What puts the nearest first, and of these what gains most."""
+        return len(self.meets), self.deep_mm, [-gain for gain in self.gains.values()]
+
+
+def starts_of(problem: Problem, answer: Answer) -> list[Start]:
+    """Return the rows of an answer; what stands already where there are none."""
+    rows = [
+        Start(number, row.checked, {option.zone: option for option in row.options})
+        for number, row in enumerate(answer.rows, start=1)
+    ]
+    return rows or [Start(0, problem.base, {})]
+
+
+def tries_on(
+    problem: Problem, starts: Sequence[Start], number: int, best: Mapping[str, float]
+) -> Iterator[Try | None]:
+    """Yield what could be put on one zone instead and would gain; None for what would not.
+
+    Stacks of the same parts gain the same; of those that meet the same things the one that lies
+    least deep in them is kept.
+    """
+    base = problem.base.scene
+    zone = base.layout.enclosure.zones[number]
+    wishes = problem.wishes
+    prefix = new_prefix(starts[0].checked.scene.layout, number + 1)
+    lister = ZoneLister(base.layout, zone, wishes, prefix)
+    held = {zone.owner} | {s.owner for s in base.solids if zone.owner in s.holds}
+    standing = [s for s in base.solids if s.hard and s.owner not in held]
+    around = bounds_array(standing)
+    owners = [s.owner for s in standing]
+    kept: dict[object, Try] = {}
+    for option in lister.options():
+        gaining = [
+            (start, gains)
+            for start in starts
+            if start.takes(option, pump_required=wishes.pump == "required")
+            for gains in [{k: start.with_instead(option, k) - best[k] for k in best}]
+            if any(gain > LEAST_GAIN for gain in gains.values())
+        ]
+        if gaining and option.base is not None:
+            for slid, meets, deep_mm in _slid(lister, option, around, owners):
+                if len(meets) > MOST_IN_THE_WAY:
+                    continue
+                for start, gains in gaining:
+                    key = (start.row, _made_of(option), meets)
+                    tried = Try(start, slid, gains, meets, deep_mm)
+                    if key not in kept or tried.rank < kept[key].rank:
+                        kept[key] = tried
+        yield None
+    yield from kept.values()
+
+
+def _made_of(option: Option) -> object:
+    """Return the parts of a stack, layer by layer."""
+    assert option.base is not None
+    return tuple(
+        tuple(tuple(item.part for item in layer.items) for layer in side)
+        for side in (option.base.inner, option.base.outer)
+    )
+
+
+def _slid(
+    lister: ZoneLister, option: Option, around: Floats, owners: Sequence[str]
+) -> Iterator[tuple[Option, frozenset[str], float]]:
+    """Yield an option at each listed slide with the things its bounds meet, and how deep (mm)."""
+    assert option.base is not None
+    placed = lister.placed(option.base)
+    solids = [s for one in placed for s in placed_solids(one, lister.layout) if s.hard]
+    own = bounds_array(solids)
+    frame = placed[0].frame
+    assert frame is not None
+    ways = np.array([frame.pose.x.vector, frame.pose.y.vector])
+    names = np.array(owners)
+    for to in slide_steps(placed, lister.wishes.slide_steps):
+        by = np.tile(np.array(to) @ ways, 2)
+        moved = own + by
+        shared = np.minimum(moved[:, None, 3:], around[None, :, 3:])
+        shared -= np.maximum(moved[:, None, :3], around[None, :, :3])
+        depth = shared.min(axis=2)
+        met = (depth > 0.01).any(axis=0)
+        deep_mm = float(depth.max(axis=0)[met].sum())
+        yield replace(option, slide_mm=to), frozenset(names[met].tolist()), deep_mm
+
+
+def layout_of(problem: Problem, one: Try) -> Layout:
+    """Return its start with a stack put on one zone in place of what stands there."""
+    stack = one.option.stack
+    assert stack is not None
+    wishes = problem.wishes
+    used = {item.part for layer in (*stack.inner, *stack.outer) for item in layer.items}
+    every = (*wishes.exchangers, *wishes.fans, *wishes.pumps)
+    layout = with_parts(one.start.checked.scene.layout, [p for p in every if p.id in used])
+    rest = tuple(s for s in layout.stacks if s.zone != stack.zone)
+    return with_placed(layout.but(stacks=rest), [stack])
