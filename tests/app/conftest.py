@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import pytest
 
 if TYPE_CHECKING:
-    from PySide6.QtWidgets import QApplication
     from pytestqt.qtbot import QtBot
     from ui_hand import Hand
 
@@ -27,9 +26,7 @@ def shipped() -> Library:
 
 
 @pytest.fixture
-def open_window(
-    qapp: QApplication, qtbot: QtBot, tmp_path: Path, shipped: Library
-) -> Callable[..., MainWindow]:
+def open_window(qtbot: QtBot, tmp_path: Path, shipped: Library) -> Callable[..., MainWindow]:
     """Open a window on a layout (the demo by default) with settings of its own."""
     from PySide6.QtCore import QSettings
 
@@ -42,8 +39,6 @@ def open_window(
     def opened(
         layout: Layout | None = None, size: tuple[int, int] = (1480, 920), theme: str = "light"
     ) -> MainWindow:
-        # As when the program starts: what is set already goes through widgets as they are built.
-        qapp.setStyleSheet("")
         app = make_app()
         settings = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
         preferences = Preferences(settings)
