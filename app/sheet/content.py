@@ -38,9 +38,9 @@ FINDING_COLUMNS = (
     ColumnSpec("No.", 9, "middle", fixed=True),
     ColumnSpec("Verdict", 18.5, fixed=True),
     ColumnSpec("What, and between which", 46),
-    ColumnSpec("Gap", 14, "right", fixed=True),
-    ColumnSpec("Asked for", 15, "right", fixed=True),
-    ColumnSpec("Place, field", 17, fixed=True),
+    ColumnSpec("Gap", 12.5, "right", fixed=True),
+    ColumnSpec("Asked for", 14, "right", fixed=True),
+    ColumnSpec("Place, field", 16, fixed=True),
     ColumnSpec("Advice", 57),
 )
 STACK_COLUMNS = (
@@ -136,6 +136,7 @@ def stack_rows(checked: Checked) -> list[Row]:
     """Return one row a side of a stack: its layers, their total, what is clear and left."""
     layout = checked.scene.layout
     zones = {zone.id: zone.name for zone in layout.enclosure.zones}
+    references = item_references(layout)
     rows: list[Row] = []
     for depth in checked.report.depths:
         zone = zones.get(layout.stack(depth.stack).zone, "")
@@ -154,7 +155,10 @@ def stack_rows(checked: Checked) -> list[Row]:
                 figure_mm(depth.clear_mm),
                 Cell(figure_mm(least.mm), bold=True, ink=word.ink),
                 "" if figure is None else figure_mm(figure.worst.worst_mm),
-                Cell("\n".join([_limits(depth), *tolerance_lines(figure)]), height_mm=LABEL_MM),
+                Cell(
+                    "\n".join([_limits(depth), *tolerance_lines(figure, references)]),
+                    height_mm=LABEL_MM,
+                ),
             )
         )
     return rows
@@ -164,14 +168,17 @@ MOST_SHARES = 3
 """So many dimensions are named that take most of a depth in the worst case."""
 
 
-def tolerance_lines(figure: Figure | None) -> list[str]:
-    """Return the statistical limits of a figure and its largest contributors, a line each."""
+def tolerance_lines(figure: Figure | None, references: Mapping[str, str]) -> list[str]:
+    """Return the statistical limits of a figure and its largest contributors, a line each.
+
+    Placed parts are called by their `references`.
+    """
     if figure is None:
         return []
     statistical = f"{statistical_words(figure, figure_mm)} (3 sigma)"
     at = elsewhere_words(figure, lambda mm: f"{figure_mm(mm)} mm")
     worst = [f"worst case{at}"] if at else []
-    return [statistical, *worst, *share_words(figure, MOST_SHARES)]
+    return [statistical, *worst, *share_words(figure, MOST_SHARES, references)]
 
 
 def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:
@@ -282,7 +289,7 @@ def _origins(part: Part) -> str:
     counts: Counter[str] = Counter(dimension.origin for dimension in part.dimensions.values())
     words = {"measured": "measured", "drawing": "from a drawing", "assumed": "assumed"}
     known = [f"{counts[origin]} {word}" for origin, word in words.items() if counts[origin]]
-    return "\n".join([part.source, *([", ".join(known)] if known else [])])
+    return "; ".join([part.source, *([", ".join(known)] if known else [])])
 
 
 def assumed_rows(layout: Layout, parts: tuple[ListedPart, ...]) -> list[Row]:

@@ -9,7 +9,7 @@ from app.drawing.primitives import Bounds, Primitive
 from app.sheet.scaled import moved
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
-BLOCK_GAP_MM = 7.0
+BLOCK_GAP_MM = 6.0
 """Room between two blocks of one column."""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from app.sheet.content import tolerance_lines
+from app.sheet.item_references import item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import figure_mm
 from geometry.checks.nearest import nearest_figure, nearest_of
@@ -28,19 +29,21 @@ def nearest_rows(checked: Checked) -> list[Row]:
     if survey is None:
         return []
     rows: list[Row] = []
-    for owner in checked.scene.placed:
+    references = item_references(checked.scene.layout)
+    for owner, placed in checked.scene.placed.items():
+        part = placed.part.name
         for one in nearest_of(survey, owner):
             if one.kind != "port_end":
                 continue
             figure = nearest_figure(survey, one)
             rows.append(
                 (
-                    f"{owner}\n{one.a.name}",
+                    f"{references[owner]}\n{one.a.name.removeprefix(f'{part}, ')}",
                     Cell(one.b.name, height_mm=LABEL_MM),
                     figure_mm(one.gap_mm, one.required_mm),
                     figure_mm(one.required_mm),
                     "" if figure is None else figure_mm(figure.worst.worst_mm),
-                    Cell("\n".join(tolerance_lines(figure)), height_mm=LABEL_MM),
+                    Cell("\n".join(tolerance_lines(figure, references)), height_mm=LABEL_MM),
                 )
             )
     return rows

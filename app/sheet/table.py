@@ -8,19 +8,23 @@ from typing import Literal
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import XY, Circle, Ink, LineType, Path, Primitive, Stroke, Text
+from app.sheet.column_widths import CellText, balanced
 from app.sheet.flow import Block, Piece
 from app.sheet.lettering import wrapped
 
 TITLE_MM = 3.5
 BODY_MM = 2.5
 LABEL_MM = 1.8
-LEADING = 1.6
+LEADING = 1.5
 """Line distance over lettering height (ISO 3098-1: at least 1.4 for lettering B)."""
 
 _PAD_MM = 1.0
 _ROW_PAD_MM = 1.3
 _MOST_LINES = 30
 """A cell of more lines goes on in a further row, so that no row outgrows a sheet."""
+
+ALONE_MM = 15.0
+"""A first row so high may stand alone under its heading; a lower one has another with it."""
 
 Align = Literal["left", "middle", "right"]
 
@@ -29,7 +33,8 @@ Align = Literal["left", "middle", "right"]
 class ColumnSpec:
     """A column: its heading, its width, how its cells stand.
 
-    `width` is in mm for a `fixed` column; the others share what is left in proportion to it.
+    `width` is in mm for a `fixed` column, which is wider only where a word needs it; the others
+    share what is left, about in proportion to it, so that the rows take little height.
     """
 
     heading: str
@@ -71,12 +76,12 @@ def table_block(
     A table without rows says `empty` in their place. A row of a single cell goes over all columns
     and leads the rows below it.
     """
-    widths = _widths(columns, width_mm)
     if not rows:
-        columns, rows, widths = [ColumnSpec("", 1.0)], [(empty,)], [width_mm]
+        columns, rows = [ColumnSpec("", 1.0)], [(empty,)]
+    every = [[cell if isinstance(cell, Cell) else Cell(cell) for cell in row] for row in rows]
+    widths = _widths(columns, every, width_mm, body_mm)
     body: list[Piece] = []
-    for row in rows:
-        cells = [cell if isinstance(cell, Cell) else Cell(cell) for cell in row]
+    for cells in every:
         if len(cells) == 1 < len(columns):
             pieces = _row_pieces(cells, [ColumnSpec("", 1.0)], [width_mm], body_mm)
             body.extend(replace(piece, leads=True) for piece in pieces)
@@ -87,14 +92,38 @@ def table_block(
         _heading(title, columns, widths),
         _heading(f"{title} (continued)", columns, widths),
         tuple(body),
-        least_rows=min(2, len(body)),
+        least_rows=1 if body[0].height_mm >= ALONE_MM else min(2, len(body)),
     )
 
 
-def _widths(columns: Sequence[ColumnSpec], width_mm: float) -> list[float]:
-    left_mm = width_mm - sum(column.width for column in columns if column.fixed)
+def _widths(
+    columns: Sequence[ColumnSpec],
+    rows: Sequence[Sequence[Cell]],
+    width_mm: float,
+    body_mm: float,
+) -> list[float]:
+    whole = [row for row in rows if len(row) == len(columns)]
+    heads = [CellText(column.heading, LABEL_MM, LABEL_MM * LEADING) for column in columns]
+    texts = [
+        [head, *(_cell_text(row[k], body_mm) for row in whole)] for k, head in enumerate(heads)
+    ]
+    fixed = {
+        k: max([column.width, *(one.word_mm + 2 * _PAD_MM for one in texts[k])])
+        for k, column in enumerate(columns)
+        if column.fixed
+    }
+    left_mm = width_mm - sum(fixed.values())
     shares = sum(column.width for column in columns if not column.fixed)
-    return [column.width if column.fixed else column.width / shares * left_mm for column in columns]
+    first = [
+        fixed[k] if k in fixed else column.width / shares * left_mm
+        for k, column in enumerate(columns)
+    ]
+    return balanced(texts, first, [column.fixed for column in columns], _PAD_MM)
+
+
+def _cell_text(cell: Cell, body_mm: float) -> CellText:
+    height = cell.height_mm or body_mm
+    return CellText(cell.text, height, height * LEADING, cell.bold)
 
 
 def title_piece(title: str, width_mm: float) -> Piece:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from geometry.stackup.sums import Figure
 from geometry.stackup.words import contributor_words, elsewhere_words
@@ -29,10 +30,17 @@ def limits_sentence(figure: Figure, number: Number, unit: str) -> str:
     return f"{words[0].upper()}{words[1:]}."
 
 
-def share_words(figure: Figure, most: int | None = None) -> list[str]:
+def share_words(
+    figure: Figure, most: int | None = None, names: Mapping[str, str] | None = None
+) -> list[str]:
     """Return what contributes to the worst case by share: "26% post, place along x 202 ± 0.5".
 
-    All of them, or those with the largest shares.
+    All of them, or those with the largest shares. `names` gives other names by owner, as the
+    references of a sheet.
     """
-    worst = figure.worst
-    return [f"{worst.share(one):.0%} {contributor_words(one)}" for one in worst.contributors[:most]]
+    worst, known = figure.worst, names or {}
+    return [
+        f"{worst.share(one):.0%} "
+        f"{contributor_words(replace(one, name=known.get(one.owner, one.name)))}"
+        for one in worst.contributors[:most]
+    ]

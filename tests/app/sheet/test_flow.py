@@ -104,7 +104,9 @@ def test_fixed_columns_keep_their_width_and_the_rest_share() -> None:
 def test_cells_stay_in_their_columns_and_rows() -> None:
     cells = ("7", Cell("word " * 30, bold=True), Cell("more " * 50, height_mm=1.8))
     block = table_block("t", "Table", SPECS, [cells], 100.0)
-    edges = (0.0, 10.0, 40.0, 100.0)
+    heads = {one.text: one.at[0] for one in block.heading.primitives if isinstance(one, Text)}
+    edges = (0.0, 10.0, heads["Why"] - 1.0, 100.0)
+    assert heads["What"] == 11.0
     for row in block.rows:
         for one in (one for one in row.primitives if isinstance(one, Text)):
             x0, y0, x1, y1 = text_box(one)
