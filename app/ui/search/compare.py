@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -90,7 +91,8 @@ class CompareView(QWidget):
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.table.setTabKeyNavigation(False)
         self.table.setShowGrid(False)
-        self.table.setWordWrap(False)
+        self.table.setWordWrap(True)
+        self.table.setTextElideMode(Qt.TextElideMode.ElideNone)
         self.table.verticalHeader().hide()
         self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         column = QVBoxLayout(self)
@@ -109,6 +111,11 @@ class CompareView(QWidget):
     def _text(self, row: int, column: int) -> str:
         item = self.table.item(row, column)
         return item.text() if item is not None else ""
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give wrapped lines the height that they now take."""
+        super().resizeEvent(event)
+        self.table.resizeRowsToContents()
 
     def show_rows(self, rows: Sequence[RowSummary]) -> None:
         """Show one row in full, or two side by side; of more than two the first two."""
@@ -138,5 +145,8 @@ class CompareView(QWidget):
                 self.table.setItem(k, n, item)
         head = self.table.horizontalHeader()
         head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        # Long texts wrap, so that both rows are in sight side by side.
         head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        for k in range(1, 1 + len(self._rows)):
+            head.setSectionResizeMode(k, QHeaderView.ResizeMode.Stretch)
         self.table.resizeRowsToContents()

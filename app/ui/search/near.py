@@ -123,7 +123,8 @@ class NearView(QWidget):
     def _item(self, miss: NearSummary) -> QTreeWidgetItem:
         short = length_text(miss.short_mm, self._skin.unit) if miss.short_mm > 0 else "at worst"
         refused = "; ".join(miss.refused_for)
-        item = QTreeWidgetItem([miss.what, miss.gain, short, refused])
+        gain = miss.gain.replace("cm2", "cm²").replace("cm3", "cm³")
+        item = QTreeWidgetItem([miss.what, gain, short, refused])
         item.setData(0, ROLE, miss)
         item.setToolTip(0, "\n".join([miss.what, *loss_lines(miss.takes_out)]))
         item.setToolTip(3, "\n".join(miss.refused_for))

@@ -8,7 +8,7 @@ sake of few things. For each the single relaxations are looked for
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from catalog.parts import Part
@@ -20,7 +20,14 @@ from geometry.remedies import faults
 from geometry.search.answers import Answer, Measure
 from geometry.search.mending.relax import Relaxation, blocking, relaxations
 from geometry.search.near.refused import Kind, Refused, missing_mm, refused
-from geometry.search.near.tries import GAIN_OF, Try, starts_of, tries_on
+from geometry.search.near.tries import (
+    GAIN_OF,
+    LEAST_GAIN,
+    Try,
+    figure_of,
+    starts_of,
+    tries_on,
+)
 from geometry.search.problem import Problem
 from geometry.search.taken_out import taken_out
 from geometry.search.zone_names import zone_names
@@ -120,7 +127,7 @@ def near_misses(
     near.sort(key=lambda n: n.rank)
     looked_at = min(len(tries), MOST_LOOKED_AT)
     found: list[NearMiss] = []
-    for state in _with_relaxations(problem, near, parts, cutting=cutting):
+    for state in _with_relaxations(problem, near, parts, best, cutting=cutting):
         if state is not None:
             found.append(state)
         yield NearMisses(_ranked(found), looked_at, len(tries), done=False)
@@ -142,10 +149,16 @@ def _ranked(found: Sequence[NearMiss]) -> tuple[NearMiss, ...]:
 
 
 def _with_relaxations(
-    problem: Problem, near: Sequence[Refused], parts: Sequence[Part], *, cutting: bool
+    problem: Problem,
+    near: Sequence[Refused],
+    parts: Sequence[Part],
+    best: Mapping[str, float],
+    *,
+    cutting: bool,
 ) -> Iterator[NearMiss | None]:
     """Yield near misses with their relaxations; None between them, as it goes.
 
+    A relaxation that takes off what would have been more than the best of the rows is none.
     Of those that would give the same figures on a zone, each that some relaxation lets in is told;
     where there is none, the one that falls short least.
     """
@@ -154,6 +167,7 @@ def _with_relaxations(
     tried: dict[Kind, set[frozenset[str]]] = {}
     first: dict[Kind, NearMiss] = {}
     tight_allowed, judge = problem.wishes.tight_allowed, problem.own.judge
+    searched = {zone.zone for zone in problem.zones}
     for one in near:
         others = tried.setdefault(one.kind, set())
         if one.things in others or len(others) >= TRIES_OF_A_KIND or told >= MOST_TOLD:
@@ -169,7 +183,7 @@ def _with_relaxations(
         for relaxation in relaxations(
             checked, standing, parts, judge=judge, tight_allowed=tight_allowed, cutting=cutting
         ):
-            if relaxation is not None:
+            if relaxation is not None and _is_more(relaxation.layout, searched, best):
                 found.append(relaxation)
             yield None
         found.sort(key=lambda r: r.cuts)
@@ -181,6 +195,10 @@ def _with_relaxations(
             yield miss
     unmended = [miss for kind, miss in first.items() if kind not in mended]
     yield from unmended[: min(MOST_UNMENDED, MOST_TOLD - told)]
+
+
+def _is_more(layout: Layout, zones: Collection[str], best: Mapping[str, float]) -> bool:
+    return any(figure_of(layout, zones, key) > best[key] + LEAST_GAIN for key in best)
 
 
 def _miss(

@@ -5,11 +5,12 @@ Judged by bounds alone: what is not near by them is not near.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from catalog.parts import Exchanger
 from geometry.checks.runner import Checked
 from geometry.edits import with_placed
 from geometry.layout import Layout
@@ -28,6 +29,21 @@ LEAST_GAIN = 1e-9
 
 GAIN_OF: Mapping[str, str] = {"area": "area_cm2", "volume": "volume_cm3", "fans": "fans"}
 """Measures of which one wants more, and that are summed over all zones."""
+
+
+def figure_of(layout: Layout, zones: Collection[str], key: str) -> float:
+    """Return how much of a measure the stacks on some zones of a layout make together."""
+    items = (
+        layout.part(item.part)
+        for stack in layout.stacks
+        if stack.zone in zones
+        for layer in (*stack.inner, *stack.outer)
+        for item in layer.items
+    )
+    if key == "fans":
+        return float(sum(part.kind == "fan" for part in items))
+    cores = (Option("", "", core=part) for part in items if isinstance(part, Exchanger))
+    return sum(float(getattr(core, GAIN_OF[key])) for core in cores)
 
 
 @dataclass(frozen=True, eq=False)

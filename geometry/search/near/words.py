@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from geometry.search.answers import MEASURES
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.near.tries import LEAST_GAIN
 
 FAULTS_TOLD = 3
 
+GAIN_WORDS = {"area": "cm2 face area", "volume": "cm3 core volume", "fans": "fans"}
+
 
 def gain_text(miss: NearMiss) -> str:
-    """Say how much more of what a near miss has than every row: "+156 area cm2"."""
+    """Say how much more of what a near miss has than every row: "+156 cm2 face area"."""
     return ", ".join(
-        f"+{gain:.0f} {MEASURES[key].key} {MEASURES[key].unit}".rstrip()
+        f"+{gain:.0f} {GAIN_WORDS[key]}".removesuffix("s" if round(gain) == 1 else "")
         for key, gain in miss.gains.items()
         if gain > LEAST_GAIN
     )

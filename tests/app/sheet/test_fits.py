@@ -177,7 +177,7 @@ def near_miss(row: RowSummary) -> NearSummary:
         LetIn("Trim duct: 4.0 mm off its -x end", True, row.layout),
     )
     return NearSummary(
-        "row 1 with Exchanger 3 x 120 on front wall", "front-zone", "+144 area cm2",
+        "row 1 with Exchanger 3 x 120 on front wall", "front-zone", "+144 cm2 face area",
         {"area": 144.0}, ("Exchanger stands 1.4 mm from duct",), 0.6, changes, row.layout,
     )  # fmt: skip
 
@@ -186,7 +186,7 @@ def test_near_misses_are_told_and_cuts_are_marked_with_their_caution(fits: Fits)
     near = NearFound((near_miss(fits.rows[0]),), 9, 9, cutting=True, done=True)
     words = words_of(compose_fits(replace(fits, near=near), paper="A3", date=DATE, names=NO_NAMES))
     assert "Near misses (cuts included)" in words
-    assert "+144 area cm²" in words
+    assert "+144 cm² face area" in words
     assert "CUTS THE ENCLOSURE: Trim duct: 4.0 mm off its -x end" in words
     assert CUT_CAUTION_OF.topic in words
     assert "Near misses" not in words_of(compose_fits(fits, paper="A3", date=DATE, names=NO_NAMES))

@@ -204,7 +204,7 @@ def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
     change = LetIn("ask for a margin of 1.5 mm", cuts=False, layout=layout.but(name="Other"))
     cut = LetIn("trim the peg by 3 mm", cuts=True, layout=layout)
     miss = NearSummary(
-        "row 1 with a thick core", "front-zone", "+432 volume cm3", {"volume": 432.0},
+        "row 1 with a thick core", "front-zone", "+432 cm3 core volume", {"volume": 432.0},
         ("Core is 0.5 mm short",), 0.5, (change, cut), before,
     )  # fmt: skip
     near = NearFound((miss,), 3, 3, cutting=True, done=True)
@@ -253,7 +253,7 @@ def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
     empty = window.session.document.layout.but(stacks=())
     change = LetIn("slide it", cuts=False, layout=empty, takes_out=("Fan 120 x 25",))
     miss = NearSummary(
-        "a thick core", "front-zone", "+1 fans", {"fans": 1.0}, ("Short",), 0.5, (change,), empty,
+        "a thick core", "front-zone", "+1 fan", {"fans": 1.0}, ("Short",), 0.5, (change,), empty,
         ("Fan 120 x 25",),
     )  # fmt: skip
     panel.results.show_near(NearFound((miss,), 1, 1, cutting=False, done=True), running=False)
