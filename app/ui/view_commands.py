@@ -27,7 +27,6 @@ class ViewCommands:
         self._window = window
         self.finding: int | None = None
         """The place in the list of the finding that was gone to last."""
-        stack = window.stack
         self.handlers: dict[str, Callable[[], object]] = {
             "quit": window.close,
             "undo": window.session.undo,
@@ -36,10 +35,10 @@ class ViewCommands:
             "details": self.show_details,
             "place": self._place,
             "search": window.parts.focus_search,
-            "push": lambda: stack.set_plan("push"),
-            "pull": lambda: stack.set_plan("pull"),
-            "push_pull": lambda: stack.set_plan("push-pull"),
-            "no_fans": lambda: stack.set_plan("none"),
+            "push": lambda: window.stack.set_plan("push"),
+            "pull": lambda: window.stack.set_plan("pull"),
+            "push_pull": lambda: window.stack.set_plan("push-pull"),
+            "no_fans": lambda: window.stack.set_plan("none"),
             "zoom_in": lambda: window.board.zoom_by(ZOOM_STEP),
             "zoom_out": lambda: window.board.zoom_by(1 / ZOOM_STEP),
             "zoom_fit": window.pane.fit,

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QPoint, QSize, Qt
+from PySide6.QtCore import QPoint, QSize, Qt, QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QShowEvent
 from PySide6.QtWidgets import (
     QMainWindow,
     QMenu,
     QSplitter,
-    QTabWidget,
     QToolBar,
     QVBoxLayout,
     QWidget,
@@ -34,31 +34,23 @@ from app.ui.choice_menu import choice_menu
 from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.first_paint import FirstPaint
-from app.ui.mending.commands import MendCommands
 from app.ui.notice import NoticeBar
-from app.ui.panels.findings_panel import FindingsPanel
 from app.ui.panels.parts_panel import PartsPanel
-from app.ui.panels.stack_panel import StackPanel
 from app.ui.part_commands import PartCommands
 from app.ui.preferences import SCALES, THEMES, Preferences
 from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
 from app.ui.shelf import Shelf
+from app.ui.side import Side
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
-from app.ui.widgets import FRAME_PX, follow_in_tab_order
+from app.ui.widgets import FRAME_PX
 from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
 USUAL_SIZE = QSize(1480, 920)
 WIDE_PX, CRAMPED_PX = 1300, 700
-TABS: tuple[tuple[str, str], ...] = (
-    ("Stack", "The stack on the zone at hand"),
-    ("Part", "The numbers of the selected part"),
-    ("Enclosure", "Name, margins and obstacles"),
-    ("History", "All edits, to go back to"),
-)
 
 
 class MainWindow(QMainWindow):
@@ -77,10 +69,8 @@ class MainWindow(QMainWindow):
         self.board.picture.hold()
         self.pane = BoardPane(self.board, preferences, self.skin)
         self.parts = PartsPanel(library, self.skin)
-        self.stack = StackPanel(self.session, self.skin, ())
-        self.findings = FindingsPanel(self.skin)
-        self.mends = MendCommands(self.session, parts, self.findings, self.board, self)
-        self.mends.changed.connect(self._show_findings)
+        self.right = Side()
+        self.tabs = self.right.tabs
         self.files = FileCommands(self.session, library, self.skin, self.notice, self.strip, self)
         self.part_commands = PartCommands(
             self.session, parts, lambda: self.board.active_view.toward.name
@@ -88,17 +78,10 @@ class MainWindow(QMainWindow):
         self.views = ViewCommands(self)
         self.fits = SearchCommands(self)
         self.files.fits = self.fits.fits
-        self._pace = Pace(
-            (
-                (self.stack, self.stack.refresh),
-                (self.findings, self._show_findings),
-            ),
-            self.board.picture.follow,
-            self,
-        )
         self._fitted = False
-        self.settled_in = False
-        """Whether what could wait until the board was on the screen has been done."""
+        self._waiting = [self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin]
+        """What is done once the board is on the screen, in this order."""
+        self._endings = [self.files.close, self.fits.close, self.session.close]
         self._first_paint = FirstPaint(self.board.viewport())
         self._build(middle)
         self._make_actions()
@@ -114,20 +97,6 @@ class MainWindow(QMainWindow):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.pane, 1)
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
-        self.tabs.tabBar().setExpanding(False)
-        for number, (text, tip) in enumerate(TABS):
-            self.tabs.addTab(QWidget() if number else self.stack, text)
-            self.tabs.setTabToolTip(number, tip)
-        self.right = QSplitter(Qt.Orientation.Vertical)
-        self.right.addWidget(self.tabs)
-        self.right.addWidget(self.findings)
-        self.right.setStretchFactor(0, 1)
-        self.right.setStretchFactor(1, 1)
-        self.right.setChildrenCollapsible(False)
-        self.right.setSizes([500, 420])
-        self.right.setMinimumWidth(270)
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
         for widget in (self.parts, middle, self.right):
             self._splitter.addWidget(widget)
@@ -163,8 +132,7 @@ class MainWindow(QMainWindow):
             else:
                 bar.addAction(self.actions_by_name[name])
         self.addToolBar(bar)
-        for widget in (self.board, self.findings, self.stack.rows):
-            add_board_keys(widget, self.actions_by_name)
+        add_board_keys(self.board, self.actions_by_name)
         window_keys = [a for a in self.actions_by_name.values() if a.shortcuts()]
         self.addActions(
             [a for a in window_keys if a.shortcutContext() is Qt.ShortcutContext.WindowShortcut]
@@ -178,32 +146,36 @@ class MainWindow(QMainWindow):
             **self.fits.handlers,
         }
         for name, action in self.actions_by_name.items():
-            action.triggered.connect(lambda _=False, run=handlers[name]: run())
-        self._first_paint.done.connect(self._on_first_paint)
-        self.session.shown_changed.connect(self._on_shown)
+            action.triggered.connect(lambda _=False, run=handlers[name]: self._run(run))
+        self._first_paint.done.connect(self._settle_on)
         self.session.document_changed.connect(self._refresh)
         self.session.document_changed.connect(self.notice.pass_by)
         self.session.document_replaced.connect(self._on_replaced)
         self.session.selection_changed.connect(self._refresh_possible)
         self.session.refused.connect(self.notice.error)
-        self.board.finding_chosen.connect(self.views.go_to_finding)
+        self.board.finding_chosen.connect(self._go_to_finding)
         self.board.menu_wanted.connect(self._open_context_menu)
-        self.board.details_wanted.connect(self.views.show_details)
+        self.board.details_wanted.connect(lambda: self._run(self.views.show_details))
         self.board.hinted.connect(self._on_hint)
         self.parts.place_wanted.connect(self.board.place_by_keys)
-        self.findings.chosen.connect(self.views.go_to_finding)
-        self.findings.hovered.connect(self.board.picture.set_lit)
         self._recent.aboutToShow.connect(self._fill_recent)
         self.files.recent_changed.connect(self._fill_recent)
         self.files.enclosure_changed.connect(self.pane.fit)
         self.skin.changed.connect(self._on_skin)
         self.preferences.changed.connect(lambda _: self._refresh_checks())
 
+    def _run(self, command: Callable[[], object]) -> None:
+        """Run a command, which may be wanted before all is there that it needs."""
+        self.settle()
+        command()
+
     # keeping up
+
+    def _go_to_finding(self, index: int) -> None:
+        self._run(lambda: self.views.go_to_finding(index))
 
     def _on_replaced(self) -> None:
         self.views.finding = None
-        self.findings.set_current(None)
         self.pane.fit()
 
     def _on_shown(self) -> None:
@@ -243,7 +215,6 @@ class MainWindow(QMainWindow):
             redo.setToolTip(f"Redo {document.redo_name} (Ctrl+Shift+Z)")
         self._refresh_possible()
         self._refresh_checks()
-        self._show_findings()
 
     def _refresh_possible(self) -> None:
         for name, possible in self.part_commands.possible().items():
@@ -273,7 +244,6 @@ class MainWindow(QMainWindow):
     def _on_skin(self) -> None:
         dress_actions(self.actions_by_name, self.skin)
         self._refresh_possible()
-        self._show_findings()
 
     def _on_hint(self, text: str) -> None:
         if text:
@@ -315,36 +285,63 @@ class MainWindow(QMainWindow):
             self.pane.fit()
             self.board.picture.release()
 
+    @property
+    def settled_in(self) -> bool:
+        """Whether what could wait until the board was on the screen has been done."""
+        return not self._waiting
+
+    def settle(self) -> None:
+        """Do what has waited until now."""
+        while self._waiting:
+            self._waiting.pop(0)()
+
+    def _settle_on(self) -> None:
+        """Do the next of what waits; what it brought is painted before the one after it."""
+        if self._waiting:
+            self._waiting.pop(0)()
+            QTimer.singleShot(0, self, self._settle_on)
+
+    def _fill_side(self) -> None:
+        """Put in the panels on the right that are seen at first; they follow the session."""
+        from app.ui.mending.commands import MendCommands
+
+        self.right.fill(self.session, self.skin)
+        self.stack, self.findings = self.right.stack, self.right.findings
+        self.mends = MendCommands(self.session, self._shelf, self.findings, self.board, self)
+        self.findings.chosen.connect(self.views.go_to_finding)
+        self.findings.hovered.connect(self.board.picture.set_lit)
+        for widget in (self.findings, self.stack.rows):
+            add_board_keys(widget, self.actions_by_name)
+        self._pace = Pace(
+            (
+                (self.stack, self.stack.refresh),
+                (self.findings, self._show_findings),
+            ),
+            self.board.picture.follow,
+            self,
+        )
+        self.session.shown_changed.connect(self._on_shown)
+        self.session.document_replaced.connect(lambda: self.findings.set_current(None))
+        for changed in (self.session.document_changed, self.skin.changed, self.mends.changed):
+            changed.connect(self._show_findings)
+        self._endings.insert(0, self.mends.close)
+        self._show_findings()
+
     def _fill_tabs(self) -> None:
-        """Put the panels into the tabs that are not seen at first."""
-        from app.ui.panels.enclosure_panel import EnclosurePanel
-        from app.ui.panels.history_panel import HistoryPanel
-        from app.ui.panels.part_panel import PartPanel
-
-        self.part = PartPanel(self.session, self.skin, self._shelf)
-        self.enclosure = EnclosurePanel(self.session, self.skin)
-        self.history = HistoryPanel(self.session)
+        """Put in the panels behind the other tabs."""
+        self.right.fill_tabs(self.session, self.skin, self._shelf)
+        self.part, self.enclosure = self.right.part, self.right.enclosure
+        self.history = self.right.history
         self._pace.add(self.part, lambda _: self.part.refresh())
-        at = self.tabs.currentIndex()
-        for number, panel in enumerate((self.part, self.enclosure, self.history), 1):
-            text, tip = TABS[number]
-            self.tabs.removeTab(number)
-            self.tabs.insertTab(number, panel, text)
-            self.tabs.setTabToolTip(number, tip)
-            follow_in_tab_order(self.tabs.tabBar(), panel)
-        self.tabs.setCurrentIndex(at)
 
-    def _on_first_paint(self) -> None:
-        """Do what could wait until the board was on the screen."""
-        self._fill_tabs()
+    def _fill_parts(self) -> None:
+        """Show the library."""
         self.parts.fill()
         self.stack.set_parts(self._shelf)
         if self.library.problems:
             self.notice.error(
                 "Left out of the library: " + "; ".join(str(p) for p in self.library.problems)
             )
-        self.session.begin()
-        self.settled_in = True
 
     def _share_width(self) -> None:
         """Give the board most of a narrow window; wide panels read better in a wide one.
@@ -363,10 +360,9 @@ class MainWindow(QMainWindow):
         if not self.files.may_leave():
             event.ignore()
             return
-        self.files.close()
-        self.mends.close()
-        self.fits.close()
-        self.session.close()
+        self._waiting.clear()
+        for end in self._endings:
+            end()
         self.preferences.set_blob("geometry", self.saveGeometry())
         self.preferences.set_blob("splitter", self._splitter.saveState())
         self.preferences.set_blob("right", self.right.saveState())

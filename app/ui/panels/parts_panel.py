@@ -82,6 +82,7 @@ class PartsPanel(QWidget):
         self.list = PartList(self._skin)
         self._column.insertWidget(1, self.list, 1)
         self._column.takeAt(self._column.count() - 1)
+        self.setTabOrder(self.frame, self.list)
         self.search.textChanged.connect(self._filter)
         self.search.leave_wanted.connect(self._go_to_list)
         self.kind.currentIndexChanged.connect(self._filter)

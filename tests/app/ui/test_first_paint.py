@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, QObject, QSettings
+from PySide6.QtWidgets import QApplication
 
 from app.document.document import Document
 from app.shipped_demo import shipped_demo
@@ -61,6 +62,44 @@ def test_the_first_paint_shows_the_whole_board_laid_out_once_or_twice(window, qt
     assert seen["settled in"] is False
 
 
+@pytest.mark.parametrize("wanted", ["by command", "by click on the balloon"])
+def test_what_is_wanted_before_all_is_settled_in_is_done(window, wanted: str) -> None:
+    window.show()
+    assert not window.settled_in
+    if wanted == "by command":
+        window.actions_by_name["next_finding"].trigger()
+    else:
+        window.board.finding_chosen.emit(0)
+    assert window.settled_in
+    assert window.findings.current == 0
+
+
+def test_exact_numbers_are_there_before_all_is_settled_in(window) -> None:
+    window.show()
+    window.session.select("E1")
+    window.board.details_wanted.emit()
+    assert window.tabs.currentWidget() is window.part
+
+
+def test_a_window_that_is_closed_before_all_is_settled_in_goes_quietly(window) -> None:
+    window.show()
+    assert not window.settled_in
+    assert window.close()
+
+
+def test_the_keyboard_goes_on_from_field_to_list_to_board_to_panels(window, qtbot) -> None:
+    window.show()
+    qtbot.waitUntil(lambda: window.settled_in)
+    ends = [window.parts.frame, window.parts.list, window.board, window.tabs.tabBar()]
+    window.parts.frame.setFocus()
+    reached = []
+    for _ in ends:
+        reached.append(QApplication.focusWidget())
+        window.focusNextChild()
+    assert reached == ends
+    assert window.stack.isAncestorOf(QApplication.focusWidget())
+
+
 def test_what_waited_is_there_a_moment_later(window, qtbot) -> None:
     window.show()
     qtbot.waitUntil(lambda: window.settled_in)
@@ -71,6 +110,7 @@ def test_what_waited_is_there_a_moment_later(window, qtbot) -> None:
         window.enclosure,
         window.history,
     ]
+    assert len(window.findings.cards) == len(window.session.balloons) == 2
     assert window.session.looking
     qtbot.waitUntil(lambda: not window.session.looking, timeout=20_000)
 
