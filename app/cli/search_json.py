@@ -70,6 +70,7 @@ class ExclusionSaid(_Said):
     second: str
     verdict: Literal["blocked", "tight", "clear"]
     short_mm: float
+    sure: Annotated[bool, Field(description="false: a pair that was not measured may come nearer")]
 
 
 class LargestSaid(_Said):
@@ -186,6 +187,7 @@ def _exclusion(one: Exclusion) -> ExclusionSaid:
         second=one.second,
         verdict=one.verdict.value,
         short_mm=one.short_mm,
+        sure=one.sure,
     )
 
 

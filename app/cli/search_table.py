@@ -84,7 +84,7 @@ def _exclusion_lines(found: Searched, width: int) -> list[str]:
             "never" if e.always else f"{e.excluded:,} of {e.pairs:,} not",
             mm_text(e.short_mm),
             f"{names[e.zones[0]]}: {e.patterns[0]} with {names[e.zones[1]]}: {e.patterns[1]}\n"
-            f"at best {e.first} is in the way of {e.second}",
+            f"{e.how_near} {e.first} is in the way of {e.second}",
         )
         for e in told
     ]

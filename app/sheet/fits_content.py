@@ -295,7 +295,9 @@ def exclusion_rows(answer: Summary, told: int = MOST_EXCLUSIONS) -> list[Row]:
             else Cell(f"not in {one.excluded:,} of {one.pairs:,} ways", height_mm=LABEL_MM),
             figure_mm(one.short_mm),
             Cell(
-                f"{one.first} in the way of {one.second} ({one.verdict.value})", height_mm=LABEL_MM
+                f"{one.first} in the way of {one.second} ({one.verdict.value})"
+                + ("" if one.sure else ", of those measured"),
+                height_mm=LABEL_MM,
             ),
         )
         for one in every[:told]

@@ -21,8 +21,10 @@ from geometry.part_solids import seat_thickness_mm
 from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.tolerant import worst_case_counts
+from geometry.search.judging.units import role_margins
 from geometry.search.listing.options import Option
 from geometry.search.problem import Problem, combined
+from geometry.search.short_bounds import least_short_mm, most_short_mm
 from geometry.search.solving.tables import Bools
 from geometry.stackup.figures import Tolerances
 
@@ -33,6 +35,7 @@ class Exclusion:
 
     `always` when no pair of the two groups can. `first` and `second` name what meets in the pair
     that comes nearest to standing together, and `short_mm` how much is missing there to the margin.
+    `sure` tells that no pair comes nearer; else it is the nearest of those that were measured.
     """
 
     zones: tuple[str, str]
@@ -43,11 +46,17 @@ class Exclusion:
     second: str
     verdict: Verdict
     short_mm: float
+    sure: bool = True
 
     @property
     def always(self) -> bool:
         """Whether the two never stand together."""
         return self.excluded == self.pairs
+
+    @property
+    def how_near(self) -> str:
+        """How sure it is that no pair comes nearer, in words before what meets."""
+        return "at best" if self.sure else "at best of those measured"
 
 
 @dataclass(frozen=True)
@@ -61,7 +70,10 @@ class Meeting:
 
 
 MOST_LOOKED_AT = 60
-"""So many pairs of options of two groups are measured for the one that misses least."""
+"""So many pairs of options of two groups are measured for the one that misses least, those first of
+which bounds say that the least may be missing."""
+
+SAME_MM = 1e-9
 
 
 def exclusions(problem: Problem) -> list[Exclusion]:
@@ -113,18 +125,8 @@ def _exclusion(
     part: Bools,
 ) -> Exclusion:
     pairs = np.argwhere(part)
-    # Spread over all pairs, the same on every run.
-    picked = pairs[np.unique(np.linspace(0, len(pairs) - 1, MOST_LOOKED_AT).astype(np.intp))]
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
-    least: Meeting | None = None
-    for a, b in picked.tolist():
-        options = tuple(
-            problem.zones[z].options[m[k][0]]
-            for z, m, k in zip(zones, members, (a, b), strict=True)
-        )
-        met = _meeting(problem, options[0], options[1])
-        if met is not None and (least is None or met.short_mm < least.short_mm):
-            least = met
+    least, sure = _nearest(problem, zones, members, part)
     if least is None:
         # Nothing of them meets: they exclude each other by what was asked for, or by a depth.
         some = [problem.zones[z].options[m[0][0]] for z, m in zip(zones, members, strict=True)]
@@ -142,7 +144,51 @@ def _exclusion(
         least.second.name,
         Verdict.BLOCKED if least.gap_mm < 0 else Verdict.TIGHT,
         least.short_mm,
+        sure,
     )
+
+
+def _nearest(
+    problem: Problem, zones: tuple[int, int], members: tuple[Numbers, Numbers], part: Bools
+) -> tuple[Meeting | None, bool]:
+    """Return what meets in the excluded pair that misses least, and whether no other misses less.
+
+    None where nothing of them meets.
+    """
+    some = [
+        (problem.zones[z], [numbers[0] for numbers in m])
+        for z, m in zip(zones, members, strict=True)
+    ]
+    makeups = [zone.makeup.some(np.array(rows, dtype=np.intp)) for zone, rows in some]
+    settings = problem.base.scene.layout.settings
+    margins = role_margins(settings)
+    least_mm = least_short_mm(makeups[0], makeups[1], margins)
+    most_mm = most_short_mm(makeups[0], makeups[1], margins)
+    options = [[zone.options[k] for k in rows] for zone, rows in some]
+    looked_at = part.copy()
+    if all(makeup.units.prisms for makeup in makeups):
+        # What bounds say is clear is excluded for what may be off, or by what was asked for.
+        looked_at &= (most_mm > 0.0) | _by_worst_case(problem, options)
+    pairs = np.argwhere(looked_at)
+    first, second = pairs.T
+    order = np.lexsort((most_mm[first, second], least_mm[first, second]))
+    nearest: Meeting | None = None
+    for number, (a, b) in enumerate(pairs[order].tolist()):
+        if nearest is not None and least_mm[a, b] >= nearest.short_mm - SAME_MM:
+            return nearest, True
+        if number == MOST_LOOKED_AT:
+            return nearest, False
+        met = _meeting(problem, options[0][a], options[1][b])
+        if met is not None and (nearest is None or met.short_mm < nearest.short_mm - SAME_MM):
+            nearest = met
+    return nearest, True
+
+
+def _by_worst_case(problem: Problem, options: Sequence[Sequence[Option]]) -> Bools:
+    """Return which pairs may be excluded by the worst case alone: not those of two pumps."""
+    pumps = [np.array([option.pump for option in some], dtype=bool) for some in options]
+    found: Bools = ~(pumps[0][:, None] & pumps[1][None, :])
+    return found & worst_case_counts(problem.base.scene.layout, problem.wishes)
 
 
 def _past_nominal(
@@ -272,12 +318,16 @@ def largest(problem: Problem, zone: int, rest: Sequence[int]) -> Largest:
 
 
 def stack_depth_mm(problem: Problem, option: Option) -> float:
-    """Return how thick the layers of an option are together on the inner side (mm)."""
+    """Return how thick the layers of an option are together on one side of the plate (mm).
+
+    On the side on which they are thicker, where there are some on both.
+    """
     if option.stack is None:
         return 0.0
     wishes = problem.wishes
     parts = {p.id: p for p in (*wishes.exchangers, *wishes.fans, *wishes.pumps)}
-    return sum(
-        max(seat_thickness_mm(parts[item.part]) for item in layer.items)
-        for layer in option.stack.inner
+    sides = (option.stack.inner, option.stack.outer)
+    return max(
+        sum(max(seat_thickness_mm(parts[i.part]) for i in layer.items) for layer in side)
+        for side in sides
     )

@@ -44,7 +44,8 @@ def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) 
         else f"do not go together in {exclusion.excluded:,} of {exclusion.pairs:,} ways"
     )
     return (
-        f"{pair} {often}. At best {exclusion.first} is in the way of {exclusion.second}, "
+        f"{pair} {often}. {exclusion.how_near.capitalize()} {exclusion.first} is in the way of "
+        f"{exclusion.second}, "
         f"{length_text(exclusion.short_mm, unit)} short ({exclusion.verdict.value})."
     )
 
@@ -175,7 +176,8 @@ class LargestTable(QWidget):
         self.table.setVisible(bool(largest))
         self._hint.setText(
             "What at most still goes into one zone, the other zones being as in row 1. "
-            "Thickest and longest are of the core, deepest is the whole stack inwards."
+            "Thickest and longest are of the core, deepest is the whole stack on one side "
+            "of the plate."
             if largest
             else "Nothing fits, so nothing is largest."
             if done

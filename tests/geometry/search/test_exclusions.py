@@ -1,0 +1,119 @@
+"""The pair told of two groups that exclude each other is the one that misses least, by measuring
+every pair; and what goes in deepest counts on either side of the plate."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from prism_worlds import prisms
+from search_oracle import made_ready
+from small_rooms import exchanger, fan, layout, room, row, zone
+
+from catalog.enclosure import ZoneSide
+from geometry.checks.runner import check_layout
+from geometry.finding import Verdict
+from geometry.layout import Settings
+from geometry.measures.clearance import signed_gap_mm
+from geometry.measures.prism import Prism
+from geometry.measures.solid import Role
+from geometry.search import excludes
+from geometry.search.excludes import exclusions, largest
+from geometry.search.judging.units import Makeup, UnitSet, role_margins
+from geometry.search.problem import Problem
+from geometry.search.short_bounds import least_short_mm, most_short_mm
+from geometry.search.wishes import Wishes
+
+
+def crossing(judge: str = "nominal") -> Problem:
+    """A floor and a front zone with slots, whose stacks of one fan or two come near each other."""
+    box = room(
+        (300, 200, 400),
+        [
+            zone("floor-zone", "floor", (20, 40, 0), "+x", "+y", row(2, slot_u_mm=9.0)),
+            zone("front-zone", "front", (300, 40, 40), "+z", "+y", row(2, slot_u_mm=12.0)),
+        ],
+    )
+    wishes = Wishes(
+        exchangers=(exchanger(1, 30), exchanger(1, 45)), fans=(fan(25), fan(15)),
+        fan_places=("none", "plate", "far"), slide_steps=5,
+    )  # fmt: skip
+    return made_ready(layout(box, [], settings=Settings(judge=judge)), wishes)  # type: ignore[arg-type]
+
+
+def short_by_the_check(problem: Problem, pair: tuple[int, int]) -> float:
+    """What a pair is short of at its worst gap, as the full check says."""
+    report = check_layout(problem.judged_layout(pair), remedies=False).report
+    return max(
+        -f.to_margin_mm
+        for f in report.findings
+        if f.verdict is not Verdict.CLEAR and f.to_margin_mm is not None
+    )
+
+
+def test_of_hundreds_of_pairs_the_one_that_misses_least_is_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(excludes, "MOST_LOOKED_AT", 20)
+    problem = crossing()
+    floor, front = (zone.options for zone in problem.zones)
+    clash = problem.tables.clash[0, 1]
+    told = exclusions(problem)
+    assert max(one.excluded for one in told) > 300
+    for one in told:
+        assert one.sure
+        excluded = [
+            (a, b)
+            for a, b in product(range(len(floor)), range(len(front)))
+            if clash[a, b] and (floor[a].pattern, front[b].pattern) == one.patterns
+        ]
+        assert one.excluded == len(excluded)
+        some = np.random.default_rng(1).permutation(len(excluded))[:60].tolist()
+        least = min(short_by_the_check(problem, excluded[k]) for k in some)
+        assert one.short_mm <= least + 1e-6
+        if len(some) == len(excluded):
+            assert one.short_mm == pytest.approx(least)
+
+
+def test_what_was_not_measured_to_the_end_is_told_as_such(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = crossing("worst case")
+    monkeypatch.setattr(excludes, "MOST_LOOKED_AT", 1)
+    unsure = [one for one in exclusions(problem) if not one.sure]
+    assert unsure
+    assert {one.how_near for one in unsure} == {"at best of those measured"}
+
+
+@settings(max_examples=100)
+@given(prisms(), prisms(), st.sampled_from((Role.BODY, Role.FITTING)), st.sampled_from((0.0, 2.0)))
+def test_the_shortfall_lies_between_its_bounds(
+    a: Prism, b: Prism, role: Role, margin: float
+) -> None:
+    made = []
+    for prism in (a, b):
+        units = UnitSet()
+        made.append(([units.number(prism, role, "one")], units))
+    one, other = (Makeup.of(units.units(), [numbers, []]) for numbers, units in made)
+    margins = role_margins(Settings(margin_mm=margin))
+    least, most = least_short_mm(one, other, margins), most_short_mm(one, other, margins)
+    assert least.shape == most.shape == (2, 2)
+    need = float(margins[one.units.role[0], other.units.role[0]])
+    short = need - signed_gap_mm([a], [b])
+    assert least[0, 0] - 1e-6 <= short <= most[0, 0] + 1e-6
+    if a.is_box and b.is_box:
+        assert least[0, 0] == pytest.approx(short)
+    assert (least[1, 1], most[1, 0]) == (-np.inf, -np.inf)
+
+
+@pytest.mark.parametrize("side", ["inner", "outer"])
+def test_the_deepest_stack_is_told_on_either_side_of_the_plate(side: str) -> None:
+    # Fans of 25 on both faces of a core of 30: 80 mm.
+    sides = {"inner": None, "outer": None, side: ZoneSide(plate_mm=2.0)}
+    own = zone("front-zone", "front", (300, 40, 60), "+z", "+y", row(1), **sides)
+    wishes = Wishes(exchangers=(exchanger(1, 30),), fans=(fan(25),), slide_steps=1)
+    problem = made_ready(layout(room((300, 200, 400), [own]), []), wishes)
+    deepest = largest(problem, 0, (0,)).deepest
+    assert deepest is not None
+    assert deepest[1] == 80.0
