@@ -160,17 +160,21 @@ def _with_relaxations(
 
     A relaxation that takes off what would have been more than the best of the rows is none.
     Of those that would give the same figures on a zone, each that some relaxation lets in is told;
-    where there is none, the one that falls short least.
+    where there is none, the one that falls short least. The same parts on a zone that meet the same
+    things are told for one row alone.
     """
     told = 0
+    known: set[object] = set()
     mended: set[Kind] = set()
     tried: dict[Kind, set[frozenset[str]]] = {}
-    first: dict[Kind, NearMiss] = {}
+    first: dict[Kind, tuple[Refused, NearMiss]] = {}
     tight_allowed, judge = problem.wishes.tight_allowed, problem.own.judge
     searched = {zone.zone for zone in problem.zones}
     for one in near:
         others = tried.setdefault(one.kind, set())
         if one.things in others or len(others) >= TRIES_OF_A_KIND or told >= MOST_TOLD:
+            continue
+        if one.same in known:
             continue
         start = one.tried.start.checked
         standing = set(faults(start.report))
@@ -188,12 +192,15 @@ def _with_relaxations(
             yield None
         found.sort(key=lambda r: r.cuts)
         miss = _miss(one.tried, checked, problem.before, against, found)
-        first.setdefault(one.kind, miss)
+        first.setdefault(one.kind, (one, miss))
         if found:
             told += 1
             mended.add(one.kind)
+            known.add(one.same)
             yield miss
-    unmended = [miss for kind, miss in first.items() if kind not in mended]
+    left = [pair for kind, pair in first.items() if kind not in mended]
+    once = {one.same: miss for one, miss in reversed(left) if one.same not in known}
+    unmended = list(reversed(once.values()))
     yield from unmended[: min(MOST_UNMENDED, MOST_TOLD - told)]
 
 

@@ -10,7 +10,7 @@ from geometry.finding import Finding, Verdict
 from geometry.remedies import faults
 from geometry.scene import Scene
 from geometry.search.mending.relax import blocking
-from geometry.search.near.tries import MOST_IN_THE_WAY, Try, layout_of
+from geometry.search.near.tries import MOST_IN_THE_WAY, Try, layout_of, made_of
 from geometry.search.problem import Problem
 
 HOPELESS = ("hole_pattern", "zone_size", "held", "port_thread")
@@ -38,6 +38,11 @@ class Refused:
     def kind(self) -> Kind:
         """What makes two near misses the same to a reader: the zone, and what they would give."""
         return self.tried.option.zone, tuple(round(g, 3) for g in self.tried.gains.values())
+
+    @property
+    def same(self) -> object:
+        """What is told once, whichever row it would change: the zone, its parts, what is met."""
+        return self.tried.option.zone, made_of(self.tried.option), self.things
 
 
 def missing_mm(fault: Finding) -> float:

@@ -129,7 +129,7 @@ def tries_on(
                 if len(meets) > MOST_IN_THE_WAY:
                     continue
                 for start, gains in gaining:
-                    key = (start.row, _made_of(option), meets)
+                    key = (start.row, made_of(option), meets)
                     tried = Try(start, slid, gains, meets, deep_mm)
                     if key not in kept or tried.rank < kept[key].rank:
                         kept[key] = tried
@@ -137,7 +137,7 @@ def tries_on(
     yield from kept.values()
 
 
-def _made_of(option: Option) -> object:
+def made_of(option: Option) -> object:
     """Return the parts of a stack, layer by layer."""
     assert option.base is not None
     return tuple(

@@ -190,6 +190,24 @@ def test_a_change_that_takes_off_the_gain_lets_nothing_in() -> None:
     assert gain_text(near.found[0]) == "+2 fans"
 
 
+@pytest.mark.parametrize("rail", [RAIL, block("beam", (0, 40, 0), (25, 160, 60), kind="frame")])
+def test_what_would_change_several_rows_alike_is_told_once(rail: Obstacle) -> None:
+    # On the roof a core or fans alone trade area for fans, so there are several rows; what is kept
+    # off the floor by peg and rail is the same for each.
+    base = floor(PEG, rail)
+    roof = zone("roof-zone", "roof", (200, 160, 300), "+x", "-y", row(1))
+    base = base.but(enclosure=base.enclosure.but(zones=(*base.enclosure.zones, roof)))
+    wanted = [MEASURES[key] for key in ("area", "fans", "leftover")]
+    *_, last = search(base, TWO, wanted, 20.0)
+    assert last.found is not None
+    assert len(last.found.answer.rows) > 2
+    *_, near = near_misses(last.found.problem, last.found.answer, wanted)
+    told_of = [(m.zone, m.holds, tuple(f.title for f in m.refused_for)) for m in near.found]
+    assert told_of
+    assert len(set(told_of)) == len(told_of)
+    assert bool(near.found[0].relaxations) == (rail is RAIL)
+
+
 def test_the_compact_pump_lets_in_what_the_large_one_keeps_out() -> None:
     # Core 30, fan 25, plate 3: 72 mm are left of 130. The large pump is 66 mm high, its fitting 24
     # more; the compact one 40 mm, and 64 + 2 fit.
