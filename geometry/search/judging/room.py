@@ -17,7 +17,8 @@ from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.placement import Placed, ZoneFrame
 from geometry.scene import Scene
 from geometry.search.judging.bent import bent_reaches
-from geometry.search.judging.tolerant_solids import Kind, Tolerant
+from geometry.search.judging.tolerant_kind import Kind
+from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Units, UnitSet
 from geometry.stack_sides import on_wall
 from geometry.stackup.figures import Tolerances

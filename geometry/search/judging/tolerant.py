@@ -7,9 +7,11 @@ from dataclasses import dataclass, field
 
 from catalog.parts import part_cells
 from geometry.layout import Layout, Side, Stack
+from geometry.measures.pose import Vec
 from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
-from geometry.search.judging.tolerant_solids import Kind, Tolerant, Vec
+from geometry.search.judging.tolerant_kind import Kind
+from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.listing.options import Option
 from geometry.search.wishes import Wishes
 from geometry.stackup.figures import Tolerances

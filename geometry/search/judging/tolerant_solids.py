@@ -7,106 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
 from geometry.measures.broadphase import Floats
-from geometry.measures.prism import Prism
-from geometry.measures.solid import Solid
-from geometry.search.judging.units import ROLES, Ints, worst_over
-from geometry.stackup.deviation import Deviation
-from geometry.stackup.figures import BEGIN, Tolerances
-from geometry.walls import WALL_NAMES
-
-Bools = npt.NDArray[np.bool_]
-Prisms = tuple[Prism, ...]
-Vec = tuple[float, float, float]
-
-
-@dataclass(frozen=True, eq=False)
-class Moved:
-    """A dimension and the prisms of one solid when it stands at its limits, with these."""
-
-    one: Deviation
-    solid: Solid
-    ends: tuple[tuple[float, Prisms], ...]
-
-    def begun(self, off_mm: float) -> Prisms:
-        """Return the prisms when the dimension is off by the beginning of a limit."""
-        return self.one.moved(self.solid, off_mm * BEGIN) or self.solid.prisms
-
-
-@dataclass(frozen=True, eq=False)
-class Kind:
-    """A solid where it was first placed, with all that may be off in it.
-
-    `whole` holds for walls, whose pieces count as one face.
-    """
-
-    solid: Solid
-    far: tuple[float, ...]
-    deviations: tuple[Deviation, ...]
-    outer: bool = False
-
-    @classmethod
-    def of(cls, tolerances: Tolerances, solid: Solid, *, outer: bool = False) -> Kind:
-        """Return a solid of a scene with its deviations."""
-        own = tuple(d for d in tolerances.of(solid.owner) if d.touches(solid))
-        return cls(solid, tolerances.far_out(solid), own, outer)
-
-    @property
-    def whole(self) -> bool:
-        """Whether its pieces count as one face."""
-        return self.solid.owner in WALL_NAMES
-
-    @cached_property
-    def moves(self) -> dict[tuple[str, str], Moved]:
-        """What each dimension that moves it does to it, by what tells the dimension."""
-        found = {}
-        for one in self.deviations:
-            known = one.dimension
-            limits = [off for off in (known.plus_mm, -(known.minus_mm or 0.0)) if off]
-            ends = tuple(
-                (off, p) for off in limits if (p := one.moved(self.solid, off)) is not None
-            )
-            if any(p != self.solid.prisms for _, p in ends):
-                found[one.key] = Moved(one, self.solid, ends)
-        return found
-
-    @cached_property
-    def odd(self) -> bool:
-        """Whether pieces of it come and go."""
-        count = len(self.solid.prisms)
-        return any(len(p) != count for one in self.moves.values() for _, p in one.ends)
-
-    @cached_property
-    def plain(self) -> Bools:
-        """Which of its prisms are boxes and stay so however much they are off."""
-        prisms = self.solid.prisms
-        if self.odd:
-            return np.zeros(len(prisms), dtype=bool)
-        moved = [p for one in self.moves.values() for _, p in one.ends]
-        return np.array(
-            [p.is_box and all(m[k].is_box for m in moved) for k, p in enumerate(prisms)], dtype=bool
-        )
-
-    @cached_property
-    def shifts(self) -> Floats:
-        """How the bounds of each prism change, shape (prisms, dimensions, 2, 6)."""
-        prisms = self.solid.prisms
-        out = np.zeros((len(prisms), len(self.moves), 2, 6))
-        for d, one in enumerate(self.moves.values()):
-            for end, (_, moved) in enumerate(one.ends):
-                if len(moved) == len(prisms):
-                    for k, (was, now) in enumerate(zip(prisms, moved, strict=True)):
-                        out[k, d, end] = np.subtract(now.bounds, was.bounds)
-        return out
-
-    @cached_property
-    def losses(self) -> Floats:
-        """How far each face of each prism may stand out too far, shape (prisms, 6)."""
-        out = self.shifts * np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0])
-        total: Floats = np.maximum(out.max(axis=2, initial=0.0), 0.0).sum(axis=1)
-        return total
+from geometry.measures.pose import Vec
+from geometry.search.judging.tolerant_faces import Faces
+from geometry.search.judging.tolerant_kind import Bools, Kind
+from geometry.search.judging.units import ROLES, Ints
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +23,7 @@ class Tolerant:
     `numbers[starts[k] : starts[k + 1]]`.
     """
 
-    kinds: tuple[Kind, ...]
+    faces: Faces
     kind: Ints
     shift: Floats
     numbers: Ints
@@ -136,7 +42,7 @@ class Tolerant:
                 numbers.append(places.setdefault(key, len(places)))
             starts.append(len(numbers))
         return cls(
-            tuple(kinds),
+            Faces(tuple(kinds)),
             np.array([k for k, _ in places], dtype=np.intp),
             np.array([s for _, s in places], dtype=np.float64).reshape(len(places), 3),
             np.array(numbers, dtype=np.intp),
@@ -145,6 +51,11 @@ class Tolerant:
 
     def __len__(self) -> int:
         return len(self.kind)
+
+    @property
+    def kinds(self) -> tuple[Kind, ...]:
+        """The solids where they first stood."""
+        return self.faces.kinds
 
     @property
     def size(self) -> int:
@@ -156,7 +67,7 @@ class Tolerant:
         lists = [self.numbers[self.starts[k] : self.starts[k + 1]] for k in keep.tolist()]
         every = np.concatenate(lists) if lists else np.zeros(0, dtype=np.intp)
         starts = np.cumsum([0, *(len(one) for one in lists)]).astype(np.intp)
-        return Tolerant(self.kinds, self.kind, self.shift, every, starts)
+        return Tolerant(self.faces, self.kind, self.shift, every, starts)
 
     @classmethod
     def joined(cls, parts: Sequence[Tolerant]) -> Tolerant:
@@ -208,11 +119,37 @@ class Tolerant:
         starts = np.searchsorted(self.numbers[order], np.arange(len(self) + 1))
         return option[order].astype(np.intp), starts.astype(np.intp)
 
-    def any_of(self, short: Bools, rows: Ints) -> Bools:
-        """Return for each option whether any of its places is marked in some rows."""
-        levels = worst_over((self.numbers, self.starts), len(self), short.view(np.uint8), rows)
-        found: Bools = levels.astype(bool)
-        return found
+    def any_of(self, marks: Bools, rows: Ints) -> Bools:
+        """Return for each option, column by column, whether a place in `rows` that it holds is
+        marked; `marks` has one row for each of these places.
+        """
+        out = np.zeros((self.size, marks.shape[1]), dtype=bool)
+        held, option = self._held(rows)
+        order = np.argsort(option, kind="stable")
+        option = option[order]
+        heads = np.flatnonzero(np.diff(option, prepend=-1))
+        if len(heads):
+            out[option[heads]] = np.bitwise_or.reduceat(marks[held[order]], heads, axis=0)
+        return out
+
+    def any_with(self, marks: Bools, rows: Ints) -> Bools:
+        """Return for each place in `rows`, column by column, whether an option that holds it is
+        marked; `marks` has one row for each option.
+        """
+        out = np.zeros((len(rows), marks.shape[1]), dtype=bool)
+        held, option = self._held(rows)
+        heads = np.flatnonzero(np.diff(held, prepend=-1))
+        if len(heads):
+            out[held[heads]] = np.bitwise_or.reduceat(marks[option], heads, axis=0)
+        return out
+
+    def _held(self, rows: Ints) -> tuple[Ints, Ints]:
+        """Return for some places, by their number in `rows`, each option that holds them."""
+        options, starts = self.owners
+        counts = starts[rows + 1] - starts[rows]
+        held = np.repeat(np.arange(len(rows)), counts)
+        within = np.arange(len(held)) - np.repeat(np.cumsum(counts) - counts, counts)
+        return held, options[starts[rows][held] + within]
 
 
 def vec_of(row: Floats) -> Vec:

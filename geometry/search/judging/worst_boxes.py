@@ -6,91 +6,43 @@ measured by itself, and counts at its first rate where that is more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from geometry.measures.broadphase import Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.search.judging.tolerant_solids import Bools, Kind, Tolerant
-from geometry.search.judging.units import Ints
+from geometry.search.judging.tolerant_kind import Bools
 from geometry.stackup.faces import NOISE_MM
 from geometry.stackup.pair_gaps import NEAR_MM
 
-
-@dataclass(frozen=True, eq=False)
-class Faces:
-    """The prisms of the solids at all places of which some are asked for, one after the other."""
-
-    start: Ints
-    count: Ints
-    place: Ints
-    plain: Bools
-    bounds: Floats
-    losses: Floats
-    kind: Ints
-    kinds: tuple[Kind, ...]
-
-    @classmethod
-    def of(cls, one: Tolerant, places: Ints) -> Faces:
-        asked = np.unique(places)
-        count = np.zeros(len(one), dtype=np.intp)
-        count[asked] = [len(one.kinds[k].solid.prisms) for k in one.kind[asked].tolist()]
-        start = (np.cumsum(count) - count).astype(np.intp)
-        kinds = [one.kinds[k] for k in one.kind[asked].tolist()]
-        total = int(count.sum())
-        shift = np.repeat(np.tile(one.shift[asked], 2), count[asked], axis=0)
-        bounds = np.array([p.bounds for k in kinds for p in k.solid.prisms], dtype=np.float64)
-        return cls(
-            start,
-            count,
-            np.arange(total) - np.repeat(start[asked], count[asked]),
-            np.concatenate([k.plain for k in kinds]) if kinds else np.zeros(0, dtype=bool),
-            bounds.reshape(total, 6) + shift,
-            np.concatenate([k.losses for k in kinds]) if kinds else np.zeros((0, 6)),
-            np.repeat(one.kind[asked], count[asked]),
-            one.kinds,
-        )
-
-    def shifts(self, rows: Ints) -> Floats:
-        """Return how bounds change by dimension, shape (rows, dimensions, 2, 6), zeros after."""
-        most = max((len(self.kinds[k].moves) for k in np.unique(self.kind[rows])), default=0)
-        out = np.zeros((len(rows), most, 2, 6))
-        for n, (k, place) in enumerate(
-            zip(self.kind[rows].tolist(), self.place[rows].tolist(), strict=True)
-        ):
-            own = self.kinds[k].shifts[place]
-            out[n, : len(own)] = own
-        return out
+if TYPE_CHECKING:
+    from geometry.search.judging.worst_pairs import FacePairs
 
 
-def box_worst(
-    a: Faces, b: Faces, p: Ints, q: Ints, need: Floats, single: Bools
-) -> tuple[Floats, Floats]:
-    """Return the gaps of boxes as drawn and in the worst case, pair by pair.
+def box_worst(pairs: FacePairs, single: Bools) -> tuple[Floats, Floats]:
+    """Return the gaps of pairs of boxes as drawn and in the worst case.
 
-    `single` tells where a prism faces one prism, not a wall of several.
+    What keeps its margin for sure may lose more than it does. `single` tells where a prism faces
+    one prism, not a wall of several.
     """
-    mine, theirs = a.bounds[p], b.bounds[q]
+    a, b, p, q = pairs.a.faces, pairs.b.faces, pairs.p, pairs.q
+    mine = a.bounds[p] + np.tile(pairs.a.shift[pairs.i], 2)
+    theirs = b.bounds[q] + np.tile(pairs.b.shift[pairs.j], 2)
     ahead, behind = theirs[:, :3] - mine[:, 3:], mine[:, :3] - theirs[:, 3:]
     apart = np.maximum(ahead, behind)
     gap = _gap_of(apart)
-    worst = gap.copy()
-    near = apart > -NEAR_MM
-    axis = apart.argmax(axis=1)
-    every = np.arange(len(p))
-    forward = ahead[every, axis] >= behind[every, axis]
     lost = np.where(
-        forward,
-        a.losses[p, axis + 3] + b.losses[q, axis],
-        a.losses[p, axis] + b.losses[q, axis + 3],
-    )
-    straight = near.sum(axis=1) == 1
-    worst[straight] -= lost[straight]
-    # At corners each dimension is measured by itself, but only where all faces could fall short.
-    most = (np.maximum(a.losses[p, :3], a.losses[p, 3:])).sum(axis=1)
-    most += (np.maximum(b.losses[q, :3], b.losses[q, 3:])).sum(axis=1)
-    corner = ~straight & (gap >= need - LENGTH_EPS_MM) & (gap - most < need)
+        ahead >= behind, a.out[p, 3:] + b.out[q, :3], a.out[p, :3] + b.out[q, 3:]
+    )  # fmt: skip
+    every = np.arange(len(p))
+    straight = (apart > -NEAR_MM).sum(axis=1) == 1
+    worst = gap.copy()
+    worst[straight] -= lost[every, apart.argmax(axis=1)][straight]
+    # At corners each dimension is measured by itself, but only where it could matter at all.
+    begun = (np.maximum(apart, 0.0) * lost).sum(axis=1)
+    at_most = np.where(gap > LENGTH_EPS_MM, begun / np.maximum(gap, LENGTH_EPS_MM), np.inf)
+    corner = ~straight & (gap >= pairs.need - LENGTH_EPS_MM) & (gap - at_most < pairs.need)
     rows = np.flatnonzero(corner)
     for one, faces, sign in ((a, p, 1), (b, q, -1)):
         for start in range(0, len(rows), 4000):

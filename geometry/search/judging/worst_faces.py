@@ -6,9 +6,10 @@ import numpy as np
 
 from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import clearance
+from geometry.measures.pose import Vec
 from geometry.measures.prism import Poly, Prism, shifted
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
-from geometry.search.judging.tolerant_solids import Kind, Prisms, Vec
+from geometry.search.judging.tolerant_kind import Kind, Prisms
 from geometry.stackup.faces import NOISE_MM, greatest_mm
 from geometry.stackup.figures import BEGIN
 from geometry.stackup.pair_gaps import GAP, axes_of, corner_change_mm, least_mm
@@ -92,15 +93,15 @@ def _most_lost(
     """Return what each dimension takes from the gap at most (mm)."""
     most: dict[tuple[str, str], float] = {}
     for kind, at in ((a, place), (b, other)):
-        odd = kind.odd or any(isinstance(p.outline, Poly) for p in kind.solid.prisms)
-        for d, (key, moved) in enumerate(kind.moves.items()):
-            if odd:
-                mm = 2.0 * greatest_mm(moved.one)
-            else:
-                by = kind.shifts[:, d] if at is None else kind.shifts[at : at + 1, d]
-                reach = np.abs(by).max(axis=(0, 1)).reshape(2, 3).max(axis=0)
-                rigid = way is not None and np.allclose(by[..., :3], by[..., 3:], atol=1e-9)
-                mm = float((reach * way).sum() if rigid else reach.sum())
+        known = kind.round.all() if at is None else kind.round[at]
+        if not known:
+            lost = [2.0 * greatest_mm(moved.one) for moved in kind.moves.values()]
+        else:
+            off = np.abs(kind.shifts if at is None else kind.shifts[at : at + 1]).max(axis=(0, 2))
+            far = np.maximum(off[:, :3], off[:, 3:6])
+            lost = (far.sum(axis=1) if way is None else far @ way) + off[:, 6]
+            lost = lost.tolist()
+        for key, mm in zip(kind.moves, lost, strict=True):
             most[key] = most.get(key, 0.0) + mm
     return most
 

@@ -1,0 +1,125 @@
+"""Pairs of faces and the margin that each must keep: which fall short in the worst case.
+
+A face is a prism of a solid. A wall is one face with all its pieces, which come and go: its pieces
+stand one after the other, in one group.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from geometry.measures.broadphase import Floats
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.search.judging.tolerant_kind import Bools
+from geometry.search.judging.tolerant_solids import Tolerant
+from geometry.search.judging.units import Ints
+from geometry.search.judging.worst_bounds import keep_for_sure
+from geometry.search.judging.worst_boxes import box_worst
+from geometry.search.judging.worst_faces import falls_short
+
+
+@dataclass(frozen=True, eq=False)
+class FacePairs:
+    """Prisms `p` at places `i` of `a` with prisms `q` at places `j` of `b`.
+
+    Prisms are rows of the faces of each. `group` numbers faces: pieces of one wall share one.
+    """
+
+    a: Tolerant
+    b: Tolerant
+    i: Ints
+    j: Ints
+    p: Ints
+    q: Ints
+    need: Floats
+    group: Ints
+
+    @classmethod
+    def of(cls, a: Tolerant, b: Tolerant, i: Ints, j: Ints, need: Floats) -> FacePairs:
+        """Return all pairs of prisms of the solids at some pairs of places."""
+        mine, theirs = a.faces, b.faces
+        mine.fill(a.kind[i])
+        theirs.fill(b.kind[j])
+        many = theirs.count[b.kind[j]]
+        counts = mine.count[a.kind[i]] * many
+        pair = np.repeat(np.arange(len(i)), counts)
+        within = np.arange(len(pair)) - np.repeat(np.cumsum(counts) - counts, counts)
+        at, beside = np.divmod(within, many[pair])
+        i, j = i[pair], j[pair]
+        first = ~theirs.whole[b.kind[j]] | (beside == 0)
+        p, q = mine.start[a.kind[i]] + at, theirs.start[b.kind[j]] + beside
+        return cls(a, b, i, j, p, q, need[pair], np.cumsum(first) - 1)
+
+    def some(self, keep: Bools | Ints) -> FacePairs:
+        """Return some of them."""
+        kept = {k: getattr(self, k)[keep] for k in ("i", "j", "p", "q", "need", "group")}
+        return replace(self, **kept)
+
+    @cached_property
+    def whole(self) -> Bools:
+        """Which are with a piece of a wall."""
+        found: Bools = self.b.faces.whole[self.b.kind[self.j]]
+        return found
+
+    def by_arrays(self) -> tuple[Bools, Bools]:
+        """Return which fall short for sure, and which are to be measured one by one."""
+        a, b = self.a.faces, self.b.faces
+        plain = a.plain[self.p] & b.plain[self.q]
+        if self.a.keys & self.b.keys:
+            # What moves both is no sum of what it does to either.
+            plain[:] = False
+        plain &= ~(self.whole & self._faces_of(~plain))
+        short = self._short_boxes(np.flatnonzero(plain))
+        left = (~plain | self.whole) & ~self._faces_of(short & self.whole)
+        rows = np.flatnonzero(left)
+        left[rows[keep_for_sure(self.some(left))]] = False
+        return short, left
+
+    def _short_boxes(self, rows: Ints) -> Bools:
+        """Return which of some pairs of boxes fall short; of a wall, only its nearest pieces may.
+
+        A wall falls short where its nearest piece does; where that does not, others may.
+        """
+        gap, worst = np.full(len(self.i), np.inf), np.full(len(self.i), np.inf)
+        gap[rows], worst[rows] = box_worst(self.some(rows), self._alone[rows])
+        nearest = np.full(self.group.max(initial=-1) + 1, np.inf)
+        np.minimum.at(nearest, self.group[rows], gap[rows])
+        nearest_piece = ~self.whole | (gap <= nearest[self.group] + LENGTH_EPS_MM)
+        drawn = gap >= self.need - LENGTH_EPS_MM
+        found: Bools = nearest_piece & drawn & (worst < self.need - LENGTH_EPS_MM)
+        return found
+
+    @property
+    def _alone(self) -> Bools:
+        """Where a prism faces one prism, not a wall of several."""
+        found: Bools = ~self.whole | (self.b.faces.count[self.b.kind[self.j]] == 1)
+        return found
+
+    def _faces_of(self, rows: Bools) -> Bools:
+        """Return all pairs of which some of the same face are marked."""
+        marked = np.zeros(self.group.max(initial=-1) + 1, dtype=bool)
+        marked[self.group[rows]] = True
+        found: Bools = marked[self.group]
+        return found
+
+    def one_by_one(self, seen: dict[object, bool]) -> Bools:
+        """Return which fall short, each measured as the check does; `seen` keeps what was."""
+        a, b = self.a, self.b
+        out = np.zeros(len(self.i), dtype=bool)
+        by = (b.shift[self.j] - a.shift[self.i]).round(6)
+        places = np.where(self.whole, -1, b.faces.place[self.q])
+        one, two, place = a.kind[self.i], b.kind[self.j], a.faces.place[self.p]
+        columns = (one, place, two, places)
+        keys = zip(*(c.tolist() for c in columns), *by.T.tolist(), strict=True)
+        for n, key in enumerate(keys):
+            if key not in seen:
+                k, at, m, other, *shift = key
+                seen[key] = falls_short(
+                    a.kinds[k], at, b.kinds[m], None if other < 0 else other,
+                    (shift[0], shift[1], shift[2]), float(self.need[n]),
+                )  # fmt: skip
+            out[n] = seen[key]
+        return out
