@@ -3,7 +3,7 @@
 Keys, from the back to the front: `wall:<view>`, `zone:<view>:<zone>`, `solid:<view>:<owner>`,
 `hidden:<view>:<owner>`, `keep-out:<view>:<owner>`, `label:<view>:<owner>`,
 `zone-name:<view>:<zone>`, `selected:<view>:<owner>`, `overall:<view>`, `title:<view>`,
-`stack:<view>:<stack>:<side>`, `depth:<stack>:<side>`, `marks:<view>:<n>`, `finding:<n>`,
+`stack:<view>:<stack>:<side>`, `depth:<stack>:<side>`, `marks:<view>:<finding>`, `finding:<n>`,
 `cut:<view>:<obstacle>:<end>`, `cut-mark:<view>:<obstacle>:<end>`.
 """
 
@@ -128,8 +128,12 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group | None]:
     figures = tuple(box for _, boxes in depths for box in boxes)
     extents.extend(figures)
     yield None
-    marks = list(mark_groups(making))
-    yield None
+    marks: list[Group] = []
+    for mark in mark_groups(making):
+        if mark is None:
+            yield None
+        else:
+            marks.append(mark)
     chains = list(chain_groups(making, figures))
     chained = tuple(box for _, boxes in chains for box in boxes)
     cuts = cut_groups(making, (*figures, *chained))

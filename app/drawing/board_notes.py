@@ -151,27 +151,50 @@ def mark_boxes(marks: Iterable[Group]) -> Iterator[Bounds]:
                 yield (min(xs), min(ys), max(xs), max(ys))
 
 
-def mark_groups(making: Making) -> Iterator[Group]:
-    """Yield what marks each finding: hatched room, gaps, envelopes."""
+def mark_key(finding: Finding, view: ViewFrame) -> str:
+    """Return the key of what marks a finding; it stays when the finding's number is another."""
+    return f"marks:{view.name}:{finding.kind}:{'+'.join(finding.ids)}"
+
+
+def mark_groups(making: Making) -> Iterator[Group | None]:
+    """Yield what marks each finding: hatched room, gaps, envelopes; None after each finding."""
     scene = making.checked.scene
-    solids_of: dict[str, tuple[Solid, ...]] = dict(scene.solids_of)
-    for solid in scene.fixed:
-        solids_of[solid.owner] = (*solids_of.get(solid.owner, ()), solid)
-    for number, finding in numbered(making.checked.report):
+    fixed: Mapping[str, tuple[Solid, ...]] = making.memory.get(
+        "solids:fixed", Same(scene.fixed), partial(_by_owner, scene.fixed)
+    )
+    made: set[str] = set()
+    for _, finding in numbered(making.checked.report):
+        solids_of = {
+            one: scene.solids_of[one] if one in scene.solids_of else fixed[one]
+            for one in finding.ids
+            if one in scene.solids_of or one in fixed
+        }
         for view in making.frame.views:
-            yield from _mark(making, view, number, finding, solids_of)
+            key = mark_key(finding, view)
+            while key in made:
+                key += "+"
+            made.add(key)
+            yield from _mark(making, view, key, finding, solids_of)
+        yield None
+
+
+def _by_owner(solids: tuple[Solid, ...]) -> dict[str, tuple[Solid, ...]]:
+    found: dict[str, list[Solid]] = {}
+    for solid in solids:
+        found.setdefault(solid.owner, []).append(solid)
+    return {owner: tuple(own) for owner, own in found.items()}
 
 
 def _mark(
     making: Making,
     view: ViewFrame,
-    number: int,
+    key: str,
     finding: Finding,
     solids_of: Mapping[str, tuple[Solid, ...]],
 ) -> tuple[Group, ...]:
     parties = tuple(solids_of.get(one) for one in finding.ids)
     return making.kept(
-        f"marks:{view.name}:{number}",
+        key,
         (finding.kind, finding.verdict, finding.required_mm, parties, view),
         LEVEL_MARK,
         lambda: finding_marks(finding, solids_of, view, making.drafting),

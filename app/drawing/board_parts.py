@@ -40,17 +40,18 @@ def view_groups(
     ordered: tuple[Shown, ...],
     annotated: tuple[Bounds, ...],
     leaders: tuple[Line, ...],
-) -> Iterator[Group]:
-    """Yield the groups of one view, its owners painted in the order given.
+) -> Iterator[Group | None]:
+    """Yield the groups of one view, its owners painted in the order given; None to pause.
 
     Labels keep clear of the rectangles `annotated` and of `leaders`.
     """
     zones = _zones(making)
-    owners: list[_OwnerGroups] = making.memory.get(
-        f"owners:{view.name}",
-        (ordered, annotated, leaders, making.shows.selection, view, making.drafting),
-        partial(_owner_groups, making, view, ordered, annotated, leaders),
-    )
+    owners: list[_OwnerGroups] = []
+    for groups in _owner_groups(making, view, ordered, annotated, leaders):
+        if groups is None:
+            yield None
+        else:
+            owners.append(groups)
     yield _walls(making, view)
     yield from _zone_groups(making, view, zones, over=False)
     for groups in owners:
@@ -68,6 +69,10 @@ def view_groups(
             yield from _zone_name(making, view, zone, (*annotated, *named))
     for groups in owners:
         yield from groups.selected
+
+
+STEP_OWNERS = 32
+"""After how many owners that stand as they did one may pause."""
 
 
 @dataclass(frozen=True)
@@ -88,28 +93,41 @@ def _owner_groups(
     ordered: tuple[Shown, ...],
     annotated: tuple[Bounds, ...],
     leaders: tuple[Line, ...],
-) -> list[_OwnerGroups]:
-    """Return the groups of all owners of a view; those round which nothing changed as they were."""
-    boxes = [shown.seen(view).box for shown in ordered]
+) -> Iterator[_OwnerGroups | None]:
+    """Yield the groups of all owners of a view; those round which nothing changed as they were."""
     memory, drafting, selection = making.memory, making.drafting, making.shows.selection
+    boxes, nearer = memory.get(
+        f"nearer:{view.name}", (ordered, view), partial(_nearer, ordered, view)
+    )
+    yield None
+    near_annotated, near_leaders = memory.get(
+        f"notes:{view.name}",
+        (boxes, annotated, leaders),
+        lambda: (list(meeting(boxes, annotated)), crossed(boxes, leaders)),
+    )
+    yield None
     prefix = f"owner:{view.name}:"
-    found = []
-    for shown, over, near, passing in zip(
-        ordered,
-        nearer_owners(ordered, boxes),
-        meeting(boxes, annotated),
-        crossed(boxes, leaders),
-        strict=True,
+    for number, (shown, over, near, passing) in enumerate(
+        zip(ordered, nearer, near_annotated, near_leaders, strict=True)
     ):
         taken = tuple([annotated[k] for k in near]) if near else ()
         lines = tuple([leaders[k] for k in passing]) if passing else ()
-        groups: _OwnerGroups = memory.get(
+        remade = memory.remade
+        yield memory.get(
             prefix + shown.owner,
             (shown, over, taken, lines, shown.owner in selection, view, drafting),
             partial(_groups_of, making, view, shown, over, taken, lines),
         )
-        found.append(groups)
-    return found
+        if memory.remade != remade or number % STEP_OWNERS == 0:
+            yield None
+
+
+def _nearer(
+    ordered: tuple[Shown, ...], view: ViewFrame
+) -> tuple[list[Bounds], tuple[tuple[Shown, ...], ...]]:
+    """Return the rectangles of owners in a view, and those that stand before each of them."""
+    boxes = [shown.seen(view).box for shown in ordered]
+    return boxes, nearer_owners(ordered, boxes)
 
 
 def _groups_of(

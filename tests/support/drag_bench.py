@@ -7,6 +7,7 @@ frame's. A turn follows each move, as it does where the system hands over one ev
 
 from __future__ import annotations
 
+import gc
 import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -19,6 +20,7 @@ from PySide6.QtCore import QEvent, QObject, QPoint
 from PySide6.QtWidgets import QApplication
 from ui_hand import Hand
 
+from app.quick_start import YOUNG_OBJECTS
 from app.ui.board.gestures import PartDrag
 from app.ui.board.picture import BEHIND, BoardPicture
 from app.ui.live_check import LiveCheck
@@ -150,6 +152,17 @@ def timed(owner: Any, name: str, note: Callable[[float], None]) -> Iterator[None
         yield
 
 
+@contextmanager
+def collecting_seldom() -> Iterator[None]:
+    """Let the garbage collector run as seldom as in the program itself."""
+    usual = gc.get_threshold()
+    gc.set_threshold(YOUNG_OBJECTS, *usual[1:])
+    try:
+        yield
+    finally:
+        gc.set_threshold(*usual)
+
+
 def dragged(
     window: MainWindow, me: Hand, owner: str, step: Step, moves: int, *, patiently: bool = False
 ) -> Drag:
@@ -197,6 +210,7 @@ def dragged(
         drag.unmarked += picture.behind and not marked
 
     with (
+        collecting_seldom(),
         timed(LiveCheck, "ask", checked),
         timed(BoardPicture, "_show_over", laid_out),
     ):

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QPointF, QRectF, QSizeF
 from PySide6.QtGui import QBrush, QPainterPath, QPen
 from PySide6.QtWidgets import (
     QGraphicsItem,
@@ -28,8 +28,8 @@ from app.paint.shapes import (
 )
 from app.ui.board.stacking import stacked
 
-STEP_GROUPS = 16
-"""After how many groups a step of showing a drawing ends."""
+STEP_GROUPS = 64
+"""After how many groups that stay as they are a step of showing a drawing ends."""
 
 KEY_ROLE = 0
 """Where an item keeps its group's key (QGraphicsItem.data)."""
@@ -40,10 +40,20 @@ class _Shown:
     """A group with its items: the parent of all, and for each run of primitives its own."""
 
     group: Group
-    parent: QGraphicsItem
+    parent: QGraphicsRectItem
     runs: list[tuple[Primitive, ...]]
     items: list[list[QGraphicsPathItem]]
     height: float | None = None
+
+    def stand(self) -> None:
+        """Let the parent, which shows nothing itself, stand where its items are.
+
+        Where it stands it is looked at with all its items; were all of them in one corner, whatever
+        is painted there would cost as much as the whole board.
+        """
+        first = next((item for items in self.items for item in items), None)
+        if first is not None:
+            self.parent.setRect(QRectF(first.boundingRect().center(), QSizeF(0.0, 0.0)))
 
 
 class BoardItems:
@@ -77,14 +87,14 @@ class BoardItems:
             self._theme, self._looks = theme, Looks(theme)
         order: list[_Shown] = []
         for number, group in enumerate(drawing.groups):
-            one = self._shown.get(group.key)
+            one, rebuilt = self._shown.get(group.key), self.rebuilt
             if one is None:
                 one = self._shown[group.key] = self._build(group, self._looks)
             elif one.group is not group and one.group != group:
                 self._rebuild(one, group, self._looks)
             one.group = group
             order.append(one)
-            if number % STEP_GROUPS == 0:
+            if self.rebuilt != rebuilt or number % STEP_GROUPS == 0:
                 yield
         kept = {one.group.key: one for one in order}
         for key, gone in self._shown.items():
@@ -143,6 +153,7 @@ class BoardItems:
 
     def _build(self, group: Group, looks: Looks) -> _Shown:
         parent = QGraphicsRectItem()
+        parent.setPen(looks.no_pen)
         parent.setFlag(QGraphicsItem.GraphicsItemFlag.ItemHasNoContents)
         parent.setData(KEY_ROLE, group.key)
         shown = _Shown(group, parent, [], [])
@@ -169,6 +180,7 @@ class BoardItems:
                         _dress(item, strip)
                         self.touched.append(item.boundingRect())
                 shown.runs = runs
+                shown.stand()
                 self.rebuilt += 1
                 return
         self._touch(shown)
@@ -190,6 +202,7 @@ class BoardItems:
                 _dress(item, strip)
                 items.append(item)
             shown.items.append(items)
+        shown.stand()
         self._touch(shown)
         self.rebuilt += 1
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_drawing, paper_drawing
+from app.drawing.board_notes import mark_key
 from app.drawing.primitives import (
     Arc,
     Circle,
@@ -96,7 +97,7 @@ def test_an_overlap_is_cross_hatched_where_room_is_shared_in_every_view(
     frame = BoardFrame.of(checked.scene.layout, BoardSettings(end_view=True))
     seen: dict[str, list[Region]] = {}
     for view in frame.views:
-        group = find(drawing, f"marks:{view.name}:{number}")
+        group = find(drawing, mark_key(checked.report.findings[number - 1], view))
         assert group is not None
         seen[view.name] = [one for one in group.primitives if isinstance(one, Region)]
     for view in frame.views:
@@ -124,7 +125,8 @@ def test_a_gap_under_its_margin_has_arrows_and_the_margin_hatched_one_way(
     ids = [finding.ids for finding in checked.report.findings]
     number = ids.index(("F1", "block")) + 1
     drawing = board(checked)
-    group = find(drawing, f"marks:side:{number}")
+    frame = BoardFrame.of(checked.scene.layout, BoardSettings())
+    group = find(drawing, mark_key(checked.report.findings[number - 1], frame.view("side")))
     assert group is not None
     (region,) = [one for one in group.primitives if isinstance(one, Region)]
     assert region.fill is not None
@@ -143,7 +145,9 @@ def test_a_stopped_port_end_shows_its_envelope(room: Room, check: Check) -> None
     checked = check(room(thing("peg", (244.0, 60.0, 5.0), (50.0, 20.0, 10.0)), layers=layers))
     kinds = [finding.kind for finding in checked.report.findings]
     number = kinds.index("port_end") + 1
-    group = find(board(checked), f"marks:side:{number}")
+    frame = BoardFrame.of(checked.scene.layout, BoardSettings())
+    finding = checked.report.findings[number - 1]
+    group = find(board(checked), mark_key(finding, frame.view("side")))
     assert group is not None
     envelope = [
         one

@@ -286,3 +286,15 @@ def test_tab_goes_through_the_parts_and_leaves_the_board_at_the_end(open_window,
         window.session.checked.scene.placed
     )
     assert not window.board.hasFocus()
+
+
+def test_what_has_nothing_to_show_is_not_hit_at_the_boards_corner(open_window) -> None:
+    """Groups without a place of their own all lay at the origin of the board."""
+    window = open_window()
+    window.board.zoom_by(8.0)
+    picture = window.board.picture
+    at_corner = list(picture.items.keys_at(QPointF(0.0, 0.0)))
+    for key in at_corner:
+        rect = picture.items.rect(key)
+        assert rect is not None
+        assert rect.adjusted(-1.0, -1.0, 1.0, 1.0).contains(QPointF(0.0, 0.0)), key

@@ -145,6 +145,8 @@ def test_a_pointer_that_never_rests_has_panels_follow_at_their_pace(
 ) -> None:
     window, me, start = dragging
     monkeypatch.setattr("app.ui.board.pace.PACE_S", 0.1)
+    # However slow the machine is: the pointer does not rest between two moves.
+    window._pace._rest.setInterval(20_000)
     shown = []
     show_report = window.findings.show_report
     monkeypatch.setattr(
