@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import permutations
-from math import ceil
 
 from app.drawing.fontmetrics import text_width_mm
 
@@ -13,9 +12,6 @@ STEPS_MM = (16.0, 8.0, 4.0, 2.0, 1.0)
 """By how much one column is widened at the cost of another, the coarse steps first."""
 
 LEAST_MM = 12.0
-_RAGGED = 1.06
-"""A paragraph takes so much more than its width, for words do not end where lines do."""
-
 _BALANCE = 1e-2
 """Share of the heights of all cells, parts of lines included, that counts beside the rows'.
 
@@ -48,24 +44,33 @@ class CellText:
 
 @dataclass(frozen=True)
 class _Measured:
-    """The widths of a cell's paragraphs and of its longest word."""
+    """The widths of a cell's words, paragraph by paragraph, and of the space between them."""
 
-    paragraphs: tuple[float, ...]
+    paragraphs: tuple[tuple[float, ...], ...]
+    space: float
     word: float
     line_mm: float
 
     @classmethod
     def of(cls, cell: CellText) -> _Measured:
-        paragraphs = tuple(cell.width_mm(one) for one in cell.text.splitlines() or [""])
-        return cls(paragraphs, cell.word_mm, cell.line_mm)
+        paragraphs = tuple(
+            tuple(cell.width_mm(word) for word in one.split())
+            for one in cell.text.splitlines() or [""]
+        )
+        return cls(paragraphs, cell.width_mm(" "), cell.word_mm, cell.line_mm)
 
     def tall_mm(self, room_mm: float) -> tuple[float, float]:
-        """Return about how high it stands in some room, and that with parts of lines."""
-        lines = sum(
-            1 if one <= room_mm else max(2, ceil(one * _RAGGED / room_mm))
-            for one in self.paragraphs
-        )
-        parts = sum(max(1.0, one / room_mm) for one in self.paragraphs)
+        """Return how high it stands in some room, and how high with parts of lines."""
+        lines, parts = 0, 0.0
+        for words in self.paragraphs:
+            lines += 1
+            at = -self.space
+            for word in words:
+                at += self.space + word
+                if at > room_mm and at > word:
+                    lines += 1
+                    at = word
+            parts += max(1.0, (sum(words) + self.space * len(words)) / room_mm)
         return lines * self.line_mm, parts * self.line_mm
 
 

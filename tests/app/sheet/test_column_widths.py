@@ -18,6 +18,7 @@ from app.shipped_demo import shipped_demo
 from geometry.checks.runner import check_layout
 
 PAD_MM = 1.0
+WORDS = ("fan", "a", "120", "x", "tube", "of", "port", "\n", "on a side")
 LONG = "Compression fitting for tube 10/13 on port in of Pump, compact body 60 x 60 x 40"
 
 
@@ -52,22 +53,28 @@ def height_mm(rows: list[list[str]], widths: list[float]) -> float:
     return sum(lines) * BODY_MM * LEADING
 
 
+CELLS = st.lists(st.sampled_from(WORDS), max_size=14).map(" ".join)
+
+
 @settings(deadline=None, max_examples=60)
 @given(
-    st.lists(
-        st.lists(st.text("ab c d\n", max_size=60), min_size=3, max_size=3), min_size=1, max_size=6
-    ),
+    st.lists(st.lists(CELLS, min_size=3, max_size=3), min_size=1, max_size=6),
     st.lists(st.floats(LEAST_MM, 90.0), min_size=3, max_size=3),
 )
-def test_widths_add_up_and_the_table_hardly_ever_becomes_higher(
+def test_widths_add_up_and_the_table_does_not_become_higher(
     rows: list[list[str]], widths: list[float]
 ) -> None:
     columns = [[cell(row[k]) for row in rows] for k in range(3)]
     found = balanced(columns, widths, [False] * 3, PAD_MM)
     assert sum(found) == pytest.approx(sum(widths))
     assert min(found) >= LEAST_MM
-    # It is told from lengths, not by setting the text, so a line more in a row there may be.
-    assert height_mm(rows, found) <= height_mm(rows, widths) + len(rows) * BODY_MM * LEADING
+    # Beside the rows, a hundredth of what all cells take counts.
+    cells = sum(
+        height_mm([[text]], [width])
+        for row in rows
+        for text, width in zip(row, widths, strict=True)
+    )
+    assert height_mm(rows, found) <= height_mm(rows, widths) + 0.02 * cells
 
 
 def test_a_fixed_column_is_as_wide_as_its_longest_word() -> None:
