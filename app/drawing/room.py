@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
     from catalog.enclosure import Enclosure, Opening
-    from catalog.shapes import Shape
+    from catalog.shapes import Cell, Shape
     from geometry.placement import ZoneFrame
 
 WALL_WAYS = {"rear": "-x", "front": "+x", "access": "-y", "far": "+y", "floor": "-z", "roof": "+z"}
@@ -136,7 +136,7 @@ def zone_label(
 
 
 def _holes(
-    frame: ZoneFrame, view: ViewFrame, drafting: Drafting, cell: object, pitch_mm: float
+    frame: ZoneFrame, view: ViewFrame, drafting: Drafting, cell: Cell, pitch_mm: float
 ) -> list[Primitive]:
     from geometry.measures.prism import Round
 
@@ -146,8 +146,8 @@ def _holes(
         return out
     for su in (-0.5, 0.5):
         for sv in (-0.5, 0.5):
-            u, v = cell.u_mm + su * pitch_mm, cell.v_mm + sv * pitch_mm  # type: ignore[attr-defined]
-            (u0, u1), (v0, v1) = cell.slot_u_mm, cell.slot_v_mm  # type: ignore[attr-defined]
+            u, v = cell.u_mm + su * pitch_mm, cell.v_mm + sv * pitch_mm
+            (u0, u1), (v0, v1) = cell.slot_u_mm, cell.slot_v_mm
             along_u = u1 - u0 >= v1 - v0
             ends = ((u + u0, v), (u + u1, v)) if along_u else ((u, v + v0), (u, v + v1))
             a, b = (_at(frame, view, *end) for end in ends)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from app.drawing.frame import BoardFrame, ViewFrame
 from app.ui.board.rulers import AxisSpan
 from geometry.measures.pose import AXES, Way
@@ -20,12 +22,14 @@ def axes_down(frame: BoardFrame) -> tuple[AxisSpan, ...]:
     return _spans([(v.down, v.shift[1], v.rect[1], v.rect[3]) for v in frame.views])
 
 
-def place_text(view: ViewFrame | None, xy: tuple[float, float], figure: object) -> str:
+def place_text(
+    view: ViewFrame | None, xy: tuple[float, float], figure: Callable[[float], str]
+) -> str:
     """Return a place in a view as text, "x 388.5  z 391.0", each figure made by `figure`."""
     if view is None:
         return ""
     world = view.to_world(xy)
-    shown = (f"{AXES[k]} {figure(v)}" for k, v in enumerate(world) if v is not None)  # type: ignore[operator]
+    shown = (f"{AXES[k]} {figure(v)}" for k, v in enumerate(world) if v is not None)
     return "  ".join(shown)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.drawing.drafting import Drafting
 from app.drawing.fontmetrics import fitted, text_width_mm
@@ -18,6 +18,7 @@ from app.drawing.primitives import (
     LineType,
     Path,
     Primitive,
+    Stroke,
     Text,
 )
 from app.drawing.silhouettes import drawn, outline_in, rectangle
@@ -95,16 +96,16 @@ def lit_groups(
 ) -> Iterator[Group]:
     """Yield the parts of a finding, outlined in its verdict's ink."""
     line = drafting.wide(VERDICT_INK[finding.verdict])
-    heavy = type(line)(line.ink, line.line_type, line.width_mm * 1.7)
+    heavy = replace(line, width_mm=line.width_mm * 1.7)
     concerned = [shown for shown in owners_of(scene) if shown.owner in finding.ids]
     for view in frame.views:
         for shown in concerned:
             yield Group(f"lit:{view.name}:{shown.owner}", _outlines(shown, view, heavy), LIT_LEVEL)
 
 
-def _outlines(shown: Shown, view: ViewFrame, line: object) -> tuple[Primitive, ...]:
+def _outlines(shown: Shown, view: ViewFrame, line: Stroke) -> tuple[Primitive, ...]:
     return tuple(
-        drawn(outline_in(view, prism), line)  # type: ignore[arg-type]
+        drawn(outline_in(view, prism), line)
         for solid in (shown.hard or shown.solids)
         for prism in solid.prisms
     )

@@ -17,8 +17,9 @@ def stacked(heights: Sequence[float | None]) -> list[float]:
     `heights` are what the things have, from the lowest to the highest as wanted; None has none yet.
     As many as can be keep theirs (the longest rising run); the others come to lie between.
     """
-    if None not in heights and all(low < high for low, high in pairwise(heights)):  # type: ignore[operator]
-        return list(heights)  # type: ignore[arg-type]
+    known = [height for height in heights if height is not None]
+    if len(known) == len(heights) and all(low < high for low, high in pairwise(known)):
+        return known
     kept = _longest_rising(heights)
     out: list[float] = []
     for low, high in pairwise([-1, *kept, len(heights)]):
