@@ -28,9 +28,13 @@ SIGMAS = 3
 COVERAGE = (
     f"root sum square: each dimension taken as independent and normal, centred in its tolerance, "
     f"which is {SIGMAS} standard deviations, and each part as likely anywhere in the play of its "
-    f"screws; the limits then cover 99.73 % of all assemblies"
+    f"screws; the limits then cover 99.73 % of all assemblies, a little less where several faces "
+    f"are about as near"
 )
-"""What the statistical figures assume (the share of a normal distribution within 3 sigma)."""
+"""What the statistical figures assume (the share of a normal distribution within 3 sigma).
+
+The nearest of n faces that are as near is below the limit of each about n times as often.
+"""
 
 
 @dataclass(frozen=True)
