@@ -147,10 +147,10 @@ def style_sheet(c: Chrome) -> str:
     QLineEdit:focus {{ border: 2px solid {c.accent}; padding: 2px 5px; }}
     QLineEdit:disabled {{ color: {c.faint}; border-color: {c.border}; }}
     QAbstractSpinBox QLineEdit, QComboBox QLineEdit {{ border: 0; padding: 0 2px; min-height: 0; }}
-    QCheckBox::indicator {{ width: 9px; height: 9px; padding: 2px; border: 1px solid {c.control};
-        border-radius: 3px; background: {c.field}; }}
-    QCheckBox::indicator:checked {{ background: {c.accent}; background-clip: content;
-        background-origin: content; }}
+    QCheckBox::indicator, QListView::indicator {{ width: 9px; height: 9px; padding: 2px;
+        border: 1px solid {c.control}; border-radius: 3px; background: {c.field}; }}
+    QCheckBox::indicator:checked, QListView::indicator:checked {{ background: {c.accent};
+        background-clip: content; background-origin: content; }}
     QCheckBox::indicator:disabled {{ border-color: {c.border}; }}
     QCheckBox::indicator:checked:disabled {{ background: {c.faint}; background-clip: content; }}
     QCheckBox:focus {{ color: {c.accent}; }}

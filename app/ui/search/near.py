@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QHeaderView,
     QTreeWidget,
@@ -24,6 +24,9 @@ NOTHING_YET = "Looked for at the end of a search."
 NONE = "Nothing that would be more than the rows is refused for the sake of few things only."
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
 HEADS = ("What barely does not fit, and what lets it in", "Would gain", "Short", "Refused for")
+SHARE = 0.48
+"""Of the width, for what barely does not fit."""
+LEAST_LETTERS = 36
 ROLE = Qt.ItemDataRole.UserRole
 
 
@@ -43,6 +46,7 @@ class NearTree(QTreeWidget):
         self.setIndentation(16)
         self.setAllColumnsShowFocus(True)
         self.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Interactive)
         self.header().setStretchLastSection(True)
         self.headerItem().setToolTip(
             2, "How much is missing to the margin; at worst: only once every dimension is off"
@@ -53,6 +57,12 @@ class NearTree(QTreeWidget):
     def _on_current(self, item: QTreeWidgetItem | None) -> None:
         if self.hasFocus():
             self.looked_at.emit(item.data(0, ROLE) if item is not None else None)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep room beside what it is for why it is refused; the tip has what is cut short."""
+        super().resizeEvent(event)
+        least = LEAST_LETTERS * self.fontMetrics().averageCharWidth()
+        self.setColumnWidth(0, max(least, round(SHARE * self.viewport().width())))
 
     def leaveEvent(self, event: QEvent) -> None:
         """Look at nothing."""

@@ -25,6 +25,7 @@ from app.ui.search.job import SearchJob
 from app.ui.search.preview import Offer, RowPreview
 from app.ui.search.results import SearchResults
 from app.ui.search.setup import SearchSetup
+from app.ui.search.telling import loss_text, progress_text, row_count
 from app.ui.search.worker import SearchOrder, Told
 from app.ui.session import Session, sentence
 from app.ui.skin import Skin
@@ -37,7 +38,6 @@ from geometry.layout_file import write_layout
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
 from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary, Summary
-from geometry.search.taken_out import taken_out
 from geometry.search.zone_names import zone_names
 
 if TYPE_CHECKING:
@@ -300,7 +300,7 @@ class SearchPanel(QWidget):
     ) -> None:
         """Show what an edit makes, and say what it takes out of the layout as it is now."""
         now = self._session.document.layout
-        self.preview.want(Offer(key, f"{text}; {_loss(now, edit(now))}{how}", edit))
+        self.preview.want(Offer(key, f"{text}; {loss_text(now, edit(now))}{how}", edit))
 
     # doing
 
@@ -335,7 +335,7 @@ class SearchPanel(QWidget):
     def _do(self, name: str, edit: Callable[[Layout], Layout]) -> None:
         before = self._session.document.layout
         if self._session.apply(name, edit):
-            loss = _loss(before, self._session.document.layout)
+            loss = loss_text(before, self._session.document.layout)
             self._notice.brief(f"{name}: done; {loss}Ctrl+Z takes it back.")
 
     def write_row(self, row: RowSummary) -> None:
@@ -348,7 +348,7 @@ class SearchPanel(QWidget):
         """Ask for a file and save rows as CSV."""
         path = self.dialogs.to_csv(self._folder() / "what-fits.csv")
         if path is not None:
-            self._write(path, lambda: write_text_atomic(path, rows_csv(rows)), _rows(len(rows)))
+            self._write(path, lambda: write_text_atomic(path, rows_csv(rows)), row_count(len(rows)))
 
     def _write(self, path: Path, write: Callable[[], None], what: str) -> None:
         try:
@@ -361,7 +361,7 @@ class SearchPanel(QWidget):
     def copy_rows(self, rows: Sequence[RowSummary]) -> None:
         """Put rows on the clipboard, as lines with tabs."""
         QGuiApplication.clipboard().setText(rows_text(rows, self.results.model.unit))
-        self._notice.brief(f"{_rows(len(rows))} copied.")
+        self._notice.brief(f"{row_count(len(rows))} copied.")
 
     def _folder(self) -> Path:
         path = self._session.document.path
@@ -378,31 +378,3 @@ class SearchPanel(QWidget):
         """Put the board back when the panel is hidden."""
         self.preview.end()
         super().hideEvent(event)  # type: ignore[arg-type]
-
-
-def _loss(before: Layout, after: Layout) -> str:
-    """Say what one layout has not of another, as a part of a sentence; nothing where it has all."""
-    gone = taken_out(before, after)
-    return f"takes out {', '.join(gone)}; " if gone else ""
-
-
-def progress_text(told: Told, names: Mapping[str, str]) -> str:
-    """Return how far a search is: its stage, with what is counted so far and the bounds on it."""
-    answer = told.answer
-    stage = told.stage[:1].upper() + told.stage[1:]
-    if answer is not None and not answer.done:
-        return (
-            f"{stage}; {answer.least:,} to {answer.most:,} of {answer.combinations:,} "
-            "combinations fit"
-        )
-    if answer is None and told.listed:
-        zones = ", ".join(
-            f"{names.get(one.zone, one.zone)} {one.fit_alone:,} of {one.listed:,}"
-            for one in told.listed
-        )
-        return f"{stage}; options that stand alone: {zones}"
-    return stage
-
-
-def _rows(count: int) -> str:
-    return "1 row" if count == 1 else f"{count} rows"

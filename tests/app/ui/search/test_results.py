@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -66,7 +67,7 @@ def test_arrow_keys_preview_and_escape_puts_the_board_back(
 
 
 def test_enter_applies_a_row_as_one_edit_that_undo_takes_back(
-    searched: tuple[MainWindow, SearchPanel],
+    searched: tuple[MainWindow, SearchPanel], hand: Callable[..., Any]
 ) -> None:
     window, panel = searched
     before = window.session.document.layout
@@ -76,7 +77,7 @@ def test_enter_applies_a_row_as_one_edit_that_undo_takes_back(
     assert window.session.document.layout == row.layout
     assert window.session.document.undo_name == f"Apply combination {row.number}"
     assert not panel.changed.isVisible(), "what stands on the searched zones does not count"
-    window.session.undo()
+    hand(window).key("Ctrl+Z", panel.results.table)
     assert window.session.document.layout is before
 
 
@@ -305,3 +306,38 @@ def _labels(widget: object) -> list[object]:
     from PySide6.QtWidgets import QLabel
 
     return list(widget.findChildren(QLabel))  # type: ignore[attr-defined]
+
+
+def test_why_a_near_miss_is_refused_is_in_sight_beside_a_long_name(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    window.resize(1024, 640)
+    miss = NearSummary(
+        "row 1 with 3 x Fan 120 x 25 + Exchanger 3 x 120, 60 mm + 3 x Fan 120 x 25 on side wall",
+        "front-zone", "+144 cm2 face area", {"area": 144.0}, ("Fan is in the way",), 3.0, (),
+        window.session.document.layout,
+    )  # fmt: skip
+    panel.results.show_near(NearFound((miss,), 1, 1, cutting=False, done=True), running=False)
+    panel.results.tabs.setCurrentWidget(panel.results.near)
+    tree = panel.results.near.tree
+    item = tree.topLevelItem(0)
+    assert tree.visualItemRect(item).isValid()
+    assert tree.header().sectionViewportPosition(3) + 40 < tree.viewport().width()
+    assert item.text(1) == "+144 cm² face area"
+    assert miss.what in item.toolTip(0)
+
+
+def test_two_long_rows_stand_side_by_side_in_sight(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    window.resize(1024, 640)
+    long = tuple(f"Part number {k} of a long list" for k in range(12))
+    rows = [replace(row, takes_out=long) for row in panel.rows[:2]]
+    compare = panel.results.compare
+    panel.results.tabs.setCurrentWidget(compare)
+    compare.show_rows(rows)
+    assert compare.table.horizontalScrollBar().maximum() == 0
+    at = [line[0] for line in compare.lines].index("Takes out")
+    assert compare.table.rowHeight(at) > 2 * compare.table.fontMetrics().lineSpacing()
