@@ -67,7 +67,7 @@ def search_lines(
 
 def _with_loss(text: str, takes_out: tuple[str, ...]) -> str:
     """Add what would be taken out of the layout, where something would."""
-    return f"{text}\ntakes out: {', '.join(takes_out)}" if takes_out else text
+    return f"{text}\ntakes out: {' + '.join(takes_out)}" if takes_out else text
 
 
 def _exclusion_lines(found: Searched, width: int) -> list[str]:

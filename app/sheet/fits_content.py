@@ -251,7 +251,7 @@ def _fit_row(row: RowSummary) -> Row:
 
 
 def _loss(takes_out: Sequence[str]) -> list[str]:
-    return [f"Takes out: {', '.join(takes_out)}"] if takes_out else []
+    return [f"Takes out: {' + '.join(takes_out)}"] if takes_out else []
 
 
 def _figure(measure: Measure, value: float) -> str:

@@ -27,7 +27,7 @@ def rows_csv(rows: Sequence[RowSummary]) -> str:
         figures = [row.figures[key] for key in MEASURES]
         writer.writerow(
             [row.number, *map(_figure, figures), _figure(row.left_in_place_mm)]
-            + [row.tight_at_worst, row.alike, row.pattern, ", ".join(row.takes_out)]
+            + [row.tight_at_worst, row.alike, row.pattern, " + ".join(row.takes_out)]
             + [facts_text(zone.facts) for zone in row.zones]
         )
     return out.getvalue()

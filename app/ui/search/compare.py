@@ -46,7 +46,7 @@ def comparison(rows: Sequence[RowSummary], unit: Unit) -> list[Line]:
         texts = tuple(cell_text(row, column, unit) for row in rows)
         lines.append(Line(SHORT_NAMES[column], texts, _differs(texts)))
     if any(row.takes_out for row in rows):
-        texts = tuple(", ".join(row.takes_out) or "–" for row in rows)
+        texts = tuple(" + ".join(row.takes_out) or "–" for row in rows)
         lines.append(Line("Takes out", texts, _differs(texts)))
     by_zone = [{zone.zone: zone for zone in row.zones} for row in rows]
     for zone in rows[0].zones:

@@ -118,7 +118,7 @@ def loss_lines(takes_out: Sequence[str]) -> list[str]:
     """Return the lines that say what would be taken out of the layout; none where nothing is."""
     if not takes_out:
         return []
-    return textwrap.wrap(f"Takes out of the layout: {', '.join(takes_out)}", TIP_LETTERS)
+    return textwrap.wrap(f"Takes out of the layout: {' + '.join(takes_out)}", TIP_LETTERS)
 
 
 def unit_sign(measure: Measure, unit: Unit) -> str:

@@ -12,7 +12,7 @@ from geometry.search.taken_out import taken_out
 def loss_text(before: Layout, after: Layout) -> str:
     """Say what one layout has not of another, as a part of a sentence; nothing where it has all."""
     gone = taken_out(before, after)
-    return f"takes out {', '.join(gone)}; " if gone else ""
+    return f"takes out {' + '.join(gone)}; " if gone else ""
 
 
 def progress_text(told: Told, names: Mapping[str, str]) -> str:

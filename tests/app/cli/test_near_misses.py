@@ -173,7 +173,7 @@ def test_what_is_taken_out_of_a_layout_is_told_with_rows_and_near_misses(
     # A fan and the two-fan core stand on the floor; a row with the one-fan core takes both out.
     asked = ("search", filled, *PARTS, "--want", "area", "--fans", "none")
     text = " ".join(told(capsys, *asked)[1].split())
-    assert f"takes out: 2 x {BLOWER.name}, {CORE.name}" in text
+    assert f"takes out: 2 x {BLOWER.name} + {CORE.name}" in text
     found = printed(capsys, "search", *asked)
     assert [row["takes_out"] for row in found["rows"]] == [[f"2 x {BLOWER.name}", CORE.name]]
     assert found["near_misses"]
@@ -181,7 +181,7 @@ def test_what_is_taken_out_of_a_layout_is_told_with_rows_and_near_misses(
         assert miss["takes_out"] == [f"2 x {BLOWER.name}"], "the core comes back"
         assert all(one["takes_out"] == miss["takes_out"] for one in miss["relaxations"])
     (line,) = csv.DictReader(io.StringIO(told(capsys, *asked, "--csv")[1]))
-    assert line["takes_out"] == f"2 x {BLOWER.name}, {CORE.name}"
+    assert line["takes_out"] == f"2 x {BLOWER.name} + {CORE.name}"
 
 
 def test_exclusions_that_were_not_looked_at_are_not_taken_for_none() -> None:
