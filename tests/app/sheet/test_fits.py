@@ -192,6 +192,22 @@ def test_near_misses_are_told_and_cuts_are_marked_with_their_caution(fits: Fits)
     assert "Near misses" not in words_of(compose_fits(fits, paper="A3", date=DATE, names=NO_NAMES))
 
 
+def test_what_is_taken_out_and_an_answer_that_was_cut_short_are_told(fits: Fits) -> None:
+    gone = ("2 x Fan 120 x 25", "Pump")
+    rows = (replace(fits.rows[0], takes_out=gone), *fits.rows[1:])
+    near = NearFound(
+        (replace(near_miss(fits.rows[0]), takes_out=gone),), 9, 9, cutting=False, done=True
+    )
+    answer = replace(fits.answer, excluded_share=0.25)
+    told = replace(fits, rows=rows, near=near, answer=answer)
+    words = words_of(compose_fits(told, paper="A3", date=DATE, names=NO_NAMES))
+    assert words.count("Takes out: 2 x Fan 120 x 25 + Pump") == 2
+    assert "What excludes what (cut short: 25% looked at)" in words
+    whole = words_of(compose_fits(fits, paper="A3", date=DATE, names=NO_NAMES))
+    assert "Takes out" not in whole
+    assert "looked at" not in whole
+
+
 @pytest.mark.parametrize("leads", [True, False])
 def test_a_row_that_leads_stays_with_the_row_below_it(leads: bool) -> None:
     head, row = Piece(5.0, ()), Piece(10.0, ())
