@@ -5,20 +5,14 @@ from __future__ import annotations
 import re
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QPaintEvent, QWheelEvent
+from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QLabel,
     QLayout,
     QSizePolicy,
-    QStyle,
-    QStyleOptionComboBox,
     QStylePainter,
     QWidget,
 )
-
-TEXT_PAD_PX = 4
-"""What a style keeps free beside the text of a field."""
 
 FRAME_PX = QSize(2, 30)
 """What a title bar and frame take, before they are known."""
@@ -46,52 +40,6 @@ def muted(text: str = "") -> QLabel:
     label = wrapping(text)
     label.setObjectName("muted")
     return label
-
-
-class CalmCombo(QComboBox):
-    """A field that leaves the wheel to the panel round it until it has the keyboard."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Go through the entries only with the keyboard in the field."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
-
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
-        """Paint the field with as much of the chosen entry as there is room for."""
-        option = self._option()
-        option.currentText = self.shown_text
-        painter = QStylePainter(self)
-        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
-        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
-
-    @property
-    def shown_text(self) -> str:
-        """The chosen entry, cut with an ellipsis where the field is too narrow for it."""
-        kind, part = QStyle.ComplexControl.CC_ComboBox, QStyle.SubControl.SC_ComboBoxEditField
-        room = self.style().subControlRect(kind, self._option(), part, self).width() - TEXT_PAD_PX
-        elide = Qt.TextElideMode.ElideRight
-        return self.fontMetrics().elidedText(self.currentText(), elide, room)
-
-    def _option(self) -> QStyleOptionComboBox:
-        option = QStyleOptionComboBox()
-        self.initStyleOption(option)
-        return option
-
-
-def combo(name: str, tip: str = "") -> QComboBox:
-    """Return a field to choose from that may be narrower than its longest entry."""
-    box = CalmCombo()
-    box.setAccessibleName(name)
-    box.setToolTip(tip)
-    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    box.setMinimumContentsLength(6)
-    return box
 
 
 class WrappingLabel(QLabel):
@@ -164,12 +112,9 @@ def set_property(widget: QWidget, name: str, value: str) -> None:
 
 def follow_in_tab_order(first: QWidget, panel: QWidget) -> None:
     """Let the keyboard go from one widget on through a panel that was put in later."""
-    chain: list[QWidget] = []
-    one = panel.nextInFocusChain()
-    while one is not None and one is not panel:
-        if panel.isAncestorOf(one) and one.focusPolicy() & Qt.FocusPolicy.TabFocus:
-            chain.append(one)
-        one = one.nextInFocusChain()
-    for after in chain:
-        QWidget.setTabOrder(first, after)
-        first = after
+    # Not by the chain that Qt keeps: what `nextInFocusChain` returns is taken for a child of the
+    # widget that was asked, and cannot be used from Python any more once that one is gone.
+    for after in panel.findChildren(QWidget):
+        if panel.isAncestorOf(after) and after.focusPolicy() & Qt.FocusPolicy.TabFocus:
+            QWidget.setTabOrder(first, after)
+            first = after

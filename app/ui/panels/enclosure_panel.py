@@ -18,12 +18,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.combo import combo
 from app.ui.numbers import LengthField
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.undo_keys import UndoPasses
 from app.ui.units import length_text
-from app.ui.widgets import clear_layout, combo, group_label, muted, wrapping
+from app.ui.widgets import clear_layout, group_label, muted, wrapping
 from geometry.edits import (
     CUT_CAUTION,
     cut_lines,

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.combo import combo
 from app.ui.numbers import LengthField
 from app.ui.panels.part_texts import size_text
 from app.ui.panels.port_rows import PortRows
@@ -22,7 +23,7 @@ from app.ui.panels.room_rows import RoomRows
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text, length_text
-from app.ui.widgets import combo, group_label, muted, wrapping
+from app.ui.widgets import group_label, muted, wrapping
 from catalog.enclosure import WallName
 from catalog.model import Direction
 from catalog.parts import Part

@@ -8,9 +8,9 @@ from functools import partial
 from PySide6.QtCore import QSignalBlocker
 from PySide6.QtWidgets import QComboBox, QFormLayout, QWidget
 
+from app.ui.combo import combo
 from app.ui.session import Session
 from app.ui.skin import Skin
-from app.ui.widgets import combo
 from catalog.parts import Fitting, Part, Port, part_ports
 from geometry.edits import plug_port, set_fitting
 from geometry.layout import PortUse

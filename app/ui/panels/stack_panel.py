@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.combo import combo
 from app.ui.numbers import LengthField
 from app.ui.panels.layer_rows import LayerRows
 from app.ui.panels.stack_bar import StackBar
@@ -32,7 +33,7 @@ from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import length_text
-from app.ui.widgets import combo, group_label, heading, muted, wrapping
+from app.ui.widgets import group_label, heading, muted, wrapping
 from catalog.enclosure import Zone
 from catalog.parts import Fan, Part
 from geometry.checks.tolerated import depth_figure

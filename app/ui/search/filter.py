@@ -19,11 +19,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.combo import combo
 from app.ui.panels.parts_panel import SearchField
 from app.ui.search.rows import SHORT_NAMES, RowFilter, unit_sign
 from app.ui.skin import Skin
 from app.ui.undo_keys import UndoPasses
-from app.ui.widgets import combo
 from geometry.search.answers import MEASURES
 from geometry.search.summary import RowSummary
 

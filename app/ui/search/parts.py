@@ -17,10 +17,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.combo import combo
 from app.ui.panels.part_texts import KIND_GROUPS
 from app.ui.panels.parts_panel import SearchField
 from app.ui.undo_keys import UndoPasses
-from app.ui.widgets import combo, muted
+from app.ui.widgets import muted
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
 from catalog.store import Library
 from geometry.layout import Layout

@@ -14,11 +14,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.combo import combo
 from app.ui.search.parts import PartChoice
 from app.ui.search.rows import SHORT_NAMES
 from app.ui.search.worker import SearchOrder
 from app.ui.undo_keys import UndoPasses
-from app.ui.widgets import clear_layout, combo, group_label, muted
+from app.ui.widgets import clear_layout, group_label, muted
 from catalog.store import Library
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES

@@ -100,6 +100,13 @@ def test_the_keyboard_goes_on_from_field_to_list_to_board_to_panels(window, qtbo
     assert window.stack.isAncestorOf(QApplication.focusWidget())
 
 
+def test_fields_outlive_what_lay_before_them_in_the_order_of_the_keyboard(window, qtbot) -> None:
+    window.show()
+    qtbot.waitUntil(lambda: window.settled_in)
+    for field in (window.enclosure.margin, window.stack.slide_u, window.stack.slide_v):
+        assert field.lineEdit().isUndoAvailable() is False
+
+
 def test_what_waited_is_there_a_moment_later(window, qtbot) -> None:
     window.show()
     qtbot.waitUntil(lambda: window.settled_in)

@@ -8,12 +8,13 @@ import pytest
 from PySide6.QtCore import QPoint, QRect, QSize
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 
+from app.ui.combo import CalmCombo
 from app.ui.export.dialog import ExportDialog
 from app.ui.export.job import Progress
 from app.ui.help_dialog import HelpDialog
 from app.ui.new_dialog import NewDialog
 from app.ui.numbers import LengthField
-from app.ui.widgets import FRAME_PX, CalmCombo, wrapping
+from app.ui.widgets import FRAME_PX, wrapping
 
 if TYPE_CHECKING:
     from pathlib import Path
