@@ -16,7 +16,6 @@ from typing import Any, NoReturn, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from catalog.errors import DataError, Fault
-from catalog.faults import explain, shown
 from catalog.migrate import FileFormat, format_faults, migrated
 from catalog.paths import step_down
 
@@ -62,11 +61,16 @@ def parse_json_model(
             first = error.errors(include_url=False)[0]
             if first["type"] == "json_invalid":
                 raise _not_json(name, first["ctx"]["error"]) from None
+            # Loaded when there is something to explain: most files are sound.
+            from catalog.faults import explain
+
             raise DataError(name, *explain(error, model_type, document)) from None
 
 
 def _in_newest_version(document: object, name: str, file_format: FileFormat) -> object:
     if not isinstance(document, dict):
+        from catalog.faults import shown
+
         fault = Fault("", f"found {shown(document)}, expected an object", "check the file")
         raise DataError(name, fault)
     faults = format_faults(document, file_format)

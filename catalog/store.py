@@ -12,7 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from pydantic import ConfigDict, RootModel, TypeAdapter
+from pydantic import TypeAdapter
 
 from catalog.enclosure import Enclosure
 from catalog.errors import DataError, Fault
@@ -179,13 +179,6 @@ def user_folder() -> Path:
     return user_data_path("gapwright", appauthor=False)
 
 
-class PartFile(RootModel[Any]):
-    """One part in a file of its own; `RootModel[Part]` would be built while this is loaded."""
-
-    model_config = ConfigDict(defer_build=True)
-    root: Part
-
-
 def _shipped_text(name: str) -> bytes:
     return files("catalog").joinpath("data", *name.split("/")).read_bytes()
 
@@ -197,6 +190,9 @@ def _shipped_parts() -> Iterator[Part]:
 
 
 def _user_part(path: Path) -> Part:
+    # Loaded when there is such a file: few libraries have parts of the user's own.
+    from catalog.part_file import PartFile
+
     return read_json_model(path, PartFile).root
 
 

@@ -9,7 +9,6 @@ loaded after it, to see whether that module uses it too.
 import app.document.document
 import app.document.recent
 import app.drawing.board
-import app.drawing.profile_drawing
 import app.shipped_demo
 import catalog.store
 import geometry.drop

@@ -11,9 +11,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from PySide6.QtCore import QObject, Qt, QUrl, Signal
-from PySide6.QtGui import QDesktopServices
-from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtWidgets import QWidget
 
 from app.document.document import Document, FileChangedError, FileTroubleError
 from app.document.recent import RecentFiles
@@ -42,11 +41,15 @@ class FileDialogs:
 
     def to_open(self, folder: Path) -> Path | None:
         """Ask for a layout file."""
+        from PySide6.QtWidgets import QFileDialog
+
         name, _ = QFileDialog.getOpenFileName(self._parent, "Open layout", str(folder), FILTER)
         return Path(name) if name else None
 
     def to_save(self, proposed: Path) -> Path | None:
         """Ask where to save a layout."""
+        from PySide6.QtWidgets import QFileDialog
+
         name, _ = QFileDialog.getSaveFileName(self._parent, "Save layout", str(proposed), FILTER)
         if not name:
             return None
@@ -102,6 +105,8 @@ class FileCommands(QObject):
 
     def ask_about_changes(self) -> Literal["save", "discard", "stay"]:
         """Ask the user; the one question that stops everything else."""
+        from PySide6.QtWidgets import QMessageBox
+
         box = QMessageBox(self._window)
         box.setWindowTitle("Changes are not saved")
         box.setText(f"{self._session.document.name} has changes that are not saved.")
@@ -307,7 +312,7 @@ class FileCommands(QObject):
         self._notice.tell(
             f"Clearance sheet saved in {folder}: {names}",
             "Open folder",
-            lambda: QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder))),
+            lambda: _open_folder(folder),
         )
 
     def _on_finished(self) -> None:
@@ -328,6 +333,14 @@ class FileCommands(QObject):
 def _sentence(error: Exception) -> str:
     text = str(error)
     return text if text.endswith(".") else f"{text}."
+
+
+def _open_folder(folder: Path) -> None:
+    """Show a folder in the system's file manager."""
+    from PySide6.QtCore import QUrl
+    from PySide6.QtGui import QDesktopServices
+
+    QDesktopServices.openUrl(QUrl.fromLocalFile(str(folder)))
 
 
 def _file_name(name: str) -> str:

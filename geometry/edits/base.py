@@ -10,7 +10,6 @@ from typing import TypeVar
 
 from pydantic import ValidationError
 
-from catalog.faults import explain
 from catalog.model import FrozenMap, Model
 from catalog.parts import Part, PartKind
 from geometry.layout import FreePart, Held, Item, Layer, Layout, Side, Stack
@@ -235,6 +234,8 @@ def checked(model_type: type[M], **fields: object) -> M:
     try:
         return model_type(**fields)
     except ValidationError as error:
+        from catalog.faults import explain
+
         shown = {k: list(v) if isinstance(v, tuple) else v for k, v in fields.items()}
         raise EditError(str(explain(error, model_type, shown)[0])) from None
 

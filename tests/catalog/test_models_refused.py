@@ -10,7 +10,7 @@ from written_models import BOX, FAN, OBSTACLE, POLYGON, ROOM, ZONE, faults
 
 from catalog.files import parse_json_model
 from catalog.model import Model, WholeNumber
-from catalog.store import PartFile
+from catalog.part_file import PartFile
 
 # Numbers -----------------------------------------------------------------------------------------
 

@@ -11,7 +11,7 @@ from catalog.enclosure import Enclosure
 from catalog.errors import DataError
 from catalog.files import parse_json_model
 from catalog.model import Model
-from catalog.store import PartFile
+from catalog.part_file import PartFile
 
 BOX = {"shape": "box", "at_mm": [0, 0, 0], "size_mm": [300, 200, 100]}
 ROOM: dict[str, Any] = {"id": "room", "name": "Room", "cavity": [BOX], "outer": [BOX]}

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPointF, QRectF, QTimer, Signal
 from PySide6.QtGui import QColor, QPen
@@ -25,7 +26,6 @@ from app.drawing.frame import ViewFrame
 from app.drawing.making import Shows
 from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
-from app.drawing.profile_drawing import profile_groups
 from app.drawing.words import leftover_word
 from app.ui.board.follow import Follow
 from app.ui.board.gestures import Gesture, PartDrag
@@ -44,7 +44,9 @@ from app.ui.skin import Skin
 from app.ui.units import length_text
 from geometry.checks.runner import Checked
 from geometry.finding import Leftover
-from geometry.zone_profile import ZoneProfile, zone_profile
+
+if TYPE_CHECKING:
+    from geometry.zone_profile import ZoneProfile
 
 BEHIND = "dimensions and marks: checking…"
 """Said beside the pointer until the board has followed the part."""
@@ -292,6 +294,9 @@ class BoardPicture(QObject):
         if lit is not None:
             yield from lit_groups(scene, frame, session.balloons[lit], drafting)
         if self.shows_profile and session.at_hand is not None:
+            # Loaded when it is first asked for, as the measure of it: it is seldom drawn.
+            from app.drawing.profile_drawing import profile_groups
+
             yield from profile_groups(self._zone_profile(session.at_hand), frame, drafting)
         gesture = self._gesture
         selected = session.selected
@@ -314,6 +319,8 @@ class BoardPicture(QObject):
             yield note_group(note, self.seen, drafting)
 
     def _zone_profile(self, at_hand: ZoneSide) -> ZoneProfile:
+        from geometry.zone_profile import zone_profile
+
         scene = self._session.checked.scene
         key = (Same(scene), at_hand)
         if self._profile is None or self._profile[0] != key:
