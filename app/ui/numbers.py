@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QWheelEvent
+from PySide6.QtCore import QRectF, QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QDoubleSpinBox, QWidget
 
 from app.ui.skin import Skin
@@ -13,6 +13,8 @@ from catalog.model import LIMIT_MM
 
 TARGET_PX = 24
 """Least size of what is to be hit by a pointer (WCAG 2.2, 2.5.8)."""
+
+RADIUS_PX = 3.0
 
 
 class LengthField(QDoubleSpinBox):
@@ -67,6 +69,17 @@ class LengthField(QDoubleSpinBox):
             super().wheelEvent(event)
         else:
             event.ignore()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the field in a border that is seen in both colours, as the other fields have it."""
+        super().paintEvent(event)
+        chrome, wide = self._skin.chrome, 2.0 if self.hasFocus() else 1.0
+        colour = chrome.accent if self.hasFocus() else chrome.control
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(QColor(colour if self.isEnabled() else chrome.border), wide))
+        edge = QRectF(self.rect()).adjusted(wide / 2, wide / 2, -wide / 2, -wide / 2)
+        painter.drawRoundedRect(edge, RADIUS_PX, RADIUS_PX)
 
     def _dress(self) -> None:
         unit = self._skin.unit

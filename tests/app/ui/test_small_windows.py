@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtCore import QPoint, QRect, QSize
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 
+from app.drawing.theme import contrast
 from app.ui.combo import CalmCombo
 from app.ui.export.dialog import ExportDialog
 from app.ui.export.job import Progress
@@ -120,6 +121,18 @@ def test_fields_for_lengths_are_high_enough_to_be_hit(open_window, qtbot) -> Non
     field = LengthField(open_window().skin, "Margin")
     qtbot.addWidget(field)
     assert field.minimumSizeHint().height() <= 24 <= field.minimumHeight()
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_the_border_of_a_field_for_lengths_is_seen(open_window, qtbot, theme: str) -> None:
+    # WCAG 2.2, 1.4.11: 3 to 1 against what is round it.
+    window = open_window(theme=theme)
+    window.tabs.setCurrentWidget(window.enclosure)
+    field = window.enclosure.margin
+    QApplication.processEvents()
+    painted = field.grab().toImage()
+    edge = painted.pixelColor(painted.width() // 2, 0).name()
+    assert contrast(edge, window.skin.chrome.panel) >= 3.0
 
 
 def test_a_figure_and_its_unit_stay_in_one_line(qtbot) -> None:
