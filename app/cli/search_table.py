@@ -97,7 +97,7 @@ def _largest_lines(found: Searched, width: int) -> list[str]:
     """Return what at most goes into each zone, the other zones being as in the first row."""
     if not found.largest:
         return []
-    rows = []
+    rows, names = [], found.problem.names
     for one in found.largest:
         for word, most in (
             ("thickest", one.thickest), ("longest", one.longest), ("deepest", one.deepest),
@@ -105,7 +105,7 @@ def _largest_lines(found: Searched, width: int) -> list[str]:
             if most is not None:
                 option, mm = most
                 core = f", {option.core.name}" if option.core is not None else ""
-                rows.append((one.zone, word, mm_text(mm), f"{option.pattern}{core}"))
+                rows.append((names[one.zone], word, mm_text(mm), f"{option.pattern}{core}"))
     head = ("zone", "what", "mm", "that still goes in, the other zones as in row 1")
     return ["", *table(head, rows, right=frozenset((2,)), width=width)]
 

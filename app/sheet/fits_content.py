@@ -209,7 +209,7 @@ def zone_rows(answer: Summary) -> list[Row]:
         largest = [
             f"{one.what} {figure_mm(one.mm)} mm: {one.option}"
             for one in answer.largest
-            if one.zone in (zone.name, zone.zone)
+            if one.zone == zone.zone
         ]
         rows.append(
             (

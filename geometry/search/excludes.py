@@ -310,7 +310,7 @@ def largest(problem: Problem, zone: int, rest: Sequence[int]) -> Largest:
     long = max(cores, key=lambda o: o.core.core_length_mm if o.core else 0.0, default=None)
     deepest = max(deep, key=lambda o: depth[id(o)], default=None)
     return Largest(
-        problem.names[problem.zones[zone].zone],
+        problem.zones[zone].zone,
         (thick, thick.core.core_thickness_mm) if thick is not None and thick.core else None,
         (long, long.core.core_length_mm) if long is not None and long.core else None,
         (deepest, depth[id(deepest)]) if deepest is not None else None,

@@ -81,6 +81,7 @@ class LargestHere:
     """What at most goes into a zone, the others being as in the first row: what, mm, and which."""
 
     zone: str
+    name: str
     what: str
     mm: float
     option: str
@@ -131,15 +132,18 @@ def summary(found: Searched) -> Summary:
         done=found.done,
         exclusions=found.exclusions,
         excluded_share=found.excluded_share,
-        largest=tuple(here for one in found.largest for here in _largest_here(one)),
+        largest=tuple(
+            here for one in found.largest for here in _largest_here(one, problem.names[one.zone])
+        ),
     )
 
 
-def _largest_here(one: Largest) -> list[LargestHere]:
+def _largest_here(one: Largest, name: str) -> list[LargestHere]:
     told = (("thickest", one.thickest), ("longest", one.longest), ("deepest", one.deepest))
     return [
         LargestHere(
             one.zone,
+            name,
             what,
             most[1],
             most[0].pattern + (f", {most[0].core.name}" if most[0].core is not None else ""),

@@ -189,7 +189,7 @@ class LargestTable(QWidget):
         self.table.setRowCount(len(largest))
         for k, one in enumerate(largest):
             size = length_text(one.mm, self._skin.unit)
-            for n, text in enumerate((one.zone, one.what, size, one.option)):
+            for n, text in enumerate((one.name, one.what, size, one.option)):
                 item = QTableWidgetItem(text)
                 item.setToolTip(text)
                 self.table.setItem(k, n, item)

@@ -131,6 +131,7 @@ def test_json_of_a_search_holds_all_that_the_table_tells(
         for relaxation in miss["relaxations"]:
             given = parse_layout(json.dumps(relaxation["layout"]).encode(), "given")
             assert not check_layout(given, remedies=False).report.blocked
+    assert {one["zone"] for one in found["largest"]} == {found["zones"][0]["zone"]}
     assert [(one["what"], one["mm"]) for one in found["largest"]] == [
         ("thickest", 30.0), ("longest", 120.0), ("deepest", 80.0),
     ]  # fmt: skip
