@@ -258,7 +258,9 @@ def test_output_to_a_full_disk_is_told_and_ends_with_two() -> None:
 @pytest.mark.skipif(os.name == "nt", reason="no signals of this kind there")
 def test_interrupt_ends_it_with_a_word() -> None:
     code = (
-        "import sys, time\n"
+        "import signal, sys, time\n"
+        # What a shell runs in the background begins deaf to interrupts, and so do its children.
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "import app.cli.check as check\n"
         "def slow(path):\n"
         "    print('ready', flush=True)\n"
