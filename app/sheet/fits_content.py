@@ -65,7 +65,7 @@ ZONE_COLUMNS = (
 EXCLUSION_COLUMNS = (
     ColumnSpec("This", 60),
     ColumnSpec("with this", 60),
-    ColumnSpec("Together", 24, fixed=True),
+    ColumnSpec("Together", 30),
     ColumnSpec("Short, mm", 17, "right", fixed=True),
     ColumnSpec("At best in the way", 70),
 )
