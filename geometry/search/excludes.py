@@ -24,7 +24,7 @@ from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import role_margins
 from geometry.search.listing.options import Option
 from geometry.search.problem import Problem, combined
-from geometry.search.short_bounds import least_short_mm, most_short_mm
+from geometry.search.short_bounds import nearest_pairs
 from geometry.search.solving.tables import Bools
 from geometry.stackup.figures import Tolerances
 
@@ -160,21 +160,16 @@ def _nearest(
         for z, m in zip(zones, members, strict=True)
     ]
     makeups = [zone.makeup.some(np.array(rows, dtype=np.intp)) for zone, rows in some]
-    settings = problem.base.scene.layout.settings
-    margins = role_margins(settings)
-    least_mm = least_short_mm(makeups[0], makeups[1], margins)
-    most_mm = most_short_mm(makeups[0], makeups[1], margins)
     options = [[zone.options[k] for k in rows] for zone, rows in some]
-    looked_at = part.copy()
-    if all(makeup.units.prisms for makeup in makeups):
-        # What bounds say is clear is excluded for what may be off, or by what was asked for.
-        looked_at &= (most_mm > 0.0) | _by_worst_case(problem, options)
-    pairs = np.argwhere(looked_at)
-    first, second = pairs.T
-    order = np.lexsort((most_mm[first, second], least_mm[first, second]))
+    # What bounds say is clear is excluded for what may be off, or by what was asked for; states of
+    # obstacles have no bounds.
+    maybe = _by_worst_case(problem, options)
+    maybe |= not all(makeup.units.prisms for makeup in makeups)
+    margins = role_margins(problem.base.scene.layout.settings)
+    bounds = nearest_pairs(makeups[0], makeups[1], margins, part, maybe, MOST_LOOKED_AT + 1)
     nearest: Meeting | None = None
-    for number, (a, b) in enumerate(pairs[order].tolist()):
-        if nearest is not None and least_mm[a, b] >= nearest.short_mm - SAME_MM:
+    for number, (a, b) in enumerate(bounds.pairs.tolist()):
+        if nearest is not None and bounds.least_mm[number] >= nearest.short_mm - SAME_MM:
             return nearest, True
         if number == MOST_LOOKED_AT:
             return nearest, False

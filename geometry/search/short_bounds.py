@@ -8,40 +8,68 @@ where prisms of one solid would have to be parted together. Dimensions are as dr
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
+import numpy.typing as npt
 
 from geometry.measures.broadphase import Floats
 from geometry.measures.prism import PLANE, Prism, Round
 from geometry.search.judging.units import Ints, Makeup, Units
 
-ROWS_AT_ONCE = 400
+Bools = npt.NDArray[np.bool_]
+
+OPTIONS_AT_ONCE = 200
+"""So many options are bounded at once, so that little memory is taken however many there are."""
 
 NOTHING = -np.inf
 """What is missing where nothing is judged."""
 
 
-def least_short_mm(a: Makeup, b: Makeup, margins: Floats) -> Floats:
-    """Return what at least is missing (mm) of every pair of options, shape (a.size, b.size)."""
-    return _short_mm(a, b, _inside(a.units), _inside(b.units), margins)
+@dataclass(frozen=True)
+class PairBounds:
+    """Pairs of options by number, shape (n, 2), and what at least and by bounds is missing (mm).
 
-
-def most_short_mm(a: Makeup, b: Makeup, margins: Floats) -> Floats:
-    """Return what bounds say is missing (mm) of every pair of options; not above 0: they are clear.
-
-    Shape (a.size, b.size).
+    The pair first of which the least may be missing.
     """
-    return _short_mm(a, b, a.units.bounds, b.units.bounds, margins)
+
+    pairs: Ints
+    least_mm: Floats
+    most_mm: Floats
+
+
+def nearest_pairs(
+    a: Makeup, b: Makeup, margins: Floats, wanted: Bools, maybe: Bools, count: int
+) -> PairBounds:
+    """Return so many of the wanted pairs, those first of which the least may be missing.
+
+    Left out are those that bounds show to be clear, but for those that `maybe` are not all the
+    same. `wanted` and `maybe` have the shape (a.size, b.size).
+    """
+    b_inside = _inside(b.units)
+    kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
+    for start in range(0, a.size, OPTIONS_AT_ONCE):
+        rows = np.arange(start, min(start + OPTIONS_AT_ONCE, a.size), dtype=np.intp)
+        some = a.some(rows)
+        most = _short_mm(some, b, some.units.bounds, b.units.bounds, margins)
+        pairs = np.argwhere(wanted[rows] & ((most > 0.0) | maybe[rows]))
+        least = _short_mm(some, b, _inside(some.units), b_inside, margins)
+        first, second = pairs.T
+        kept = PairBounds(
+            np.concatenate([kept.pairs, pairs + np.array([start, 0])]),
+            np.concatenate([kept.least_mm, least[first, second]]),
+            np.concatenate([kept.most_mm, most[first, second]]),
+        )
+        order = np.lexsort((kept.most_mm, kept.least_mm))[:count]
+        kept = PairBounds(kept.pairs[order], kept.least_mm[order], kept.most_mm[order])
+    return kept
 
 
 def _short_mm(a: Makeup, b: Makeup, inner: Floats, others: Floats, margins: Floats) -> Floats:
-    short = np.full((len(a.units), len(b.units)), NOTHING)
-    for start in range(0, len(a.units), ROWS_AT_ONCE):
-        rows = slice(start, start + ROWS_AT_ONCE)
-        need = margins[a.units.role[rows][:, None], b.units.role[None, :]]
-        missing = need - _gaps(inner[rows], others)
-        short[rows] = np.where(np.isnan(missing), NOTHING, missing)
+    need = margins[a.units.role[:, None], b.units.role[None, :]]
+    short = need - _gaps(inner, others)
+    short[np.isnan(short)] = NOTHING
     rows_of_a = _most(short, a.numbers, a.starts)
     return _most(np.ascontiguousarray(rows_of_a.T), b.numbers, b.starts).T
 

@@ -24,7 +24,7 @@ from geometry.search import excludes
 from geometry.search.excludes import exclusions, largest
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
 from geometry.search.problem import Problem
-from geometry.search.short_bounds import least_short_mm, most_short_mm
+from geometry.search.short_bounds import nearest_pairs
 from geometry.search.wishes import Wishes
 
 
@@ -99,14 +99,19 @@ def test_the_shortfall_lies_between_its_bounds(
         made.append(([units.number(prism, role, "one")], units))
     one, other = (Makeup.of(units.units(), [numbers, []]) for numbers, units in made)
     margins = role_margins(Settings(margin_mm=margin))
-    least, most = least_short_mm(one, other, margins), most_short_mm(one, other, margins)
-    assert least.shape == most.shape == (2, 2)
+    every = np.ones((2, 2), dtype=bool)
+    found = nearest_pairs(one, other, margins, every, every, 9)
+    # Where one of the two is nothing, nothing is missing.
+    assert found.pairs.tolist()[-1] == [0, 0]
+    assert np.isneginf(found.least_mm[:3]).all()
     need = float(margins[one.units.role[0], other.units.role[0]])
     short = need - signed_gap_mm([a], [b])
-    assert least[0, 0] - 1e-6 <= short <= most[0, 0] + 1e-6
+    assert np.isneginf(found.least_mm[3]) or found.least_mm[3] - 1e-6 <= short
+    assert short <= found.most_mm[3] + 1e-6
     if a.is_box and b.is_box:
-        assert least[0, 0] == pytest.approx(short)
-    assert (least[1, 1], most[1, 0]) == (-np.inf, -np.inf)
+        assert found.least_mm[3] == pytest.approx(short)
+    clear = nearest_pairs(one, other, margins, every, ~every, 9)
+    assert clear.pairs.tolist() == ([[0, 0]] if found.most_mm[3] > 0 else [])
 
 
 @pytest.mark.parametrize("side", ["inner", "outer"])
