@@ -55,6 +55,8 @@ class StatusLine(QStatusBar):
         for widget in self._counts.values():
             row.addWidget(widget)
         row.addWidget(self._not_run)
+        # Before the line takes them in: their style is then worked out once.
+        self.refresh()
         self.addWidget(self.place)
         self.addWidget(self.settings, 1)
         self.addPermanentWidget(counts)
@@ -64,7 +66,6 @@ class StatusLine(QStatusBar):
         session.shown_changed.connect(self.refresh)
         preferences.changed.connect(lambda _: self.refresh())
         skin.changed.connect(self.refresh)
-        self.refresh()
         self._on_pointer(None)
 
     def minimumSizeHint(self) -> QSize:

@@ -106,8 +106,10 @@ def set_property(widget: QWidget, name: str, value: str) -> None:
     if widget.property(name) == value:
         return
     widget.setProperty(name, value)
-    widget.style().unpolish(widget)
-    widget.style().polish(widget)
+    # One that has not been on the screen yet is looked at when it gets there.
+    if widget.testAttribute(Qt.WidgetAttribute.WA_WState_Polished):
+        widget.style().unpolish(widget)
+        widget.style().polish(widget)
 
 
 def follow_in_tab_order(first: QWidget, panel: QWidget) -> None:
