@@ -12,15 +12,19 @@ hundreds of thousands that all stay, and layouts are immutable values, which for
 
 ALGEBRA_THREADS = "OPENBLAS_NUM_THREADS"
 
+PLUGINS = "PYDANTIC_DISABLE_PLUGINS"
+"""With this pydantic does not look for plugins in all that is installed beside it."""
+
 
 def start_quickly(*, algebra: bool) -> None:
     """Let the collector run seldom, and load numpy without threads where no `algebra` is wanted.
 
-    To be called before numpy is loaded. The threads that its linear algebra starts with cost more
-    than all the rest of loading it, and only searches multiply matrices that are large enough for
-    them.
+    To be called before numpy is loaded and before there is a model. The threads that numpy's
+    linear algebra starts with cost more than all the rest of loading it, and only searches multiply
+    matrices that are large enough for them.
     """
     gc.set_threshold(YOUNG_OBJECTS, 20, 20)
+    os.environ.setdefault(PLUGINS, "__all__")
     if not algebra and ALGEBRA_THREADS not in os.environ:
         os.environ[ALGEBRA_THREADS] = "1"
         try:
