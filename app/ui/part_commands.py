@@ -52,7 +52,7 @@ class PartCommands:
     @property
     def placed(self) -> Placed | None:
         """The selected part."""
-        return self._session.checked.scene.placed.get(self._session.selected_part or "")
+        return self._session.edited.scene.placed.get(self._session.selected_part or "")
 
     def possible(self) -> dict[str, bool]:
         """Return which commands can be used on what is selected."""

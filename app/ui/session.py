@@ -134,6 +134,11 @@ class Session(QObject):
         return self._settled
 
     @property
+    def edited(self) -> Checked:
+        """What panels show and edits build on: the document's own while an offer is previewed."""
+        return self._settled if self._previewing else self.checked
+
+    @property
     def looking(self) -> bool:
         """Whether remedies are looked for."""
         return not self._mended
@@ -251,7 +256,7 @@ class Session(QObject):
     @property
     def selected_part(self) -> str | None:
         """The id of the selected placed part; None when something else or nothing is selected."""
-        if self._selected is not None and self._selected in self.checked.scene.placed:
+        if self._selected is not None and self._selected in self.edited.scene.placed:
             return self._selected
         return None
 
@@ -283,7 +288,8 @@ class Session(QObject):
         if self._at_hand is None:
             return None
         zone = self._at_hand.zone
-        return next((stack for stack in self.layout.stacks if stack.zone == zone), None)
+        stacks = self.edited.scene.layout.stacks
+        return next((stack for stack in stacks if stack.zone == zone), None)
 
     def take_zone(self, zone: str, side: Side | None = None) -> None:
         """Bring a zone to hand."""

@@ -188,7 +188,7 @@ class MainWindow(QMainWindow):
 
     def _show_findings(self, moving: bool = False) -> None:
         session = self.session
-        checked = session.settled if session.previewing else session.checked
+        checked = session.edited
         stale = (session.stale or moving) and not session.previewing
         self.findings.show_report(
             checked.report,

@@ -5,10 +5,18 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 
 from app.drawing.frame import ViewFrame
-from app.ui.session import Edit, Session
-from geometry.edits import nudge
+from app.ui.session import Session, sentence
+from geometry.edits import EditError, nudge
 from geometry.layout import Layout
 from geometry.measures.pose import Vec
+
+ARROWS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, -1),
+    Qt.Key.Key_Down: (0, 1),
+}
+"""Steps across and down the page."""
 
 FINE_MM, USUAL_MM, COARSE_MM = 0.1, 1.0, 10.0
 
@@ -28,14 +36,29 @@ def arrow_vector_mm(view: ViewFrame, arrow: tuple[int, int], step_mm: float) -> 
     return (by[0], by[1], by[2])
 
 
-def nudge_edit(
-    layout: Layout, part_id: str, view: ViewFrame, arrow: tuple[int, int], step_mm: float
-) -> tuple[str, Edit]:
-    """Return the edit that moves a part along an arrow in a view, and its name."""
+def nudge_selected(
+    session: Session, view: ViewFrame, arrow: tuple[int, int], step_mm: float
+) -> str:
+    """Move the selected part along an arrow in a view; return why not, empty when it is done.
+
+    It is moved from where it stands in the document, whatever is previewed on the board.
+    """
+    part_id, layout = session.selected_part, session.settled.scene.layout
+    if part_id is None:
+        return ""
     vector = arrow_vector_mm(view, arrow, step_mm)
     stacked = all(free.id != part_id for free in layout.free)
     name = "Slide stack" if stacked else f"Move {part_id}"
-    return name, lambda la: nudge(la, part_id, vector)
+
+    def edit(before: Layout) -> Layout:
+        return nudge(before, part_id, vector)
+
+    try:
+        edit(layout)
+    except EditError as error:
+        return sentence(str(error))
+    session.apply(name, edit, merge_key=f"nudge:{part_id}")
+    return ""
 
 
 def next_thing(session: Session, forwards: bool) -> str | None:

@@ -23,23 +23,17 @@ from app.ui.board.canvas import BoardCanvas
 from app.ui.board.drag_keys import DragKeys
 from app.ui.board.gestures import Gesture, KeyPlacing, PartDrag
 from app.ui.board.hits import balloon_at, owners_at, tip_for
-from app.ui.board.keys import arrow_vector_mm, next_thing, nudge_edit, nudge_step_mm
+from app.ui.board.keys import ARROWS, arrow_vector_mm, next_thing, nudge_selected, nudge_step_mm
 from app.ui.board.picture import BoardPicture
-from app.ui.panels.part_texts import MIME
-from app.ui.session import Session, sentence
+from app.ui.panels.part_texts import carried_part
+from app.ui.session import Session
 from app.ui.skin import Skin
 from catalog.parts import Part
-from geometry.edits import EditError, is_locked
+from geometry.edits import is_locked
 
 OFF_KEYS = Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.ControlModifier
 """Either of these held while dragging snaps to nothing."""
 
-ARROWS = {
-    Qt.Key.Key_Left: (-1, 0),
-    Qt.Key.Key_Right: (1, 0),
-    Qt.Key.Key_Up: (0, -1),
-    Qt.Key.Key_Down: (0, 1),
-}
 PAN_PX = 60
 
 
@@ -301,10 +295,8 @@ class BoardView(BoardCanvas):
         self.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _dragged_part(self, event: QDropEvent) -> Part | None:
-        mime = event.mimeData()
-        if not mime.hasFormat(MIME):
-            return None
-        return self._part_of(bytes(mime.data(MIME).data()).decode("utf-8", "replace"))
+        part_id = carried_part(event.mimeData())
+        return self._part_of(part_id) if part_id is not None else None
 
     # keys
 
@@ -358,20 +350,14 @@ class BoardView(BoardCanvas):
         event.accept()
 
     def _arrow(self, event: QKeyEvent) -> None:
-        dx, dy = ARROWS[Qt.Key(event.key())]
-        part = self._session.selected_part
-        if part is None:
-            self.pan_by(-dx * PAN_PX, -dy * PAN_PX)
+        arrow = ARROWS[Qt.Key(event.key())]
+        if self._session.selected_part is None:
+            self.pan_by(-arrow[0] * PAN_PX, -arrow[1] * PAN_PX)
             return
-        name, edit = nudge_edit(
-            self._session.layout, part, self.active_view, (dx, dy), nudge_step_mm(event.modifiers())
-        )
-        try:
-            edit(self._session.layout)
-        except EditError as error:
-            self.whispered.emit(sentence(str(error)))
-            return
-        self._session.apply(name, edit, merge_key=f"nudge:{part}")
+        step_mm = nudge_step_mm(event.modifiers())
+        refusal = nudge_selected(self._session, self.active_view, arrow, step_mm)
+        if refusal:
+            self.whispered.emit(refusal)
 
     def focusNextPrevChild(self, forwards: bool) -> bool:
         """Go through parts and zones with Tab; past the last one, on to the next panel."""

@@ -122,7 +122,7 @@ class LayerRows(QWidget):
             row.show_layer(self._name(layer), mm, selected, number == len(self._layers) - 1)
 
     def _name(self, layer: Layer) -> str:
-        layout = self._session.layout
+        layout = self._session.edited.scene.layout
         names = [layout.part(item.part).name for item in layer.items]
         counts = {name: names.count(name) for name in names}
         return ", ".join(f"{n} × {name}" if n > 1 else name for name, n in counts.items())

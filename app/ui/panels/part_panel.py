@@ -123,7 +123,7 @@ class PartPanel(QWidget):
 
     @property
     def _placed(self) -> Placed | None:
-        return self._session.checked.scene.placed.get(self._session.selected or "")
+        return self._session.edited.scene.placed.get(self._session.selected or "")
 
     def refresh(self) -> None:
         """Show what is selected; the window asks for it when that changes, also in a drag."""
@@ -150,7 +150,7 @@ class PartPanel(QWidget):
             self.head.set_mm(one.use.head_mm)
 
     def _show_other(self) -> None:
-        obstacles = self._session.layout.enclosure.obstacles
+        obstacles = self._session.edited.scene.layout.enclosure.obstacles
         found = next((o for o in obstacles if o.id == self._session.selected), None)
         if found is not None:
             states = ", ".join(state.name for state in found.states)
@@ -169,7 +169,7 @@ class PartPanel(QWidget):
     def _show_free(self, use: FreePart) -> None:
         for field, value in zip(self.place, use.at_mm, strict=True):
             field.set_mm(value)
-        holders = _holders(self._session.layout, use)
+        holders = _holders(self._session.edited.scene.layout, use)
         with (
             QSignalBlocker(self.x_to),
             QSignalBlocker(self.z_to),

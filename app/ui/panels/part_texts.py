@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from PySide6.QtCore import QMimeData
+
 from catalog.parts import (
     Exchanger,
     Fan,
@@ -16,6 +18,14 @@ from catalog.parts import (
 
 MIME = "application/x-gapwright-part"
 """What a dragged part travels as; the data is its id."""
+
+
+def carried_part(mime: QMimeData) -> str | None:
+    """Return the id of the part that is dragged; None when it is something else."""
+    if not mime.hasFormat(MIME):
+        return None
+    return bytes(mime.data(MIME).data()).decode("utf-8", "replace")
+
 
 KIND_GROUPS: dict[PartKind, str] = {
     "exchanger": "Exchangers",

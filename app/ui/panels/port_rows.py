@@ -74,7 +74,7 @@ class PortRows(QWidget):
         wanted = PLUGGED if use.plugged else use.fitting or USUAL
         with QSignalBlocker(box):
             if box.findData(wanted) < 0:
-                box.addItem(_use_text(self._session.layout.part(wanted).name), wanted)
+                box.addItem(_use_text(self._session.edited.scene.layout.part(wanted).name), wanted)
             box.setCurrentIndex(box.findData(wanted))
 
     def _on_choice(self, placed_id: str, port_id: str, index: int) -> None:
@@ -85,7 +85,7 @@ class PortRows(QWidget):
             )
             return
         known = {f.id: f for f in (p for p in self._parts if isinstance(p, Fitting))}
-        layout_part = self._session.layout.parts.get(wanted)
+        layout_part = self._session.edited.scene.layout.parts.get(wanted)
         fitting = known.get(wanted)
         if fitting is None and isinstance(layout_part, Fitting):
             fitting = layout_part

@@ -39,7 +39,7 @@ class RoomRows(QWidget):
     def show_part(self, one: Placed | None) -> None:
         """Show the room round a placed part; None shows nothing."""
         busy = self._session.trying or self._session.looking or self._session.stale
-        report, unit = self._session.checked.report, self._skin.unit
+        report, unit = self._session.edited.report, self._skin.unit
         shown = () if one is None or busy else (one, report, unit)
         if [id(each) for each in shown] == [id(each) for each in self._shown]:
             return

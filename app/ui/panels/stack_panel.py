@@ -205,7 +205,9 @@ class StackPanel(QWidget):
         self._show_settings(zone, stack)
         if layers:
             self._show_layers(stack, side)
-            self._say_figures(stale=moving or self._session.stale)
+            self._say_figures(
+                stale=moving or (self._session.stale and not self._session.previewing)
+            )
 
     def tell_stale(self) -> None:
         """Say at once that the figures are of an earlier layout; new ones follow at their pace."""
@@ -219,7 +221,7 @@ class StackPanel(QWidget):
     @property
     def _zone(self) -> Zone | None:
         at = self._session.at_hand
-        zones = self._session.layout.enclosure.zones
+        zones = self._session.edited.scene.layout.enclosure.zones
         return next((z for z in zones if at is not None and z.id == at.zone), None)
 
     @property
@@ -228,7 +230,7 @@ class StackPanel(QWidget):
         return at.side if at is not None else "inner"
 
     def _show_zones(self) -> None:
-        zones = self._session.layout.enclosure.zones
+        zones = self._session.edited.scene.layout.enclosure.zones
         wanted = tuple(zone.id for zone in zones)
         with QSignalBlocker(self.zone), QSignalBlocker(self.side):
             if wanted != self._zones or self.zone.count() != len(zones):
@@ -253,7 +255,7 @@ class StackPanel(QWidget):
             self.side.setEnabled(len(sides) > 1)
 
     def _show_layers(self, stack: Stack, side: Side) -> None:
-        scene = self._session.checked.scene
+        scene = self._session.edited.scene
         depth = self.side_depth
         self.bar.show_depth(depth, scene, self._session.selected)
         self.rows.show_side(stack, side, depth)
@@ -269,7 +271,7 @@ class StackPanel(QWidget):
         self._standing.setVisible(bool(standing))
         self._limit.setText(limit)
         self._show_tolerance(depth)
-        plan = fan_plan(self._session.layout, stack, side)
+        plan = fan_plan(self._session.edited.scene.layout, stack, side)
         for one, button in self.plan_buttons.items():
             button.setEnabled(plan is not None)
             button.setChecked(one == plan)
@@ -283,14 +285,18 @@ class StackPanel(QWidget):
         known = depth is not None and not (self._session.trying or self._session.looking)
         figure = None
         if known and depth is not None:
-            figure = depth_figure(self._session.checked.report, depth.least)
+            figure = depth_figure(self._session.edited.report, depth.least)
         self.tolerance.setVisible(figure is not None)
         if figure is not None:
             self.tolerance.setText(tolerance_line(figure, self._skin.unit))
             self.tolerance.setToolTip(contributors_tip(figure))
 
     def _show_fans(self, stack: Stack, side: Side, possible: bool) -> None:
-        fans = fans_for(self._session.layout, stack, side, self._parts) if possible else []
+        fans = (
+            fans_for(self._session.edited.scene.layout, stack, side, self._parts)
+            if possible
+            else []
+        )
         ids = [fan.id for fan in fans]
         if [self.fan.itemData(k) for k in range(self.fan.count())] != ids:
             chosen = self.fan.currentData()
@@ -323,7 +329,7 @@ class StackPanel(QWidget):
         """The depth of the side at hand; None until its layers have been measured as they are."""
         stack = self._session.stack_at_hand
         layers = {layer.id for layer in stack.side(self._side)} if stack is not None else set()
-        for depth in self._session.checked.report.depths:
+        for depth in self._session.edited.report.depths:
             if stack is not None and depth.stack == stack.id and depth.side == self._side:
                 return depth if {span.layer for span in depth.layers} == layers else None
         return None
@@ -333,7 +339,10 @@ class StackPanel(QWidget):
     def set_plan(self, plan: FanPlan) -> None:
         """Put fans on the push side, the pull side, both or none."""
         stack, side = self._session.stack_at_hand, self._side
-        known = {part.id: part for part in (*self._session.layout.parts.values(), *self._parts)}
+        known = {
+            part.id: part
+            for part in (*self._session.edited.scene.layout.parts.values(), *self._parts)
+        }
         fan = known.get(self.fan.currentData())
         if stack is None or not isinstance(fan, Fan):
             self._session.refused.emit(
@@ -387,7 +396,7 @@ class StackPanel(QWidget):
         zone = self._zone
         if zone is None:
             return
-        stack, layout = self._session.stack_at_hand, self._session.layout
+        stack, layout = self._session.stack_at_hand, self._session.edited.scene.layout
         layers = stack.side(self._side) if stack is not None else ()
         stacked = [layout.part(item.part) for layer in layers for item in layer.items]
         for title, parts in layer_candidates(zone, self._parts, stacked).items():
@@ -403,5 +412,5 @@ class StackPanel(QWidget):
         """Put a part on top of the side at hand: a fan on every place, anything else once."""
         zone, side = self._zone, self._side
         if zone is not None:
-            edit = add_layer_edit(self._session.checked.scene, zone, side, part)
+            edit = add_layer_edit(self._session.edited.scene, zone, side, part)
             self._session.apply(f"Add {part.name}", edit)
