@@ -29,6 +29,9 @@ Ints = npt.NDArray[np.intp]
 
 ROLES = tuple(Role)
 
+MOST_PICKED = 2**26
+"""So many levels are picked at once (as many bytes), however many options there are."""
+
 
 @dataclass(frozen=True, eq=False)
 class Units:
@@ -204,8 +207,11 @@ def worst_over(made_of: tuple[Ints, Ints], count: int, levels: Levels, rows: Int
     out = np.zeros((len(starts) - 1, levels.shape[1]), dtype=np.uint8)
     filled = np.flatnonzero(np.diff(starts))
     if len(filled):
-        picked = levels[place[numbers]]
-        out[filled] = np.maximum.reduceat(picked, starts[:-1][filled], axis=0)
+        picked, first = place[numbers], starts[:-1][filled]
+        columns = max(1, MOST_PICKED // len(numbers))
+        for at in range(0, levels.shape[1], columns):
+            some = np.ascontiguousarray(levels[:, at : at + columns])[picked]
+            out[filled, at : at + columns] = np.maximum.reduceat(some, first, axis=0)
     return out
 
 
