@@ -9,6 +9,7 @@ go with them.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -70,12 +71,16 @@ def readable(colour: str, ratios: Mapping[str, float]) -> str:
     """
     grounds = [(luminance(ground), ratio) for ground, ratio in ratios.items()]
     towards = BLACK if grounds[0][0] > 0.18 else WHITE
-    for percent in range(101):
-        candidate = mixed(colour, towards, percent / 100)
-        own = luminance(candidate)
-        if all(_ratio(own, ground) >= ratio for ground, ratio in grounds):
-            return candidate
-    raise ValueError(f"{colour} cannot be read on {', '.join(ratios)}")
+
+    def enough(percent: int) -> bool:
+        own = luminance(mixed(colour, towards, percent / 100))
+        return all(_ratio(own, ground) >= ratio for ground, ratio in grounds)
+
+    # Away from its ground a colour only gets easier to read.
+    percent = bisect_left(range(101), True, key=enough)
+    if percent > 100:
+        raise ValueError(f"{colour} cannot be read on {', '.join(ratios)}")
+    return mixed(colour, towards, percent / 100)
 
 
 TINTS: Mapping[Ink, tuple[str, float]] = {

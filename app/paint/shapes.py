@@ -53,13 +53,18 @@ def pen_of(stroke: Stroke | None, theme: Theme) -> QPen:
 def brush_of(fill: Fill | None, theme: Theme) -> QBrush:
     """Return the brush of a tint; none for a hatch, which is drawn as lines."""
     if fill is None or fill.hatch != "none":
-        return QBrush(Qt.BrushStyle.NoBrush)
-    return QBrush(QColor(theme.stroke(fill.ink) if fill.solid else theme.fill(fill.ink)))
+        return QBrush()
+    return _plain(theme.stroke(fill.ink) if fill.solid else theme.fill(fill.ink))
 
 
 def text_brush(text: Text, theme: Theme) -> QBrush:
     """Return the brush that fills a text's glyphs."""
-    return QBrush(QColor(theme.stroke(text.ink)))
+    return _plain(theme.stroke(text.ink))
+
+
+def _plain(colour: str) -> QBrush:
+    # From a colour alone, PySide tries gradients and images first, and makes all of their enums.
+    return QBrush(QColor(colour), Qt.BrushStyle.SolidPattern)
 
 
 def halo_pen(text: Text, theme: Theme) -> QPen:
