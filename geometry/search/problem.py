@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import combinations
 from math import prod
 from typing import TypeVar
@@ -24,6 +24,7 @@ from geometry.search.judging.alone import ZoneJudge, ZoneOptions
 from geometry.search.judging.levels import option_levels
 from geometry.search.judging.room import Room
 from geometry.search.judging.standing import Footing, levels_with, short_with
+from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
 from geometry.search.judging.worst import short_options
 from geometry.search.listing.families import Family, families, with_states
@@ -183,9 +184,9 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
     varied = families(emptied) if wishes.obstacle_states else []
     making = _Making(base, wishes, varied, layout.stacks)
     for at, zone in enumerate(z for z in layout.enclosure.zones if z.id in searched):
-        for k in making.zone(zone, new_prefix(layout, at + 1)):
-            listed = f"options of {zone.name}, {k:,} stacks looked at"
-            yield Progress(listed, at, len(searched), making.listed)
+        for done in making.zone(zone, new_prefix(layout, at + 1)):
+            told = f"options of {zone.name}, {done}"
+            yield Progress(told, at, len(searched), making.listed)
     making.others(new_prefix(layout, len(layout.enclosure.zones) + 1))
     made = Tables((), {})
     for step in making.tables():
@@ -232,8 +233,8 @@ class _Making:
     def room(self) -> Room:
         return Room.of(self.base.scene, self.varied)
 
-    def zone(self, zone: Zone, prefix: str) -> Iterator[int]:
-        """List and judge the options of a zone; yield how many stacks were looked at."""
+    def zone(self, zone: Zone, prefix: str) -> Iterator[str]:
+        """List and judge the options of a zone; yield how far that has come."""
         family = self._carrier(zone.owner)
         outcomes = family.outcomes if family is not None else ({},)
         listed: list[ZoneOptions] = []
@@ -254,8 +255,9 @@ class _Making:
                 judge.add(replace(option, states=states) if option.base is not None else option)
                 count += 1
                 if count % 100 == 0:
-                    yield count
-            listed.append(judge.judged())
+                    yield f"{count:,} stacks looked at"
+            tell = partial(_judged_words, judge.listed)
+            listed.append((yield from told_as(judge.judged(), tell)))
             footings.append((judge.footing, len(listed[-1].options)))
         self.zones.append(ZoneOptions.joined(listed))
         self.names[zone.id] = zone_names(self.layout.enclosure)[zone.id]
@@ -280,11 +282,16 @@ class _Making:
         clash = {}
         pairs = list(combinations(range(len(self.zones)), 2))
         for at, (i, j) in enumerate(pairs):
-            table = self._table(i, j)
+            names = " with ".join(self.names[self.zones[k].zone] for k in (i, j))
+            told = partial(self._told_of_pair, f"pairs of zones, {names}", at, len(pairs))
+            table = yield from told_as(self._table(i, j), told)
             if table.any():
                 clash[i, j] = table
             yield Progress("pairs of zones", at + 1, len(pairs), self.listed)
         yield Tables(tuple(len(zone.options) for zone in self.zones), clash)
+
+    def _told_of_pair(self, names: str, at: int, pairs: int, done: float) -> Progress:
+        return Progress(f"{names}, judged {done:.0%}", at, pairs, self.listed)
 
     def settled(self, tables: Tables) -> tuple[list[ZoneOptions], Tables]:
         """Return zones and tables in which what is past a nominal depth has something ahead."""
@@ -303,27 +310,28 @@ class _Making:
         past = PastNominal(layout, self.base.scene, self.room, moved)
         return past.settled(self.zones, tables)
 
-    def _table(self, i: int, j: int) -> Bools:
+    def _table(self, i: int, j: int) -> Steps[Bools]:
         one, other = self.zones[i], self.zones[j]
         first = len(self.footings)
         if first <= i < first + len(self.families):
             # A family with another is no pair to judge; with a pump on its feet it is the room.
             if j < first + len(self.families):
                 return np.zeros((len(one.options), len(other.options)), dtype=bool)
-            return self._with_family(other, [(Footing(FLOOR), len(other.options))], i - first).T
+            floor = [(Footing(FLOOR), len(other.options))]
+            return (yield from self._with_family(other, floor, i - first)).T
         if first <= j < first + len(self.families):
-            return self._with_family(one, self.footings[i], j - first)
+            return (yield from self._with_family(one, self.footings[i], j - first))
         most = TIGHT if self.wishes.tight_allowed else CLEAR
         table: Bools = option_levels(one.makeup, other.makeup, self.margins) > most
         mine, theirs = (np.array([o.pump for o in z.options]) for z in (one, other))
         table |= mine[:, None] & theirs[None, :]
         if one.tolerant is not None and other.tolerant is not None:
-            table = short_options(one.tolerant, other.tolerant, self.margins, table)
+            table = yield from short_options(one.tolerant, other.tolerant, self.margins, table)
         return table
 
     def _with_family(
         self, zone: ZoneOptions, footings: list[tuple[Footing, int]], number: int
-    ) -> Bools:
+    ) -> Steps[Bools]:
         """Return which options of a zone conflict with which outcomes of a family."""
         family = self.families[number]
         chosen = self.zones[len(self.footings) + number].options
@@ -339,7 +347,8 @@ class _Making:
                         o.stack is not None and o.states != outcome.states for o in options
                     ]
                 else:
-                    out[rows, k] = self._met(zone, rows, footing, family, outcome.states)
+                    met = self._met(zone, rows, footing, family, outcome.states)
+                    out[rows, k] = yield from met
         return out
 
     def _members(self, family: Family, states: Mapping[str, str]) -> Room:
@@ -354,7 +363,7 @@ class _Making:
         footing: Footing,
         family: Family,
         states: Mapping[str, str],
-    ) -> Bools:
+    ) -> Steps[Bools]:
         """Return which options of a zone meet a family's obstacles as some states have them."""
         room = self._members(family, states)
         most = TIGHT if self.wishes.tight_allowed else CLEAR
@@ -362,8 +371,13 @@ class _Making:
         levels = levels_with(some.units, room, footing, self.margins).max(axis=1, initial=CLEAR)
         met: Bools = some.worst(levels[:, None])[:, 0] > most
         if zone.tolerant is not None:
-            met |= short_with(zone.tolerant.some(rows), room, footing, self.margins)
+            tolerant = zone.tolerant.some(rows)
+            met |= yield from short_with(tolerant, room, footing, self.margins)
         return met
+
+
+def _judged_words(listed: int, done: float) -> str:
+    return f"{listed:,} listed, {done:.0%} judged"
 
 
 def family_options(base: Checked, family: Family, wishes: Wishes) -> ZoneOptions:

@@ -38,6 +38,7 @@ from geometry.search.judging.standing import (
     levels_with,
     short_with,
 )
+from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant import tolerant_of, worst_case_counts
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import (
@@ -179,8 +180,8 @@ class ZoneJudge:
             known = self.rules[key] = rule_level(self.room.scene, placed)
         return known
 
-    def judged(self) -> ZoneOptions:
-        """Return the options that stand alone."""
+    def judged(self) -> Steps[ZoneOptions]:
+        """Return in steps the options that stand alone."""
         units = self.gathered.units()
         makeup = Makeup.of(units, self.made_of)
         scene = self.room.scene
@@ -194,13 +195,17 @@ class ZoneJudge:
             level = some.worst(met.max(axis=1, initial=CLEAR)[:, None])[:, 0]
             level = np.maximum(level, np.array(self.tight, dtype=np.uint8)[keep])
             keep = keep[level <= most]
+            yield 0.0
         keep = keep[~self._inner_clash(makeup, keep)]
         keep = keep[self._within_nominal(makeup, keep)]
         tolerant = None
         if worst_case_counts(scene.layout, self.lister.wishes):
             picked = [self.options[k] for k in keep.tolist()]
-            tolerant = tolerant_of(self.lister.layout, scene, picked)
-            fit = np.flatnonzero(~short_with(tolerant, self.room, self.footing, margins))
+            placing = tolerant_of(self.lister.layout, scene, picked)
+            tolerant = yield from told_as(placing, lambda done: done / 2)
+            measuring = short_with(tolerant, self.room, self.footing, margins)
+            short = yield from told_as(measuring, lambda done: (1 + done) / 2)
+            fit = np.flatnonzero(~short)
             keep, tolerant = keep[fit], tolerant.some(fit)
         some = makeup.some(keep)
         return ZoneOptions(

@@ -14,6 +14,7 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
 from geometry.search.judging.levels import box_levels, pair_levels
 from geometry.search.judging.room import Room
+from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import BLOCKED, CLEAR, Ints, Levels, Units
 from geometry.search.judging.worst import short_options
@@ -65,8 +66,8 @@ def levels_with(
     return out
 
 
-def short_with(options: Tolerant, room: Room, footing: Footing, margins: Floats) -> Bools:
-    """Return which options keep their margin to a room as drawn, but not in the worst case."""
+def short_with(options: Tolerant, room: Room, footing: Footing, margins: Floats) -> Steps[Bools]:
+    """Return in steps which options keep their margin to a room as drawn, but not at worst."""
     if not len(options) or not len(room.tolerant):
         return np.zeros(options.size, dtype=bool)
     stands = ~room.beyond
@@ -77,7 +78,8 @@ def short_with(options: Tolerant, room: Room, footing: Footing, margins: Floats)
         skip[rows] = _held(room, footing, side)[stands]
     inside = _inside(options, room)
     skip |= inside[:, None] & room.outside[stands][None, :]
-    return short_options(options, room.tolerant, margins, skip=skip)[:, 0]
+    short = yield from short_options(options, room.tolerant, margins, skip=skip)
+    return short[:, 0]
 
 
 def _held(room: Room, footing: Footing, side: Side) -> Bools:

@@ -10,6 +10,7 @@ from geometry.layout import Layout, Side, Stack
 from geometry.measures.pose import Vec
 from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
+from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.listing.options import Option
@@ -22,13 +23,21 @@ def worst_case_counts(layout: Layout, wishes: Wishes) -> bool:
     return not wishes.tight_allowed and (wishes.judge or layout.settings.judge) == "worst case"
 
 
-def tolerant_of(layout: Layout, scene: Scene, options: Sequence[Option]) -> Tolerant:
-    """Return the solids of options as they stand in the room of a scene.
+def tolerant_of(layout: Layout, scene: Scene, options: Sequence[Option]) -> Steps[Tolerant]:
+    """Return in steps the solids of options as they stand in the room of a scene.
 
     `layout` has all their parts.
     """
     shared = _Shared(layout, scene)
-    return Tolerant.of([shared.made_of(option) for option in options])
+    made_of: list[list[tuple[Kind, Vec]]] = []
+    for done, option in enumerate(options):
+        made_of.append(shared.made_of(option))
+        if done % OPTIONS_A_STEP == 0:
+            yield done / len(options)
+    return Tolerant.of(made_of)
+
+
+OPTIONS_A_STEP = 50
 
 
 @dataclass

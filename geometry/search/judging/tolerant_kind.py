@@ -123,6 +123,29 @@ class Kind:
         return total
 
     @cached_property
+    def likenesses(self) -> tuple[object, ...]:
+        """What is the same for prisms that differ in nothing but where they stand.
+
+        Alike are rounded blocks of one shape that as many dimensions change alike, whichever they
+        are; others are like themselves alone.
+        """
+        cores, shifts = self.cores.copy(), np.moveaxis(self.shifts, 0, 1).round(6) + 0.0
+        cores[:, :6] -= np.tile(cores[:, :3], 2)
+        found: list[object] = []
+        for place, prism in enumerate(self.solid.prisms):
+            if not self.round[place]:
+                found.append((id(self), place))
+                continue
+            changes = sorted(
+                (tuple(sorted(one.one.axes)), tuple(off for off, _ in one.ends), by.tobytes())
+                for one, by in zip(self.moves.values(), shifts[:, place], strict=True)
+                if by.any()
+            )
+            shape = (cores[place].round(6) + 0.0).tobytes()
+            found.append((prism.axis, prism.is_box, shape, *changes))
+        return tuple(found)
+
+    @cached_property
     def most(self) -> Floats:
         """The same for all prisms together, of which each dimension takes the worst, shape (7,)."""
         out = self.shifts * _OUTWARD

@@ -15,6 +15,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_kind import Bools
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Ints
@@ -22,6 +23,7 @@ from geometry.search.judging.worst_pairs import FacePairs
 
 ROWS_AT_ONCE = 300
 PAIRS_AT_ONCE = 100_000
+MEASURED_AT_ONCE = 200
 
 
 def short_options(
@@ -30,11 +32,11 @@ def short_options(
     margins: Floats,
     known: Bools | None = None,
     skip: Bools | None = None,
-) -> Bools:
+) -> Steps[Bools]:
     """Return which options of two zones fall short in the worst case, shape (a.size, b.size).
 
     `margins` as from `role_margins`; `known` marks pairs of options that conflict anyway, which
-    stay marked; `skip` pairs of places that are not looked at.
+    stay marked; `skip` pairs of places that are not looked at. Done in steps.
     """
     out = np.zeros((a.size, b.size), dtype=bool) if known is None else known.copy()
     later: list[FacePairs] = []
@@ -45,11 +47,14 @@ def short_options(
             short, left = pairs.by_arrays()
             _mark(out, a, b, pairs.i[short], pairs.j[short])
             later.append(pairs.some(left))
+            yield int(i[-1]) / len(a) / 2
     seen: dict[object, bool] = {}
-    for pairs in later:
-        still = pairs.some(_open(out, a, b, pairs.i, pairs.j))
-        short = still.one_by_one(seen)
-        _mark(out, a, b, still.i[short], still.j[short])
+    for done, pairs in enumerate(later):
+        for some in pairs.parts(MEASURED_AT_ONCE):
+            still = some.some(_open(out, a, b, some.i, some.j))
+            short = still.one_by_one(seen)
+            _mark(out, a, b, still.i[short], still.j[short])
+            yield (1 + done / len(later)) / 2
     return out
 
 

@@ -6,6 +6,7 @@ stand one after the other, in one group.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -58,6 +59,12 @@ class FacePairs:
         kept = {k: getattr(self, k)[keep] for k in ("i", "j", "p", "q", "need", "group")}
         return replace(self, **kept)
 
+    def parts(self, count: int) -> Iterator[FacePairs]:
+        """Yield them, so many at a time."""
+        every = np.arange(len(self.i))
+        for start in range(0, len(every), count):
+            yield self.some(every[start : start + count])
+
     @cached_property
     def whole(self) -> Bools:
         """Which are with a piece of a wall."""
@@ -106,20 +113,29 @@ class FacePairs:
         return found
 
     def one_by_one(self, seen: dict[object, bool]) -> Bools:
-        """Return which fall short, each measured as the check does; `seen` keeps what was."""
+        """Return which fall short, each measured as the check does; `seen` keeps what was.
+
+        What is alike, and stands alike to what it faces, is measured once, but where one dimension
+        moves both.
+        """
         a, b = self.a, self.b
         out = np.zeros(len(self.i), dtype=bool)
+        shared = bool(a.keys & b.keys)
         by = (b.shift[self.j] - a.shift[self.i]).round(6)
-        places = np.where(self.whole, -1, b.faces.place[self.q])
-        one, two, place = a.kind[self.i], b.kind[self.j], a.faces.place[self.p]
-        columns = (one, place, two, places)
-        keys = zip(*(c.tolist() for c in columns), *by.T.tolist(), strict=True)
-        for n, key in enumerate(keys):
+        apart = b.faces.core[self.q, :3] - a.faces.core[self.p, :3] + by
+        apart = apart.round(6)
+        for n, (i, j, p, q) in enumerate(zip(self.i, self.j, self.p, self.q, strict=True)):
+            one, two = a.kinds[a.kind[i]], b.kinds[b.kind[j]]
+            place, other = int(a.faces.place[p]), int(b.faces.place[q])
+            key: tuple[object, ...]
+            if shared or two.whole:
+                key = (a.kind[i], place, b.kind[j], -1 if two.whole else other, *by[n].tolist())
+            else:
+                key = (one.likenesses[place], two.likenesses[other], float(self.need[n]))
+                key = (*key, *apart[n].tolist())
             if key not in seen:
-                k, at, m, other, *shift = key
-                seen[key] = falls_short(
-                    a.kinds[k], at, b.kinds[m], None if other < 0 else other,
-                    (shift[0], shift[1], shift[2]), float(self.need[n]),
-                )  # fmt: skip
+                x, y, z = by[n].tolist()
+                beside = None if two.whole else other
+                seen[key] = falls_short(one, place, two, beside, (x, y, z), float(self.need[n]))
             out[n] = seen[key]
         return out

@@ -21,6 +21,7 @@ from geometry.scene import placed_solids
 from geometry.search.judging.alone import ZoneOptions
 from geometry.search.judging.room import Room, inside_cavity
 from geometry.search.judging.standing import INSIDE, Footing, levels_with, short_with
+from geometry.search.judging.steps import run_through
 from geometry.search.judging.tolerant import tolerant_of, worst_case_counts
 from geometry.search.judging.units import CLEAR, TIGHT, Makeup, UnitSet, role_margins
 from geometry.search.listing.options import FREE, Option
@@ -106,8 +107,10 @@ def free_options(room: Room, lister: FreeLister) -> ZoneOptions:
     keep = np.flatnonzero(level <= most).astype(np.intp)
     tolerant = None
     if worst_case_counts(lister.layout, lister.wishes):
-        tolerant = tolerant_of(lister.layout, room.scene, [options[k] for k in keep.tolist()])
-        fit = np.flatnonzero(~short_with(tolerant, room, footing, margins)).astype(np.intp)
+        picked = [options[k] for k in keep.tolist()]
+        tolerant = run_through(tolerant_of(lister.layout, room.scene, picked))
+        short = run_through(short_with(tolerant, room, footing, margins))
+        fit = np.flatnonzero(~short).astype(np.intp)
         keep, tolerant = keep[fit], tolerant.some(fit)
     open_mm: Floats = np.full(len(keep), np.inf)
     return ZoneOptions(
