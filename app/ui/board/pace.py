@@ -71,10 +71,14 @@ class Pace(QObject):
         self._sent = False
         moving = self._rest.isActive()
         while self._due:
-            panel, refresh = self._panels[self._due.pop(0)]
+            number = self._due.pop(0)
+            panel, refresh = self._panels[number]
             if panel.isVisible():
                 refresh(moving)
                 self._last_s = monotonic()
+                if moving:
+                    # What it shows is marked as older until the pointer rests.
+                    self._due.append(number)
                 break
         if self._due and not moving:
             self._send()

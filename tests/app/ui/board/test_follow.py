@@ -140,6 +140,20 @@ def test_panels_keep_their_last_answer_marked_while_the_pointer_moves_and_follow
     assert len(window.findings.cards) == len(window.session.balloons)
 
 
+def test_a_panel_that_came_to_its_turn_at_the_last_move_is_marked_only_until_the_pointer_rests(
+    dragging, qtbot, monkeypatch
+) -> None:
+    window, me, start = dragging
+    qtbot.waitUntil(lambda: "checking" not in window.findings._counts.text(), timeout=5_000)
+    monkeypatch.setattr("app.ui.board.pace.PACE_S", 0.0)
+    # Each move brings a panel to its turn; after this many, each has been the last one.
+    for count in (2, 3):
+        for k in range(count):
+            me.move(start + QPoint(50 + 5 * k, count))
+        qtbot.waitUntil(lambda: "checking" not in window.findings._counts.text(), timeout=5_000)
+        qtbot.waitUntil(lambda: "checking" not in window.stack._figures.text(), timeout=5_000)
+
+
 def test_a_pointer_that_never_rests_has_panels_follow_at_their_pace(
     dragging, qtbot, monkeypatch
 ) -> None:
