@@ -11,13 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from math import inf, isfinite, isinf
 
 import numpy as np
 
 from geometry.depths import Depths
 from geometry.finding import Leftover
+from geometry.layout import Side
 from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.overlap import parting_shift
@@ -59,7 +60,8 @@ class Tolerances:
     depths: Depths
     _deviations: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
     _shared: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
-    _figures: dict[tuple[object, ...], Figure] = field(default_factory=dict)
+    _gaps: dict[tuple[Solids, Solids], Figure] = field(default_factory=dict)
+    _leftovers: dict[tuple[str, Side, str], Figure] = field(default_factory=dict)
     _far: dict[Solid, Bounds] = field(default_factory=dict)
 
     @classmethod
@@ -78,11 +80,10 @@ class Tolerances:
         own._far.update({k: v for k, v in before._far.items() if k.owner not in gone})
         stale = stacks | {f"state {one}" for one in changed}
         own._shared.update({k: v for k, v in before._shared.items() if k not in stale})
-        for key, figure in before._figures.items():
-            if isinstance(key[0], tuple):
-                solids = [s for group in key for s in group]  # type: ignore[attr-defined]
-                if all(s.owner not in gone and s in depths.solids for s in solids):
-                    own._figures[key] = figure
+        for key, figure in before._gaps.items():
+            solids = [s for group in key for s in group]
+            if all(s.owner not in gone and s in depths.solids for s in solids):
+                own._gaps[key] = figure
         return own
 
     def far_out(self, solid: Solid) -> Bounds:
@@ -105,24 +106,24 @@ class Tolerances:
     def between(self, a: Solids, b: Solids) -> Figure:
         """Return the stack-up of the signed gap between two groups of solids."""
         key = (a, b)
-        if key not in self._figures:
+        if key not in self._gaps:
             shift = parting_shift(all_prisms(a), all_prisms(b))
             if shift is not None:
                 whole = self.whole(a, b, signed_gap_mm, axes_across(a + b, shift.way))
-                self._figures[key] = Figure(whole, whole, b[0].name)
+                self._gaps[key] = Figure(whole, whole, b[0].name)
             else:
-                self._figures[key] = self.least(a, b, GAP)
-        return self._figures[key]
+                self._gaps[key] = self.least(a, b, GAP)
+        return self._gaps[key]
 
     def depth(self, left: Leftover) -> Figure | None:
         """Return the stack-up of a leftover depth; None where nothing limits it."""
         if isinf(left.mm):
             return None
         item = self.depths.items[left.item]
-        key = ("depth", left.item, left.side, left.cell if item.hit is None else "")
-        if key not in self._figures:
-            self._figures[key] = depth_figure(self, left, item)
-        return self._figures[key]
+        key = (left.item, left.side, left.cell if item.hit is None else "")
+        if key not in self._leftovers:
+            self._leftovers[key] = depth_figure(self, left, item)
+        return self._leftovers[key]
 
     def given_depth(self, one: Placed, mm: float) -> Figure:
         """Return the stack-up of what an item leaves of the depth for which its zone is given."""
@@ -334,7 +335,7 @@ class Tolerances:
         obstacles = {one.id: one for one in self.scene.layout.enclosure.obstacles}
         while owner is not None and owner in obstacles:
             one = obstacles[owner]
-            yield from self._once(f"state {owner}", lambda o=one: of_state(self.scene, o))  # type: ignore[misc]
+            yield from self._once(f"state {owner}", partial(of_state, self.scene, one))
             owner = one.owner
 
     def _once(self, key: str, find: Callable[[], Iterator[Deviation]]) -> tuple[Deviation, ...]:
