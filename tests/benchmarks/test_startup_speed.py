@@ -1,20 +1,25 @@
 """How long do a check and the window take to start, against the least that their libraries cost?
 
-The floor is a bare interpreter that imports numpy, shapely and pydantic and builds forty flat
-models, each with its validator, as a program with forty kinds of value in its files must. The
-target is 1.5 times the floor; times go to the report, and the test asserts a ratio with room to
-spare, since a shared machine is no clock.
+The floor of a check is a bare interpreter that imports numpy, shapely and pydantic and builds forty
+flat models, each with its validator, as a program with forty kinds of value in its files must; both
+are counted from the start of the process to its end. The floor of the window is the same with a
+bare graphics view shown after it; both are counted from the start of the process until the view and
+what lies round it have been painted for the first time. What their ends cost is told beside it.
+
+The target is 1.5 times the floor. Seconds are those of the processor, the least of some runs by
+turns; they go to the report, and the tests assert ratios with room to spare, since a machine that
+does other work has its caches full.
 """
 
 from __future__ import annotations
 
 import os
-import statistics
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -25,8 +30,8 @@ from geometry.layout_file import write_layout
 ROOT = Path(__file__).parents[2]
 ROUNDS = 5
 TARGET = 1.5
-MOST = 2.0
-MOST_WINDOW = 2.5
+MOST = 1.8
+MOST_WINDOW = 2.2
 
 FLOOR = """
 import numpy, shapely, pydantic
@@ -40,26 +45,38 @@ for number in range(40):
 """
 
 
-LEAVE_AT_FIRST_PAINT = """
-from PySide6.QtCore import QEvent, QObject, QTimer
-class Leave(QObject):
-    def eventFilter(self, watched, event):
-        if event.type() == QEvent.Type.Paint:
-            QTimer.singleShot(0, app.quit)
-        return False
-leave = Leave()
-app.installEventFilter(leave)
+TELL_FIRST_PAINT = """
+import time
+from PySide6.QtCore import QCoreApplication, QTimer
+def tell_first_paint(view):
+    paint = view.paintEvent
+    def paint_and_tell(self, event):
+        view.paintEvent = paint
+        paint(self, event)
+        QTimer.singleShot(0, tell)
+    view.paintEvent = paint_and_tell
+def tell():
+    print(time.process_time(), flush=True)
+    QCoreApplication.quit()
+"""
+"""Tells the processor's seconds of the process so far once a view and all round it are painted.
+
+The painting of the view itself is watched: for an event filter Qt would make Python objects of all
+that gets events, which costs as much as a tenth of the bare view's start.
 """
 
 BARE_WINDOW = (
     FLOOR
     + """
 from PySide6.QtWidgets import QApplication, QGraphicsScene, QGraphicsView
-app = QApplication([])
+class View(QGraphicsView):
+    pass
 """
-    + LEAVE_AT_FIRST_PAINT
+    + TELL_FIRST_PAINT
     + """
-view = QGraphicsView(QGraphicsScene())
+tell_first_paint(View)
+app = QApplication([])
+view = View(QGraphicsScene())
 view.resize(1280, 800)
 view.show()
 app.exec()
@@ -69,31 +86,40 @@ app.exec()
 WINDOW = (
     """
 import sys
+sys.argv = ["gapwright", "--demo"]
 from app.__main__ import run_process, start_quickly
 start_quickly(algebra=False)
-from app.ui.start import make_app
-app = make_app()
+from app.ui.board.view import BoardView
 """
-    + LEAVE_AT_FIRST_PAINT
+    + TELL_FIRST_PAINT
     + """
-sys.argv = ["gapwright", "--demo"]
+tell_first_paint(BoardView)
 run_process()
 """
 )
 
 
 def _spent() -> float:
-    """Return the processor's seconds of all processes started so far; the clock's on Windows."""
-    if os.name == "nt":
+    """Return the processor's seconds of all processes ended so far; the clock's on Windows."""
+    if sys.platform == "win32":
         return time.perf_counter()
-    times = os.times()
-    return times.children_user + times.children_system
+    import resource
+
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
-def medians(
+class Run(NamedTuple):
+    """What one process spent from its start to its end, in seconds, and what it said."""
+
+    seconds: float
+    said: bytes
+
+
+def runs(
     commands: Mapping[str, Sequence[str]], codes: Mapping[str, int], bytecode: Path
-) -> dict[str, float]:
-    """Return the median seconds of each command, run by turns so that all meet the same load.
+) -> dict[str, list[Run]]:
+    """Run each command some times, by turns so that all meet the same load.
 
     Seconds are those that the processor spent on it, where the system counts them, so that what
     else the machine does is left out. Byte code is kept in a folder of their own, and a first round
@@ -101,14 +127,14 @@ def medians(
     """
     env = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     env["PYTHONPYCACHEPREFIX"] = str(bytecode)
-    taken: dict[str, list[float]] = {name: [] for name in commands}
+    done: dict[str, list[Run]] = {name: [] for name in commands}
     for _ in range(ROUNDS + 1):
         for name, command in commands.items():
             start = _spent()
-            done = subprocess.run(command, cwd=ROOT, env=env, capture_output=True)
-            taken[name].append(_spent() - start)
-            assert done.returncode == codes[name], done.stderr
-    return {name: statistics.median(times[1:]) for name, times in taken.items()}
+            ran = subprocess.run(command, cwd=ROOT, env=env, capture_output=True)
+            done[name].append(Run(_spent() - start, ran.stdout))
+            assert ran.returncode == codes[name], ran.stderr
+    return {name: counted[1:] for name, counted in done.items()}
 
 
 @pytest.fixture
@@ -121,7 +147,7 @@ def demo_file(tmp_path: Path) -> Path:
 def test_check_starts_in_little_more_than_its_libraries(
     demo_file: Path, tmp_path: Path, record_property: Callable[[str, object], None]
 ) -> None:
-    taken = medians(
+    done = runs(
         {
             "floor": [sys.executable, "-c", FLOOR],
             "check": [sys.executable, "-m", "app", "check", str(demo_file)],
@@ -129,8 +155,9 @@ def test_check_starts_in_little_more_than_its_libraries(
         {"floor": 0, "check": 1},
         tmp_path / "bytecode",
     )
+    taken = {name: min(run.seconds for run in counted) for name, counted in done.items()}
     ratio = taken["check"] / taken["floor"]
-    told = {name: f"{seconds * 1000:.0f} ms" for name, seconds in taken.items()}
+    told = _in_ms(taken)
     print(f"\nstart-up: {told}, ratio {ratio:.2f} (target {TARGET})")
     record_property("start-up", {**told, "ratio": round(ratio, 2)})
     assert ratio < MOST
@@ -139,7 +166,7 @@ def test_check_starts_in_little_more_than_its_libraries(
 def test_window_is_painted_in_little_more_than_a_bare_view(
     tmp_path: Path, record_property: Callable[[str, object], None]
 ) -> None:
-    taken = medians(
+    done = runs(
         {
             "bare view": [sys.executable, "-c", BARE_WINDOW],
             "window": [sys.executable, "-c", WINDOW],
@@ -147,11 +174,19 @@ def test_window_is_painted_in_little_more_than_a_bare_view(
         {"bare view": 0, "window": 0},
         tmp_path / "bytecode",
     )
+    taken = {name: min(float(run.said) for run in counted) for name, counted in done.items()}
+    ended = {name: min(run.seconds for run in counted) for name, counted in done.items()}
     ratio = taken["window"] / taken["bare view"]
-    told = {name: f"{seconds * 1000:.0f} ms" for name, seconds in taken.items()}
+    with_end = ended["window"] / ended["bare view"]
+    told = _in_ms(taken)
     print(f"\nfirst paint: {told}, ratio {ratio:.2f} (target {TARGET})")
+    print(f"with the end of the process: {_in_ms(ended)}, ratio {with_end:.2f}")
     record_property("first paint", {**told, "ratio": round(ratio, 2)})
     assert ratio < MOST_WINDOW
+
+
+def _in_ms(taken: Mapping[str, float]) -> dict[str, str]:
+    return {name: f"{seconds * 1000:.0f} ms" for name, seconds in taken.items()}
 
 
 def test_check_loads_nothing_that_it_does_not_need(demo_file: Path) -> None:
