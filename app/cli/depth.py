@@ -13,6 +13,7 @@ from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.figures import mm_text, table
 from app.cli.outcome import Exit, Unusable
+from app.cli.zone_words import zone_ids
 from geometry.layout_file import read_layout
 from geometry.scene import build_scene
 
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     parser.add_argument("file", metavar="FILE", help="a layout file")
-    parser.add_argument("--zone", required=True, metavar="ID", help="the zone's id")
+    parser.add_argument("--zone", required=True, metavar="ZONE", help="the zone's id or name")
     parser.add_argument(
         "--side",
         choices=("inner", "outer"),
@@ -43,10 +44,11 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
 
     layout = read_layout(Path(args.file))
     zones = [zone.id for zone in layout.enclosure.zones]
-    if args.zone not in zones:
+    (zone,) = zone_ids([args.zone], layout.enclosure)
+    if zone not in zones:
         raise Unusable(f"{args.zone}: is no zone of this layout (there is {', '.join(zones)})")
     try:
-        found = zone_profile(build_scene(layout), args.zone, args.side, across=args.across)
+        found = zone_profile(build_scene(layout), zone, args.side, across=args.across)
     except ValueError as fault:
         raise Unusable(f"{fault} (try the other --side)") from fault
     if args.json:

@@ -13,6 +13,7 @@ from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
 from app.cli.progress import tell
 from app.cli.search_table import search_lines
+from app.cli.zone_words import zone_ids
 from catalog.parts import Part
 from catalog.store import Library, NotInLibraryError
 from geometry.layout import Layout
@@ -225,16 +226,8 @@ def wishes_of(args: argparse.Namespace, library: Library, layout: Layout) -> Wis
         mixed_fans=args.mixed_fans,
         obstacle_states=args.states,
         judge=args.judge,
-        zones=None if args.zones is None else _zones(args.zones, layout),
+        zones=None if args.zones is None else zone_ids(args.zones, layout.enclosure),
     )
-
-
-def _zones(words: list[str], layout: Layout) -> tuple[str, ...]:
-    """Return the ids of zones given by id or by name; what is neither stays as it is."""
-    zones = layout.enclosure.zones
-    ids = {zone.id for zone in zones}
-    named = {zone.name.lower(): zone.id for zone in zones}
-    return tuple(one if one in ids else named.get(one.lower(), one) for one in words)
 
 
 def _parts(args: argparse.Namespace, library: Library, layout: Layout) -> list[Part]:

@@ -79,6 +79,28 @@ def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str])
     }
 
 
+def test_a_zone_answers_to_its_name_too(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    by_id = printed(capsys, "depth", str(box_file), "--zone", "front-zone")
+    assert by_id[0] == 0
+    assert printed(capsys, "depth", str(box_file), "--zone", "front ZONE") == by_id
+
+
+def test_a_name_that_two_zones_share_names_neither(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    box = one_fan_box()
+    (zone,) = box["enclosure"]["zones"]
+    box["enclosure"]["zones"] = [zone, {**zone, "id": "other-zone"}]
+    path = tmp_path / "twins.json"
+    path.write_text(json.dumps(box), encoding="utf-8")
+    code, _, err = printed(capsys, "depth", str(path), "--zone", "Front zone")
+    assert code == 2
+    assert "is no zone of this layout (there is front-zone, other-zone)" in err
+    code, out, _ = printed(capsys, "depth", str(path), "--zone", "front zone (other-zone)")
+    assert code == 0
+    assert out.startswith("Front zone, inner side")
+
+
 @pytest.mark.parametrize(
     ("more", "told"),
     [
