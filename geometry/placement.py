@@ -218,10 +218,10 @@ def _place_side(layout: Layout, stack: Stack, frame: ZoneFrame, side: Side) -> I
     for layer in stack.side(side):
         laid: list[tuple[Placed, list[_Footprint]]] = []
         for item in layer.items:
-            one, prints = _place_item(
-                layout, frame, side, item, supports, footprints, ground_mm, known
+            held = (stack, side, layer)
+            laid.append(
+                _place_item(layout, frame, held, item, supports, footprints, ground_mm, known)
             )
-            laid.append((replace(one, stack=stack, layer=layer), prints))
         for one, prints in laid:
             placed.append(one)
             footprints.extend(prints)
@@ -235,13 +235,14 @@ def _place_side(layout: Layout, stack: Stack, frame: ZoneFrame, side: Side) -> I
 def _place_item(
     layout: Layout,
     frame: ZoneFrame,
-    side: Side,
+    held: tuple[Stack, Side, Layer],
     item: Item,
     supports: Mapping[str, _Support],
     footprints: list[_Footprint],
     ground_mm: float,
     known: dict[_Way, _Lying],
 ) -> tuple[Placed, list[_Footprint]]:
+    stack, side, layer = held
     lying, thickness, cells = _lying(layout, side, item, known)
     part = layout.part(item.part)
     support = supports[item.cell]
@@ -257,10 +258,10 @@ def _place_item(
         prints.append((centre, half))
     top = base + thickness
     seat_n = (base if side == "inner" else -base) + lying.shift[2]
-    pose = frame.pose.after(replace(lying, shift=(at[0], at[1], seat_n)))
+    pose = frame.pose.after(Pose(lying.x, lying.y, lying.z, (at[0], at[1], seat_n)))
     seats = tuple(_seat(centre, cell, supports, alone=len(spots) == 1) for centre, cell in spots)
     one = Placed(
-        item.id, part, pose, item, frame=frame, side=side, seats=seats, base_mm=base, top_mm=top
+        item.id, part, pose, item, frame, stack, side, layer, seats, base_mm=base, top_mm=top
     )
     return one, [_Footprint(centre, half, top) for centre, half in prints]
 

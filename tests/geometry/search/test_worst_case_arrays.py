@@ -1,0 +1,121 @@
+"""What arrays say of the worst case is what the measures of the check say, face by face."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+import numpy as np
+import pytest
+from search_oracle import made_ready
+
+from catalog.store import Library
+from geometry.layout import Layout
+from geometry.measures.pose import Vec
+from geometry.search.judging.tolerant import _is_drawn, _Shared
+from geometry.search.judging.tolerant_kind import Kind
+from geometry.search.judging.units import role_margins
+from geometry.search.judging.worst import _doubtful
+from geometry.search.judging.worst_faces import falls_short
+from geometry.search.judging.worst_pairs import FacePairs
+from geometry.search.listing.options import Option
+from geometry.search.problem import Problem, Progress, prepared
+from geometry.search.usual import usual
+from geometry.search.wishes import Wishes, wishes_from
+
+LOOKED_AT = 150
+"""So many pairs of faces of each kind of answer are measured one by one, drawn by a seed."""
+
+
+@pytest.fixture(scope="module")
+def layout() -> Layout:
+    cube = Library().enclosure("small-cube")
+    return Layout(name="cube", enclosure=cube)
+
+
+@pytest.fixture(scope="module")
+def wishes() -> Wishes:
+    every = wishes_from([p for p in Library().parts.values() if usual(p)])
+    return Wishes(exchangers=every.exchangers[::2], fans=every.fans)
+
+
+@pytest.fixture(scope="module")
+def problem(layout: Layout, wishes: Wishes) -> Problem:
+    return made_ready(layout, wishes)
+
+
+def faces_met(problem: Problem) -> Iterator[FacePairs]:
+    """Yield the pairs of faces of all pairs of zones that bounds leave open."""
+    margins = role_margins(problem.base.scene.layout.settings)
+    for one, other in combinations(problem.zones, 2):
+        a, b = one.tolerant, other.tolerant
+        assert a is not None
+        assert b is not None
+        nothing = np.zeros((a.size, b.size), dtype=bool)
+        for i, j, need in _doubtful(a, b, margins, None, nothing):
+            yield FacePairs.of(a, b, i, j, need)
+
+
+def measured(pairs: FacePairs, n: int) -> bool:
+    a, b = pairs.a, pairs.b
+    i, j = pairs.i[n], pairs.j[n]
+    x, y, z = (b.shift[j] - a.shift[i]).round(6).tolist()
+    places = int(a.faces.place[pairs.p[n]]), int(b.faces.place[pairs.q[n]])
+    return falls_short(
+        a.kinds[a.kind[i]], places[0], b.kinds[b.kind[j]], places[1], (x, y, z),
+        float(pairs.need[n]),
+    )  # fmt: skip
+
+
+def test_arrays_decide_faces_as_the_check_measures_them(problem: Problem) -> None:
+    draw = np.random.default_rng(20261126)
+    said = {"short": 0, "kept": 0}
+    for pairs in faces_met(problem):
+        short, left = pairs.by_arrays()
+        for name, rows in (("short", short), ("kept", ~short & ~left)):
+            some = np.flatnonzero(rows)
+            for n in draw.permutation(some)[:LOOKED_AT].tolist():
+                assert measured(pairs, n) is (name == "short"), (name, n)
+                said[name] += 1
+    assert min(said.values()) > 50, said
+
+
+def test_what_is_measured_once_for_all_that_is_alike_is_what_each_measures(
+    problem: Problem,
+) -> None:
+    looked_at = 0
+    for pairs in faces_met(problem):
+        _, left = pairs.by_arrays()
+        some = pairs.some(np.flatnonzero(left)[:LOOKED_AT])
+        assert some.one_by_one({}).tolist() == [measured(some, n) for n in range(len(some.i))]
+        looked_at += len(some.i)
+    assert looked_at > 50
+
+
+def test_items_are_worked_out_once_for_all_stacks_alike_below_them(
+    layout: Layout, wishes: Wishes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stood: dict[object, int] = {}
+    kinds: set[int] = set()
+    made_of = _Shared.made_of
+
+    def asking(self: _Shared, option: Option) -> list[tuple[Kind, Vec]]:
+        made = made_of(self, option)
+        kinds.update(id(kind) for kind, _ in made)
+        if option.base is not None:
+            drawn = _is_drawn(self.layout, option.base)
+            stood[id(option.base), option.slide_mm if drawn else None] = len(made)
+        return made
+
+    monkeypatch.setattr(_Shared, "made_of", asking)
+    problem = made_ready(layout, wishes)
+    assert problem.zones
+    # Each of these solids would be one by itself, but for the layers with which stacks begin alike.
+    assert len(kinds) < 0.7 * sum(stood.values()), (len(kinds), sum(stood.values()))
+
+
+def test_a_search_tells_how_far_it_is_while_it_judges(layout: Layout, wishes: Wishes) -> None:
+    told = [step.what for step in prepared(layout, wishes) if isinstance(step, Progress)]
+    for zone in layout.enclosure.zones:
+        assert any(t.startswith(f"options of {zone.name}, ") and "judged" in t for t in told)
+    assert any(t.startswith("pairs of zones, roof with far side, judged ") for t in told), told
