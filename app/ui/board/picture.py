@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, QPointF, QRectF, QTimer, Signal
-from PySide6.QtGui import QColor, QPen
-from PySide6.QtWidgets import QGraphicsEllipseItem, QGraphicsScene
+from PySide6.QtCore import QObject, QPointF, QRectF, Signal
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QGraphicsScene
 
 from app.drawing.board import (
     BoardFrame,
@@ -27,6 +27,7 @@ from app.drawing.making import Shows
 from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
 from app.drawing.words import leftover_word
+from app.ui.board.flash import Flash
 from app.ui.board.follow import Follow
 from app.ui.board.gestures import Gesture, PartDrag
 from app.ui.board.items import BoardItems, Looks
@@ -51,10 +52,6 @@ if TYPE_CHECKING:
 BEHIND = "dimensions and marks: checking…"
 """Said beside the pointer until the board has followed the part."""
 
-FLASH_STEPS = 8
-FLASH_MS = 70
-FLASH_PX = (90.0, 22.0)
-
 
 class BoardPicture(QObject):
     """Draws the session's layout into a scene; `reframed` tells that views lie elsewhere."""
@@ -77,7 +74,6 @@ class BoardPicture(QObject):
         self._on_show: tuple[object, ...] = ()
         self._of: Checked | None = None
         self.items = BoardItems(scene)
-        self._scene = scene
         self._memory: BoardMemory = BoardMemory()
         self._mm_per_px = 1.0
         self._end_view = False
@@ -96,11 +92,7 @@ class BoardPicture(QObject):
         self._pointer: XY | None = None
         self.seen: Bounds = self.frame.bounds
         """The part of the board that the window shows; notes keep within it."""
-        self._flash: QGraphicsEllipseItem | None = None
-        self._flash_step = 0
-        self._flash_timer = QTimer(self)
-        self._flash_timer.setInterval(FLASH_MS)
-        self._flash_timer.timeout.connect(self._on_flash)
+        self._flash = Flash(scene, self)
 
     @property
     def remade(self) -> int:
@@ -368,34 +360,9 @@ class BoardPicture(QObject):
 
     def flash(self, place: QPointF) -> None:
         """Draw a ring that closes in on a place for half a second."""
-        self._end_flash()
-        ring = QGraphicsEllipseItem()
-        pen = QPen(QColor(self._skin.chrome.accent), 3.0)
-        pen.setCosmetic(True)
-        ring.setPen(pen)
-        ring.setPos(place)
-        ring.setZValue(1e9)
-        self._scene.addItem(ring)
-        self._flash, self._flash_step = ring, 0
-        self._on_flash()
-        self._flash_timer.start()
+        self._flash.start(place, QColor(self._skin.chrome.accent), self._mm_per_px)
 
     @property
     def flashing(self) -> bool:
         """Whether a ring is drawn at the moment."""
-        return self._flash is not None
-
-    def _on_flash(self) -> None:
-        if self._flash is None or self._flash_step >= FLASH_STEPS:
-            self._end_flash()
-            return
-        share = self._flash_step / (FLASH_STEPS - 1)
-        radius = (FLASH_PX[0] + (FLASH_PX[1] - FLASH_PX[0]) * share) * self._mm_per_px
-        self._flash.setRect(-radius, -radius, 2 * radius, 2 * radius)
-        self._flash_step += 1
-
-    def _end_flash(self) -> None:
-        self._flash_timer.stop()
-        if self._flash is not None:
-            self._scene.removeItem(self._flash)
-            self._flash = None
+        return self._flash.running
