@@ -43,10 +43,12 @@ class Side(QSplitter):
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setExpanding(False)
-        for number in range(len(TABS)):
-            self._put_tab(number, QWidget())
+        self._pages = [QWidget() for _ in TABS]
+        for number, page in enumerate(self._pages):
+            self._put_tab(number, page)
         self.addWidget(self.tabs)
-        self.addWidget(QWidget())
+        self._below = QWidget()
+        self.addWidget(self._below)
         self.setStretchFactor(0, 1)
         self.setStretchFactor(1, 1)
         self.setChildrenCollapsible(False)
@@ -61,7 +63,8 @@ class Side(QSplitter):
         self.stack = StackPanel(session, skin, ())
         self._replace_tab(0, self.stack)
         self.findings = FindingsPanel(skin)
-        self.replaceWidget(1, self.findings).deleteLater()
+        self._below.deleteLater()
+        self.replaceWidget(1, self.findings)
         self.setStretchFactor(1, 1)
 
     def fill_tabs(self, session: Session, skin: Skin, parts: Sequence[Part]) -> None:
@@ -78,7 +81,7 @@ class Side(QSplitter):
 
     def _replace_tab(self, number: int, panel: QWidget) -> None:
         at = self.tabs.currentIndex()
-        self.tabs.widget(number).deleteLater()
+        self._pages[number].deleteLater()
         self.tabs.removeTab(number)
         self._put_tab(number, panel)
         follow_in_tab_order(self.tabs.tabBar(), panel)

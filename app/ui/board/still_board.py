@@ -99,7 +99,7 @@ class StillBoard:
         ratio = front.devicePixelRatio()
         painter = QPainter(self._view.viewport())
         painter.setClipRegion(exposed)
-        for rect in exposed:
+        for rect in exposed:  # type: ignore[attr-defined]  # stubs lack it
             source = QRectF(rect.x() * ratio, rect.y() * ratio, 0, 0)
             source.setWidth(rect.width() * ratio)
             source.setHeight(rect.height() * ratio)
@@ -148,7 +148,7 @@ class StillBoard:
                 if part.isEmpty():
                     continue
                 if self._back is None:
-                    return
+                    return  # type: ignore[unreachable]  # dropped between steps
                 self._paint_into(self._back, [part])
                 self._due.append(part)
                 self.tiles += 1

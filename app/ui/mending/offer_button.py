@@ -28,7 +28,7 @@ class OfferButton(QPushButton):
         self._cut = QLabel(CUT_WORDS)
         set_property(self._cut, "verdict", "blocked")
         self._label = wrapping()
-        column = QVBoxLayout(self)
+        self._column = column = QVBoxLayout(self)
         column.setContentsMargins(9, 4, 9, 4)
         column.setSpacing(1)
         for label in (self._cut, self._label):
@@ -92,11 +92,11 @@ class OfferButton(QPushButton):
 
     def sizeHint(self) -> QSize:
         """Return the size that the text wants."""
-        return self.layout().sizeHint()
+        return self._column.sizeHint()
 
     def minimumSizeHint(self) -> QSize:
         """Return a width under which the text would no longer be read."""
-        return QSize(80, self.layout().minimumSize().height())
+        return QSize(80, self._column.minimumSize().height())
 
     def hasHeightForWidth(self) -> bool:
         """Say that a narrower button is a higher one."""
@@ -104,4 +104,4 @@ class OfferButton(QPushButton):
 
     def heightForWidth(self, width: int) -> int:
         """Return the height that the text takes at a width."""
-        return self.layout().heightForWidth(width)
+        return self._column.heightForWidth(width)
