@@ -28,7 +28,7 @@ class ExportStrip(QFrame):
         self.bar.setAccessibleName("Progress of the export")
         self.bar.setMaximumWidth(260)
         self.bar.setMinimumWidth(60)
-        self.stop = QPushButton("Sto&p")
+        self.stop = QPushButton("Stop")
         self.stop.setToolTip("Stop the export; nothing is written then")
         self.stop.clicked.connect(self.stop_wanted)
         row = QHBoxLayout(self)

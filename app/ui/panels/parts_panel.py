@@ -38,7 +38,7 @@ class PartsPanel(QWidget):
     def __init__(self, library: Library, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._library, self._skin = library, skin
-        title = heading("&Parts")
+        title = heading("Parts")
         self.search = SearchField()
         self.search.setPlaceholderText("Search, for example: 2x120 slim")
         self.search.setClearButtonEnabled(True)

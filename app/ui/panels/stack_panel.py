@@ -80,7 +80,7 @@ class StackPanel(QWidget):
         self.plan_buttons: dict[FanPlan, QPushButton] = {}
         self.fan = combo("Fan for push and pull", "The fan that the buttons above put in")
         self.rows = LayerRows(session, skin)
-        self.add = QPushButton("&Add layer")
+        self.add = QPushButton("A&dd layer")
         self.add.setToolTip("Put a part on top of this stack")
         self._add_menu = QMenu(self.add)
         self._add_menu.setToolTipsVisible(True)

@@ -50,7 +50,7 @@ class FilterBar(QWidget):
         self.limits_button = QPushButton("&Limits")
         self.limits_button.setCheckable(True)
         self.limits_button.setToolTip("Show fields for the least and the most of every measure")
-        self.clear = QPushButton("C&lear")
+        self.clear = QPushButton("Clea&r")
         self.clear.setToolTip("List all rows again")
         top = QHBoxLayout()
         top.setSpacing(6)

@@ -249,7 +249,7 @@ class SearchPanel(QWidget):
         running = self.job.running
         self.stop.setEnabled(running)
         words = (
-            "&Begin anew" if running else "&Search again" if self._order is not None else "&Search"
+            "Begin ane&w" if running else "&Search again" if self._order is not None else "&Search"
         )
         self.start.setText(words)
         missing = self.setup.missing

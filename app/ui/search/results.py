@@ -64,10 +64,10 @@ class SearchResults(QWidget):
         self.apply = _button(
             "&Apply", "Put what the row holds into the layout, as one edit (Enter)"
         )
-        self.compare_button = _button("&Compare", "Show the two selected rows side by side")
-        self.csv = _button("&Export CSV…", "Save the listed rows as a table, lengths in mm")
+        self.compare_button = _button("Co&mpare", "Show the two selected rows side by side")
+        self.csv = _button("E&xport CSV…", "Save the listed rows as a table, lengths in mm")
         self.sheet = _button(
-            "On the s&heet…",
+            "&On the sheet…",
             "Export the clearance sheet with the answer of this search on sheets of its own",
         )
         self.copy = _button("Cop&y", "Copy the selected rows, or all that are listed (Ctrl+C)")

@@ -8,7 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLineEdit
+from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QLineEdit
 
 from app.ui.actions import CONTEXT_MENU, MENUS, SPECS, TOOLBAR
 from geometry.layout import Layout
@@ -190,3 +190,19 @@ def test_mnemonics_of_a_menu_differ(open_window) -> None:
         doubled = {letter for letter in letters if letters.count(letter) > 1}
         assert not doubled, (title, doubled)
     assert window.menuBar().actions()
+
+
+def test_no_letter_of_the_window_is_given_twice(open_window) -> None:
+    window = open_window()
+    window.actions_by_name["what_fits"].trigger()
+    texts = [menu.text() for menu in window.menuBar().actions()]
+    texts += [button.text() for button in window.findChildren(QAbstractButton)]
+    texts += [label.text() for label in window.findChildren(QLabel) if label.buddy() is not None]
+    texts.append("Begin ane&w")
+    letters: dict[str, set[str]] = {}
+    for text in texts:
+        if letter := QKeySequence.mnemonic(text).toString():
+            letters.setdefault(letter, set()).add(text)
+    assert "&On the sheet…" in letters["Alt+O"]
+    doubled = {letter: words for letter, words in letters.items() if len(words) > 1}
+    assert not doubled
