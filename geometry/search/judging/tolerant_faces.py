@@ -17,10 +17,11 @@ class Faces:
 
     Those of kind `k` are the rows `start[k]` to `start[k] + count[k]`. `core` and `radius` are the
     block that is rounded across `axis` to make a prism, `round` tells which are such blocks
-    however much they are off, and `plain` which of them are boxes. Once filled in, `out` has how
-    far each face of the block may stand out too far, `grow` how much the radius may be too large,
-    and `reach` how far any point of the prism may be from where it is drawn (mm). `most` has for
-    each kind both for all prisms together, of which each dimension takes the worst.
+    however much they are off, `plain` which of them are boxes, and `square` which each dimension
+    moves along one axis at most. Once filled in, `out` has how far each face of the block may
+    stand out too far, `grow` how much the radius may be too large, and `reach` how far any point
+    of the prism may be from where it is drawn (mm). `most` has for each kind both for all prisms
+    together, of which each dimension takes the worst.
     """
 
     def __init__(self, kinds: tuple[Kind, ...]) -> None:
@@ -34,7 +35,7 @@ class Faces:
         prisms = [p for k in kinds for p in k.solid.prisms]
         self.bounds: Floats = np.array([p.bounds for p in prisms]).reshape(total, 6)
         self.axis: Ints = np.array([BOX if p.is_box else p.axis for p in prisms], dtype=np.intp)
-        self.round, self.plain = (np.zeros(total, dtype=bool) for _ in range(2))
+        self.round, self.plain, self.square = (np.zeros(total, dtype=bool) for _ in range(3))
         self.core, self.out = self.bounds.copy(), np.zeros((total, 6))
         self.radius, self.grow, self.reach = (np.zeros(total) for _ in range(3))
         self.most: Floats = np.zeros((len(kinds), 7))
@@ -48,6 +49,7 @@ class Faces:
             kind = self.kinds[k]
             rows = slice(self.start[k], self.start[k] + self.count[k])
             self.round[rows], self.plain[rows] = kind.round, kind.plain
+            self.square[rows] = kind.square
             self.core[rows], self.radius[rows] = kind.cores[:, :6], kind.cores[:, 6]
             self.out[rows], self.grow[rows] = kind.losses[:, :6], kind.losses[:, 6]
             self.reach[rows], self.most[k] = kind.reach, kind.most

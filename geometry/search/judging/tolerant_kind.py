@@ -153,6 +153,14 @@ class Kind:
         return total
 
     @cached_property
+    def square(self) -> Bools:
+        """Which of its prisms every dimension moves along one axis at most."""
+        off = np.abs(self.shifts[..., :6]).max(axis=2, initial=0.0)
+        axes = np.maximum(off[..., :3], off[..., 3:]) > 0.0
+        found: Bools = (axes.sum(axis=2) <= 1).all(axis=1)
+        return found
+
+    @cached_property
     def reach(self) -> Floats:
         """How far any point of each prism may be from where it is drawn (mm)."""
         off = np.abs(self.shifts)

@@ -42,7 +42,12 @@ def box_worst(pairs: FacePairs, single: Bools) -> tuple[Floats, Floats]:
     # At corners each dimension is measured by itself, but only where it could matter at all.
     begun = (np.maximum(apart, 0.0) * lost).sum(axis=1)
     at_most = np.where(gap > LENGTH_EPS_MM, begun / np.maximum(gap, LENGTH_EPS_MM), np.inf)
-    corner = ~straight & (gap >= pairs.need - LENGTH_EPS_MM) & (gap - at_most < pairs.need)
+    # Where each moves faces along one axis, rates add up to what all faces together lose.
+    summed = ~straight & single & (gap > LENGTH_EPS_MM) & a.square[p] & b.square[q]
+    worst[summed] -= at_most[summed]
+    corner = (
+        ~straight & ~summed & (gap >= pairs.need - LENGTH_EPS_MM) & (gap - at_most < pairs.need)
+    )
     rows = np.flatnonzero(corner)
     for one, faces, sign in ((a, p, 1), (b, q, -1)):
         for start in range(0, len(rows), 4000):
