@@ -4,11 +4,6 @@ LENGTH_EPS_MM = 1e-6
 """Room is shared when the parting shift exceeds this; touching is not sharing."""
 
 
-def shares_room(depth_mm: float) -> bool:
-    """Whether an overlap of this depth counts."""
-    return depth_mm > LENGTH_EPS_MM
-
-
 def meets(measured_mm: float, required_mm: float) -> bool:
     """Whether a gap satisfies the required one; touching the limit passes."""
     return measured_mm >= required_mm - LENGTH_EPS_MM
