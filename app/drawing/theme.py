@@ -10,7 +10,7 @@ go with them.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -65,22 +65,29 @@ def mixed(colour: str, towards: str, share: float) -> str:
 
 
 def readable(colour: str, ratios: Mapping[str, float]) -> str:
-    """Return `colour` mixed with the least black or white that gives each ground its ratio.
+    """Return `colour` mixed with as little as gives it its ratio to each ground, in steps of 1 %.
 
-    Raises ValueError when no mixture does.
+    It is mixed with black where the first ground is light, with white where it is dark. Raises
+    ValueError when no such mixture can be read.
     """
     grounds = [(luminance(ground), ratio) for ground, ratio in ratios.items()]
     towards = BLACK if grounds[0][0] > 0.18 else WHITE
 
-    def enough(percent: int) -> bool:
+    def unread(percent: int, among: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
         own = luminance(mixed(colour, towards, percent / 100))
-        return all(_ratio(own, ground) >= ratio for ground, ratio in grounds)
+        return [(ground, ratio) for ground, ratio in among if _ratio(own, ground) < ratio]
 
-    # Away from its ground a colour only gets easier to read.
-    percent = bisect_left(range(101), True, key=enough)
-    if percent > 100:
-        raise ValueError(f"{colour} cannot be read on {', '.join(ratios)}")
-    return mixed(colour, towards, percent / 100)
+    percent = 0
+    while percent <= 100:
+        near = unread(percent, grounds)
+        if not near:
+            return mixed(colour, towards, percent / 100)
+        # Mixed further it passes those that it is too near to, and then only leaves them behind,
+        # but it may come near to others.
+        percent = bisect_left(
+            range(101), True, percent, key=lambda p, near=near: not unread(p, near)
+        )
+    raise ValueError(f"{colour} cannot be read on {', '.join(ratios)}")
 
 
 TINTS: Mapping[Ink, tuple[str, float]] = {

@@ -149,7 +149,8 @@ class BoardPicture(QObject):
 
     def hold(self) -> None:
         """Draw nothing until `release`, as before there is a window to draw for."""
-        self._holding, self._asked = True, False
+        if not self._holding:
+            self._holding, self._asked = True, False
 
     def release(self) -> None:
         """Draw what was asked for meanwhile."""
@@ -203,11 +204,13 @@ class BoardPicture(QObject):
         """Bring the board under a part on its way up to date, in steps."""
         self.reframe()
         key, lit, checked = self._key(), self._lit_shown, self._session.checked
+        # At once: a later turn may find another report, in which `lit` is another finding or none.
+        under = tuple(self._under(lit))
         self.laid_out += 1
         drawing = yield from board_steps(
             checked, self.frame, self._mm_per_px, self._shows(lit), self._memory
         )
-        groups = drawing.groups + tuple(self._under(lit))
+        groups = drawing.groups + under
         yield
         yield from self.items.steps(Drawing(drawing.bounds, groups), self._skin.theme)
         yield from self._still.steps(self.items.touched)

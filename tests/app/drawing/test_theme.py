@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
 
 from app.drawing.primitives import Ink
@@ -52,6 +54,28 @@ def test_a_colour_is_darkened_no_more_than_its_grounds_ask_for() -> None:
     found = readable("#e69f00", {WHITE: 4.5})
     assert contrast(found, WHITE) >= 4.5
     assert contrast(mixed(found, "#e69f00", 0.05), WHITE) < 4.5
+
+
+def test_a_colour_that_can_be_read_as_it_is_stays_though_it_would_pass_its_grounds() -> None:
+    assert readable(WHITE, {"#777777": 4.4, "#666666": 5.0}) == WHITE
+
+
+def test_the_least_mixture_is_found_wherever_the_grounds_lie() -> None:
+    chance = random.Random(11)
+    refused = 0
+    for _ in range(400):
+        colour, *grounds = (f"#{chance.randrange(1 << 24):06x}" for _ in range(4))
+        ratios = {ground: chance.uniform(1.1, 6.0) for ground in grounds}
+        towards = BLACK if luminance(grounds[0]) > 0.18 else WHITE
+        mixtures = [mixed(colour, towards, percent / 100) for percent in range(101)]
+        read = [m for m in mixtures if all(contrast(m, g) >= r for g, r in ratios.items())]
+        if read:
+            assert readable(colour, ratios) == read[0], (colour, ratios)
+        else:
+            refused += 1
+            with pytest.raises(ValueError, match="cannot be read"):
+                readable(colour, ratios)
+    assert 20 < refused < 380
 
 
 def test_a_contrast_that_nothing_reaches_is_refused() -> None:

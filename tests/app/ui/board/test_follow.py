@@ -199,3 +199,37 @@ def test_moves_that_lead_to_the_same_place_are_checked_once(open_window, hand) -
     assert gesture.drop == drop
     assert window.session.checked.report.findings == checked.report.findings
     window.board.cancel_gesture()
+
+
+def test_a_finding_that_is_gone_before_the_board_has_followed_is_lit_no_longer(
+    dragging, qtbot
+) -> None:
+    window, me, start = dragging
+    picture, follow = window.board.picture, window.board.picture.follow
+    picture.set_lit(len(window.session.balloons) - 1)
+    picture.redraw()
+    # The board follows a step, and then finds a layout in which nothing is wrong.
+    me.send_move(start + QPoint(60, -20))
+    steps = picture._steps()
+    next(steps)
+    window.session.try_layout(window.session.layout.but(stacks=(), free=()))
+    qtbot.waitUntil(lambda: not window.session.stale)
+    assert len(window.session.balloons) <= picture._lit
+    for _ in steps:
+        pass
+    assert picture.behind
+    qtbot.waitUntil(lambda: not (picture.behind or follow.behind))
+
+
+def test_what_is_asked_for_within_a_longer_hold_is_drawn_at_its_end(dragging) -> None:
+    window = dragging[0]
+    dragging[1].release(dragging[2])
+    picture = window.board.picture
+    laid_out = picture.laid_out
+    picture.hold()
+    picture.set_end_view(True)
+    with picture.at_once():
+        pass
+    assert picture.laid_out == laid_out
+    picture.release()
+    assert picture.laid_out > laid_out
