@@ -9,26 +9,13 @@ from typing import Any
 
 import jsonschema
 import pytest
+from no_desk import DESK, ran
 from one_fan_box import one_fan_box
 
 from app.cli import check as check_command
-from app.cli.desk import Desk
 from app.cli.main import run
 
 Written = Callable[..., Path]
-
-
-class NoDesk:
-    """A desk that nobody may come to: what is tested here needs no Qt."""
-
-    def open_window(self, path: Path | None, *, demo: bool) -> int:
-        raise AssertionError("the window was opened")
-
-    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
-        raise AssertionError(f"{out} was painted")
-
-
-DESK: Desk = NoDesk()
 
 
 @pytest.fixture
@@ -44,9 +31,7 @@ def written(tmp_path: Path) -> Written:
 
 
 def check(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, str, str]:
-    code = run(["check", *map(str, argv)], DESK)
-    out, err = capsys.readouterr()
-    return code, out, err
+    return ran(capsys, "check", *argv)
 
 
 def test_a_hand_written_layout_follows_the_published_schema(

@@ -8,24 +8,10 @@ from typing import Any
 
 import jsonschema
 import pytest
+from no_desk import ran
 from one_fan_box import one_fan_box
 
-from app.cli.desk import Desk
-from app.cli.main import run
 from app.cli.schema import schema_of
-
-
-class NoDesk:
-    """A desk that nobody may come to: what is tested here needs no Qt."""
-
-    def open_window(self, path: Path | None, *, demo: bool) -> int:
-        raise AssertionError("the window was opened")
-
-    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
-        raise AssertionError(f"{out} was painted")
-
-
-DESK: Desk = NoDesk()
 
 
 @pytest.fixture
@@ -35,18 +21,12 @@ def box_file(tmp_path: Path) -> Path:
     return path
 
 
-def printed(capsys: pytest.CaptureFixture[str], *argv: str) -> tuple[int, str, str]:
-    code = run(argv, DESK)
-    out, err = capsys.readouterr()
-    return code, out, err
-
-
 # ---- depth ----
 
 
 def test_the_profile_as_a_table(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     # The duct covers the zone from end to end: 300 - 255 = 45 mm before it.
-    code, out, _ = printed(capsys, "depth", str(box_file), "--zone", "front-zone")
+    code, out, _ = ran(capsys, "depth", str(box_file), "--zone", "front-zone")
     assert code == 0
     lines = out.splitlines()
     assert lines[0] == (
@@ -57,7 +37,7 @@ def test_the_profile_as_a_table(box_file: Path, capsys: pytest.CaptureFixture[st
 
 
 def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = printed(capsys, "depth", str(box_file), "--zone", "front-zone", "--json")
+    code, out, _ = ran(capsys, "depth", str(box_file), "--zone", "front-zone", "--json")
     assert code == 0
     assert json.loads(out) == {
         "zone": "front-zone",
@@ -80,9 +60,9 @@ def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str])
 
 
 def test_a_zone_answers_to_its_name_too(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    by_id = printed(capsys, "depth", str(box_file), "--zone", "front-zone")
+    by_id = ran(capsys, "depth", str(box_file), "--zone", "front-zone")
     assert by_id[0] == 0
-    assert printed(capsys, "depth", str(box_file), "--zone", "front ZONE") == by_id
+    assert ran(capsys, "depth", str(box_file), "--zone", "front ZONE") == by_id
 
 
 def test_a_name_that_two_zones_share_names_neither(
@@ -93,10 +73,10 @@ def test_a_name_that_two_zones_share_names_neither(
     box["enclosure"]["zones"] = [zone, {**zone, "id": "other-zone"}]
     path = tmp_path / "twins.json"
     path.write_text(json.dumps(box), encoding="utf-8")
-    code, _, err = printed(capsys, "depth", str(path), "--zone", "Front zone")
+    code, _, err = ran(capsys, "depth", str(path), "--zone", "Front zone")
     assert code == 2
     assert "is no zone of this layout (there is front-zone, other-zone)" in err
-    code, out, _ = printed(capsys, "depth", str(path), "--zone", "front zone (other-zone)")
+    code, out, _ = ran(capsys, "depth", str(path), "--zone", "front zone (other-zone)")
     assert code == 0
     assert out.startswith("Front zone, inner side")
 
@@ -111,7 +91,7 @@ def test_a_name_that_two_zones_share_names_neither(
 def test_a_zone_or_side_that_is_not_there(
     box_file: Path, more: list[str], told: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    code, out, err = printed(capsys, "depth", str(box_file), *more)
+    code, out, err = ran(capsys, "depth", str(box_file), *more)
     assert (code, out) == (2, "")
     assert told in err
 
@@ -120,7 +100,7 @@ def test_a_zone_or_side_that_is_not_there(
 
 
 def report(capsys: pytest.CaptureFixture[str], path: Path) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(printed(capsys, "check", str(path), "--json")[1])
+    found: dict[str, Any] = json.loads(ran(capsys, "check", str(path), "--json")[1])
     jsonschema.validate(found, schema_of("report"))
     return found
 
@@ -151,12 +131,12 @@ def test_the_stack_up_of_a_depth_in_json(
 def test_worst_case_and_contributors_in_the_table(
     box_file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    _, out, _ = printed(capsys, "check", str(box_file))
+    _, out, _ = ran(capsys, "check", str(box_file))
     text = " ".join(out.split())
     assert "judged by: worst case" in text
     assert "Worst case 18.5 mm, statistical 19.2 to 20.8 mm." in text
     assert "and 1 more." in text
-    _, out, _ = printed(capsys, "check", str(box_file), "--contributors")
+    _, out, _ = ran(capsys, "check", str(box_file), "--contributors")
     text = " ".join(out.split())
     assert "13% Fan 120 x 25, thickness 25 ± 0.2" in text
     assert "more." not in text

@@ -10,6 +10,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+from no_desk import ran
 from small_rooms import (
     IN_OR_OUT,
     block,
@@ -24,8 +25,6 @@ from small_rooms import (
     zone,
 )  # fmt: skip
 
-from app.cli.desk import Desk
-from app.cli.main import run
 from app.cli.schema import schema_of
 from app.cli.search_json import search_file
 from app.cli.search_table import search_lines
@@ -36,26 +35,6 @@ from geometry.search.answers import MEASURES
 from geometry.search.near.misses import NearMisses
 from geometry.search.run import search
 from geometry.search.wishes import wishes_from
-
-
-class NoDesk:
-    """A desk that nobody may come to: what is tested here needs no Qt."""
-
-    def open_window(self, path: Path | None, *, demo: bool) -> int:
-        raise AssertionError("the window was opened")
-
-    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
-        raise AssertionError(f"{out} was painted")
-
-
-DESK: Desk = NoDesk()
-
-
-def told(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, str, str]:
-    code = run([str(word) for word in argv], DESK)
-    out, err = capsys.readouterr()
-    return code, out, err
-
 
 SHORT, CORE, BLOWER = exchanger(1, 30), exchanger(2, 30), fan(25)
 PARTS = ("--parts", SHORT.id, CORE.id, BLOWER.id)
@@ -87,7 +66,7 @@ def filled(tmp_path: Path) -> Path:
 
 def printed(capsys: pytest.CaptureFixture[str], kind: str, *argv: object) -> Any:
     """What a command prints as JSON, held against its published schema."""
-    code, out, _ = told(capsys, *argv, "--json")
+    code, out, _ = ran(capsys, *argv, "--json")
     assert code == 0
     found = json.loads(out)
     schema = schema_of(kind)
@@ -100,13 +79,13 @@ def test_near_misses_are_told_without_cuts_unless_they_are_allowed(
     capsys: pytest.CaptureFixture[str], empty: Path
 ) -> None:
     asked = ("search", empty, *PARTS, "--want", "area")
-    code, text, _ = told(capsys, *asked)
+    code, text, _ = ran(capsys, *asked)
     assert code == 0
     assert "near misses (no cutting), and what single change lets each in:" in text
     assert "-> Take out rail" in text
     assert "Trim" not in text
     assert "Caution" not in text
-    text = told(capsys, *asked, "--allow-cutting")[1]
+    text = ran(capsys, *asked, "--allow-cutting")[1]
     assert "near misses (cutting allowed)" in text
     assert "-> Trim peg by 5.0 mm at its rear end (cuts the enclosure)" in text
     assert "Caution: Cutting is irreversible and leaves sharp edges" in " ".join(text.split())
@@ -173,7 +152,7 @@ def test_what_is_taken_out_of_a_layout_is_told_with_rows_and_near_misses(
 ) -> None:
     # A fan and the two-fan core stand on the floor; a row with the one-fan core takes both out.
     asked = ("search", filled, *PARTS, "--want", "area", "--fans", "none")
-    text = " ".join(told(capsys, *asked)[1].split())
+    text = " ".join(ran(capsys, *asked)[1].split())
     assert f"takes out: 2 x {BLOWER.name} + {CORE.name}" in text
     found = printed(capsys, "search", *asked)
     assert [row["takes_out"] for row in found["rows"]] == [[f"2 x {BLOWER.name}", CORE.name]]
@@ -181,7 +160,7 @@ def test_what_is_taken_out_of_a_layout_is_told_with_rows_and_near_misses(
     for miss in found["near_misses"]:
         assert miss["takes_out"] == [f"2 x {BLOWER.name}"], "the core comes back"
         assert all(one["takes_out"] == miss["takes_out"] for one in miss["relaxations"])
-    (line,) = csv.DictReader(io.StringIO(told(capsys, *asked, "--csv")[1]))
+    (line,) = csv.DictReader(io.StringIO(ran(capsys, *asked, "--csv")[1]))
     assert line["takes_out"] == f"2 x {BLOWER.name} + {CORE.name}"
 
 
@@ -219,7 +198,7 @@ def test_mend_cuts_only_where_that_is_allowed(
     ]
     assert found["caution"].startswith("Cutting is irreversible")
     out = tmp_path / "cut.json"
-    code, text, _ = told(capsys, "mend", filled, "--allow-cutting", "--apply", 1, "-o", out)
+    code, text, _ = ran(capsys, "mend", filled, "--allow-cutting", "--apply", 1, "-o", out)
     assert code == 0
     assert "Caution: Cutting is irreversible" in text
     assert read_layout(out).enclosure.name == "Room (cut)"
@@ -229,8 +208,8 @@ def test_the_report_says_that_the_enclosure_was_cut(
     capsys: pytest.CaptureFixture[str], filled: Path, tmp_path: Path
 ) -> None:
     out = tmp_path / "cut.json"
-    told(capsys, "mend", filled, "--allow-cutting", "--apply", 1, "-o", out)
-    code, text, _ = told(capsys, "check", out)
+    ran(capsys, "mend", filled, "--allow-cutting", "--apply", 1, "-o", out)
+    code, text, _ = ran(capsys, "check", out)
     assert code == 0
     said = " ".join(text.split())
     assert "in: Room (cut)" in said
@@ -241,7 +220,7 @@ def test_the_report_says_that_the_enclosure_was_cut(
 
 
 def printed_cuts_of(capsys: pytest.CaptureFixture[str], path: Path) -> list[str]:
-    cuts: list[str] = json.loads(told(capsys, "check", path, "--json")[1])["cuts"]
+    cuts: list[str] = json.loads(ran(capsys, "check", path, "--json")[1])["cuts"]
     return cuts
 
 

@@ -8,11 +8,10 @@ import json
 from pathlib import Path
 
 import pytest
+from no_desk import ran
 
 from app.cli import mend as mend_command
 from app.cli import search as search_command
-from app.cli.desk import Desk
-from app.cli.main import run
 from geometry.checks.runner import check_layout
 from geometry.layout_file import read_layout
 
@@ -22,36 +21,17 @@ SMALL = (
 )  # fmt: skip
 
 
-class NoDesk:
-    """A desk that nobody may come to: what is tested here needs no Qt."""
-
-    def open_window(self, path: Path | None, *, demo: bool) -> int:
-        raise AssertionError("the window was opened")
-
-    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
-        raise AssertionError(f"{out} was painted")
-
-
-DESK: Desk = NoDesk()
-
-
-def told(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, str, str]:
-    code = run([str(word) for word in argv], DESK)
-    out, err = capsys.readouterr()
-    return code, out, err
-
-
 def test_table_json_and_csv_tell_the_same_rows(capsys: pytest.CaptureFixture[str]) -> None:
     want = ("--want", "volume,leftover")
-    code, text, _ = told(capsys, "search", *SMALL, *want)
+    code, text, _ = ran(capsys, "search", *SMALL, *want)
     assert code == 0
-    said = json.loads(told(capsys, "search", *SMALL, *want, "--json")[1])
+    said = json.loads(ran(capsys, "search", *SMALL, *want, "--json")[1])
     assert said["format"] == "gapwright-search"
     assert said["rows_proven"]
     count = said["count"]
     assert count["kind"] == "exact"
     assert f"{count['exact']:,} of {count['combinations']:,} combinations fit" in text
-    rows = list(csv.DictReader(io.StringIO(told(capsys, "search", *SMALL, *want, "--csv")[1])))
+    rows = list(csv.DictReader(io.StringIO(ran(capsys, "search", *SMALL, *want, "--csv")[1])))
     assert [(float(r["volume_cm3"]), int(r["like_it"])) for r in rows] == [
         (pytest.approx(r["figures"]["volume"], abs=0.01), r["like_it"]) for r in said["rows"]
     ]
@@ -64,7 +44,7 @@ def test_a_row_is_written_as_a_layout_that_passes_the_check(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     out = tmp_path / "best.json"
-    code, _, _ = told(capsys, "search", *SMALL, "-o", out)
+    code, _, _ = ran(capsys, "search", *SMALL, "-o", out)
     assert code == 0
     report = check_layout(read_layout(out), remedies=False).report
     assert report.depths
@@ -76,8 +56,8 @@ def test_mend_writes_a_layout_that_is_clear(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     bench, out = tmp_path / "bench.json", tmp_path / "mended.json"
-    told(capsys, "demo", bench)
-    code, text, _ = told(capsys, "mend", bench, "--finding", 1, "--apply", 1, "-o", out)
+    ran(capsys, "demo", bench)
+    code, text, _ = ran(capsys, "mend", bench, "--finding", 1, "--apply", 1, "-o", out)
     assert code == 0
     assert "verified by the full check" in text
     before = check_layout(read_layout(bench), remedies=False).report
@@ -101,7 +81,7 @@ def test_mend_writes_a_layout_that_is_clear(
 def test_what_cannot_be_searched_is_said_in_one_line(
     capsys: pytest.CaptureFixture[str], argv: tuple[object, ...], message: str
 ) -> None:
-    code, out, err = told(capsys, *argv)
+    code, out, err = ran(capsys, *argv)
     assert (code, out) == (2, "")
     assert message in err
 

@@ -12,34 +12,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from no_desk import ran
 from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
 
-from app.cli.desk import Desk
-from app.cli.main import run
 from catalog.enclosure import ZoneSide
 from catalog.store import Library
 from geometry.layout import Settings
 from geometry.layout_file import write_layout
-
-
-class NoDesk:
-    """A desk that nobody may come to: what is tested here needs no Qt."""
-
-    def open_window(self, path: Path | None, *, demo: bool) -> int:
-        raise AssertionError("the window was opened")
-
-    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
-        raise AssertionError(f"{out} was painted")
-
-
-DESK: Desk = NoDesk()
-
-
-def told(capsys: pytest.CaptureFixture[str], *argv: object) -> tuple[int, str, str]:
-    code = run([str(word) for word in argv], DESK)
-    out, err = capsys.readouterr()
-    return code, out, err
-
 
 CORE, BLOWER = exchanger(2, 30), fan(25)
 
@@ -61,7 +40,7 @@ def two_zones(tmp_path: Path) -> Path:
 
 
 def asked(capsys: pytest.CaptureFixture[str], *argv: object) -> dict[str, Any]:
-    code, out, err = told(capsys, "search", *argv, "--json")
+    code, out, err = ran(capsys, "search", *argv, "--json")
     assert code == 0, err
     found: dict[str, Any] = json.loads(out)
     return found
@@ -81,7 +60,7 @@ def test_zones_that_are_named_are_filled_and_no_others(
     roof = asked(capsys, two_zones, *parts, "--zones", "roof-zone")
     assert [one["zone"] for one in roof["zones"]] == ["roof-zone"]
     assert zone_of(roof["rows"][0]) == ["roof-zone"]
-    code, _, err = told(capsys, "search", two_zones, *parts, "--zones", "roof-zone", "cellar")
+    code, _, err = ran(capsys, "search", two_zones, *parts, "--zones", "roof-zone", "cellar")
     assert code == 2
     assert 'there is no zone "cellar" (there are front-zone, roof-zone)' in err
 
@@ -132,7 +111,7 @@ def test_fans_stand_only_where_they_are_asked_for(
         found = asked(capsys, *ask, *want, "--fans", *places)
         with_core = [row for row in found["rows"] if row["figures"]["area"] > 0]
         assert [row["figures"]["fans"] for row in with_core] == [fans]
-    code, _, err = told(capsys, "search", *ask, "--fans", "everywhere")
+    code, _, err = ran(capsys, "search", *ask, "--fans", "everywhere")
     assert code == 2
     assert "invalid choice: 'everywhere'" in err
 
@@ -166,7 +145,7 @@ def test_states_and_pumps_on_their_own_feet_are_choices_beside_the_zones(
     assert [one["name"] for one in miss["relaxations"]] == ["Take out rail"]
     with_states = asked(capsys, *ask, "--states")
     assert max(row["figures"]["fans"] for row in with_states["rows"]) == 1.0
-    code, text, _ = told(capsys, "search", *ask, "--states", "--pump", "required", "--free-pumps")
+    code, text, _ = ran(capsys, "search", *ask, "--states", "--pump", "required", "--free-pumps")
     assert code == 0
     assert "pump on its own feet" in text
     assert "rail taken out" in text
@@ -194,7 +173,7 @@ def test_what_cannot_be_done_ends_with_2_and_one_line(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     ask = ("search", two_zones, "--parts", BLOWER.id, "--want", "fans")
-    code, _, err = told(capsys, *ask, *argv)
+    code, _, err = ran(capsys, *ask, *argv)
     assert code == 2
     assert message in err
     assert len(err.strip().splitlines()) == 1

@@ -4,25 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
-from pathlib import Path
 
 import pytest
+from no_desk import DESK
 
-from app.cli.desk import Desk
 from app.cli.main import run
 
-
-class NoDesk:
-    """A desk that nobody may come to: what is tested here needs no Qt."""
-
-    def open_window(self, path: Path | None, *, demo: bool) -> int:
-        raise AssertionError("the window was opened")
-
-    def write_sheets(self, sheets: object, out: Path, dpi: int) -> tuple[Path, ...]:
-        raise AssertionError(f"{out} was painted")
-
-
-DESK: Desk = NoDesk()
 SMALL = ("search", "--enclosure", "small-cube", "--slides", "1", "--parts", "fan-120-25")
 
 
