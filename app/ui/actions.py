@@ -150,8 +150,6 @@ TOOLBAR: tuple[str, ...] = (
     "zoom_in", "end_view", "-", "what_fits",
 )  # fmt: skip
 
-PART_ACTIONS: tuple[str, ...] = tuple(name for name in CONTEXT_MENU if name != "-")
-
 
 def make_actions(parent: QObject) -> dict[str, QAction]:
     """Return an action for every command, with words and keys; `dress_actions` does the rest."""
