@@ -21,9 +21,9 @@ from geometry.layout_file import read_layout, write_layout
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.words import near_text
-from geometry.search.problem import SearchError
+from geometry.search.problem import Listed, SearchError
 from geometry.search.rows_csv import rows_csv
-from geometry.search.run import Searched, search
+from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import every_row
 from geometry.search.usual import USUAL_SECONDS, USUAL_SLIDES, USUAL_WANTED, usual
 from geometry.search.wishes import FAN_PLACES, Wishes, wishes_from
@@ -112,13 +112,13 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
         raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
     wanted = wanted_of(args.want)
     wishes = wishes_of(args, library, layout)
-    found: Searched | None = None
+    state = Searching("")
     near = NearMisses((), 0, 0, done=False)
     stopped = False
     try:
         for state in search(layout, wishes, wanted, args.seconds):
-            found = state.found
             tell(state.stage)
+        found = state.found
         if found is not None and not args.csv:
             start = perf_counter()
             parts = tuple(library.parts.values())
@@ -133,8 +133,9 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     except KeyboardInterrupt:
         stopped = True
     tell("")
+    found = state.found
     if found is None:
-        console.complain("stopped before anything was found")
+        _say_nothing(args, layout, wanted, state.listed)
         return Exit.STOPPED
     _say(args, found, near, stopped=stopped)
     if args.out:
@@ -173,6 +174,18 @@ def _say(args: argparse.Namespace, found: Searched, near: NearMisses, *, stopped
         width = max(72, shutil.get_terminal_size((110, 24)).columns)
         lines = search_lines(found, near, width, cutting=args.allow_cutting, stopped=stopped)
         console.say("\n".join(lines))
+
+
+def _say_nothing(
+    args: argparse.Namespace, layout: Layout, wanted: list[Measure], listed: tuple[Listed, ...]
+) -> None:
+    """Say that the search was stopped before it had an answer, in the form that was asked for."""
+    if args.json:
+        from app.cli.search_json import unbegun_file
+
+        said = unbegun_file(layout, wanted, listed, tight=args.tight, cutting=args.allow_cutting)
+        console.say(said.model_dump_json(indent=2))
+    console.complain("stopped before anything was found")
 
 
 def _png(text: str | None) -> Path | None:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from geometry.edits import CUT_CAUTION
 from geometry.layout import Layout
+from geometry.search.answers import Measure
 from geometry.search.excludes import Exclusion, Largest
+from geometry.search.judging.alone import ZoneOptions
 from geometry.search.listing.options import Option
 from geometry.search.near.misses import NearMiss, NearMisses
+from geometry.search.problem import Listed
 from geometry.search.run import Searched
 from geometry.search.taken_out import parts_taken_out, taken_out
 
@@ -29,13 +33,16 @@ class ZoneSaid(_Said):
 
 
 class CountSaid(_Said):
-    """How many combinations fit: exact, or an estimate with its 95 % interval, and sure bounds."""
+    """How many combinations fit: exact, or an estimate with its 95 % interval, and sure bounds.
+
+    `combinations` and `at_most` are null while not all options are listed.
+    """
 
     kind: Literal["exact", "estimate", "cut short"]
-    combinations: int
+    combinations: int | None
     exact: int | None = None
     at_least: int
-    at_most: int
+    at_most: int | None
     estimate: float | None = None
     low_95: float | None = None
     high_95: float | None = None
@@ -137,6 +144,41 @@ class SearchFile(_Said):
     cutting_allowed: bool
     caution: Annotated[str, Field(description="where cutting is allowed, else empty")]
     stopped: bool
+    done: Annotated[
+        bool, Field(description="false: stopped or cut short; there may be more of something")
+    ]
+
+
+def unbegun_file(
+    layout: Layout,
+    wanted: Sequence[Measure],
+    listed: Sequence[Listed],
+    *,
+    tight: bool,
+    cutting: bool,
+) -> SearchFile:
+    """Return the answer of a search that was stopped before it had one: the zones listed so far."""
+    return SearchFile(
+        enclosure=layout.enclosure.id,
+        judged=_judged(tight_allowed=tight),
+        zones=_zones(listed),
+        count=CountSaid(kind="cut short", combinations=None, at_least=0, at_most=None),
+        measures=tuple(m.key for m in wanted),
+        rows=(),
+        rows_proven=False,
+        exclusions=(),
+        exclusions_done=False,
+        exclusions_looked_at=0.0,
+        largest=(),
+        near_misses=(),
+        near_misses_done=False,
+        near_misses_looked_at=0,
+        near_misses_of=0,
+        cutting_allowed=cutting,
+        caution=CUT_CAUTION if cutting else "",
+        stopped=True,
+        done=False,
+    )
 
 
 def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bool) -> SearchFile:
@@ -144,10 +186,8 @@ def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bo
     problem = found.problem
     return SearchFile(
         enclosure=problem.base.scene.layout.enclosure.id,
-        judged="clear or tight" if problem.wishes.tight_allowed else "clear",
-        zones=tuple(
-            ZoneSaid(zone=z.zone, listed=z.listed, fit_alone=z.fit_alone) for z in problem.zones
-        ),
+        judged=_judged(tight_allowed=problem.wishes.tight_allowed),
+        zones=_zones(problem.zones),
         count=_count(found),
         measures=tuple(m.key for m in found.wanted),
         rows=tuple(
@@ -173,7 +213,16 @@ def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bo
         cutting_allowed=cutting,
         caution=CUT_CAUTION if cutting else "",
         stopped=stopped,
+        done=found.done and found.count.done and found.answer.done and near.done,
     )
+
+
+def _judged(*, tight_allowed: bool) -> Literal["clear", "clear or tight"]:
+    return "clear or tight" if tight_allowed else "clear"
+
+
+def _zones(zones: Sequence[ZoneOptions] | Sequence[Listed]) -> tuple[ZoneSaid, ...]:
+    return tuple(ZoneSaid(zone=z.zone, listed=z.listed, fit_alone=z.fit_alone) for z in zones)
 
 
 def _exclusion(one: Exclusion) -> ExclusionSaid:
