@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.broadphase import Floats
-from geometry.measures.prism import PLANE, Prism, Round
+from geometry.measures.prism import PLANE, Prism
 from geometry.search.judging.units import Ints, Makeup, Units
 
 Bools = npt.NDArray[np.bool_]
@@ -101,17 +101,10 @@ def _inside(units: Units) -> Floats:
 
 
 def _box_inside(prism: Prism) -> tuple[float, ...]:
-    if prism.is_box:
-        return prism.bounds
-    outline = prism.outline
-    if not isinstance(outline, Round):
+    if prism.core is None:
         return (np.nan,) * 6
     # The square in a circle, and between two circles what joins their squares.
-    half = outline.r / sqrt(2.0)
-    box = [0.0] * 6
-    for axis, low, high in zip(
-        PLANE[prism.axis], (outline.a0, outline.b0), (outline.a1, outline.b1), strict=True
-    ):
-        box[axis], box[axis + 3] = low - half, high + half
-    box[prism.axis], box[prism.axis + 3] = prism.lo, prism.hi
+    box, half = list(prism.core[:6]), prism.core[6] / sqrt(2.0)
+    for axis in PLANE[prism.axis]:
+        box[axis], box[axis + 3] = box[axis] - half, box[axis + 3] + half
     return tuple(box)
