@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QIcon, QIconEngine, QPainter, QPainterPath, QPen, QPixmap
+from shiboken6 import isValid
 
 FIELD = 20.0
 
@@ -116,8 +117,14 @@ class StrokeEngine(QIconEngine):
         return pixmap
 
     def clone(self) -> StrokeEngine:
-        """Return another that paints the same."""
-        return StrokeEngine(self._name, self._text_colour, self._faint_colour)
+        """Return another that paints the same, for a copy of an icon that goes its own way."""
+        _cloned[:] = [one for one in _cloned if isValid(one)]
+        _cloned.append(StrokeEngine(self._name, self._text_colour, self._faint_colour))
+        return _cloned[-1]
+
+
+_cloned: list[StrokeEngine] = []
+"""The clones that Qt has not deleted yet: it owns them, but PySide would let them go at once."""
 
 
 def icon(name: str, text_colour: QColor, faint_colour: QColor) -> QIcon:

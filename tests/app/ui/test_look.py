@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import gc
+
 import pytest
 from PySide6.QtCore import QSize
 from PySide6.QtGui import QColor, QFontMetrics, QIcon
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QWidget
 
 from app.drawing.theme import contrast
+from app.ui import icons
 from app.ui.board.rulers import AxisSpan
 from app.ui.icons import NAMES, icon
 from app.ui.style import DARK, LIGHT
@@ -84,6 +87,21 @@ def test_every_icon_is_drawn_in_the_colour_and_size_asked_for(qapp, ratio: float
                 if image.pixelColor(x, y).alpha() > 100
             }
             assert inks == {colour}, (name, mode)
+
+
+def test_a_copy_of_an_icon_that_is_changed_paints_on_and_nothing_of_it_is_kept(qapp) -> None:
+    made = icon("undo", QColor("#ff0000"), QColor("#0000ff"))
+    drawn = made.pixmap(QSize(20, 20)).toImage()
+    for _ in range(3):
+        copy = QIcon(made)
+        copy.setIsMask(True)
+        gc.collect()
+        assert copy.pixmap(QSize(20, 20)).toImage() == drawn
+        del copy
+    # One more clears those that Qt has deleted.
+    copy = QIcon(made)
+    copy.setIsMask(True)
+    assert len(icons._cloned) == 1
 
 
 def test_an_icon_that_there_is_not_is_refused() -> None:
