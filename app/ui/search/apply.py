@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import get_args
 
 from geometry.edits import with_placed, without_leftovers
-from geometry.layout import FreePart, Layout
+from geometry.layout import FreePart, Layout, Side
 from geometry.search.listing.options import with_parts
 from geometry.search.summary import RowSummary
 from geometry.search.wishes import Wishes
@@ -98,6 +99,18 @@ def with_change(now: Layout, changed: Layout) -> Layout:
         revision=now.revision,
         settings=settings,
         enclosure=now.enclosure if same else changed.enclosure,
+    )
+
+
+def filled(before: Layout, after: Layout) -> tuple[tuple[str, Side], ...]:
+    """Return the zones and sides on which something is stacked now that was not before."""
+    earlier = {stack.zone: stack for stack in before.stacks}
+    return tuple(
+        (stack.zone, side)
+        for stack in after.stacks
+        if stack != earlier.get(stack.zone)
+        for side in get_args(Side)
+        if stack.side(side)
     )
 
 

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.ui.notice import NoticeBar
-from app.ui.search.apply import Ground, row_name, with_change
+from app.ui.search.apply import Ground, filled, row_name, with_change
 from app.ui.search.changed import ChangedBar
 from app.ui.search.export import SearchDialogs, rows_text
 from app.ui.search.job import SearchJob
@@ -33,7 +33,7 @@ from app.ui.widgets import wrapping
 from catalog.errors import DataError
 from catalog.files import write_text_atomic
 from catalog.store import Library
-from geometry.layout import Layout
+from geometry.layout import Layout, Side
 from geometry.layout_file import write_layout
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
 from geometry.search.rows_csv import rows_csv
@@ -335,8 +335,15 @@ class SearchPanel(QWidget):
     def _do(self, name: str, edit: Callable[[Layout], Layout]) -> None:
         before = self._session.document.layout
         if self._session.apply(name, edit):
-            loss = loss_text(before, self._session.document.layout)
-            self._notice.brief(f"{name}: done; {loss}Ctrl+Z takes it back.")
+            now = self._session.document.layout
+            self._notice.brief(f"{name}: done; {loss_text(before, now)}Ctrl+Z takes it back.")
+            self._bring_to_hand(filled(before, now))
+
+    def _bring_to_hand(self, sides: Sequence[tuple[str, Side]]) -> None:
+        """Bring a zone to hand on which something was stacked, unless one of them is already."""
+        at_hand = self._session.at_hand
+        if sides and at_hand is not None and (at_hand.zone, at_hand.side) not in sides:
+            self._session.take_zone(*sides[0])
 
     def write_row(self, row: RowSummary) -> None:
         """Ask for a file and write the layout that a row makes to it."""

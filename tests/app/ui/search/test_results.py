@@ -81,6 +81,40 @@ def test_enter_applies_a_row_as_one_edit_that_undo_takes_back(
     assert window.session.document.layout is before
 
 
+def test_the_stack_panel_goes_to_a_zone_that_a_row_has_filled(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    session, full = window.session, next(r for r in panel.rows if len(r.layout.stacks) == 2)
+    for kept, left in (full.layout.stacks, full.layout.stacks[::-1]):
+        row = replace(full, layout=full.layout.but(stacks=(kept,)))
+        zone, other = kept.zone, left.zone
+        session.apply("Clear", lambda la: la.but(stacks=()))
+        session.take_zone(other)
+        panel.apply(row)
+        assert session.at_hand is not None
+        assert session.at_hand.zone == zone
+        assert session.stack_at_hand is not None
+        assert window.stack.zone.currentData() == zone
+        # Nothing is stacked anew: what was looked at stays in sight.
+        session.take_zone(other)
+        panel.apply(row)
+        assert session.at_hand.zone == other
+
+
+def test_a_zone_at_hand_that_a_row_has_filled_stays_at_hand(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    row = next(r for r in panel.rows if len(r.layout.stacks) == 2)
+    for zone in ("front-zone", "rear-zone"):
+        window.session.apply("Clear", lambda la: la.but(stacks=()))
+        window.session.take_zone(zone)
+        panel.apply(row)
+        assert window.session.at_hand is not None
+        assert window.session.at_hand.zone == zone
+
+
 def test_a_layout_that_was_changed_is_asked_about_and_its_edits_stay(
     searched: tuple[MainWindow, SearchPanel],
 ) -> None:
@@ -176,11 +210,11 @@ def test_what_excludes_what_is_a_matrix_with_the_solids_and_the_mm(
         if matrix.table.item(a, b) is not None
     }
     one = exclusions[0]
-    assert any(f"{one.short_mm:.1f} mm short" in text for text in texts)
+    assert any(f"{one.short_mm:.1f} mm missing" in text for text in texts)
     for a in range(matrix.table.rowCount()):
         for b in range(matrix.table.columnCount()):
             item = matrix.table.item(a, b)
-            if item is not None and "short" in item.text():
+            if item is not None and "missing" in item.text():
                 matrix.table.setCurrentCell(a, b)
                 assert "is in the way of" in matrix.sentence.text()
                 return
@@ -206,7 +240,7 @@ def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
     cut = LetIn("trim the peg by 3 mm", cuts=True, layout=layout)
     miss = NearSummary(
         "row 1 with a thick core", "front-zone", "+432 cm3 core volume", {"volume": 432.0},
-        ("Core is 0.5 mm short",), 0.5, (change, cut), before,
+        ("Core is 0.5 mm too deep",), 0.5, (change, cut), before,
     )  # fmt: skip
     near = NearFound((miss,), 3, 3, cutting=True, done=True)
     panel.job.told.emit(Told("done", near=near, ended=True))
