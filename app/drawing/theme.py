@@ -10,7 +10,7 @@ go with them.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -73,21 +73,23 @@ def readable(colour: str, ratios: Mapping[str, float]) -> str:
     grounds = [(luminance(ground), ratio) for ground, ratio in ratios.items()]
     towards = BLACK if grounds[0][0] > 0.18 else WHITE
 
-    def unread(percent: int, among: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    def unread(percent: int, among: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
         own = luminance(mixed(colour, towards, percent / 100))
         return [(ground, ratio) for ground, ratio in among if _ratio(own, ground) < ratio]
 
-    percent = 0
-    while percent <= 100:
+    def mixed_from(percent: int) -> str:
+        if percent > 100:
+            raise ValueError(f"{colour} cannot be read on {', '.join(ratios)}")
         near = unread(percent, grounds)
         if not near:
             return mixed(colour, towards, percent / 100)
-        # Mixed further it passes those that it is too near to, and then only leaves them behind,
+        # Mixed further it passes those that it is too near to, and then only leaves them behind;
         # but it may come near to others.
-        percent = bisect_left(
-            range(101), True, percent, key=lambda p, near=near: not unread(p, near)
+        return mixed_from(
+            bisect_left(range(101), True, percent, key=lambda further: not unread(further, near))
         )
-    raise ValueError(f"{colour} cannot be read on {', '.join(ratios)}")
+
+    return mixed_from(0)
 
 
 TINTS: Mapping[Ink, tuple[str, float]] = {
