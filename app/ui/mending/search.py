@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
 
 from app.ui.mending.offers import Goal, Mended, MendState
+from app.ui.mending.remedy_search import BREATH_S
 from geometry.remedies import fault_key
 
 if TYPE_CHECKING:
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
     from geometry.checks.runner import Checked
     from geometry.search.mending.mend import Mends
 
-BREATH_S = 0.002
-"""A pause after each layout that was tried, so that the window's own thread gets its turn."""
 TELL_S = 0.1
 """Progress is told no more often than this."""
 
