@@ -31,13 +31,19 @@ from app.sheet.fits import fits_drawing, lay_out_fits
 from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, flow
 from app.sheet.item_references import listed_parts, stop_plugs, unchosen_fittings
 from app.sheet.marks import strip_groups
-from app.sheet.nearest_content import NEAREST_COLUMNS, nearest_rows
 from app.sheet.notes import as_built_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
 from app.sheet.rooms import Rooms
 from app.sheet.scale import read_scale
-from app.sheet.table import ColumnSpec, Row, table_block
+from app.sheet.table import LABEL_MM, ColumnSpec, Row, table_block
 from app.sheet.title_block import TitleBlock, title_block_group
+from app.sheet.tolerance_content import (
+    DIMENSION_COLUMNS,
+    FIGURE_COLUMNS,
+    dimension_rows,
+    figure_rows,
+    told_figures,
+)
 from app.sheet.views import PlacedViews, place_views
 from geometry.edits import cut_lines
 from geometry.layout_file import fingerprint
@@ -187,13 +193,8 @@ def table_blocks(
         table("findings", "Findings", FINDING_COLUMNS, finding_rows(checked, fields)),
         table("stacks", "Stacks (mm)", STACK_COLUMNS, stack_rows(checked)),
     ]
-    nearest = nearest_rows(checked)
-    if nearest:
-        title = "Port ends and what stands nearest to them (mm)"
-        blocks.append(table("port-ends", title, NEAREST_COLUMNS, nearest))
-    blocks += [
-        table("parts", "Parts list", PART_COLUMNS, part_rows(parts, stop_plugs(layout))),
-    ]
+    blocks += _tolerance_blocks(checked, width_mm)
+    blocks.append(table("parts", "Parts list", PART_COLUMNS, part_rows(parts, stop_plugs(layout))))
     unchosen = unchosen_rows(unchosen_fittings(layout))
     if unchosen:
         title = "Room assumed for fittings not chosen yet"
@@ -205,4 +206,20 @@ def table_blocks(
         *blocks,
         table("assumed", "Assumed dimensions", ASSUMED_COLUMNS, assumed_rows(layout, parts)),
         table("not-run", "Not checked", NOT_RUN_COLUMNS, not_run_rows(checked)),
+    ]
+
+
+def _tolerance_blocks(checked: Checked, width_mm: float) -> list[Block]:
+    """Return the table of all figures with their tolerances, and of the dimensions behind them."""
+    told = told_figures(checked)
+    if not told:
+        return []
+    dimensions = dimension_rows(checked, told)
+    tables: tuple[tuple[str, str, Sequence[ColumnSpec], list[Row]], ...] = (
+        ("tolerances", "Tolerances (mm)", FIGURE_COLUMNS, figure_rows(told)),
+        ("dimensions", "Dimensions that contribute (mm)", DIMENSION_COLUMNS, dimensions),
+    )
+    return [
+        table_block(key, title, columns, rows, width_mm, body_mm=LABEL_MM)
+        for key, title, columns, rows in tables
     ]

@@ -21,8 +21,7 @@ from geometry.measures.solid import Role
 from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import obstacle_state
-from geometry.stackup.figure_words import limits_sentence, share_words, statistical_words
-from geometry.stackup.words import elsewhere_words
+from geometry.stackup.figure_words import limits_sentence
 
 if TYPE_CHECKING:
     from catalog.parts import Part
@@ -31,7 +30,6 @@ if TYPE_CHECKING:
     from geometry.layout import FreePart, Layout
     from geometry.measures.prism import Bounds
     from geometry.measures.solid import Solid
-    from geometry.stackup.sums import Figure
 
 SUMMARY_COLUMNS = (ColumnSpec("", 38, fixed=True), ColumnSpec("", 1))
 FINDING_COLUMNS = (
@@ -45,12 +43,12 @@ FINDING_COLUMNS = (
 )
 STACK_COLUMNS = (
     ColumnSpec("Stack, side", 30),
-    ColumnSpec("Layers from the plate", 50),
+    ColumnSpec("Layers from the plate", 70),
     ColumnSpec("Total", 14, "right", fixed=True),
     ColumnSpec("Clear depth", 15, "right", fixed=True),
     ColumnSpec("Left over", 16, "right", fixed=True),
     ColumnSpec("Worst case", 15, "right", fixed=True),
-    ColumnSpec("Limited by, and largest shares of its tolerance", 62),
+    ColumnSpec("Limited by", 42),
 )
 PART_COLUMNS = (
     ColumnSpec("Item", 34),
@@ -136,7 +134,6 @@ def stack_rows(checked: Checked) -> list[Row]:
     """Return one row a side of a stack: its layers, their total, what is clear and left."""
     layout = checked.scene.layout
     zones = {zone.id: zone.name for zone in layout.enclosure.zones}
-    references = item_references(layout)
     rows: list[Row] = []
     for depth in checked.report.depths:
         zone = zones.get(layout.stack(depth.stack).zone, "")
@@ -145,7 +142,6 @@ def stack_rows(checked: Checked) -> list[Row]:
         if out is not None:
             layers[-1] += f"; {plain_mm(out.top_mm - out.base_mm)} mm stands out"
         least = depth.least
-        figure = depth_figure(checked.report, least)
         word = leftover_word(least, checked.report, layout.settings.margin_mm)
         rows.append(
             (
@@ -154,31 +150,18 @@ def stack_rows(checked: Checked) -> list[Row]:
                 figure_mm(depth.total_mm),
                 figure_mm(depth.clear_mm),
                 Cell(figure_mm(least.mm), bold=True, ink=word.ink),
-                "" if figure is None else figure_mm(figure.worst.worst_mm),
-                Cell(
-                    "\n".join([_limits(depth), *tolerance_lines(figure, references)]),
-                    height_mm=LABEL_MM,
-                ),
+                _worst_text(checked, depth),
+                Cell(_limits(depth), height_mm=LABEL_MM),
             )
         )
     return rows
 
 
-MOST_SHARES = 3
-"""So many dimensions are named that take most of a depth in the worst case."""
-
-
-def tolerance_lines(figure: Figure | None, references: Mapping[str, str]) -> list[str]:
-    """Return the statistical limits of a figure and its largest contributors, a line each.
-
-    Placed parts are called by their `references`.
-    """
-    if figure is None:
-        return []
-    statistical = f"{statistical_words(figure, figure_mm)} (3 sigma)"
-    at = elsewhere_words(figure, lambda mm: f"{figure_mm(mm)} mm")
-    worst = [f"worst case{at}"] if at else []
-    return [statistical, *worst, *share_words(figure, MOST_SHARES, references)]
+def _worst_text(checked: Checked, depth: StackDepth) -> str:
+    """Return what a stack leaves in the worst case: the least over all its cells."""
+    figures = [depth_figure(checked.report, one) for one in depth.cells]
+    worst = [figure.worst.worst_mm for figure in figures if figure is not None]
+    return figure_mm(min(worst)) if worst else ""
 
 
 def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:
@@ -330,8 +313,8 @@ def summary_rows(checked: Checked, fingerprint: str, scale: str, balloons: int) 
         ("Margin used", "; ".join([margin, *pairs])),
         (
             "Judged by",
-            f"{settings.judge}; tolerances as given, else ISO 2768-1 class m; statistical: root "
-            "sum square, each tolerance taken as 3 sigma, screws with 0.5 mm of play",
+            f"{settings.judge}; tolerances as given, else ISO 2768-1 class m; screws with 0.5 mm "
+            "of play; statistical limits cover 99.73 % of assemblies",
         ),
         ("Views", _views_text(checked, scale, balloons)),
         ("Layout fingerprint", fingerprint),

@@ -6,8 +6,8 @@ import pytest
 from small_rooms import block, exchanger, layout, one, room, row, stack, zone
 
 from app.cli.report_table import report_lines
-from app.sheet.nearest_content import nearest_rows
 from app.sheet.table import Cell
+from app.sheet.tolerance_content import dimension_rows, figure_rows, told_figures
 from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.units import Unit
 from geometry.checks.nearest import nearest_figure, nearest_of
@@ -59,7 +59,14 @@ def test_table_sheet_and_window_use_the_same_words(checked: Checked, figure: Fig
     assert contributors_tip(figure).split("\n")[1:7] == shares
     every = " ".join(" ".join(report_lines("f.json", checked, 200, contributors=True)).split())
     assert f"{limits[1:]}. {' '.join(shares)}" in every
-    ((*_, told),) = nearest_rows(checked)
-    assert isinstance(told, Cell)
-    # The sheet calls placed parts by their references.
-    assert told.text.split("\n")[1:] == [one.replace("% Exchanger,", "% E1,") for one in shares[:3]]
+    (told,) = (one for one in told_figures(checked) if one.figure == figure)
+    (row,) = (row for row in figure_rows([told]) if len(row) > 1)
+    worst, statistical, by_share = (c.text if isinstance(c, Cell) else c for c in row[5:])
+    assert f"worst case {worst} mm, statistical {statistical} mm" == limits
+    # The sheet calls placed parts by their references, and dimensions by their number in a list.
+    ((*columns,),) = dimension_rows(checked, [told])
+    listed = "\n".join(str(column) for column in columns).split("\n")
+    assert by_share == "26% d1 d2; 15% d3 d4; 10% d5; 8% d6"
+    assert [one.split(" ", 1)[1] for one in listed] == [
+        one.split(" ", 1)[1].replace("Exchanger,", "E1,").replace(" along ", " ") for one in shares
+    ]
