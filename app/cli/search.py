@@ -59,7 +59,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--fans", nargs="+", choices=FAN_PLACES, default=FAN_PLACES, metavar="PLACE",
-        help=f"where fans may stand to a core, of {', '.join(FAN_PLACES)}; default: all",
+        help=f"where fans may stand to a core, of {', '.join(FAN_PLACES)} (push-pull across the "
+        "plate: on its other side and on the core's far face); default: all",
     )  # fmt: skip
     parser.add_argument(
         "--mixed-fans", action="store_true", help="fans of two kinds on the two faces of a core"

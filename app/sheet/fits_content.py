@@ -91,7 +91,8 @@ _FAN_WORDS: Mapping[FanPlace, str] = {
     "plate": "between plate and core",
     "far": "on the core's far face",
     "both": "on both faces",
-    "outer": "on the outer side of the plate",
+    "outer": "on the other side of the plate",
+    "across": "push-pull across the plate",
 }
 _JUDGED = {
     "worst case": "judged with every dimension at its worst",

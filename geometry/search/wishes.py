@@ -8,11 +8,15 @@ from typing import Literal
 
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
 
-FanPlace = Literal["none", "plate", "far", "both", "outer"]
+FanPlace = Literal["none", "plate", "far", "both", "outer", "across"]
 """Where fans stand to the core: nowhere, between plate and core, on the far face, on both faces,
-or on the other side of the plate."""
+on the other side of the plate, or in push-pull across the plate: on its other side and on the far
+face."""
 
-FAN_PLACES: tuple[FanPlace, ...] = ("none", "plate", "far", "both", "outer")
+FAN_PLACES: tuple[FanPlace, ...] = ("none", "plate", "far", "both", "outer", "across")
+
+THROUGH_THE_PLATE: frozenset[FanPlace] = frozenset({"outer", "across"})
+"""Places that only a zone which takes parts on both its sides has."""
 
 PumpWish = Literal["none", "allowed", "required"]
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Opening, Zone, ZoneSide
 from catalog.model import FrozenMap
-from catalog.parts import Exchanger, Fan, Part, Port, Supply, Tank
+from catalog.parts import Exchanger, Fan, Part, Plate, Port, Pump, Supply, Tank
 from catalog.shapes import Box, Cell, Mount, Plug
 from geometry.finding import Finding, Report, Verdict
 from geometry.layout import FreePart, Held, Item, Layer, Layout, Settings, Stack
@@ -178,6 +178,19 @@ def exchanger(
             v_mm=0.0,
         ),
     )
+
+
+PUMP = Pump(
+    id="pump-120",
+    name="Pump on a 120 plate",
+    plate=Plate(
+        length_mm=120, width_mm=120, thickness_mm=3,
+        cells=(Cell(id="1", u_mm=0, v_mm=0, accepts=(mount(),)),),
+    ),
+    bodies=(Box(at_mm=(-30, -30, 3), size_mm=(60, 60, 40)),),
+    ports=(Port(id="out", at_mm=(30, 0, 29), facing="+x"),),
+)  # fmt: skip
+"""A pump that takes the place of a fan."""
 
 
 def brick(

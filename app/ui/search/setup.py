@@ -24,15 +24,34 @@ from catalog.store import Library
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
 from geometry.search.usual import USUAL_SECONDS, USUAL_SLIDES, USUAL_WANTED
-from geometry.search.wishes import FAN_PLACES, FanPlace, Judging, wishes_from
+from geometry.search.wishes import (
+    FAN_PLACES,
+    THROUGH_THE_PLATE,
+    FanPlace,
+    Judging,
+    wishes_from,
+)
 from geometry.search.zone_names import zone_names
 
 FAN_WORDS: dict[FanPlace, tuple[str, str]] = {
     "none": ("no fans", "An exchanger without fans of its own"),
-    "plate": ("push: between plate and core", "Upstream of the core while air is drawn in"),
-    "far": ("pull: on the core's far face", "Downstream of the core while air is drawn in"),
+    "plate": (
+        "between plate and core",
+        "Push to an exchanger on the inner side of the plate, pull to one on the outer side:\n"
+        "what is listed takes its air inward",
+    ),
+    "far": (
+        "on the core's far face",
+        "Pull from an exchanger on the inner side of the plate, push to one on the outer side:\n"
+        "what is listed takes its air inward",
+    ),
     "both": ("push-pull: on both faces", "Fans on both faces of the core"),
-    "outer": ("on the outer side of the plate", "Where the zone takes parts on its outer side"),
+    "outer": ("on the other side of the plate", "Where the zone takes parts on both its sides"),
+    "across": (
+        "push-pull across the plate",
+        "Fans on the other side of the plate and on the core's far face,\n"
+        "where the zone takes parts on both its sides",
+    ),
 }
 SLIDES: tuple[tuple[int, str], ...] = (
     (1, "middle only"),
@@ -204,6 +223,9 @@ class SearchSetup(QScrollArea):
                 self.zones[zone] = box
             if not zones:
                 self._zone_column.addWidget(muted("This enclosure has no mount zone."))
+        two_sided = any(zone.inner and zone.outer for zone in layout.enclosure.zones)
+        for place in THROUGH_THE_PLATE:
+            self.fans[place].setEnabled(two_sided)
         self.parts.refresh()
 
     @property
@@ -217,7 +239,7 @@ class SearchSetup(QScrollArea):
             return "Tick at least one part to use."
         if not any(box.isChecked() for box in self.wanted.values()):
             return "Tick at least one measure that counts."
-        if not any(box.isChecked() for box in self.fans.values()):
+        if not any(box.isEnabled() and box.isChecked() for box in self.fans.values()):
             return "Tick at least one place for fans, or no fans."
         return ""
 

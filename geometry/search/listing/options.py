@@ -20,7 +20,7 @@ from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
 from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed, place_stack, zone_frame
 from geometry.references import named_ids
-from geometry.search.wishes import FanPlace, Wishes
+from geometry.search.wishes import THROUGH_THE_PLATE, FanPlace, Wishes
 
 Turn = Literal[0, 1, 2, 3]
 
@@ -175,23 +175,21 @@ class ZoneLister:
             yield self._option(name, {side: [layer]}, core)
         other: Side = "outer" if side == "inner" else "inner"
         for place in self.wishes.fan_places:
-            if place == "none" or (place == "outer" and other not in self._sides):
+            if place == "none" or (place in THROUGH_THE_PLATE and other not in self._sides):
                 continue
+            two_rows = place in ("both", "across")
             for fan in fans:
                 near = self._fan_layer("F", fan, cells)
-                far = self._fan_layer("G", fan, cells)
-                plans: dict[FanPlace, dict[Side, list[Layer]]] = {
-                    "plate": {side: [near, layer]},
-                    "far": {side: [layer, far]},
-                    "outer": {side: [layer], other: [near]},
-                }
-                if place != "both":
-                    yield from self._finished(name, plans[place], core, side, place)
-                    continue
-                for second in fans if self.wishes.mixed_fans else (fan,):
+                for second in fans if two_rows and self.wishes.mixed_fans else (fan,):
                     far = self._fan_layer("G", second, cells)
-                    both: dict[Side, list[Layer]] = {side: [near, layer, far]}
-                    yield from self._finished(name, both, core, side, place)
+                    plans: dict[FanPlace, dict[Side, list[Layer]]] = {
+                        "plate": {side: [near, layer]},
+                        "far": {side: [layer, far]},
+                        "both": {side: [near, layer, far]},
+                        "outer": {side: [layer], other: [near]},
+                        "across": {side: [layer, far], other: [near]},
+                    }
+                    yield from self._finished(name, plans[place], core, side, place)
 
     def _finished(
         self,
@@ -204,7 +202,7 @@ class ZoneLister:
         """Yield an option, and with it those with a pump on one of its innermost fans."""
         yield self._option(pattern, sides, core)
         fans_innermost = "inner" in sides and (
-            (side == "inner" and place in ("far", "both")) or (side == "outer" and place == "outer")
+            place in ("far", "both", "across") if side == "inner" else place in THROUGH_THE_PLATE
         )
         if self.wishes.pump == "none" or not fans_innermost:
             return

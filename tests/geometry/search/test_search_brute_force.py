@@ -11,11 +11,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from search_oracle import Case, consistent, every_option, made_ready, passes
-from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, mount, room, row, zone
+from small_rooms import IN_OR_OUT, PUMP, block, exchanger, fan, layout, room, row, zone
 
 from catalog.enclosure import Enclosure, ObstacleState, ZoneSide
-from catalog.parts import Plate, Port, Pump
-from catalog.shapes import Box, Cell
 from geometry.layout import Settings
 from geometry.search.listing.options import Option
 from geometry.search.problem import Problem
@@ -24,17 +22,6 @@ from geometry.search.wishes import FanPlace, Wishes
 
 MOST_LOOKED_AT = 80
 """So many combinations of a case are checked in full; of more, as many drawn by a seed."""
-
-PUMP = Pump(
-    id="pump-120",
-    name="Pump on a 120 plate",
-    plate=Plate(
-        length_mm=120, width_mm=120, thickness_mm=3,
-        cells=(Cell(id="1", u_mm=0, v_mm=0, accepts=(mount(),)),),
-    ),
-    bodies=(Box(at_mm=(-30, -30, 3), size_mm=(60, 60, 40)),),
-    ports=(Port(id="out", at_mm=(30, 0, 29), facing="+x"),),
-)  # fmt: skip
 
 
 def obstacles_beside(problem: Problem, option: Option) -> Iterator[tuple[Option, ...]]:
@@ -79,7 +66,9 @@ def cases(draw: st.DrawFn) -> Case:
     judge = draw(st.sampled_from(["worst case", "worst case", "nominal"]))
     margin = draw(st.sampled_from([1.0, 2.0]))
     places: tuple[FanPlace, ...] = draw(
-        st.sampled_from([("both", "outer"), ("none", "far"), ("plate", "both"), ("none",)])
+        st.sampled_from(
+            [("both", "outer"), ("none", "far"), ("plate", "both"), ("none",), ("across",)]
+        )
     )
     wishes = Wishes(
         exchangers=tuple(exchanger(n, draw(st.sampled_from([30.0, 60.0]))) for n in (1, 2)),

@@ -148,12 +148,13 @@ def test_the_setup_makes_the_wishes(opened: tuple[MainWindow, SearchPanel]) -> N
     assert all(part.thickness_mm == 25.0 for part in usual if part.kind == "fan")
     setup.parts.choose("all")
     assert set(usual) < set(setup.parts.parts)
+    assert not setup.fans["across"].isEnabled(), "no zone takes parts on both its sides"
     setup.fans["outer"].setChecked(False)
     setup.pump.setCurrentIndex(setup.pump.findData("required"))
     setup.tight.setChecked(True)
     setup.zones["rear-zone"].setChecked(False)
     wishes = setup.order().wishes
-    assert wishes.fan_places == ("none", "plate", "far", "both")
+    assert wishes.fan_places == ("none", "plate", "far", "both", "across")
     assert (wishes.pump, wishes.tight_allowed, wishes.zones) == ("required", True, ("front-zone",))
 
     stack = window.session.layout.stacks[0].but(locked=True)
