@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from geometry.measures.profile import DepthPiece
     from geometry.zone_profile import ZoneProfile
 
+AS_DRAWN = (
+    "as drawn, tolerances left out; `gapwright check` tells what a stack leaves in the worst case"
+)
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
@@ -79,6 +83,7 @@ def profile_lines(found: ZoneProfile) -> list[str]:
     if found.stack_mm:
         top = max(height for _, _, height in found.stack_mm)
         lines.append(f"the stack on it reaches {mm_text(top)} mm")
+    lines.append(AS_DRAWN)
     return lines
 
 
@@ -103,6 +108,7 @@ def profile_entries(found: ZoneProfile) -> dict[str, object]:
         "zone": found.zone.zone.id,
         "side": found.side,
         "along": found.along.name,
+        "figures": "as drawn",
         "least_mm": _finite(found.profile.least_mm),
         "pieces": pieces,
         "stack": [
@@ -128,7 +134,8 @@ COMMAND = Command(
 Say how far from a zone's plate the next solid stands, along the zone.
 The depth is exact, with the places where another solid, or another side of one, becomes the
 nearest. Parts of the stack on the zone do not count, so that one sees where a thicker part
-would still go.""",
+would still go. All is as drawn, tolerances left out: what a stack that stands there leaves in the
+worst case is told by `gapwright check`.""",
     examples="""\
   gapwright depth bench.json --zone front-zone
   gapwright depth bench.json --zone front-zone --side outer --json""",

@@ -33,7 +33,8 @@ def test_the_profile_as_a_table(box_file: Path, capsys: pytest.CaptureFixture[st
         "Front zone, inner side: depth from the plate, along +z from the zone's corner"
     )
     assert lines[3].split() == ["0.0", "120.0", "45.0", "45.0", "45.0", "air", "duct"]
-    assert lines[-2:] == ["least depth 45.0 mm", "the stack on it reaches 25.0 mm"]
+    assert lines[-3:-1] == ["least depth 45.0 mm", "the stack on it reaches 25.0 mm"]
+    assert lines[-1].startswith("as drawn, tolerances left out")
 
 
 def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -43,6 +44,7 @@ def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str])
         "zone": "front-zone",
         "side": "inner",
         "along": "+z",
+        "figures": "as drawn",
         "least_mm": 45.0,
         "pieces": [
             {
