@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING
 from app.drawing.primitives import Ink
 from app.sheet.content import cut_rows
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
-from app.sheet.words import figure_mm, plain_mm
+from app.sheet.words import MINUS, figure_mm, plain_mm
 from geometry.layout_file import fingerprint
 from geometry.search.answers import MEASURES, Measure
 
@@ -270,11 +271,25 @@ def _zone_lines(zones: Sequence[ZoneFill]) -> list[str]:
 def _zone_line(zone: ZoneFill) -> str:
     told = [
         text if label in ("exchanger", "pump") or (label == "fans" and text != "none")
-        else f"{label} {text}"
+        else f"{label} {_with_minus(text) if label in _LENGTHS else text}"
         for label, text in zone.facts.items()
         if label != "holds"
     ]  # fmt: skip
     return f"{zone.name}: {'; '.join(told)}"
+
+
+_LENGTHS = ("slide", "free to slide", "stands at")
+"""What is told of a zone in millimetres, some with a sign."""
+
+
+def _with_minus(text: str) -> str:
+    """Return lengths with a minus sign for a hyphen, and none before nought.
+
+    >>> _with_minus("u -7.5 +0.0 mm, v -0.0 +12.0 mm")
+    'u \N{MINUS SIGN}7.5 0.0 mm, v 0.0 +12.0 mm'
+    """
+    unsigned = re.sub(r"(?<!\S)[+-](?=0(\.0+)?(?![.\d]))", "", text)
+    return re.sub(r"(?<!\S)-(?=\d)", MINUS, unsigned)
 
 
 def _with_signs(text: str) -> str:

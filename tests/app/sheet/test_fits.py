@@ -118,6 +118,15 @@ def test_every_row_is_told_under_its_pattern_with_figures_and_units(fits: Fits) 
         assert unit in words
 
 
+def test_slides_have_minus_signs_and_nought_has_none(fits: Fits) -> None:
+    row = fits.rows[0]
+    facts = {"exchanger": "Core 1-fan", "slide": "u -7.5 mm", "free to slide": "u -0.0 +15.0 mm"}
+    zones = (replace(row.zones[0], facts={"holds": "a core", **facts}),)
+    (_, line) = fit_rows([replace(row, zones=zones, takes_out=())])
+    told = line[-1].text.partition(": ")[2]
+    assert told == "Core 1-fan; slide u −7.5 mm; free to slide u 0.0 +15.0 mm"
+
+
 def test_exclusions_are_told_with_their_millimetres(fits: Fits) -> None:
     # Cores of 60 with a fan of 25 on both faces take 110 mm on either side: 220 of 200 mm.
     assert fits.answer.exclusions
