@@ -60,6 +60,11 @@ class Finding:
         return self.measured_mm
 
     @property
+    def overlaps(self) -> bool:
+        """Whether it tells of shared room, so that what is missing to touching is an overlap."""
+        return self.volume_mm3 is not None and (self.measured_mm or 0.0) < 0.0
+
+    @property
     def to_margin_mm(self) -> float | None:
         """Millimetres left above the margin; negative when short."""
         if self.measured_mm is None or self.required_mm is None:

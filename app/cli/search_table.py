@@ -88,7 +88,7 @@ def _exclusion_lines(found: Searched, width: int) -> list[str]:
         )
         for e in told
     ]
-    head = ("together", "short mm", "what excludes what, and the solids that meet")
+    head = ("together", "missing mm", "what excludes what, and the solids that meet")
     lines = ["", *table(head, rows, right=frozenset((1,)), width=width)]
     return lines if looked_at == 1.0 else [*lines, f"{cut_short}, there may be more"]
 
@@ -133,7 +133,7 @@ def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
         )
         for number, miss in enumerate(near.found, start=1)
     ]
-    columns = ("#", "more", "short mm", "what it is, what refuses it, and what lets it in")
+    columns = ("#", "more", "missing mm", "what it is, what refuses it, and what lets it in")
     lines = ["", head, *table(columns, rows, right=frozenset((0, 2)), width=width)]
     if any_cut(near.found):
         lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", width)

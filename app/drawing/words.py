@@ -33,6 +33,11 @@ VERDICT_LINE = {
 }
 
 
+OVERLAP, MISSING = "overlap", "missing"
+UNSIGNED = (OVERLAP, MISSING)
+"""Words that tell a negative gap by themselves: room that is shared, and what a depth lacks."""
+
+
 def figure_text(mm: float) -> str:
     """Return millimetres with one decimal and a true minus sign; "0.0" has no sign."""
     shown = round(mm, 1) + 0.0
@@ -45,7 +50,7 @@ def note_text(finding: Finding) -> str:
     if mm is None or not math.isfinite(mm):
         return finding.verdict.value
     if mm < -LENGTH_EPS_MM:
-        return f"{figure_text(-mm)} short"
+        return f"{figure_text(-mm)} {OVERLAP if finding.overlaps else MISSING}"
     return f"{figure_text(mm)} {finding.verdict.value}"
 
 
@@ -53,7 +58,7 @@ LEFTOVER_KIND = "leftover_depth"
 
 
 def leftover_verdict(mm: float, margin_mm: float) -> Verdict:
-    """Return the verdict on a leftover depth: blocked when short, tight under the margin."""
+    """Return the verdict on a leftover depth: blocked when negative, tight under the margin."""
     if mm < -LENGTH_EPS_MM:
         return Verdict.BLOCKED
     return Verdict.CLEAR if meets(mm, margin_mm) else Verdict.TIGHT
@@ -81,14 +86,19 @@ def leftover_word(left: Leftover, report: Report, margin_mm: float) -> LeftoverW
                 return LeftoverWord(f"to {_without_margin(left)}", Ink.DIMENSION)
             verdict = finding.verdict
             break
-    word = "short" if left.mm < -LENGTH_EPS_MM else verdict.value
-    return LeftoverWord(word, VERDICT_INK[verdict])
+    if left.mm < -LENGTH_EPS_MM:
+        return LeftoverWord(MISSING if _is_nominal(left) else OVERLAP, VERDICT_INK[verdict])
+    return LeftoverWord(verdict.value, VERDICT_INK[verdict])
+
+
+def _is_nominal(left: Leftover) -> bool:
+    return left.limited_name.startswith("nominal depth")
 
 
 def _without_margin(left: Leftover) -> str:
     if left.limited_by == OUTSIDE:
         return "outer face"
-    return "nominal depth" if left.limited_name.startswith("nominal depth") else "plug room"
+    return "nominal depth" if _is_nominal(left) else "plug room"
 
 
 def tells_of(finding: Finding, left: Leftover) -> bool:
@@ -101,8 +111,8 @@ def tells_of(finding: Finding, left: Leftover) -> bool:
 
 
 def leftover_text(mm: float, word: str) -> str:
-    """Return a leftover depth as it stands on its dimension line: "8.0 clear", "4.2 short"."""
-    return f"{figure_text(abs(mm) if word == 'short' else mm)} {word}"
+    """Return a leftover depth as it stands on its dimension line: "8.0 clear", "4.2 overlap"."""
+    return f"{figure_text(abs(mm) if word in UNSIGNED else mm)} {word}"
 
 
 def numbered(report: Report) -> tuple[tuple[int, Finding], ...]:

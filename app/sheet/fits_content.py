@@ -30,7 +30,7 @@ AS_LISTED = (
 FIGURES = (
     "Left over and cables: least room to what stood before the search. Left, all in place: least "
     "leftover depth with all of the row in place. Tight at worst: gaps that keep their margin only "
-    "as drawn. Short: what is missing to the margin."
+    "as drawn. Missing: what is missing to the margin."
 )
 
 MOST_ROWS = 120
@@ -67,13 +67,13 @@ EXCLUSION_COLUMNS = (
     ColumnSpec("This", 60),
     ColumnSpec("with this", 60),
     ColumnSpec("Together", 30),
-    ColumnSpec("Short, mm", 17, "right", fixed=True),
+    ColumnSpec("Missing, mm", 21, "right", fixed=True),
     ColumnSpec("At best in the way", 70),
 )
 NEAR_COLUMNS = (
     ColumnSpec("What barely does not fit", 62),
     ColumnSpec("Would gain", 30),
-    ColumnSpec("Short, mm", 17, "right", fixed=True),
+    ColumnSpec("Missing, mm", 21, "right", fixed=True),
     ColumnSpec("Refused for", 70),
     ColumnSpec("Any one of these lets it in (checked)", 80),
 )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from app.drawing.cut_marks import cut_text
 from app.drawing.frame import union_bounds
 from app.drawing.primitives import Ink
-from app.drawing.words import leftover_word
+from app.drawing.words import UNSIGNED, leftover_word
 from app.sheet.dimension_lines import Edge, Span
 from app.sheet.paper_view import PaperView
 from app.sheet.words import figure_mm, plain_mm
@@ -158,12 +158,12 @@ def _stack_measures(
 
 
 def left_text(mm: float, word: str) -> str:
-    """Return what a stack leaves as it stands on a dimension line: "8 clear", "4.2 short".
+    """Return what a stack leaves as it stands on a dimension line: "8 clear", "4.2 overlap".
 
-    >>> left_text(8.0, "clear"), left_text(-4.2, "short")
-    ('8 clear', '4.2 short')
+    >>> left_text(8.0, "clear"), left_text(-4.2, "overlap")
+    ('8 clear', '4.2 overlap')
     """
-    shown = abs(mm) if word == "short" else mm
+    shown = abs(mm) if word in UNSIGNED else mm
     return f"{figure_mm(shown).removesuffix('.0')} {word}"
 
 

@@ -47,16 +47,23 @@ def called_of(scene: Scene, what: str, owner: str) -> str:
     return what if scene.name_of(owner) in what else f"{what} of {called(scene, owner)}"
 
 
-def short_text(gap_mm: float, required_mm: float) -> str:
-    """Say how far two solids overlap, and how much that is short of the margin.
+def overlap_text(gap_mm: float, required_mm: float) -> str:
+    """Say how far two solids overlap, and how much is missing to the margin.
 
-    >>> short_text(-6.0, 2.0)
-    'overlaps by 6.0 mm, 8.0 mm short of the 2.0 mm margin'
+    >>> overlap_text(-6.0, 2.0)
+    'overlaps 6.0 mm, 8.0 mm missing to the 2.0 mm margin'
     """
-    overlap = f"overlaps by {mm_text(-gap_mm)}"
-    if required_mm == 0.0:
-        return overlap
-    return f"{overlap}, {mm_text(required_mm - gap_mm)} short of the {mm_text(required_mm)} margin"
+    overlap = f"overlaps {mm_text(-gap_mm)}"
+    return f"{overlap}, {missing_text(gap_mm, required_mm)}" if required_mm else overlap
+
+
+def missing_text(gap_mm: float, required_mm: float) -> str:
+    """Say how much of a margin is missing.
+
+    >>> missing_text(0.5, 2.0)
+    '1.5 mm missing to the 2.0 mm margin'
+    """
+    return f"{mm_text(required_mm - gap_mm)} missing to the {mm_text(required_mm)} margin"
 
 
 def slide_text(frame: ZoneFrame, by_mm: tuple[float, float]) -> str:

@@ -186,7 +186,7 @@ def test_a_peg_stops_the_port_end_and_the_flipped_end_clears_it() -> None:
     # Flipped, the port end stops at x = 60 and the peg starts at 325.
     assert flip.gives == "leaves 265.0 mm to peg"
     assert fault.title.endswith(
-        "is stopped by peg: overlaps by 5.0 mm, 7.0 mm short of the 2.0 mm margin"
+        "is stopped by peg: overlaps 5.0 mm, 7.0 mm missing to the 2.0 mm margin"
     )
     # Turned over, the port end stays where it is.
     assert fault.advice.endswith("Not advised: turning the port face of E (5.0 mm missing at peg).")
@@ -197,7 +197,7 @@ def test_in_the_worst_case_only_what_was_tried_says_how_far_to_move() -> None:
     of = pegged()
     of = of.but(settings=of.settings.but(judge="worst case"))
     fault = found(check_layout(of).report, "port_end")
-    assert fault.title.endswith("7.0 mm short of the 2.0 mm margin as drawn")
+    assert fault.title.endswith("7.0 mm missing to the 2.0 mm margin as drawn")
     assert fault.advice.startswith("Move Exchanger 2 x 120, 30 (E) to the rear. ")
 
 

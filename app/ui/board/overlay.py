@@ -22,7 +22,7 @@ from app.drawing.primitives import (
     Text,
 )
 from app.drawing.silhouettes import drawn, outline_in, rectangle
-from app.drawing.words import VERDICT_INK, LeftoverWord
+from app.drawing.words import UNSIGNED, VERDICT_INK, LeftoverWord
 from geometry.finding import Finding
 from geometry.placement import ZoneFrame
 from geometry.scene import Scene
@@ -46,7 +46,7 @@ def leftover_line(word: LeftoverWord, figure: str) -> tuple[str, Ink, bool]:
 
     `figure` is it in the user's unit, without a sign.
     """
-    text = word.word if word.word == "short" else f"left, {word.word}"
+    text = word.word if word.word in UNSIGNED else f"left, {word.word}"
     return (f"{figure} {text}", word.ink, True)
 
 

@@ -20,11 +20,12 @@ from geometry.finding import Finding
 
 
 def figure_words(finding: Finding, unit: Unit) -> str:
-    """Return a finding's millimetres: how far short or left."""
+    """Return a finding's millimetres: what is shared, missing or left."""
     if finding.measured_mm is None:
         return ""
     if finding.measured_mm < 0:
-        return f"{length_text(-finding.measured_mm, unit)} short"
+        told = length_text(-finding.measured_mm, unit)
+        return f"overlaps {told}" if finding.overlaps else f"{told} missing"
     return f"{length_text(finding.measured_mm, unit)} left"
 
 

@@ -18,10 +18,12 @@ from geometry.scene import Scene
 
 
 def leftover_text(depth: StackDepth, unit: Unit) -> str:
-    """Return the stack's leftover depth, or how far it is short."""
+    """Return the stack's leftover depth, or by how much it overlaps what limits it."""
     left = depth.least.mm
     if left < 0:
-        return f"{length_text(-left, unit)} short"
+        nominal = depth.least.limited_name.startswith("nominal depth")
+        told = length_text(-left, unit)
+        return f"{told} missing" if nominal else f"overlaps {told}"
     return f"leftover {length_text(left, unit)}"
 
 

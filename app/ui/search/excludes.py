@@ -31,7 +31,7 @@ def cell_words(exclusion: Exclusion, unit: Unit) -> str:
     """Return what stands in a cell: how often not together, and how many mm are missing."""
     share = exclusion.excluded / exclusion.pairs
     often = "never" if exclusion.always else f"{max(100 * share, 0.1):.1f} % not"
-    return f"{often}\n{length_text(exclusion.short_mm, unit)} short"
+    return f"{often}\n{length_text(exclusion.short_mm, unit)} missing"
 
 
 def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) -> str:
@@ -46,7 +46,7 @@ def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) 
     return (
         f"{pair} {often}. {exclusion.how_near.capitalize()} {exclusion.first} is in the way of "
         f"{exclusion.second}, "
-        f"{length_text(exclusion.short_mm, unit)} short ({exclusion.verdict.value})."
+        f"{length_text(exclusion.short_mm, unit)} missing ({exclusion.verdict.value})."
     )
 
 
@@ -111,7 +111,7 @@ class ExclusionMatrix(QWidget):
         # Asking every cell for its size takes a tenth of a second where there are many zones.
         metrics = self.fontMetrics()
         wide = [metrics.horizontalAdvance(line) for head in heads for line in head.split("\n")]
-        cell = metrics.horizontalAdvance("100.0 mm short")
+        cell = metrics.horizontalAdvance("100.0 mm missing")
         self.table.horizontalHeader().setDefaultSectionSize(max(cell, *wide, 0) + PAD_PX)
         self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 2)
         self.sentence.setText(self._hint())

@@ -23,7 +23,7 @@ from geometry.search.near.summary import LetIn, NearFound, NearSummary
 NOTHING_YET = "Looked for at the end of a search."
 NONE = "Nothing that would be more than the rows is refused for the sake of few things only."
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
-HEADS = ("What barely does not fit, and what lets it in", "Would gain", "Short", "Refused for")
+HEADS = ("What barely does not fit, and what lets it in", "Would gain", "Missing", "Refused for")
 SHARE = 0.48
 """Of the width, for what barely does not fit."""
 LEAST_LETTERS = 36

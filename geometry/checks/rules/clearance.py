@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.checks.survey import Survey
-from geometry.checks.words import as_drawn, called, may_go, mm_text
+from geometry.checks.words import as_drawn, called, may_go, missing_text, mm_text
 from geometry.finding import Finding
 
 KIND = "clearance"
@@ -24,14 +24,14 @@ def check(survey: Survey) -> Iterator[Finding]:
     for group in survey.group(KIND):
         worst = group.worst
         one, other = called(scene, group.owner), called(scene, group.other)
-        short, drawn = group.required_mm - worst.gap_mm, as_drawn(scene)
-        by = "farther away" if drawn else f"{mm_text(short)} farther away"
+        missing, drawn = group.required_mm - worst.gap_mm, as_drawn(scene)
+        by = "farther away" if drawn else f"{mm_text(missing)} farther away"
         yield Finding(
             kind=KIND,
             verdict=group.verdict,
             ids=(group.owner, group.other),
             title=f"{one} stands {mm_text(worst.gap_mm)} from {other}, "
-            f"{mm_text(short)} short of the {mm_text(group.required_mm)} margin{drawn}",
+            f"{missing_text(worst.gap_mm, group.required_mm)}{drawn}",
             advice=f"Move {one} {by}{may_go(scene, group.other)}.",
             place=worst.place,
             measured_mm=worst.gap_mm,

@@ -33,7 +33,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
-        title=f"{one} and {other} share room, {mm_text(shift.mm)} deep",
+        title=f"{one} and {other} overlap {mm_text(shift.mm)}",
         advice=f"Move {one} by {move_text(shift)} to touch, by "
         f"{mm_text(shift.mm + group.required_mm)} to keep the margin{as_drawn(scene)}"
         f"{may_go(scene, group.other)}.",

@@ -48,8 +48,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         kind=KIND,
         verdict=Verdict.BLOCKED,
         ids=(group.owner, group.other),
-        title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} stands "
-        f"{mm_text(shift.mm)} deep in it",
+        title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} overlaps it {mm_text(shift.mm)}",
         advice=f"Move {called(scene, group.owner)} {move_text(shift)}"
         f"{may_go(scene, group.other)}, or choose a plug with an angled cable.",
         place=group.worst.place,

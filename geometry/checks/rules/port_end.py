@@ -11,9 +11,10 @@ from geometry.checks.words import (
     called,
     called_of,
     may_go,
+    missing_text,
     mm_text,
     move_text,
-    short_text,
+    overlap_text,
     way_text,
 )
 from geometry.finding import Finding, NotRun
@@ -51,14 +52,14 @@ def _finding(survey: Survey, group: Group) -> Finding:
     what = worst.a if is_port_side(worst.a) else worst.b
     stands = group.other if what is worst.a else group.owner
     mine, other = called_of(scene, _part_of(what), what.owner), called(scene, stands)
-    short, drawn = group.required_mm - gap, as_drawn(scene)
+    missing, drawn = group.required_mm - gap, as_drawn(scene)
     if shift is not None:
-        title = f"{_capital(mine)} is stopped by {other}: {short_text(gap, group.required_mm)}"
+        title = f"{_capital(mine)} is stopped by {other}: {overlap_text(gap, group.required_mm)}"
         by = way_text(shift.way) if drawn else move_text(shift, group.required_mm)
     else:
-        title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, {mm_text(short)} short of "
-        title += f"the {mm_text(group.required_mm)} margin"
-        by = "farther away" if drawn else f"{mm_text(short)} farther away"
+        title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, "
+        title += missing_text(gap, group.required_mm)
+        by = "farther away" if drawn else f"{mm_text(missing)} farther away"
     return Finding(
         kind=KIND,
         verdict=group.verdict,

@@ -27,7 +27,7 @@ COLUMNS = Columns(left=-15.0, right=215.0, top=0.0, bottom=150.0, middle=100.0)
 
 
 def call(number: int, x: float, y: float, verdict: Verdict = Verdict.TIGHT) -> Call:
-    return Call(number, (x, y), f"{number}.0 short", verdict)
+    return Call(number, (x, y), f"{number}.0 overlap", verdict)
 
 
 def test_a_balloon_stands_on_the_nearer_side_at_the_height_of_its_place() -> None:
@@ -50,7 +50,7 @@ def test_a_place_above_the_view_has_its_balloon_at_the_top() -> None:
 def test_a_note_that_would_run_into_the_next_view_is_left_out() -> None:
     narrow = Columns(-15.0, 215.0, 0.0, 150.0, 100.0, right_room=10.0)
     kept, dropped = place_balloons((call(1, 20.0, 50.0), call(2, 180.0, 70.0)), narrow, PAPER)
-    assert (kept.call.note, dropped.call.note) == ("1.0 short", "")
+    assert (kept.call.note, dropped.call.note) == ("1.0 overlap", "")
 
 
 def test_leaders_cross_or_do_not() -> None:
@@ -88,7 +88,7 @@ def shapes(verdict: Verdict) -> tuple[Circle, list[str]]:
 def test_blocked_and_tight_differ_by_line_and_word_too() -> None:
     blocked, words = shapes(Verdict.BLOCKED)
     tight, _ = shapes(Verdict.TIGHT)
-    assert words == ["7", "7.0 short"]
+    assert words == ["7", "7.0 overlap"]
     assert blocked.stroke is not None
     assert tight.stroke is not None
     assert blocked.stroke.width_mm == 2 * tight.stroke.width_mm

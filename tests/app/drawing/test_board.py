@@ -65,7 +65,7 @@ def under_a_shelf(room: Room, mm: float) -> Layout:
         (2.0, "2.0 clear", Ink.CLEAR),
         (1.5, "1.5 tight", Ink.TIGHT),
         (0.0, "0.0 tight", Ink.TIGHT),
-        (-4.2, "4.2 short", Ink.BLOCKED),
+        (-4.2, "4.2 overlap", Ink.BLOCKED),
     ],
 )
 def test_leftover_depth_tells_its_millimetres_and_a_word(
@@ -110,7 +110,7 @@ def test_an_overlap_is_cross_hatched_where_room_is_shared_in_every_view(
         assert corners == {
             tuple(round(c, 6) for c in p) for p in ((xa, ya), (xa, yb), (xb, ya), (xb, yb))
         }
-    assert texts(find(drawing, f"finding:{number}")) == [str(number), "10.0 short"]
+    assert texts(find(drawing, f"finding:{number}")) == [str(number), "10.0 overlap"]
 
 
 def test_a_gap_under_its_margin_has_arrows_and_the_margin_hatched_one_way(

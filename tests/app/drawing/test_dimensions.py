@@ -67,7 +67,7 @@ def test_arrows_of_a_short_line_stand_outside_and_the_line_reaches_them() -> Non
 
 
 def test_a_figure_that_does_not_fit_stands_beside_and_the_line_carries_it() -> None:
-    found = dimension((0.0, 0.0), (2.0, 0.0), "123.4 short", PAPER)
+    found = dimension((0.0, 0.0), (2.0, 0.0), "123.4 overlap", PAPER)
     x0, _, x1, _ = found.box
     assert x0 > 2.0
     carriers = [one for one in found.primitives if isinstance(one, Path) and not one.closed]

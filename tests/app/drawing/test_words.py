@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_rooms import block, fan, fan_layer, layout, room, row, stack, zone
 
 from app.drawing.primitives import Ink
-from app.drawing.words import LeftoverWord, leftover_text, leftover_word
+from app.drawing.words import LeftoverWord, leftover_text, leftover_word, note_text
+from app.ui.panels.finding_card import figure_words, margin_words
+from app.ui.units import Unit
 from catalog.shapes import Plug
 from geometry.checks.runner import check_layout
-from geometry.finding import StackDepth
+from geometry.checks.words import overlap_text
+from geometry.finding import Finding, StackDepth, Verdict
 
 
 def depth_over(*things: object) -> tuple[StackDepth, LeftoverWord]:
@@ -32,7 +37,7 @@ def depth_over(*things: object) -> tuple[StackDepth, LeftoverWord]:
         (20.0, "55.0 clear", Ink.CLEAR),
         (73.0, "2.0 clear", Ink.CLEAR),
         (73.8, "1.2 tight", Ink.TIGHT),
-        (79.0, "4.0 short", Ink.BLOCKED),
+        (79.0, "4.0 overlap", Ink.BLOCKED),
     ],
 )
 def test_to_a_solid_the_margin_decides(top_mm: float, text: str, ink: Ink) -> None:
@@ -60,3 +65,14 @@ def test_a_clear_depth_is_never_less_than_nought() -> None:
     depth, _ = depth_over(block("duct", (90, 70, 0), (150, 130, 79)))
     assert (depth.total_mm, depth.clear_mm) == (25.0, 21.0)
     assert StackDepth("S", "inner", (), 2.0, depth.cells).clear_mm == 0.0
+
+
+def test_shared_room_and_what_is_missing_have_a_word_each_everywhere() -> None:
+    """The duct stands 4 mm in the fan, which is 6 mm less than the margin of 2 mm."""
+    short = Finding("zone_size", Verdict.BLOCKED, (), "", "", (0, 0, 0), -4.0, 0.0)
+    shared = replace(short, required_mm=2.0, volume_mm3=100.0)
+    assert (note_text(short), note_text(shared)) == ("4.0 missing", "4.0 overlap")
+    assert figure_words(short, Unit.MM) == "4.0 mm missing"
+    assert figure_words(shared, Unit.MM) == "overlaps 4.0 mm"
+    assert margin_words(shared, Unit.MM) == "2.0 mm asked for, 6.0 mm missing; 0.1 cm³ shared"
+    assert overlap_text(-4.0, 2.0) == "overlaps 4.0 mm, 6.0 mm missing to the 2.0 mm margin"

@@ -63,7 +63,7 @@ def test_dimensions_have_no_idle_decimals() -> None:
 def test_what_a_stack_leaves_is_told_by_a_word_too() -> None:
     assert left_text(8.0, "clear") == "8 clear"
     assert left_text(1.5, "tight") == "1.5 tight"
-    assert left_text(-4.2, "short") == "4.2 short"
+    assert left_text(-4.2, "overlap") == "4.2 overlap"
 
 
 def test_field_paths_read_as_words_by_owner() -> None:

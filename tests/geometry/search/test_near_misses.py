@@ -104,7 +104,7 @@ def test_an_obstacle_that_comes_out_lets_more_in_without_a_cut() -> None:
     (miss,) = near.found
     assert (gain_text(miss), miss.row, miss.short_mm) == ("+144 cm2 face area", 1, 7.0)
     assert miss_text(miss) == "row 1 with Exchanger 2 x 120, 30 on floor zone"
-    assert "is stopped by rail: overlaps by 5.0 mm" in refused_text(miss)
+    assert "is stopped by rail: overlaps 5.0 mm" in refused_text(miss)
     assert only(near).kind == "state"
     assert not any_cut(near.found)
 
