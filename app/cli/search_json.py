@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from geometry.edits import CUT_CAUTION
 from geometry.layout import Layout
-from geometry.search.answers import Measure
+from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.excludes import Exclusion, Largest
 from geometry.search.judging.alone import ZoneOptions
 from geometry.search.listing.options import Option
@@ -48,14 +48,26 @@ class CountSaid(_Said):
     high_95: float | None = None
 
 
+class FreeSlideSaid(_Said):
+    """How far the stack of a zone may still be slid back and ahead in its slots, to touching."""
+
+    zone: str
+    u_mm: tuple[float, float]
+    v_mm: tuple[float, float]
+
+
 class RowSaid(_Said):
     """One trade-off; a figure is null where nothing limits it. `layout` is a whole layout file.
 
-    `takes_out` names what stood before the search and does not with it.
+    `figures` are against what stood before the search; `left_in_place_mm` is the least leftover
+    depth with all of the row in place, null where nothing limits it either. `takes_out` names what
+    stood before the search and does not with it.
     """
 
     pattern: str
     figures: dict[str, float | None]
+    left_in_place_mm: float | None
+    free_slides: tuple[FreeSlideSaid, ...]
     tight_at_worst: int
     like_it: int
     takes_out: tuple[str, ...]
@@ -81,7 +93,10 @@ class ExclusionSaid(_Said):
 
 
 class LargestSaid(_Said):
-    """The most of one measure that still goes into a zone, the other zones as in the first row."""
+    """The most of one measure that still goes into a zone, the other zones as in the first row.
+
+    The thickest and the longest core, without its end tanks; the deepest stack on one side.
+    """
 
     zone: str
     what: Literal["thickest", "longest", "deepest"]
@@ -190,17 +205,7 @@ def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bo
         zones=_zones(problem.zones),
         count=_count(found),
         measures=tuple(m.key for m in found.wanted),
-        rows=tuple(
-            RowSaid(
-                pattern=row.pattern,
-                figures={k: v if math.isfinite(v) else None for k, v in row.figures.items()},
-                tight_at_worst=row.tight_at_worst,
-                like_it=row.alike,
-                takes_out=taken_out(problem.before, row.layout),
-                layout=row.layout,
-            )
-            for row in found.answer.rows
-        ),
+        rows=tuple(_row(row, problem.before) for row in found.answer.rows),
         rows_proven=found.answer.done,
         exclusions=tuple(_exclusion(one) for one in found.exclusions),
         exclusions_done=found.excluded_share == 1.0,
@@ -223,6 +228,27 @@ def _judged(*, tight_allowed: bool) -> Literal["clear", "clear or tight"]:
 
 def _zones(zones: Sequence[ZoneOptions] | Sequence[Listed]) -> tuple[ZoneSaid, ...]:
     return tuple(ZoneSaid(zone=z.zone, listed=z.listed, fit_alone=z.fit_alone) for z in zones)
+
+
+def _row(row: Row, before: Layout) -> RowSaid:
+    ends = {zone: free_slide_mm(row.checked.scene, stack.id) for zone, stack in row.stacks.items()}
+    return RowSaid(
+        pattern=row.pattern,
+        figures={key: _bounded(value) for key, value in row.figures.items()},
+        left_in_place_mm=_bounded(row.left_in_place_mm),
+        free_slides=tuple(
+            FreeSlideSaid(zone=zone, u_mm=along_u, v_mm=along_v)
+            for zone, (along_u, along_v) in ends.items()
+        ),
+        tight_at_worst=row.tight_at_worst,
+        like_it=row.alike,
+        takes_out=taken_out(before, row.layout),
+        layout=row.layout,
+    )
+
+
+def _bounded(value: float) -> float | None:
+    return value + 0.0 if math.isfinite(value) else None
 
 
 def _exclusion(one: Exclusion) -> ExclusionSaid:

@@ -32,7 +32,7 @@ def search_lines(
     head = (
         "#",
         *(f"{m.key} {m.unit}".strip() for m in found.wanted),
-        "worst",
+        "tight at worst",
         "like it",
         "pattern",
     )
@@ -53,7 +53,8 @@ def search_lines(
         lines.append("  none")
     if any(row.tight_at_worst for row in found.answer.rows):
         lines.append(
-            "Judged by dimensions as drawn; 'worst' counts gaps that are tight in the worst case."
+            "Judged by dimensions as drawn; 'tight at worst' counts gaps that are tight in the "
+            "worst case."
         )
     if found.answer.refused:
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
@@ -100,7 +101,8 @@ def _largest_lines(found: Searched, width: int) -> list[str]:
     rows, names = [], found.problem.names
     for one in found.largest:
         for word, most in (
-            ("thickest", one.thickest), ("longest", one.longest), ("deepest", one.deepest),
+            ("thickest core", one.thickest), ("longest core", one.longest),
+            ("deepest stack", one.deepest),
         ):  # fmt: skip
             if most is not None:
                 option, mm = most

@@ -21,7 +21,7 @@ from geometry.search.listing.options import Option
 from geometry.search.problem import Problem
 from geometry.search.run import Searched
 from geometry.search.taken_out import taken_out
-from geometry.search.words import count_text, standing_lines
+from geometry.search.words import count_text, free_words, standing_lines
 
 SIDE_WORDS: Mapping[Direction, str] = {
     "+x": "front",
@@ -139,7 +139,10 @@ def summary(found: Searched) -> Summary:
 
 
 def _largest_here(one: Largest, name: str) -> list[LargestHere]:
-    told = (("thickest", one.thickest), ("longest", one.longest), ("deepest", one.deepest))
+    told = (
+        ("thickest core", one.thickest), ("longest core", one.longest),
+        ("deepest stack", one.deepest),
+    )  # fmt: skip
     return [
         LargestHere(
             one.zone,
@@ -258,7 +261,7 @@ def stack_facts(
     rooms = [
         (n, round(a, 1) + 0.0, round(b, 1) + 0.0) for n, (a, b) in zip("uv", free_mm, strict=True)
     ]
-    free = [f"{n} -{a:.1f} +{b:.1f} mm" for n, a, b in rooms if a or b]
+    free = [f"{n} {free_words(a, b)} mm" for n, a, b in rooms if a or b]
     facts["free to slide"] = ", ".join(free) or "no"
     return facts
 

@@ -27,6 +27,12 @@ def count_text(found: Searched) -> str:
     )
 
 
+def free_words(back_mm: float, ahead_mm: float) -> str:
+    """Say how far something may be slid: "-2.0 +3.5", and "0.0 +3.5" where it may not go back."""
+    ends = ((round(-back_mm, 1), "-"), (round(ahead_mm, 1), "+"))
+    return " ".join(f"{sign}{abs(mm):.1f}" if mm else "0.0" for mm, sign in ends)
+
+
 def judge_text(found: Searched) -> str:
     """Say by which dimensions gaps are judged."""
     if found.problem.wishes.tight_allowed or found.problem.judge == "nominal":
@@ -74,7 +80,7 @@ def row_text(row: Row) -> str:
             slide = f", slid u {stack.slide_u_mm:g} v {stack.slide_v_mm:g}"
         how = "".join(f", {t.strip()}" for t in turned if t)
         ends = zip("uv", _free(row, stack.id), strict=True)
-        free = [f"{n} -{a:.1f} +{b:.1f}" for n, (a, b) in ends if a or b]
+        free = [f"{n} {free_words(a, b)}" for n, (a, b) in ends if a or b]
         more = f"; free to slide {', '.join(free)} mm to touching" if free else ""
         lines.append(f"{names[stack.zone]}: {' + '.join(layers)}{how}{slide}{more}")
     for option in row.options:

@@ -14,6 +14,7 @@ from app.cli import mend as mend_command
 from app.cli import search as search_command
 from geometry.checks.runner import check_layout
 from geometry.layout_file import read_layout
+from geometry.search.words import free_words
 
 SMALL = (
     "--enclosure", "small-cube", "--slides", "1", "--parts", "exchanger-1x120-30",
@@ -35,6 +36,15 @@ def test_table_json_and_csv_tell_the_same_rows(capsys: pytest.CaptureFixture[str
     assert [(float(r["volume_cm3"]), int(r["like_it"])) for r in rows] == [
         (pytest.approx(r["figures"]["volume"], abs=0.01), r["like_it"]) for r in said["rows"]
     ]
+    for row, of_csv in zip(said["rows"], rows, strict=True):
+        left = "open" if row["left_in_place_mm"] is None else f"{row['left_in_place_mm']:g}"
+        assert of_csv["left_in_place_mm"] == left
+        for free in row["free_slides"]:
+            rooms = [f"{n} {free_words(*free[f'{n}_mm'])} mm" for n in "uv" if any(free[f"{n}_mm"])]
+            assert f"free to slide {', '.join(rooms) or 'no'}" in of_csv[free["zone"]]
+    assert any(max(*f["u_mm"], *f["v_mm"]) > 0 for r in said["rows"] for f in r["free_slides"])
+    assert " tight at worst " in text
+    assert "longest core" in text
     volumes = [r["figures"]["volume"] for r in said["rows"]]
     assert len(volumes) > 1
     assert volumes == sorted(volumes, reverse=True)

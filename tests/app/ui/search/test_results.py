@@ -225,7 +225,7 @@ def test_the_largest_of_each_zone_are_listed(searched: tuple[MainWindow, SearchP
     _, panel = searched
     table = panel.results.largest.table
     whats = [(table.item(k, 0).text(), table.item(k, 1).text()) for k in range(table.rowCount())]
-    assert ("front zone", "thickest") in whats
+    assert ("front zone", "thickest core") in whats
     assert panel.answer is not None
     assert len(whats) == len(panel.answer.largest)
 
