@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from app.drawing.dimensions import Dimension, dimension, figure_reach
 from app.drawing.primitives import XY, Bounds
 from app.drawing.words import LeftoverWord, figure_text, leftover_text
+from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -33,26 +34,25 @@ def overall_dimensions(
     enclosure: Enclosure, frame: BoardFrame, drafting: Drafting
 ) -> dict[str, tuple[Dimension, ...]]:
     """Return the outer length, height and depth of an enclosure, each once, by view."""
-    every = [shape_prism(shape).bounds for shape in enclosure.outer]
-    least = [min(b[k] for b in every) for k in range(3)]
-    most = [max(b[k] for b in every) for k in range(3, 6)]
+    outer = whole_bounds([shape_prism(shape) for shape in enclosure.outer])
+    length, depth, height = (outer[k + 3] - outer[k] for k in range(3))
     away = OVERALL_CAPS * drafting.cap_mm
     side, bottom = frame.view("side"), frame.view("bottom")
     out: dict[str, tuple[Dimension, ...]] = {}
-    box = side.box((*least, *most))  # type: ignore[arg-type]
+    box = side.box(outer)
     top = side.rect[1] - away
     left = side.rect[0] - away
     out["side"] = (
         _spanned((box[0], top), (box[2], top), (box[0], box[1]), (box[2], box[1]),
-                 plain_figure(most[0] - least[0]), drafting),
+                 plain_figure(length), drafting),
         _spanned((left, box[1]), (left, box[3]), (box[0], box[1]), (box[0], box[3]),
-                 plain_figure(most[2] - least[2]), drafting),
+                 plain_figure(height), drafting),
     )  # fmt: skip
-    box = bottom.box((*least, *most))  # type: ignore[arg-type]
+    box = bottom.box(outer)
     left = bottom.rect[0] - away
     out["bottom"] = (
         _spanned((left, box[1]), (left, box[3]), (box[0], box[1]), (box[0], box[3]),
-                 plain_figure(most[1] - least[1]), drafting),
+                 plain_figure(depth), drafting),
     )  # fmt: skip
     return out
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 from app.drawing.primitives import XY, Bounds
 from geometry.measures.pose import Vec, Way
+from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -156,10 +157,7 @@ def _view(name: ViewName, shift: XY, room: Bounds3, cavity: Bounds3) -> ViewFram
 
 
 def _bounds_of(shapes: Sequence[Shape]) -> Bounds3:
-    every = [shape_prism(shape).bounds for shape in shapes]
-    least = [min(b[k] for b in every) for k in range(3)]
-    most = [max(b[k] for b in every) for k in range(3, 6)]
-    return (*least, *most)  # type: ignore[return-value]
+    return whole_bounds([shape_prism(shape) for shape in shapes])
 
 
 def _distance(at: XY, rect: Bounds) -> float:

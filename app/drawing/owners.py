@@ -20,6 +20,7 @@ from catalog.parts import (
     PumpReservoir,
     Reservoir,
 )
+from geometry.measures.prism import whole_bounds
 from geometry.measures.solid import Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
@@ -141,10 +142,7 @@ class Shown:
     @cached_property
     def bounds(self) -> Bounds:
         """Least x, y, z, then greatest x, y, z of what fills its room."""
-        every = [solid.bounds for solid in self.hard or self.solids]
-        least = [min(b[k] for b in every) for k in range(3)]
-        most = [max(b[k] for b in every) for k in range(3, 6)]
-        return (*least, *most)  # type: ignore[return-value]
+        return whole_bounds([p for one in self.hard or self.solids for p in one.prisms])
 
 
 def owners_of(scene: Scene, memory: Memory[Any] | None = None) -> tuple[Shown, ...]:

@@ -17,6 +17,7 @@ from geometry.depths import standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Verdict
 from geometry.measures.pose import AXES, way
+from geometry.measures.prism import whole_bounds
 from geometry.measures.solid import Role
 from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
@@ -256,10 +257,8 @@ def _held(checked: Checked, free: FreePart) -> str:
 
 def _body_bounds(solids: Sequence[Solid]) -> Bounds:
     """Return the box round a part without its fittings (mm, world axes)."""
-    every = [one.bounds for one in solids if one.hard and one.role is not Role.FITTING]
-    least = [min(b[k] for b in every) for k in range(3)]
-    most = [max(b[k] for b in every) for k in range(3, 6)]
-    return (least[0], least[1], least[2], most[0], most[1], most[2])
+    body = (one for one in solids if one.hard and one.role is not Role.FITTING)
+    return whole_bounds([prism for one in body for prism in one.prisms])
 
 
 def _where(one: ListedPart) -> str:

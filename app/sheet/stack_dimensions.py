@@ -15,6 +15,7 @@ from app.sheet.dimension_lines import Edge, Span
 from app.sheet.paper_view import PaperView
 from app.sheet.words import figure_mm, plain_mm
 from geometry.cut_off import cut_off
+from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
@@ -112,13 +113,7 @@ def _distinct(sizes: list[Bounds3], axis: int) -> Iterator[Bounds3]:
 
 
 def _bounds(shapes: tuple[Shape, ...]) -> Bounds3:
-    return _round([shape_prism(shape).bounds for shape in shapes])
-
-
-def _round(every: list[Bounds3]) -> Bounds3:
-    least = [min(b[k] for b in every) for k in range(3)]
-    most = [max(b[k] for b in every) for k in range(3, 6)]
-    return (*least, *most)  # type: ignore[return-value]
+    return whole_bounds([shape_prism(shape) for shape in shapes])
 
 
 def _overall(bounds: Bounds3, view: PaperView, axis: int, edge: Edge) -> Span:
@@ -181,12 +176,13 @@ def _along(view: PaperView, world: Vec, edge: Edge) -> float:
 def _stack_bounds(checked: Checked, depth: StackDepth) -> Bounds3:
     """Return the bounds of what fills room on one side of a stack."""
     scene = checked.scene
-    return _round(
+    return whole_bounds(
         [
-            solid.bounds
+            prism
             for one in scene.items_of(scene.layout.stack(depth.stack))
             if one.side == depth.side
             for solid in scene.solids_of[one.id]
             if solid.hard
+            for prism in solid.prisms
         ]
     )
