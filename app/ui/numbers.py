@@ -1,10 +1,10 @@
-"""Fields for typed lengths: shown in the user's unit, handed on in millimetres."""
+"""Fields for typed lengths, shown in the user's unit and handed on in mm, and for numbers."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QDoubleSpinBox, QWidget
+from PySide6.QtWidgets import QDoubleSpinBox, QSpinBox, QWidget
 
 from app.ui.skin import Skin
 from app.ui.undo_keys import UndoPasses
@@ -96,3 +96,21 @@ class LengthField(QDoubleSpinBox):
         mm = round(value * MM_PER_INCH, 4) if self._skin.unit is Unit.INCH else value
         self._value_mm = mm
         self.typed_mm.emit(mm)
+
+
+class CountField(QSpinBox):
+    """A spin box for whole numbers that leaves the wheel to the panel round it, as lengths do."""
+
+    def __init__(self, name: str, least: int, most: int) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self.setRange(least, most)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        UndoPasses(self, self.lineEdit())
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Count only with the keyboard in the field."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()

@@ -8,7 +8,6 @@ from pathlib import Path
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QDialog,
     QDialogButtonBox,
     QFileDialog,
@@ -24,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from app.sheet.compose import NO_NAMES, Names
 from app.sheet.title_block import FIELD
+from app.ui.combo import CalmCombo
 from app.ui.widgets import group_label, heading, keep_on_screen, muted
 
 SCALES = ("1:1", "1:2", "1:2.5", "1:5", "1:7.5", "1:10", "1:20")
@@ -70,7 +70,7 @@ class ExportDialog(QDialog):
         row = QHBoxLayout()
         row.addWidget(self.file, 1)
         row.addWidget(browse)
-        self.paper, self.dpi, self.scale = QComboBox(), QComboBox(), QComboBox()
+        self.paper, self.dpi, self.scale = CalmCombo(), CalmCombo(), CalmCombo()
         self.paper.addItems(["A3", "A4"])
         self.paper.setAccessibleName("Paper")
         for dpi in RESOLUTIONS:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from app.ui.combo import CalmCombo
 from app.ui.panels.part_texts import KIND_GROUPS, frame_sizes
 from app.ui.skin import Skin
 from app.ui.undo_keys import UndoPasses
@@ -46,10 +47,10 @@ class PartsPanel(QWidget):
         self.search.setToolTip("Search by name, size or the trade's other words (Ctrl+F)")
         UndoPasses(self.search, self.search)
         title.setBuddy(self.search)
-        self.kind = QComboBox()
+        self.kind = CalmCombo()
         self.kind.setAccessibleName("Kind of part")
         self.kind.setToolTip("Show one kind of part")
-        self.frame = QComboBox()
+        self.frame = CalmCombo()
         self.frame.setAccessibleName("Frame size")
         self.frame.setToolTip("Show parts for one fan frame size (mm)")
         filters = QHBoxLayout()

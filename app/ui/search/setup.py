@@ -9,16 +9,15 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QFormLayout,
     QScrollArea,
-    QSpinBox,
     QVBoxLayout,
     QWidget,
 )
 
 from app.ui.combo import combo
+from app.ui.numbers import CountField
 from app.ui.search.parts import PartChoice
 from app.ui.search.rows import SHORT_NAMES
 from app.ui.search.worker import SearchOrder
-from app.ui.undo_keys import UndoPasses
 from app.ui.widgets import clear_layout, group_label, muted
 from catalog.store import Library
 from geometry.layout import Layout
@@ -132,12 +131,9 @@ class SearchSetup(QScrollArea):
             "The same setting as over the findings",
             ticked=True,
         )
-        self.seconds = QSpinBox()
-        self.seconds.setRange(2, 3600)
+        self.seconds = CountField("Time limit in seconds", 2, 3600)
         self.seconds.setValue(round(USUAL_SECONDS))
-        UndoPasses(self.seconds, self.seconds.lineEdit())
         self.seconds.setSuffix(" s")
-        self.seconds.setAccessibleName("Time limit in seconds")
         self.seconds.setToolTip(
             "Time for the best trade-offs, and for the exact count before it becomes an estimate.\n"
             "Making ready comes before that and is not cut short"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QComboBox
 
 from app.sheet.compose import Names
 from app.ui.board.free_spot import free_drop
@@ -17,6 +17,9 @@ from geometry.edits import add_free, flip_port_end, set_state
 from geometry.finding import Verdict
 from geometry.layout import Layout
 from geometry.scene import build_scene
+
+WHEEL_FOCUS = Qt.FocusPolicy.WheelFocus & ~Qt.FocusPolicy.StrongFocus
+"""What alone gives a field the keyboard because the wheel was turned over it."""
 
 
 def turn_wheel(widget) -> bool:
@@ -44,6 +47,22 @@ def test_the_wheel_changes_a_field_only_with_the_keyboard_in_it(open_window) -> 
     margin.setFocus()
     turn_wheel(margin)
     assert window.session.document.layout.settings.margin_mm == before.settings.margin_mm - 1.0
+
+
+def test_no_field_to_count_or_choose_in_takes_the_wheel_from_what_is_scrolled(
+    open_window, tmp_path
+) -> None:
+    window = open_window()
+    window.fits.open()
+    dialog = ExportDialog(tmp_path / "sheet.png", Names(), window)
+    window.board.setFocus()
+    kinds = (QAbstractSpinBox, QComboBox)
+    fields = [w for top in (window, dialog) for kind in kinds for w in top.findChildren(kind)]
+    for field in (window.fits.dock.panel.setup.seconds, window.parts.kind, dialog.paper):
+        assert field in fields
+    for field in fields:
+        assert not turn_wheel(field), field.accessibleName()
+        assert not field.focusPolicy() & WHEEL_FOCUS, field.accessibleName()
 
 
 def test_another_document_is_shown_whole(open_window) -> None:
