@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 
@@ -24,12 +23,19 @@ from geometry.measures.solid import Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame, place_stack
 from geometry.scene import Scene, placed_solids
+from geometry.search.fault import SearchError
 from geometry.search.judging.alone import ZoneOptions
 from geometry.search.judging.room import Room, open_to_outside, reach_mm
 from geometry.search.judging.standing import OUTER, Bools
 from geometry.search.judging.units import Ints, Units, UnitSet
 from geometry.search.listing.options import Option
 from geometry.search.solving.tables import Tables
+
+MOST_LISTED = 100_000
+"""Options of one zone past its nominal depth, each as often as it is listed, that a search takes.
+
+Four items that each want something of their own ahead, of three zones, list an option 81 times.
+"""
 
 Ahead = Mapping[int, Bools]
 """For each other zone by number, which of its options have something ahead of one item."""
@@ -111,6 +117,7 @@ class PastNominal:
         others = [other for other in range(len(zones)) if other != number]
         rows: list[int] = []
         more: list[Mapping[int, Bools]] = []
+        ways = 0
         for k in range(len(zone.options)):
             if k not in lacking:
                 rows.append(k)
@@ -118,6 +125,9 @@ class PastNominal:
                 continue
             ahead = [self._ahead(zones, number, item) for item in lacking[k]]
             for forbidden in _ways(ahead, others):
+                ways += 1
+                if ways > MOST_LISTED:
+                    raise SearchError(_too_many(zone.zone))
                 rows.append(k)
                 more.append(forbidden)
         keep = np.array(rows, dtype=np.intp)
@@ -151,20 +161,54 @@ class PastNominal:
         return {other: met for other, met in found.items() if met.any()}
 
 
+def _too_many(zone: str) -> str:
+    return (
+        f'what may stand ahead of stacks past the nominal depth of zone "{zone}" gives more than '
+        f"{MOST_LISTED:,} ways to look at (search fewer zones or parts at once, list fewer slides, "
+        "or leave out what is tight)"
+    )
+
+
 def _ways(ahead: Sequence[Ahead], others: Sequence[int]) -> Iterator[Mapping[int, Bools]]:
     """Yield what is forbidden of other zones, for each way to have something ahead of all items.
 
-    In a way every item has one zone that is the first to have something ahead of it.
+    In a way every item that is not met with another has one zone that is the first to have
+    something ahead of it.
     """
-    for first in product(*ahead):
-        forbidden: dict[int, Bools] = {}
-        for here, mine in zip(ahead, first, strict=True):
+    asked = _asked(ahead)
+
+    def onward(at: int, forbidden: dict[int, Bools]) -> Iterator[Mapping[int, Bools]]:
+        if at == len(asked):
+            yield forbidden
+            return
+        here = asked[at]
+        for mine in here:
+            more = dict(forbidden)
             for other in others:
                 if other in here and other <= mine:
-                    more: Bools = ~here[other] if other == mine else here[other]
-                    forbidden[other] = np.logical_or(more, forbidden.get(other, False))
-        if not any(every.all() for every in forbidden.values()):
-            yield forbidden
+                    ruled: Bools = ~here[other] if other == mine else here[other]
+                    more[other] = np.logical_or(ruled, forbidden.get(other, False))
+            if not any(every.all() for every in more.values()):
+                yield from onward(at + 1, more)
+
+    yield from onward(0, {})
+
+
+def _asked(ahead: Sequence[Ahead]) -> list[Ahead]:
+    """Return the items whose demand does not follow from another's: of equal ones the first.
+
+    What is ahead of an item is ahead of every item that all that is ahead of this one is ahead of.
+    """
+    found: list[Ahead] = []
+    for here in ahead:
+        if not any(_within(other, here) for other in found):
+            found = [*(other for other in found if not _within(here, other)), here]
+    return found
+
+
+def _within(one: Ahead, other: Ahead) -> bool:
+    """Whether all that is ahead of one item is ahead of another."""
+    return all(z in other and not (every & ~other[z]).any() for z, every in one.items())
 
 
 def _some(zone: ZoneOptions, keep: Ints) -> ZoneOptions:

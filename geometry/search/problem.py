@@ -20,6 +20,7 @@ from geometry.finding import Verdict
 from geometry.layout import Layout, Settings, Stack
 from geometry.measures.broadphase import Floats
 from geometry.scene import build_scene
+from geometry.search.fault import SearchError
 from geometry.search.judging.alone import ZoneJudge, ZoneOptions
 from geometry.search.judging.levels import option_levels
 from geometry.search.judging.room import Room
@@ -38,10 +39,6 @@ from geometry.search.zone_names import zone_names
 Bools = npt.NDArray[np.bool_]
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
-
-
-class SearchError(ValueError):
-    """A search that cannot begin; the message says why, and what would mend it."""
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,9 @@ from catalog.parts import Exchanger
 from catalog.shapes import Box
 from geometry.finding import Verdict
 from geometry.layout import Item, Layout, Settings, Stack
+from geometry.search import past_nominal
 from geometry.search.excludes import exclusions
+from geometry.search.fault import SearchError
 from geometry.search.listing.options import Option
 from geometry.search.solving.count import count_all
 from geometry.search.wishes import Wishes
@@ -178,6 +180,17 @@ def test_either_of_two_zones_may_have_something_ahead_and_no_combination_counts_
     assert count_all(problem.tables) == 27 - 1
     assert problem.combinations == 27
     assert [zone.fit_alone for zone in problem.zones] == [3, 3, 3]
+
+
+def test_a_search_with_too_many_ways_to_look_at_is_refused_in_words(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    case = searched(stepped(20.0, far=True))
+    monkeypatch.setattr(past_nominal, "MOST_LISTED", 2)
+    made_ready(case.layout, case.wishes)
+    monkeypatch.setattr(past_nominal, "MOST_LISTED", 1)
+    with pytest.raises(SearchError, match='nominal depth of zone "up-zone" gives more than 1 ways'):
+        made_ready(case.layout, case.wishes)
 
 
 def test_two_fans_side_by_side_each_want_something_ahead() -> None:
