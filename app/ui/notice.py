@@ -93,6 +93,14 @@ class NoticeBar(QFrame):
         """Show what failed, in the user's words."""
         self._show("Problem", "error", text)
 
+    def error_too(self, text: str) -> None:
+        """Show what failed, under what is shown as failed already."""
+        shown = self.text if self.property("weight") == "error" else ""
+        if shown:
+            self._show("Problem", "error", f"{shown}\n{text}", self._button.text(), self._act)
+        else:
+            self.error(text)
+
     def tell(self, text: str, button: str = "", act: Callable[[], object] | None = None) -> None:
         """Show what was done, with a button for what one may want next."""
         self._show("Done", "done", text, button, act)

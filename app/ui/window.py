@@ -339,7 +339,7 @@ class MainWindow(QMainWindow):
         self.parts.fill()
         self.stack.set_parts(self._shelf)
         if self.library.problems:
-            self.notice.error(
+            self.notice.error_too(
                 "Left out of the library: " + "; ".join(str(p) for p in self.library.problems)
             )
 

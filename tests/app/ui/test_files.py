@@ -179,7 +179,9 @@ def test_a_folder_that_cannot_be_written_is_a_notice(open_window, hand, tmp_path
     assert window.isWindowModified()
 
 
-def test_a_bad_part_of_the_users_own_is_reported_by_name(qtbot, own_home: Path) -> None:
+@pytest.fixture
+def with_odd_part(qtbot, own_home: Path):
+    """A window, not yet shown, on the demo with a part of the user's own that cannot be read."""
     from PySide6.QtCore import QSettings
 
     from app.demo import demo_layout
@@ -195,5 +197,20 @@ def test_a_bad_part_of_the_users_own_is_reported_by_name(qtbot, own_home: Path) 
     settings = QSettings(str(own_home / "s.ini"), QSettings.Format.IniFormat)
     window = MainWindow(Document.new(demo_layout(library)), library, Preferences(settings))
     qtbot.addWidget(window)
+    return window
+
+
+def test_a_bad_part_of_the_users_own_is_reported_by_name(qtbot, with_odd_part) -> None:
+    with_odd_part.show()
+    qtbot.waitUntil(lambda: "odd-fan.json" in with_odd_part.notice.text)
+
+
+def test_a_bad_part_does_not_hide_that_the_wanted_file_could_not_be_opened(
+    qtbot, with_odd_part, tmp_path: Path
+) -> None:
+    window = with_odd_part
+    assert not window.open_path(tmp_path / "gone.json")
     window.show()
-    qtbot.waitUntil(lambda: "odd-fan.json" in window.notice.text)
+    qtbot.waitUntil(lambda: window.settled_in)
+    assert "gone.json" in window.notice.text
+    assert "odd-fan.json" in window.notice.text
