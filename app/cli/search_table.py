@@ -112,13 +112,19 @@ def _largest_lines(found: Searched, width: int) -> list[str]:
     return ["", *table(head, rows, right=frozenset((2,)), width=width)]
 
 
+def _farther(near: NearMisses) -> str:
+    looked_at = f"{near.looked_at:,} of {near.of:,} looked at" if near.of else "not begun"
+    return f"near misses were cut short, {looked_at}: more --seconds would look further"
+
+
 def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
     """Return what would be more than any row, what refuses it, and what would let it in."""
     how = "cutting allowed" if cutting else "no cutting"
     cut_short = "" if near.done else ", cut short"
     head = f"near misses ({how}{cut_short}), and what single change lets each in:"
+    farther = [] if near.done else [_farther(near)]
     if not near.found:
-        return ["", head, "  none"]
+        return ["", head, "  none" if near.done else "  none so far", *farther]
     rows = [
         (
             str(number),
@@ -137,6 +143,7 @@ def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
     ]
     columns = ("#", "more", "missing mm", "what it is, what refuses it, and what lets it in")
     lines = ["", head, *table(columns, rows, right=frozenset((0, 2)), width=width)]
+    lines += farther
     if any_cut(near.found):
         lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", width)
     return lines

@@ -165,7 +165,12 @@ def _hint(near: NearFound | None, running: bool) -> str:
     if near is None:
         return "Looking for near misses comes last." if running else NOTHING_YET
     how = "cutting allowed" if near.cutting else "no cutting"
-    cut_short = "" if near.done else f" Cut short: {near.looked_at:,} of {near.of:,} looked at."
+    cut_short = (
+        ""
+        if near.done
+        else f" Cut short: {near.looked_at:,} of {near.of:,} looked at; a longer time limit looks "
+        "further."
+    )
     if not near.found:
         return f"{NONE} ({how}){cut_short}"
     return (

@@ -53,8 +53,8 @@ class NearMiss:
     `row` numbers the row whose other zones it keeps (from 1), 0 where nothing fits at all. `gains`
     says how much more of each measure it has than the best row. `checked` is the refused layout
     with its full check as the search judges, `before` the layout that the search began with,
-    `refused_for` the faults that stand against it, and `relaxations` the single changes that let it
-    in, those that cut nothing first.
+    `refused_for` the faults that stand against it, the one that is missing most first, and
+    `relaxations` the single changes that let it in, those that cut nothing first.
     """
 
     row: int
@@ -231,6 +231,6 @@ def _miss(
         one.gains,
         checked,
         before,
-        against,
+        tuple(sorted(against, key=missing_mm, reverse=True)),
         tuple(mended),
     )

@@ -234,3 +234,13 @@ def test_parts_that_only_the_layout_has_can_be_asked_for(
     for words in ("salvaged-1", "salvaged"):
         found = printed(capsys, "search", "search", path, "--parts", words, "--want", "area")
         assert [row["figures"]["area"] for row in found["rows"]] == [144.0]
+
+
+def test_near_misses_that_were_cut_short_say_what_would_look_farther(
+    capsys: pytest.CaptureFixture[str], filled: Path
+) -> None:
+    text = ran(capsys, "search", filled, *PARTS, "--want", "area", "--seconds", "0.000001")[1]
+    assert "near misses (no cutting, cut short)" in text
+    assert "more --seconds would look further" in text
+    text = ran(capsys, "search", filled, *PARTS, "--want", "area")[1]
+    assert "more --seconds" not in text

@@ -23,6 +23,7 @@ from geometry.search.answers import MEASURES, Answer
 from geometry.search.mending.relax import Relaxation
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.misses import NearMisses, near_misses
+from geometry.search.near.refused import missing_mm
 from geometry.search.near.words import gain_text, miss_text, refused_text
 from geometry.search.problem import Problem
 from geometry.search.run import search
@@ -267,3 +268,15 @@ def test_it_can_be_stopped_at_any_yield(stop_after: int) -> None:
     seen = [next(states) for _ in range(stop_after)]
     assert not any(state.done for state in seen)
     states.close()  # type: ignore[attr-defined]
+
+
+def test_what_decides_stands_first_among_the_reasons() -> None:
+    """The peg is 3 mm deep in the port end, the ledge 10 mm in what stands on the floor."""
+    ledge = block("ledge", (0, 40, 20), (440, 160, 60))
+    _, _, near = looked_for(floor(PEG, RAIL, ledge), TWO)
+    assert near.found
+    for miss in near.found:
+        missing = [missing_mm(fault) for fault in miss.refused_for]
+        assert missing == sorted(missing, reverse=True)
+        assert missing[0] == miss.short_mm
+    assert any(len(miss.refused_for) > 1 for miss in near.found)
