@@ -271,14 +271,15 @@ COMMAND = Command(
     name="search",
     about="""\
 Say everything that fits: every combination over all mount zones, counted.
-An option of a zone is an exchanger either way round with fans before, behind, on both faces or
-on the outer side, at a listed slide; fans alone; or nothing. Stacks in FILE are taken out of the
-zones that are searched, unless they are locked; all else stays. Every row that is printed has
-passed the full check. Leftover and cables are measured against what stood before the search;
-`gapwright check` on a written row gives the depths with all of it in place. Near misses would be
-more than any row and are refused for few things; for each the single changes are named that let it
-in, each verified by the full check. Cutting is not among them but with --allow-cutting. Progress
-goes to standard error. Ctrl-C keeps what was found.""",
+An option of a zone is an exchanger either way round with fans before, behind, on both faces, on the
+other side of the plate or across it, at a listed slide; fans alone; or nothing. Not listed: two
+exchangers on one zone, fans alone beside one, fans on some cells of a core. Stacks in FILE are
+taken out of the zones that are searched, unless they are locked; all else stays. Every row that is
+printed has passed the full check. Leftover and cables are measured against what stood before the
+search; `gapwright check` on a written row gives the depths with all of it in place. Near misses
+would be more than any row and are refused for few things; for each the single changes are named
+that let it in, each verified by the full check. Cutting is not among them but with --allow-cutting.
+Progress goes to standard error. Ctrl-C keeps what was found.""",
     examples="""\
   gapwright search --enclosure bench-box
   gapwright search --enclosure bench-box --want volume,leftover -o best.json --row 2

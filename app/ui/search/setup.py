@@ -52,6 +52,10 @@ FAN_WORDS: dict[FanPlace, tuple[str, str]] = {
         "where the zone takes parts on both its sides",
     ),
 }
+NOT_LISTED = (
+    "Each row of fans covers its core. Not listed: two exchangers on one zone, fans alone beside "
+    "an exchanger, fans on only some cells of a core."
+)
 SLIDES: tuple[tuple[int, str], ...] = (
     (1, "middle only"),
     (3, "both ends and the middle"),
@@ -161,6 +165,7 @@ class SearchSetup(QScrollArea):
         for box in self.fans.values():
             column.addWidget(box)
         column.addWidget(self.mixed)
+        column.addWidget(muted(NOT_LISTED))
         form = QFormLayout()
         form.setContentsMargins(0, 4, 0, 0)
         form.addRow("Pump", self.pump)

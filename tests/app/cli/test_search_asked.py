@@ -265,3 +265,8 @@ def test_ctrl_c_before_anything_was_found_says_so(heeded: None, wanted: str) -> 
     assert said["enclosure"] == "tall-tower"
     assert (said["rows"], said["exclusions"], said["near_misses"]) == ([], [], [])
     assert (said["count"]["at_least"], said["count"]["at_most"]) == (0, None)
+
+
+def test_the_help_says_what_is_not_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    told = " ".join(ran(capsys, "search", "--help")[1].split())
+    assert "Not listed: two exchangers on one zone, fans alone beside one, fans on some" in told
