@@ -8,7 +8,7 @@ from typing import Literal
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import XY, Circle, Ink, LineType, Path, Primitive, Stroke, Text
-from app.sheet.column_widths import CellText, balanced
+from app.sheet.column_widths import LEAST_MM, CellText, balanced
 from app.sheet.flow import Block, Piece
 from app.sheet.lettering import wrapped
 
@@ -107,11 +107,7 @@ def _widths(
     texts = [
         [head, *(_cell_text(row[k], body_mm) for row in whole)] for k, head in enumerate(heads)
     ]
-    fixed = {
-        k: max([column.width, *(one.word_mm + 2 * _PAD_MM for one in texts[k])])
-        for k, column in enumerate(columns)
-        if column.fixed
-    }
+    fixed = _fixed_mm(columns, texts, width_mm)
     left_mm = width_mm - sum(fixed.values())
     shares = sum(column.width for column in columns if not column.fixed)
     first = [
@@ -119,6 +115,25 @@ def _widths(
         for k, column in enumerate(columns)
     ]
     return balanced(texts, first, [column.fixed for column in columns], _PAD_MM)
+
+
+def _fixed_mm(
+    columns: Sequence[ColumnSpec], texts: Sequence[Sequence[CellText]], width_mm: float
+) -> dict[int, float]:
+    """Return the widths of fixed columns by number, that of their longest words where it may be.
+
+    They grow for their words only while every free column keeps its least.
+    """
+    fixed = {k: column.width for k, column in enumerate(columns) if column.fixed}
+    free = len(columns) - len(fixed)
+    growth = {
+        k: max(0.0, max(one.word_mm for one in texts[k]) + 2 * _PAD_MM - mm)
+        for k, mm in fixed.items()
+    }
+    room_mm = max(0.0, width_mm - free * LEAST_MM - sum(fixed.values()))
+    wanted_mm = sum(growth.values())
+    share = 1.0 if wanted_mm <= room_mm else room_mm / wanted_mm
+    return {k: mm + share * growth[k] for k, mm in fixed.items()}
 
 
 def _cell_text(cell: Cell, body_mm: float) -> CellText:

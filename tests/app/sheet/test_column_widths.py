@@ -85,6 +85,18 @@ def test_a_fixed_column_is_as_wide_as_its_longest_word() -> None:
     assert shown == ["−115.0", "too deep", "2.0", "fits"]
 
 
+def test_a_fixed_column_leaves_each_free_one_its_least() -> None:
+    columns = (
+        ColumnSpec("Gap", 8.0, fixed=True), ColumnSpec("What", 40.0), ColumnSpec("Where", 20.0)
+    )  # fmt: skip
+    block = table_block("t", "T", columns, [("W" * 80, "too deep", "rear")], 80.0)
+    starts = {one.text: one.at[0] for one in block.rows[0].primitives if isinstance(one, Text)}
+    deep_mm, rear_mm = starts["too"] if "too" in starts else starts["too deep"], starts["rear"]
+    assert deep_mm > 8.0
+    assert rear_mm - deep_mm >= LEAST_MM
+    assert 80.0 - rear_mm + PAD_MM >= LEAST_MM
+
+
 def test_a_high_first_row_may_stand_alone_and_a_low_one_has_another_with_it() -> None:
     columns = (ColumnSpec("", 40.0),)
     low = table_block("t", "T", columns, [("one line",)] * 3, 40.0)
