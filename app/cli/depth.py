@@ -72,19 +72,26 @@ def profile_lines(found: ZoneProfile) -> list[str]:
     ]
     rows = []
     for a, b, piece in found.pieces():
-        first, last = _ends(found, piece)
-        rows.append(
-            (mm_text(a), mm_text(b), mm_text(first), mm_text(last), mm_text(piece.least()),
-             found.names.get(str(piece.key), "nothing in its way"))
-        )  # fmt: skip
-    head = ("from mm", "to mm", "depth mm", "at its end", "least mm", "next solid")
-    lines += table(head, rows, right=frozenset(range(5)), width=100)
+        name = found.names.get(str(piece.key), "nothing in its way")
+        rows.append((mm_text(a), mm_text(b), _depth_text(found, piece), name))
+    head = ("from mm", "to mm", "depth mm", "next solid")
+    lines += table(head, rows, right=frozenset(range(3)), width=100)
     lines += ["", f"least depth {mm_text(found.profile.least_mm)} mm"]
     if found.stack_mm:
         top = max(height for _, _, height in found.stack_mm)
         lines.append(f"the stack on it reaches {mm_text(top)} mm")
     lines.append(AS_DRAWN)
     return lines
+
+
+def _depth_text(found: ZoneProfile, piece: DepthPiece) -> str:
+    """Return the depth of a piece: one figure where it is level, else from end to end.
+
+    The least is told too where it is at neither end.
+    """
+    first, last, least = (mm_text(mm) for mm in (*_ends(found, piece), piece.least()))
+    ends = first if first == last else f"{first} to {last}"
+    return ends if least in (first, last) else f"{ends}, least {least}"
 
 
 def profile_entries(found: ZoneProfile) -> dict[str, object]:

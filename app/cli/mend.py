@@ -18,6 +18,8 @@ from geometry.finding import Finding, Verdict
 from geometry.layout_file import read_layout, write_layout
 from geometry.search.mending.mend import Mends, mends
 
+LEFT_IS = "left: how many findings would still be blocked or tight, asked for or not."
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
@@ -61,10 +63,12 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     if args.json:
         from app.cli.mend_json import mend_file
 
-        said = mend_file(args.file, told, found, cutting=args.allow_cutting, stopped=stopped)
+        said = mend_file(
+            args.file, told, found, asked=args.finding, cutting=args.allow_cutting, stopped=stopped
+        )
         console.say(said.model_dump_json(indent=2))
     else:
-        console.say("\n".join(_lines(args.file, told, found, stopped=stopped)))
+        console.say("\n".join(_lines(args.file, told, found, args.finding, stopped=stopped)))
     if args.apply is not None:
         if not 1 <= args.apply <= len(found.found):
             raise Unusable(f"there is no change {args.apply} (there are {len(found.found)})")
@@ -81,10 +85,17 @@ def _finding(number: int | None, told: list[Finding]) -> Finding | None:
     return told[number - 1]
 
 
-def _lines(file: str, told: list[Finding], found: Mends, *, stopped: bool) -> list[str]:
+def _lines(
+    file: str, told: list[Finding], found: Mends, asked: int | None, *, stopped: bool
+) -> list[str]:
+    """Return the findings that are to be cleared, `asked` or all, and what clears them."""
     if not told:
         return [f"{file}: nothing is blocked or tight"]
-    lines = [f"{n}  {f.verdict.value.upper()}  {f.title}" for n, f in enumerate(told, start=1)]
+    lines = [
+        f"{n}  {f.verdict.value.upper()}  {f.title}"
+        for n, f in enumerate(told, start=1)
+        if asked in (None, n)
+    ]
     lines.append("")
     if found.found:
         rows = [
@@ -93,6 +104,7 @@ def _lines(file: str, told: list[Finding], found: Mends, *, stopped: bool) -> li
         ]
         head = ("#", "clears", "left", "change, verified by the full check")
         lines += table(head, rows, right=frozenset((0, 2)), width=110)
+        lines += ["", f"clears: findings as `gapwright check` numbers them. {LEFT_IS}"]
     else:
         lines.append("no single change and no pair of changes clears any of these")
     lines.append("")

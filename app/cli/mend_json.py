@@ -36,6 +36,7 @@ class MendFile(BaseModel):
     version: Literal[1] = 1
     file: str
     faults: tuple[str, ...]
+    asked: Annotated[int | None, Field(description="the finding to be cleared; null for all")]
     changes: tuple[MendSaid, ...]
     layouts_checked: int
     pairs_untried: int
@@ -45,12 +46,19 @@ class MendFile(BaseModel):
 
 
 def mend_file(
-    file: str, told: Sequence[Finding], found: Mends, *, cutting: bool, stopped: bool
+    file: str,
+    told: Sequence[Finding],
+    found: Mends,
+    *,
+    asked: int | None,
+    cutting: bool,
+    stopped: bool,
 ) -> MendFile:
     """Return what was found as it is printed; `told` are the findings, numbered from 1."""
     return MendFile(
         file=file,
         faults=tuple(fault.title for fault in told),
+        asked=asked,
         changes=tuple(
             MendSaid(
                 number=number,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,13 @@ import pytest
 from no_desk import ran
 from one_fan_box import one_fan_box
 
+from app.cli.depth import profile_lines
 from app.cli.schema import schema_of
+from geometry.layout_file import read_layout
+from geometry.measures.area import Side
+from geometry.measures.profile import DepthPiece, DepthProfile
+from geometry.scene import build_scene
+from geometry.zone_profile import zone_profile
 
 
 @pytest.fixture
@@ -32,9 +39,23 @@ def test_the_profile_as_a_table(box_file: Path, capsys: pytest.CaptureFixture[st
     assert lines[0] == (
         "Front zone, inner side: depth from the plate, along +z from the zone's corner"
     )
-    assert lines[3].split() == ["0.0", "120.0", "45.0", "45.0", "45.0", "air", "duct"]
+    assert lines[3].split() == ["0.0", "120.0", "45.0", "air", "duct"]
     assert lines[-3:-1] == ["least depth 45.0 mm", "the stack on it reaches 25.0 mm"]
     assert lines[-1].startswith("as drawn, tolerances left out")
+
+
+def test_a_depth_is_one_figure_where_it_is_level_and_two_where_it_slopes(
+    box_file: Path,
+) -> None:
+    found = zone_profile(build_scene(read_layout(box_file)), "front-zone")
+    level, slope = Side(0, 120, 45, 45, 0, 0, 0), Side(0, 120, 45, 30, 0, 0, 0)
+    rows = []
+    for side in (level, slope):
+        pieces = (DepthPiece(found.profile.pieces[0].t0, found.profile.pieces[0].t1, side),)
+        rows.append(profile_lines(replace(found, profile=DepthProfile(pieces)))[3].split()[2:-4])
+    t0, t1 = found.profile.pieces[0].t0, found.profile.pieces[0].t1
+    assert rows[0] == ["45.0"]
+    assert rows[1] == [f"{slope.value(t0):.1f}", "to", f"{slope.value(t1):.1f}"]
 
 
 def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:

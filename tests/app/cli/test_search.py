@@ -76,6 +76,19 @@ def test_mend_writes_a_layout_that_is_clear(
     assert after.tight <= before.tight
 
 
+def test_mend_tells_the_findings_that_are_asked_for_and_explains_its_columns(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    bench = tmp_path / "bench.json"
+    ran(capsys, "demo", bench)
+    first, second = check_layout(read_layout(bench), remedies=False).report.findings[:2]
+    text = ran(capsys, "mend", bench, "--finding", 1)[1]
+    assert f"1  BLOCKED  {first.title}" in text
+    assert second.title not in text
+    assert "left: how many findings would still be blocked or tight" in text
+    assert json.loads(ran(capsys, "mend", bench, "--finding", 1, "--json")[1])["asked"] == 1
+
+
 @pytest.mark.parametrize(
     ("argv", "message"),
     [
