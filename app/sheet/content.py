@@ -86,6 +86,7 @@ DATUM = (
     "rear, access-side, floor corner of the inner cavity: x to the front, y from the access side "
     "inward, z up"
 )
+SEE_SHARES = "What has a share in it: see Tolerances."
 MOST_REMEDIES = 2
 """So many remedies of a finding are told, the best first."""
 
@@ -127,7 +128,7 @@ def _advice(finding: Finding) -> str:
     """Return what to do, then the best of the remedies that were tried."""
     tried = [f"Or (checked): {one.name}: {one.gives}." for one in finding.remedies[:MOST_REMEDIES]]
     figure = finding.tolerance
-    limits = [] if figure is None else [limits_sentence(figure, figure_mm, "mm")]
+    limits = [] if figure is None else [f"{limits_sentence(figure, figure_mm, 'mm')} {SEE_SHARES}"]
     return "\n".join([finding.advice, *limits, *tried])
 
 
