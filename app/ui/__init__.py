@@ -11,6 +11,4 @@ import app.document.recent
 import app.drawing.board
 import app.shipped_demo
 import catalog.store
-import geometry.drop
 import geometry.edits
-import geometry.snap

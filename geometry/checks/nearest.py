@@ -66,14 +66,12 @@ def nearest_of(survey: Survey, owner: str) -> tuple[Nearest, ...]:
     return tuple(one for one in found if one is not None)
 
 
-def nearest_figure(survey: Survey, one: Nearest) -> Figure | None:
-    """Return the stack-up of the gap to what stands nearest; None where none are worked out.
+def nearest_figure(survey: Survey, one: Nearest) -> Figure:
+    """Return the stack-up of the gap to what stands nearest.
 
     In the worst case something else may leave less.
     """
     tolerances = survey.tolerances
-    if tolerances is None:
-        return None
     drawn = tolerances.between((one.a,), (one.b,))
     worst, name, spare = drawn.worst, drawn.worst_name, drawn.worst.worst_mm - one.required_mm
     settings = survey.scene.layout.settings

@@ -21,10 +21,8 @@ from geometry.checks.rules import (
     zone_size,
 )
 from geometry.checks.survey import Survey, make_survey
-from geometry.checks.tolerated import with_tolerances
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
-from geometry.remedies import with_remedies
 from geometry.scene import Scene, build_scene
 
 Check = Callable[[Survey], Iterable[Finding | NotRun]]
@@ -104,6 +102,10 @@ def run_checks(
     report = Report(tuple(findings), tuple(not_run), survey.depths.stacks, clear, survey)
     if not remedies:
         return report
+    # Loaded when they are asked for: a window shows its first picture without them.
+    from geometry.checks.tolerated import with_tolerances
+    from geometry.remedies import with_remedies
+
     report = with_tolerances(report)
     checked = Checked(scene, report)
 

@@ -23,8 +23,8 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import inf
 from operator import is_
+from typing import TYPE_CHECKING
 
-from geometry.checks.worst_pairs import WorstPair, worst_pairs
 from geometry.depths import Depths, measure_depths
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.margins import required_mm
@@ -38,8 +38,11 @@ from geometry.pairs import PairGap, Pairs, measure_pairs
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.stack_sides import on_wall, out_way, seat_face_mm
-from geometry.stackup.figures import Tolerances
 from geometry.walls import OUTSIDE, WALL_NAMES
+
+if TYPE_CHECKING:
+    from geometry.checks.worst_pairs import WorstPair
+    from geometry.stackup.figures import Tolerances
 
 PORT_ROLES = (Role.PORT_END, Role.FITTING)
 
@@ -126,18 +129,35 @@ class Survey:
     memo: dict[Sides, Shared] = field(default_factory=dict)
     said: dict[tuple[str, str], Answer] = field(default_factory=dict)
     said_before: Mapping[tuple[str, str], Answer] = field(default_factory=dict)
-    tolerances: Tolerances | None = field(default=None, kw_only=True)
+    tolerances_before: Tolerances | None = field(default=None, kw_only=True)
     worst_before: tuple[WorstGroup, ...] | None = field(default=None, kw_only=True)
     """Set where the worst case is not looked at anew, as while dragging: what was told before."""
 
     @cached_property
+    def tolerances(self) -> Tolerances:
+        """All stack-ups of the scene, taking over from `tolerances_before` what did not change.
+
+        They are loaded when they are first asked for: a layout is drawn and dragged without them.
+        """
+        from geometry.stackup.figures import Tolerances
+
+        return Tolerances.of_scene(self.scene, self.depths, self.tolerances_before)
+
+    @property
+    def last_tolerances(self) -> Tolerances | None:
+        """The stack-ups of the scene where they were asked for, else those before; None without."""
+        return self.__dict__.get("tolerances", self.tolerances_before)
+
+    @cached_property
     def worst(self) -> tuple[WorstGroup, ...]:
         """What keeps its margin as drawn but not in the worst case, unless told already."""
-        if self.tolerances is None or self.scene.layout.settings.judge == "nominal":
+        if self.scene.layout.settings.judge == "nominal":
             return ()
         told = {group.both for groups in self.groups.values() for group in groups}
         if self.worst_before is not None:
             return tuple(g for g in self.worst_before if self._still_worst(g, told))
+        from geometry.checks.worst_pairs import worst_pairs
+
         gathered: dict[tuple[str, str], list[WorstPair]] = {}
         for pair in worst_pairs(self.scene, self.pairs, self.tolerances):
             gap = pair.gap
@@ -275,7 +295,6 @@ def make_survey(scene: Scene, before: Survey | None = None, *, worst_case: bool 
         memo = {k: v for k, v in before.memo.items() if alive.issuperset((*k[0], *k[1]))}
     same_room = before is not None and before.scene.fixed is scene.fixed
     said_before = before.said if before is not None and same_room else {}
-    tolerances = Tolerances.of_scene(scene, depths, before.tolerances if before else None)
     worst_before = None if worst_case else before.worst if before is not None else ()
     return Survey(
         scene,
@@ -284,7 +303,7 @@ def make_survey(scene: Scene, before: Survey | None = None, *, worst_case: bool 
         kinds,
         memo,
         said_before=said_before,
-        tolerances=tolerances,
+        tolerances_before=before.last_tolerances if before is not None else None,
         worst_before=worst_before,
     )
 

@@ -38,7 +38,7 @@ def with_tolerances(report: Report) -> Report:
 
 def figure_of(survey: Survey, finding: Finding) -> Figure | None:
     """Return the stack-up of a finding's measured gap; None where it measures none."""
-    if finding.kind not in FIGURES or finding.measured_mm is None or survey.tolerances is None:
+    if finding.kind not in FIGURES or finding.measured_mm is None:
         return None
     for figure in _figures(survey, survey.tolerances, finding):
         # Only a stack-up of the very figure that is told belongs to it.
@@ -57,7 +57,7 @@ def finding_figure(report: Report, finding: Finding) -> Figure | None:
 def depth_figure(report: Report, left: Leftover) -> Figure | None:
     """Return the stack-up of a leftover depth; None where nothing limits it."""
     survey = report.survey
-    if survey is None or survey.tolerances is None:
+    if survey is None:
         return None
     return survey.tolerances.depth(left)
 

@@ -189,6 +189,26 @@ def _in_ms(taken: Mapping[str, float]) -> dict[str, str]:
     return {name: f"{seconds * 1000:.0f} ms" for name, seconds in taken.items()}
 
 
+def test_window_is_painted_before_what_only_later_work_needs_is_loaded() -> None:
+    told = "print(time.process_time(), flush=True)"
+    code = WINDOW.replace(told, "import sys; print(*sys.modules, flush=True)")
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    loaded = set(done.stdout.split())
+    assert "geometry.checks.runner" in loaded
+    later = {
+        "geometry.drop",
+        "geometry.snap",
+        "geometry.remedies",
+        "geometry.checks.tolerated",
+        "geometry.stackup.figures",
+        "geometry.stackup.sums",
+        "geometry.search",
+        "app.ui.panels.stack_panel",
+    }
+    assert loaded & later == set()
+
+
 def test_check_loads_nothing_that_it_does_not_need(demo_file: Path) -> None:
     code = (
         "import sys\n"

@@ -181,6 +181,27 @@ def test_taken_over_or_from_nothing_it_is_the_same() -> None:
         assert said(settled.report) == said(check_layout(after).report)
 
 
+def test_stack_ups_are_worked_out_when_asked_for_and_taken_over_past_checks_without_them() -> None:
+    of = two_cubes(2.5)
+    of = of.but(free=(*of.free, free("C", CUBE, (20, 20, 150))))
+    first = check_layout(of, remedies=False)
+    survey = first.report.survey
+    assert survey is not None
+    assert survey.last_tolerances is survey.tolerances
+    a, b = (survey.scene.solids_of[one] for one in ("A", "B"))
+    known = survey.tolerances.between(a, b)
+    dragged = first
+    for x in (30, 40):
+        moved = move_free(of, "C", (x, 20, 150))
+        dragged = check_layout(moved, dragged, remedies=False, worst_cases=False)
+        assert dragged.report.survey is not None
+        assert dragged.report.survey.last_tolerances is survey.tolerances
+    let_go = check_layout(moved, dragged, remedies=False)
+    assert let_go.report.survey is not None
+    assert let_go.report.survey.tolerances.between(a, b) is known
+    assert said(let_go.report) == said(check_layout(moved, remedies=False).report)
+
+
 def test_walls_with_a_number_off_are_built_once_for_all_checks(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -8,20 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from app.drawing.frame import HalfVec, ViewFrame
 from app.drawing.primitives import XY
-from app.ui.board.free_spot import free_drop
 from app.ui.session import Session
 from catalog.model import Direction
 from catalog.parts import Part
-from geometry.drop import Drop, DropTarget, best_drop, drop_targets, leftover, zones_for
 from geometry.edits import EditError, rotate
 from geometry.finding import Leftover
 from geometry.layout import Layout
 from geometry.measures.pose import Vec
 from geometry.scene import Scene
+
+if TYPE_CHECKING:
+    from geometry.drop import Drop, DropTarget
 
 SNAP_PX = 8.0
 """How near in pixels something has to be to be snapped to."""
@@ -59,6 +60,9 @@ class _Placing:
         self._session = session
         self._part, self._moving = part, moving
         self._base: Scene = session.settled.scene
+        # Where parts can go is loaded with the first gesture: a window is painted before.
+        from geometry.drop import drop_targets
+
         self._targets = drop_targets(self._base, part, moving)
         self._selected_before = session.selected
         self._part_id = moving
@@ -77,6 +81,8 @@ class _Placing:
     @property
     def zones(self) -> tuple[str, ...]:
         """The zones that can take it, to be lit."""
+        from geometry.drop import zones_for
+
         return zones_for(self._targets)
 
     @property
@@ -89,6 +95,8 @@ class _Placing:
         """The leftover depth that the part would have; None when it is free."""
         if self._part_id is None:
             return None
+        from geometry.drop import leftover
+
         checked = self._session.checked
         return leftover(checked.scene, checked.report, self._part_id)
 
@@ -181,6 +189,8 @@ class PartDrag(_Placing):
 
     def update(self, view: ViewFrame, at: XY, mm_per_px: float, snapping: bool = True) -> None:
         """Follow the pointer to a place on the board."""
+        from geometry.drop import best_drop
+
         self._at = (view, at, mm_per_px, snapping)
         self._about = view.toward.name
         drop = best_drop(
@@ -218,6 +228,9 @@ class KeyPlacing(_Placing):
         moving: str | None = None,
         told: Callable[[str], None] | None = None,
     ) -> None:
+        from app.ui.board.free_spot import free_drop
+        from geometry.drop import Drop
+
         super().__init__(session, part, moving)
         self._told = told
         self._options: list[Drop] = [

@@ -10,10 +10,8 @@ from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
 from shiboken6 import isValid
 
 from geometry.checks.runner import Checked, check_layout, in_worst_case, run_checks
-from geometry.checks.tolerated import depth_figure, with_tolerances
 from geometry.finding import Report
 from geometry.layout import Layout
-from geometry.remedies import with_remedies
 
 BREATH_S = 0.002
 """A pause after each layout that was tried, so that the window's own thread gets its turn."""
@@ -46,6 +44,9 @@ class _Job(QRunnable):
 
     def _found(self) -> Checked:
         """Return the report with its worst cases, tolerances and remedies."""
+        from geometry.checks.tolerated import depth_figure, with_tolerances
+        from geometry.remedies import with_remedies
+
         scene = self._checked.scene
         report = run_checks(scene, self._checked, remedies=False)
         report = with_tolerances(report)

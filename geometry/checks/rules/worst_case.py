@@ -8,7 +8,6 @@ from geometry.checks.survey import Survey, WorstGroup, is_port_side
 from geometry.checks.words import called, called_of, may_go, mm_text
 from geometry.finding import Finding, Verdict
 from geometry.measures.solid import Role
-from geometry.stackup.words import contributor_words
 
 KIND = "worst_case"
 
@@ -32,6 +31,8 @@ def check(survey: Survey) -> Iterator[Finding]:
 
 
 def _finding(survey: Survey, group: WorstGroup) -> Finding:
+    from geometry.stackup.words import contributor_words
+
     scene, pair = survey.scene, group.pair
     gap, worst = pair.gap, pair.figure.worst
     one, other = called(scene, gap.a.owner), called(scene, gap.b.owner)
