@@ -110,7 +110,8 @@ def tries_on(
     zone = base.layout.enclosure.zones[number]
     wishes = problem.wishes
     prefix = new_prefix(starts[0].checked.scene.layout, number + 1)
-    lister = ZoneLister(base.layout, zone, wishes, prefix)
+    present = [(s.slide_u_mm, s.slide_v_mm) for s in problem.before.stacks if s.zone == zone.id]
+    lister = ZoneLister(base.layout, zone, wishes, prefix, present)
     held = {zone.owner} | {s.owner for s in base.solids if zone.owner in s.holds}
     standing = [s for s in base.solids if s.hard and s.owner not in held]
     around = bounds_array(standing)
@@ -158,7 +159,7 @@ def _slid(
     assert frame is not None
     ways = np.array([frame.pose.x.vector, frame.pose.y.vector])
     names = np.array(owners)
-    for to in slide_steps(placed, lister.wishes.slide_steps):
+    for to in slide_steps(placed, lister.wishes.slide_steps, lister.slides_mm):
         by = np.tile(np.array(to) @ ways, 2)
         moved = own + by
         shared = np.minimum(moved[:, None, 3:], around[None, :, 3:])
