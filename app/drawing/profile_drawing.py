@@ -1,7 +1,9 @@
 """The depth profile of a zone drawn over it: where the next solid stands, with its breakpoints.
 
-The free room is hatched from the plate to the profile; each piece has its depth, each breakpoint
-its place along the zone. It is drawn in the views that show both in true length.
+The free room is hatched from the plate to the profile; each piece has its depth ("120.0 deep"),
+each breakpoint its place along the zone ("at 60.0"), counted from the zone's corner, which has the
+circle of an origin (ISO 129-1, running dimensions). It is drawn in the views that show both in true
+length.
 """
 
 from __future__ import annotations
@@ -10,7 +12,8 @@ from collections.abc import Iterator
 from math import isinf
 from typing import TYPE_CHECKING, Literal
 
-from app.drawing.primitives import XY, Group, Ink, LineType, Path, Primitive, Text
+from app.drawing.fontmetrics import text_width_mm
+from app.drawing.primitives import XY, Circle, Group, Ink, LineType, Path, Primitive, Text
 from app.drawing.words import figure_text
 
 if TYPE_CHECKING:
@@ -26,6 +29,9 @@ CURVE_STEPS = 24
 """Chords by which a round stretch is drawn."""
 
 Across = Literal["left", "middle", "right"]
+
+DEPTH_WORD, PLACE_WORD = "deep", "at"
+"""What tells a depth off the plate from a place along the zone; both in mm."""
 
 OPEN_SHARE = 0.5
 """What has nothing before it is drawn this part of the zone's length deep."""
@@ -67,31 +73,36 @@ def _figures(
     assert back is not None
     side: Across = "middle" if back[0] == 0 else "left" if back[0] > 0 else "right"
     free_mm = -1e9
+    ends = (found.profile.pieces[0].t0, found.profile.pieces[-1].t1)
+    corner = view.to_board(found.point(ends[0] if found.along.sign > 0 else ends[1], 0.0))
+    yield Circle(corner, 0.3 * cap, drafting.narrow(Ink.MUTED))
     for t0, t1, piece in sorted(found.pieces(), key=lambda one: one[0]):
         middle = (piece.t0 + piece.t1) / 2
         end = view.to_board(found.point(middle, _at(piece, middle, deepest)))
-        text = depth_text(piece)
-        if t1 - t0 > (1.6 if upright else 0.7 * len(text)) * cap:
-            # Inside the profile, close to the line that it tells of.
-            at = (end[0] + 0.6 * cap * back[0], end[1] + 1.1 * cap * back[1])
-            yield Text(at, text, cap, Ink.TEXT, side, "middle", bold=True, halo=True)
+        for text in (depth_text(piece), depth_figure(piece)):
+            wide = 1.6 * cap if upright else text_width_mm(text, cap, bold=True)
+            if t1 - t0 > wide:
+                # Inside the profile, close to the line that it tells of.
+                at = (end[0] + 0.6 * cap * back[0], end[1] + 1.1 * cap * back[1])
+                yield Text(at, text, cap, Ink.TEXT, side, "middle", bold=True, halo=True)
+                break
         # The places of breakpoints stand along the plate, as many as have room.
-        if t0 > 0 and t0 - free_mm > (1.6 if upright else 3.4) * cap:
+        place = f"{PLACE_WORD} {figure_text(t0)}" if t0 > 0 else f"{PLACE_WORD} 0"
+        wide = 1.6 * cap if upright else text_width_mm(place, drafting.small_cap_mm) + 0.6 * cap
+        if t0 - free_mm > wide:
             free_mm = t0
             mark = view.to_board(found.point(piece.t0 if found.along.sign > 0 else piece.t1, 0.0))
-            off = (back[0] * 1.2 * cap, back[1] * 1.2 * cap)
-            yield Text(
-                (mark[0] + off[0], mark[1] + off[1]),
-                figure_text(t0),
-                drafting.small_cap_mm,
-                Ink.MUTED,
-                side,
-                "middle",
-                halo=True,
-            )
+            at = (mark[0] + back[0] * 1.2 * cap, mark[1] + back[1] * 1.2 * cap)
+            small = drafting.small_cap_mm
+            yield Text(at, place, small, Ink.MUTED, side, "middle", halo=True)
 
 
 def depth_text(piece: DepthPiece) -> str:
+    """Return the depth of a piece with the word that tells it from a place: "120.0 deep"."""
+    return depth_figure(piece) if piece.side is None else f"{depth_figure(piece)} {DEPTH_WORD}"
+
+
+def depth_figure(piece: DepthPiece) -> str:
     """Return the depth of a piece: one figure where it is level, its ends where it is not."""
     ends = (piece.depth(piece.t0), piece.depth(piece.t1))
     if isinf(ends[0]):

@@ -7,7 +7,7 @@ from small_rooms import stack as stack_of
 
 from app.drawing.board import BoardFrame, BoardSettings
 from app.drawing.drafting import Drafting
-from app.drawing.primitives import Path, Text
+from app.drawing.primitives import Circle, Path, Text
 from app.drawing.profile_drawing import profile_groups
 from geometry.scene import build_scene
 from geometry.zone_profile import zone_profile
@@ -39,7 +39,12 @@ def test_bar_over_a_floor_zone_on_the_board() -> None:
     assert dashed == [((100, 0), (100, -180)), ((150, 0), (150, -120))]
     texts = [p.text for p in group.primitives if isinstance(p, Text)]
     # Depths, and where the breakpoints stand from the zone's corner: 100 - 40, 150 - 40.
-    assert texts == ["180.0", "120.0", "60.0", "180.0", "110.0"]
+    assert texts == ["180.0 deep", "at 0", "120.0 deep", "at 60.0", "180.0 deep", "at 110.0"]
+    (origin,) = (p for p in group.primitives if isinstance(p, Circle))
+    assert origin.centre == (40, 0)
+    (coarse,) = profile_groups(found, frame, Drafting.on_screen(0.72))
+    told = [p.text for p in coarse.primitives if isinstance(p, Text) and p.bold]
+    assert told == ["180.0 deep", "120.0", "180.0 deep"], "no room for the word over the bar"
 
 
 def test_a_profile_across_is_seen_from_the_end() -> None:
