@@ -52,7 +52,7 @@ def slots_text(zone: Zone, unit: Unit) -> str:
     """Return how far the slots of all cells of a zone let a stack slide."""
     texts = []
     for axis, name in (("u", zone.u), ("v", zone.v)):
-        low, high = slot_range(zone, axis)
+        low, high = cells_slot_range(zone, axis)
         if low == high == 0:
             texts.append(f"{name[1]}: round holes")
             continue
@@ -62,7 +62,7 @@ def slots_text(zone: Zone, unit: Unit) -> str:
     return ",  ".join(texts)
 
 
-def slot_range(zone: Zone, axis: str) -> tuple[float, float]:
+def cells_slot_range(zone: Zone, axis: str) -> tuple[float, float]:
     """Return the slide along u or v that every cell of a zone allows (mm)."""
     slots = [cell.slot_u_mm if axis == "u" else cell.slot_v_mm for cell in zone.cells]
     return (max(low for low, _ in slots), min(high for _, high in slots))

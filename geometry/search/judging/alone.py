@@ -13,7 +13,6 @@ from math import inf
 import numpy as np
 import numpy.typing as npt
 
-from geometry.checks.bolting import on_zone
 from geometry.checks.rules import air_sense, hole_pattern, slide, zone_size
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
@@ -54,6 +53,7 @@ from geometry.search.judging.units import (
     role_margins,
 )
 from geometry.search.listing.options import Option, ZoneLister
+from geometry.slots import slot_range
 
 NO_SLIDE = (0.0, 0.0)
 
@@ -318,12 +318,10 @@ def slide_steps(
     Last are the `present` slides that are within its slots. With more than three steps the rest is
     spread evenly between. Empty when its items on the zone cannot all meet holes at one slide.
     """
-    seats = [seat for one in placed for seat in on_zone(one)]
     along: list[list[float]] = []
     slots: list[tuple[float, float]] = []
-    for slot, off in (("slot_u_mm", "off_u_mm"), ("slot_v_mm", "off_v_mm")):
-        least = max((getattr(s, slot)[0] - getattr(s, off) for s in seats), default=0.0)
-        most = min((getattr(s, slot)[1] - getattr(s, off) for s in seats), default=0.0)
+    for axis in (0, 1):
+        least, most = slot_range(placed, axis) or (0.0, 0.0)
         middle = min(max(0.0, least), most) if least <= most else (least + most) / 2
         values = [middle]
         if least < most and steps > 1:

@@ -18,7 +18,6 @@ from geometry.walls import WALL_NAMES
 
 Bools = npt.NDArray[np.bool_]
 Prisms = tuple[Prism, ...]
-Vec = tuple[float, float, float]
 
 _OUTWARD = np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0, 1.0])
 """Signs with which changes of least and greatest places, and of the radius, make a prism larger."""
