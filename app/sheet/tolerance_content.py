@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from geometry.checks.runner import Checked
     from geometry.checks.survey import Survey
     from geometry.finding import Leftover
+    from geometry.layout import Layout
     from geometry.measures.solid import Solid
     from geometry.stackup.sums import Contributor, Figure
 
@@ -221,8 +222,11 @@ def _shares(figure: Figure, codes: Mapping[tuple[str, str], str]) -> str:
 
 def dimension_rows(checked: Checked, told: Sequence[ToldFigure]) -> list[Row]:
     """Return the dimensions that contribute, each with its tolerance, down three columns."""
+    layout = checked.scene.layout
+    references = item_references(layout)
+    alike = _alike(layout)
     lines = [
-        f"{LETTER}{k} {_owner_words(checked, one)}, {_short(dimension_words(one.path))} "
+        f"{LETTER}{k} {_owner_words(one, references, alike)}, {_short(dimension_words(one.path))} "
         f"{tolerance_words(one.dimension)}"
         for k, one in enumerate(contributors_of(told).values(), start=1)
     ]
@@ -244,17 +248,24 @@ def _short(words: str) -> str:
     return words.replace(" along ", " ")
 
 
-def _owner_words(checked: Checked, one: Contributor) -> str:
+def _alike(layout: Layout) -> dict[str, list[str]]:
+    """Return for each stacked item the items of its layer that are the same part."""
+    found: dict[str, list[str]] = {}
+    for stack in layout.stacks:
+        for layer in (*stack.inner, *stack.outer):
+            by_part: dict[str, list[str]] = {}
+            for item in layer.items:
+                found[item.id] = by_part.setdefault(item.part, [])
+                found[item.id].append(item.id)
+    return found
+
+
+def _owner_words(
+    one: Contributor, references: Mapping[str, str], alike: Mapping[str, Sequence[str]]
+) -> str:
     """Return whose a dimension is; parts of one layer that are the same share theirs: "F1/F2"."""
-    layout = checked.scene.layout
-    references = item_references(layout)
     if one.owner not in references:
         return one.name
-    alike = [one.owner]
-    if one.path != "head_mm" and "fitting" not in one.path:
-        for stack in layout.stacks:
-            for layer in (*stack.inner, *stack.outer):
-                part = {item.id: item.part for item in layer.items}
-                if one.owner in part:
-                    alike = [own for own, kind in part.items() if kind == part[one.owner]]
-    return "/".join(references[own] for own in alike)
+    own = one.path == "head_mm" or "fitting" in one.path
+    owners = [one.owner] if own else alike.get(one.owner, [one.owner])
+    return "/".join(references[each] for each in owners)

@@ -74,6 +74,9 @@ def test_a_row_tells_all_of_a_figure(demo_checked: Checked) -> None:
         "floor, zone place x 146 ± 0.5",
     ]
     assert sum(len(one.split()) - 1 for one in (first, *rest)) == 9
+    # Both fans of a layer are one part, whose thickness counts once; each fitting is its own.
+    assert "F1/F2, thickness 25 ± 0.2" in listed.values()
+    assert "P1, port 1 fitting length 24 ± 0.2" in listed.values()
 
 
 def test_findings_stand_first_by_their_number(demo_checked: Checked) -> None:
