@@ -1,8 +1,9 @@
 """How fast are tables, count, best and front on large seeded cases, and against two solvers?
 
 The cases come from a geometric generator of discrete trade choices. Times are of the processor,
-since cores are shared; they go to the report, and the tests assert targets with room to spare.
-CP-SAT and HiGHS get the same tables, and what all find must agree.
+since cores are shared; they go to the report. Asserted are ratios with room to spare: to the plain
+interval test of every box of every pair of options, in numpy, which is measured in the same run,
+and to CP-SAT. It and HiGHS get the same tables, and what all find must agree.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ from __future__ import annotations
 import resource
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +34,14 @@ about 0.3."""
 
 SEED = 1
 ROOM_TO_SPARE = 4.0
+
+MOST_OF_PLAIN = {"tables": 1.0, "count": 3.0, "best": 0.3, "best of eight zones": 4.0}
+"""How long each may take, as a share of the plain test of its case. Measured on a machine with
+other work to do: 0.2 to 0.3, 0.3 to 0.6, 0.05 to 0.06 and 1.1."""
+
+MOST_OF_CP_SAT = 2.0
+"""How long a front over two measures may take, as a share of CP-SAT's time for the best by one.
+Measured the same way: 0.11 to 0.18 and 0.3 to 0.6."""
 
 
 def timed(what: str, work: Callable[[], Any], record: Callable[[str, object], None]) -> Any:
@@ -56,10 +67,34 @@ def columns(case: Drawn, *names: str) -> list[np.ndarray]:  # type: ignore[type-
     return [np.stack([getattr(case, name)[z] for name in names], axis=1) for z in zones]
 
 
+Plain = dict[tuple[int, int], np.ndarray]  # type: ignore[type-arg]
+
+
+def plainly(case: Drawn) -> Plain:
+    """Return which options conflict for each pair of zones, by the plain test."""
+    pairs = combinations(range(len(case.boxes)), 2)
+    return {(i, j): plain_clash(case.boxes[i], case.boxes[j]) for i, j in pairs}
+
+
+@dataclass(frozen=True)
+class Six:
+    """Six zones of 300 options, and the seconds that the plain test and CP-SAT take for them."""
+
+    case: Drawn
+    tables: Tables
+    plain: Plain
+    plain_s: float
+    optimum: float
+    cp_sat_s: float
+
+
 @pytest.fixture(scope="module")
-def six() -> tuple[Drawn, Tables]:
+def six() -> Six:
     case = drawn(6, 300, ROOM, SEED)
-    return case, interval_tables(makeups(case))
+    tables = interval_tables(makeups(case))
+    plain, plain_s = timed("plain test, 6 x 300", lambda: plainly(case), lambda *_: None)
+    optimum, cp_sat_s = cp_sat(tables, [v[:, 0] for v in columns(case, "volume")])
+    return Six(case, tables, plain, plain_s, optimum, cp_sat_s)
 
 
 def last_of(steps: Any) -> Any:
@@ -67,35 +102,30 @@ def last_of(steps: Any) -> Any:
     return last
 
 
-def test_tables(record_property: Callable[[str, object], None]) -> None:
-    case = drawn(6, 300, ROOM, SEED)
-    made_of = makeups(case)
+def test_tables(six: Six, record_property: Callable[[str, object], None]) -> None:
+    made_of = makeups(six.case)
     tables, seconds = timed("tables, 6 x 300", lambda: interval_tables(made_of), record_property)
-    assert seconds <= 0.2 * ROOM_TO_SPARE
+    assert seconds <= MOST_OF_PLAIN["tables"] * six.plain_s
     record_property("mean conflict, 6 x 300", round(tables.mean_conflict, 3))
     assert 0.15 <= tables.mean_conflict <= 0.17
-    for (i, j), table in tables.clash.items():
-        assert (table == plain_clash(case.boxes[i], case.boxes[j])).all()
+    assert {pair for pair, plain in six.plain.items() if plain.any()} == set(tables.clash)
+    for pair, table in tables.clash.items():
+        assert (table == six.plain[pair]).all()
 
 
-def test_exact_count(
-    six: tuple[Drawn, Tables], record_property: Callable[[str, object], None]
-) -> None:
-    small = merged(six[1])
+def test_exact_count(six: Six, record_property: Callable[[str, object], None]) -> None:
+    small = merged(six.tables)
     count, seconds = timed("count, 6 x 300", lambda: last_of(counting(small)), record_property)
     assert isinstance(count, Counting)
     assert count.done
-    assert seconds <= 1.0 * ROOM_TO_SPARE
+    assert seconds <= MOST_OF_PLAIN["count"] * six.plain_s
     guess = estimate(small, 0.3)
     record_property("estimate off by", round(guess.mean / count.found - 1, 5))
     assert abs(guess.mean - count.found) <= 4 * guess.half_width
 
 
-def test_best_against_two_solvers(
-    six: tuple[Drawn, Tables], record_property: Callable[[str, object], None]
-) -> None:
-    case, tables = six
-    small, values = merged(tables), columns(case, "volume")
+def test_best_against_two_solvers(six: Six, record_property: Callable[[str, object], None]) -> None:
+    small, values = merged(six.tables), columns(six.case, "volume")
     left, dominance = timed("dominance, 6 x 300", lambda: worthy(small, values), record_property)
     assert isinstance(left, Worthy)
     best, climb = timed(
@@ -103,27 +133,23 @@ def test_best_against_two_solvers(
     )
     assert isinstance(best, Bounding)
     assert best.done
-    assert climb <= 0.1 * ROOM_TO_SPARE
-    optimum, by_cp_sat = cp_sat(tables, [v[:, 0] for v in values])
-    record_property("CP-SAT, all options", round(by_cp_sat, 3))
+    assert climb <= MOST_OF_PLAIN["best"] * six.plain_s
+    record_property("CP-SAT, all options", round(six.cp_sat_s, 3))
     again, by_highs = highs(left.tables, [v[:, 0] for v in left.values])
     record_property("HiGHS, dominated options left out", round(by_highs, 3))
-    print(f"CP-SAT {by_cp_sat:.3f} s, HiGHS {by_highs:.3f} s, ours {dominance + climb:.3f} s")
-    assert best.values == (pytest.approx(optimum),)
+    print(f"CP-SAT {six.cp_sat_s:.3f} s, HiGHS {by_highs:.3f} s, ours {dominance + climb:.3f} s")
+    assert best.values == (pytest.approx(six.optimum),)
     assert best.values == (pytest.approx(again),)
-    assert by_cp_sat >= 10 * (dominance + climb) / ROOM_TO_SPARE
+    assert six.cp_sat_s >= 10 * (dominance + climb) / ROOM_TO_SPARE
 
 
-def test_front_over_two_measures(
-    six: tuple[Drawn, Tables], record_property: Callable[[str, object], None]
-) -> None:
-    case, tables = six
-    small = merged(tables)
+def test_front_over_two_measures(six: Six, record_property: Callable[[str, object], None]) -> None:
+    small = merged(six.tables)
     for names, kinds in (
         (("area", "volume"), ("sum", "sum")),
         (("volume", "left"), ("sum", "least")),
     ):
-        values = columns(case, *names)
+        values = columns(six.case, *names)
         found, seconds = timed(
             f"front of {' and '.join(names)}, 6 x 300",
             lambda v=values, k=kinds: last_of(front(small, v, k)),
@@ -131,7 +157,7 @@ def test_front_over_two_measures(
         )
         assert isinstance(found, Front)
         assert found.done
-        assert seconds <= 3.0 * ROOM_TO_SPARE
+        assert seconds <= MOST_OF_CP_SAT * six.cp_sat_s
 
 
 def test_eight_zones_of_five_hundred(record_property: Callable[[str, object], None]) -> None:
@@ -148,7 +174,12 @@ def test_eight_zones_of_five_hundred(record_property: Callable[[str, object], No
     record_property("dominance and best, 8 x 500", round(seconds, 3))
     print(f"8 x 500, mean conflict {tables.mean_conflict:.3f}: best in {seconds:.2f} s")
     assert best.done
-    assert seconds <= 3.0 * ROOM_TO_SPARE
+    start = time.process_time()
+    plain = plainly(case)
+    plain_s = time.process_time() - start
+    print(f"plain test, 8 x 500: {plain_s:.2f} s")
+    assert {pair for pair, one in plain.items() if one.any()} == set(tables.clash)
+    assert seconds <= MOST_OF_PLAIN["best of eight zones"] * plain_s
     count = last_of(counting(small, 5.0))
     guess = estimate(small, 0.5)
     print(f"count {count}, estimate {guess}")
