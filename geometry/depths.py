@@ -44,11 +44,6 @@ class Depths:
     sides: Mapping[tuple[str, Side], tuple[tuple[Placed, ...], StackDepth]]
 
 
-def stack_depths(scene: Scene) -> tuple[StackDepth, ...]:
-    """Return the depths of every stack and side, in the order of the layout."""
-    return measure_depths(scene).stacks
-
-
 def measure_depths(scene: Scene, before: Depths | None = None) -> Depths:
     """Return all depths, taking over from `before` the travels that nothing has changed."""
     solids = frozenset(scene.solids)

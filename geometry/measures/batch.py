@@ -14,18 +14,10 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.batch_parting import Facing, part_all
-from geometry.measures.broadphase import Floats, Indices, near_pairs
+from geometry.measures.broadphase import Floats, Indices
 from geometry.measures.clearance import prism_gap
 from geometry.measures.prism import PLANE, Poly, make_polygons
 from geometry.measures.prism_table import POLY, PrismTable
-
-
-def all_gaps(table: PrismTable, limit_mm: float) -> dict[tuple[int, int], float]:
-    """Return the signed gaps (mm) of all pairs of solids that are below a limit."""
-    pairs = near_pairs(table.whole, limit_mm)
-    gaps = signed_gaps(table, pairs, limit_mm)
-    kept = gaps < limit_mm
-    return dict(zip(map(tuple, pairs[kept].tolist()), gaps[kept].tolist(), strict=True))
 
 
 def signed_gaps(table: PrismTable, pairs: Indices, limit_mm: float) -> Floats:

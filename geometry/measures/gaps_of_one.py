@@ -23,19 +23,6 @@ Near = list[tuple[float, Prism, Prism]]
 """Pairs of prisms with the distance of their bounds, in no order."""
 
 
-def gaps_of(
-    solid: Sequence[Prism], table: PrismTable, limit_mm: float, skip: int | None = None
-) -> dict[int, float]:
-    """Return the signed gaps (mm) of one solid to those of a table that are below a limit.
-
-    `skip` is a solid of the table that is left out: the place from which this one is moved.
-    """
-    rows = table.near(whole_bounds(solid), limit_mm)
-    if skip in rows:
-        rows.remove(skip)
-    return gaps_to(solid, table, rows, limit_mm)
-
-
 def gaps_to(
     solid: Sequence[Prism], table: PrismTable, rows: Sequence[int], limit_mm: float
 ) -> dict[int, float]:

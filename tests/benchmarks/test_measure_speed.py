@@ -17,10 +17,10 @@ from filled_rooms import SEED as ROOM_SEED
 from filled_rooms import fill_of, filled, things
 from measure_races import MARGIN_MM, Part, Times, race_moves, race_whole, timed
 from packings import FILL, SEED, packing
+from table_gaps import gaps_of
 from view_scene import ViewScene
 
 from catalog.store import load_library
-from geometry.measures.gaps_of_one import gaps_of
 from geometry.measures.pose import IDENTITY
 from geometry.measures.prism import place
 from geometry.measures.prism_table import PrismTable

@@ -13,10 +13,10 @@ from typing import TypeVar
 
 import numpy as np
 from fcl_scene import FclScene
+from table_gaps import all_gaps, gaps_of
 
-from geometry.measures.batch import all_gaps, signed_gaps
+from geometry.measures.batch import signed_gaps
 from geometry.measures.broadphase import near, near_pairs
-from geometry.measures.gaps_of_one import gaps_of
 from geometry.measures.prism import Prism, shifted
 from geometry.measures.prism_table import PrismTable
 

@@ -8,12 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from packings import packing
 from prism_worlds import prisms, solids
+from table_gaps import all_gaps, gaps_of
 
 from geometry.measures import gaps_of_one, prism_table
-from geometry.measures.batch import all_gaps, signed_gaps
+from geometry.measures.batch import signed_gaps
 from geometry.measures.broadphase import bounds_array, near, near_pairs
 from geometry.measures.clearance import bounds_gap, signed_gap_mm
-from geometry.measures.gaps_of_one import gaps_of
 from geometry.measures.prism import Prism, box, shifted, whole_bounds
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.shifts import Bounded, Surroundings

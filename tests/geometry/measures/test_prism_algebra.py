@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from math import cos, pi, sin
+from math import pi
 
 import manifold3d
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from prism_laws import WAYS, looking_along
-from prism_oracles import shared, solid, swept_hull
+from prism_oracles import shared, solid
 from prism_worlds import polygons, poses, prisms
 
 from geometry.measures.clearance import clearance
-from geometry.measures.growth import SWEPT_ROUND_EXCESS_MM, grown, swept
+from geometry.measures.growth import grown
 from geometry.measures.pose import IDENTITY, Pose, Way
 from geometry.measures.prism import (
     PlaneMap,
@@ -92,48 +92,6 @@ def test_views_are_the_solid_projected(prism: Prism) -> None:
         low, high = (solid([turned_prism], r).project().area() for r in ("inside", "outside"))
         seen = solid([Prism(axis, view(prism, axis), 0, 1)]).volume()
         assert low - 1e-5 * (1 + low) <= seen <= high + 1e-5 * (1 + high)
-
-
-def test_pushing_a_box_a_bar_and_a_polygon() -> None:
-    assert swept(box((0, 0, 0), (1, 2, 3)), Way(1, -1), 5) == box((0, -5, 0), (1, 2, 3))
-    bar = Prism(2, Round(0, 0, 0, 0, 3), 0, 10)
-    assert swept(bar, Way(2, 1), 4) == Prism(2, Round(0, 0, 0, 0, 3), 0, 14)
-    assert swept(bar, Way(0, 1), 4) == Prism(2, Round(0, 0, 4, 0, 3), 0, 10)
-    assert swept(bar, Way(1, -1), 4) == Prism(2, Round(0, -4, 0, 0, 3), 0, 10)
-    pushed = swept(Prism(2, TRIANGLE, 0, 1), Way(0, 1), 3)
-    assert isinstance(pushed.outline, Poly)
-    # Area 15 and 5 of height swept over 3 mm.
-    assert pushed.outline.polygon.area == pytest.approx(15 + 5 * 3)
-    with pytest.raises(ValueError, match="forward"):
-        swept(bar, Way(0, 1), -1)
-
-
-def test_a_stadium_pushed_across_never_loses_room_and_gains_little() -> None:
-    bar = Prism(2, Round(0, 0, 20, 0, 5), 0, 1)
-    pushed = swept(bar, Way(1, 1), 8)
-    assert isinstance(pushed.outline, Poly)
-    # True room: 20 x 18 + 2 x 5 x 8 + a whole circle of 5.
-    true = 20 * 18 + 2 * 5 * 8 + pi * 25
-    excess = pushed.outline.polygon.area - true
-    assert 0.0 <= excess <= SWEPT_ROUND_EXCESS_MM * 2 * pi * 5
-    for k in range(360):
-        rim = (20 + 5 * cos(k * pi / 180), 8 + 5 * sin(k * pi / 180), 0.5)
-        if rim[0] > 20 and rim[1] > 8:
-            assert clearance([box(rim, rim)], [pushed]).mm <= 1e-9
-
-
-@some
-@given(prisms(), st.sampled_from(WAYS), st.sampled_from((0.0, 0.001, 1.0, 7.5, 40.0)))
-def test_the_swept_room_is_that_of_all_places_on_the_way(
-    prism: Prism, way: Way, distance: float
-) -> None:
-    vector = [v * distance for v in way.vector]
-    low = swept_hull(prism, vector, "inside").volume()
-    high = swept_hull(prism, vector, "outside").volume()
-    room = solid([swept(prism, way, distance)]).volume()
-    room_outside = solid([swept(prism, way, distance)], "outside").volume()
-    assert room <= high * (1 + 1e-3) + 1e-6
-    assert room_outside >= low * (1 - 1e-9) - 1e-6
 
 
 def test_growing_puts_the_margin_all_round() -> None:

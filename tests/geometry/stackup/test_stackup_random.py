@@ -23,7 +23,7 @@ from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import check_layout
 from geometry.checks.survey import Survey, is_port_side, plate_between
 from geometry.checks.tolerated import depth_figure
-from geometry.depths import stack_depths
+from geometry.depths import measure_depths
 from geometry.layout import Held, Layer, Layout, Settings
 from geometry.margins import judged
 from geometry.measures.clearance import bounds_gap, signed_gap_mm
@@ -140,7 +140,7 @@ def deciding(survey: Survey, of: Solid, figure: Figure) -> Iterator[tuple[str, s
 
 def measured(told: Told, scene: Scene) -> Iterator[tuple[Key, float]]:
     """Yield what every figure of a room is in another one like it."""
-    for depth in stack_depths(scene):
+    for depth in measure_depths(scene).stacks:
         for left in depth.cells:
             key = ("depth", left.item, left.cell)
             if key in told.figures:

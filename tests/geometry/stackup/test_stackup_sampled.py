@@ -19,7 +19,7 @@ from catalog.paths import length_at
 from catalog.store import Library
 from geometry.checks.runner import check_layout
 from geometry.checks.tolerated import depth_figure
-from geometry.depths import stack_depths
+from geometry.depths import measure_depths
 from geometry.edits import flip_port_end
 from geometry.layout import Layout
 from geometry.scene import build_scene
@@ -28,7 +28,7 @@ from geometry.scene import build_scene
 def depths(
     of: Layout, draw_play: Callable[[], float]
 ) -> Iterator[tuple[tuple[str, str, str, str], float]]:
-    for depth in stack_depths(in_their_play(build_scene(of), draw_play)):
+    for depth in measure_depths(in_their_play(build_scene(of), draw_play)).stacks:
         for left in depth.cells:
             yield (left.stack, left.side, left.cell, left.item), left.mm
 
