@@ -9,8 +9,10 @@ from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import (
     QLabel,
     QLayout,
+    QScrollArea,
     QSizePolicy,
     QStylePainter,
+    QVBoxLayout,
     QWidget,
 )
 
@@ -86,9 +88,25 @@ def wrapping(text: str = "") -> QLabel:
     return label
 
 
+def scroll_through(panel: QWidget, body: QWidget) -> None:
+    """Fill a panel with a body that is as wide, and that is scrolled up and down."""
+    scroll = QScrollArea()
+    scroll.setWidget(body)
+    scroll.setWidgetResizable(True)
+    scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    outer = QVBoxLayout(panel)
+    outer.setContentsMargins(0, 0, 0, 0)
+    outer.addWidget(scroll)
+
+
+def room_on_screen(window: QWidget) -> QSize:
+    """Return how large a window may be on its screen, with the frame that the system adds."""
+    return window.screen().availableGeometry().size() - FRAME_PX
+
+
 def keep_on_screen(window: QWidget, wanted: QSize) -> None:
     """Give a window the size that it wants, as far as the screen has room for it."""
-    window.resize(wanted.boundedTo(window.screen().availableGeometry().size() - FRAME_PX))
+    window.resize(wanted.boundedTo(room_on_screen(window)))
 
 
 def clear_layout(layout: QLayout) -> None:

@@ -45,7 +45,7 @@ from app.ui.side import Side
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
-from app.ui.widgets import FRAME_PX
+from app.ui.widgets import room_on_screen
 from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
@@ -369,13 +369,12 @@ class MainWindow(QMainWindow):
         event.accept()
 
     def _keep_on_screen(self) -> None:
-        """Be no larger than the screen has room for, with the frame that the system adds."""
-        there = self.screen().availableGeometry()
-        room = there.size() - FRAME_PX
+        """Be no larger than the screen has room for."""
+        room = room_on_screen(self)
         self.setMinimumSize(LEAST_SIZE.boundedTo(room))
         if self.width() > room.width() or self.height() > room.height():
             self.resize(self.size().boundedTo(room))
-            self.move(there.topLeft())
+            self.move(self.screen().availableGeometry().topLeft())
 
     def _restore(self) -> None:
         self.resize(USUAL_SIZE)

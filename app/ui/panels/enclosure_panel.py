@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -24,7 +23,7 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.undo_keys import UndoPasses
 from app.ui.units import length_text
-from app.ui.widgets import clear_layout, group_label, muted, wrapping
+from app.ui.widgets import clear_layout, group_label, muted, scroll_through, wrapping
 from geometry.edits import (
     CUT_CAUTION,
     cut_lines,
@@ -112,13 +111,7 @@ class EnclosurePanel(QWidget):
         column.addWidget(self._no_states)
         column.addLayout(self._obstacles)
         column.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidget(body)
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(scroll)
+        scroll_through(self, body)
         self.name.editingFinished.connect(self._on_name)
         self.revision.editingFinished.connect(self._on_revision)
         self.margin.typed_mm.connect(

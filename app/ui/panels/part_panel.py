@@ -10,7 +10,6 @@ from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QFormLayout,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -23,7 +22,7 @@ from app.ui.panels.room_rows import RoomRows
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text, length_text
-from app.ui.widgets import group_label, muted, wrapping
+from app.ui.widgets import group_label, muted, scroll_through, wrapping
 from catalog.enclosure import WallName
 from catalog.model import Direction
 from catalog.parts import Part
@@ -99,13 +98,7 @@ class PartPanel(QWidget):
         ):  # fmt: skip
             column.addWidget(widget)
         column.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidget(body)
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(scroll)
+        scroll_through(self, body)
         self.held_by.activated.connect(self._on_held)
         self.held_on.activated.connect(self._on_held)
         self.head.typed_mm.connect(self._on_head)

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QMenu,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -33,7 +32,7 @@ from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import length_text
-from app.ui.widgets import group_label, heading, muted, wrapping
+from app.ui.widgets import group_label, heading, muted, scroll_through, wrapping
 from catalog.enclosure import Zone
 from catalog.parts import Fan, Part
 from geometry.checks.tolerated import depth_figure
@@ -170,13 +169,7 @@ class StackPanel(QWidget):
         self._settings.setLayout(form)
         column.addWidget(self._settings)
         column.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidget(body)
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(scroll)
+        scroll_through(self, body)
 
     # showing
 
