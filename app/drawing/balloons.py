@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from app.drawing.fontmetrics import text_width_mm
+from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
 from app.drawing.primitives import (
     XY,
     Bounds,
@@ -49,7 +49,8 @@ class Columns:
     """Where balloons of a view may stand: x of the first columns, and how far up and down.
 
     What lies left of `middle` goes to the left. `left_room` and `right_room` tell how far from
-    the column's middle notes may reach: a note that needs more is left out.
+    the column's middle notes may reach: a note that needs more is left out. Balloons go below
+    the rectangles `taken` that they would cover, as far down as `lowest`.
     """
 
     left: float
@@ -59,6 +60,8 @@ class Columns:
     middle: float
     left_room: float = math.inf
     right_room: float = math.inf
+    taken: tuple[Bounds, ...] = ()
+    lowest: float = math.inf
 
 
 @dataclass(frozen=True)
@@ -88,14 +91,17 @@ def place_balloons(
     for side, every, x in ((-1, left, columns.left), (1, right, columns.right)):
         room = columns.left_room if side < 0 else columns.right_room
         chosen = [_noted(call, room, drafting) for call in every]
-        wide = _column_width(chosen, drafting)
         chosen.sort(key=lambda call: (call.anchor[1], call.number))
         count = math.ceil(len(chosen) / capacity)
+        if count * _column_width(chosen, drafting) > room + drafting.balloon_mm:
+            chosen = [replace(call, note="") for call in chosen] if count > 1 else chosen
+        wide = _column_width(chosen, drafting)
         for column in range(count):
             # Every count-th one, so that the leaders of an outer column pass between the balloons.
             part = chosen[column::count]
             heights = _spread([call.anchor[1] for call in part], spacing * 1.0, columns)
             at_x = x + side * column * wide
+            heights = _cleared(heights, at_x, spacing, columns, drafting)
             placed = [Placed(call, (at_x, y), side) for call, y in zip(part, heights, strict=True)]
             out.extend(_uncrossed(placed))
     return tuple(sorted(out, key=lambda one: one.call.number))
@@ -147,6 +153,26 @@ def _held(places: list[float], spacing: float, top: float, bottom: float) -> lis
     return held
 
 
+def _cleared(
+    heights: list[float], x: float, spacing: float, columns: Columns, drafting: Drafting
+) -> list[float]:
+    """Return the heights, those lower where a balloon would cover what is taken."""
+    r = drafting.balloon_mm
+    taken = [box for box in columns.taken if box[0] < x + r and x - r < box[2]]
+    if not taken:
+        return heights
+    out: list[float] = []
+    low = -math.inf
+    for height in heights:
+        y = max(height, low)
+        for box in sorted(taken, key=lambda box: box[1]):
+            if box[1] < y + r and y - r < box[3]:
+                y = box[3] + r
+        out.append(y)
+        low = y + spacing
+    return out if not out or out[-1] <= columns.lowest else heights
+
+
 def _uncrossed(placed: list[Placed]) -> list[Placed]:
     calls = [one.call for one in placed]
     spots = [one.centre for one in placed]
@@ -179,6 +205,29 @@ def balloon_box(one: Placed, drafting: Drafting) -> Bounds:
     return (x - reach, y - r, x + r, y + r)
 
 
+def circle_box(one: Placed, drafting: Drafting) -> Bounds:
+    """Return the rectangle of a balloon without its note."""
+    (x, y), r = one.centre, drafting.balloon_mm
+    return (x - r, y - r, x + r, y + r)
+
+
+def note_box(one: Placed, drafting: Drafting) -> Bounds | None:
+    """Return the rectangle of a balloon's note; None where it has none."""
+    if not one.call.note:
+        return None
+    x0, y0, x1, y1 = balloon_box(one, drafting)
+    tall, off = drafting.cap_mm * (0.5 + DESCENT_PER_CAP), 2 * drafting.balloon_mm
+    y = (y0 + y1) / 2
+    return (
+        (x0 + off, y - tall, x1, y + tall) if one.side > 0 else (x0, y - tall, x1 - off, y + tall)
+    )
+
+
+def without_note(one: Placed) -> Placed:
+    """Return a balloon that says its number alone."""
+    return replace(one, call=replace(one.call, note=""))
+
+
 def _note_gap(drafting: Drafting) -> float:
     return drafting.cap_mm * NOTE_GAP_SHARE
 
@@ -204,8 +253,11 @@ def balloon_primitives(
         Text(one.centre, str(call.number), drafting.cap_mm, ink, "middle", "middle", bold=True)
     )
     across: Literal["left", "right"] = "left" if one.side > 0 else "right"
-    at = (x + one.side * (r + _note_gap(drafting)), y)
-    out.append(Text(at, call.note, drafting.cap_mm, ink, across, "middle", bold=True, halo=True))
+    if call.note:
+        at = (x + one.side * (r + _note_gap(drafting)), y)
+        out.append(
+            Text(at, call.note, drafting.cap_mm, ink, across, "middle", bold=True, halo=True)
+        )
     return tuple(out)
 
 

@@ -13,7 +13,7 @@ from collections.abc import Generator, Iterator
 from typing import TYPE_CHECKING
 
 from app.drawing.annotations import Crowd
-from app.drawing.balloons import balloon_box
+from app.drawing.balloons import balloon_box, circle_box, note_box
 from app.drawing.board_notes import (
     balloon_groups,
     chain_groups,
@@ -22,15 +22,18 @@ from app.drawing.board_notes import (
     mark_groups,
     overall_groups,
     placed_balloons,
+    with_room,
 )
 from app.drawing.board_parts import view_groups
 from app.drawing.cut_marks import cut_groups
+from app.drawing.dimensions import Room
 from app.drawing.drafting import Drafting
 from app.drawing.frame import BoardFrame, BoardSettings, ViewFrame, union_bounds
 from app.drawing.making import BoardMemory, Making, Shows
 from app.drawing.memory import Memory
 from app.drawing.owners import owners_of
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Path
+from app.drawing.silhouettes import overlaps
 from app.drawing.views import far_to_near
 
 if TYPE_CHECKING:
@@ -55,28 +58,36 @@ def board_drawing(
     *,
     lit_finding: int | None = None,
     memory: BoardMemory | None = None,
+    sheet: Bounds | None = None,
 ) -> Drawing:
     """Return the board as it shows on a screen where one pixel is `mm_per_px`.
 
     `selection` holds ids of placed parts and obstacles to be outlined, and of stacks; a stack of
     which something is selected shows its layers as a chain of dimensions. `lit_finding` is the
     number of a finding whose balloon stands out. Pass the same `memory` each time, and groups
-    that did not change are the same objects as before.
+    that did not change are the same objects as before. Annotations keep within the `sheet`; those
+    that find no place on it, or off the others, are left out: notes beside balloons first, then
+    figures of a chain, then leftover depths, overall dimensions last.
     """
     shows = Shows(selection, lit_finding)
     kept = memory if memory is not None else Memory()
-    return _whole(board_steps(checked, frame, mm_per_px, shows, kept))
+    return _whole(board_steps(checked, frame, mm_per_px, shows, kept, sheet))
 
 
 def board_steps(
-    checked: Checked, frame: BoardFrame, mm_per_px: float, shows: Shows, memory: BoardMemory
+    checked: Checked,
+    frame: BoardFrame,
+    mm_per_px: float,
+    shows: Shows,
+    memory: BoardMemory,
+    sheet: Bounds | None = None,
 ) -> Generator[None, None, Drawing]:
     """Lay the board out in steps between which something else can be done; return its drawing.
 
     May be left off at any step: what `memory` holds stays right.
     """
     drafting = memory.get("drafting", mm_per_px, lambda: Drafting.on_screen(mm_per_px))
-    return (yield from _steps(Making(checked, frame, drafting, shows, memory)))
+    return (yield from _steps(Making(checked, frame, drafting, shows, memory, sheet)))
 
 
 def paper_drawing(checked: Checked, frame: BoardFrame, one_to: float) -> Drawing:
@@ -120,13 +131,17 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group | None]:
     owners = owners_of(making.checked.scene, making.memory)
     ordered = {view.name: far_to_near(owners, view) for view in making.frame.views}
     yield None
-    balloons = placed_balloons(making, Crowd(owners))
+    overall = overall_groups(making)
+    fixed = tuple(box for _, boxes in overall for box in boxes)
+    balloons = placed_balloons(making, Crowd(owners), fixed)
     yield None
     leaders = tuple((one.centre, one.call.anchor) for one in balloons)
-    extents.extend(balloon_box(one, making.drafting) for one in balloons)
-    depths = list(depth_groups(making, tuple(extents[1:])))
+    circles = tuple(circle_box(one, making.drafting) for one in balloons)
+    notes = tuple(box for one in balloons for box in [note_box(one, making.drafting)] if box)
+    room = Room((*fixed, *circles), notes, making.sheet)
+    depths = list(depth_groups(making, room))
     figures = tuple(box for _, boxes in depths for box in boxes)
-    extents.extend(figures)
+    room = room.without(*figures)
     yield None
     marks: list[Group] = []
     for mark in mark_groups(making):
@@ -134,18 +149,22 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group | None]:
             yield None
         else:
             marks.append(mark)
-    chains = list(chain_groups(making, figures))
+    chains = list(chain_groups(making, room))
     chained = tuple(box for _, boxes in chains for box in boxes)
-    cuts = cut_groups(making, (*figures, *chained))
+    room = room.without(*chained)
+    cuts = cut_groups(making, room)
     cut_boxes = tuple(box for _, boxes in cuts for box in boxes)
     lines = (*leaders, *(line for group, _ in chains for line in _lines(group)))
-    kept_clear = (*figures, *chained, *cut_boxes, *mark_boxes(marks))
+    balloons = with_room(making, balloons, room.without(*cut_boxes))
+    extents.extend((*fixed, *chained, *figures, *cut_boxes))
+    extents.extend(balloon_box(one, making.drafting) for one in balloons)
+    rects = [view.rect for view in making.frame.views]
+    strays = [box for box in (*fixed, *circles) if any(overlaps(box, rect) for rect in rects)]
+    kept_clear = (*figures, *chained, *cut_boxes, *mark_boxes(marks), *strays)
     for view in making.frame.views:
         yield None
         yield from view_groups(making, view, ordered[view.name], kept_clear, lines)
-    for group, boxes in (*overall_groups(making), *chains, *cuts):
-        extents.extend(boxes)
-        yield group
+    yield from (group for group, _ in (*overall, *chains, *cuts))
     yield from marks
     yield from (group for group, _ in depths)
     yield from balloon_groups(making, balloons)

@@ -4,11 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
 from app.drawing.annotations import Crowd, anchor_of, best_view, finding_marks
-from app.drawing.balloons import Call, Columns, Placed, balloon_primitives, place_balloons
+from app.drawing.balloons import (
+    Call,
+    Columns,
+    Placed,
+    balloon_primitives,
+    circle_box,
+    note_box,
+    place_balloons,
+    without_note,
+)
 from app.drawing.depth_marks import (
     OVERALL_CAPS,
     leftover_dimension,
@@ -16,6 +26,8 @@ from app.drawing.depth_marks import (
     overall_dimensions,
     stack_dimensions,
 )
+from app.drawing.dimensions import Room
+from app.drawing.fontmetrics import text_width_mm
 from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVEL_MARK, Making
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
@@ -23,6 +35,8 @@ from app.drawing.silhouettes import overlaps
 from app.drawing.words import LeftoverWord, leftover_word, note_text, numbered, tells_of
 
 if TYPE_CHECKING:
+    from app.drawing.dimensions import Dimension
+    from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame, ViewName
     from geometry.finding import Finding, Leftover, StackDepth
     from geometry.measures.solid import Solid
@@ -32,11 +46,14 @@ Noted = tuple[Group, tuple[Bounds, ...]]
 
 TITLE_CAPS = 1.4
 OVER_DIMENSION_CAPS = 2.4
+UNDER_VIEW_CAPS = 1.6
+"""Distance of the base line of a title from its view, where there is no room over it."""
 
 
 def overall_groups(making: Making) -> tuple[Noted, ...]:
-    """Return the overall dimensions and the title of each view."""
-    made_from = (Same(making.checked.scene.layout.enclosure), making.frame, making.drafting)
+    """Return the overall dimensions and the title of each view, as far as there is room."""
+    enclosure = making.checked.scene.layout.enclosure
+    made_from = (Same(enclosure), making.frame, making.drafting, making.sheet)
     noted: tuple[Noted, ...] = making.memory.get(
         "notes:overall", made_from, lambda: tuple(_overall(making))
     )
@@ -46,28 +63,48 @@ def overall_groups(making: Making) -> tuple[Noted, ...]:
 def _overall(making: Making) -> Iterator[Noted]:
     drafting, frame = making.drafting, making.frame
     enclosure = making.checked.scene.layout.enclosure
-    for name, dims in overall_dimensions(enclosure, frame, drafting).items():
-        primitives = tuple(p for dim in dims for p in dim.primitives)
-        yield (
-            Group(f"overall:{name}", primitives, LEVEL_DIMENSION),
-            tuple(dim.box for dim in dims),
-        )
+    room = Room(sheet=making.sheet)
+    for name, dims in overall_dimensions(enclosure, frame, drafting, making.sheet).items():
+        if dims:
+            noted = _noted(f"overall:{name}", dims)
+            room = room.without(*noted[1])
+            yield noted
     for view in frame.views:
-        caps = OVERALL_CAPS + OVER_DIMENSION_CAPS if view.name == "side" else TITLE_CAPS
-        at = (view.rect[0], view.rect[1] - caps * drafting.cap_mm)
-        text = Text(at, view.title, drafting.small_cap_mm, Ink.MUTED, bold=True)
-        box = (at[0], at[1] - drafting.cap_mm, at[0], at[1])
-        yield Group(f"title:{view.name}", (text,), LEVEL_DIMENSION), (box,)
+        others = [other.rect for other in frame.views if other is not view]
+        for text, box in _titles(view, drafting):
+            if room.without(*others).free(box):
+                room = room.without(box)
+                yield Group(f"title:{view.name}", (text,), LEVEL_DIMENSION), (box,)
+                break
 
 
-def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
+def _noted(key: str, dims: Iterable[Dimension]) -> Noted:
+    every = tuple(dims)
+    primitives = tuple(p for dim in every for p in dim.primitives)
+    boxes = tuple(dim.box for dim in every if dim.box is not None)
+    return Group(key, primitives, LEVEL_DIMENSION), boxes
+
+
+def _titles(view: ViewFrame, drafting: Drafting) -> Iterator[tuple[Text, Bounds]]:
+    """Yield the title of a view where it may stand, the best first, then shorter ones."""
+    cap, (x0, y0, _, y1) = drafting.small_cap_mm, view.rect
+    over = OVERALL_CAPS + OVER_DIMENSION_CAPS if view.name == "side" else TITLE_CAPS
+    places = (y0 - over * drafting.cap_mm, y0 - TITLE_CAPS * drafting.cap_mm,
+              y1 + UNDER_VIEW_CAPS * drafting.cap_mm)  # fmt: skip
+    for title in (view.title, view.title.partition(" ")[0]):
+        wide = text_width_mm(title, cap, bold=True)
+        for y in places:
+            text = Text((x0, y), title, cap, Ink.MUTED, bold=True)
+            yield text, (x0, y - drafting.cap_mm, x0 + wide, y)
+
+
+def depth_groups(making: Making, room: Room) -> Iterator[Noted]:
     """Yield what each stack leaves over, in every view that shows it in true length.
 
-    Figures keep clear of the rectangles `taken` and of each other.
+    One whose figure has no place in the `room` is left out.
     """
     report = making.checked.report
     margin_mm = making.checked.scene.layout.settings.margin_mm
-    used = list(taken)
     for depth in report.depths:
         if not depth.cells:
             continue
@@ -78,12 +115,12 @@ def depth_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
         reach: tuple[Bounds, ...] = making.memory.get(
             f"reach:{key}", made_from, partial(_reach, making, least, word)
         )
-        near = tuple([box for box in used if any(overlaps(box, one) for one in reach)])
+        near = room.near(reach)
         noted: Noted | None = making.memory.get(
             key, (*made_from, near), partial(_depth, making, key, least, word, near)
         )
         if noted is not None:
-            used.extend(noted[1])
+            room = room.without(*noted[1])
             yield noted
 
 
@@ -94,26 +131,28 @@ def _reach(making: Making, left: Leftover, word: LeftoverWord) -> tuple[Bounds, 
 
 
 def _depth(
-    making: Making, key: str, left: Leftover, word: LeftoverWord, taken: tuple[Bounds, ...]
+    making: Making, key: str, left: Leftover, word: LeftoverWord, room: Room
 ) -> Noted | None:
-    used = list(taken)
     primitives: list[Primitive] = []
+    boxes: list[Bounds] = []
     for view in making.frame.views:
-        dim = leftover_dimension(left, word, view, making.drafting, tuple(used))
-        if dim is not None:
+        others = tuple(other.rect for other in making.frame.views if other is not view)
+        here = replace(room.without(*boxes), spare=(*room.spare, *others))
+        dim = leftover_dimension(left, word, view, making.drafting, here)
+        if dim is not None and dim.box is not None:
             primitives.extend(dim.primitives)
-            used.append(dim.box)
+            boxes.append(dim.box)
     if not primitives:
         return None
-    return Group(key, tuple(primitives), LEVEL_DEPTH), tuple(used[len(taken) :])
+    return Group(key, tuple(primitives), LEVEL_DEPTH), tuple(boxes)
 
 
-def chain_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
+def chain_groups(making: Making, room: Room) -> Iterator[Noted]:
     """Yield the layers of each stack that is selected, or an item of it, as a chain.
 
-    It is drawn in every view that shows the layers in true length, clear of the rectangles
-    `taken`. A report may be older than the scene while a part is dragged: what it tells of a
-    stack that is gone is left out.
+    It is drawn in every view that shows the layers in true length, its figures as far as the
+    `room` has places for them. A report may be older than the scene while a part is dragged: what
+    it tells of a stack that is gone is left out.
     """
     scene = making.checked.scene
     present = {stack.id for stack in scene.layout.stacks}
@@ -124,21 +163,19 @@ def chain_groups(making: Making, taken: tuple[Bounds, ...]) -> Iterator[Noted]:
         ids = {depth.stack, *(one.id for one in items)}
         if ids & making.shows.selection:
             for view in making.frame.views:
-                yield from _chain(making, depth, view, taken)
+                for noted in _chain(making, depth, view, room):
+                    room = room.without(*noted[1])
+                    yield noted
 
 
-def _chain(
-    making: Making, depth: StackDepth, view: ViewFrame, taken: tuple[Bounds, ...]
-) -> Iterator[Noted]:
+def _chain(making: Making, depth: StackDepth, view: ViewFrame, room: Room) -> Iterator[Noted]:
     scene = making.checked.scene
     stack = scene.layout.stack(depth.stack)
     items = [one for one in scene.items_of(stack) if one.side == depth.side]
     zone = scene.frames[stack.zone]
-    dims = stack_dimensions(depth, zone, items, view, making.drafting, taken)
+    dims = stack_dimensions(depth, zone, items, view, making.drafting, room)
     if dims:
-        primitives = tuple(p for dim in dims for p in dim.primitives)
-        key = f"stack:{view.name}:{depth.stack}:{depth.side}"
-        yield Group(key, primitives, LEVEL_DIMENSION), tuple(dim.box for dim in dims)
+        yield _noted(f"stack:{view.name}:{depth.stack}:{depth.side}", dims)
 
 
 def mark_boxes(marks: Iterable[Group]) -> Iterator[Bounds]:
@@ -201,8 +238,11 @@ def _mark(
     )
 
 
-def placed_balloons(making: Making, crowd: Crowd) -> list[Placed]:
-    """Return the balloon of every finding that is not clear, beside the view that shows it best."""
+def placed_balloons(making: Making, crowd: Crowd, taken: tuple[Bounds, ...]) -> list[Placed]:
+    """Return the balloon of every finding that is not clear, beside the view that shows it best.
+
+    They keep off the rectangles `taken`.
+    """
     report = making.checked.report
     calls: dict[ViewName, list[Call]] = {view.name: [] for view in making.frame.views}
     dimensioned = [depth.least for depth in report.depths if depth.cells]
@@ -213,13 +253,28 @@ def placed_balloons(making: Making, crowd: Crowd) -> list[Placed]:
         note = "" if told else note_text(finding)
         call = Call(number, anchor_of(finding, view), note, finding.verdict)
         calls[view.name].append(call)
-    return [
-        placed
-        for view in making.frame.views
-        for placed in place_balloons(
-            tuple(calls[view.name]), _columns(making, view), making.drafting
-        )
-    ]
+    out: list[Placed] = []
+    for view in making.frame.views:
+        used = (*taken, *(circle_box(one, making.drafting) for one in out))
+        columns = _columns(making, view, used)
+        out.extend(place_balloons(tuple(calls[view.name]), columns, making.drafting))
+    return out
+
+
+def with_room(making: Making, balloons: list[Placed], room: Room) -> list[Placed]:
+    """Return the balloons, without the notes for which there is no room."""
+    circles = [circle_box(one, making.drafting) for one in balloons]
+    out: list[Placed] = []
+    for one in balloons:
+        box = note_box(one, making.drafting)
+        if box is None:
+            out.append(one)
+        elif room.free(box) and not any(overlaps(box, circle) for circle in circles):
+            room = room.without(box)
+            out.append(one)
+        else:
+            out.append(without_note(one))
+    return out
 
 
 def balloon_groups(making: Making, balloons: list[Placed]) -> Iterator[Group]:
@@ -238,7 +293,7 @@ def _balloon(making: Making, one: Placed) -> tuple[Group, ...]:
     )
 
 
-def _columns(making: Making, view: ViewFrame) -> Columns:
+def _columns(making: Making, view: ViewFrame, taken: tuple[Bounds, ...]) -> Columns:
     cap, r = making.drafting.cap_mm, making.drafting.balloon_mm
     x0, y0, x1, y1 = view.rect
     dimensioned = view.name != "end"
@@ -255,4 +310,19 @@ def _columns(making: Making, view: ViewFrame) -> Columns:
                 rooms[1] = other.rect[0] - right - cap
             elif other.rect[2] < x0:
                 rooms[0] = left - other.rect[2] - cap
-    return Columns(left, right, y0 + r, y1 - r, middle, *rooms)
+    top, bottom, lowest = y0 + r, y1 - r, math.inf
+    if making.sheet is not None:
+        first, upper, last, lowest = making.sheet
+        # A side on which the sheet ends too near leaves its balloons to the other.
+        if left - r < first and right + r <= last:
+            middle = -math.inf
+        elif right + r > last and left - r >= first:
+            middle = math.inf
+        left, right = max(left, first + r), min(right, last - r)
+        rooms = [min(rooms[0], left - first), min(rooms[1], last - right)]
+        lowest -= r
+        top, bottom = max(top, upper + r), min(bottom, lowest)
+    left_room, right_room = rooms
+    return Columns(
+        left, right, top, bottom, middle, left_room, right_room, taken=taken, lowest=lowest
+    )

@@ -9,14 +9,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from app.drawing.depth_marks import plain_figure
-from app.drawing.dimensions import Dimension, dimension
+from app.drawing.dimensions import Dimension, Room, dimension
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
-from app.drawing.labels import SPOTS, text_box
+from app.drawing.labels import SPOTS, label_box
 from app.drawing.making import LEVEL_DIMENSION, LEVEL_KEEP_OUT, Making
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, LineType, Text
-from app.drawing.silhouettes import drawn, outline_in, overlaps
+from app.drawing.silhouettes import drawn, outline_in
 from geometry.cut_off import CutOff, cut_off
 
 if TYPE_CHECKING:
@@ -31,10 +31,10 @@ BESIDE_CAPS = 2.4
 Noted = tuple[Group, tuple[Bounds, ...]]
 
 
-def cut_groups(making: Making, taken: tuple[Bounds, ...]) -> tuple[Noted, ...]:
+def cut_groups(making: Making, room: Room) -> tuple[Noted, ...]:
     """Return `cut:<view>:<obstacle>:<end>` and `cut-mark:...`, with what their figures take up.
 
-    Figures keep clear of the rectangles `taken`.
+    Figures keep to the `room`; one that has no place in it is left out.
     """
     layout = making.checked.scene.layout
     pieces = making.memory.get(
@@ -46,16 +46,15 @@ def cut_groups(making: Making, taken: tuple[Bounds, ...]) -> tuple[Noted, ...]:
         return ()
     noted: tuple[Noted, ...] = making.memory.get(
         "cut-groups",
-        (Same(pieces), making.frame, making.drafting, taken),
-        lambda: tuple(_groups(pieces, making.frame, making.drafting, taken)),
+        (Same(pieces), making.frame, making.drafting, room),
+        lambda: tuple(_groups(pieces, making.frame, making.drafting, room)),
     )
     return noted
 
 
 def _groups(
-    pieces: tuple[CutOff, ...], frame: BoardFrame, drafting: Drafting, taken: tuple[Bounds, ...]
+    pieces: tuple[CutOff, ...], frame: BoardFrame, drafting: Drafting, room: Room
 ) -> Iterator[Noted]:
-    used = list(taken)
     for piece in pieces:
         for view in frame.views:
             if not shows(piece, view):
@@ -66,9 +65,10 @@ def _groups(
             rest = f"{view.name}:{piece.obstacle}:{end}"
             yield Group(f"cut:{rest}", outlines, LEVEL_KEEP_OUT), ()
             if piece.end is None or view is dimensioned_in(piece, frame):
-                mark = _mark(piece, view, drafting, tuple(used))
-                used.append(mark.box)
-                yield Group(f"cut-mark:{rest}", mark.primitives, LEVEL_DIMENSION), (mark.box,)
+                mark = _mark(piece, view, drafting, room)
+                if mark.box is not None:
+                    room = room.without(mark.box)
+                    yield Group(f"cut-mark:{rest}", mark.primitives, LEVEL_DIMENSION), (mark.box,)
 
 
 def shows(piece: CutOff, view: ViewFrame) -> bool:
@@ -88,14 +88,11 @@ def cut_text(piece: CutOff) -> str:
     return "cut out" if piece.end is None else f"{plain_figure(piece.off_mm)} cut off"
 
 
-def _mark(
-    piece: CutOff, view: ViewFrame, drafting: Drafting, taken: tuple[Bounds, ...]
-) -> Dimension:
+def _mark(piece: CutOff, view: ViewFrame, drafting: Drafting, room: Room) -> Dimension:
     box = union_bounds([view.box(one.bounds) for one in piece.prisms])
     if piece.end is None:
-        text = _label(cut_text(piece), box, drafting, taken)
-        upright = text.angle_deg != 0.0
-        return Dimension((text,), text_box(text.at, text.text, text.height_mm, upright=upright))
+        text = _label(cut_text(piece), box, drafting, room)
+        return Dimension((text,), label_box(text)) if text is not None else Dimension((), None)
     x0, y0, x1, y1 = box
     away = BESIDE_CAPS * drafting.cap_mm
     middle = ((view.rect[0] + view.rect[2]) / 2, (view.rect[1] + view.rect[3]) / 2)
@@ -108,22 +105,20 @@ def _mark(
         edge, away = (x0, -away) if (x0 + x1) / 2 > middle[0] else (x1, away)
         ends = ((edge + away, y0), (edge + away, y1))
         features = ((edge, y0), (edge, y1))
-    return dimension(*ends, cut_text(piece), drafting, features=features, halo=True, taken=taken)
+    return dimension(*ends, cut_text(piece), drafting, features=features, halo=True, room=room)
 
 
-def _label(text: str, box: Bounds, drafting: Drafting, taken: tuple[Bounds, ...]) -> Text:
-    """Return a text inside a rectangle, upright where only that fits, clear of what is taken."""
+def _label(text: str, box: Bounds, drafting: Drafting, room: Room) -> Text | None:
+    """Return a text inside a rectangle, upright where only that fits; None without room."""
     cap = drafting.small_cap_mm
     wide, tall = box[2] - box[0], box[3] - box[1]
     width = text_width_mm(text, cap) + cap
     upright = width > wide and tall > wide
     middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-    spots = [(middle[0] + sx * wide, middle[1] + sy * tall) for sx, sy in SPOTS]
-
-    def free(at: tuple[float, float]) -> bool:
-        own = text_box(at, text, cap, upright=upright)
-        return not any(overlaps(own, other) for other in taken)
-
-    at = next((spot for spot in spots if free(spot)), middle)
     angle = 90.0 if upright else 0.0
-    return Text(at, text, cap, Ink.FIXED, "middle", "middle", angle, halo=True)
+    for sx, sy in SPOTS:
+        at = (middle[0] + sx * wide, middle[1] + sy * tall)
+        found = Text(at, text, cap, Ink.FIXED, "middle", "middle", angle, halo=True)
+        if room.free(label_box(found)):
+            return found
+    return None

@@ -6,14 +6,14 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from app.drawing.dimensions import Dimension, dimension, figure_reach
+from app.drawing.dimensions import WIDE_ROOM, Dimension, Room, dimension, figure_reach
 from app.drawing.primitives import XY, Bounds
 from app.drawing.words import LeftoverWord, figure_text, leftover_text
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
@@ -24,6 +24,15 @@ if TYPE_CHECKING:
 OVERALL_CAPS = 3.2
 """Distance of overall dimensions from the view, in capital heights."""
 
+LEAST_OVERALL_CAPS = 1.2
+"""Their distance where the sheet ends nearer."""
+
+ABOVE_LINE_CAPS = 1.9
+"""What a figure and its distance take up beyond the line over which it stands."""
+
+FIRST_ROW_CAPS, ROW_CAPS = 1.8, 4.0
+"""Distance of a chain of dimensions from its stack, and of the total from the chain."""
+
 
 def plain_figure(mm: float) -> str:
     """Return a nominal size as it stands on a drawing: no decimals that are nought."""
@@ -31,34 +40,46 @@ def plain_figure(mm: float) -> str:
 
 
 def overall_dimensions(
-    enclosure: Enclosure, frame: BoardFrame, drafting: Drafting
+    enclosure: Enclosure, frame: BoardFrame, drafting: Drafting, sheet: Bounds | None = None
 ) -> dict[str, tuple[Dimension, ...]]:
-    """Return the outer length, height and depth of an enclosure, each once, by view."""
+    """Return the outer length, height and depth of an enclosure, each once, by view.
+
+    Where the `sheet` ends near, they stand nearer to the view; one whose figure has no room on it
+    is left out.
+    """
     outer = whole_bounds([shape_prism(shape) for shape in enclosure.outer])
-    length, depth, height = (outer[k + 3] - outer[k] for k in range(3))
-    away = OVERALL_CAPS * drafting.cap_mm
+    room = Room(sheet=sheet)
+
+    def spanned(a: XY, b: XY, fa: XY, fb: XY, axis: int) -> Iterator[Dimension]:
+        nonlocal room
+        figure = plain_figure(outer[axis + 3] - outer[axis])
+        dim = dimension(a, b, figure, drafting, features=(fa, fb), room=room)
+        if dim.box is not None:
+            room = room.without(dim.box)
+            yield dim
+
     side, bottom = frame.view("side"), frame.view("bottom")
     out: dict[str, tuple[Dimension, ...]] = {}
     box = side.box(outer)
-    top = side.rect[1] - away
-    left = side.rect[0] - away
+    top = _beside(side.rect[1], sheet[1] if sheet else -math.inf, drafting)
+    left = _beside(side.rect[0], sheet[0] if sheet else -math.inf, drafting)
     out["side"] = (
-        _spanned((box[0], top), (box[2], top), (box[0], box[1]), (box[2], box[1]),
-                 plain_figure(length), drafting),
-        _spanned((left, box[1]), (left, box[3]), (box[0], box[1]), (box[0], box[3]),
-                 plain_figure(height), drafting),
-    )  # fmt: skip
+        *spanned((box[0], top), (box[2], top), (box[0], box[1]), (box[2], box[1]), 0),
+        *spanned((left, box[1]), (left, box[3]), (box[0], box[1]), (box[0], box[3]), 2),
+    )
     box = bottom.box(outer)
-    left = bottom.rect[0] - away
-    out["bottom"] = (
-        _spanned((left, box[1]), (left, box[3]), (box[0], box[1]), (box[0], box[3]),
-                 plain_figure(depth), drafting),
-    )  # fmt: skip
+    left = _beside(bottom.rect[0], sheet[0] if sheet else -math.inf, drafting)
+    out["bottom"] = tuple(
+        spanned((left, box[1]), (left, box[3]), (box[0], box[1]), (box[0], box[3]), 1)
+    )
     return out
 
 
-def _spanned(a: XY, b: XY, fa: XY, fb: XY, figure: str, drafting: Drafting) -> Dimension:
-    return dimension(a, b, figure, drafting, features=(fa, fb))
+def _beside(edge: float, end: float, drafting: Drafting) -> float:
+    """Return where an overall dimension runs before a view's edge, on a sheet from `end` on."""
+    cap = drafting.cap_mm
+    usual, nearest = edge - OVERALL_CAPS * cap, edge - LEAST_OVERALL_CAPS * cap
+    return min(max(usual, end + ABOVE_LINE_CAPS * cap), nearest)
 
 
 def leftover_dimension(
@@ -66,25 +87,27 @@ def leftover_dimension(
     word: LeftoverWord,
     view: ViewFrame,
     drafting: Drafting,
-    taken: tuple[Bounds, ...] = (),
+    room: Room = WIDE_ROOM,
 ) -> Dimension | None:
     """Return a leftover depth as a dimension line; None where it is not seen in true length.
 
-    A negative one spans the room that is shared, from the stack's face backwards.
+    None too where the `room` has no place for its figure. A negative one spans the room that is
+    shared, from the stack's face backwards.
     """
     ends = _leftover_ends(left, view)
     if ends is None:
         return None
-    return dimension(
+    dim = dimension(
         *ends,
         leftover_text(left.mm, word.word),
         drafting,
         ink=word.ink,
         bold=True,
         halo=True,
-        taken=taken,
+        room=room,
         within=view.rect,
     )
+    return dim if dim.box is not None else None
 
 
 def leftover_reach(
@@ -111,12 +134,13 @@ def stack_dimensions(
     items: Sequence[Placed],
     view: ViewFrame,
     drafting: Drafting,
-    taken: tuple[Bounds, ...] = (),
+    room: Room = WIDE_ROOM,
 ) -> tuple[Dimension, ...]:
     """Return a stack side's layers as a chain of dimensions with their total beside it.
 
     Empty where its depth is not seen in true length. They stand beside the end of the stack
-    where the zone's u runs to, clear of its parts; figures keep clear of the rectangles `taken`.
+    where the zone's u runs to, clear of its parts, or as near to that as the sheet of the `room`
+    lets them; a figure for which there is no room is left out.
     """
     out = frame.out_of_plate(depth.side)
     along = view.direction(out)
@@ -129,26 +153,29 @@ def stack_dimensions(
     for span in sorted(depth.layers, key=lambda s: s.base_mm):
         levels.extend((span.base_mm, span.top_mm))
     marks = sorted({round(level, 6) for level in levels})
+    if room.sheet is not None:
+        last = room.sheet[2 if upright else 3]
+        rows_caps = FIRST_ROW_CAPS + ROW_CAPS * (len(marks) > 2)
+        edge = min(edge, last - drafting.cap_mm * rows_caps)
     sign = 1.0 if depth.side == "inner" else -1.0
 
     def place(level: float, row: int) -> XY:
-        step = drafting.cap_mm * (1.8 + 4.0 * row)
+        step = drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row)
         point = view.to_board(frame.pose.point((0.0, 0.0, sign * level)))
         return (edge + step, point[1]) if upright else (point[0], edge + step)
 
+    # The total comes first: where there is room for one figure alone it is that.
+    rows = [(marks[0], marks[-1], 1)] if len(marks) > 2 else []
+    rows += [(low, high, 0) for low, high in pairwise(marks)]
     chain: list[Dimension] = []
-    for low, high in pairwise(marks):
-        used = (*taken, *(dim.box for dim in chain))
-        a, b = place(low, 0), place(high, 0)
-        chain.append(_link(a, b, plain_figure(high - low), drafting, used))
-    if len(marks) > 2:
-        a, b = place(marks[0], 1), place(marks[-1], 1)
-        chain.append(dimension(a, b, plain_figure(marks[-1] - marks[0]), drafting, halo=True))
-    return tuple(chain)
-
-
-def _link(a: XY, b: XY, figure: str, drafting: Drafting, taken: tuple[Bounds, ...]) -> Dimension:
-    return dimension(a, b, figure, drafting, halo=True, chained=True, taken=taken)
+    for low, high, row in rows:
+        a, b = place(low, row), place(high, row)
+        figure = plain_figure(high - low)
+        dim = dimension(a, b, figure, drafting, halo=True, chained=row == 0, room=room)
+        if dim.box is not None:
+            room = room.without(dim.box)
+        chain.append(dim)
+    return (*chain[1:], chain[0]) if len(marks) > 2 else tuple(chain)
 
 
 def _edge(frame: ZoneFrame, view: ViewFrame, points: list[XY], *, upright: bool) -> float:

@@ -7,11 +7,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app.drawing.fontmetrics import text_width_mm
-from app.drawing.labels import text_box
+from app.drawing.labels import crosses, label_box
 from app.drawing.primitives import XY, Bounds, Circle, Fill, Ink, Path, Primitive, Text
-from app.drawing.silhouettes import overlaps
+from app.drawing.silhouettes import inside, overlaps
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from app.drawing.drafting import Drafting
 
 HEAD_SHARE = 0.17
@@ -23,6 +25,9 @@ TEXT_GAP_SHARE = 0.55
 BEYOND_WIDTHS = 8.0
 """How many line widths an extension line goes on beyond the dimension line (ISO 129-1)."""
 
+BETWEEN_CAPS = 0.5
+"""Room between two figures in a row, in capital heights, so that they do not read as one."""
+
 TAIL_ARROWS = 1.5
 """Length of the line behind an arrow that stands outside, in arrow lengths."""
 
@@ -33,11 +38,54 @@ FARTHEST_LIFT = 1.0 + max(abs(lift) for lift in HIGHER_LIFTS)
 
 
 @dataclass(frozen=True)
+class Room:
+    """What a figure has to heed: it never covers `taken`, nor leaves a `sheet`.
+
+    It covers `spare` only where it has no other place.
+    """
+
+    taken: tuple[Bounds, ...] = ()
+    spare: tuple[Bounds, ...] = ()
+    sheet: Bounds | None = None
+
+    def free(self, box: Bounds, spaced: Bounds | None = None) -> bool:
+        """Whether a rectangle is on the sheet, and it (or one `spaced` round it) meets no other."""
+        wide = spaced or box
+        return (self.sheet is None or inside(box, self.sheet)) and not any(
+            overlaps(wide, other) for other in self.taken
+        )
+
+    def crossed(self, line: tuple[XY, XY]) -> bool:
+        """Whether a line runs through something that is taken."""
+        return any(crosses(line, box) for box in self.taken)
+
+    def spared(self, box: Bounds) -> int:
+        """Return how much of what should be spared a rectangle covers."""
+        return sum(overlaps(box, other) for other in self.spare)
+
+    def near(self, reach: Iterable[Bounds]) -> Room:
+        """Return what of it matters to figures that stand within some rectangles."""
+        every = tuple(reach)
+        taken, spare = (
+            tuple([box for box in boxes if any(overlaps(box, one) for one in every)])
+            for boxes in (self.taken, self.spare)
+        )
+        return Room(taken, spare, self.sheet)
+
+    def without(self, *boxes: Bounds) -> Room:
+        """Return what is left of it when something stands at some rectangles."""
+        return replace(self, taken=(*self.taken, *boxes))
+
+
+WIDE_ROOM = Room()
+
+
+@dataclass(frozen=True)
 class Dimension:
-    """A dimension as primitives, and the rectangle that its figure takes up."""
+    """A dimension as primitives, and the rectangle that its figure takes up; None without one."""
 
     primitives: tuple[Primitive, ...]
-    box: Bounds
+    box: Bounds | None
 
 
 def arrow_head(tip: XY, along: XY, ink: Ink, drafting: Drafting) -> Path:
@@ -64,7 +112,7 @@ def dimension(
     bold: bool = False,
     features: tuple[XY, XY] | None = None,
     halo: bool = False,
-    taken: tuple[Bounds, ...] = (),
+    room: Room = WIDE_ROOM,
     within: Bounds | None = None,
     chained: bool = False,
 ) -> Dimension:
@@ -72,9 +120,9 @@ def dimension(
 
     `features` are the points measured, from which extension lines come; none are drawn without.
     Where the line is too short, arrows stand outside, and the figure too where it does not fit
-    or where one of `taken` is in its way; it stays `within` a rectangle where it can. In a chain
-    too short a line ends in dots, for its neighbours need the room outside (ISO 129-1). Raises
-    ValueError for a slanting line.
+    or where something in the `room` is in its way; it stays `within` a rectangle where it can, and
+    is left out where the room has no place for it. In a chain too short a line ends in dots, for
+    its neighbours need the room outside (ISO 129-1). Raises ValueError for a slanting line.
     """
     upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
     if min(abs(a[0] - b[0]), abs(a[1] - b[1])) > drafting.unit_mm * 1e-3:
@@ -90,13 +138,13 @@ def dimension(
     if features is not None:
         out.extend(extension_lines((a, b), features, ink, drafting))
     line = drafting.narrow(ink)
-    inside = length >= 3.0 * drafting.arrow_mm
+    roomy = length >= 3.0 * drafting.arrow_mm
     tail = drafting.arrow_mm * (1.0 + TAIL_ARROWS)
     back = (-along[0], -along[1])
-    if chained and not inside:
+    if chained and not roomy:
         out.append(Path((a, b), line))
         out.extend(_dot(end, ink, drafting) for end in (a, b))
-    elif inside:
+    elif roomy:
         out.append(Path((a, b), line))
         out.append(arrow_head(a, back, ink, drafting))
         out.append(arrow_head(b, along, ink, drafting))
@@ -104,17 +152,18 @@ def dimension(
         out.append(Path((_off(a, along, -tail), _off(b, along, tail)), line))
         out.append(arrow_head(a, along, ink, drafting))
         out.append(arrow_head(b, back, ink, drafting))
-    tail_used = 0.0 if inside or chained else tail
+    tail_used = 0.0 if roomy or chained else tail
     look = Text((0.0, 0.0), figure, drafting.cap_mm, ink, "middle", "middle",
                 90.0 if upright else 0.0, bold=bold, halo=halo)  # fmt: skip
-    spots = _spots((a, b), (along, above), tail_used, look, drafting, inside=chained)
-    text = _best(look, spots, taken, within)
-    if not _between(text.at, a, b):
-        start = b if math.dist(text.at, b) < math.dist(text.at, a) else a
-        out.append(Path((start, _reach(text, start, upright=upright)), line))
+    spots = _spots((a, b), (along, above), tail_used, look, drafting, over=chained)
+    text = _best(look, spots, (a, b), room, within)
+    if text is None:
+        return Dimension(tuple(out), None)
+    carrier = _carrier(text, a, b)
+    if carrier is not None:
+        out.append(Path(carrier, line))
     out.append(text)
-    box = text_box(text.at, figure, drafting.cap_mm, upright=upright, bold=bold)
-    return Dimension(tuple(out), box)
+    return Dimension(tuple(out), label_box(text))
 
 
 def _dot(at: XY, ink: Ink, drafting: Drafting) -> Circle:
@@ -126,13 +175,16 @@ def _between(at: XY, a: XY, b: XY) -> bool:
     return min(a[k], b[k]) <= at[k] <= max(a[k], b[k])
 
 
-def _reach(text: Text, start: XY, *, upright: bool) -> XY:
-    """Return the far end of the line that carries a figure set outside."""
+def _carrier(text: Text, a: XY, b: XY) -> tuple[XY, XY] | None:
+    """Return the line that carries a figure set outside; None where it stands between the ends."""
+    if _between(text.at, a, b):
+        return None
+    start = b if math.dist(text.at, b) < math.dist(text.at, a) else a
     half = text_width_mm(text.text, text.height_mm, bold=text.bold) / 2
     x, y = text.at
-    if upright:
-        return (start[0], y - half if y < start[1] else y + half)
-    return (x + half if x > start[0] else x - half, start[1])
+    if text.angle_deg != 0.0:
+        return start, (start[0], y - half if y < start[1] else y + half)
+    return start, (x + half if x > start[0] else x - half, start[1])
 
 
 def _spots(
@@ -142,18 +194,18 @@ def _spots(
     look: Text,
     drafting: Drafting,
     *,
-    inside: bool,
+    over: bool,
 ) -> list[XY]:
-    """Return where the middle of a figure may be, the best first; `inside`: over the line."""
+    """Return where the middle of a figure may be, the best first; `over`: over the line."""
     (a, b), (along, above) = ends, ways
     half = text_width_mm(look.text, look.height_mm, bold=look.bold) / 2
     lift = drafting.cap_mm * (0.5 + TEXT_GAP_SHARE)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     beyond = half + max(tail, drafting.arrow_mm * 0.6)
     after, before = _off(b, along, beyond), _off(a, along, -beyond)
-    fits = inside or 2 * half <= math.dist(a, b)
+    fits = over or 2 * half <= math.dist(a, b)
     lines = [middle, after, before] if fits else [after, before, middle]
-    if inside:
+    if over:
         lines = [middle]
     above_line = [_off(spot, above, lift) for spot in lines]
     higher = [_off(spot, above, k * lift) for k in HIGHER_LIFTS for spot in lines]
@@ -175,27 +227,33 @@ def figure_reach(a: XY, b: XY, figure: str, drafting: Drafting, *, bold: bool = 
     )
 
 
-def _best(look: Text, spots: list[XY], taken: tuple[Bounds, ...], within: Bounds | None) -> Text:
-    """Return the text at the first spot that is free and inside, else at the least bad one."""
+def _best(
+    look: Text, spots: list[XY], ends: tuple[XY, XY], room: Room, within: Bounds | None
+) -> Text | None:
+    """Return the text at the first spot that is free and inside, else at the least bad one.
 
-    def badness(spot: XY) -> int:
-        box = text_box(spot, look.text, look.height_mm,
-                       upright=look.angle_deg != 0.0, bold=look.bold)  # fmt: skip
-        hits = sum(overlaps(box, other) for other in taken)
-        outside = within is not None and not (
-            within[0] <= box[0] and within[1] <= box[1]
-            and box[2] <= within[2] and box[3] <= within[3]
-        )  # fmt: skip
-        return 2 * hits + outside
-
-    best, least = spots[0], badness(spots[0])
-    for spot in spots[1:]:
+    None where no spot keeps to the sheet and off what is taken.
+    """
+    best, least = None, math.inf
+    for spot in spots:
+        text = replace(look, at=spot)
+        box = label_box(text)
+        carrier = _carrier(text, *ends)
+        if not room.free(box, _spaced(text)) or (carrier is not None and room.crossed(carrier)):
+            continue
+        badness = 2 * room.spared(box) + (within is not None and not inside(box, within))
+        if badness < least:
+            best, least = text, badness
         if least == 0:
             break
-        found = badness(spot)
-        if found < least:
-            best, least = spot, found
-    return replace(look, at=best)
+    return best
+
+
+def _spaced(text: Text) -> Bounds:
+    """Return the rectangle of a figure with the room that parts it from the next along its line."""
+    x0, y0, x1, y1 = label_box(text)
+    by = BETWEEN_CAPS * text.height_mm
+    return (x0, y0 - by, x1, y1 + by) if text.angle_deg != 0.0 else (x0 - by, y0, x1 + by, y1)
 
 
 def extension_lines(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from app.drawing.memory import Memory
-from app.drawing.primitives import XY, Group, Primitive
+from app.drawing.primitives import XY, Bounds, Group, Primitive
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
@@ -42,13 +42,17 @@ class Shows:
 
 @dataclass(frozen=True)
 class Making:
-    """One drawing in the making: what of, where, how large, and what is known from before."""
+    """One drawing in the making: what of, where, how large, and what is known from before.
+
+    Annotations keep within the `sheet` where there is one; None lets them reach as far as they do.
+    """
 
     checked: Checked
     frame: BoardFrame
     drafting: Drafting
     shows: Shows
     memory: BoardMemory
+    sheet: Bounds | None = None
 
     def kept(
         self,

@@ -112,3 +112,8 @@ def regions_of(
 def overlaps(a: Bounds, b: Bounds) -> bool:
     """Whether two rectangles share more than a border."""
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def inside(box: Bounds, outer: Bounds) -> bool:
+    """Whether a rectangle lies in another one."""
+    return outer[0] <= box[0] and outer[1] <= box[1] and box[2] <= outer[2] and box[3] <= outer[3]

@@ -34,13 +34,15 @@ class BoardCanvas(QGraphicsView):
 
     `window_changed` tells that another part of it is seen; `scale_changed` that drawing details
     laid out per scale are due again; `pointer_moved` where the pointer is (None: it left);
-    `painted` that what has changed is to be seen.
+    `painted` that what has changed is to be seen; `refit_wanted` that a fitted board is to be
+    fitted to another size of the window.
     """
 
     window_changed = Signal()
     scale_changed = Signal()
     pointer_moved = Signal(object)
     painted = Signal()
+    refit_wanted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -117,6 +119,11 @@ class BoardCanvas(QGraphicsView):
         size = self.viewport().size()
         return self.mapToScene(QPoint(size.width(), size.height()))
 
+    @property
+    def fitted(self) -> bool:
+        """Whether all of the board is shown, and stays so in a window of another size."""
+        return self._fitted
+
     # pan and zoom
 
     def zoom_to_fit(self) -> None:
@@ -155,7 +162,8 @@ class BoardCanvas(QGraphicsView):
     def _hold(self, place: QPointF, view_at: QPointF, scale: float | None = None) -> None:
         """Bring a place on the board to a place in the viewport, at a scale."""
         scale = scale or self.px_per_mm
-        middle = QPointF(self.viewport().rect().center())
+        size = self.viewport().size()
+        middle = QPointF(size.width() / 2, size.height() / 2)
         self._set_view(scale, place + (middle - view_at) / scale)
 
     def _set_view(self, scale: float, middle: QPointF) -> None:
@@ -173,6 +181,7 @@ class BoardCanvas(QGraphicsView):
         super().resizeEvent(event)
         if self._fitted:
             self.zoom_to_fit()
+            self.refit_wanted.emit()
         self.window_changed.emit()
 
     def wheelEvent(self, event: QWheelEvent) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt, QTimer
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from app.drawing.primitives import Bounds
@@ -14,13 +14,21 @@ from app.ui.preferences import Preferences
 from app.ui.skin import Skin
 from app.ui.units import Unit
 
-EDGE_PX = 14.0
+EDGE_PX, LEAST_EDGE_PX = 14.0, 3.0
+"""What is left free round a fitted board, and where room is short."""
+
 UNIT_PX = 6
 FIT_ROUNDS = 3
 """Annotations keep their size on screen, so what they reach beyond the views is found by trying."""
 
 USUAL_REACH_PX = (85.0, 58.0, 105.0, 0.0)
 """What annotations usually reach beyond the views: left, top, right, bottom."""
+
+COMPACT_REACH_PX = (46.0, 58.0, 42.0, 0.0)
+"""What overall dimensions, titles and balloons without notes need."""
+
+REFIT_MS = 60
+"""How long the window keeps its size before the board is fitted to it with all its annotations."""
 
 LEAST_SHARE = 0.4
 """What the views keep of a small window, whatever annotations reach beyond it."""
@@ -39,6 +47,9 @@ class BoardPane(QWidget):
         self.board = board
         self._preferences, self._skin = preferences, skin
         self._reach_px = USUAL_REACH_PX
+        self._refit = QTimer(self, singleShot=True, interval=REFIT_MS)
+        self._refit.timeout.connect(lambda: self.fit() if board.fitted else None)
+        self._was_fitted = False
         self._top = Ruler(Qt.Orientation.Horizontal, skin.chrome)
         self._left = Ruler(Qt.Orientation.Vertical, skin.chrome)
         self._corner = QLabel()
@@ -58,27 +69,54 @@ class BoardPane(QWidget):
         board.window_changed.connect(self._follow_window)
         board.pointer_moved.connect(self._follow_pointer)
         board.picture.reframed.connect(self._reframe)
+        board.refit_wanted.connect(self._refit_later)
         skin.changed.connect(self._dress)
         preferences.changed.connect(lambda key: self._dress() if key == "grid" else None)
         self._dress()
         self._reframe()
 
+    def _refit_later(self) -> None:
+        """Find the scale anew for a window of another size, once that rests."""
+        if self._was_fitted:
+            self._refit.start()
+
     def fit(self) -> None:
         """Show all views with what is written round them."""
         picture = self.board.picture
+        self._was_fitted = True
         with picture.at_once():
             picture.reframe()
             scale, (x0, y0, x1, y1) = self._fitting()
             edge = EDGE_PX / scale
             content = QRectF(x0, y0, x1 - x0, y1 - y0).adjusted(-edge, -edge, edge, edge)
             self._set_board(content)
-            self.board.fit_at(scale, content.center())
+            self.board.fit_at(scale, self._middle(content, scale))
+            seen, least = self.board.seen, LEAST_EDGE_PX / scale
+            within = seen.adjusted(least, least, -least, -least)
+            picture.keep_to(
+                self.board.mm_per_px,
+                (within.left(), within.top(), within.right(), within.bottom()),
+            )
             picture.refresh()
+
+    def _middle(self, content: QRectF, scale: float) -> QPointF:
+        """Return the middle of what is to be seen: of all, or so that no view is cut off."""
+        size = self.board.viewport().size()
+        x0, y0, x1, y1 = self.board.picture.frame.bounds
+        middle = content.center()
+        spare_x = max(0.0, (size.width() - 2 * EDGE_PX) / scale - (x1 - x0)) / 2
+        spare_y = max(0.0, (size.height() - 2 * EDGE_PX) / scale - (y1 - y0)) / 2
+        x, y = (x0 + x1) / 2, (y0 + y1) / 2
+        return QPointF(
+            min(max(middle.x(), x - spare_x), x + spare_x),
+            min(max(middle.y(), y - spare_y), y + spare_y),
+        )
 
     def _fitting(self) -> tuple[float, Bounds]:
         """Return the pixels a millimetre at which all is seen, and what is then taken up (mm)."""
         picture = self.board.picture
         scale = self._scale_for(self._reach_px)
+        size, edge = self.board.viewport().size(), 2 * LEAST_EDGE_PX
         for _ in range(FIT_ROUNDS):
             taken = picture.bounds_at(1.0 / scale)
             x0, y0, x1, y1 = picture.frame.bounds
@@ -86,9 +124,20 @@ class BoardPane(QWidget):
             reach = (beyond[0] * scale, beyond[1] * scale, beyond[2] * scale, beyond[3] * scale)
             best = self._scale_for(reach)
             if best * (1.0 - WASTE) <= scale <= best * (1.0 + OVER):
-                return scale, taken
+                break
             scale, self._reach_px = best, reach
-        return scale, picture.bounds_at(1.0 / scale)
+        x0, y0, x1, y1 = picture.bounds_at(1.0 / scale)
+        if (x1 - x0) * scale + edge <= size.width() and (y1 - y0) * scale + edge <= size.height():
+            return scale, (x0, y0, x1, y1)
+        self._reach_px = USUAL_REACH_PX
+        return self._compactly()
+
+    def _compactly(self) -> tuple[float, Bounds]:
+        """Return the scale for a window too small for all, with room for what is least left out."""
+        scale = self._scale_for(COMPACT_REACH_PX)
+        left, top, right, bottom = (px / scale for px in COMPACT_REACH_PX)
+        x0, y0, x1, y1 = self.board.picture.frame.bounds
+        return scale, (x0 - left, y0 - top, x1 + right, y1 + bottom)
 
     def _scale_for(self, reach_px: Bounds) -> float:
         """Return the pixels a millimetre at which the views fit with `reach_px` beyond them."""

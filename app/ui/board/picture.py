@@ -26,6 +26,7 @@ from app.drawing.frame import ViewFrame
 from app.drawing.making import Shows
 from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
+from app.drawing.silhouettes import inside
 from app.drawing.words import leftover_word
 from app.ui.board.flash import Flash
 from app.ui.board.follow import Follow
@@ -76,11 +77,15 @@ class BoardPicture(QObject):
         self.items = BoardItems(scene)
         self._memory: BoardMemory = BoardMemory()
         self._mm_per_px = 1.0
+        self._sheet: tuple[float, Bounds] | None = None
+        """At which scale what part of the board is seen, where annotations keep to it."""
         self._end_view = False
         self._framed_for: tuple[object, ...] = ()
         self.frame = BoardFrame.of(session.layout, BoardSettings())
         self.drawing = Drawing(self.frame.bounds, ())
         self._last: tuple[tuple[object, ...], Drawing] | None = None
+        self._tried: tuple[tuple[object, ...], Drawing] | None = None
+        """The drawing that was laid out to find what it takes up."""
         self.laid_out = 0
         """How often the drawing has been laid out so far."""
         self.shows_profile = False
@@ -161,7 +166,18 @@ class BoardPicture(QObject):
     def bounds_at(self, mm_per_px: float) -> Bounds:
         """Return what the drawing takes up at a scale, its annotations among it; shows nothing."""
         self.reframe()
-        return self._drawn(mm_per_px, None).bounds
+        key = self._key_at(mm_per_px, None, None)
+        if self._tried is None or self._tried[0] != key:
+            self._tried = (key, self._drawn(mm_per_px, None, None))
+        return self._tried[1].bounds
+
+    def keep_to(self, mm_per_px: float, sheet: Bounds) -> None:
+        """Keep annotations within what is seen at a scale, until there is another scale."""
+        self._sheet = (mm_per_px, sheet)
+        key, drawing = self._tried or (None, self.drawing)
+        # Where all of it is seen, keeping to what is seen changes nothing.
+        if key == self._key_at(mm_per_px, None, None) and inside(drawing.bounds, sheet):
+            self._last = (self._key_at(mm_per_px, None, sheet), drawing)
 
     @property
     def on_show(self) -> Checked | None:
@@ -189,7 +205,8 @@ class BoardPicture(QObject):
             return
         self.follow.drop()
         self.reframe()
-        self.drawing = self._drawn(self._mm_per_px, self._lit_shown)
+        scale = self._mm_per_px
+        self.drawing = self._drawn(scale, self._lit_shown, self._sheet_at(scale))
         under = tuple(self._under(self._lit_shown))
         over = () if self._still.on else tuple(self._over_all())
         groups = self.drawing.groups + under + over
@@ -204,11 +221,17 @@ class BoardPicture(QObject):
         """Bring the board under a part on its way up to date, in steps."""
         self.reframe()
         key, lit, checked = self._key(), self._lit_shown, self._session.checked
+        sheet = self._sheet_at(self._mm_per_px)
         # At once: a later turn may find another report, in which `lit` is another finding or none.
         under = tuple(self._under(lit))
         self.laid_out += 1
         drawing = yield from board_steps(
-            checked, self.frame, self._mm_per_px, self._shows(lit), self._memory
+            checked,
+            self.frame,
+            self._mm_per_px,
+            self._shows(lit),
+            self._memory,
+            sheet,
         )
         groups = drawing.groups + under
         yield
@@ -249,14 +272,19 @@ class BoardPicture(QObject):
 
     def _key(self) -> tuple[object, ...]:
         """Return what the board under the overlay is drawn from."""
-        return self._key_at(self._mm_per_px, self._lit_shown)
+        scale = self._mm_per_px
+        return self._key_at(scale, self._lit_shown, self._sheet_at(scale))
 
-    def _key_at(self, mm_per_px: float, lit: int | None) -> tuple[object, ...]:
-        return (Same(self._session.checked), Same(self.frame), mm_per_px, self._shows(lit))
+    def _key_at(self, scale: float, lit: int | None, sheet: Bounds | None) -> tuple[object, ...]:
+        shows = self._shows(lit)
+        return (Same(self._session.checked), Same(self.frame), scale, shows, sheet)
 
-    def _drawn(self, mm_per_px: float, lit: int | None) -> Drawing:
+    def _sheet_at(self, mm_per_px: float) -> Bounds | None:
+        return self._sheet[1] if self._sheet and self._sheet[0] == mm_per_px else None
+
+    def _drawn(self, mm_per_px: float, lit: int | None, sheet: Bounds | None) -> Drawing:
         session, shows = self._session, self._shows(lit)
-        key = self._key_at(mm_per_px, lit)
+        key = self._key_at(mm_per_px, lit, sheet)
         if self._last is None or self._last[0] != key:
             self.laid_out += 1
             drawing = board_drawing(
@@ -266,6 +294,7 @@ class BoardPicture(QObject):
                 shows.selection,
                 lit_finding=shows.lit_finding,
                 memory=self._memory,
+                sheet=sheet,
             )
             self._last = (key, drawing)
         return self._last[1]

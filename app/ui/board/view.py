@@ -22,7 +22,7 @@ from app.drawing.primitives import XY
 from app.ui.board.canvas import BoardCanvas
 from app.ui.board.drag_keys import DragKeys
 from app.ui.board.gestures import Gesture, KeyPlacing, PartDrag
-from app.ui.board.hits import balloon_at, owners_at, tip_for
+from app.ui.board.hits import balloon_at, owners_at, tip_at, tip_for
 from app.ui.board.keys import ARROWS, arrow_vector_mm, next_thing, nudge_selected, nudge_step_mm
 from app.ui.board.picture import BoardPicture
 from app.ui.panels.part_texts import carried_part
@@ -384,14 +384,12 @@ class BoardView(BoardCanvas):
         event.accept()
 
     def viewportEvent(self, event: QEvent) -> bool:
-        """Tell the name of what is under the pointer."""
+        """Tell what is under the pointer."""
         if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            owners = self.owners_at(self.mapToScene(event.pos()))
-            text = (
-                tip_for(self._session.checked.scene, owners[0])
-                if owners and self.gesture is None
-                else ""
-            )
+            place, text = self.mapToScene(event.pos()), ""
+            if self.gesture is None:
+                owners = self.owners_at(place)
+                text = tip_at(self.picture.items, self._session.checked, place, owners)
             QToolTip.showText(event.globalPos(), text, self)
             return True
         return super().viewportEvent(event)

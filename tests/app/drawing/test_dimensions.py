@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.drawing.dimensions import dimension
+from app.drawing.dimensions import Room, dimension
 from app.drawing.drafting import Drafting
 from app.drawing.primitives import XY, Path, Text
 from app.drawing.silhouettes import overlaps
@@ -76,7 +76,7 @@ def test_a_figure_that_does_not_fit_stands_beside_and_the_line_carries_it() -> N
 
 def test_a_figure_gives_way_to_what_is_there_already() -> None:
     free = dimension((0.0, 0.0), (100.0, 0.0), "100", PAPER)
-    moved = dimension((0.0, 0.0), (100.0, 0.0), "100", PAPER, taken=(free.box,))
+    moved = dimension((0.0, 0.0), (100.0, 0.0), "100", PAPER, room=Room((free.box,)))
     assert not overlaps(free.box, moved.box)
 
 
