@@ -6,9 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
-    QFormLayout,
     QHBoxLayout,
-    QLabel,
     QMenu,
     QPushButton,
     QVBoxLayout,
@@ -16,16 +14,15 @@ from PySide6.QtWidgets import (
 )
 
 from app.ui.combo import combo
-from app.ui.numbers import LengthField
 from app.ui.panels.layer_rows import LayerRows
 from app.ui.panels.stack_bar import StackBar
+from app.ui.panels.stack_settings import StackSettings
 from app.ui.panels.stack_texts import (
     add_layer_edit,
     fans_for,
     layer_candidates,
     leftover_text,
     limit_text,
-    slots_text,
     standing_text,
 )
 from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
@@ -40,9 +37,6 @@ from geometry.edits import (
     FanPlan,
     fan_plan,
     fill_fans,
-    set_locked,
-    set_slide,
-    set_stack_air,
 )
 from geometry.finding import StackDepth
 from geometry.layout import Side, Stack
@@ -85,25 +79,11 @@ class StackPanel(QWidget):
         self._add_menu.setToolTipsVisible(True)
         self._add_menu.aboutToShow.connect(self._fill_add_menu)
         self.add.setMenu(self._add_menu)
-        self.slide_u = LengthField(skin, "Slide along u")
-        self.slide_v = LengthField(skin, "Slide along v")
-        self._slide_u_label, self._slide_v_label = QLabel(), QLabel()
-        self._slots = muted()
-        self.air = combo(
-            "Air of the stack", "Whether the stack blows into the enclosure or out of it"
-        )
-        self.air.addItem("inward", "inward")
-        self.air.addItem("outward", "outward")
-        self.lock = QPushButton("Lock")
-        self.lock.setCheckable(True)
-        self.lock.setToolTip("Keep the whole stack as it is")
+        self.settings = StackSettings(session, skin)
         self._build()
         self.zone.activated.connect(self._on_zone)
         self.side.activated.connect(self._on_side)
-        self.slide_u.typed_mm.connect(lambda _: self._slide())
-        self.slide_v.typed_mm.connect(lambda _: self._slide())
-        self.air.activated.connect(self._on_air)
-        self.lock.clicked.connect(self._on_lock)
+        self.settings.asked.connect(self.refresh)
         session.selection_changed.connect(self.refresh)
         skin.changed.connect(self.refresh)
         self.refresh()
@@ -128,17 +108,6 @@ class StackPanel(QWidget):
             button.clicked.connect(lambda _=False, p=plan: self.set_plan(p))
             plans.addWidget(button, len(text) + 3)
             self.plan_buttons[plan] = button
-        form = QFormLayout()
-        form.setContentsMargins(0, 0, 0, 0)
-        self._slide_u_label.setBuddy(self.slide_u)
-        self._slide_v_label.setBuddy(self.slide_v)
-        form.addRow(self._slide_u_label, self.slide_u)
-        form.addRow(self._slide_v_label, self.slide_v)
-        form.addRow("", self._slots)
-        air = QHBoxLayout()
-        air.addWidget(self.air, 1)
-        air.addWidget(self.lock)
-        form.addRow("Air", air)
         self._fans_title = group_label("Fans")
         self._layers_title = group_label("Layers, from the plate")
         self._details = QWidget()
@@ -165,9 +134,7 @@ class StackPanel(QWidget):
         column.addWidget(self._empty)
         column.addWidget(self._details)
         column.addWidget(self.add)
-        self._settings = QWidget()
-        self._settings.setLayout(form)
-        column.addWidget(self._settings)
+        column.addWidget(self.settings)
         column.addStretch(1)
         scroll_through(self, body)
 
@@ -183,7 +150,7 @@ class StackPanel(QWidget):
         side = self._side
         layers = stack.side(side) if stack is not None else ()
         self._details.setVisible(bool(layers))
-        self._settings.setVisible(stack is not None)
+        self.settings.setVisible(stack is not None)
         self._empty.setVisible(not layers)
         self.add.setEnabled(zone is not None)
         if zone is None:
@@ -195,7 +162,7 @@ class StackPanel(QWidget):
         )
         if stack is None:
             return
-        self._show_settings(zone, stack)
+        self.settings.show_stack(zone, stack)
         if layers:
             self._show_layers(stack, side)
             self._say_figures(
@@ -300,23 +267,6 @@ class StackPanel(QWidget):
                 self.fan.setCurrentIndex(max(0, self.fan.findData(chosen)))
         self.fan.setEnabled(bool(fans))
 
-    def _show_settings(self, zone: Zone, stack: Stack) -> None:
-        self._slide_u_label.setText(f"Slide along {zone.u[1]}")
-        self._slide_v_label.setText(f"Slide along {zone.v[1]}")
-        sign_u, sign_v = self._signs(zone)
-        self.slide_u.set_mm(sign_u * stack.slide_u_mm)
-        self.slide_v.set_mm(sign_v * stack.slide_v_mm)
-        self._slots.setText(slots_text(zone, self._skin.unit))
-        with QSignalBlocker(self.air), QSignalBlocker(self.lock):
-            self.air.setCurrentIndex(self.air.findData(stack.air))
-            self.lock.setChecked(stack.locked)
-            self.lock.setText("Unlock" if stack.locked else "Lock")
-
-    @staticmethod
-    def _signs(zone: Zone) -> tuple[int, int]:
-        """Return the signs by which slides are typed along +x, +y, +z, not along u and v."""
-        return (1 if zone.u[0] == "+" else -1, 1 if zone.v[0] == "+" else -1)
-
     @property
     def side_depth(self) -> StackDepth | None:
         """The depth of the side at hand; None until its layers have been measured as they are."""
@@ -349,34 +299,12 @@ class StackPanel(QWidget):
         )
         self.refresh()
 
-    def _slide(self) -> None:
-        stack, zone = self._session.stack_at_hand, self._zone
-        if stack is None or zone is None:
-            return
-        sign_u, sign_v = self._signs(zone)
-        u, v = sign_u * self.slide_u.value_mm, sign_v * self.slide_v.value_mm
-        self._session.apply("Slide stack", lambda la: set_slide(la, stack.id, u, v))
-        self.refresh()
-
     def _on_zone(self, index: int) -> None:
         self._session.take_zone(str(self.zone.itemData(index)))
 
     def _on_side(self, index: int) -> None:
         if self._zone is not None:
             self._session.take_zone(self._zone.id, self.side.itemData(index))
-
-    def _on_air(self, index: int) -> None:
-        stack, air = self._session.stack_at_hand, self.air.itemData(index)
-        if stack is not None:
-            self._session.apply(f"Air {air}", lambda la: set_stack_air(la, stack.id, air))
-        self.refresh()
-
-    def _on_lock(self, locked: bool) -> None:
-        stack = self._session.stack_at_hand
-        if stack is not None:
-            name = "Lock stack" if locked else "Unlock stack"
-            self._session.apply(name, lambda la: set_locked(la, stack.id, locked))
-        self.refresh()
 
     def _select_layer(self, layer_id: str) -> None:
         stack = self._session.stack_at_hand

@@ -103,7 +103,11 @@ def test_the_keyboard_goes_on_from_field_to_list_to_board_to_panels(window, qtbo
 def test_fields_outlive_what_lay_before_them_in_the_order_of_the_keyboard(window, qtbot) -> None:
     window.show()
     qtbot.waitUntil(lambda: window.settled_in)
-    for field in (window.enclosure.margin, window.stack.slide_u, window.stack.slide_v):
+    for field in (
+        window.enclosure.margin,
+        window.stack.settings.slide_u,
+        window.stack.settings.slide_v,
+    ):
         assert field.lineEdit().isUndoAvailable() is False
 
 

@@ -124,7 +124,7 @@ def test_what_an_adapter_takes_can_be_added_on_it(open_window, shipped) -> None:
 def test_the_slide_is_typed_along_the_enclosures_axes(open_window) -> None:
     window = open_window()
     window.session.select("E1")
-    field = window.stack.slide_u
+    field = window.stack.settings.slide_u
     field.setFocus()
     field.selectAll()
     QTest.keyClicks(field, "-8")
