@@ -13,15 +13,16 @@ from math import inf
 import numpy as np
 import numpy.typing as npt
 
+from geometry.bare import bare_prisms
 from geometry.checks.rules import air_sense, hole_pattern, slide, zone_size
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
 from geometry.finding import Finding, Verdict
-from geometry.layout import Settings
+from geometry.layout import Settings, Side
 from geometry.measures.broadphase import Floats
 from geometry.measures.pose import Vec
 from geometry.measures.prism import shifted
-from geometry.measures.solid import Solid
+from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.pairs import measure_pairs
 from geometry.placement import Placed
@@ -107,6 +108,8 @@ class ZoneJudge:
     gathered: UnitSet = field(default_factory=UnitSet)
     options: list[Option] = field(default_factory=list)
     made_of: list[tuple[int, ...]] = field(default_factory=list)
+    items: list[tuple[tuple[tuple[int, ...], bool], ...]] = field(default_factory=list)
+    """For each option the units of each of its items, and whether it is the last over a cell."""
     tight: list[bool] = field(default_factory=list)
     rules: dict[object, int] = field(default_factory=dict)
     pieces: dict[object, tuple[int, ...]] = field(default_factory=dict)
@@ -116,7 +119,7 @@ class ZoneJudge:
     def add(self, option: Option) -> None:
         """Take in one option with its listed slides, unless the rules of its stack forbid it."""
         if option.base is None:
-            self._keep(option, (), CLEAR)
+            self._keep(option, (), (), CLEAR)
             return
         placed = self.lister.placed(option.base)
         slides = slide_steps(placed, self.lister.wishes.slide_steps, self.lister.slides_mm)
@@ -131,8 +134,9 @@ class ZoneJudge:
             return
         for to in slides:
             by = (to[0] - slides[0][0], to[1] - slides[0][1])
-            numbers = tuple(n for one in placed for n in self._numbers(one, by))
-            self._keep(replace(option, slide_mm=to), numbers, level)
+            items = tuple((self._numbers(one, by), bool(one.last_over)) for one in placed)
+            numbers = tuple(n for own, _ in items for n in own)
+            self._keep(replace(option, slide_mm=to), numbers, items, level)
 
     @property
     def footing(self) -> Footing:
@@ -140,9 +144,16 @@ class ZoneJudge:
         frame = self.room.scene.frames[self.lister.zone.id]
         return Footing(frame.zone.owner, frame)
 
-    def _keep(self, option: Option, numbers: tuple[int, ...], level: int) -> None:
+    def _keep(
+        self,
+        option: Option,
+        numbers: tuple[int, ...],
+        items: tuple[tuple[tuple[int, ...], bool], ...],
+        level: int,
+    ) -> None:
         self.options.append(option)
         self.made_of.append(numbers)
+        self.items.append(items)
         self.tight.append(level == TIGHT)
         self.listed += option.base is None
 
@@ -212,7 +223,7 @@ class ZoneJudge:
             self.lister.zone.id,
             tuple(self.options[k] for k in keep.tolist()),
             some,
-            some.least(self._leftover(some.units)),
+            self._leftover(units, keep),
             self._end_room(some),
             self.listed,
             tolerant,
@@ -273,21 +284,63 @@ class ZoneJudge:
             ends.append(makeup.least(reach))
         return np.maximum(ends[0], ends[1])
 
-    def _leftover(self, units: Units) -> Floats:
-        """Return how far each unit could move along the stack, infinite where it does not count."""
+    def _leftover(self, units: Units, keep: Ints) -> Floats:
+        """Return how far each of some options could move along its stack, by its items (mm).
+
+        As in `geometry.depths`: what lies beyond the walls counts for an item that meets nothing
+        before, and a nominal depth for one that meets nothing at all, if it is the last over a cell
+        or reaches farther than all that are.
+        """
+        own = [(n, *one) for n, k in enumerate(keep.tolist()) for one in self.items[k]]
+        every = Makeup.of(units, [numbers for _, numbers, _ in own])
+        items = every.some(np.arange(len(own), dtype=np.intp))
+        units = items.units
         frame = self.room.scene.frames[self.lister.zone.id]
-        reach = np.full(len(units), inf)
         far = self.room.spread(self.room.beyond)
         here, beyond = (self.room.units.some(np.flatnonzero(w)) for w in (~far, far))
+        met, after = np.full(len(units), inf), np.full(len(units), inf)
         for side, rows in by_side(units):
             hard = rows[units.hard[rows]]
             way = frame.out_of_plate(side)
-            reach[hard] = reach_mm(units.some(hard), here, way).min(axis=1, initial=inf)
-            lost = hard[np.isinf(reach[hard]) & ((units.flags[hard] & OPEN) == 0)]
-            reach[lost] = reach_mm(units.some(lost), beyond, way).min(axis=1, initial=inf)
-        nominal = np.isinf(reach)
-        reach[nominal] = self._nominal_left(units)[nominal]
-        return reach
+            met[hard] = reach_mm(units.some(hard), here, way).min(axis=1, initial=inf)
+            lost = hard[np.isinf(met[hard]) & ((units.flags[hard] & OPEN) == 0)]
+            after[lost] = reach_mm(units.some(lost), beyond, way).min(axis=1, initial=inf)
+        left, nominal = items.least(met), items.least(self._nominal_left(units))
+        left = np.where(np.isinf(left), items.least(after), left)
+        option = np.array([n for n, _, _ in own], dtype=np.intp)
+        last = np.array([is_last for _, _, is_last in own], dtype=bool)
+        outer = items.least(((units.flags & OUTER) == 0).astype(np.float64)) == 0
+        of_side = 2 * option + outer
+        least_last = np.full(2 * len(keep), inf)
+        np.minimum.at(least_last, of_side[last], nominal[last])
+        # What reaches farther than the last, and is met only where they cover it, meets nothing.
+        out_of_last = ~last & (nominal < np.minimum(least_last[of_side], left))
+        for k in np.flatnonzero(out_of_last & np.isfinite(left)).tolist():
+            over = [own[m][1] for m in range(k + 1, len(own)) if of_side[m] == of_side[k]]
+            if not self._met_bare(every.units, own[k][1], over, here):
+                left[k] = inf
+        asked = np.isinf(left) & (last | out_of_last)
+        left[asked] = nominal[asked]
+        out = np.full(len(keep), inf)
+        np.minimum.at(out, option, left)
+        return out
+
+    def _met_bare(
+        self,
+        units: Units,
+        own: Sequence[int],
+        over: Sequence[Sequence[int]],
+        here: Units,
+    ) -> bool:
+        """Whether what items over one leave bare of it meets anything along the stack."""
+        side: Side = "outer" if units.flags[own[0]] & OUTER else "inner"
+        way = self.room.scene.frames[self.lister.zone.id].out_of_plate(side)
+        prisms = tuple(units.prisms[n] for numbers in over for n in numbers if units.hard[n])
+        covers = [Solid("over", "over", "over", Role.BODY, prisms)]
+        bare = UnitSet()
+        for prism in bare_prisms([units.prisms[n] for n in own if units.hard[n]], covers, way):
+            bare.number(prism, Role.BODY, "")
+        return bool(np.isfinite(reach_mm(bare.units(), here, way)).any())
 
 
 def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
