@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt, Signal
-from PySide6.QtWidgets import QWidget
 
+from app.ui.board.view import BoardView
 from app.ui.mending.offers import Goal, Mended, Offer
 from app.ui.mending.search import MendSearch
 from app.ui.panels.findings_panel import FindingsPanel
@@ -32,7 +32,7 @@ class MendCommands(QObject):
         session: Session,
         parts: Sequence[Part],
         findings: FindingsPanel,
-        board: QWidget,
+        board: BoardView,
         parent: QObject,
     ) -> None:
         super().__init__(parent)

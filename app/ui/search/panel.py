@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.board.view import BoardView
 from app.ui.notice import NoticeBar
 from app.ui.search.apply import Ground, filled, row_name, with_change
 from app.ui.search.changed import ChangedBar
@@ -64,7 +65,7 @@ class SearchPanel(QWidget):
         library: Library,
         skin: Skin,
         notice: NoticeBar,
-        board: QWidget,
+        board: BoardView,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel
 
+from app.ui.board.view import BoardView
 from app.ui.session import Session
 from app.ui.widgets import set_property
 from geometry.layout import Layout
@@ -15,12 +16,20 @@ from geometry.layout import Layout
 WAIT_MS = 70
 """A pointer that only passes over a row does not draw it."""
 
+LEAST_PX, AWAY_PX = 28, 3
+"""The least height of the bar, and how far it keeps from what is drawn."""
+
 
 class PreviewMark(QFrame):
-    """A bar over the board that says that what is drawn is a preview."""
+    """A bar over the board that says that what is drawn is a preview.
 
-    def __init__(self, over: QWidget) -> None:
+    It lies in the gap between the rows of views, where it covers nothing of them, their titles and
+    dimensions; where the gap is out of sight or too narrow it lies at the foot.
+    """
+
+    def __init__(self, over: BoardView) -> None:
         super().__init__(over)
+        self._board = over
         self.setObjectName("preview")
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         word = QLabel("PREVIEW")
@@ -34,6 +43,7 @@ class PreviewMark(QFrame):
         row.addWidget(self._text, 1)
         self.setAutoFillBackground(True)
         over.installEventFilter(self)
+        over.window_changed.connect(self._follow)
         self.hide()
 
     @property
@@ -51,15 +61,32 @@ class PreviewMark(QFrame):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Keep the width of the board."""
-        if watched is self.parent() and event.type() is QEvent.Type.Resize and self.isVisible():
-            self._place()
+        if watched is self.parent() and event.type() is QEvent.Type.Resize:
+            self._follow()
         return super().eventFilter(watched, event)
 
+    def _follow(self) -> None:
+        if self.isVisible():
+            self._place()
+
     def _place(self) -> None:
-        over = self.parentWidget()
-        if over is not None:
-            self.setGeometry(0, 0, over.width(), max(self.heightForWidth(over.width()), 28))
-            self.raise_()
+        wide, foot = self._board.width(), self._board.height()
+        high = max(self.heightForWidth(wide), LEAST_PX)
+        top, end = self._gap_px()
+        at = top if top >= 0 and top + high <= min(end, foot) else foot - high
+        self.setGeometry(0, at, wide, high)
+        self.raise_()
+
+    def _gap_px(self) -> tuple[int, int]:
+        """Return from where to where nothing is drawn between the rows of views."""
+        views = self._board.picture.frame.views
+        lower = max(views, key=lambda view: view.rect[1])
+        above = [view.rect[3] for view in views if view.rect[3] <= lower.rect[1]]
+        title = self._board.picture.items.rect(f"title:{lower.name}")
+        end = title.top() if title is not None else lower.rect[1]
+        top = max(above, default=end)
+        place = self._board.mapFromScene
+        return place(0.0, top).y() + AWAY_PX, place(0.0, end).y() - AWAY_PX
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,7 +103,7 @@ class RowPreview(QObject):
 
     changed = Signal()
 
-    def __init__(self, session: Session, over: QWidget, parent: QObject | None = None) -> None:
+    def __init__(self, session: Session, over: BoardView, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._session = session
         self.mark = PreviewMark(over)

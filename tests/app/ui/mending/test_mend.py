@@ -129,6 +129,10 @@ def test_resting_on_a_change_shows_it_on_the_board_and_leaves_no_trace(mending) 
     mark = window.findChild(PreviewMark)
     assert mark.text.startswith(button.offer.name)
     assert "Nothing is changed yet" in mark.text
+    covered = window.board.mapToScene(mark.geometry()).boundingRect()
+    items = window.board.picture.items
+    for key in ("title:side", "title:bottom", "overall:side", "overall:bottom"):
+        assert not covered.intersects(items.rect(key)), key
     leave(button)
     assert mark.text == ""
     assert window.session.layout is before
