@@ -189,7 +189,7 @@ def _gives(scene: Scene, finding: Finding, change: Change, after: Report) -> str
     if gap is None or other is None:
         return "clears this finding"
     if gap < 0:
-        return f"{mm_text(-gap)} missing at {called(scene, other)}"
+        return f"overlaps {called(scene, other)} {mm_text(-gap)}"
     return f"leaves {mm_text(gap)} to {called(scene, other)}"
 
 

@@ -189,7 +189,7 @@ def test_a_peg_stops_the_port_end_and_the_flipped_end_clears_it() -> None:
         "is stopped by peg: overlaps 5.0 mm, 7.0 mm missing to the 2.0 mm margin"
     )
     # Turned over, the port end stays where it is.
-    assert fault.advice.endswith("Not advised: turning the port face of E (5.0 mm missing at peg).")
+    assert fault.advice.endswith("Not advised: turning the port face of E (overlaps peg 5.0 mm).")
 
 
 def test_in_the_worst_case_only_what_was_tried_says_how_far_to_move() -> None:
