@@ -104,13 +104,13 @@ class StatusLine(QStatusBar):
         margin = length_text(self._session.layout.settings.margin_mm, self._skin.unit)
         snap = "on" if self._preferences.snap else "off"
         view = self._board.active_view.name
-        words = (f"margin {margin}", f"snap {snap}", f"keys: {view} view")
+        words = (f"margin {margin}", f"snap {snap}", f"arrow keys: {view} view")
         self.settings.setText("    ".join(words))
         self.settings.setToolTip(
             f"{', '.join(words)}. "
             "Margin: Enclosure tab. Snap to holes, slots, faces and the grid: Board menu; hold "
             "Alt or Ctrl while dragging to snap to nothing. "
-            "V chooses the view in which the arrow keys move."
+            f"The arrow keys move the selected part in the {view} view; V chooses another view."
         )
 
     def _on_pointer(self, place: QPointF | None) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize
-from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 
 from app.ui.icons import paint_icon
@@ -26,7 +26,7 @@ class VerdictMark(QWidget):
 
     def __init__(self, verdict: Verdict, skin: Skin) -> None:
         super().__init__()
-        self._verdict, self._skin = verdict, skin
+        self._verdict, self._skin, self._quiet = verdict, skin, False
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         skin.changed.connect(self.update)
 
@@ -34,10 +34,23 @@ class VerdictMark(QWidget):
         """Return its size."""
         return QSize(MARK_PX, MARK_PX)
 
+    def set_quiet(self, quiet: bool) -> None:
+        """Paint it in the colour of what says nothing."""
+        if quiet != self._quiet:
+            self._quiet = quiet
+            self.update()
+
+    @property
+    def colour(self) -> QColor:
+        """What it is painted in."""
+        if self._quiet:
+            return self.palette().color(QPalette.ColorRole.PlaceholderText)
+        return QColor(self._skin.verdict_colour(self._verdict))
+
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
         """Paint the mark."""
-        colour = self._skin.verdict_colour(self._verdict)
-        paint_icon(QPainter(self), self._verdict.value, QRectF(0, 0, MARK_PX, MARK_PX), colour)
+        box = QRectF(0, 0, MARK_PX, MARK_PX)
+        paint_icon(QPainter(self), self._verdict.value, box, self.colour)
 
 
 class VerdictCount(QWidget):
@@ -55,7 +68,8 @@ class VerdictCount(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(5)
-        row.addWidget(VerdictMark(verdict, skin))
+        self.mark = VerdictMark(verdict, skin)
+        row.addWidget(self.mark)
         row.addWidget(self._label)
         words = {
             Verdict.BLOCKED: "Findings where room is shared",
@@ -72,5 +86,7 @@ class VerdictCount(QWidget):
     def set_count(self, count: int, open_yet: bool) -> None:
         """Show a count; one that may still change with a question mark."""
         self._label.setText(f"{count}{'?' if open_yet else ''} {count_word(self._verdict, count)}")
-        loud = count > 0 or self._verdict is Verdict.CLEAR
+        loud = count > 0
+        # No part is no reason for a green tick.
+        self.mark.set_quiet(not loud and self._verdict is Verdict.CLEAR)
         set_property(self._label, "verdict", self._verdict.value if loud else "")

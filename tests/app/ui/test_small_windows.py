@@ -16,6 +16,9 @@ from app.ui.help_dialog import HelpDialog
 from app.ui.new_dialog import NewDialog
 from app.ui.numbers import LengthField
 from app.ui.widgets import FRAME_PX, wrapping
+from catalog.store import load_library
+from geometry.finding import Verdict
+from geometry.layout import Layout
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -48,7 +51,7 @@ def test_all_counts_stand_in_the_status_line(small: MainWindow) -> None:
     assert all(within(one, small) for one in counts)
     labels = [one._label for one in line._counts.values()]
     assert all(label.width() >= label.sizeHint().width() for label in labels)
-    assert line.settings.toolTip().startswith("margin 2.0 mm, snap on, keys: side view.")
+    assert line.settings.toolTip().startswith("margin 2.0 mm, snap on, arrow keys: side view.")
 
 
 def test_panels_end_where_the_window_ends(small: MainWindow) -> None:
@@ -141,3 +144,15 @@ def test_a_figure_and_its_unit_stay_in_one_line(qtbot) -> None:
     assert label.text() == "Clearance: 30.0 mm to access-side wall (needs 2.0 mm)"
     assert "30.0\N{NO-BREAK SPACE}mm to" in QLabel.text(label)
     assert "2.0\N{NO-BREAK SPACE}mm)" in QLabel.text(label)
+
+
+def test_nothing_clear_has_no_green_tick(open_window) -> None:
+    """An empty enclosure has no part that could be clear."""
+    window = open_window(Layout(name="empty", enclosure=load_library().enclosure("small-cube")))
+    line = window.statusBar()
+    tick = line._counts[Verdict.CLEAR]
+    green = window.skin.verdict_colour(Verdict.CLEAR)
+    assert tick.text in ("0 parts clear", "0? parts clear")
+    assert tick.mark.colour != green
+    tick.set_count(1, open_yet=False)
+    assert tick.mark.colour == green
