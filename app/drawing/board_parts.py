@@ -24,7 +24,13 @@ from app.drawing.making import (
 from app.drawing.meetings import crossed, meeting, nearer_owners
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Text
-from app.drawing.room import faces_viewer, wall_primitives, zone_label, zone_primitives
+from app.drawing.room import (
+    faces_viewer,
+    wall_primitives,
+    zone_edge_label,
+    zone_label,
+    zone_primitives,
+)
 from app.drawing.silhouettes import drawn
 from app.drawing.views import body_primitives, keep_out_primitives
 
@@ -195,7 +201,11 @@ def _zone(making: Making, view: ViewFrame, zone: ZoneFrame, *, empty: bool) -> t
 def _zone_name(
     making: Making, view: ViewFrame, zone: ZoneFrame, taken: tuple[Bounds, ...]
 ) -> Iterator[Group]:
-    name = zone_label(zone, view, making.drafting, taken)
+    views = making.frame.views
+    if any(one.toward.axis == zone.inward.axis for one in views):
+        name = zone_label(zone, view, making.drafting, taken)
+    else:  # a zone that no view shows face on is named once, beside its line
+        name = zone_edge_label(zone, view, making.drafting, taken) if view == views[0] else None
     if name is not None:
         yield Group(f"zone-name:{view.name}:{zone.zone.id}", (name,), LEVEL_LABEL)
 

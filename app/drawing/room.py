@@ -99,6 +99,10 @@ def zone_primitives(
     return tuple(out)
 
 
+EDGE_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
+"""Where along the line of a zone seen edge on its name may stand."""
+
+
 def _at(frame: ZoneFrame, view: ViewFrame, u: float, v: float) -> XY:
     return view.to_board(frame.pose.point((u, v, 0.0)))
 
@@ -132,6 +136,29 @@ def zone_label(
             box = text_box((x, y), zone.name, cap)
             if not any(overlaps(box, other) for other in taken):
                 return Text((x, y), zone.name, cap, Ink.ZONE, "middle", "middle", halo=True)
+    return None
+
+
+def zone_edge_label(
+    frame: ZoneFrame, view: ViewFrame, drafting: Drafting, taken: Sequence[Bounds]
+) -> Text | None:
+    """Return the name of a zone seen edge on, beside its line outside the room, else in it.
+
+    None where there is no room for it, or where the zone is not seen edge on.
+    """
+    inner = view.direction(frame.inward)
+    if inner is None:
+        return None
+    zone, cap = frame.zone, drafting.small_cap_mm
+    far = text_width_mm(zone.name, cap) / 2 if inner[0] else 0.0
+    for sign in (-1.0, 1.0):
+        away = sign * (far + 1.4 * cap)
+        for share in EDGE_SHARES:
+            x, y = _at(frame, view, zone.length_mm * share, zone.width_mm * share)
+            at = (x + inner[0] * away, y + inner[1] * away)
+            box = text_box(at, zone.name, cap)
+            if not any(overlaps(box, other) for other in taken):
+                return Text(at, zone.name, cap, Ink.ZONE, "middle", "middle", halo=True)
     return None
 
 
