@@ -21,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from catalog.enclosure import Enclosure
-from geometry.measures.broadphase import Floats, bounds_array
+from geometry.measures.broadphase import Bools, Floats, bounds_array
 from geometry.measures.prism import PLANE, Bounds, Outline, Prism, box, view
 from geometry.measures.rings import flat_outlines, inner_polygon, outer_polygon
 from geometry.measures.solid import Role, Solid
@@ -51,8 +51,6 @@ BEYOND_MM = 30_000.0
 
 SIDES = ((2, "floor", "roof"), (0, "rear", "front"), (1, "access", "far"))
 """Axes with the walls at their ends, in the order in which corners are given to them."""
-
-Bools = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from geometry.measures.prism import Bounds
 
+Bools = npt.NDArray[np.bool_]
 Floats = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
 

@@ -12,13 +12,10 @@ from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
-import numpy.typing as npt
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.prism import PLANE, Prism
 from geometry.search.judging.units import Ints, Makeup, Units
-
-Bools = npt.NDArray[np.bool_]
 
 OPTIONS_AT_ONCE = 200
 """So many options are bounded at once, so that little memory is taken however many there are."""

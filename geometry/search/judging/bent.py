@@ -8,9 +8,8 @@ a millimetre from turning over.
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.clearance import clearance
 from geometry.measures.overlap import parting_shift
 from geometry.measures.pose import Way
@@ -18,8 +17,6 @@ from geometry.measures.prism import PLANE, Prism
 from geometry.measures.shifts import pair_shifts
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.units import BLOCKED, CLEAR, TIGHT, Ints, Levels, Units
-
-Bools = npt.NDArray[np.bool_]
 
 UNDECIDED = 9
 NEAR_VERDICT_MM = 1e-3

@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from geometry.depths import Depths
 from geometry.layout import Layout, Side
+from geometry.measures.broadphase import Bools
 from geometry.measures.pose import Way
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
@@ -23,8 +24,6 @@ from geometry.search.judging.units import Units, UnitSet
 from geometry.stack_sides import on_wall
 from geometry.stackup.figures import Tolerances
 from geometry.walls import OUTSIDE
-
-Bools = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,13 +17,12 @@ from time import perf_counter
 import numpy as np
 import numpy.typing as npt
 
+from geometry.measures.broadphase import Floats
 from geometry.search.solving.eliminate import summed_out
 from geometry.search.solving.tables import Merged, Tables, merged
 
 Domains = tuple[tuple[int, int], ...]
 """Zones, each with a bit set of its classes that are still open."""
-
-Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
