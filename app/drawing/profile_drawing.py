@@ -64,7 +64,7 @@ def _profile(found: ZoneProfile, view: ViewFrame, drafting: Drafting) -> Iterato
 
 def _figures(
     found: ZoneProfile, view: ViewFrame, drafting: Drafting, deepest: float
-) -> Iterator[Text]:
+) -> Iterator[Primitive]:
     cap = drafting.cap_mm
     across = view.direction(found.along)
     assert across is not None
