@@ -25,7 +25,7 @@ from geometry.search.judging.units import role_margins
 from geometry.search.listing.options import Option
 from geometry.search.problem import Problem, combined
 from geometry.search.short_bounds import nearest_pairs
-from geometry.search.solving.tables import Bools
+from geometry.search.solving.pair_table import Bools, PairTable
 from geometry.stackup.figures import Tolerances
 
 
@@ -107,9 +107,10 @@ def _patterns(options: Sequence[Option]) -> dict[str, Numbers]:
     return {pattern: list(numbers.values()) for pattern, numbers in groups.items()}
 
 
-def _never(table: Bools, mine: Numbers, theirs: Numbers) -> Bools:
+def _never(table: PairTable, mine: Numbers, theirs: Numbers) -> Bools:
     """Return which different options never stand together, under whichever number."""
-    part = table[np.ix_([k for one in mine for k in one], [k for one in theirs for k in one])]
+    rows, columns = (np.array([k for one in s for k in one], dtype=np.intp) for s in (mine, theirs))
+    part = table.part(rows, columns)
     for axis, numbers in enumerate((mine, theirs)):
         sizes = [len(one) for one in numbers]
         if max(sizes) > 1:
@@ -124,7 +125,7 @@ def _exclusion(
     members: tuple[Numbers, Numbers],
     part: Bools,
 ) -> Exclusion:
-    pairs = np.argwhere(part)
+    count = int(np.count_nonzero(part))
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
     least, sure = _nearest(problem, zones, members, part)
     if least is None:
@@ -134,11 +135,11 @@ def _exclusion(
             both, short_mm = ("a pump", "a second pump"), 0.0
         else:
             both, short_mm = _past_nominal(problem, zones, members, part) or (patterns, 0.0)
-        return Exclusion(names, patterns, len(pairs), part.size, *both, Verdict.BLOCKED, short_mm)
+        return Exclusion(names, patterns, count, part.size, *both, Verdict.BLOCKED, short_mm)
     return Exclusion(
         names,
         patterns,
-        len(pairs),
+        count,
         part.size,
         least.first.name,
         least.second.name,
@@ -294,9 +295,9 @@ def largest(problem: Problem, zone: int, rest: Sequence[int]) -> Largest:
     options = problem.zones[zone].options
     open_here = np.ones(len(options), dtype=bool)
     for other, k in enumerate(rest):
-        table = problem.tables.between(zone, other) if other != zone else None
+        table = problem.tables.pair(zone, other) if other != zone else None
         if table is not None:
-            open_here &= ~table[:, k]
+            open_here &= ~table.column(k)
     fits = [options[k] for k in np.flatnonzero(open_here).tolist()]
     cores = [o for o in fits if o.core is not None]
     depth = {id(o): stack_depth_mm(problem, o) for o in fits if o.stack is not None}

@@ -29,6 +29,7 @@ from geometry.search.judging.room import Room, open_to_outside, reach_mm
 from geometry.search.judging.standing import OUTER, Bools
 from geometry.search.judging.units import Ints, Units, UnitSet
 from geometry.search.listing.options import Option
+from geometry.search.solving.pair_table import CELLS_AT_ONCE, PairTable
 from geometry.search.solving.tables import Tables
 
 MOST_LISTED = 100_000
@@ -118,6 +119,7 @@ class PastNominal:
         rows: list[int] = []
         more: list[Mapping[int, Bools]] = []
         ways = 0
+        known: dict[bytes, Bools] = {}
         for k in range(len(zone.options)):
             if k not in lacking:
                 rows.append(k)
@@ -129,17 +131,15 @@ class PastNominal:
                 if ways > MOST_LISTED:
                     raise SearchError(_too_many(zone.zone))
                 rows.append(k)
-                more.append(forbidden)
+                more.append({z: _once(known, every) for z, every in forbidden.items()})
         keep = np.array(rows, dtype=np.intp)
         sizes = (*tables.sizes[:number], len(keep), *tables.sizes[number + 1 :])
         clash = {pair: table for pair, table in tables.clash.items() if number not in pair}
         for other in others:
-            old = tables.between(number, other)
-            shape = (len(zone.options), sizes[other])
-            table = (np.zeros(shape, dtype=bool) if old is None else old)[keep]
-            for row, forbidden in enumerate(more):
-                if other in forbidden:
-                    table[row] |= forbidden[other]
+            table = _forbidding([one.get(other) for one in more], sizes[other])
+            old = tables.pair(number, other)
+            if old is not None:
+                table = table.either(old.some(keep, np.arange(sizes[other])))
             if table.any():
                 low, high = sorted((number, other))
                 clash[low, high] = table if low == number else table.T
@@ -209,6 +209,24 @@ def _asked(ahead: Sequence[Ahead]) -> list[Ahead]:
 def _within(one: Ahead, other: Ahead) -> bool:
     """Whether all that is ahead of one item is ahead of another."""
     return all(z in other and not (every & ~other[z]).any() for z, every in one.items())
+
+
+def _once(known: dict[bytes, Bools], marks: Bools) -> Bools:
+    """Return the marks that are known and equal to some, or these, so that few are kept."""
+    return known.setdefault(marks.tobytes(), marks)
+
+
+def _forbidding(rows: Sequence[Bools | None], columns: int) -> PairTable:
+    """Return the table of rows of which each forbids some columns, or None of them."""
+    nothing = np.zeros(columns, dtype=bool)
+    every = [nothing if row is None else row for row in rows]
+    distinct = {id(row): row for row in every}
+    number = {key: k for k, key in enumerate(distinct)}
+    few, step = list(distinct.values()), max(1, CELLS_AT_ONCE // max(1, columns))
+    parts = (np.stack(few[at : at + step]) for at in range(0, len(few), step))
+    table = PairTable.of_blocks(parts, columns)
+    keep = np.array([number[id(row)] for row in every], dtype=np.intp)
+    return table.some(keep, np.arange(columns))
 
 
 def _some(zone: ZoneOptions, keep: Ints) -> ZoneOptions:

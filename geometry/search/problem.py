@@ -22,16 +22,17 @@ from geometry.measures.broadphase import Floats
 from geometry.scene import build_scene
 from geometry.search.fault import SearchError
 from geometry.search.judging.alone import ZoneJudge, ZoneOptions
-from geometry.search.judging.levels import option_levels
+from geometry.search.judging.levels import option_conflicts
 from geometry.search.judging.room import Room
 from geometry.search.judging.standing import Footing, levels_with, short_with
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
-from geometry.search.judging.worst import short_options
+from geometry.search.judging.worst_classes import short_classes
 from geometry.search.listing.families import Family, families, with_states
 from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
 from geometry.search.listing.options import FREE, Option, ZoneLister, new_prefix, with_parts
 from geometry.search.past_nominal import PastNominal
+from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Judging, Wishes
 from geometry.search.zone_names import zone_names
@@ -39,6 +40,13 @@ from geometry.search.zone_names import zone_names
 Bools = npt.NDArray[np.bool_]
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
+
+
+BYTES_AN_OPTION = 2100
+"""What an option takes until its zone is judged (bytes), as measured in the largest enclosures."""
+
+MOST_BYTES = 800_000_000
+"""So much memory the options of all zones may take; tables and answers need the rest of 1 GB."""
 
 
 @dataclass(frozen=True)
@@ -250,6 +258,7 @@ class _Making:
                 if option.base is None and listed:
                     continue
                 judge.add(replace(option, states=states) if option.base is not None else option)
+                self._need_room(sum(one.listed for one in listed) + judge.listed)
                 count += 1
                 if count % 100 == 0:
                     yield f"{count:,} stacks looked at"
@@ -259,6 +268,16 @@ class _Making:
         self.zones.append(ZoneOptions.joined(listed))
         self.names[zone.id] = zone_names(self.layout.enclosure)[zone.id]
         self.footings.append(footings)
+
+    def _need_room(self, listed: int) -> None:
+        """Raise SearchError where so many options of a zone with those before take too much."""
+        listed += sum(zone.listed for zone in self.zones)
+        if listed * BYTES_AN_OPTION > MOST_BYTES:
+            raise SearchError(
+                f"more than {MOST_BYTES // BYTES_AN_OPTION:,} options are listed, which would take "
+                f"more than {MOST_BYTES / 1e6:,.0f} MB of memory (list fewer slides or parts, or "
+                "search fewer zones at once)"
+            )
 
     def _carrier(self, owner: str) -> Family | None:
         return next((f for f in self.families if owner in f.members), None)
@@ -307,28 +326,28 @@ class _Making:
         past = PastNominal(layout, self.base.scene, self.room, moved)
         return past.settled(self.zones, tables)
 
-    def _table(self, i: int, j: int) -> Steps[Bools]:
+    def _table(self, i: int, j: int) -> Steps[PairTable]:
         one, other = self.zones[i], self.zones[j]
         first = len(self.footings)
         if first <= i < first + len(self.families):
             # A family with another is no pair to judge; with a pump on its feet it is the room.
             if j < first + len(self.families):
-                return np.zeros((len(one.options), len(other.options)), dtype=bool)
+                return PairTable.of(np.zeros((len(one.options), len(other.options)), dtype=bool))
             floor = [(Footing(FLOOR), len(other.options))]
             return (yield from self._with_family(other, floor, i - first)).T
         if first <= j < first + len(self.families):
             return (yield from self._with_family(one, self.footings[i], j - first))
         most = TIGHT if self.wishes.tight_allowed else CLEAR
-        table: Bools = option_levels(one.makeup, other.makeup, self.margins) > most
-        mine, theirs = (np.array([o.pump for o in z.options]) for z in (one, other))
-        table |= mine[:, None] & theirs[None, :]
+        drawn = option_conflicts(one.makeup, other.makeup, self.margins, most)
+        table = yield from drawn
+        table = table.either(_two_pumps(one, other))
         if one.tolerant is not None and other.tolerant is not None:
-            table = yield from short_options(one.tolerant, other.tolerant, self.margins, table)
+            table = yield from short_classes(one.tolerant, other.tolerant, self.margins, table)
         return table
 
     def _with_family(
         self, zone: ZoneOptions, footings: list[tuple[Footing, int]], number: int
-    ) -> Steps[Bools]:
+    ) -> Steps[PairTable]:
         """Return which options of a zone conflict with which outcomes of a family."""
         family = self.families[number]
         chosen = self.zones[len(self.footings) + number].options
@@ -346,7 +365,7 @@ class _Making:
                 else:
                     met = self._met(zone, rows, footing, family, outcome.states)
                     out[rows, k] = yield from met
-        return out
+        return PairTable.of(out)
 
     def _members(self, family: Family, states: Mapping[str, str]) -> Room:
         """Return a family's obstacles as some states have them."""
@@ -371,6 +390,12 @@ class _Making:
             tolerant = zone.tolerant.some(rows)
             met |= yield from short_with(tolerant, room, footing, self.margins)
         return met
+
+
+def _two_pumps(one: ZoneOptions, other: ZoneOptions) -> PairTable:
+    """Return which options of two zones would put in a pump each."""
+    mine, theirs = (np.array([o.pump for o in z.options], dtype=np.intp) for z in (one, other))
+    return PairTable.of_classes(mine, theirs, np.array([[False, False], [False, True]]))
 
 
 def _judged_words(listed: int, done: float) -> str:

@@ -17,7 +17,8 @@ import numpy.typing as npt
 
 from geometry.measures.prism import box
 from geometry.measures.solid import Role
-from geometry.search.judging.levels import option_levels
+from geometry.search.judging.levels import option_conflicts
+from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import CLEAR, Makeup, UnitSet
 from geometry.search.solving.tables import Tables
 
@@ -147,7 +148,7 @@ def interval_tables(made_of: list[Makeup]) -> Tables:
     margins = np.full((len(Role), len(Role)), MARGIN)
     clash = {}
     for i, j in combinations(range(len(made_of)), 2):
-        table = option_levels(made_of[i], made_of[j], margins) > CLEAR
+        table = run_through(option_conflicts(made_of[i], made_of[j], margins, CLEAR))
         if table.any():
             clash[i, j] = table
     return Tables(tuple(m.size for m in made_of), clash)

@@ -1,4 +1,4 @@
-"""Levels of many units against each other, and from them those of options of two zones."""
+"""Levels of many units against each other, and from them what conflicts of options of two zones."""
 
 from __future__ import annotations
 
@@ -7,9 +7,13 @@ import numpy.typing as npt
 
 from geometry.measures.broadphase import Floats
 from geometry.search.judging.bent import bent_levels
+from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import CLEAR, Ints, Levels, Makeup, Units, interval_levels
+from geometry.search.solving.pair_table import CELLS_AT_ONCE, Gathering, PairTable
 
 ROWS_AT_ONCE = 400
+PAIRS_AT_ONCE = 2**20
+"""So many rows and pairs of units are measured at once, some tens of bytes each pair."""
 
 
 def pair_levels(a: Units, b: Units, margins: Floats, touching: object = False) -> Levels:
@@ -29,8 +33,9 @@ def box_levels(a: Units, b: Units, margins: Floats, touching: object = False) ->
 def _levels(a: Units, b: Units, margins: Floats, touching: object, *, exact: bool) -> Levels:
     out = np.zeros((len(a), len(b)), dtype=np.uint8)
     joint = np.broadcast_to(np.asarray(touching, dtype=bool), out.shape)
-    for start in range(0, len(a), ROWS_AT_ONCE):
-        rows = slice(start, start + ROWS_AT_ONCE)
+    step = max(1, min(ROWS_AT_ONCE, PAIRS_AT_ONCE // max(1, len(b))))
+    for start in range(0, len(a), step):
+        rows = slice(start, start + step)
         need = np.where(joint[rows], 0.0, margins[a.role[rows][:, None], b.role[None, :]])
         need[np.isnan(margins[a.role[rows][:, None], b.role[None, :]])] = np.nan
         level = interval_levels(a.bounds[rows], b.bounds, need)
@@ -44,29 +49,52 @@ def _levels(a: Units, b: Units, margins: Floats, touching: object, *, exact: boo
     return out
 
 
-def option_levels(a: Makeup, b: Makeup, margins: Floats) -> Levels:
-    """Return the level of every pair of options of two zones, shape (a.size, b.size)."""
+def option_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[PairTable]:
+    """Return in steps which options of two zones have a level above `most`."""
     near_a, near_b = _facing(a.units, b.units, float(np.nanmax(margins)))
-    # The last row and column stand for all units that are out of reach.
-    units = np.zeros((len(near_a) + 1, len(near_b) + 1), dtype=np.uint8)
-    units[:-1, :-1] = pair_levels(a.units.some(near_a), b.units.some(near_b), margins)
-    rows = a.worst_of(units, near_a)
-    return b.worst_of(np.ascontiguousarray(rows.T), near_b).T
+    mine, theirs = a.units.some(near_a), b.units.some(near_b)
+    near = yield from _unit_conflicts(mine, theirs, margins, most)
+    # A last row and column stand for all units that are out of reach.
+    cells = np.pad(near.cells, ((0, 1), (0, 1)))
+    rows = np.full(len(a.units), len(near.cells), dtype=np.intp)
+    columns = np.full(len(b.units), near.cells.shape[1], dtype=np.intp)
+    rows[near_a], columns[near_b] = near.rows, near.columns
+    units = PairTable.of_classes(rows, columns, cells)
+    return units.of_several(a.numbers, a.starts).T.of_several(b.numbers, b.starts).T
+
+
+def _unit_conflicts(a: Units, b: Units, margins: Floats, most: int) -> Steps[PairTable]:
+    """Return in steps which units have a level above `most`; of the more of them some at once."""
+    turned = len(a) < len(b)
+    count, others = max(len(a), len(b)), min(len(a), len(b))
+    gathering = Gathering(others)
+    step = max(1, CELLS_AT_ONCE // max(1, others))
+    for start in range(0, count, step):
+        some = np.arange(start, min(start + step, count), dtype=np.intp)
+        if turned:
+            levels = pair_levels(a, b.some(some), margins).T
+        else:
+            levels = pair_levels(a.some(some), b, margins)
+        gathering.add(levels > most)
+        yield min(1.0, (start + step) / count)
+    table = gathering.table()
+    return table.T if turned else table
 
 
 def _facing(a: Units, b: Units, reach_mm: float) -> tuple[Ints, Ints]:
     """Return which units of two zones may be in reach of any of the other zone."""
     rows, columns = np.arange(len(a)), np.arange(len(b))
     for _ in range(2):
-        if not len(rows) or not len(columns):
-            break
         mine, theirs = a.bounds[rows], b.bounds[columns]
-        rows = rows[_within(mine, theirs, reach_mm)]
-        columns = columns[_within(theirs, mine, reach_mm)]
+        rows = rows[within_reach(mine, theirs, reach_mm)]
+        columns = columns[within_reach(theirs, mine, reach_mm)]
     return rows, columns
 
 
-def _within(some: Floats, others: Floats, reach_mm: float) -> npt.NDArray[np.bool_]:
+def within_reach(some: Floats, others: Floats, reach_mm: float) -> npt.NDArray[np.bool_]:
+    """Return which of some bounds come within reach of the bounds around all others."""
+    if not len(others):
+        return np.zeros(len(some), dtype=bool)
     low, high = others[:, :3].min(axis=0) - reach_mm, others[:, 3:].max(axis=0) + reach_mm
     near: npt.NDArray[np.bool_] = ((some[:, :3] <= high) & (some[:, 3:] >= low)).all(axis=1)
     return near

@@ -69,6 +69,14 @@ class Tolerant:
         starts = np.cumsum([0, *(len(one) for one in lists)]).astype(np.intp)
         return Tolerant(self.faces, self.kind, self.shift, every, starts)
 
+    def only(self, keep: Ints) -> Tolerant:
+        """Return some of the options, with the places that they still need."""
+        some = self.some(keep)
+        used, numbers = np.unique(some.numbers, return_inverse=True)
+        return Tolerant(
+            self.faces, self.kind[used], self.shift[used], numbers.astype(np.intp), some.starts
+        )
+
     @classmethod
     def joined(cls, parts: Sequence[Tolerant]) -> Tolerant:
         """Return the options of several together, one after the other."""

@@ -29,9 +29,6 @@ Ints = npt.NDArray[np.intp]
 
 ROLES = tuple(Role)
 
-MOST_PICKED = 2**26
-"""So many levels are picked at once (as many bytes), however many options there are."""
-
 
 @dataclass(frozen=True, eq=False)
 class Units:
@@ -180,12 +177,6 @@ class Makeup:
             out[filled] = np.minimum.reduceat(values[self.numbers], self.starts[:-1][filled])
         return out
 
-    def worst_of(self, levels: Levels, rows: Ints) -> Levels:
-        """Return the worst level of each option from levels of some units, the last row for all
-        others.
-        """
-        return worst_over((self.numbers, self.starts), len(self.units), levels, rows)
-
     def worst(self, levels: Levels) -> Levels:
         """Return for each option the worst level of its units; `levels` has a row a unit."""
         out = np.zeros((self.size, *levels.shape[1:]), dtype=np.uint8)
@@ -194,25 +185,6 @@ class Makeup:
             rows = levels[self.numbers]
             out[filled] = np.maximum.reduceat(rows, self.starts[:-1][filled], axis=0)
         return out
-
-
-def worst_over(made_of: tuple[Ints, Ints], count: int, levels: Levels, rows: Ints) -> Levels:
-    """Return the worst level of each option, made of some of `count` things by numbers and starts.
-
-    `levels` has one row for each thing in `rows`, and a last one for all others.
-    """
-    numbers, starts = made_of
-    place = np.full(count, len(levels) - 1, dtype=np.intp)
-    place[rows] = np.arange(len(rows))
-    out = np.zeros((len(starts) - 1, levels.shape[1]), dtype=np.uint8)
-    filled = np.flatnonzero(np.diff(starts))
-    if len(filled):
-        picked, first = place[numbers], starts[:-1][filled]
-        columns = max(1, MOST_PICKED // len(numbers))
-        for at in range(0, levels.shape[1], columns):
-            some = np.ascontiguousarray(levels[:, at : at + columns])[picked]
-            out[filled, at : at + columns] = np.maximum.reduceat(some, first, axis=0)
-    return out
 
 
 def role_margins(settings: Settings) -> Floats:

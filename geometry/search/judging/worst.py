@@ -22,7 +22,8 @@ from geometry.search.judging.units import Ints
 from geometry.search.judging.worst_pairs import FacePairs
 
 ROWS_AT_ONCE = 300
-PAIRS_AT_ONCE = 100_000
+PAIRS_AT_ONCE = 200_000
+"""So many pairs of faces are looked at at once, some hundred bytes each."""
 MEASURED_AT_ONCE = 200
 
 
@@ -41,8 +42,8 @@ def short_options(
     out = np.zeros((a.size, b.size), dtype=bool) if known is None else known.copy()
     later: list[FacePairs] = []
     for i, j, need in _doubtful(a, b, margins, skip, out):
-        for start in range(0, len(i), PAIRS_AT_ONCE):
-            part = slice(start, start + PAIRS_AT_ONCE)
+        faces = np.cumsum(FacePairs.counts(a, b, i, j))
+        for part in np.split(np.arange(len(i)), _cuts(faces // PAIRS_AT_ONCE)):
             pairs = FacePairs.of(a, b, i[part], j[part], need[part])
             short, left = pairs.by_arrays()
             _mark(out, a, b, pairs.i[short], pairs.j[short])
@@ -56,6 +57,11 @@ def short_options(
             _mark(out, a, b, still.i[short], still.j[short])
             yield (1 + done / len(later)) / 2
     return out
+
+
+def _cuts(group: Ints) -> Ints:
+    """Return where another group begins."""
+    return np.flatnonzero(np.diff(group)) + 1
 
 
 def _mark(out: Bools, a: Tolerant, b: Tolerant, i: Ints, j: Ints) -> None:

@@ -38,14 +38,20 @@ class FacePairs:
     need: Floats
     group: Ints
 
+    @staticmethod
+    def counts(a: Tolerant, b: Tolerant, i: Ints, j: Ints) -> Ints:
+        """Return how many pairs of prisms the solids at some pairs of places have."""
+        a.faces.fill(a.kind[i])
+        b.faces.fill(b.kind[j])
+        found: Ints = a.faces.count[a.kind[i]] * b.faces.count[b.kind[j]]
+        return found
+
     @classmethod
     def of(cls, a: Tolerant, b: Tolerant, i: Ints, j: Ints, need: Floats) -> FacePairs:
         """Return all pairs of prisms of the solids at some pairs of places."""
         mine, theirs = a.faces, b.faces
-        mine.fill(a.kind[i])
-        theirs.fill(b.kind[j])
+        counts = cls.counts(a, b, i, j)
         many = theirs.count[b.kind[j]]
-        counts = mine.count[a.kind[i]] * many
         pair = np.repeat(np.arange(len(i)), counts)
         within = np.arange(len(pair)) - np.repeat(np.cumsum(counts) - counts, counts)
         at, beside = np.divmod(within, many[pair])

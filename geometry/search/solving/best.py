@@ -70,11 +70,7 @@ class Climber:
                     self.open_rows[i, j] = [bit_mask(row) for row in fit]
         self.levels = [[_levels(self.value[z], m) for m in range(len(self.kinds))] for z in zones]
         if not self.order:
-            weight = {
-                z: sum(t.mean() for pair, t in self.worthy.tables.clash.items() if z in pair)
-                for z in zones
-            }
-            self.order = sorted(zones, key=lambda z: -weight[z])
+            self.order = sorted(zones, key=lambda z: -self.worthy.tables.load(z))
 
     def at_most(self, domains: Mapping[int, int], so_far: tuple[float, ...]) -> tuple[float, ...]:
         """Return what at most comes of open domains, measure by measure."""

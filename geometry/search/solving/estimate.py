@@ -63,8 +63,7 @@ def estimating(classes: Merged, seconds: float, seed: int = 1) -> Iterator[Estim
     if zones == 0 or not all(tables.sizes):
         yield Estimate(float(zones == 0), 0.0, 0, 0.0)
         return
-    load = [sum(t.mean() for pair, t in tables.clash.items() if z in pair) for z in range(zones)]
-    order = sorted(range(zones), key=lambda z: -load[z])
+    order = sorted(range(zones), key=lambda z: -tables.load(z))
     fit: dict[tuple[int, int], Floats] = {}
     for i in order:
         for j in order:

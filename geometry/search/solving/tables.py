@@ -1,4 +1,4 @@
-"""Which options of two zones cannot stand together, as tables of truth values.
+"""Which options of all zones cannot stand together, as one table for each pair of zones.
 
 A table is the proof: what no table forbids stands together. Options with the same conflicts are
 merged into one class, so that counts multiply and searches branch once.
@@ -13,8 +13,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-Bools = npt.NDArray[np.bool_]
-Indices = npt.NDArray[np.intp]
+from geometry.search.solving.pair_table import Bools, Indices, PairTable
+
 Pair = tuple[int, int]
 
 
@@ -22,18 +22,28 @@ Pair = tuple[int, int]
 class Tables:
     """The options of each zone by number, and for pairs of zones (i < j) what conflicts.
 
-    `clash[i, j]` has shape (sizes[i], sizes[j]); a pair of zones without one has no conflicts.
+    `clash[i, j]` has the shape (sizes[i], sizes[j]); a pair of zones without one has no conflicts.
     """
 
     sizes: tuple[int, ...]
-    clash: Mapping[Pair, Bools]
+    clash: Mapping[Pair, PairTable]
 
-    def between(self, i: int, j: int) -> Bools | None:
+    @classmethod
+    def of(cls, sizes: Sequence[int], clash: Mapping[Pair, Bools]) -> Tables:
+        """Return the classes of tables of all pairs of options, of zones i < j."""
+        return cls(tuple(sizes), {pair: PairTable.of(table) for pair, table in clash.items()})
+
+    def pair(self, i: int, j: int) -> PairTable | None:
         """Return the conflicts of zone `i` (rows) with zone `j` (columns); None when none."""
         if i < j:
             return self.clash.get((i, j))
         found = self.clash.get((j, i))
         return None if found is None else found.T
+
+    def between(self, i: int, j: int) -> Bools | None:
+        """Return the truth value of all pairs of options of two zones: for few options only."""
+        found = self.pair(i, j)
+        return None if found is None else found.full()
 
     @cached_property
     def combinations(self) -> int:
@@ -47,35 +57,46 @@ class Tables:
     def mean_conflict(self) -> float:
         """The share of pairs of options of different zones that conflict."""
         pairs = sum(a * b for k, a in enumerate(self.sizes) for b in self.sizes[k + 1 :])
-        return sum(int(t.sum()) for t in self.clash.values()) / pairs if pairs else 0.0
+        return sum(t.count for t in self.clash.values()) / pairs if pairs else 0.0
 
     def kept(self, keep: Sequence[Indices]) -> Tables:
         """Return the tables of some of the options of each zone."""
         sizes = tuple(len(k) for k in keep)
         clash = {}
         for (i, j), table in self.clash.items():
-            part = table[np.ix_(keep[i], keep[j])]
+            part = table.some(keep[i], keep[j])
             if part.any():
                 clash[i, j] = part
         return Tables(sizes, clash)
 
     def conflicts_of(self, zone: int) -> Bools:
-        """Return all conflicts of the options of a zone, one row each, other zones side by side."""
-        parts = [
-            table
-            for other in range(len(self.sizes))
-            if other != zone
-            for table in (self.between(zone, other),)
-            if table is not None
-        ]
-        if not parts:
-            return np.zeros((self.sizes[zone], 0), dtype=bool)
-        return np.ascontiguousarray(np.concatenate(parts, axis=1))
+        """Return the conflicts of the options of a zone, one row each, with classes of options.
+
+        The classes of the other zones stand side by side.
+        """
+        parts = [table.cells[table.rows] for table in self._of(zone)]
+        return np.concatenate([np.zeros((self.sizes[zone], 0), dtype=bool), *parts], axis=1)
+
+    def classes_of(self, zone: int) -> Indices:
+        """Return the class of each option of a zone in the tables with other zones, (options, n).
+
+        Options of which all classes are the same have the same conflicts.
+        """
+        parts = [table.rows[:, None] for table in self._of(zone)]
+        return np.concatenate([np.zeros((self.sizes[zone], 0), dtype=np.intp), *parts], axis=1)
+
+    def load(self, zone: int) -> float:
+        """The shares of pairs of options that conflict, summed over the tables of a zone."""
+        return sum(table.share for pair, table in self.clash.items() if zone in pair)
+
+    def _of(self, zone: int) -> list[PairTable]:
+        every = (self.pair(zone, z) for z in range(len(self.sizes)) if z != zone)
+        return [table for table in every if table is not None]
 
     def fits(self, combination: Sequence[int]) -> bool:
         """Whether one option of each zone, by number, stand together."""
         return not any(
-            table[combination[i], combination[j]] for (i, j), table in self.clash.items()
+            table.at(combination[i], combination[j]) for (i, j), table in self.clash.items()
         )
 
 
@@ -96,11 +117,10 @@ def merged(tables: Tables) -> Merged:
     """Merge the options of each zone that have the same conflicts."""
     members: list[tuple[Indices, ...]] = []
     first: list[Indices] = []
-    for zone, size in enumerate(tables.sizes):
-        groups: dict[bytes, list[int]] = {}
-        rows = np.packbits(tables.conflicts_of(zone), axis=1)
-        for k in range(size):
-            groups.setdefault(rows[k].tobytes(), []).append(k)
+    for zone in range(len(tables.sizes)):
+        groups: dict[tuple[int, ...], list[int]] = {}
+        for k, classes in enumerate(tables.classes_of(zone).tolist()):
+            groups.setdefault(tuple(classes), []).append(k)
         members.append(tuple(np.array(g, dtype=np.intp) for g in groups.values()))
         first.append(np.array([g[0] for g in groups.values()], dtype=np.intp))
     return Merged(tables.kept(first), tuple(members))

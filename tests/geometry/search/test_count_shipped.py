@@ -41,7 +41,7 @@ def listed_by_solver(tables: Tables) -> int:
     for zone in picks:
         model.add_exactly_one(zone)
     for (i, j), table in tables.clash.items():
-        for a, b in np.argwhere(table).tolist():
+        for a, b in np.argwhere(table.full()).tolist():
             model.add_bool_or([~picks[i][a], ~picks[j][b]])
 
     class Counter(cp_model.CpSolverSolutionCallback):  # type: ignore[misc, name-defined]

@@ -59,7 +59,7 @@ def test_of_hundreds_of_pairs_the_one_that_misses_least_is_told(
 ) -> None:
     problem = crossing()
     floor, front = (zone.options for zone in problem.zones)
-    clash = problem.tables.clash[0, 1]
+    clash = problem.tables.clash[0, 1].full()
     told = exclusions(problem)
     assert max(one.excluded for one in told) > 300
     for one in told:

@@ -121,7 +121,7 @@ def test_every_row_passes_the_full_check(corner: Problem) -> None:
 def drawn(sizes: tuple[int, ...], share: float, seed: int) -> Tables:
     rng = np.random.default_rng(seed)
     zones = range(len(sizes))
-    return Tables(
+    return Tables.of(
         sizes,
         {
             (i, j): rng.random((sizes[i], sizes[j])) < share
@@ -138,7 +138,7 @@ def fitting(tables: Tables) -> np.ndarray:  # type: ignore[type-arg]
     for (i, j), table in tables.clash.items():
         shape = [1] * len(tables.sizes)
         shape[i], shape[j] = table.shape
-        out &= ~table.reshape(shape)
+        out &= ~table.full().reshape(shape)
     return out
 
 

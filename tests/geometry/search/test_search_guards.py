@@ -57,7 +57,7 @@ def corner(slot_mm: float = 0.0) -> Layout:
 def test_thirty_groups_of_zones_are_multiplied_beyond_what_floats_hold_exactly() -> None:
     # Thirty pairs of zones of 20 options, each with 20 x 20 - 20 = 380 that fit.
     clash = np.eye(20, dtype=bool)
-    tables = Tables((20,) * 60, {(2 * k, 2 * k + 1): clash for k in range(30)})
+    tables = Tables.of((20,) * 60, {(2 * k, 2 * k + 1): clash for k in range(30)})
     *states, last = counting(tables, 20.0)
     assert (last.found, last.done) == (380**30, True)
     # One state for each group: each was counted by itself.
@@ -66,7 +66,7 @@ def test_thirty_groups_of_zones_are_multiplied_beyond_what_floats_hold_exactly()
 
 def test_nothing_is_sure_before_every_group_of_zones_is_counted() -> None:
     some, all_of = np.eye(3, dtype=bool), np.ones((3, 3), dtype=bool)
-    tables = Tables((3, 3, 3, 3), {(0, 1): some, (2, 3): all_of})
+    tables = Tables.of((3, 3, 3, 3), {(0, 1): some, (2, 3): all_of})
     assert [state.found for state in counting(tables)] == [0, 0, 0]
 
 
