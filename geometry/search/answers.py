@@ -127,7 +127,7 @@ class Answer:
 
 
 def pattern_text(layout: Layout, options: Sequence[Option]) -> str:
-    """Name a pattern: "front bracket: 2-fan exchanger + floor: 1 fan alone"."""
+    """Name a pattern: "front bracket: exchanger 2 fans long + floor: 1 fan alone"."""
     names = zone_names(layout.enclosure)
     told = [f"{names[o.zone]}: {o.pattern}" for o in options if o.stack is not None]
     told += [o.pattern for o in options if o.free is not None]

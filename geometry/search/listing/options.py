@@ -170,7 +170,8 @@ class ZoneLister:
         cells = [seat.cell for seat in one.seats if seat.cell is not None]
         if len(cells) != len(core.cells):
             return
-        name = f"{len(core.cells)}-fan exchanger"
+        count = len(core.cells)
+        name = f"exchanger {count} {'fan' if count == 1 else 'fans'} long"
         if "none" in self.wishes.fan_places:
             yield self._option(name, {side: [layer]}, core)
         other: Side = "outer" if side == "inner" else "inner"

@@ -138,7 +138,7 @@ def test_json_of_a_search_tells_what_excludes_what(
     )
     (never,) = [
         one for one in found["exclusions"]
-        if one["always"] and one["patterns"] == ["3-fan exchanger", "2-fan exchanger"]
+        if one["always"] and one["patterns"] == ["exchanger 3 fans long", "exchanger 2 fans long"]
     ]  # fmt: skip
     assert never["zones"] == ["floor-zone", "front-zone"]
     assert (never["verdict"], round(never["short_mm"], 6)) == ("blocked", 27.0)

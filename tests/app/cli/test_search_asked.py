@@ -97,8 +97,8 @@ def test_a_pump_is_put_in_where_one_is_allowed_or_required(
         kinds[wish] = {row["pattern"].partition(": ")[2] for row in found["rows"]}
     # Fewest parts and most area: nothing, or the core alone; a pump that must be there stands on
     # the plate alone, or on the fans of a core.
-    assert kinds["none"] == kinds["allowed"] == {"", "2-fan exchanger"}
-    assert kinds["required"] == {"pump alone", "2-fan exchanger + pump"}
+    assert kinds["none"] == kinds["allowed"] == {"", "exchanger 2 fans long"}
+    assert kinds["required"] == {"pump alone", "exchanger 2 fans long + pump"}
     large = asked(capsys, *ask, "--pump", "required", "--fans", "none")
     assert {row["pattern"].partition(": ")[2] for row in large["rows"]} == {"pump alone"}
 

@@ -57,7 +57,9 @@ def fits() -> Fits:
 
 def many(fits: Fits, count: int) -> Fits:
     """The same answer with so many rows, and names as long as they may be."""
-    pattern = "front wall of the upper tier: 1-fan exchanger; rear wall behind the board: 2 fans"
+    pattern = (
+        "front wall of the upper tier: exchanger 1 fan long; rear wall behind the board: 2 fans"
+    )
     rows = tuple(
         replace(
             fits.rows[k % len(fits.rows)],

@@ -46,7 +46,9 @@ def corner() -> Problem:
 
 
 def together(problem: Problem, floor: int, front_fans: int) -> int:
-    return pattern_count(problem, (f"{floor}-fan exchanger", f"{front_fans}-fan exchanger"))
+    sizes = ("1 fan" if count == 1 else f"{count} fans" for count in (floor, front_fans))
+    one, other = (f"exchanger {size} long" for size in sizes)
+    return pattern_count(problem, (one, other))
 
 
 def test_two_and_two_fit_three_and_one_fit_three_and_two_do_not(corner: Problem) -> None:
@@ -57,7 +59,7 @@ def test_two_and_two_fit_three_and_one_fit_three_and_two_do_not(corner: Problem)
 
 def test_what_never_stands_together_is_told_with_the_solids_that_meet(corner: Problem) -> None:
     told = {e.patterns: e for e in exclusions(corner) if e.always}
-    never = told["3-fan exchanger", "2-fan exchanger"]
+    never = told["exchanger 3 fans long", "exchanger 2 fans long"]
     # The floor core lies at x = 20 to 380; turned end for end its port end would reach 20 - 30,
     # into the rear wall, so it reaches 410 at the front. The front stack takes x = 385 to 440, so
     # 410 - 385 = 25 mm are shared at best and another 2 mm of margin are missing.
@@ -68,7 +70,7 @@ def test_what_never_stands_together_is_told_with_the_solids_that_meet(corner: Pr
 
 def test_the_most_that_goes_in_beside_the_rest_is_told(corner: Problem) -> None:
     front_patterns = [o.pattern for o in corner.zones[1].options]
-    for beside, longest in (("empty", 360.0), ("2-fan exchanger", 240.0)):
+    for beside, longest in (("empty", 360.0), ("exchanger 2 fans long", 240.0)):
         most = largest(corner, 0, (0, front_patterns.index(beside)))
         assert most.longest is not None
         assert most.longest[1] == longest

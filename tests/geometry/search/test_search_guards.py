@@ -89,7 +89,7 @@ def test_what_excludes_is_told_by_the_pair_that_misses_least() -> None:
         exchangers=(exchanger(2, 30), exchanger(3, 30)), fans=(fan(25),), fan_places=("plate",)
     )
     told = {e.patterns: e for e in exclusions(made_ready(corner(3.0), wishes))}
-    never = told["3-fan exchanger", "2-fan exchanger"]
+    never = told["exchanger 3 fans long", "exchanger 2 fans long"]
     assert never.always
     assert never.short_mm == pytest.approx(24.0)
 
