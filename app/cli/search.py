@@ -19,9 +19,10 @@ from catalog.store import Library, NotInLibraryError
 from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
 from geometry.search.answers import MEASURES, Measure
+from geometry.search.fault import SearchError
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.words import near_text
-from geometry.search.problem import Listed, SearchError
+from geometry.search.problem import Listed
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import every_row

@@ -16,9 +16,10 @@ from time import monotonic
 from catalog.parts import Part
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
+from geometry.search.fault import SearchError
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.summary import NearFound, near_found
-from geometry.search.problem import Listed, SearchError
+from geometry.search.problem import Listed
 from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import RowSummary, RowTeller, Summary, summary
 from geometry.search.wishes import Wishes
