@@ -115,6 +115,8 @@ class BoardPane(QWidget):
     def _fitting(self) -> tuple[float, Bounds]:
         """Return the pixels a millimetre at which all is seen, and what is then taken up (mm)."""
         picture = self.board.picture
+        if self._leaves_too_little(self._reach_px):
+            return self._compactly()
         scale = self._scale_for(self._reach_px)
         size, edge = self.board.viewport().size(), 2 * LEAST_EDGE_PX
         for _ in range(FIT_ROUNDS):
@@ -131,6 +133,15 @@ class BoardPane(QWidget):
             return scale, (x0, y0, x1, y1)
         self._reach_px = USUAL_REACH_PX
         return self._compactly()
+
+    def _leaves_too_little(self, reach_px: Bounds) -> bool:
+        """Whether what reaches beyond the views takes of the window what they keep of it."""
+        left, top, right, bottom = reach_px
+        size = self.board.viewport().size()
+        keeps = 1.0 - LEAST_SHARE
+        return left + right > keeps * (size.width() - 2 * EDGE_PX) or top + bottom > keeps * (
+            size.height() - 2 * EDGE_PX
+        )
 
     def _compactly(self) -> tuple[float, Bounds]:
         """Return the scale for a window too small for all, with room for what is least left out."""
