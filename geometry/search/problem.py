@@ -45,8 +45,9 @@ P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
 BYTES_AN_OPTION = 2100
 """What an option takes until its zone is judged (bytes), as measured in the largest enclosures."""
 
-MOST_BYTES = 800_000_000
-"""So much memory the options of all zones may take; tables and answers need the rest of 1 GB."""
+MOST_BYTES = 630_000_000
+"""So much memory the options of all zones may take: making tables of them takes half as much again,
+and the whole is to stay under 1 GB."""
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,9 @@ from geometry.measures.prism import PLANE, Prism
 from geometry.search.judging.units import Ints, Makeup, Units
 
 OPTIONS_AT_ONCE = 200
-"""So many options are bounded at once, so that little memory is taken however many there are."""
+UNITS_AT_ONCE = 2**20
+"""So many options, and pairs of their units, are bounded at once, so that little memory is taken
+however many there are."""
 
 NOTHING = -np.inf
 """What is missing where nothing is judged."""
@@ -46,8 +48,10 @@ def nearest_pairs(
     """
     b_inside = _inside(b.units)
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
-    for start in range(0, a.size, OPTIONS_AT_ONCE):
-        rows = np.arange(start, min(start + OPTIONS_AT_ONCE, a.size), dtype=np.intp)
+    pairs_of_units = len(a.numbers) * len(b.units)
+    step = max(1, min(OPTIONS_AT_ONCE, UNITS_AT_ONCE * a.size // max(1, pairs_of_units)))
+    for start in range(0, a.size, step):
+        rows = np.arange(start, min(start + step, a.size), dtype=np.intp)
         some = a.some(rows)
         most = _short_mm(some, b, some.units.bounds, b.units.bounds, margins)
         pairs = np.argwhere(wanted[rows] & ((most > 0.0) | maybe[rows]))
