@@ -215,12 +215,10 @@ def note_box(one: Placed, drafting: Drafting) -> Bounds | None:
     """Return the rectangle of a balloon's note; None where it has none."""
     if not one.call.note:
         return None
-    x0, y0, x1, y1 = balloon_box(one, drafting)
-    tall, off = drafting.cap_mm * (0.5 + DESCENT_PER_CAP), 2 * drafting.balloon_mm
-    y = (y0 + y1) / 2
-    return (
-        (x0 + off, y - tall, x1, y + tall) if one.side > 0 else (x0, y - tall, x1 - off, y + tall)
-    )
+    (x, y), (x0, _, x1, _) = one.centre, balloon_box(one, drafting)
+    tall = drafting.cap_mm * (0.5 + DESCENT_PER_CAP)
+    near = x + one.side * (drafting.balloon_mm + _note_gap(drafting))
+    return (near, y - tall, x1, y + tall) if one.side > 0 else (x0, y - tall, near, y + tall)
 
 
 def without_note(one: Placed) -> Placed:

@@ -14,7 +14,9 @@ from app.drawing.balloons import (
     Placed,
     balloon_box,
     balloon_primitives,
+    circle_box,
     leaders_cross,
+    note_box,
     place_balloons,
 )
 from app.drawing.drafting import Drafting
@@ -51,6 +53,21 @@ def test_a_note_that_would_run_into_the_next_view_is_left_out() -> None:
     narrow = Columns(-15.0, 215.0, 0.0, 150.0, 100.0, right_room=10.0)
     kept, dropped = place_balloons((call(1, 20.0, 50.0), call(2, 180.0, 70.0)), narrow, PAPER)
     assert (kept.call.note, dropped.call.note) == ("1.0 overlap", "")
+
+
+@given(
+    st.floats(0.05, 20.0),
+    st.floats(-500.0, 500.0),
+    st.floats(-500.0, 500.0),
+    st.sampled_from((-1, 1)),
+)
+def test_a_note_stands_clear_of_its_own_balloon_at_every_scale(scale, x, y, side) -> None:
+    drafting = Drafting.on_paper(scale)
+    one = Placed(call(1, 20.0, 50.0), (x, y), side)
+    note = note_box(one, drafting)
+    assert note is not None
+    assert note[2] - note[0] > drafting.balloon_mm
+    assert not overlaps(note, circle_box(one, drafting))
 
 
 def test_leaders_cross_or_do_not() -> None:
