@@ -13,9 +13,7 @@ from geometry.search.wishes import Wishes
 
 def test_a_zone_holds_one_exchanger_with_full_rows_of_fans_or_fans_alone() -> None:
     front = zone("z", "front", (300, 10, 10), "+z", "+y", row(3), outer=ZoneSide(plate_mm=2.0))
-    wishes = Wishes(
-        exchangers=(exchanger(1, 30), exchanger(2, 30)), fans=(fan(25),), slide_steps=1
-    )
+    wishes = Wishes(exchangers=(exchanger(1, 30), exchanger(2, 30)), fans=(fan(25),), slide_steps=1)
     problem = made_ready(layout(room((500, 200, 600), [front]), []), wishes)
     held: set[tuple[int, int]] = set()
     for option in every_option(problem, "z", 1):
