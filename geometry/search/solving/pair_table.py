@@ -124,7 +124,7 @@ class PairTable:
         Row `k` is made of `numbers[starts[k] : starts[k + 1]]`, and conflicts where any of them
         does.
         """
-        felt: Bools = self.cells.any(axis=1)
+        felt: Bools = np.asarray(self.cells.any(axis=1))
         sets = sets_of(self.rows[numbers], starts, felt)
         first, place = alike(as_bytes(sets))
         made = PairTable.of_blocks(self._any_of(sets[first]), self.cells.shape[1])
