@@ -9,15 +9,18 @@ so the wall is never understated. Round openings are cut as polygons drawn insid
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from functools import lru_cache
+from itertools import groupby, pairwise
+from operator import itemgetter
 
 import numpy as np
 import shapely
 
-from geometry.measures.prism import PLANE, Prism, Rect, turned, view
+from geometry.measures.prism import PLANE, Outline, Poly, Prism, Rect, turned, view
 from geometry.measures.rings import flat_outlines, inner_polygon
-from geometry.measures.strips import strips
+from geometry.measures.strips import Span, Strip, joined, strips
 
 STRIPS = 64
 
@@ -88,12 +91,73 @@ def _cut_across(piece: Prism, opening: Prism) -> Iterator[Prism]:
         if inside.is_box:
             yield from _cut_one(inside, opening)
         else:
-            yield from cut_out(inside, _inscribed_boxes(opening, piece.axis))
+            yield from _sliced(inside, opening)
 
 
-def _inscribed_boxes(opening: Prism, along: int) -> Iterator[Prism]:
-    """Yield boxes inside `opening`, sliced across the axis that is neither its own nor `along`."""
-    third = 3 - opening.axis - along
+def _sliced(piece: Prism, opening: Prism) -> Iterator[Prism]:
+    """Yield what is left of a slanted piece that an opening goes right through, slice by slice."""
+    across = PLANE[piece.axis].index(opening.axis)
+    slices = list(_beside(opening, piece))
+    for strip in strips(piece.outline, across):
+        for t0, t1, spans in slices:
+            low, high = max(t0, strip.t0), min(t1, strip.t1)
+            if low < high:
+                outline = _between(strip, low, high, across)
+                yield from (Prism(piece.axis, outline, lo, hi) for lo, hi in spans)
+
+
+def _beside(opening: Prism, piece: Prism) -> Iterator[tuple[float, float, tuple[Span, ...]]]:
+    """Yield slices across the third axis, with the spans of a piece that are left beside its boxes.
+
+    Slices that follow each other with the same spans are one.
+    """
+    third = 3 - opening.axis - piece.axis
+    least, most = piece.bounds[third], piece.bounds[third + 3]
+    every = _inscribed_boxes(opening, piece.axis)
+    boxes = [box for box in every if box[0] < most and least < box[1]]
+    levels = sorted({least, most} | {t for t0, t1, _, _ in boxes for t in (t0, t1)})
+    holes: list[list[Span]] = [[] for _ in levels]
+    for t0, t1, left, right in boxes:
+        for at in range(bisect_left(levels, t0), bisect_left(levels, t1)):
+            holes[at].append((left, right))
+    found = (
+        (t0, t1, _less((piece.lo, piece.hi), cut))
+        for (t0, t1), cut in zip(pairwise(levels), holes, strict=False)
+    )
+    for spans, alike in groupby(found, key=itemgetter(2)):
+        run = list(alike)
+        yield run[0][0], run[-1][1], spans
+
+
+def _less(span: Span, holes: list[Span]) -> tuple[Span, ...]:
+    """Return what is left of a span, in ascending order."""
+    at, end = span
+    out = []
+    for low, high in joined(holes):
+        if at < min(low, end):
+            out.append((at, min(low, end)))
+        at = max(at, high)
+    return (*out, (at, end)) if at < end else tuple(out)
+
+
+def _between(strip: Strip, t0: float, t1: float, across: int) -> Outline:
+    """Return the part of a strip with straight sides from `t0` to `t1`."""
+    left, right = (strip.left(t0), strip.left(t1)), (strip.right(t0), strip.right(t1))
+    if left[0] == left[1] and right[0] == right[1]:
+        a, b = (left[0], right[0]), (t0, t1)
+        (a0, a1), (b0, b1) = (a, b) if across == 0 else (b, a)
+        return Rect(a0, b0, a1, b1)
+    corners = dict.fromkeys(((left[0], t0), (right[0], t0), (right[1], t1), (left[1], t1)))
+    return Poly(tuple(c if across == 0 else c[::-1] for c in corners))
+
+
+@lru_cache(maxsize=64)
+def _inscribed_boxes(opening: Prism, along: int) -> tuple[tuple[float, float, float, float], ...]:
+    """Return from and to along the third axis, then along `along`, of boxes inside an opening.
+
+    They are as long as it is. Kept, since an opening is cut out of many pieces.
+    """
+    boxes = []
     for strip in strips(opening.outline, PLANE[opening.axis].index(along)):
         bent = bool(strip.r) or strip.l0 != strip.l1 or strip.r0 != strip.r1
         levels = np.linspace(strip.t0, strip.t1, STRIPS + 1 if bent else 2)
@@ -102,8 +166,5 @@ def _inscribed_boxes(opening: Prism, along: int) -> Iterator[Prism]:
             left = max(strip.left(t0), strip.left(t1))
             right = min(strip.right(t0), strip.right(t1))
             if right > left:
-                bounds = [0.0] * 6
-                bounds[along], bounds[along + 3] = left, right
-                bounds[third], bounds[third + 3] = t0, t1
-                bounds[opening.axis], bounds[opening.axis + 3] = opening.lo, opening.hi
-                yield _block(bounds)
+                boxes.append((t0, t1, left, right))
+    return tuple(boxes)
