@@ -23,7 +23,7 @@ from catalog.model import (
 from catalog.parts import Part, PartMap
 
 FORMAT = "gapwright-layout"
-VERSION = 1
+VERSION = 2
 
 T = TypeVar("T", "Stack", "FreePart")
 
@@ -151,7 +151,7 @@ class Layout(Model):
     """The document. Every edit makes a new one that shares what did not change."""
 
     format: Literal["gapwright-layout"] = "gapwright-layout"
-    version: Annotated[Literal[1], WholeNumber] = 1
+    version: Annotated[Literal[2], WholeNumber] = VERSION
     name: Label
     revision: Annotated[str, Field(max_length=2)] = "A"
     enclosure: Enclosure

@@ -16,12 +16,21 @@ from pydantic import BaseModel, TypeAdapter
 
 from catalog.errors import DataError
 from catalog.files import parse_json_model, read_json_model, write_text_atomic
-from catalog.migrate import FileFormat
+from catalog.migrate import Document, FileFormat
 from catalog.schema import published
 from geometry.layout import FORMAT, Layout
 from geometry.references import reference_faults
 
-LAYOUT_FORMAT = FileFormat(FORMAT)
+
+def _with_cuts(document: Document) -> Document:
+    """Version 2 tells what was cut off obstacles; of what says nothing of it, nothing was.
+
+    It tells too by what a layout is judged; version 1 may have told both, and keeps them.
+    """
+    return document
+
+
+LAYOUT_FORMAT = FileFormat(FORMAT, (_with_cuts,))
 """The numbered format; a later version adds its step here."""
 
 FINGERPRINT_FIGURES = 12

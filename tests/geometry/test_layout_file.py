@@ -27,6 +27,7 @@ from geometry.edits import (
     set_held,
     set_margin,
     set_state,
+    trim_obstacle,
 )
 from geometry.layout import VERSION, FreePart, Held, Item, Layer, Layout, PortUse, Stack
 from geometry.layout_file import (
@@ -124,8 +125,8 @@ def test_the_format_knows_the_version_that_layouts_are_written_in() -> None:
         ("format", "other", 'format: found "other", expected "gapwright-layout" (check the file)'),
         (
             "version",
-            2,
-            "version: is 2; this program reads versions up to 1 "
+            3,
+            "version: is 3; this program reads versions up to 2 "
             "(open the file with a newer Gapwright)",
         ),
         ("colour", "red", "colour: is not a known field"),
@@ -136,6 +137,40 @@ def test_other_formats_newer_versions_and_unknown_fields_are_named(field, value,
     with pytest.raises(DataError) as refused:
         parse_layout(json.dumps(found).encode(), "room.json")
     assert str(refused.value).startswith(f"room.json: {fault}")
+
+
+# ---- older versions ----
+
+VERSION_1 = Path(__file__).parent / "layouts" / "version-1.json"
+"""The demo as the first version of the format had it: nothing of cuts, nor of what judges."""
+
+
+def told_again(old: object, new: object, where: str = "") -> set[str]:
+    """Return the fields that only a new document has; what the old one has must be in it."""
+    if isinstance(old, dict) and isinstance(new, dict):
+        assert set(old) <= set(new), where
+        inner = [told_again(value, new[key], f"{where}.{key}") for key, value in old.items()]
+        return {f"{where}.{key}" for key in set(new) - set(old)}.union(*inner)
+    if isinstance(old, list) and isinstance(new, list):
+        assert len(old) == len(new), where
+        return set().union(*(told_again(a, b, f"{where}[]") for a, b in zip(old, new, strict=True)))
+    assert old == new, where
+    return set()
+
+
+def test_a_file_of_the_first_version_says_the_same_in_the_newest() -> None:
+    old = json.loads(VERSION_1.read_text(encoding="utf-8"))
+    layout = read_layout(VERSION_1)
+    new = json.loads(layout_text(layout))
+    assert (old.pop("version"), new.pop("version")) == (1, VERSION)
+    assert told_again(old, new) == {".enclosure.obstacles[].cuts", ".settings.judge"}
+    assert all(one.cuts == () for one in layout.enclosure.obstacles)
+
+
+def test_cuts_that_a_file_of_the_first_version_tells_of_are_kept() -> None:
+    cut = trim_obstacle(read_layout(VERSION_1), "bracket-duct", "+z", 20.0)
+    old = {**json.loads(layout_text(cut)), "version": 1}
+    assert parse_layout(json.dumps(old).encode(), "room.json") == cut
 
 
 # ---- references ----

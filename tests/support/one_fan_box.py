@@ -40,7 +40,7 @@ def one_fan_box(duct_end_mm: float = 255.0) -> dict[str, Any]:
     """Return the layout as it stands in its file; the duct ends at `duct_end_mm` in x."""
     layout: dict[str, Any] = {
         "format": "gapwright-layout",
-        "version": 1,
+        "version": 2,
         "name": "One-fan box",
         "enclosure": {
             "id": "hand-made",
