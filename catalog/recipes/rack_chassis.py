@@ -94,7 +94,7 @@ def rack_chassis() -> Enclosure:
     left, right = middle_y - PANEL_WIDTH_MM / 2, middle_y + PANEL_WIDTH_MM / 2
     return Enclosure(
         id="rack-chassis-4u",
-        name="Rack chassis, 19 inch, 4 units",
+        name="Rack chassis 19 inch, 4U",
         aliases=("server", "19-inch", "rackmount", "4u"),
         source="IEC 60297-3-100 for panel and units; the rest common practice, no source",
         cavity=(cavity,),

@@ -64,7 +64,7 @@ def small_cube() -> Enclosure:
     )
     return Enclosure(
         id="small-cube",
-        name="Small cube, board on a deck",
+        name="Small cube, board on deck",
         aliases=("cube", "compact", "small form factor"),
         cavity=(cavity,),
         outer=(outer,),

@@ -94,7 +94,7 @@ def tall_tower() -> Enclosure:
     )
     return Enclosure(
         id="tall-tower",
-        name="Tall tower, floor, roof and side zones",
+        name="Tall tower with side zone",
         aliases=("tower", "full tower"),
         cavity=(cavity,),
         outer=(outer,),

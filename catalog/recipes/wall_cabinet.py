@@ -58,8 +58,8 @@ def wall_cabinet() -> Enclosure:
     )
     return Enclosure(
         id="wall-cabinet",
-        name="Wall cabinet, stepped, for power electronics",
-        aliases=("control cabinet", "inverter cabinet", "wall box"),
+        name="Wall cabinet, stepped",
+        aliases=("control cabinet", "inverter cabinet", "power electronics", "wall box"),
         cavity=(
             Extrusion(
                 axis="x",

@@ -10,6 +10,7 @@ from app.sheet.compose import Names, compose_sheets, title_block
 from app.sheet.paper import A3, A4
 from app.sheet.scaled import extent, text_box
 from app.sheet.title_block import COMPARTMENTS, FIELDS, TitleBlock, title_block_group
+from catalog.store import load_library
 from geometry.checks.runner import Checked
 
 EMPTY = TitleBlock(title="", number="", date="", sheet="", sheets="", language="", document_type="")
@@ -116,3 +117,12 @@ def test_sheet_carries_date_revision_names_and_fingerprint(
         shown = {one.text for one in group.primitives if isinstance(one, Text)}
         wanted = {"2026-01-31", "A", "Field-acoustics lab", "first reader", block.number}
         assert wanted | {f"{number} of {len(sheets)}", "Analysis machine 2"} <= shown
+
+
+def test_the_names_of_shipped_enclosures_need_no_cutting() -> None:
+    for enclosure in load_library().enclosures.values():
+        block = TitleBlock(
+            title=enclosure.name, supplement=enclosure.name, number="1", date="2026-01-31",
+            sheet="1", sheets="1",
+        )  # fmt: skip
+        assert block.warnings() == (), enclosure.name
