@@ -11,15 +11,12 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from geometry.measures.broadphase import Floats, Indices
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.prism import Prism
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.shifts import Surroundings
 from geometry.measures.tolerance import LENGTH_EPS_MM
-
-Flags = npt.NDArray[np.bool_]
 
 
 class Facing(NamedTuple):
@@ -31,7 +28,7 @@ class Facing(NamedTuple):
     q: Indices
     lo: Floats
     hi: Floats
-    boxes: Flags
+    boxes: Bools
 
 
 class _Shifts(NamedTuple):
@@ -41,7 +38,7 @@ class _Shifts(NamedTuple):
     lo: Floats
     hi: Floats
 
-    def of(self, chosen: Flags) -> _Shifts:
+    def of(self, chosen: Bools) -> _Shifts:
         return _Shifts(self.cell[chosen], self.lo[chosen], self.hi[chosen])
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from geometry.measures.broadphase import Floats, Indices
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.prism import Bounds, Poly, Prism, Rect, Round
 from geometry.measures.shifts import Bounded, bounded
 
@@ -42,7 +42,7 @@ class PrismTable:
     starts: list[float]
     widest: float
     prism_edges: Floats
-    is_box: npt.NDArray[np.bool_]
+    is_box: Bools
     core: Floats
     radius: Floats
     axis: npt.NDArray[np.int8]

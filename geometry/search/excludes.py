@@ -13,6 +13,7 @@ import numpy as np
 
 from geometry.finding import Verdict
 from geometry.margins import judged, required_mm
+from geometry.measures.broadphase import Bools
 from geometry.measures.clearance import bounds_gap, clearance
 from geometry.measures.overlap import parting_shift
 from geometry.measures.solid import Solid
@@ -25,7 +26,7 @@ from geometry.search.judging.units import role_margins
 from geometry.search.listing.options import Option
 from geometry.search.problem import Problem, combined
 from geometry.search.short_bounds import nearest_pairs
-from geometry.search.solving.pair_table import Bools, PairTable
+from geometry.search.solving.pair_table import PairTable
 from geometry.stackup.figures import Tolerances
 
 

@@ -16,7 +16,7 @@ import numpy as np
 
 from geometry.bare import bare_prisms
 from geometry.layout import Layout
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.pose import Way
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Role
@@ -26,7 +26,7 @@ from geometry.scene import Scene, placed_solids
 from geometry.search.fault import SearchError
 from geometry.search.judging.alone import ZoneOptions
 from geometry.search.judging.room import Room, open_to_outside, reach_mm
-from geometry.search.judging.standing import OUTER, Bools
+from geometry.search.judging.standing import OUTER
 from geometry.search.judging.units import Ints, Units, UnitSet
 from geometry.search.listing.options import Option
 from geometry.search.solving.pair_table import CELLS_AT_ONCE, PairTable

@@ -10,7 +10,6 @@ from math import prod
 from typing import TypeVar
 
 import numpy as np
-import numpy.typing as npt
 
 from catalog.enclosure import Zone
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
@@ -18,7 +17,7 @@ from geometry.checks.runner import Checked, check_layout
 from geometry.edits import with_placed
 from geometry.finding import Verdict
 from geometry.layout import Layout, Settings, Stack
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.scene import build_scene
 from geometry.search.fault import SearchError
 from geometry.search.judging.alone import ZoneJudge, ZoneOptions
@@ -36,8 +35,6 @@ from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Judging, Wishes
 from geometry.search.zone_names import zone_names
-
-Bools = npt.NDArray[np.bool_]
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
 

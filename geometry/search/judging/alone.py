@@ -11,7 +11,6 @@ from dataclasses import dataclass, field, replace
 from math import inf
 
 import numpy as np
-import numpy.typing as npt
 
 from geometry.bare import bare_prisms
 from geometry.checks.rules import air_sense, hole_pattern, slide, zone_size
@@ -19,7 +18,7 @@ from geometry.checks.survey import Survey
 from geometry.depths import Depths
 from geometry.finding import Finding, Verdict
 from geometry.layout import Settings, Side
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.pose import Vec
 from geometry.measures.prism import shifted
 from geometry.measures.solid import Role, Solid
@@ -229,7 +228,7 @@ class ZoneJudge:
             tolerant,
         )
 
-    def _inner_clash(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
+    def _inner_clash(self, makeup: Makeup, keep: Ints) -> Bools:
         """Return which of some options have two parts of their own that share room.
 
         A slide moves all parts of a stack alike, so one slide is looked at for all.
@@ -247,7 +246,7 @@ class ZoneJudge:
             out[n] = known[id(base)]
         return out
 
-    def _within_nominal(self, makeup: Makeup, keep: Ints) -> npt.NDArray[np.bool_]:
+    def _within_nominal(self, makeup: Makeup, keep: Ints) -> Bools:
         """Return which of some options keep within the nominal depths that the zone is given for.
 
         Passing one is tight at best, which may be allowed; whether it is worse, what stands ahead

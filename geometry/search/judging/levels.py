@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.search.judging.bent import bent_levels
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import CLEAR, Ints, Levels, Makeup, Units, interval_levels
@@ -91,10 +90,10 @@ def _facing(a: Units, b: Units, reach_mm: float) -> tuple[Ints, Ints]:
     return rows, columns
 
 
-def within_reach(some: Floats, others: Floats, reach_mm: float) -> npt.NDArray[np.bool_]:
+def within_reach(some: Floats, others: Floats, reach_mm: float) -> Bools:
     """Return which of some bounds come within reach of the bounds around all others."""
     if not len(others):
         return np.zeros(len(some), dtype=bool)
     low, high = others[:, :3].min(axis=0) - reach_mm, others[:, 3:].max(axis=0) + reach_mm
-    near: npt.NDArray[np.bool_] = ((some[:, :3] <= high) & (some[:, 3:] >= low)).all(axis=1)
+    near: Bools = ((some[:, :3] <= high) & (some[:, 3:] >= low)).all(axis=1)
     return near

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from geometry.layout import Side
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
 from geometry.search.judging.levels import box_levels, pair_levels
@@ -18,8 +17,6 @@ from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import BLOCKED, CLEAR, Ints, Levels, Units
 from geometry.search.judging.worst import short_options
-
-Bools = npt.NDArray[np.bool_]
 
 OUTER, OPEN, INSIDE = 1, 2, 4
 """Flags of units: on the outer side of the plate; free to stand outside; inside the cavity."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
-from geometry.search.judging.tolerant_kind import Bools, Kind
+from geometry.measures.broadphase import Bools, Floats
+from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.units import Ints
 
 BOX = -1

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.prism import Core, Prism
 from geometry.measures.solid import Solid
 from geometry.stackup.deviation import Deviation
@@ -16,7 +15,6 @@ from geometry.stackup.faces import greatest_mm
 from geometry.stackup.figures import BEGIN, Tolerances
 from geometry.walls import WALL_NAMES
 
-Bools = npt.NDArray[np.bool_]
 Prisms = tuple[Prism, ...]
 
 _OUTWARD = np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0, 1.0])

@@ -8,10 +8,10 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.pose import Vec
 from geometry.search.judging.tolerant_faces import Faces
-from geometry.search.judging.tolerant_kind import Bools, Kind
+from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.units import ROLES, Ints
 
 

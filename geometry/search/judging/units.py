@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from geometry.layout import Settings
 from geometry.margins import role_margin_mm
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.prism import Poly, Prism, Round
 from geometry.measures.solid import HARD_ROLES, Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
@@ -50,7 +50,7 @@ class Units:
         return np.array([p.bounds for p in self.prisms], dtype=np.float64)
 
     @cached_property
-    def is_box(self) -> npt.NDArray[np.bool_]:
+    def is_box(self) -> Bools:
         """Whether each is a box, which its bounds describe exactly."""
         return np.array([p.is_box for p in self.prisms], dtype=bool)
 
@@ -73,7 +73,7 @@ class Units:
         return tuple(_holes(prism) for prism in self.prisms)
 
     @cached_property
-    def hard(self) -> npt.NDArray[np.bool_]:
+    def hard(self) -> Bools:
         """Which fill their room."""
         return np.isin(self.role, [ROLES.index(role) for role in HARD_ROLES])
 

@@ -13,10 +13,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.steps import Steps
-from geometry.search.judging.tolerant_kind import Bools
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Ints
 from geometry.search.judging.worst_pairs import FacePairs

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.search.judging.tolerant_faces import BOX
-from geometry.search.judging.tolerant_kind import Bools
 from geometry.search.judging.units import Ints
 
 if TYPE_CHECKING:

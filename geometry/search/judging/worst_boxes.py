@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.search.judging.tolerant_kind import Bools
 from geometry.stackup.faces import NOISE_MM
 from geometry.stackup.pair_gaps import NEAR_MM
 

@@ -12,9 +12,8 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.search.judging.tolerant_kind import Bools
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Ints
 from geometry.search.judging.worst_bounds import keep_for_sure

@@ -17,7 +17,7 @@ from time import perf_counter
 import numpy as np
 import numpy.typing as npt
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.search.solving.eliminate import summed_out
 from geometry.search.solving.tables import Merged, Tables, merged
 
@@ -209,7 +209,7 @@ def count_all(tables: Tables | Merged) -> int:
     return last.found
 
 
-def bit_mask(row: npt.NDArray[np.bool_]) -> int:
+def bit_mask(row: Bools) -> int:
     return int.from_bytes(np.packbits(row, bitorder="little").tobytes(), "little")
 
 

@@ -16,11 +16,9 @@ from math import sqrt
 from time import perf_counter
 
 import numpy as np
-import numpy.typing as npt
 
+from geometry.measures.broadphase import Floats
 from geometry.search.solving.tables import Merged
-
-Floats = npt.NDArray[np.float64]
 
 RUNS_AT_ONCE = 512
 NORMAL_95 = 1.959964

@@ -15,7 +15,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-Bools = npt.NDArray[np.bool_]
+from geometry.measures.broadphase import Bools
+
 Indices = npt.NDArray[np.intp]
 Bytes = npt.NDArray[np.uint8]
 

@@ -13,7 +13,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from geometry.search.solving.pair_table import Bools, Indices, PairTable
+from geometry.measures.broadphase import Bools
+from geometry.search.solving.pair_table import Indices, PairTable
 
 Pair = tuple[int, int]
 
