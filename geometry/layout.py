@@ -151,7 +151,7 @@ class Layout(Model):
     """The document. Every edit makes a new one that shares what did not change."""
 
     format: Literal["gapwright-layout"] = "gapwright-layout"
-    version: Annotated[Literal[2], WholeNumber] = VERSION
+    version: Annotated[Literal[2], WholeNumber] = 2
     name: Label
     revision: Annotated[str, Field(max_length=2)] = "A"
     enclosure: Enclosure
