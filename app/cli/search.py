@@ -84,9 +84,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "the slide of what stands on a zone now is always listed too",
     )  # fmt: skip
     parser.add_argument(
-        "--seconds", type=float, default=USUAL_SECONDS, metavar="S",
-        help="time for the trade-offs, for the exact count before it becomes an estimate, and "
-        f"for the near misses; default: {USUAL_SECONDS:g}",
+        "--seconds", type=float, metavar="S",
+        help="time for the trade-offs, and for the exact count before it becomes an estimate; "
+        f"default: {USUAL_SECONDS:g}. Where it is given, near misses are cut short after it too",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--csv", action="store_true", help="print the trade-offs as CSV")
@@ -115,10 +115,11 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     wanted = wanted_of(args.want)
     wishes = wishes_of(args, library, layout)
     state = Searching("")
-    near = NearMisses((), 0, 0, done=False)
+    near = NearMisses()
+    seconds = USUAL_SECONDS if args.seconds is None else args.seconds
     stopped = False
     try:
-        for state in search(layout, wishes, wanted, args.seconds):
+        for state in search(layout, wishes, wanted, seconds):
             tell(state.stage)
         found = state.found
         if found is not None and not args.csv:
@@ -128,7 +129,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
                 found.problem, found.answer, wanted, parts, cutting=args.allow_cutting
             ):
                 tell(near_text(near))
-                if perf_counter() - start > args.seconds:
+                if args.seconds is not None and perf_counter() - start > args.seconds:
                     break
     except SearchError as fault:
         raise Unusable(str(fault)) from fault
@@ -147,14 +148,14 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
 
         write_search_sheets(
             desk, sheet, args.paper, found, near,
-            layout=layout, wishes=wishes, seconds=args.seconds,
+            layout=layout, wishes=wishes, seconds=seconds,
             cutting=args.allow_cutting, stopped=stopped,
         )  # fmt: skip
     return Exit.STOPPED if stopped else Exit.OK
 
 
 def _refuse_what_cannot_be(args: argparse.Namespace) -> None:
-    if not args.seconds > 0:
+    if args.seconds is not None and not args.seconds > 0:
         raise Unusable(f"{args.seconds:g} seconds are no time to search (give more than 0)")
     if args.row < 1:
         raise Unusable(f"there is no row {args.row} (rows are counted from 1)")

@@ -153,9 +153,17 @@ class SearchFile(_Said):
     ]
     largest: tuple[LargestSaid, ...]
     near_misses: tuple[NearMissSaid, ...]
-    near_misses_done: Annotated[bool, Field(description="false: there may be more than are listed")]
-    near_misses_looked_at: Annotated[int, Field(description="so many layouts were looked at")]
-    near_misses_of: Annotated[int, Field(description="so many there are to look at")]
+    near_misses_done: Annotated[bool, Field(description="false: stopped, more time finds more")]
+    near_misses_looked_at: Annotated[
+        int, Field(description="so many layouts were looked at, those that meet least first")
+    ]
+    near_misses_of: Annotated[int, Field(description="so many would be more than any row")]
+    near_misses_close: Annotated[
+        int, Field(description="so many of those looked at are refused for few things")
+    ]
+    near_misses_close_looked_at: Annotated[
+        int, Field(description="for so many of these it was looked what would let them in")
+    ]
     cutting_allowed: bool
     caution: Annotated[str, Field(description="where cutting is allowed, else empty")]
     stopped: bool
@@ -189,6 +197,8 @@ def unbegun_file(
         near_misses_done=False,
         near_misses_looked_at=0,
         near_misses_of=0,
+        near_misses_close=0,
+        near_misses_close_looked_at=0,
         cutting_allowed=cutting,
         caution=CUT_CAUTION if cutting else "",
         stopped=True,
@@ -215,6 +225,8 @@ def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bo
         near_misses_done=near.done,
         near_misses_looked_at=near.looked_at,
         near_misses_of=near.of,
+        near_misses_close=near.close,
+        near_misses_close_looked_at=near.close_looked_at,
         cutting_allowed=cutting,
         caution=CUT_CAUTION if cutting else "",
         stopped=stopped,

@@ -8,7 +8,7 @@ from app.cli.figures import mm_text, table
 from geometry.edits import CUT_CAUTION
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.misses import NearMisses
-from geometry.search.near.words import gain_text, miss_text, refused_text
+from geometry.search.near.words import extent_text, gain_text, miss_text, refused_text
 from geometry.search.run import Searched
 from geometry.search.taken_out import taken_out
 from geometry.search.words import count_text, figure_text, row_text, standing_lines
@@ -112,17 +112,13 @@ def _largest_lines(found: Searched, width: int) -> list[str]:
     return ["", *table(head, rows, right=frozenset((2,)), width=width)]
 
 
-def _farther(near: NearMisses) -> str:
-    looked_at = f"{near.looked_at:,} of {near.of:,} looked at" if near.of else "not begun"
-    return f"near misses were cut short, {looked_at}: more --seconds would look further"
-
-
 def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
     """Return what would be more than any row, what refuses it, and what would let it in."""
     how = "cutting allowed" if cutting else "no cutting"
     cut_short = "" if near.done else ", cut short"
     head = f"near misses ({how}{cut_short}), and what single change lets each in:"
-    farther = [] if near.done else [_farther(near)]
+    extent = extent_text(near)
+    farther = textwrap.wrap(extent, width) if extent else []
     if not near.found:
         return ["", head, "  none" if near.done else "  none so far", *farther]
     rows = [

@@ -132,17 +132,16 @@ def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> lis
     ]
     near = fits.near
     if near is not None:
-        cutting = "cuts included" if near.cutting else "without cutting"
+        told = "cuts included" if near.cutting else "without cutting"
+        told += f"; {near.extent}" if near.extent else ""
         blocks.append(
             table_block(
                 "fits-near",
-                f"Near misses ({cutting})",
+                f"Near misses ({told})",
                 NEAR_COLUMNS,
                 near_rows(near.found),
                 width_mm,
-                empty="None found."
-                if near.done
-                else f"None found in {near.looked_at} of {near.of} looked at.",
+                empty="None found." if near.done else "None found so far.",
             )
         )
     cutting_told = near is not None and any_cut(near.found)

@@ -61,15 +61,17 @@ def check_layout(
     *,
     remedies: bool = True,
     worst_cases: bool = True,
+    volumes: bool = True,
 ) -> Checked:
     """Build the scene of a layout and check it, taking over from `before` what did not change.
 
     `remedies` False leaves out the edits that would mend what was found, and `worst_cases` False
-    the stack-ups of what moved, as while dragging.
+    the stack-ups of what moved, as while dragging. `volumes` False leaves out that of shared room,
+    for who looks at many layouts and tells nobody of it.
     Raises KeyError where the layout names a part, zone or cell that it does not have.
     """
     scene = build_scene(layout, before.scene if before is not None else None)
-    report = run_checks(scene, before, remedies=remedies, worst_cases=worst_cases)
+    report = run_checks(scene, before, remedies=remedies, worst_cases=worst_cases, volumes=volumes)
     return Checked(scene, report)
 
 
@@ -79,15 +81,17 @@ def run_checks(
     *,
     remedies: bool = True,
     worst_cases: bool = True,
+    volumes: bool = True,
 ) -> Report:
     """Return what all checks say of a scene, taking over from `before` what did not change.
 
     `remedies` False leaves out the edits that would mend what was found, and the tolerances of
     what is not told for their sake. With `worst_cases` False
-    what `before` says of the worst case stands for all that did not change.
+    what `before` says of the worst case stands for all that did not change. With `volumes` False
+    no finding tells that of the room that is shared.
     """
     earlier = before.report.survey if before is not None else None
-    survey = make_survey(scene, earlier, worst_case=worst_cases)
+    survey = make_survey(scene, earlier, worst_case=worst_cases, volumes=volumes)
     findings: list[Finding] = []
     not_run: list[NotRun] = []
     for _, check in RULES:
@@ -110,7 +114,9 @@ def run_checks(
     checked = Checked(scene, report)
 
     def recheck(changed: Layout) -> Report:
-        return check_layout(changed, checked, remedies=False, worst_cases=False).report
+        return check_layout(
+            changed, checked, remedies=False, worst_cases=False, volumes=False
+        ).report
 
     def confirm(changed: Layout, after: Report) -> Report:
         return in_worst_case(changed, after, checked)

@@ -88,10 +88,13 @@ class Group:
 
 @dataclass(frozen=True)
 class Shared:
-    """The room that two groups of solids share: its volume, and the shift that parts them."""
+    """The room that two groups of solids share: the shift that parts them, and its volume.
 
-    volume_mm3: float
+    The volume is None where it was not asked for.
+    """
+
     shift: Shift | None
+    volume_mm3: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,6 +135,8 @@ class Survey:
     tolerances_before: Tolerances | None = field(default=None, kw_only=True)
     worst_before: tuple[WorstGroup, ...] | None = field(default=None, kw_only=True)
     """Set where the worst case is not looked at anew, as while dragging: what was told before."""
+    volumes: bool = field(default=True, kw_only=True)
+    """Whether the volume of shared room is asked for: of round things it costs most of a check."""
 
     @cached_property
     def tolerances(self) -> Tolerances:
@@ -213,10 +218,13 @@ class Survey:
 
     def shared(self, sides: Sides) -> Shared:
         """Return what two groups of solids share, measured as one union on each side."""
-        if sides not in self.memo:
+        known = self.memo.get(sides)
+        if known is None or (self.volumes and known.volume_mm3 is None):
             a, b = (_prisms(side) for side in sides)
-            self.memo[sides] = Shared(overlap_volume_mm3(a, b), parting_shift(a, b))
-        return self.memo[sides]
+            shift = parting_shift(a, b) if known is None else known.shift
+            known = Shared(shift, overlap_volume_mm3(a, b) if self.volumes else None)
+            self.memo[sides] = known
+        return known
 
     def once(
         self,
@@ -276,10 +284,13 @@ def _prisms(solids: Sequence[Solid]) -> tuple[Prism, ...]:
     return tuple(p for solid in solids for p in solid.prisms)
 
 
-def make_survey(scene: Scene, before: Survey | None = None, *, worst_case: bool = True) -> Survey:
+def make_survey(
+    scene: Scene, before: Survey | None = None, *, worst_case: bool = True, volumes: bool = True
+) -> Survey:
     """Measure a scene, taking over from `before` whatever did not change.
 
-    Without `worst_case` what `before` says of it stands for all that did not change.
+    Without `worst_case` what `before` says of it stands for all that did not change; without
+    `volumes` those of shared room are left out.
     """
     pairs = measure_pairs(scene, before.pairs if before is not None else None)
     depths = measure_depths(scene, before.depths if before is not None else None)
@@ -305,6 +316,7 @@ def make_survey(scene: Scene, before: Survey | None = None, *, worst_case: bool 
         said_before=said_before,
         tolerances_before=before.last_tolerances if before is not None else None,
         worst_before=worst_before,
+        volumes=volumes,
     )
 
 

@@ -13,8 +13,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.ui.search.rows import loss_lines
+from app.ui.session import sentence
 from app.ui.skin import Skin
-from app.ui.units import length_text
+from app.ui.units import Unit, length_text
 from app.ui.widgets import muted, wrapping
 from geometry.edits import CUT_CAUTION
 from geometry.search.near.cuts import any_cut
@@ -103,6 +104,7 @@ class NearView(QWidget):
         super().__init__(parent)
         self._skin = skin
         self._shown: tuple[NearFound | None, bool] = (None, False)
+        self._dressed_for: Unit | None = None
         self._hint = muted(NOTHING_YET)
         self.caution = wrapping(CAUTION)
         self.tree = NearTree()
@@ -121,10 +123,13 @@ class NearView(QWidget):
 
     def show_near(self, near: NearFound | None, running: bool) -> None:
         """Show what was found; None where it was not looked for."""
-        self._shown = (near, running)
+        same = _key(near) == _key(self._shown[0]) and self._dressed_for is self._skin.unit
+        self._shown, self._dressed_for = (near, running), self._skin.unit
         self._hint.setText(_hint(near, running))
         self.tree.setVisible(near is not None and bool(near.found))
         self.caution.setVisible(near is not None and any_cut(near.found))
+        if same:
+            return  # what the pointer or the keyboard is on stays so
         self.tree.clear()
         for miss in near.found if near is not None else ():
             self.tree.addTopLevelItem(self._item(miss))
@@ -161,19 +166,24 @@ class NearView(QWidget):
         return item
 
 
+def _key(near: NearFound | None) -> object:
+    """Return what tells two lists of near misses apart."""
+    if near is None:
+        return None
+    return [(m.what, m.refused_for, *(one.name for one in m.relaxations)) for m in near.found]
+
+
 def _hint(near: NearFound | None, running: bool) -> str:
     if near is None:
         return "Looking for near misses comes last." if running else NOTHING_YET
     how = "cutting allowed" if near.cutting else "no cutting"
-    cut_short = (
-        ""
-        if near.done
-        else f" Cut short: {near.looked_at:,} of {near.of:,} looked at; a longer time limit looks "
-        "further."
-    )
+    if running and not near.done:
+        return f"Looking for near misses ({how}); those found so far are listed."
+    extent = f" {sentence(near.extent)}" if near.extent else ""
     if not near.found:
-        return f"{NONE} ({how}){cut_short}"
+        none = NONE if near.done else "None was found so far."
+        return f"{none} ({how}){extent}"
     return (
         f"Each would be more than every row, and is refused; any one of the changes below it lets "
-        f"it in, checked in full ({how}).{cut_short}"
+        f"it in, checked in full ({how}).{extent}"
     )

@@ -210,7 +210,7 @@ class SearchPanel(QWidget):
         if told.rows and self._ground is not None:
             self._ground = self._ground.knowing(row.layout for row in told.rows)
         done = told.answer is not None and told.answer.done
-        if (told.rows or done) and not self._show_timer.isActive():
+        if (told.rows or told.near is not None or done) and not self._show_timer.isActive():
             self._show_timer.start()
 
     def _tick(self) -> None:

@@ -19,6 +19,7 @@ from geometry.search.answers import MEASURES
 from geometry.search.fault import SearchError
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.summary import NearFound, near_found
+from geometry.search.near.words import near_text
 from geometry.search.problem import Listed
 from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import RowSummary, RowTeller, Summary, summary
@@ -52,8 +53,8 @@ class SearchOrder:
 class Told:
     """How far the search is: its stage, the rows that are new, and the answer so far if any.
 
-    `listed` tells of the zones whose options are listed so far. `near` are the near misses, at the
-    end; `ended` tells that nothing more will come.
+    `listed` tells of the zones whose options are listed so far. `near` are the near misses so
+    far; `ended` tells that nothing more will come.
     """
 
     stage: str
@@ -98,6 +99,7 @@ class _Teller:
         self._rows: RowTeller | None = None
         self._sent = 0
         self._last_s = -TELL_EVERY_S
+        self._near = 0
 
     def told(self, state: Searching) -> Told | None:
         """Return what is new of a state; None while there is nothing worth the while."""
@@ -116,13 +118,14 @@ class _Teller:
         answer = summary(found) if found is not None else None
         return Told(state.stage, rows, answer, state.listed)
 
-    def stage(self, text: str) -> Told | None:
-        """Return a mere stage; None while that is too soon."""
+    def near(self, state: NearMisses, *, cutting: bool) -> Told | None:
+        """Return the near misses so far; None while that is too soon and none is new."""
         now_s = monotonic()
-        if now_s - self._last_s < TELL_EVERY_S:
+        new = len(state.found) != self._near
+        if not new and now_s - self._last_s < TELL_EVERY_S:
             return None
-        self._last_s = now_s
-        return Told(text)
+        self._last_s, self._near = now_s, len(state.found)
+        return Told(near_text(state), near=near_found(state, cutting=cutting))
 
 
 def tellings(order: SearchOrder) -> Iterator[Told]:
@@ -137,15 +140,12 @@ def tellings(order: SearchOrder) -> Iterator[Told]:
             yield told
     near: NearFound | None = None
     if order.near and found is not None:
-        state_of = NearMisses((), 0, 0, done=False)
-        start_s = monotonic()
-        for state_of in near_misses(
+        near_state = NearMisses()
+        for near_state in near_misses(
             found.problem, found.answer, wanted, order.pumps, cutting=order.cutting
         ):
-            told = teller.stage(f"near misses: {state_of.looked_at} of {state_of.of} looked at")
+            told = teller.near(near_state, cutting=order.cutting)
             if told is not None:
                 yield told
-            if monotonic() - start_s > order.seconds:
-                break
-        near = near_found(state_of, cutting=order.cutting)
+        near = near_found(near_state, cutting=order.cutting)
     yield Told("done", near=near, ended=True)

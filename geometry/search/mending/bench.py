@@ -53,10 +53,12 @@ class Bench:
         self.count += 1
         # Another margin moves nothing, so the worst cases would be taken over as they were.
         if all(step.kind != "margin" for step in steps):
-            drawn = check_layout(layout, self.checked, remedies=False, worst_cases=False)
+            drawn = check_layout(
+                layout, self.checked, remedies=False, worst_cases=False, volumes=False
+            )
             if not self.promising(drawn.report):
                 return drawn
-        return check_layout(layout, self.checked, remedies=False)
+        return check_layout(layout, self.checked, remedies=False, volumes=False)
 
     def least(
         self,

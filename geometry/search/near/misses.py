@@ -9,7 +9,7 @@ sake of few things. For each the single relaxations are looked for
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from catalog.parts import Part
 from geometry.checks.runner import Checked, check_layout
@@ -85,12 +85,20 @@ class NearMiss:
 
 @dataclass(frozen=True, eq=False)
 class NearMisses:
-    """The near misses found so far, and how many layouts were looked at of how many there are."""
+    """The near misses found so far, and how much was looked at for them.
 
-    found: tuple[NearMiss, ...]
-    looked_at: int
-    of: int
-    done: bool
+    Of `of` layouts that would be more, `looked_at` were checked, those that meet least first.
+    `close` of them are refused for few things; for `close_looked_at` of these it was looked what
+    would let them in. `done` where it came to its end: counts set that, no clock, so that the same
+    search has the same near misses.
+    """
+
+    found: tuple[NearMiss, ...] = ()
+    looked_at: int = 0
+    of: int = 0
+    close: int = 0
+    close_looked_at: int = 0
+    done: bool = False
 
 
 def near_misses(
@@ -116,22 +124,21 @@ def near_misses(
         for tried in tries_on(problem, starts, number, best):
             if tried is not None:
                 tries.append(tried)
-            yield NearMisses((), 0, len(tries), done=False)
+            yield NearMisses(of=len(tries))
     tries.sort(key=lambda t: t.rank)
     near: list[Refused] = []
+    state = NearMisses(of=len(tries))
     for count, one in enumerate(tries[:MOST_LOOKED_AT], start=1):
         missed = refused(problem, one)
         if missed is not None:
             near.append(missed)
-        yield NearMisses((), count, len(tries), done=False)
+        state = replace(state, looked_at=count, close=len(near))
+        yield state
     near.sort(key=lambda n: n.rank)
-    looked_at = min(len(tries), MOST_LOOKED_AT)
-    found: list[NearMiss] = []
-    for state in _with_relaxations(problem, near, parts, best, cutting=cutting):
-        if state is not None:
-            found.append(state)
-        yield NearMisses(_ranked(found), looked_at, len(tries), done=False)
-    yield NearMisses(_ranked(found), looked_at, len(tries), done=True)
+    for found, count in _with_relaxations(problem, near, parts, best, cutting=cutting):
+        state = replace(state, found=_ranked(found), close_looked_at=count)
+        yield state
+    yield replace(state, close_looked_at=len(near), done=True)
 
 
 def _ranked(found: Sequence[NearMiss]) -> tuple[NearMiss, ...]:
@@ -155,53 +162,74 @@ def _with_relaxations(
     best: Mapping[str, float],
     *,
     cutting: bool,
-) -> Iterator[NearMiss | None]:
-    """Yield near misses with their relaxations; None between them, as it goes.
+) -> Iterator[tuple[list[NearMiss], int]]:
+    """Yield the near misses so far with their relaxations, and how many were looked at for that.
 
     A relaxation that takes off what would have been more than the best of the rows is none.
     Of those that would give the same figures on a zone, each that some relaxation lets in is told;
     where there is none, the one that falls short least. The same parts on a zone that meet the same
     things are told for one row alone.
     """
-    told = 0
-    known: set[object] = set()
-    mended: set[Kind] = set()
-    tried: dict[Kind, set[frozenset[str]]] = {}
-    first: dict[Kind, tuple[Refused, NearMiss]] = {}
+    telling = _Telling()
     tight_allowed, judge = problem.wishes.tight_allowed, problem.own.judge
     searched = {zone.zone for zone in problem.zones}
-    for one in near:
-        others = tried.setdefault(one.kind, set())
-        if one.things in others or len(others) >= TRIES_OF_A_KIND or told >= MOST_TOLD:
-            continue
-        if one.same in known:
+    for at, one in enumerate(near):
+        if not telling.wants(one):
             continue
         start = one.tried.start.checked
         standing = set(faults(start.report))
-        checked = check_layout(one.checked.scene.layout, start, remedies=False)
+        checked = check_layout(one.checked.scene.layout, start, remedies=False, volumes=False)
         against = blocking(checked.report, standing, tight_allowed=tight_allowed)
         if not against:
             continue  # it fits: the rows were cut short
-        others.add(one.things)
         found: list[Relaxation] = []
         for relaxation in relaxations(
             checked, standing, parts, judge=judge, tight_allowed=tight_allowed, cutting=cutting
         ):
             if relaxation is not None and _is_more(relaxation.layout, searched, best):
                 found.append(relaxation)
-            yield None
+            yield telling.found, at
         found.sort(key=lambda r: r.cuts)
-        miss = _miss(one.tried, checked, problem.before, against, found)
-        first.setdefault(one.kind, (one, miss))
-        if found:
-            told += 1
-            mended.add(one.kind)
-            known.add(one.same)
-            yield miss
-    left = [pair for kind, pair in first.items() if kind not in mended]
-    once = {one.same: miss for one, miss in reversed(left) if one.same not in known}
-    unmended = list(reversed(once.values()))
-    yield from unmended[: min(MOST_UNMENDED, MOST_TOLD - told)]
+        telling.add(one, _miss(one.tried, checked, problem.before, against, found))
+        yield telling.found, at + 1
+    yield telling.found, len(near)
+
+
+@dataclass
+class _Telling:
+    """Which near misses are told, as they come, the nearest first."""
+
+    mended: list[tuple[Refused, NearMiss]] = field(default_factory=list)
+    tried: dict[Kind, set[frozenset[str]]] = field(default_factory=dict)
+    nearest: dict[Kind, tuple[Refused, NearMiss]] = field(default_factory=dict)
+
+    def wants(self, one: Refused) -> bool:
+        """Whether it is looked for what would let one in."""
+        others = self.tried.setdefault(one.kind, set())
+        return (
+            len(self.mended) < MOST_TOLD
+            and len(others) < TRIES_OF_A_KIND
+            and one.things not in others
+            and all(one.same != known.same for known, _ in self.mended)
+        )
+
+    def add(self, one: Refused, miss: NearMiss) -> None:
+        """Take in one with what lets it in, if anything does."""
+        self.tried[one.kind].add(one.things)
+        self.nearest.setdefault(one.kind, (one, miss))
+        if miss.relaxations:
+            self.mended.append((one, miss))
+
+    @property
+    def found(self) -> list[NearMiss]:
+        """What is told of all that came so far."""
+        kinds = {one.kind for one, _ in self.mended}
+        known = {one.same for one, _ in self.mended}
+        left = [pair for kind, pair in self.nearest.items() if kind not in kinds]
+        once = {one.same: miss for one, miss in reversed(left) if one.same not in known}
+        unmended = list(reversed(once.values()))
+        most = min(MOST_UNMENDED, MOST_TOLD - len(self.mended))
+        return [*(miss for _, miss in self.mended), *unmended[:most]]
 
 
 def _is_more(layout: Layout, zones: Collection[str], best: Mapping[str, float]) -> bool:

@@ -58,7 +58,11 @@ def missing_mm(fault: Finding) -> float:
 def refused(problem: Problem, one: Try) -> Refused | None:
     """Return how near a layout misses as drawn; None when it is far."""
     checked = check_layout(
-        layout_of(problem, one), one.start.checked, remedies=False, worst_cases=False
+        layout_of(problem, one),
+        one.start.checked,
+        remedies=False,
+        worst_cases=False,
+        volumes=False,
     )
     standing = set(faults(one.start.checked.report))
     against = blocking(checked.report, standing, tight_allowed=problem.wishes.tight_allowed)

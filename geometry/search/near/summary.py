@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from geometry.edits import CUT_NOTE
 from geometry.layout import Layout
 from geometry.search.near.misses import NearMiss, NearMisses
-from geometry.search.near.words import gain_text, miss_text
+from geometry.search.near.words import extent_text, gain_text, miss_text
 from geometry.search.taken_out import parts_taken_out
 
 
@@ -51,22 +51,22 @@ class NearSummary:
 
 @dataclass(frozen=True, eq=False)
 class NearFound:
-    """The near misses found so far; so many layouts were looked at of so many that there are.
+    """The near misses found so far, as in `NearMisses`, and how much was looked at in words.
 
-    `cutting` tells that relaxations which cut the enclosure were looked at too.
+    `cutting` tells that relaxations which cut the enclosure were looked at too; `extent` is empty
+    where all was looked at.
     """
 
     found: tuple[NearSummary, ...]
-    looked_at: int
-    of: int
     cutting: bool
     done: bool
+    extent: str = ""
 
 
 def near_found(state: NearMisses, *, cutting: bool) -> NearFound:
     """Return near misses as plain values."""
     found = tuple(near_summary(miss) for miss in state.found)
-    return NearFound(found, state.looked_at, state.of, cutting, state.done)
+    return NearFound(found, cutting, state.done, extent_text(state))
 
 
 def near_summary(miss: NearMiss) -> NearSummary:

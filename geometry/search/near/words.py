@@ -35,6 +35,31 @@ def refused_text(miss: NearMiss) -> str:
 def near_text(near: NearMisses) -> str:
     """Say how far the look for near misses has come."""
     if not near.looked_at:
-        return f"near misses: {near.of} stacks would be more"
+        return f"near misses: {near.of:,} stacks would be more"
     so_far = f"{len(near.found)} so far" if near.found else "none so far"
-    return f"near misses: {near.looked_at} of {near.of} looked at, {so_far}"
+    if not near.close_looked_at and not near.found:
+        return f"near misses: {near.looked_at:,} of {near.of:,} looked at, {so_far}"
+    return f"near misses: what lets in {near.close_looked_at:,} of {near.close:,}, {so_far}"
+
+
+def extent_text(near: NearMisses) -> str:
+    """Say what was not looked at for near misses; empty where all was.
+
+    >>> extent_text(NearMisses(looked_at=300, of=1084, close=34, close_looked_at=34, done=True))
+    'looked at the 300 of 1,084 that meet least; the others are farther from fitting'
+    >>> extent_text(NearMisses(looked_at=120, of=1084))
+    'stopped: 120 of 1,084 looked at; more time finds more'
+    >>> extent_text(NearMisses(looked_at=300, of=1084, close=34, close_looked_at=2))
+    'stopped: 300 of 1,084 looked at, and of 34 close ones what lets in 2; more time finds more'
+    """
+    looked_at = f"{near.looked_at:,} of {near.of:,}"
+    if near.done:
+        if near.looked_at == near.of:
+            return ""
+        return f"looked at the {looked_at} that meet least; the others are farther from fitting"
+    if not near.of:
+        return "stopped before they were begun; more time finds more"
+    if near.looked_at < near.of and not near.close_looked_at and not near.found:
+        return f"stopped: {looked_at} looked at; more time finds more"
+    close = f"of {near.close:,} close ones what lets in {near.close_looked_at:,}"
+    return f"stopped: {looked_at} looked at, and {close}; more time finds more"

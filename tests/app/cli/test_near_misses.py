@@ -170,7 +170,7 @@ def test_exclusions_that_were_not_looked_at_are_not_taken_for_none() -> None:
         zone("front-zone", "front", (440, 40, 20), "+z", "+y", row(2)),
     ]
     box = layout(room((440, 200, 400), zones), [CORE, BLOWER])
-    none = NearMisses((), 0, 0, done=False)
+    none = NearMisses()
     shares = []
     for state in search(box, wishes_from([CORE, BLOWER]), [MEASURES["area"]], 20.0):
         if state.found is not None:
@@ -241,6 +241,7 @@ def test_near_misses_that_were_cut_short_say_what_would_look_farther(
 ) -> None:
     text = ran(capsys, "search", filled, *PARTS, "--want", "area", "--seconds", "0.000001")[1]
     assert "near misses (no cutting, cut short)" in text
-    assert "more --seconds would look further" in text
+    assert "more time finds more" in text
     text = ran(capsys, "search", filled, *PARTS, "--want", "area")[1]
-    assert "more --seconds" not in text
+    assert "cut short" not in text
+    assert "more time" not in text

@@ -78,7 +78,7 @@ def many(fits: Fits, count: int) -> Fits:
 @pytest.mark.parametrize("paper", ["A3", "A4"])
 @pytest.mark.parametrize("count", [0, 3, 400])
 def test_nothing_lies_on_anything_nor_leaves_the_frame(fits: Fits, paper: str, count: int) -> None:
-    near = NearFound((near_miss(fits.rows[0]),), 3, 9, cutting=True, done=False)
+    near = NearFound((near_miss(fits.rows[0]),), cutting=True, done=False, extent="stopped")
     told = replace(many(fits, count), near=near)
     for sheet in compose_fits(told, paper=paper, date=DATE, names=NO_NAMES):
         assert overlapping_texts(sheet) == []
@@ -194,7 +194,7 @@ def near_miss(row: RowSummary) -> NearSummary:
 
 
 def test_near_misses_are_told_and_cuts_are_marked_with_their_caution(fits: Fits) -> None:
-    near = NearFound((near_miss(fits.rows[0]),), 9, 9, cutting=True, done=True)
+    near = NearFound((near_miss(fits.rows[0]),), cutting=True, done=True)
     words = words_of(compose_fits(replace(fits, near=near), paper="A3", date=DATE, names=NO_NAMES))
     assert "Near misses (cuts included)" in words
     assert "+144 cm² face area" in words
@@ -206,9 +206,7 @@ def test_near_misses_are_told_and_cuts_are_marked_with_their_caution(fits: Fits)
 def test_what_is_taken_out_and_an_answer_that_was_cut_short_are_told(fits: Fits) -> None:
     gone = ("2 x Fan 120 x 25", "Pump")
     rows = (replace(fits.rows[0], takes_out=gone), *fits.rows[1:])
-    near = NearFound(
-        (replace(near_miss(fits.rows[0]), takes_out=gone),), 9, 9, cutting=False, done=True
-    )
+    near = NearFound((replace(near_miss(fits.rows[0]), takes_out=gone),), cutting=False, done=True)
     answer = replace(fits.answer, excluded_share=0.25)
     told = replace(fits, rows=rows, near=near, answer=answer)
     words = words_of(compose_fits(told, paper="A3", date=DATE, names=NO_NAMES))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from small_rooms import (
     IN_OR_OUT,
@@ -60,6 +62,18 @@ def test_parts_that_share_room_are_blocked_with_volume_and_least_shift() -> None
     assert fault.to_margin_mm == -5.0
     assert "3.0 mm to the rear to touch, by 5.0 mm to keep the margin" in fault.advice
     assert fault.place == pytest.approx((118.5, 100.0, 20.0))
+
+
+def test_without_volumes_all_else_is_told_and_the_next_check_has_them_again() -> None:
+    whole = check_layout(two_cubes(-3), remedies=False)
+    quick = check_layout(two_cubes(-3), remedies=False, volumes=False)
+    (fault,) = quick.report.findings
+    assert fault.volume_mm3 is None
+    assert replace(fault, volume_mm3=found(whole.report, "overlap").volume_mm3) in (
+        whole.report.findings
+    )
+    assert check_layout(two_cubes(-3), quick, remedies=False).report == whole.report
+    assert check_layout(two_cubes(-3), whole, remedies=False, volumes=False).report == whole.report
 
 
 @pytest.mark.parametrize(

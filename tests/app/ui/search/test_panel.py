@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from app.cli import search
 from app.ui.search.worker import SearchOrder, Told
+from geometry.search.usual import USUAL_SECONDS
 from geometry.search.wishes import wishes_from
 
 if TYPE_CHECKING:
@@ -179,7 +180,8 @@ def test_what_is_searched_unasked_is_what_the_command_line_searches(
     assert wishes.zones is None, "all zones that are not locked"
     assert order.wishes == replace(wishes, zones=("front-zone", "rear-zone"))
     assert order.wanted == tuple(measure.key for measure in search.wanted_of(args.want))
-    assert (order.seconds, order.cutting) == (args.seconds, args.allow_cutting)
+    assert (order.seconds, args.seconds) == (USUAL_SECONDS, None), "as long as usual"
+    assert order.cutting == args.allow_cutting
     # The command line always looks for near misses.
     assert order.near
 

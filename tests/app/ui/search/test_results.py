@@ -242,7 +242,7 @@ def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
         "row 1 with a thick core", "front-zone", "+432 cm3 core volume", {"volume": 432.0},
         ("Core is 0.5 mm too deep",), 0.5, (change, cut), before,
     )  # fmt: skip
-    near = NearFound((miss,), 3, 3, cutting=True, done=True)
+    near = NearFound((miss,), cutting=True, done=True)
     panel.job.told.emit(Told("done", near=near, ended=True))
     panel.job.finished.emit()
     view = panel.results.near
@@ -291,7 +291,7 @@ def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
         "a thick core", "front-zone", "+1 fan", {"fans": 1.0}, ("Short",), 0.5, (change,), empty,
         ("Fan 120 x 25",),
     )  # fmt: skip
-    panel.results.show_near(NearFound((miss,), 1, 1, cutting=False, done=True), running=False)
+    panel.results.show_near(NearFound((miss,), cutting=False, done=True), running=False)
     top = panel.results.near.tree.topLevelItem(0)
     assert said in top.toolTip(0)
     assert said in top.child(0).toolTip(0)
@@ -352,7 +352,7 @@ def test_why_a_near_miss_is_refused_is_in_sight_beside_a_long_name(
         "front-zone", "+144 cm2 face area", {"area": 144.0}, ("Fan is in the way",), 3.0, (),
         window.session.document.layout,
     )  # fmt: skip
-    panel.results.show_near(NearFound((miss,), 1, 1, cutting=False, done=True), running=False)
+    panel.results.show_near(NearFound((miss,), cutting=False, done=True), running=False)
     panel.results.tabs.setCurrentWidget(panel.results.near)
     tree = panel.results.near.tree
     item = tree.topLevelItem(0)
