@@ -73,20 +73,31 @@ def nearest_figure(survey: Survey, one: Nearest) -> Figure:
     """
     tolerances = survey.tolerances
     drawn = tolerances.between((one.a,), (one.b,))
-    worst, name, spare = drawn.worst, drawn.worst_name, drawn.worst.worst_mm - one.required_mm
+    decides, needs, spare = drawn, one.required_mm, drawn.worst.worst_mm - one.required_mm
     settings = survey.scene.layout.settings
     group = [s for s in survey.scene.solids_of[one.owner] if is_port_side(s) == is_port_side(one.a)]
+    near = [(drawn, one.required_mm)]
+    likely = drawn.likely_least_mm - one.required_mm
     for a in group:
         for bound, b in _others(survey, a, tolerances.far_out(a), tolerances.far_bounds):
-            if bound - greatest_margin_mm(settings) >= spare:
+            if bound - greatest_margin_mm(settings) >= likely:
                 break
             required = required_mm(settings, a, b)
-            if bound - required >= spare or plate_between(survey.scene, a, b):
+            if (a, b) == (one.a, one.b) or bound - required >= likely:
+                continue
+            if plate_between(survey.scene, a, b):
                 continue
             found = tolerances.between((a,), (b,))
+            if found.worst.worst_mm - required < likely:
+                near.append((found, required))
+                likely = min(likely, found.likely_least_mm - required)
             if found.worst.worst_mm - required < spare:
-                worst, name, spare = found.worst, found.worst_name, found.worst.worst_mm - required
-    return drawn if worst is drawn.worst else Figure(drawn.nominal, worst, name)
+                decides, needs, spare = found, required, found.worst.worst_mm - required
+    if len(near) == 1:
+        return drawn
+    # All are told by what they leave above what they need, as that one which decides tells it.
+    every = (each.asking(needs - required) for found, required in near for each in found.near)
+    return Figure(drawn.nominal, decides.worst, decides.worst_name, near=tuple(every))
 
 
 def _nearest(survey: Survey, kind: Kind, owner: str, solids: Sequence[Solid]) -> Nearest | None:

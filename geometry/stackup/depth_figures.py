@@ -1,15 +1,16 @@
 """The stack-ups of leftover depths.
 
 What limits a depth as drawn is met by a face of the item, and so is what stands before it a little
-farther. In the worst case something more may limit it: a thing ahead that the item would pass, its
-edge beside the item's own, when deviations across the way bring it in. The play of screws alone is
-enough for that. Walls are left out there: their edges are those of openings. What lies over an item
-is taken to cover what it covers as drawn.
+farther. In the worst case something more may limit it: a thing ahead that the item would pass, or
+the edge of the wall that it would pass through an opening, beside the item's own edge, when
+deviations across the way bring it in (`geometry.stackup.coming_in`). The play of screws alone is
+enough for that. What lies over an item is taken to cover what it covers as drawn.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from catalog.iso2768 import dimension_of
@@ -17,17 +18,17 @@ from geometry.finding import Leftover
 from geometry.item_travel import ItemTravel, column_of, in_column, limits
 from geometry.layout import Side
 from geometry.measures.pose import Way
-from geometry.measures.prism import Prism, view
+from geometry.measures.prism import Prism
 from geometry.measures.solid import Solid
-from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.measures.travel import travel
 from geometry.placement import Placed
 from geometry.stack_sides import out_way
-from geometry.stackup.deviation import Deviation
-from geometry.stackup.faces import NOISE_MM, Face, Solids, axes_across, faces, greatest_mm
-from geometry.stackup.pair_gaps import ALL_AXES, GAP, ahead_mm, travel_along
+from geometry.stackup.coming_in import Sight
+from geometry.stackup.faces import NOISE_MM, Solids, axes_across
+from geometry.stackup.pair_gaps import travel_along
 from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up
-from geometry.walls import BEYOND_MM, OUTSIDE, WALL_NAMES
+from geometry.stackup.wall_edges import walls_coming_in
+from geometry.walls import OUTSIDE, WALL_NAMES
 
 if TYPE_CHECKING:
     from geometry.stackup.figures import Tolerances
@@ -40,24 +41,24 @@ def depth_figure(tolerances: Tolerances, left: Leftover, item: ItemTravel) -> Fi
     hard = tuple(s for s in item.solids if s.hard)
     if item.hit is None:
         found = given_depth(tolerances, left.side, one, left.mm)
-        figure = Figure(found, found, left.limited_name)
-    elif left.mm < 0 or item.hit.owner == OUTSIDE:
+        figure = Figure.of_one(found, left.limited_name)
+    elif left.mm < 0:
 
         def way_out(a: Sequence[Prism], b: Sequence[Prism]) -> float:
             return travel(a, way, [(0, b)]).mm
 
         axes = axes_across((*hard, item.hit), way)
         found = tolerances.whole(hard, (item.hit,), way_out, axes)
-        figure = Figure(found, found, left.limited_name)
+        figure = Figure.of_one(found, left.limited_name)
     else:
-        ahead = (s for _, s in in_column(scene, column_of(hard, way), way) if limits(s, one))
+        ahead = [s for _, s in in_column(scene, column_of(hard, way), way) if limits(s, one)]
+        if item.hit.owner == OUTSIDE:
+            ahead.append(item.hit)
         figure = tolerances.least(hard, tuple(ahead), travel_along(way), from_mm=left.mm)
     if left.mm < 0:
         return figure
-    for found, beside, name in _coming_in(tolerances, one, hard, item.covers, figure):
-        if found.worst_mm < figure.worst.worst_mm - NOISE_MM:
-            figure = Figure(figure.nominal, found, name, beside)
-    return figure
+    others = (s for s in scene.solids if limits(s, one))
+    return with_coming_in(tolerances, figure, hard, way, others, item.covers)
 
 
 def given_depth(tolerances: Tolerances, side: Side, one: Placed, mm: float) -> StackUp:
@@ -83,78 +84,25 @@ def given_depth(tolerances: Tolerances, side: Side, one: Placed, mm: float) -> S
     return stack_up(mm, [given, *own])
 
 
-def _coming_in(
-    tolerances: Tolerances, one: Placed, hard: Solids, covers: Solids, figure: Figure
-) -> Iterator[tuple[StackUp, StackUp, str]]:
-    """Yield depths to what stands ahead and beside, with the gaps across that may be lost."""
-    way = out_way(one)
-    over = tuple(faces(covers))
-    for p in faces(hard):
-        for other in tolerances.scene.solids:
-            if other.owner in WALL_NAMES or not limits(other, one):
-                continue
-            if not _may_come_in(tolerances, p.solid, other, way, figure.worst.worst_mm):
-                continue
-            for q in faces((other,)):
-                gap = _across_mm(p.prisms[0], q.prisms[0], way)
-                if not meets(gap, 0.0) or not meets(ahead_mm(p.prisms[0], q.prisms[0], way), 0.0):
-                    continue
-                across = _moving(tolerances, p, q, way, across=True)
-                if gap >= sum(map(greatest_mm, across)):
-                    continue
-                # What is stacked over the item would be met first.
-                if any(_across_mm(c.prisms[0], q.prisms[0], way) <= gap for c in over):
-                    continue
-                beside = _across(tolerances, p, q, way, gap, across)
-                if beside.worst_mm < -LENGTH_EPS_MM:
-                    yield _ahead(tolerances, p, q, way), beside, other.name
-
-
-def _may_come_in(
-    tolerances: Tolerances, solid: Solid, other: Solid, way: Way, within_mm: float
-) -> bool:
-    a, b = tolerances.far_out(solid), tolerances.far_out(other)
-    low, high = (a, b) if way.sign > 0 else (b, a)
-    if low[way.axis] > high[way.axis + 3] or high[way.axis] - low[way.axis + 3] >= within_mm:
-        return False
-    return all(a[k] < b[k + 3] and b[k] < a[k + 3] for k in ALL_AXES - {way.axis})
-
-
-def _across(
-    tolerances: Tolerances, p: Face, q: Face, way: Way, gap_mm: float, moving: tuple[Deviation, ...]
-) -> StackUp:
-    def gap_when(one: Deviation, off_mm: float) -> float:
-        here, there = _moved(one, p, off_mm), _moved(one, q, off_mm)
-        same = here is p.prisms[0] and there is q.prisms[0]
-        return gap_mm if same else _across_mm(here, there, way)
-
-    return tolerances.added_up(gap_mm, moving, gap_when)
-
-
-def _ahead(tolerances: Tolerances, p: Face, q: Face, way: Way) -> StackUp:
-    def gap_when(one: Deviation, off_mm: float) -> float:
-        return ahead_mm(_moved(one, p, off_mm), _moved(one, q, off_mm), way)
-
-    gap = ahead_mm(p.prisms[0], q.prisms[0], way)
-    return tolerances.added_up(gap, _moving(tolerances, p, q, way, across=False), gap_when)
-
-
-def _moving(
-    tolerances: Tolerances, p: Face, q: Face, way: Way, *, across: bool
-) -> tuple[Deviation, ...]:
-    axes = ALL_AXES - {way.axis} if across else frozenset((way.axis,))
-    return tuple(
-        d
-        for d in tolerances.moving((p.solid, q.solid))
-        if d.axes & axes and (d.touches(p.solid) or d.touches(q.solid))
-    )
-
-
-def _moved(one: Deviation, face: Face, off_mm: float) -> Prism:
-    new = one.moved(face.solid, off_mm)
-    return face.of(face.solid.prisms if new is None else new)[0]
-
-
-def _across_mm(p: Prism, q: Prism, way: Way) -> float:
-    """Return the signed gap of two prisms as seen along a direction."""
-    return GAP.mm(*(Prism(way.axis, view(one, way.axis), -BEYOND_MM, BEYOND_MM) for one in (p, q)))
+def with_coming_in(
+    tolerances: Tolerances,
+    figure: Figure,
+    hard: Solids,
+    way: Way,
+    others: Iterable[Solid],
+    covers: Solids = (),
+) -> Figure:
+    """Return a figure of a depth with what stands beside the way and may come in."""
+    every = tuple(others)
+    likely = min(one.gap.likely_least_mm for one in figure.near)
+    sight = Sight(tolerances, hard, way, covers, likely)
+    walls = [one for one in every if one.owner in WALL_NAMES]
+    things = [one for one in every if one.owner not in WALL_NAMES]
+    found = [*sight.coming_in(things), *walls_coming_in(sight, walls)]
+    near = (*figure.near, *(one.near for one in found))
+    # Of several that leave as little the likeliest is told.
+    found.sort(key=lambda one: (round(one.near.gap.worst_mm, 6), -one.share))
+    if found and found[0].near.gap.worst_mm < figure.worst.worst_mm - NOISE_MM:
+        first = found[0]
+        return Figure(figure.nominal, first.near.gap, first.name, first.beside, near)
+    return replace(figure, near=near)

@@ -43,7 +43,7 @@ from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.outside_figures import outside_stack_up
 from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, axes_of, corner_change_mm, least_mm
-from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up
+from geometry.stackup.sums import Contributor, Figure, Near, StackUp, stack_up
 from geometry.walls import OUTSIDE, WALL_NAMES
 
 BEGIN = 0.01
@@ -110,7 +110,7 @@ class Tolerances:
             shift = parting_shift(all_prisms(a), all_prisms(b))
             if shift is not None:
                 whole = self.whole(a, b, signed_gap_mm, axes_across(a + b, shift.way))
-                self._gaps[key] = Figure(whole, whole, b[0].name)
+                self._gaps[key] = Figure.of_one(whole, b[0].name)
             else:
                 self._gaps[key] = self.least(a, b, GAP)
         return self._gaps[key]
@@ -130,7 +130,7 @@ class Tolerances:
         assert one.side is not None
         assert one.frame is not None
         found = given_depth(self, one.side, one, mm)
-        return Figure(found, found, f"nominal depth of {one.frame.zone.name}")
+        return Figure.of_one(found, f"nominal depth of {one.frame.zone.name}")
 
     def outside(self, solids: Solids) -> Figure | None:
         """Return the stack-up of how far solids of one part stand outside the cavity (negative).
@@ -138,7 +138,7 @@ class Tolerances:
         None where they cannot be brought back and no wall bounds the cavity where they pass it.
         """
         found = outside_stack_up(self, solids)
-        return None if found is None else Figure(found, found, self.scene.walls.beyond.name)
+        return None if found is None else Figure.of_one(found, self.scene.walls.beyond.name)
 
     # ---- the least of the gaps between faces ----
 
@@ -149,11 +149,16 @@ class Tolerances:
         """
         nominal = worst = None
         name = b[0].name
+        near: list[Near] = []
+        likely = inf
         for gap, p, q in self._nearest_first(a, b, measure, from_mm):
             moving = self.moving_faces(p, q, measure)
-            if worst is not None and gap - sum(map(greatest_mm, moving)) >= worst.worst_mm:
+            if gap - sum(map(greatest_mm, moving)) >= likely:
                 continue
             found = self.of_faces(gap, p, q, moving, measure)
+            if found.worst_mm < likely:
+                near.append(Near(found))
+                likely = min(likely, found.likely_least_mm)
             if nominal is None:
                 nominal = found
             if worst is None or found.worst_mm < worst.worst_mm - NOISE_MM:
@@ -162,7 +167,7 @@ class Tolerances:
                 worst, name = found, q.solid.name
         assert nominal is not None
         assert worst is not None
-        return Figure(nominal, worst, name)
+        return Figure(nominal, worst, name, near=tuple(near))
 
     def _nearest_first(
         self, a: Solids, b: Solids, measure: PairMeasure, from_mm: float

@@ -5,7 +5,7 @@ The points of a polygon that share a coordinate are one dimension: a drawing giv
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 
 from catalog.enclosure import Enclosure, Obstacle
@@ -14,7 +14,7 @@ from catalog.numbers import number_paths, with_number
 from catalog.paths import length_at
 from catalog.shapes import Box, Extrusion, Plug, Shape
 from geometry.measures.pose import Vec, way
-from geometry.measures.prism import shifted
+from geometry.measures.prism import Prism, shifted
 from geometry.measures.solid import Solid
 from geometry.part_solids import plug_room, shape_prism
 from geometry.placement import obstacle_state, owner_state
@@ -173,6 +173,30 @@ def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
                 yield from toleranced(enclosure, owner, full, move, axes, touches)
 
 
+def of_opening(
+    enclosure: Enclosure, index: int
+) -> Iterator[tuple[Deviation, Callable[[float], Prism]]]:
+    """Yield what may be off in an opening, each with the cut that it then is.
+
+    How deep it is cut does not count: it goes through its wall.
+    """
+    opening = enclosure.openings[index]
+    axis = next((k for k, low, high in SIDES if opening.wall in (low, high)), None)
+    for paths in _dimensions_of(opening.shape):
+        axes = _axes_of(opening.shape, paths[0])
+        if axis is not None:
+            axes = axes - {axis}
+
+        def cut(off_mm: float, paths: Sequence[str] = paths) -> Prism:
+            return shape_prism(_off(opening.shape, paths, off_mm))
+
+        if axes:
+            full = tuple(f"openings[{index}].shape.{path}" for path in paths)
+            move = _walls_moved(enclosure, *full)
+            for one in toleranced(enclosure, opening.id, full[0], move, axes, _is_wall):
+                yield one, cut
+
+
 def _is_beyond(solid: Solid) -> bool:
     return solid.owner == OUTSIDE
 
@@ -193,12 +217,12 @@ def _face_moved(path: str) -> Move:
     return move
 
 
-def _walls_moved(enclosure: Enclosure, path: str) -> Move:
+def _walls_moved(enclosure: Enclosure, *paths: str) -> Move:
     known: dict[float, Walls] = {}
 
     def move(solid: Solid, off_mm: float) -> Prisms | None:
         if off_mm not in known:
-            known[off_mm] = _walls_off(enclosure, path, off_mm)
+            known[off_mm] = _walls_off(enclosure, paths, off_mm)
         walls = known[off_mm]
         for other in walls.solids:
             if other.owner == solid.owner:
@@ -210,10 +234,12 @@ def _walls_moved(enclosure: Enclosure, path: str) -> Move:
 
 
 @lru_cache(maxsize=128)
-def _walls_off(enclosure: Enclosure, path: str, off_mm: float) -> Walls:
+def _walls_off(enclosure: Enclosure, paths: tuple[str, ...], off_mm: float) -> Walls:
     """Return the walls with one number off; kept, since round openings in a slanted wall are dear.
 
     Every check of a layout asks for the same few again.
     """
-    number = dimension_of(enclosure, path).nominal_mm + off_mm
-    return build_walls(with_number(enclosure, path, number))
+    number = dimension_of(enclosure, paths[0]).nominal_mm + off_mm
+    for path in paths:
+        enclosure = with_number(enclosure, path, number)
+    return build_walls(enclosure)

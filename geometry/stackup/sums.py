@@ -7,6 +7,16 @@ is not the same both ways, or the gap does not change alike, the middle of the c
 mean, as in textbooks on tolerance stack-up (from memory: Fischer, "Mechanical Tolerance Stackup
 and Analysis"; Creveling, "Tolerance Design").
 
+The nearest of several faces is nearer than each of them alone, so its lower limit is lower than
+theirs. How much depends on what they have in common. Whatever that is, the nearest falls below a
+limit no more often than all faces together do, each counted alone (Boole's inequality, the first
+of Bonferroni's; from memory: Galambos and Simonelli, "Bonferroni-type Inequalities"). So the limit
+is put where these shares add up to what one face alone may have below its own; faces that can never
+be the nearest, for they move with a nearer one, do not count. It is never too high, and too low by
+little: for two faces by at most 0.2 of a standard deviation, where both go almost alike. (The mean
+of the lesser of two is known too, Clark, "The greatest of a finite set of random variables",
+Operations Research 9, 1961, but a limit by mean and variance would take it for normal.)
+
 A dimension that is made is taken as normal. A part with play in its holes sits anywhere in it
 alike: a rectangular distribution of half width a has the standard deviation a / sqrt(3) (JCGM
 100:2008, 4.3.7, from memory), so three of them are sqrt(3) a.
@@ -15,9 +25,9 @@ alike: a rectangular distribution of half width a has the standard deviation a /
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from math import sqrt
+from math import erfc, inf, sqrt
 
 from catalog.iso2768 import KnownDimension
 from geometry.measures.tolerance import meets
@@ -25,16 +35,19 @@ from geometry.measures.tolerance import meets
 SIGMAS = 3
 """How many standard deviations a tolerance is taken for, and a statistical limit stands for."""
 
+TAIL = erfc(SIGMAS / sqrt(2)) / 2
+"""The share of a normal distribution below its lower statistical limit: 0.135 %."""
+
 COVERAGE = (
     f"root sum square: each dimension taken as independent and normal, centred in its tolerance, "
     f"which is {SIGMAS} standard deviations, and each part as likely anywhere in the play of its "
-    f"screws; the limits then cover 99.73 % of all assemblies, a little less where several faces "
-    f"are about as near"
+    f"screws; the limits then cover 99.73 % of all assemblies, or more: where several faces are "
+    f"about as near, what falls below the lower one at each of them adds up to {TAIL:.3%}"
 )
-"""What the statistical figures assume (the share of a normal distribution within 3 sigma).
+"""What the statistical figures assume (the share of a normal distribution within 3 sigma)."""
 
-The nearest of n faces that are as near is below the limit of each about n times as often.
-"""
+HALVINGS = 50
+"""So often the span is halved in which a limit is sought: to less than a millionth of a mm."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +126,26 @@ class StackUp:
         """The upper statistical limit of the gap, never beyond the best case."""
         return min(self.mean_mm + self.spread_mm, self.most_mm)
 
+    def share_below(self, mm: float) -> float:
+        """Return the share of all assemblies in which the gap is less; none beyond the worst."""
+        if mm <= self.worst_mm:
+            return 0.0
+        if not self.spread_mm:
+            return 1.0
+        return erfc((self.mean_mm - mm) * SIGMAS / self.spread_mm / sqrt(2)) / 2
+
+    def never_under(self, other: StackUp) -> bool:
+        """Whether the gap is at no time less than another, however much is off."""
+        theirs = {(one.owner, one.path): one for one in other.contributors}
+        apart = self.nominal_mm - other.nominal_mm
+        for one in self.contributors:
+            also = theirs.pop((one.owner, one.path), None)
+            plus, minus = one.at_plus_mm, one.at_minus_mm
+            if also is not None:
+                plus, minus = plus - also.at_plus_mm, minus - also.at_minus_mm
+            apart += min(0.0, plus, minus)
+        return meets(apart, sum(one.gain_mm for one in theirs.values()))
+
     def share(self, one: Contributor) -> float:
         """Return the part of the whole range that is due to one contributor, 0 to 1."""
         whole = sum(each.half_mm for each in self.contributors)
@@ -127,33 +160,83 @@ def stack_up(nominal_mm: float, contributors: Iterable[Contributor]) -> StackUp:
 
 
 @dataclass(frozen=True)
+class Near:
+    """A gap that may come to be the least of several.
+
+    `across` are gaps beside its way, all of which have to be lost before it counts.
+    """
+
+    gap: StackUp
+    across: tuple[StackUp, ...] = ()
+
+    def asking(self, more_mm: float) -> Near:
+        """Return the same told as if it were so much more, for what may be so much nearer."""
+        nominal_mm = self.gap.nominal_mm + more_mm
+        return replace(self, gap=replace(self.gap, nominal_mm=nominal_mm)) if more_mm else self
+
+    def only_with(self, other: Near) -> bool:
+        """Whether it is under no limit without another being under it too."""
+        return self.gap.never_under(other.gap) and all(
+            any(mine.never_under(its) for mine in self.across) for its in other.across
+        )
+
+    def share_below(self, mm: float) -> float:
+        """Return the greatest share of all assemblies in which it can be the one that is less."""
+        return min(self.gap.share_below(mm), *(one.share_below(0.0) for one in self.across), 1.0)
+
+
+def least_limit_mm(near: Iterable[Near]) -> float:
+    """Return the lower statistical limit of the least of several gaps (mm).
+
+    It is never too high, whatever dimensions they share: see the head of this file.
+    """
+    every: list[Near] = []
+    for one in sorted(near, key=lambda one: (len(one.across), one.gap.nominal_mm)):
+        if not any(one.only_with(other) for other in every):
+            every.append(one)
+    high = min((one.gap.likely_least_mm for one in every if not one.across), default=inf)
+    if len(every) == 1:
+        return high
+    low = min(one.gap.worst_mm for one in every)
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        if sum(one.share_below(middle) for one in every) > TAIL:
+            high = middle
+        else:
+            low = middle
+    return low
+
+
+@dataclass(frozen=True)
 class Figure:
     """The stack-up of a figure: at its nominal place, and where it is least in the worst case.
 
     Both are one where the same two faces decide; else `worst_name` tells which solid comes nearer
     once all dimensions are off. `beside` is set where that one stands beside the way as drawn: the
     stack-up of the gap across the way, which deviations take, so that it comes to stand in it.
+    `near` are all gaps that can be less than the statistical limits of those by themselves.
     """
 
     nominal: StackUp
     worst: StackUp
     worst_name: str
     beside: StackUp | None = None
+    near: tuple[Near, ...] = field(default=(), repr=False)
+
+    @classmethod
+    def of_one(cls, gap: StackUp, name: str) -> Figure:
+        """Return the figure of a gap that nothing else decides."""
+        return cls(gap, gap, name, near=(Near(gap),))
 
     @property
     def elsewhere(self) -> bool:
         """Whether other faces decide in the worst case."""
         return self.worst is not self.nominal
 
-    @property
+    @cached_property
     def likely_least_mm(self) -> float:
-        """The lower statistical limit, the less of both faces'.
-
-        What stands beside the way as drawn counts where its statistical limit brings it in.
-        """
-        if self.beside is not None and meets(self.beside.likely_least_mm, 0.0):
-            return self.nominal.likely_least_mm
-        return min(self.nominal.likely_least_mm, self.worst.likely_least_mm)
+        """The lower statistical limit of the least of all gaps."""
+        return least_limit_mm(self.near)
 
     @property
     def likely_most_mm(self) -> float:

@@ -1,0 +1,149 @@
+"""Edges of walls beside the way of an item, which it may meet once dimensions are off.
+
+An item that passes a wall through an opening leaves the opening where it comes to reach farther
+than the opening in some direction across the way. That is told for each direction by itself: by the
+sides of the opening, or at round ones by the corners of the item. Openings that are not convex, or
+that an item passes only together with others, and steps in the cavity are looked at by the pieces
+of the wall. Openings that run into each other are taken to stay one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+from geometry.measures.planar import outline_gap
+from geometry.measures.prism import PLANE, Prism
+from geometry.measures.solid import Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM, meets
+from geometry.part_solids import shape_prism
+from geometry.stackup.coming_in import ComingIn, Piece, Sight, moved, pieces
+from geometry.stackup.deviation import Deviation
+from geometry.stackup.directions import SQUARE, inside_mm, is_convex, reach, ways_out
+from geometry.stackup.faces import Face, faces, greatest_mm
+from geometry.stackup.of_enclosure import of_opening
+from geometry.stackup.pair_gaps import ahead_mm
+from geometry.stackup.sums import Near, StackUp
+
+
+@dataclass(frozen=True, eq=False)
+class Hole:
+    """An opening as it is cut, with what may be off in it and the cut that it then is."""
+
+    prism: Prism
+    deviations: tuple[tuple[Deviation, Callable[[float], Prism]], ...]
+
+    @property
+    def moving(self) -> tuple[Deviation, ...]:
+        """What may be off in it."""
+        return tuple(one for one, _ in self.deviations)
+
+    def when(self, one: Deviation, off_mm: float) -> Prism:
+        """Return the cut when a dimension is off."""
+        return next((cut(off_mm) for own, cut in self.deviations if own is one), self.prism)
+
+
+def walls_coming_in(sight: Sight, walls: Sequence[Solid]) -> Iterator[ComingIn]:
+    """Yield the edges of walls that may come in the way of an item."""
+    enclosure = sight.tolerances.scene.layout.enclosure
+    holes = [
+        Hole(shape_prism(opening.shape), tuple(of_opening(enclosure, k)))
+        for k, opening in enumerate(enclosure.openings)
+    ]
+    for p in faces(sight.hard):
+        passed = [hole for hole in holes if _holds(sight, hole, p)]
+        for wall in walls:
+            if not sight.may_come_in(p.solid, wall):
+                continue
+            ahead = [q for q in pieces(wall) if sight.is_ahead(p, q)]
+            cut = [q for q in ahead if any(_is_cut(sight, q, hole) for hole in passed)]
+            yield from _leaving(sight, p, passed, cut)
+            rest = [q for q in ahead if q not in cut]
+            if rest:
+                moving, near = _with_holes(sight, p, wall, holes)
+                for q in rest:
+                    if outline_gap(sight.seen(p.prisms[0]), sight.seen(q.prism)) < near:
+                        yield from sight.entering(p, q, moving)
+
+
+def _holds(sight: Sight, hole: Hole, p: Face) -> bool:
+    """Whether a face passes through an opening by itself."""
+    mine, its = sight.seen(p.prisms[0]), sight.seen(hole.prism)
+    every = (*SQUARE, *ways_out(mine, its, (0.0, 0.0)))
+    return is_convex(its) and all(meets(inside_mm(mine, its, to), 0.0) for to in every)
+
+
+def _is_cut(sight: Sight, q: Piece, hole: Hole) -> bool:
+    """Whether an opening is cut where a piece of a wall begins, as one comes along the way."""
+    k, sign = sight.way.axis, sight.way.sign
+    ends = (hole.prism.bounds[k], hole.prism.bounds[k + 3])
+    first, last = ends if sign > 0 else (-ends[1], -ends[0])
+    begins = q.prism.bounds[k] if sign > 0 else -q.prism.bounds[k + 3]
+    return meets(begins, first) and begins < last - LENGTH_EPS_MM
+
+
+def _leaving(
+    sight: Sight, p: Face, passed: Sequence[Hole], cut: Sequence[Piece]
+) -> Iterator[ComingIn]:
+    """Yield how a face may come to leave the opening that it passes, and so meet the wall.
+
+    Where it passes several, one in the other, that counts which it leaves last.
+    """
+    mine = sight.seen(p.prisms[0])
+    near = sqrt(2.0) * sum(greatest_mm(one) for one in sight.tolerances.of(p.solid.owner))
+    edges: list[tuple[tuple[StackUp, ...], Hole]] = []
+    for hole in passed:
+        if any(_is_cut(sight, q, hole) for q in cut):
+            edges.append((tuple(_edges_left(sight, p, hole)), hole))
+    if not edges:
+        return
+    last, hole = min(edges, key=lambda one: sum(gap.share_below(0.0) for gap in one[0]))
+    if not last:
+        return
+    near += sqrt(2.0) * sum(map(greatest_mm, hole.moving)) + LENGTH_EPS_MM
+    around = [q for q in cut if outline_gap(mine, sight.seen(q.prism)) <= near]
+    if around:
+        q = min(around, key=lambda q: ahead_mm(p.prisms[0], q.prism, sight.way))
+        ahead = sight.ahead(p, q)
+        yield from (ComingIn(Near(ahead, (gap,)), q.solid.name) for gap in last)
+
+
+def _edges_left(sight: Sight, p: Face, hole: Hole) -> Iterator[StackUp]:
+    """Yield the gaps to the edge of an opening, by direction, that may be lost."""
+    mine, its = sight.seen(p.prisms[0]), sight.seen(hole.prism)
+    own = [
+        d
+        for d in sight.tolerances.moving((p.solid,))
+        if d.axes & sight.across and d.touches(p.solid)
+    ]
+    moving = (*own, *hole.moving)
+    off = [sum(greatest_mm(d) for d in moving if k in d.axes) for k in PLANE[sight.way.axis]]
+    most = sqrt(2.0) * sum(map(greatest_mm, moving))
+    over = [sight.seen(c.prisms[0]) for c in faces(sight.covers)]
+    for to in ways_out(mine, its, (off[0], off[1])):
+        gap = inside_mm(mine, its, to)
+        if gap >= most or any(meets(reach(c, to), reach(mine, to)) for c in over):
+            continue
+
+        def gap_when(one: Deviation, off_mm: float) -> float:
+            here, there = moved(p, one, off_mm), hole.when(one, off_mm)
+            return inside_mm(sight.seen(here), sight.seen(there), to)  # noqa: B023 - asked at once
+
+        found = sight.tolerances.added_up(gap, moving, gap_when)
+        if found.worst_mm < -LENGTH_EPS_MM:
+            yield found
+
+
+def _with_holes(
+    sight: Sight, p: Face, wall: Solid, holes: Sequence[Hole]
+) -> tuple[tuple[Deviation, ...], float]:
+    """Return what may be off in a face and a wall with its openings nearby, and how far at most."""
+    moving = list(sight.moving(p, wall))
+    mine = sight.seen(p.prisms[0])
+    near = sqrt(2.0) * sum(map(greatest_mm, moving))
+    for hole in holes:
+        most = near + sqrt(2.0) * sum(map(greatest_mm, hole.moving))
+        if outline_gap(mine, sight.seen(hole.prism)) < most:
+            moving += hole.moving
+    return tuple(moving), sqrt(2.0) * sum(map(greatest_mm, moving))
