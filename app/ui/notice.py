@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QBoxLayout,
-    QFrame,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -15,22 +14,20 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.overlay_bar import OverlayBar
+
 BRIEF_MS = 4000
 BESIDE_PX = 480
 """In a narrower bar the button stands under the text, not beside it."""
 
 
-class NoticeBar(QFrame):
-    """Shows one message at a time: a word that says its weight, the text, an optional button.
-
-    It lies over the top of its parent, which does not move for it.
-    """
+class NoticeBar(OverlayBar):
+    """Shows one message at a time: a word that says its weight, the text, an optional button."""
 
     closed = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setObjectName("notice")
         self.setAccessibleName("Notice")
         self._word = QLabel()
         self._word.setObjectName("noticeWord")
@@ -61,28 +58,15 @@ class NoticeBar(QFrame):
         self._timer = QTimer(self, singleShot=True, interval=BRIEF_MS)
         self._timer.timeout.connect(self.dismiss)
         self._button.clicked.connect(self._on_button)
-        self.setAutoFillBackground(True)
-        if parent is not None:
-            parent.installEventFilter(self)
-        self.hide()
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Keep the width of the parent."""
-        if watched is self.parent() and event.type() is QEvent.Type.Resize:
-            self._place()
-        return super().eventFilter(watched, event)
-
-    def _place(self) -> None:
-        over = self.parentWidget()
-        if over is not None:
-            beside = over.width() >= BESIDE_PX
-            way = QBoxLayout.Direction
-            self._middle.setDirection(way.LeftToRight if beside else way.TopToBottom)
-            # What changed inside a layout is not known to those round it before they are asked.
-            self._middle.invalidate()
-            self._row.invalidate()
-            self.setGeometry(0, 0, over.width(), self.heightForWidth(over.width()))
-            self.raise_()
+    def fit_width(self, width_px: int) -> None:
+        """Put the button beside the text where there is room, else under it."""
+        beside = width_px >= BESIDE_PX
+        way = QBoxLayout.Direction
+        self._middle.setDirection(way.LeftToRight if beside else way.TopToBottom)
+        # What changed inside a layout is not known to those round it before they are asked.
+        self._middle.invalidate()
+        self._row.invalidate()
 
     def brief(self, text: str) -> None:
         """Show what was done, for a few seconds."""
@@ -147,7 +131,7 @@ class NoticeBar(QFrame):
         self.style().unpolish(self)
         self.style().polish(self)
         self.setAccessibleDescription(text)
-        self._place()
+        self.keep_to_parent()
         self.show()
 
     def _on_button(self) -> None:
