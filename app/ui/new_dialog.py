@@ -69,7 +69,6 @@ class NewDialog(QDialog):
         self._create = self._buttons.addButton(
             "&Create" if now is None else "&Change", QDialogButtonBox.ButtonRole.AcceptRole
         )
-        self._create.setDefault(True)
         form = QFormLayout()
         form.addRow("&Name", self.name)
         kept = muted(
@@ -95,6 +94,7 @@ class NewDialog(QDialog):
         column.addLayout(middle, 1)
         column.addWidget(self._buttons)
         keep_on_screen(self, QSize(760, 480))
+        self._create.setDefault(True)
         self.list.currentItemChanged.connect(lambda *_: self._show())
         self.list.itemDoubleClicked.connect(lambda _: self.accept())
         self._buttons.accepted.connect(self.accept)

@@ -66,6 +66,8 @@ class ExportDialog(QDialog):
         self.file.setAccessibleName("File")
         self.file.setToolTip("Further sheets get -2, -3 and so on before the ending")
         browse = QPushButton("&Browse…")
+        browse.setAutoDefault(False)
+        browse.setToolTip("Choose folder and name of the file")
         browse.clicked.connect(self._browse)
         row = QHBoxLayout()
         row.addWidget(self.file, 1)
@@ -103,12 +105,11 @@ class ExportDialog(QDialog):
             field = QLineEdit(text)
             field.setMaxLength(FIELD[name].most_characters or 80)
             field.setAccessibleName(NAME_WORDS[name])
-            field.setPlaceholderText("a dash")
+            field.setPlaceholderText("printed as a dash")
             title_block.addRow(NAME_WORDS[name], field)
             self.names[name] = field
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         export = buttons.addButton("&Export", QDialogButtonBox.ButtonRole.AcceptRole)
-        export.setDefault(True)
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
         body = QWidget()
@@ -134,6 +135,8 @@ class ExportDialog(QDialog):
         whole.addLayout(foot)
         tall = body.sizeHint().height() + foot.sizeHint().height() + whole.spacing()
         keep_on_screen(self, QSize(520, tall))
+        # Only a button that is in its dialog already can be the one that Enter presses there.
+        export.setDefault(True)
 
     def accept(self) -> None:
         """Hand the choice on."""

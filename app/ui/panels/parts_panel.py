@@ -60,6 +60,7 @@ class PartsPanel(QWidget):
         self._empty = QLabel("No part answers to this search. Clear it, or choose all kinds.")
         self._empty.setObjectName("empty")
         self._empty.setWordWrap(True)
+        self._empty.setAlignment(Qt.AlignmentFlag.AlignTop)
         top = QVBoxLayout()
         top.setContentsMargins(12, 8, 12, 6)
         top.setSpacing(6)
@@ -70,7 +71,7 @@ class PartsPanel(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addLayout(top)
-        column.addWidget(self._empty)
+        column.addWidget(self._empty, 1)
         column.addStretch(1)
         self._column = column
         self._empty.hide()

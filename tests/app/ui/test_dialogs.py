@@ -1,0 +1,58 @@
+"""Dialogs and empty panels: what Enter does, and where things stand with nothing to show."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QFileDialog, QPushButton
+
+from app.ui.export.dialog import ExportDialog
+from app.ui.new_dialog import NewDialog
+from app.ui.preferences import Preferences
+from app.ui.skin import Skin
+
+
+@pytest.mark.parametrize("field", ["file", "owner", "status"])
+def test_enter_in_a_field_of_the_export_exports(qtbot, monkeypatch, field: str) -> None:
+    def never(*_: object) -> tuple[str, str]:
+        raise AssertionError("nobody asked for a folder")
+
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", never)
+    dialog = ExportDialog(Path("clearance.png"))
+    dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, False)
+    qtbot.addWidget(dialog)
+    chosen = []
+    dialog.chosen.connect(lambda *order: chosen.append(order))
+    dialog.show()
+    typed = dialog.file if field == "file" else dialog.names[field]
+    typed.setFocus()
+    QTest.keyClick(typed, Qt.Key.Key_Return)
+    assert [order[0] for order in chosen] == [Path("clearance.png")]
+
+
+@pytest.mark.parametrize("made", ["export", "new"])
+def test_the_button_that_enter_presses_is_the_one_that_goes_on(qtbot, shipped, made: str) -> None:
+    preferences = Preferences()
+    dialogs = {
+        "export": lambda: ExportDialog(Path("clearance.png")),
+        "new": lambda: NewDialog(tuple(shipped.enclosures.values()), Skin(preferences)),
+    }
+    dialog = dialogs[made]()
+    dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, False)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    drawn = [one.text() for one in dialog.findChildren(QPushButton) if one.isDefault()]
+    assert drawn == [{"export": "&Export", "new": "&Create"}[made]]
+
+
+def test_a_search_without_an_answer_leaves_its_field_where_it_was(open_window) -> None:
+    window = open_window()
+    parts = window.parts
+    before = parts.search.geometry(), parts.kind.geometry()
+    parts.search.setText("no such part")
+    QTest.qWait(1)
+    assert not parts.list.isVisible()
+    assert (parts.search.geometry(), parts.kind.geometry()) == before
