@@ -229,7 +229,7 @@ def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str) -> Leftove
             mm=mm,
             place=(place[0], place[1], place[2]),
             limited_by=one.frame.zone.id,
-            limited_name=f"nominal depth of {one.frame.zone.name}",
+            limited_name=f"nominal depth of {scene.name_of(one.frame.zone.id)}",
         )
     return left
 

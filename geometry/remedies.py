@@ -309,7 +309,7 @@ def _slide_change(scene: Scene, stack: Stack, to: tuple[float, float]) -> Change
     frame, (u, v) = scene.frames[stack.zone], to
     by = slide_text(frame, (u - stack.slide_u_mm, v - stack.slide_v_mm))
     return Change(
-        f"Slide the stack on {frame.zone.name} {by}",
+        f"Slide the stack on {scene.name_of(stack.zone)} {by}",
         lambda layout: set_slide(layout, stack.id, u, v),
         touches=stack.id,
     )

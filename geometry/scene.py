@@ -25,6 +25,7 @@ from geometry.placement import (
     zone_frame,
 )
 from geometry.walls import Walls, enclosure_walls
+from geometry.zone_names import zone_names
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,8 +64,9 @@ class Scene:
         """What belongs to the enclosure, by owner id, with its name."""
         enclosure = self.layout.enclosure
         names = {solid.owner: solid.name for solid in (*self.walls.solids, self.walls.beyond)}
-        names.update((zone.id, zone.name) for zone in enclosure.zones)
+        names.update(zone_names(enclosure))
         names.update((panel.id, panel.name) for panel in enclosure.panels)
+        names.update((opening.id, opening.name) for opening in enclosure.openings)
         names.update((solid.id, solid.name) for solid in enclosure.outside)
         names.update((obstacle.id, obstacle.name) for obstacle in enclosure.obstacles)
         return names

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from geometry.scene import Scene
+from geometry.zone_names import zone_names
 
 
 def owner_names(scene: Scene) -> dict[str, str]:
@@ -10,7 +11,7 @@ def owner_names(scene: Scene) -> dict[str, str]:
     enclosure = scene.layout.enclosure
     names = {obstacle.id: obstacle.name for obstacle in enclosure.obstacles}
     names.update((outside.id, outside.name) for outside in enclosure.outside)
-    zones = {zone.id: zone.name for zone in enclosure.zones}
+    zones = zone_names(enclosure)
     names.update(zones)
     names.update((stack.id, zones.get(stack.zone, stack.zone)) for stack in scene.layout.stacks)
     names.update((one.id, one.part.name) for one in scene.placed.values())

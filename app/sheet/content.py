@@ -23,6 +23,7 @@ from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
 from geometry.placement import obstacle_state
 from geometry.stackup.figure_words import limits_sentence
+from geometry.zone_names import zone_names
 
 if TYPE_CHECKING:
     from catalog.parts import Part
@@ -135,7 +136,7 @@ def _advice(finding: Finding) -> str:
 def stack_rows(checked: Checked) -> list[Row]:
     """Return one row a side of a stack: its layers, their total, what is clear and left."""
     layout = checked.scene.layout
-    zones = {zone.id: zone.name for zone in layout.enclosure.zones}
+    zones = zone_names(layout.enclosure)
     rows: list[Row] = []
     for depth in checked.report.depths:
         zone = zones.get(layout.stack(depth.stack).zone, "")

@@ -31,6 +31,8 @@ from geometry.layout import FreePart, Held, Layout
 from geometry.measures.pose import AXES
 from geometry.placement import Placed, obstacle_state
 from geometry.references import holder_ids
+from geometry.scene import Scene
+from geometry.zone_names import zone_names
 
 DIRECTIONS: tuple[Direction, ...] = ("+x", "-x", "+y", "-y", "+z", "-z")
 HeldBy = Literal["zone cells", "holes", "clamp", "adhesive", "nothing"]
@@ -133,7 +135,7 @@ class PartPanel(QWidget):
             self._show_other()
             return
         self._title.setText(one.part.name)
-        self._about.setText("\n".join(_about(one, self._skin.unit)))
+        self._about.setText("\n".join(_about(self._session.edited.scene, one, self._skin.unit)))
         with QSignalBlocker(self.lock):
             self.lock.setChecked(one.use.locked)
         self.lock.setText("Unlock" if one.use.locked else "Lock")
@@ -235,7 +237,7 @@ def _holders(layout: Layout, use: FreePart) -> list[tuple[str, str]]:
         if obstacle_state(o, layout.states).out and o.id != use.held.on
     }
     names = {wall: f"{wall} wall" for wall in get_args(WallName)}
-    names |= {zone.id: f"mount zone {zone.name}" for zone in enclosure.zones}
+    names |= {zone: f"mount zone {name}" for zone, name in zone_names(enclosure).items()}
     for things in (enclosure.obstacles, enclosure.panels, enclosure.outside):
         names |= {thing.id: thing.name for thing in things}
     for placed_id, part_id in _placed_parts(layout):
@@ -251,10 +253,10 @@ def _placed_parts(layout: Layout) -> Iterator[tuple[str, str]]:
     yield from ((free.id, free.part) for free in layout.free)
 
 
-def _about(one: Placed, unit: Unit) -> list[str]:
+def _about(scene: Scene, one: Placed, unit: Unit) -> list[str]:
     lines = [f"{one.id}   {size_text(one.part)} mm"]
     if one.frame is not None:
-        lines.append(f"in the stack on {one.frame.zone.name}, {one.side} side")
+        lines.append(f"in the stack on {scene.name_of(one.frame.zone.id)}, {one.side} side")
         base, top = figure_text(one.base_mm, unit), length_text(one.top_mm, unit)
         lines.append(f"from {base} to {top} off the datum of the zone")
     else:

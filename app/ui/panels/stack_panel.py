@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
@@ -40,6 +40,7 @@ from geometry.edits import (
 )
 from geometry.finding import StackDepth
 from geometry.layout import Side, Stack
+from geometry.zone_names import zone_names
 
 PLANS: tuple[tuple[FanPlan, str, str], ...] = (
     ("none", "None", "Take the fans out"),
@@ -57,7 +58,7 @@ class StackPanel(QWidget):
     ) -> None:
         super().__init__(parent)
         self._session, self._skin, self._parts = session, skin, tuple(parts)
-        self._zones: tuple[str, ...] = ()
+        self._zones: Mapping[str, str] = {}
         self.zone = combo("Zone at hand", "The mount zone that this panel shows")
         self.side = combo("Side of the plate", "Inner side of the zone's plate, or its outer side")
         self.side.setMinimumContentsLength(9)
@@ -190,14 +191,13 @@ class StackPanel(QWidget):
         return at.side if at is not None else "inner"
 
     def _show_zones(self) -> None:
-        zones = self._session.edited.scene.layout.enclosure.zones
-        wanted = tuple(zone.id for zone in zones)
+        zones = zone_names(self._session.edited.scene.layout.enclosure)
         with QSignalBlocker(self.zone), QSignalBlocker(self.side):
-            if wanted != self._zones or self.zone.count() != len(zones):
-                self._zones = wanted
+            if zones != self._zones or self.zone.count() != len(zones):
+                self._zones = zones
                 self.zone.clear()
-                for zone in zones:
-                    self.zone.addItem(zone.name, zone.id)
+                for zone, name in zones.items():
+                    self.zone.addItem(name, zone)
             at = self._session.at_hand
             if at is None:
                 return

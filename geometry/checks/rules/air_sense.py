@@ -65,7 +65,7 @@ def _closed(scene: Scene, stack: Stack) -> Iterator[Finding | NotRun]:
             kind=KIND,
             verdict=Verdict.TIGHT,
             ids=(*(one.id for one in closed), stack.id, frame.zone.id),
-            title=f"No opening of {frame.zone.name} behind {names}: no air passes",
+            title=f"No opening of {scene.name_of(frame.zone.id)} behind {names}: no air passes",
             advice="Move fans to cells with a grille behind them, or have one cut.",
             place=closed[0].pose.shift,
         )

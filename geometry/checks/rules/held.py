@@ -44,7 +44,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
             owner = called(scene, frame.zone.owner)
             yield _finding(
                 (stack.id, frame.zone.owner),
-                f"Stack on {frame.zone.name} is held by {owner}, which is taken out",
+                f"Stack on {scene.name_of(stack.zone)} is held by {owner}, which is taken out",
                 f"Put {owner} back in place, or move the stack to another zone.",
                 frame.pose.shift,
                 Verdict.BLOCKED,
@@ -53,7 +53,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
             if plate is None and (stack.inner if side == "inner" else stack.outer):
                 yield _finding(
                     (stack.id, frame.zone.id),
-                    f"{frame.zone.name} takes no layers on its {side} side",
+                    f"{scene.name_of(stack.zone)} takes no layers on its {side} side",
                     "Move these layers to the other side.",
                     frame.pose.shift,
                     Verdict.BLOCKED,
@@ -104,9 +104,10 @@ def _trouble(scene: Scene, held: Held) -> str | None:
         if frame is None:
             return f"is held by cells of {held.on}, which is no zone"
         missing = [c for c in held.cells if all(c != cell.id for cell in frame.zone.cells)]
+        zone = scene.name_of(frame.zone.id)
         if missing or not held.cells:
-            return f"names no cell that {frame.zone.name} has"
-        return None if frame.present else f"is held by {frame.zone.name}, which is taken out"
+            return f"names no cell that {zone} has"
+        return None if frame.present else f"is held by {zone}, which is taken out"
     known = {
         *scene.placed,
         *get_args(WallName),

@@ -13,6 +13,7 @@ from geometry.margins import role_margin_mm
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import meets
 from geometry.placement import Placed
+from geometry.scene import Scene
 from geometry.stack_sides import out_way, zone_side
 from geometry.walls import OUTSIDE
 
@@ -68,7 +69,7 @@ def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
     assert one is not None
     assert one.stack is not None
     gap, required = group.worst.gap_mm, group.required_mm
-    limit, stack = called(scene, other), _stack_name(one)
+    limit, stack = called(scene, other), _zone_name(scene, one)
     items = tuple(dict.fromkeys(o for g in groups for o in (g.owner, g.other) if o != other))
     if gap < 0:
         title = f"Stack on {stack} is {mm_text(-gap)} too deep: {limit} is in its way"
@@ -108,12 +109,12 @@ def _depth(survey: Survey, depth: StackDepth) -> Iterator[Finding | NotRun]:
     one = scene.placed[least.item]
     side = zone_side(one)
     if isinf(least.mm):
-        reason = f"nothing in the layout limits the {depth.side} side of {_stack_name(one)}"
+        reason = f"nothing in the layout limits the {depth.side} side of {_zone_name(scene, one)}"
         yield NotRun(KIND, (depth.stack,), f"{reason}; its depth is not known")
         return
     if least.limited_by == _zone_id(one):
         within = meets(least.mm, 0.0)
-        yield _against_nominal(one, least, Verdict.CLEAR if within else Verdict.BLOCKED)
+        yield _against_nominal(scene, one, least, Verdict.CLEAR if within else Verdict.BLOCKED)
         if not within:
             return
     else:
@@ -121,10 +122,10 @@ def _depth(survey: Survey, depth: StackDepth) -> Iterator[Finding | NotRun]:
         if meets(least.mm, margin):
             yield _ample(survey, depth, margin)
     if side.depth_mm is not None and not meets(side.plate_mm + side.depth_mm, depth.total_mm):
-        yield _over_nominal(one, depth, depth.total_mm - side.plate_mm - side.depth_mm)
+        yield _over_nominal(scene, one, depth, depth.total_mm - side.plate_mm - side.depth_mm)
 
 
-def _over_nominal(one: Placed, depth: StackDepth, over_mm: float) -> Finding:
+def _over_nominal(scene: Scene, one: Placed, depth: StackDepth, over_mm: float) -> Finding:
     said = "Something stands ahead of what reaches farthest"
     if depth.least.limited_by != _zone_id(one):
         said = f"The depth measured in the model leaves {mm_text(depth.least.mm)}"
@@ -132,7 +133,7 @@ def _over_nominal(one: Placed, depth: StackDepth, over_mm: float) -> Finding:
         kind=KIND,
         verdict=Verdict.TIGHT,
         ids=(depth.stack, _zone_id(one)),
-        title=f"Stack is {mm_text(over_mm)} deeper than {_stack_name(one)} is given for",
+        title=f"Stack is {mm_text(over_mm)} deeper than {_zone_name(scene, one)} is given for",
         advice=f"{said}; measure the real enclosure before you count on it.",
         place=depth.least.start,
         measured_mm=-over_mm,
@@ -148,7 +149,8 @@ def _ample(survey: Survey, depth: StackDepth, margin: float) -> Finding:
         kind=KIND,
         verdict=Verdict.CLEAR,
         ids=(least.item, depth.stack, least.limited_by or ""),
-        title=f"Stack on {_stack_name(one)} leaves {mm_text(least.mm)} to {least.limited_name}",
+        title=f"Stack on {_zone_name(scene, one)} leaves {mm_text(least.mm)} to "
+        f"{least.limited_name}",
         advice=f"Up to {mm_text(spare)} may be added and the margin of {mm_text(margin)} be kept.",
         place=least.place,
         measured_mm=least.mm,
@@ -156,13 +158,13 @@ def _ample(survey: Survey, depth: StackDepth, margin: float) -> Finding:
     )
 
 
-def _against_nominal(one: Placed, least: Leftover, verdict: Verdict) -> Finding:
+def _against_nominal(scene: Scene, one: Placed, least: Leftover, verdict: Verdict) -> Finding:
     short = verdict is Verdict.BLOCKED
     return Finding(
         kind=KIND,
         verdict=verdict,
         ids=(least.item, least.stack, least.limited_by or ""),
-        title=f"Stack on {_stack_name(one)} "
+        title=f"Stack on {_zone_name(scene, one)} "
         + (
             f"is {mm_text(-least.mm)} deeper than its nominal depth"
             if short
@@ -190,6 +192,6 @@ def _zone_id(one: Placed) -> str:
     return one.frame.zone.id
 
 
-def _stack_name(one: Placed) -> str:
+def _zone_name(scene: Scene, one: Placed) -> str:
     assert one.frame is not None
-    return one.frame.zone.name
+    return scene.name_of(one.frame.zone.id)

@@ -7,7 +7,7 @@ from functools import partial
 
 from geometry.checks.bolting import on_zone, shiftable, slide_room
 from geometry.checks.survey import Survey
-from geometry.checks.words import mm_text, slide_text
+from geometry.checks.words import called, mm_text, slide_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import Stack
 from geometry.measures.pose import AXES
@@ -52,7 +52,8 @@ def _stack(scene: Scene, stack: Stack, items: tuple[Placed, ...]) -> Iterator[Fi
             kind=KIND,
             verdict=Verdict.BLOCKED,
             ids=(stack.id, zone.id),
-            title=f"Stack on {zone.name} is {mm_text(over)} off its slots along {axis}",
+            title=f"Stack on {called(scene, zone.id)} is {mm_text(over)} off its slots "
+            f"along {axis}",
             advice=advice,
             place=seated[0].pose.shift,
             measured_mm=-over,

@@ -87,7 +87,8 @@ def _finding(scene: Scene, over_mm: float, one: Placed, verdict: Verdict) -> Fin
         kind=KIND,
         verdict=verdict,
         ids=(one.id, one.stack.id, zone.id),
-        title=f"{called(scene, one.id)} stands {mm_text(over_mm)} over the edge of {zone.name}",
+        title=f"{called(scene, one.id)} stands {mm_text(over_mm)} over the edge of "
+        f"{called(scene, zone.id)}",
         advice=f"The zone is {zone.length_mm:g} x {zone.width_mm:g} mm; choose a part for fewer "
         "or smaller fans, or move it to a cell from which it does not pass the edge.",
         place=one.pose.shift,
