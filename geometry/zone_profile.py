@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from catalog.enclosure import ZoneSide
 from geometry.layout import Side
 from geometry.measures.pose import Vec, Way
-from geometry.measures.prism import PLANE, Prism, Rect
+from geometry.measures.prism import PLANE, Prism, Rect, box
 from geometry.measures.profile import DepthPiece, DepthProfile, depth_profile
 from geometry.measures.solid import Role
 from geometry.placement import ZoneFrame
@@ -54,6 +54,15 @@ class ZoneProfile:
             placed.append((start, end, piece))
         return tuple(sorted(placed, key=lambda one: one[0]))
 
+    def window(self, t0_mm: float, t1_mm: float) -> Prism:
+        """Return the footprint between two coordinates along the side, flat on the datum."""
+        third = 3 - self.along.axis - self.way.axis
+        low, high = [0.0] * 3, [0.0] * 3
+        low[self.along.axis], high[self.along.axis] = t0_mm, t1_mm
+        low[third], high[third] = self.across_mm
+        low[self.way.axis] = high[self.way.axis] = datum_mm(self.zone, self.side)
+        return box(low, high)
+
     def point(self, t_mm: float, depth_mm: float) -> Vec:
         """Return the world point at a coordinate along the side and a depth off the plate."""
         third = 3 - self.along.axis - self.way.axis
@@ -82,11 +91,9 @@ def zone_profile(
     if (zone.zone.inner if side == "inner" else zone.zone.outer) is None:
         raise ValueError(f"zone {zone_id} takes no layers on its {side} side")
     way = zone.out_of_plate(side)
-    along, other = (zone.pose.y, zone.pose.x) if across else (zone.pose.x, zone.pose.y)
+    along = zone.pose.y if across else zone.pose.x
     own = [stack.id for stack in scene.layout.stacks if stack.zone == zone_id]
-    length = zone.zone.width_mm if across else zone.zone.length_mm
-    band = _on_world(zone, other, *_frames_mm(scene, zone, along_u=across))
-    run = _on_world(zone, along, 0.0, length)
+    run, band = footprint_mm(scene, zone, across=across)
     first = PLANE[way.axis].index(along.axis) == 0
     (a0, a1), (b0, b1) = (run, band) if first else (band, run)
     others: list[tuple[str, tuple[Prism, ...]]] = []
@@ -99,6 +106,19 @@ def zone_profile(
     profile = depth_profile(Rect(a0, b0, a1, b1), datum, way, along.axis, others)
     stack = tuple(_stack_spans(scene, zone, side, along, datum))
     return ZoneProfile(zone, side, along, band, profile, names, stack)
+
+
+def footprint_mm(
+    scene: Scene, zone: ZoneFrame, *, across: bool
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return from where to where a footprint reaches along its side, and across it, in the world.
+
+    The side runs along the zone's u, or along its v with `across`.
+    """
+    along, other = (zone.pose.y, zone.pose.x) if across else (zone.pose.x, zone.pose.y)
+    length = zone.zone.width_mm if across else zone.zone.length_mm
+    band = _on_world(zone, other, *_frames_mm(scene, zone, along_u=across))
+    return _on_world(zone, along, 0.0, length), band
 
 
 def _frames_mm(scene: Scene, zone: ZoneFrame, *, along_u: bool) -> tuple[float, float]:

@@ -1,9 +1,14 @@
-"""`gapwright depth`: how far from a zone's plate the next solid stands, along the zone."""
+"""`gapwright depth`: how far from a zone's plate the next solid stands, along the zone.
+
+Each stretch is told as drawn, in the worst case and within statistical limits, and so is the least
+depth over the whole footprint.
+"""
 
 from __future__ import annotations
 
 import argparse
 import json
+import textwrap
 from math import isinf
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,18 +16,25 @@ from typing import TYPE_CHECKING
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
+from app.cli.figure_lines import figure_lines
 from app.cli.figures import mm_text, table
 from app.cli.outcome import Exit, Unusable
 from app.cli.zone_words import zone_ids
 from geometry.layout_file import read_layout
 from geometry.scene import build_scene
+from geometry.stackup.sums import COVERAGE
 
 if TYPE_CHECKING:
     from geometry.measures.profile import DepthPiece
+    from geometry.stackup.profile_figures import ProfileFigures
+    from geometry.stackup.sums import Figure
     from geometry.zone_profile import ZoneProfile
 
-AS_DRAWN = (
-    "as drawn, tolerances left out; `gapwright check` tells what a stack leaves in the worst case"
+WIDTH = 100
+
+STRETCHES_NOTE = (
+    "Stretches begin and end as drawn, and each is told to its own solid. The least depth counts "
+    "also what may come in from beside them. A stack leaves this less what it takes up and is off."
 )
 
 
@@ -40,10 +52,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--across", action="store_true", help="along the zone's width, not along its length"
     )
     parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.add_argument(
+        "--contributors",
+        action="store_true",
+        help="list every dimension that has a share in the least depth, not just the largest",
+    )
 
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Print the profile of one zone."""
+    from geometry.stackup.profile_figures import profile_figures
     from geometry.zone_profile import zone_profile
 
     layout = read_layout(Path(args.file))
@@ -51,37 +69,58 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     (zone,) = zone_ids([args.zone], layout.enclosure)
     if zone not in zones:
         raise Unusable(f"{args.zone}: is no zone of this layout (there is {', '.join(zones)})")
+    scene = build_scene(layout)
     try:
-        found = zone_profile(build_scene(layout), zone, args.side, across=args.across)
+        found = zone_profile(scene, zone, args.side, across=args.across)
     except ValueError as fault:
         raise Unusable(f"{fault} (try the other --side)") from fault
+    figures = profile_figures(scene, found)
     if args.json:
-        console.say(json.dumps(profile_entries(found), indent=2, ensure_ascii=False))
+        console.say(json.dumps(profile_entries(found, figures), indent=2, ensure_ascii=False))
     else:
-        console.say("\n".join(profile_lines(found)))
+        lines = profile_lines(found, figures, contributors=args.contributors)
+        console.say("\n".join(lines))
     return Exit.OK
 
 
-def profile_lines(found: ZoneProfile) -> list[str]:
-    """Return the profile as a table, from the zone's corner on."""
+def profile_lines(
+    found: ZoneProfile, figures: ProfileFigures, *, contributors: bool = False
+) -> list[str]:
+    """Return the profile as a table, from the zone's corner on, and the least depth below it."""
     zone = found.zone.zone
     lines = [
         f"{zone.name}, {found.side} side: depth from the plate, along {found.along.name} "
         f"from the zone's corner",
         "",
     ]
+    by_piece = dict(zip(found.profile.pieces, figures.pieces, strict=True))
     rows = []
     for a, b, piece in found.pieces():
+        figure = by_piece[piece]
         name = found.names.get(str(piece.key), "nothing in its way")
-        rows.append((mm_text(a), mm_text(b), _depth_text(found, piece), name))
-    head = ("from mm", "to mm", "depth mm", "next solid")
-    lines += table(head, rows, right=frozenset(range(3)), width=100)
+        worst = "" if figure is None else mm_text(figure.worst.worst_mm)
+        rows.append((mm_text(a), mm_text(b), _depth_text(found, piece), worst, _span(figure), name))
+    head = ("from mm", "to mm", "depth mm", "worst mm", "statistical mm", "next solid")
+    lines += table(head, rows, right=frozenset(range(4)), width=WIDTH)
     lines += ["", f"least depth {mm_text(found.profile.least_mm)} mm"]
+    if figures.least is not None:
+        lines += [
+            f"  {line}"
+            for told in figure_lines(figures.least, contributors)
+            for line in textwrap.wrap(told, WIDTH - 2, subsequent_indent="  ")
+        ]
     if found.stack_mm:
         top = max(height for _, _, height in found.stack_mm)
         lines.append(f"the stack on it reaches {mm_text(top)} mm")
-    lines.append(AS_DRAWN)
-    return lines
+    worst = f"Worst case: all dimensions off at once. Statistical: {COVERAGE}."
+    return [*lines, "", *textwrap.wrap(f"{worst} {STRETCHES_NOTE}", WIDTH)]
+
+
+def _span(figure: Figure | None) -> str:
+    """Return the statistical limits of a stretch: "44.2 to 45.8"."""
+    if figure is None:
+        return ""
+    return f"{mm_text(figure.likely_least_mm)} to {mm_text(figure.likely_most_mm)}"
 
 
 def _depth_text(found: ZoneProfile, piece: DepthPiece) -> str:
@@ -94,8 +133,9 @@ def _depth_text(found: ZoneProfile, piece: DepthPiece) -> str:
     return ends if least in (first, last) else f"{ends}, least {least}"
 
 
-def profile_entries(found: ZoneProfile) -> dict[str, object]:
-    """Return the profile as it is printed as JSON; null stands for no end."""
+def profile_entries(found: ZoneProfile, figures: ProfileFigures) -> dict[str, object]:
+    """Return the profile as it is printed as JSON; null stands for no end, or for no stack-up."""
+    by_piece = dict(zip(found.profile.pieces, figures.pieces, strict=True))
     pieces = []
     for a, b, piece in found.pieces():
         first, last = _ends(found, piece)
@@ -109,14 +149,15 @@ def profile_entries(found: ZoneProfile) -> dict[str, object]:
                 "least_mm": _finite(piece.least()),
                 "solid": key,
                 "name": found.names.get(key) if key is not None else None,
+                "tolerance": _tolerance(by_piece[piece]),
             }
         )
     return {
         "zone": found.zone.zone.id,
         "side": found.side,
         "along": found.along.name,
-        "figures": "as drawn",
         "least_mm": _finite(found.profile.least_mm),
+        "tolerance": _tolerance(figures.least),
         "pieces": pieces,
         "stack": [
             {"from_mm": a, "to_mm": b, "height_mm": height}
@@ -124,6 +165,14 @@ def profile_entries(found: ZoneProfile) -> dict[str, object]:
             for a, b in (sorted((found.place_mm(t0), found.place_mm(t1))),)
         ],
     }
+
+
+def _tolerance(figure: Figure | None) -> dict[str, object] | None:
+    """Return a stack-up as in the report (`gapwright schema report`)."""
+    from app.cli.tolerance_json import tolerance_entry
+
+    entry = tolerance_entry(figure)
+    return None if entry is None else entry.model_dump(mode="json")
 
 
 def _ends(found: ZoneProfile, piece: DepthPiece) -> tuple[float, float]:
@@ -141,10 +190,11 @@ COMMAND = Command(
 Say how far from a zone's plate the next solid stands, along the zone.
 The depth is exact, with the places where another solid, or another side of one, becomes the
 nearest. Parts of the stack on the zone do not count, so that one sees where a thicker part
-would still go. All is as drawn, tolerances left out: what a stack that stands there leaves in the
-worst case is told by `gapwright check`.""",
+would still go. Each depth is told as drawn, in the worst case of all tolerances, and within
+statistical limits; what a stack that stands there leaves is told by `gapwright check`.""",
     examples="""\
   gapwright depth bench.json --zone front-zone
+  gapwright depth bench.json --zone front-zone --contributors
   gapwright depth bench.json --zone front-zone --side outer --json""",
     add_arguments=add_arguments,
     run=run,

@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from app.cli.report_names import owner_names
+from app.cli.tolerance_json import Tolerance, tolerance_entry
 from catalog.model import Model
 from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
@@ -21,9 +22,6 @@ from geometry.depths import standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Finding, LayerSpan, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
-from geometry.stackup.sums import COVERAGE
-from geometry.stackup.sums import Figure as StackUpFigure
-from geometry.stackup.words import dimension_words
 
 Figure = Annotated[float | None, Field(description="mm; null where the check has no figure")]
 Place = tuple[float, float, float]
@@ -43,49 +41,6 @@ class Cure(Model):
 
     name: str
     gives: str
-
-
-class ContributorEntry(Model):
-    """One dimension with a share in a figure; `share` is of the whole range, 0 to 1."""
-
-    owner: str
-    name: str
-    path: Annotated[str, Field(description="field of the part, enclosure or layout, or screw_play")]
-    what: str
-    nominal_mm: float
-    plus_mm: float | None
-    minus_mm: float | None
-    origin: Literal["measured", "drawing", "assumed", "unknown"]
-    general: Annotated[bool, Field(description="whether ISO 2768-1 class m stands in")]
-    at_plus_mm: Annotated[float, Field(description="change of the figure at the upper limit")]
-    at_minus_mm: Annotated[float, Field(description="change of the figure at the lower limit")]
-    share: float
-    uniform: Annotated[bool, Field(description="as likely anywhere between its limits, not normal")]
-
-
-class ToleranceEntry(Model):
-    """Stack-up of a figure: worst case, and root sum square at three standard deviations.
-
-    `worst_at` names what limits in the worst case; its contributors are listed, largest first.
-    """
-
-    nominal_mm: float
-    worst_mm: float
-    most_mm: float
-    likely_least_mm: float
-    likely_most_mm: float
-    coverage: str
-    worst_at: str
-    beside_mm: Annotated[
-        float | None,
-        Field(description="how far that stands beside the way as drawn, mm; null where in it"),
-    ]
-    contributors: tuple[ContributorEntry, ...]
-
-
-Tolerance = Annotated[
-    ToleranceEntry | None, Field(description="null where the figure has no stack-up")
-]
 
 
 class FindingEntry(Model):
@@ -254,7 +209,7 @@ def _nearest_entry(survey: Survey, one: Nearest) -> NearestEntry:
         to_owner=one.b.owner,
         gap_mm=one.gap_mm,
         required_mm=one.required_mm,
-        tolerance=_tolerance(nearest_figure(survey, one)),
+        tolerance=tolerance_entry(nearest_figure(survey, one)),
     )
 
 
@@ -275,7 +230,7 @@ def _finding(number: int, found: Finding, names: dict[str, str], report: Report)
         overlap_mm3=found.volume_mm3,
         parting_shift_mm=_without_minus_zero(found.shift),
         remedies=tuple(Cure(name=cure.name, gives=cure.gives) for cure in found.remedies),
-        tolerance=_tolerance(finding_figure(report, found)),
+        tolerance=tolerance_entry(finding_figure(report, found)),
     )
 
 
@@ -307,41 +262,7 @@ def _cell(left: Leftover, report: Report) -> CellEntry:
         limited_by=left.limited_by,
         limited_name=left.limited_name,
         place_mm=None if open_ended else left.place,
-        tolerance=_tolerance(depth_figure(report, left)),
-    )
-
-
-def _tolerance(figure: StackUpFigure | None) -> ToleranceEntry | None:
-    if figure is None:
-        return None
-    worst, drawn = figure.worst, figure.nominal
-    return ToleranceEntry(
-        nominal_mm=drawn.nominal_mm,
-        worst_mm=worst.worst_mm,
-        most_mm=drawn.most_mm,
-        likely_least_mm=figure.likely_least_mm,
-        likely_most_mm=figure.likely_most_mm,
-        coverage=COVERAGE,
-        worst_at=figure.worst_name,
-        beside_mm=None if figure.beside is None else figure.beside.nominal_mm,
-        contributors=tuple(
-            ContributorEntry(
-                owner=one.owner,
-                name=one.name,
-                path=one.path,
-                what=dimension_words(one.path),
-                nominal_mm=one.dimension.nominal_mm,
-                plus_mm=one.dimension.plus_mm,
-                minus_mm=one.dimension.minus_mm,
-                origin=one.dimension.origin,
-                general=one.dimension.general,
-                at_plus_mm=one.at_plus_mm,
-                at_minus_mm=one.at_minus_mm,
-                share=worst.share(one),
-                uniform=one.uniform,
-            )
-            for one in worst.contributors
-        ),
+        tolerance=tolerance_entry(depth_figure(report, left)),
     )
 
 

@@ -6,6 +6,7 @@ import textwrap
 from collections import Counter
 from collections.abc import Iterator
 
+from app.cli.figure_lines import figure_lines
 from app.cli.figures import mm_text, table
 from app.cli.report_names import owner_names
 from catalog.enclosure import Enclosure
@@ -16,14 +17,10 @@ from geometry.depths import standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
 from geometry.finding import Finding, LayerSpan, Report, StackDepth, Verdict
 from geometry.scene import Scene
-from geometry.stackup.figure_words import limits_sentence, share_words
 from geometry.stackup.sums import COVERAGE, Figure
 
 NARROWEST = 72
 
-
-FEW = 3
-"""So many contributors are named under a figure unless all are asked for."""
 
 MOST_REMEDIES = 2
 """So many remedies are told, the best first; `--json` has them all."""
@@ -112,17 +109,6 @@ def _finding_row(number: int, found: Finding, contributors: bool) -> tuple[str, 
         mm_text(found.required_mm),
         "\n".join(text),
     )
-
-
-def figure_lines(figure: Figure, contributors: bool) -> list[str]:
-    """Return worst case, statistical limits and contributors of a figure."""
-    lines = [limits_sentence(figure, mm_text, "mm")]
-    named = share_words(figure, None if contributors else FEW)
-    if contributors:
-        return lines + [f"  {one}" for one in named]
-    more = len(figure.worst.contributors) - len(named)
-    rest = f"; and {more} more" if more > 0 else ""
-    return [*lines, f"By share: {'; '.join(named)}{rest}."] if named else lines
 
 
 def _stacks(scene: Scene, report: Report, width: int, contributors: bool) -> list[str]:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from geometry.finding import Leftover
     from geometry.layout import Layout
     from geometry.measures.solid import Solid
-    from geometry.stackup.sums import Contributor, Figure
+    from geometry.stackup.sums import Contributor, Figure, StackUp
 
 FIGURE_COLUMNS = (
     ColumnSpec("No.", 7, "middle", fixed=True),
@@ -174,8 +174,10 @@ def contributors_of(told: Sequence[ToldFigure]) -> dict[tuple[str, str], Contrib
     """Return every dimension that has a share in a figure, by owner and path, in order."""
     found: dict[tuple[str, str], Contributor] = {}
     for one in told:
-        for each in one.figure.worst.contributors:
-            found.setdefault((each.owner, each.path), each)
+        beside = one.figure.beside
+        for gap in (one.figure.worst, *(() if beside is None else (beside,))):
+            for each in gap.contributors:
+                found.setdefault((each.owner, each.path), each)
     return found
 
 
@@ -212,12 +214,21 @@ def _elsewhere(one: ToldFigure) -> list[str]:
 
 
 def _shares(figure: Figure, codes: Mapping[tuple[str, str], str]) -> str:
-    """Return contributors by share, those of one share together: "20% d1 d2; 12% d3"."""
-    worst = figure.worst
+    """Return contributors by share, those of one share together: "20% d1 d2; 12% d3".
+
+    Those that bring in what stands beside the way as drawn follow.
+    """
+    shares = _shares_of(figure.worst, codes) or NO_FIGURE
+    if figure.beside is None:
+        return shares
+    return f"{shares}\ncoming in: {_shares_of(figure.beside, codes)}"
+
+
+def _shares_of(gap: StackUp, codes: Mapping[tuple[str, str], str]) -> str:
     alike: dict[str, list[str]] = {}
-    for one in worst.contributors:
-        alike.setdefault(f"{worst.share(one):.0%}", []).append(codes[one.owner, one.path])
-    return "; ".join(f"{share} {' '.join(who)}" for share, who in alike.items()) or NO_FIGURE
+    for one in gap.contributors:
+        alike.setdefault(f"{gap.share(one):.0%}", []).append(codes[one.owner, one.path])
+    return "; ".join(f"{share} {' '.join(who)}" for share, who in alike.items())
 
 
 def dimension_rows(checked: Checked, told: Sequence[ToldFigure]) -> list[Row]:

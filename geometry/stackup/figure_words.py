@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from geometry.stackup.sums import Figure
+from geometry.stackup.sums import Figure, StackUp
 from geometry.stackup.words import contributor_words, elsewhere_words
 
 Number = Callable[[float], str]
@@ -38,9 +38,25 @@ def share_words(
     All of them, or those with the largest shares. `names` gives other names by owner, as the
     references of a sheet.
     """
-    worst, known = figure.worst, names or {}
+    return _share_words(figure.worst, most, names or {})
+
+
+def beside_words(figure: Figure, number: Number, unit: str, most: int | None = None) -> list[str]:
+    """Return how what stands beside the way comes in, and by what share; empty where nothing does.
+
+    "the 1.5 mm beside the way as drawn can be lost, 0.2 mm more than that", then a line each.
+    """
+    beside = figure.beside
+    if beside is None:
+        return []
+    more = f"{number(-beside.worst_mm)} {unit} more than that"
+    told = f"the {number(beside.nominal_mm)} {unit} beside the way as drawn can be lost, {more}"
+    return [told, *_share_words(beside, most, {})]
+
+
+def _share_words(gap: StackUp, most: int | None, names: Mapping[str, str]) -> list[str]:
     return [
-        f"{worst.share(one):.0%} "
-        f"{contributor_words(replace(one, name=known.get(one.owner, one.name)))}"
-        for one in worst.contributors[:most]
+        f"{gap.share(one):.0%} "
+        f"{contributor_words(replace(one, name=names.get(one.owner, one.name)))}"
+        for one in gap.contributors[:most]
     ]

@@ -9,7 +9,7 @@ and the least in the worst case is sought among all of them, for it need not be 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from math import inf, isfinite, isinf
@@ -130,7 +130,7 @@ class Tolerances:
         assert one.side is not None
         assert one.frame is not None
         found = given_depth(self, one.side, one, mm)
-        return Figure.of_one(found, f"nominal depth of {one.frame.zone.name}")
+        return Figure.of_one(found, f"nominal depth of {self.scene.name_of(one.frame.zone.id)}")
 
     def outside(self, solids: Solids) -> Figure | None:
         """Return the stack-up of how far solids of one part stand outside the cavity (negative).
@@ -319,6 +319,10 @@ class Tolerances:
         if owner not in self._deviations:
             self._deviations[owner] = tuple(self._find(owner))
         return self._deviations[owner]
+
+    def take_in(self, owner: str, deviations: Iterable[Deviation], carrier: str | None) -> None:
+        """Take in what may be off in something that is not of the scene, and in what carries it."""
+        self._deviations[owner] = (*deviations, *self._carriers(carrier))
 
     def _find(self, owner: str) -> Iterator[Deviation]:
         layout = self.scene.layout

@@ -42,7 +42,8 @@ COVERAGE = (
     f"root sum square: each dimension taken as independent and normal, centred in its tolerance, "
     f"which is {SIGMAS} standard deviations, and each part as likely anywhere in the play of its "
     f"screws; the limits then cover 99.73 % of all assemblies, or more: where several faces are "
-    f"about as near, what falls below the lower one at each of them adds up to {TAIL:.3%}"
+    f"about as near, what falls below the lower one at each of them adds up to "
+    f"{TAIL * 100:.3f} %"
 )
 """What the statistical figures assume (the share of a normal distribution within 3 sigma)."""
 

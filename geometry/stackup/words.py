@@ -15,9 +15,9 @@ _POINT = re.compile(r"(outline_mm|holes_mm)(\[\d+\])+")
 _INDEX = re.compile(r"\[(\d+)\]")
 _AXIS_WORDS = {"at_mm": "place", "origin_mm": "place", "size_mm": "size", "shift_mm": "shift"}
 _PLURALS = {
-    "zones": "", "obstacles": "", "outside": "", "shapes": "shape", "bodies": "body",
-    "ports": "port", "cells": "cell", "plugs": "plug", "states": "state", "cavity": "cavity",
-    "outer": "outer shape", "top": "upper cell",
+    "zones": "", "obstacles": "", "outside": "", "openings": "", "shapes": "shape",
+    "bodies": "body", "ports": "port", "cells": "cell", "plugs": "plug", "states": "state",
+    "cavity": "cavity", "outer": "outer shape", "top": "upper cell",
 }  # fmt: skip
 
 

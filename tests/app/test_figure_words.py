@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from small_rooms import block, exchanger, layout, one, room, row, stack, zone
 
+from app.cli.figure_lines import figure_lines
 from app.cli.report_table import report_lines
 from app.sheet.table import Cell
 from app.sheet.tolerance_content import dimension_rows, figure_rows, told_figures
@@ -12,7 +13,13 @@ from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.units import Unit
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import Checked, check_layout
-from geometry.stackup.figure_words import limits_sentence, limits_words, share_words
+from geometry.checks.tolerated import depth_figure
+from geometry.stackup.figure_words import (
+    beside_words,
+    limits_sentence,
+    limits_words,
+    share_words,
+)
 from geometry.stackup.sums import Figure
 
 
@@ -70,3 +77,36 @@ def test_table_sheet_and_window_use_the_same_words(checked: Checked, figure: Fig
     assert [one.split(" ", 1)[1] for one in listed] == [
         one.split(" ", 1)[1].replace("Exchanger,", "E1,").replace(" along ", " ") for one in shares
     ]
+
+
+def test_what_comes_in_from_beside_the_way_is_told_with_what_brings_it_in() -> None:
+    # A bar 1.52 mm beside the exchanger's port end, which may be off by 1.45 and the bar by 0.5.
+    core = exchanger(1, 30, port_facing="+z").but(id="x", name="Exchanger", ports=())
+    bar = block("bar", (191.52, 40, 100), (220, 160, 120))
+    floor = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))
+    enclosure = room((400, 200, 300), [floor], [bar])
+    report = check_layout(
+        layout(enclosure, [core], [stack("S", "floor-zone", one("E1", core))])
+    ).report
+    figure = depth_figure(report, report.depths[0].least)
+    assert figure is not None
+    told, *shares = beside_words(figure, tenths, "mm")
+    assert told == "the 1.5 mm beside the way as drawn can be lost, 0.4 mm more than that"
+    assert shares[:2] == [
+        "26% Exchanger, play of its screws along x 0 ± 0.5",
+        "26% bar, shape 1 place along x 191.52 ± 0.5",
+    ]
+    assert len(shares) == 6
+    assert f"{told[0].upper()}{told[1:]}, by share: {shares[0]};" in " ".join(
+        figure_lines(figure, contributors=False)
+    )
+    assert figure_lines(figure, contributors=True)[-1] == f"  {shares[-1]}"
+    tip = contributors_tip(figure).split("\n")
+    assert tip[-2 - len(shares) : -2] == shares
+
+
+def test_nothing_beside_the_way_is_not_told(checked: Checked) -> None:
+    survey = checked.report.survey
+    assert survey is not None
+    (near, _) = nearest_of(survey, "E1")
+    assert beside_words(nearest_figure(survey, near), tenths, "mm") == []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.ui.units import Unit, figure_text
-from geometry.stackup.figure_words import limits_words, share_words
+from geometry.stackup.figure_words import beside_words, limits_words, share_words
 from geometry.stackup.sums import COVERAGE, Figure
 
 
@@ -13,6 +13,13 @@ def tolerance_line(figure: Figure, unit: Unit) -> str:
 
 
 def contributors_tip(figure: Figure) -> str:
-    """Return all contributors in order of share, one a line, and what statistical means."""
+    """Return all contributors in order of share, one a line, and what statistical means.
+
+    Where what limits in the worst case stands beside the way as drawn, those that bring it in too.
+    """
     head, foot = "Contributors by share, in mm:", f"Statistical: {COVERAGE}."
-    return "\n".join([head, *share_words(figure), "", foot])
+    lines = [head, *share_words(figure)]
+    if figure.beside is not None:
+        told, *named = beside_words(figure, lambda mm: f"{mm:.2f}", "mm")
+        lines += ["", f"{told[0].upper()}{told[1:]}, by share, in mm:", *named]
+    return "\n".join([*lines, "", foot])

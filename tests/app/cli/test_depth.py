@@ -18,6 +18,7 @@ from geometry.layout_file import read_layout
 from geometry.measures.area import Side
 from geometry.measures.profile import DepthPiece, DepthProfile
 from geometry.scene import build_scene
+from geometry.stackup.profile_figures import profile_figures
 from geometry.zone_profile import zone_profile
 
 
@@ -39,20 +40,54 @@ def test_the_profile_as_a_table(box_file: Path, capsys: pytest.CaptureFixture[st
     assert lines[0] == (
         "Front zone, inner side: depth from the plate, along +z from the zone's corner"
     )
-    assert lines[3].split() == ["0.0", "120.0", "45.0", "air", "duct"]
-    assert lines[-3:-1] == ["least depth 45.0 mm", "the stack on it reaches 25.0 mm"]
-    assert lines[-1].startswith("as drawn, tolerances left out")
+    # Off may be the zone's place 300 by 0.5, the duct's length 155 by 0.5 and its place 100 by 0.3;
+    # by root sum square 0.25 + 0.25 + 0.09 = 0.59, 0.77.
+    row = ["0.0", "120.0", "45.0", "43.7", "44.2", "to", "45.8", "air", "duct"]
+    assert lines[3].split() == row
+    assert lines[5:7] == [
+        "least depth 45.0 mm",
+        "  Worst case 43.7 mm, statistical 44.2 to 45.8 mm.",
+    ]
+    assert "duct, shape 1 size along x 155 ± 0.5" in out
+    assert "the stack on it reaches 25.0 mm" in lines
+    assert "Worst case: all dimensions off at once. Statistical: root sum square" in out
+
+
+def test_all_contributors_to_the_least_depth_when_asked_for(
+    box_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # A bar 1 mm beside the zone comes in: its dimensions and those that bring it in are told.
+    box = one_fan_box()
+    bar = {
+        "id": "bar",
+        "name": "bar",
+        "shapes": [{"shape": "box", "at_mm": [280, 0, 0], "size_mm": [10, 1, 1]}],
+    }
+    zone = box["enclosure"]["zones"][0]
+    bar["shapes"][0]["at_mm"] = [280, zone["origin_mm"][1], zone["origin_mm"][2] - 11]
+    bar["shapes"][0]["size_mm"] = [10, 100, 10]
+    box["enclosure"]["obstacles"].append(bar)
+    box_file.write_text(json.dumps(box), encoding="utf-8")
+    _, out, _ = ran(capsys, "depth", str(box_file), "--zone", "front-zone", "--contributors")
+    text = " ".join(out.split())
+    assert "at bar, 1.0 mm beside the way as drawn" in text
+    assert "The 1.0 mm beside the way as drawn can be lost" in text
+    assert "Front zone, play of its screws along z 0 ± 0.5" in text
+    assert "more." not in text
 
 
 def test_a_depth_is_one_figure_where_it_is_level_and_two_where_it_slopes(
     box_file: Path,
 ) -> None:
-    found = zone_profile(build_scene(read_layout(box_file)), "front-zone")
+    scene = build_scene(read_layout(box_file))
+    found = zone_profile(scene, "front-zone")
+    figures = profile_figures(scene, found)
     level, slope = Side(0, 120, 45, 45, 0, 0, 0), Side(0, 120, 45, 30, 0, 0, 0)
     rows = []
     for side in (level, slope):
         pieces = (DepthPiece(found.profile.pieces[0].t0, found.profile.pieces[0].t1, side),)
-        rows.append(profile_lines(replace(found, profile=DepthProfile(pieces)))[3].split()[2:-4])
+        lines = profile_lines(replace(found, profile=DepthProfile(pieces)), figures)
+        rows.append(lines[3].split()[2:-8])
     t0, t1 = found.profile.pieces[0].t0, found.profile.pieces[0].t1
     assert rows[0] == ["45.0"]
     assert rows[1] == [f"{slope.value(t0):.1f}", "to", f"{slope.value(t1):.1f}"]
@@ -61,11 +96,23 @@ def test_a_depth_is_one_figure_where_it_is_level_and_two_where_it_slopes(
 def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = ran(capsys, "depth", str(box_file), "--zone", "front-zone", "--json")
     assert code == 0
-    assert json.loads(out) == {
+    told = json.loads(out)
+    for tolerance in (told.pop("tolerance"), told["pieces"][0].pop("tolerance")):
+        jsonschema.validate(tolerance, tolerance_schema())
+        assert tolerance["nominal_mm"] == 45.0
+        assert tolerance["worst_mm"] == pytest.approx(43.7)
+        assert tolerance["likely_least_mm"] == pytest.approx(45 - 0.59**0.5)
+        assert tolerance["likely_most_mm"] == pytest.approx(45 + 0.59**0.5)
+        assert "3 standard deviations" in tolerance["coverage"]
+        assert [(c["owner"], c["what"], c["plus_mm"]) for c in tolerance["contributors"]] == [
+            ("duct", "shape 1 size along x", 0.5),
+            ("front-zone", "zone place along x", 0.5),
+            ("duct", "shape 1 place along x", 0.3),
+        ]
+    assert told == {
         "zone": "front-zone",
         "side": "inner",
         "along": "+z",
-        "figures": "as drawn",
         "least_mm": 45.0,
         "pieces": [
             {
@@ -79,6 +126,27 @@ def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str])
             }
         ],
         "stack": [{"from_mm": 0.0, "to_mm": 120.0, "height_mm": 25.0}],
+    }
+
+
+def tolerance_schema() -> dict[str, Any]:
+    """The schema of a stack-up within that of the report."""
+    schema = schema_of("report")
+    return {**schema["$defs"]["ToleranceEntry"], "$defs": schema["$defs"]}
+
+
+def test_the_least_depth_is_what_the_check_leaves_and_the_stack_takes(
+    box_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # The fan is 25 and off by 0.2; all else is the same in both.
+    depth = json.loads(ran(capsys, "depth", str(box_file), "--zone", "front-zone", "--json")[1])[
+        "tolerance"
+    ]
+    left = report(capsys, box_file)["stacks"][0]["cells"][0]["tolerance"]
+    assert depth["worst_mm"] == pytest.approx(left["worst_mm"] + 25 + 0.2)
+    assert depth["nominal_mm"] == pytest.approx(left["nominal_mm"] + 25)
+    assert {(c["owner"], c["path"], c["at_plus_mm"]) for c in depth["contributors"]} == {
+        (c["owner"], c["path"], c["at_plus_mm"]) for c in left["contributors"] if c["owner"] != "F1"
     }
 
 

@@ -106,11 +106,13 @@ def test_every_figure_is_told_with_all_that_contributes(
             and one.figure.worst.worst_mm == pytest.approx(figure.worst.worst_mm)
         ]
         assert len(alike) == 1
-        codes = re.findall(r"\bd\d+\b", alike[0][7])
-        assert len(codes) == len(set(codes)) == len(own)
-        assert set(codes) <= set(listed)
-        shares = [int(share) for share in re.findall(r"(\d+)%", alike[0][7])]
-        assert shares == sorted(shares, reverse=True)
+        gaps = [figure.worst, *([] if figure.beside is None else [figure.beside])]
+        for gap, text in zip(gaps, alike[0][7].split("\ncoming in: "), strict=True):
+            codes = re.findall(r"\bd\d+\b", text)
+            assert len(codes) == len(set(codes)) == len(gap.contributors)
+            assert set(codes) <= set(listed)
+            shares = [int(share) for share in re.findall(r"(\d+)%", text)]
+            assert shares == sorted(shares, reverse=True)
     every = {code for row in rows for code in re.findall(r"\bd\d+\b", row[7])}
     assert every == set(listed)
 
