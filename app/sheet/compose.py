@@ -30,6 +30,7 @@ from app.sheet.content import (
 from app.sheet.fits import fits_drawing, lay_out_fits
 from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, flow
 from app.sheet.item_references import listed_parts, stop_plugs, unchosen_fittings
+from app.sheet.legend import legend_block
 from app.sheet.marks import strip_groups
 from app.sheet.notes import as_built_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
@@ -144,7 +145,7 @@ def _paper(name: str) -> Paper:
 
 
 def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
-    """Flow all blocks: the cautions under the views where they fit, the rest column by column."""
+    """Flow all blocks: legend and cautions under the views where they fit, the rest in columns."""
     width = rooms.column_mm
     fields = {number: rooms.paper.field_at(at) for number, at in views.balloons.items()}
     blocks = table_blocks(checked, fields, str(views.scale), width)
@@ -152,14 +153,9 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
     cautions = cautions_block(
         width, (*CAUTIONS[:-1], CUT_CAUTION_OF, CAUTIONS[-1]) if cut else CAUTIONS
     )
-    left, top, right, foot = rooms.under_views(views.taken)
-    laid: list[Laid] = []
-    kept_mm = 0.0
-    if foot - top >= cautions.height_mm:
-        kept_mm = cautions.height_mm + BLOCK_GAP_MM
-        laid += flow([cautions], [Column(0, (left, foot - cautions.height_mm, right, foot))])
-    else:
-        blocks.append(cautions)
+    notes = (legend_block(width), cautions)
+    laid, kept_mm = _under_views(notes, rooms, views)
+    blocks += [one for one in notes if all(one.key != done.key for done in laid)]
 
     def flowed(rows: int) -> list[Laid]:
         columns = rooms.columns(views.taken, beside=views.beside, kept_mm=kept_mm)
@@ -175,6 +171,23 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
         else:
             high = rows - 1
     return laid + best
+
+
+def _under_views(
+    notes: Sequence[Block], rooms: Rooms, views: PlacedViews
+) -> tuple[list[Laid], float]:
+    """Lay as many notes as there is room for at the foot under the views, the last one first.
+
+    Returns what is laid, and how much of the room it takes with the gap over it (mm).
+    """
+    left, top, right, foot = rooms.under_views(views.taken)
+    for k in range(len(notes)):
+        some = notes[k:]
+        height = sum(one.height_mm for one in some) + BLOCK_GAP_MM * (len(some) - 1)
+        if foot - top >= height:
+            laid = flow(some, [Column(0, (left, foot - height, right, foot))])
+            return laid, height + BLOCK_GAP_MM
+    return [], 0.0
 
 
 def table_blocks(

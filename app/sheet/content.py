@@ -12,7 +12,7 @@ from app.sheet.item_references import ListedPart, StopPlugs, item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm
 from geometry.checks.tolerated import depth_figure
-from geometry.checks.words import way_text
+from geometry.checks.words import cells_text, way_text
 from geometry.depths import standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Verdict
@@ -154,7 +154,7 @@ def stack_rows(checked: Checked) -> list[Row]:
                 figure_mm(depth.clear_mm),
                 Cell(figure_mm(least.mm), bold=True, ink=word.ink),
                 _worst_text(checked, depth),
-                Cell(_limits(depth), height_mm=LABEL_MM),
+                Cell(_limits(checked, depth), height_mm=LABEL_MM),
             )
         )
     return rows
@@ -180,14 +180,20 @@ def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:
     return f"{plain_mm(thickness)} mm: {layer.name}{more}"
 
 
-def _limits(depth: StackDepth) -> str:
-    """Say what limits a stack, and every other cell that is left another depth."""
+def _limits(checked: Checked, depth: StackDepth) -> str:
+    """Say what limits a stack, every other cell that is left another depth, and which is which."""
     least = depth.least
     cells = {one.cell for one in depth.cells}
-    where = f" (cell {least.cell})" if len(cells) > 1 else ""
+    if len(cells) == 1:
+        return least.limited_name
     others = {(one.cell, figure_mm(one.mm)) for one in depth.cells if one.cell != least.cell}
+    frame = checked.scene.frames[checked.scene.layout.stack(depth.stack).zone]
     return "\n".join(
-        [least.limited_name + where, *(f"cell {cell}: {mm}" for cell, mm in sorted(others))]
+        [
+            f"{least.limited_name} (cell {least.cell})",
+            *(f"cell {cell}: {mm}" for cell, mm in sorted(others)),
+            f"({cells_text(frame)})",
+        ]
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from geometry.measures.overlap import Shift
-from geometry.measures.pose import Way
+from geometry.measures.pose import AXES, Way
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
 from geometry.scene import Scene
@@ -15,6 +15,15 @@ _WAYS = {
     "-y": "towards the access side",
     "+z": "up",
     "-z": "down",
+}
+
+_FROM = {
+    "+x": "from the rear",
+    "-x": "from the front",
+    "+y": "from the access side",
+    "-y": "from the far side",
+    "+z": "from below",
+    "-z": "from above",
 }
 
 
@@ -29,6 +38,28 @@ def mm_text(mm: float) -> str:
 def way_text(way: Way) -> str:
     """Say a direction in the enclosure's own words."""
     return _WAYS[way.name]
+
+
+def cells_text(frame: ZoneFrame) -> str:
+    """Say which cell of a zone is which: "cells from below: 1, 2"; empty where there is but one.
+
+    Cells that stand in no row are told by the places of their middles (mm from the datum).
+    """
+    cells = frame.zone.cells
+    if len(cells) == 1:
+        return ""
+    for axis, across in ((0, 1), (1, 0)):
+        at = [(cell.u_mm, cell.v_mm) for cell in cells]
+        if max(p[across] for p in at) - min(p[across] for p in at) <= LENGTH_EPS_MM:
+            along = (frame.pose.x, frame.pose.y)[axis]
+            row = sorted(zip((p[axis] for p in at), (c.id for c in cells), strict=True))
+            return f"cells {_FROM[along.name]}: {', '.join(one for _, one in row)}"
+    told = []
+    for cell in cells:
+        place = frame.pose.point((cell.u_mm, cell.v_mm, 0.0))
+        axes = sorted((frame.pose.x.axis, frame.pose.y.axis))
+        told.append(f"{cell.id} at {', '.join(f'{AXES[k]} {place[k]:g}' for k in axes)}")
+    return f"middles of cells: {'; '.join(told)}"
 
 
 def move_text(shift: Shift, extra_mm: float = 0.0) -> str:

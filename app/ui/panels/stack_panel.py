@@ -226,7 +226,7 @@ class StackPanel(QWidget):
             loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
             self._figure_words = (total, *(f"<b>{text}</b>" for text in loud))
             standing = standing_text(scene, depth, unit)
-            limit = limit_text(depth, unit)
+            limit = limit_text(scene, depth, unit)
         self._standing.setText(standing)
         self._standing.setVisible(bool(standing))
         self._limit.setText(limit)

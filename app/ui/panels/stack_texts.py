@@ -9,6 +9,7 @@ from app.ui.units import Unit, figure_text, length_text
 from catalog.enclosure import Zone
 from catalog.parts import Exchanger, Fan, Part, part_cells, top_cells
 from catalog.shapes import Cell
+from geometry.checks.words import cells_text
 from geometry.depths import standing_out
 from geometry.drop import drop_targets
 from geometry.edits import insert_item, insert_row
@@ -35,7 +36,7 @@ def standing_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
     return f"{length_text(out.top_mm - out.base_mm, unit)} stands out: {out.name}"
 
 
-def limit_text(depth: StackDepth, unit: Unit) -> str:
+def limit_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
     """Return what limits the depth, and the leftover over each cell where they differ."""
     least = depth.least
     text = f"limited by {least.limited_name}" if least.limited_by else "nothing is met inwards"
@@ -43,8 +44,9 @@ def limit_text(depth: StackDepth, unit: Unit) -> str:
     for left in depth.cells:
         by_cell[left.cell] = min(left.mm, by_cell.get(left.cell, left.mm))
     if len({round(mm, 3) for mm in by_cell.values()}) > 1:
-        cells = ", ".join(f"{cell}: {length_text(mm, unit)}" for cell, mm in by_cell.items())
-        text += f"\nover cell {cells}"
+        cells = ", ".join(f"{cell}: {length_text(by_cell[cell], unit)}" for cell in sorted(by_cell))
+        frame = scene.frames[scene.layout.stack(depth.stack).zone]
+        text += f"\nover cell {cells} ({cells_text(frame)})"
     return text
 
 
