@@ -25,9 +25,9 @@ from geometry.search.judging.alone import ZoneOptions
 from geometry.search.listing.options import Option
 from geometry.search.problem import Problem
 from geometry.search.solving.best import Kind
+from geometry.search.solving.bits import Indices
 from geometry.search.solving.count import count_all
 from geometry.search.solving.front import Front, FrontPoint, front
-from geometry.search.solving.pair_table import Indices
 from geometry.search.solving.tables import Merged, merged
 from geometry.search.wishes import PumpWish
 from geometry.search.zone_names import zone_names

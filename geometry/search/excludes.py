@@ -296,9 +296,9 @@ def largest(problem: Problem, zone: int, rest: Sequence[int]) -> Largest:
     options = problem.zones[zone].options
     open_here = np.ones(len(options), dtype=bool)
     for other, k in enumerate(rest):
-        table = problem.tables.pair(zone, other) if other != zone else None
-        if table is not None:
-            open_here &= ~table.column(k)
+        met = problem.tables.against(zone, other, k) if other != zone else None
+        if met is not None:
+            open_here &= ~met
     fits = [options[k] for k in np.flatnonzero(open_here).tolist()]
     cores = [o for o in fits if o.core is not None]
     depth = {id(o): stack_depth_mm(problem, o) for o in fits if o.stack is not None}

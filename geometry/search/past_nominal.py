@@ -29,7 +29,8 @@ from geometry.search.judging.room import Room, open_to_outside, reach_mm
 from geometry.search.judging.standing import OUTER
 from geometry.search.judging.units import Ints, Units, UnitSet
 from geometry.search.listing.options import Option
-from geometry.search.solving.pair_table import CELLS_AT_ONCE, PairTable
+from geometry.search.solving.bits import CELLS_AT_ONCE
+from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
 
 MOST_LISTED = 100_000
@@ -142,7 +143,7 @@ class PastNominal:
                 table = table.either(old.some(keep, np.arange(sizes[other])))
             if table.any():
                 low, high = sorted((number, other))
-                clash[low, high] = table if low == number else table.T
+                clash[low, high] = table if low == number else table.turned()
         return _some(zone, keep), Tables(sizes, clash)
 
     def _ahead(self, zones: Sequence[ZoneOptions], number: int, item: Units) -> Ahead:

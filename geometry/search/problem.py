@@ -31,6 +31,7 @@ from geometry.search.listing.families import Family, families, with_states
 from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
 from geometry.search.listing.options import FREE, Option, ZoneLister, new_prefix, with_parts
 from geometry.search.past_nominal import PastNominal
+from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Judging, Wishes
@@ -332,7 +333,7 @@ class _Making:
             if j < first + len(self.families):
                 return PairTable.of(np.zeros((len(one.options), len(other.options)), dtype=bool))
             floor = [(Footing(FLOOR), len(other.options))]
-            return (yield from self._with_family(other, floor, i - first)).T
+            return (yield from self._with_family(other, floor, i - first)).turned()
         if first <= j < first + len(self.families):
             return (yield from self._with_family(one, self.footings[i], j - first))
         most = TIGHT if self.wishes.tight_allowed else CLEAR
@@ -393,7 +394,7 @@ class _Making:
 def _two_pumps(one: ZoneOptions, other: ZoneOptions) -> PairTable:
     """Return which options of two zones would put in a pump each."""
     mine, theirs = (np.array([o.pump for o in z.options], dtype=np.intp) for z in (one, other))
-    return PairTable.of_classes(mine, theirs, np.array([[False, False], [False, True]]))
+    return PairTable.of_classes(mine, theirs, Bits.of(np.array([[False, False], [False, True]])))
 
 
 def _judged_words(listed: int, done: float) -> str:

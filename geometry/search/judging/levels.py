@@ -8,7 +8,8 @@ from geometry.measures.broadphase import Bools, Floats
 from geometry.search.judging.bent import bent_levels
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import CLEAR, Ints, Levels, Makeup, Units, interval_levels
-from geometry.search.solving.pair_table import CELLS_AT_ONCE, Gathering, PairTable
+from geometry.search.solving.bits import CELLS_AT_ONCE
+from geometry.search.solving.pair_table import Gathering, PairTable
 
 ROWS_AT_ONCE = 400
 PAIRS_AT_ONCE = 2**20
@@ -53,13 +54,9 @@ def option_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[
     near_a, near_b = _facing(a.units, b.units, float(np.nanmax(margins)))
     mine, theirs = a.units.some(near_a), b.units.some(near_b)
     near = yield from _unit_conflicts(mine, theirs, margins, most)
-    # A last row and column stand for all units that are out of reach.
-    cells = np.pad(near.cells, ((0, 1), (0, 1)))
-    rows = np.full(len(a.units), len(near.cells), dtype=np.intp)
-    columns = np.full(len(b.units), near.cells.shape[1], dtype=np.intp)
-    rows[near_a], columns[near_b] = near.rows, near.columns
-    units = PairTable.of_classes(rows, columns, cells)
-    return units.of_several(a.numbers, a.starts).T.of_several(b.numbers, b.starts).T
+    every = near.among((near_a, near_b), (len(a.units), len(b.units)))
+    rows = every.of_several(a.numbers, a.starts)
+    return rows.turned().of_several(b.numbers, b.starts).turned()
 
 
 def _unit_conflicts(a: Units, b: Units, margins: Floats, most: int) -> Steps[PairTable]:
@@ -77,7 +74,7 @@ def _unit_conflicts(a: Units, b: Units, margins: Floats, most: int) -> Steps[Pai
         gathering.add(levels > most)
         yield min(1.0, (start + step) / count)
     table = gathering.table()
-    return table.T if turned else table
+    return table.turned() if turned else table
 
 
 def _facing(a: Units, b: Units, reach_mm: float) -> tuple[Ints, Ints]:

@@ -16,7 +16,8 @@ from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Ints
 from geometry.search.judging.worst import short_options
-from geometry.search.solving.pair_table import Gathering, PairTable, alike, as_bytes, sets_of
+from geometry.search.solving.bits import alike, as_bytes
+from geometry.search.solving.pair_table import Gathering, PairTable, sets_of
 
 OPTIONS_AT_ONCE = 4000
 PAIRS_AT_ONCE = 2**26

@@ -13,7 +13,8 @@ from math import inf
 from time import perf_counter
 from typing import Literal
 
-from geometry.search.solving.count import bit_mask
+import numpy as np
+
 from geometry.search.solving.dominance import Worthy
 
 Kind = Literal["sum", "least"]
@@ -62,12 +63,12 @@ class Climber:
             [tuple(self.worthy.values[z][k].tolist()) for k in self.ranked[z]] for z in zones
         ]
         self.open_rows: dict[tuple[int, int], list[int]] = {}
-        for i in zones:
-            for j in zones:
-                table = self.worthy.tables.between(i, j) if i != j else None
-                if table is not None:
-                    fit = ~table[self.ranked[i]][:, self.ranked[j]]
-                    self.open_rows[i, j] = [bit_mask(row) for row in fit]
+        ranked = [np.array(order, dtype=np.intp) for order in self.ranked]
+        for (i, j), table in self.worthy.tables.clash.items():
+            again = table.some(ranked[i], ranked[j])
+            for one, other, side in ((i, j, again), (j, i, again.turned())):
+                full = (1 << len(ranked[other])) - 1
+                self.open_rows[one, other] = [full ^ mask for mask in side.masks()]
         self.levels = [[_levels(self.value[z], m) for m in range(len(self.kinds))] for z in zones]
         if not self.order:
             self.order = sorted(zones, key=lambda z: -self.worthy.tables.load(z))

@@ -17,12 +17,21 @@ from time import perf_counter
 import numpy as np
 import numpy.typing as npt
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools
 from geometry.search.solving.eliminate import summed_out
 from geometry.search.solving.tables import Merged, Tables, merged
 
 Domains = tuple[tuple[int, int], ...]
 """Zones, each with a bit set of its classes that are still open."""
+
+MOST_REMEMBERED = 100_000_000
+"""What is remembered of what was counted takes so much memory at most (bytes, an estimate)."""
+
+BYTES_A_ZONE = 150
+"""What a zone takes in it beside its bit set."""
+
+MOST_CELLS = 2**22
+"""Tables are summed out where they have so many truth values in all (eight bytes each) at most."""
 
 
 @dataclass(frozen=True)
@@ -43,18 +52,14 @@ class _Counter:
     tables: Tables
     weights: Sequence[npt.NDArray[np.int64]]
     memory: dict[Domains, int] = field(default_factory=dict)
+    remembered: int = 0
 
     def __post_init__(self) -> None:
-        zones = range(len(self.tables.sizes))
-        self.fit: dict[tuple[int, int], Floats] = {}
-        self.rows: dict[tuple[int, int], list[int]] = {}
-        for i in zones:
-            for j in zones:
-                table = self.tables.between(i, j) if i != j else None
-                if table is not None:
-                    self.fit[i, j] = (~table).astype(np.float64)
-                    self.rows[i, j] = [bit_mask(row) for row in ~table]
         self.full = [(1 << size) - 1 for size in self.tables.sizes]
+        self.rows: dict[tuple[int, int], list[int]] = {}
+        for (i, j), table in self.tables.clash.items():
+            self.rows[i, j] = [self.full[j] ^ mask for mask in table.masks()]
+            self.rows[j, i] = [self.full[i] ^ mask for mask in table.turned().masks()]
         self.ints = [[int(w) for w in zone] for zone in self.weights]
         self.floats = [zone.astype(np.float64) for zone in self.weights]
 
@@ -103,8 +108,16 @@ class _Counter:
             known = self._leaf(part)
             if known is None:
                 known = sum(times * self.count(rest) for times, rest in self.branches(part))
-            self.memory[part] = known
+            self._remember(part, known)
         return known
+
+    def _remember(self, part: Domains, known: int) -> None:
+        """Keep a count; what was kept before is forgotten where it becomes too much."""
+        self.remembered += sum(BYTES_A_ZONE + self.tables.sizes[z] // 8 for z, _ in part)
+        if self.remembered > MOST_REMEMBERED:
+            self.memory.clear()
+            self.remembered = 0
+        self.memory[part] = known
 
     def known(self, domains: Domains) -> bool:
         """Whether zones can be counted at once; if so they have been, and it is remembered."""
@@ -112,7 +125,7 @@ class _Counter:
         if found is None:
             found = self._leaf(domains)
             if found is not None:
-                self.memory[domains] = found
+                self._remember(domains, found)
         return found is not None
 
     def branches(self, part: Domains) -> list[tuple[int, Domains]]:
@@ -137,11 +150,13 @@ class _Counter:
     def _leaf(self, part: Domains) -> int | None:
         """Return the count of some zones by summing them out; None where that takes too much."""
         picks = {z: _indices(d, self.tables.sizes[z]) for z, d in part}
+        pairs = [(i, j) for i, j in self.tables.clash if i in picks and j in picks]
+        if sum(len(picks[i]) * len(picks[j]) for i, j in pairs) > MOST_CELLS:
+            return None
         weights = {z: self.floats[z][pick] for z, pick in picks.items()}
         tables = [
-            ((i, j), table[np.ix_(picks[i], picks[j])])
-            for (i, j), table in self.fit.items()
-            if i < j and i in picks and j in picks
+            ((i, j), (~self.tables.clash[i, j].part(picks[i], picks[j])).astype(np.float64))
+            for i, j in pairs
         ]
         return summed_out(weights, tables)
 

@@ -14,10 +14,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats
-from geometry.search.solving.pair_table import Indices
+from geometry.search.solving.bits import Bits, Indices
 from geometry.search.solving.tables import Merged, Tables
 
 MOST_ROUNDS = 4
+
+OPTIONS_AT_ONCE = 512
+CELLS_AT_ONCE = 2**22
+"""So many options at once are compared with others, of which there are as many as have so many
+truth values together (four bytes each)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,8 +59,8 @@ def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:
         few = classes.tables.kept(used)
         changed = False
         for z in zones:
-            rows = few.conflicts_of(z)[np.searchsorted(used[z], of_class[z])]
-            keep = ~_stood_in_for(rows, values[z][numbers[z]])
+            place = np.searchsorted(used[z], of_class[z])
+            keep = ~_stood_in_for(few.conflicts_of(z), place, values[z][numbers[z]])
             changed |= not keep.all()
             numbers[z], of_class[z] = numbers[z][keep], of_class[z][keep]
         if not changed:
@@ -66,15 +71,47 @@ def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:
     )
 
 
-def _stood_in_for(conflicts: Bools, values: Floats) -> Bools:
-    """Return which rows another row can stand in for; of equal rows the first stays."""
-    have = conflicts.astype(np.float32)
-    within = have @ (1.0 - have).T == 0.0
+def _stood_in_for(conflicts: Bits, place: Indices, values: Floats) -> Bools:
+    """Return which options another can stand in for; of those that are equal the first stays.
+
+    The conflicts of option `k` are row `place[k]`. What stands in for another has no more conflicts
+    and no less of any measure, so in an order by these it comes before; and only what nothing
+    stands in for need be looked at, since it also does for all that others would.
+    """
+    many = np.bitwise_count(conflicts.rows).sum(axis=1, dtype=np.int64)[place]
+    order = np.lexsort((*-values.T[::-1], many))
+    step = max(1, CELLS_AT_ONCE // max(1, conflicts.width))
+    stays = np.zeros(len(values), dtype=bool)
+    best = np.zeros(0, dtype=np.intp)
+    for start in range(0, len(order), OPTIONS_AT_ONCE):
+        some = order[start : start + OPTIONS_AT_ONCE]
+        for at in range(0, len(best), step):
+            some = some[~_any_for(conflicts, place, values, best[at : at + step], some)]
+        within = _may_stand_for(conflicts, place, values, some, some)
+        # Of two that may stand for each other the earlier one does: it has the lesser number.
+        within &= np.tri(len(some), k=-1, dtype=bool).T
+        some = some[~np.asarray(within.any(axis=0))]
+        best = np.concatenate((best, some))
+    stays[best] = True
+    return ~stays
+
+
+def _any_for(
+    conflicts: Bits, place: Indices, values: Floats, mine: Indices, others: Indices
+) -> Bools:
+    return np.asarray(_may_stand_for(conflicts, place, values, mine, others).any(axis=0))
+
+
+def _may_stand_for(
+    conflicts: Bits, place: Indices, values: Floats, mine: Indices, others: Indices
+) -> Bools:
+    """Return which of some options may stand in for which others, shape (mine, others)."""
+    have = conflicts.some(place[mine]).full().astype(np.float32)
+    lack = 1.0 - conflicts.some(place[others]).full().astype(np.float32)
+    within: Bools = have @ lack.T == 0.0
     for k in range(values.shape[1]):
-        within &= values[:, None, k] >= values[None, :, k]
-    earlier = np.tri(len(values), k=-1, dtype=bool).T
-    stands_in: Bools = (within & (~within.T | earlier)).any(axis=0)
-    return stands_in
+        within &= values[mine, None, k] >= values[None, others, k]
+    return within
 
 
 def _front_rows(values: Floats) -> Indices:
@@ -82,8 +119,21 @@ def _front_rows(values: Floats) -> Indices:
     if values.shape[1] == 1:
         return np.array([int(values[:, 0].argmax())], dtype=np.intp)
     distinct, first = np.unique(values, axis=0, return_index=True)
-    better = np.ones((len(distinct), len(distinct)), dtype=bool)
-    for k in range(values.shape[1]):
-        better &= distinct[:, None, k] >= distinct[None, :, k]
-    better[np.diag_indices(len(distinct))] = False
-    return np.sort(first[~better.any(axis=0)])
+    # What betters a row comes after it, and so what nothing betters is found from the end on.
+    distinct, first = distinct[::-1], first[::-1]
+    best = np.zeros(0, dtype=np.intp)
+    for start in range(0, len(distinct), OPTIONS_AT_ONCE):
+        some = np.arange(start, min(start + OPTIONS_AT_ONCE, len(distinct)), dtype=np.intp)
+        some = some[~_better(distinct[best], distinct[some]).any(axis=0)]
+        better = _better(distinct[some], distinct[some])
+        better[np.diag_indices(len(some))] = False
+        best = np.concatenate((best, some[~better.any(axis=0)]))
+    return np.sort(first[best])
+
+
+def _better(mine: Floats, others: Floats) -> Bools:
+    """Return which rows are at least as good as which others in everything."""
+    better = np.ones((len(mine), len(others)), dtype=bool)
+    for k in range(mine.shape[1]):
+        better &= mine[:, None, k] >= others[None, :, k]
+    return better

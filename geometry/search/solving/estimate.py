@@ -10,7 +10,7 @@ the heaviest run is given too.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import sqrt
 from time import perf_counter
@@ -18,9 +18,14 @@ from time import perf_counter
 import numpy as np
 
 from geometry.measures.broadphase import Floats
-from geometry.search.solving.tables import Merged
+from geometry.search.solving.bits import Indices, blocks
+from geometry.search.solving.pair_table import PairTable
+from geometry.search.solving.tables import Merged, Pair
 
 RUNS_AT_ONCE = 512
+CELLS_AT_ONCE = 2**22
+"""So many runs are made at once, or fewer where their open options are too many figures."""
+
 NORMAL_95 = 1.959964
 """Two-sided 95 % point of the normal law."""
 
@@ -62,16 +67,16 @@ def estimating(classes: Merged, seconds: float, seed: int = 1) -> Iterator[Estim
         yield Estimate(float(zones == 0), 0.0, 0, 0.0)
         return
     order = sorted(range(zones), key=lambda z: -tables.load(z))
-    fit: dict[tuple[int, int], Floats] = {}
-    for i in order:
-        for j in order:
-            table = tables.between(i, j) if i != j else None
-            if table is not None:
-                fit[i, j] = (~table).astype(np.float64)
+    pairs = {
+        (i, j): table
+        for at, i in enumerate(order)
+        for j in order[at + 1 :]
+        if (table := tables.pair(i, j)) is not None
+    }
     samples: list[Floats] = []
     start = perf_counter()
     while not samples or perf_counter() - start < seconds:
-        samples.append(_runs(order, weights, fit, rng))
+        samples.append(_runs(order, weights, pairs, rng))
         yield _mean_of(np.concatenate(samples))
 
 
@@ -84,11 +89,11 @@ def _mean_of(every: Floats) -> Estimate:
 def _runs(
     order: list[int],
     weights: list[Floats],
-    fit: dict[tuple[int, int], Floats],
+    pairs: Mapping[Pair, PairTable],
     rng: np.random.Generator,
 ) -> Floats:
     """Return the products of one batch of random fillings."""
-    n = RUNS_AT_ONCE
+    n = max(2, min(RUNS_AT_ONCE, CELLS_AT_ONCE // sum(map(len, weights))))
     open_weight = {z: np.broadcast_to(weights[z], (n, len(weights[z]))) for z in order}
     product = np.ones(n)
     left = list(order)
@@ -100,17 +105,27 @@ def _runs(
         pick = (cumulated <= (rng.random(n) * total)[:, None]).sum(axis=1)
         pick = np.minimum(pick, cumulated.shape[1] - 1)
         for other in left:
-            table = fit.get((zone, other))
+            table = pairs.get((zone, other))
             if table is not None:
-                open_weight[other] = open_weight[other] * table[pick]
+                open_weight[other] = open_weight[other] * _fits(table, pick)
     last: Floats
     if len(left) == 1:
         last = open_weight[left[0]].sum(axis=1)
     else:
         a, b = left
-        table = fit.get((a, b))
+        table = pairs.get((a, b))
         if table is None:
             last = open_weight[a].sum(axis=1) * open_weight[b].sum(axis=1)
         else:
-            last = np.einsum("ij,ij->i", open_weight[a] @ table, open_weight[b])
+            last = np.zeros(n)
+            for some in blocks(len(weights[a]), 8 * len(weights[b])):
+                rows = np.arange(some.start, some.stop, dtype=np.intp)
+                beside = open_weight[a][:, some] @ _fits(table, rows)
+                last += np.einsum("ij,ij->i", beside, open_weight[b])
     return product * last
+
+
+def _fits(table: PairTable, rows: Indices) -> Floats:
+    """Return for some classes of a zone which of another fit, 1 or 0."""
+    every = np.arange(len(table.columns), dtype=np.intp)
+    return (~table.part(rows, every)).astype(np.float64)

@@ -13,28 +13,30 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
 from geometry.measures.broadphase import Bools
-
-Indices = npt.NDArray[np.intp]
-Bytes = npt.NDArray[np.uint8]
-
-CELLS_AT_ONCE = 2**24
-"""So many truth values (as many bytes) are made at once, however many options there are."""
+from geometry.search.solving.bits import (
+    Bits,
+    Bytes,
+    Indices,
+    alike,
+    as_bytes,
+    blocks,
+    keys_of,
+)
 
 
 @dataclass(frozen=True, eq=False)
 class PairTable:
     """What conflicts of the options of one zone (rows) with those of another (columns).
 
-    `rows` and `columns` have the class of each option; `cells[r, c]` is whether options of two
+    `rows` and `columns` have the class of each option; `cells` tells whether options of two
     classes conflict. Every class has an option, and no two classes of a zone are alike.
     """
 
     rows: Indices
     columns: Indices
-    cells: Bools
+    cells: Bits
 
     @classmethod
     def of(cls, table: Bools) -> PairTable:
@@ -42,21 +44,22 @@ class PairTable:
         return cls.of_blocks([table], table.shape[1])
 
     @classmethod
-    def of_blocks(cls, blocks: Iterable[Bools], columns: int) -> PairTable:
+    def of_blocks(cls, some_rows: Iterable[Bools], columns: int) -> PairTable:
         """Return the classes of a table whose rows come some at a time, shape (some, columns)."""
         gathering = Gathering(columns)
-        for block in blocks:
+        for block in some_rows:
             gathering.add(block)
         return gathering.table()
 
     @classmethod
-    def of_classes(cls, rows: Indices, columns: Indices, cells: Bools) -> PairTable:
+    def of_classes(cls, rows: Indices, columns: Indices, cells: Bits) -> PairTable:
         """Return a table of classes of which some may have no option, or be alike."""
         cells, rows = _used(cells, rows)
-        turned, columns = _used(cells.T, columns)
-        first, place = alike(np.packbits(turned.T, axis=1))
-        heads, beside = alike(np.packbits(turned, axis=1))
-        return cls(place[rows], beside[columns], turned.T[first][:, heads])
+        turned, columns = _used(cells.turned(), columns)
+        heads, beside = alike(turned.rows)
+        cells = turned.some(heads).turned()
+        first, place = alike(cells.rows)
+        return cls(place[rows], beside[columns], cells.some(first))
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -68,21 +71,23 @@ class PairTable:
         """How much memory it takes (bytes)."""
         return self.rows.nbytes + self.columns.nbytes + self.cells.nbytes
 
-    @property
-    def T(self) -> PairTable:  # noqa: N802 - as arrays call it
-        """The same with rows and columns changed over."""
-        return PairTable(self.columns, self.rows, self.cells.T)
+    def turned(self) -> PairTable:
+        """Return the same with rows and columns changed over."""
+        return PairTable(self.columns, self.rows, self.cells.turned())
 
     def any(self) -> bool:
         """Whether anything conflicts."""
-        return bool(self.cells.any())
+        return bool(self.cells.rows.any())
 
     @cached_property
     def count(self) -> int:
         """How many pairs of options conflict."""
-        mine = np.bincount(self.rows, minlength=self.cells.shape[0])
-        theirs = np.bincount(self.columns, minlength=self.cells.shape[1])
-        return int(mine @ (self.cells @ theirs))
+        mine = np.bincount(self.rows, minlength=len(self.cells))
+        theirs = np.bincount(self.columns, minlength=self.cells.width)
+        return sum(
+            int(mine[some] @ (Bits(self.cells.rows[some], self.cells.width).full() @ theirs))
+            for some in blocks(*self.cells.shape)
+        )
 
     @property
     def share(self) -> float:
@@ -91,33 +96,56 @@ class PairTable:
 
     def at(self, row: int, column: int) -> bool:
         """Whether two options conflict."""
-        return bool(self.cells[self.rows[row], self.columns[column]])
+        place = int(self.columns[column])
+        return bool(self.cells.rows[self.rows[row], place >> 3] >> (place & 7) & 1)
+
+    def row(self, row: int) -> Bools:
+        """Return which columns conflict with an option of the rows."""
+        found: Bools = self.cells.some(self.rows[[row]]).full()[0][self.columns]
+        return found
 
     def column(self, column: int) -> Bools:
         """Return which rows conflict with an option of the columns."""
-        found: Bools = self.cells[:, self.columns[column]][self.rows]
+        every = np.arange(len(self.cells), dtype=np.intp)
+        found: Bools = self.cells.part(every, self.columns[[column]])[self.rows, 0]
         return found
 
     def full(self) -> Bools:
         """Return the truth value of every pair, shape (rows, columns): for few options only."""
-        found: Bools = self.cells[self.rows][:, self.columns]
+        found: Bools = self.cells.full()[self.rows][:, self.columns]
         return found
 
     def part(self, rows: Indices, columns: Indices) -> Bools:
         """Return the truth value of every pair of some options."""
-        found: Bools = self.cells[np.ix_(self.rows[rows], self.columns[columns])]
-        return found
+        return self.cells.part(self.rows[rows], self.columns[columns])
+
+    def masks(self) -> list[int]:
+        """Return the columns that conflict with each row, as a whole number with a bit for each."""
+        of_class = self.cells.spread(self.columns).numbers()
+        return [of_class[row] for row in self.rows.tolist()]
 
     def some(self, rows: Indices, columns: Indices) -> PairTable:
         """Return the table of some options, which may be taken several times."""
         return PairTable.of_classes(self.rows[rows], self.columns[columns], self.cells)
 
+    def among(self, places: tuple[Indices, Indices], counts: tuple[int, int]) -> PairTable:
+        """Return the table of more options, of which those at some places are these.
+
+        There are so many in all, and the others conflict with nothing.
+        """
+        classes, width = self.cells.shape
+        rows, columns = (np.full(n, c) for n, c in zip(counts, (classes, width), strict=True))
+        rows[places[0]], columns[places[1]] = self.rows, self.columns
+        cells = np.zeros((classes + 1, (width + 8) // 8), dtype=np.uint8)
+        cells[:classes, : self.cells.rows.shape[1]] = self.cells.rows
+        return PairTable.of_classes(rows, columns, Bits(cells, width + 1))
+
     def either(self, other: PairTable) -> PairTable:
         """Return what conflicts in either of two tables of the same options."""
         rows, r, s = _pairs(self.rows, other.rows, len(other.cells))
-        columns, c, d = _pairs(self.columns, other.columns, other.cells.shape[1])
-        cells = self.cells[np.ix_(r, c)] | other.cells[np.ix_(s, d)]
-        return PairTable.of_classes(rows, columns, cells)
+        columns, c, d = _pairs(self.columns, other.columns, other.cells.width)
+        one, two = self.cells.spread(c), other.cells.spread(d)
+        return PairTable.of_classes(rows, columns, Bits(one.rows[r] | two.rows[s], len(c)))
 
     def of_several(self, numbers: Indices, starts: Indices) -> PairTable:
         """Return the table of rows that are made of several of these rows each.
@@ -125,66 +153,54 @@ class PairTable:
         Row `k` is made of `numbers[starts[k] : starts[k + 1]]`, and conflicts where any of them
         does.
         """
-        felt: Bools = np.asarray(self.cells.any(axis=1))
+        felt: Bools = np.asarray(self.cells.rows.any(axis=1))
         sets = sets_of(self.rows[numbers], starts, felt)
         first, place = alike(as_bytes(sets))
-        made = PairTable.of_blocks(self._any_of(sets[first]), self.cells.shape[1])
+        gathering = Gathering(self.cells.width)
+        for some in self._any_of(sets[first]):
+            gathering.add_rows(some)
+        made = gathering.table()
         return PairTable(made.rows[place], made.columns[self.columns], made.cells)
 
-    def _any_of(self, sets: Indices) -> Iterator[Bools]:
+    def _any_of(self, sets: Indices) -> Iterator[Bytes]:
         """Yield, some at a time, what sets of classes conflict with."""
-        blank = np.zeros((1, self.cells.shape[1]), dtype=bool)
-        cells = np.vstack((self.cells, blank))
-        step = max(1, CELLS_AT_ONCE // max(1, cells.shape[1]))
-        for at in range(0, len(sets), step):
-            some = sets[at : at + step]
-            out = np.zeros((len(some), cells.shape[1]), dtype=bool)
-            for row in some.T:
-                out |= cells[row]
+        blank = np.zeros((1, self.cells.rows.shape[1]), dtype=np.uint8)
+        cells = np.vstack((self.cells.rows, blank))
+        for some in blocks(len(sets), self.cells.width):
+            out = np.zeros((some.stop - some.start, cells.shape[1]), dtype=np.uint8)
+            for of_each in sets[some].T:
+                out |= cells[of_each]
             yield out
 
 
 class Gathering:
-    """Gathers the rows of a table some at a time, and tells apart only what differs."""
+    """Gathers the rows of a table some at a time, and keeps each different one once."""
 
     def __init__(self, columns: int) -> None:
-        self._columns = np.zeros(columns, dtype=np.intp)
-        self._cells = np.zeros((0, min(1, columns)), dtype=bool)
+        self._width = columns
+        self._known: dict[bytes, int] = {}
         self._rows = [np.zeros(0, dtype=np.intp)]
 
     def add(self, block: Bools) -> None:
         """Take in the next rows, shape (some, columns)."""
-        first, row = alike(np.packbits(block, axis=1))
-        few = block[first]
-        # Columns that were alike so far may differ in these rows.
-        marks = np.ascontiguousarray(np.packbits(few, axis=0).T)
-        heads, split = alike(np.hstack((as_bytes(self._columns[:, None]), marks)))
-        before = len(self._cells)
-        cells = np.vstack((self._cells[:, self._columns[heads]], few[:, heads]))
-        self._columns = split
-        # The rows so far all differ, so they keep their numbers.
-        kept, known = alike(np.packbits(cells, axis=1))
-        self._cells = cells[kept]
-        self._rows.append(known[before:][row])
+        self.add_rows(Bits.of(block).rows)
+
+    def add_rows(self, rows: Bytes) -> None:
+        """Take in the next rows, as `Bits` hold them."""
+        known = self._known
+        numbers = [known.setdefault(key, len(known)) for key in keys_of(rows)]
+        self._rows.append(np.array(numbers, dtype=np.intp))
 
     def table(self) -> PairTable:
         """Return the table of all rows so far."""
-        return PairTable(np.concatenate(self._rows), self._columns, self._cells)
+        every = np.frombuffer(b"".join(self._known), dtype=np.uint8)
+        turned = Bits(every.reshape(len(self._known), (self._width + 7) // 8), self._width).turned()
+        heads, columns = alike(turned.rows)
+        return PairTable(np.concatenate(self._rows), columns, turned.some(heads).turned())
 
 
 NOTHING = -1
 """Fills up sets of classes; as a number it is that of the last row, which has no conflict."""
-
-
-def alike(rows: Bytes) -> tuple[Indices, Indices]:
-    """Return the first of each kind of equal rows, and for each row which kind it is."""
-    if not rows.shape[1]:
-        return np.arange(min(1, len(rows)), dtype=np.intp), np.zeros(len(rows), dtype=np.intp)
-    keys = np.ascontiguousarray(rows).view(f"V{rows.shape[1]}").ravel().tolist()
-    known: dict[bytes, int] = {}
-    earliest = [known.setdefault(key, at) for at, key in enumerate(keys)]
-    first = np.array(list(known.values()), dtype=np.intp)
-    return first, np.searchsorted(first, earliest).astype(np.intp)
 
 
 def sets_of(numbers: Indices, starts: Indices, counts: Bools) -> Indices:
@@ -203,15 +219,10 @@ def sets_of(numbers: Indices, starts: Indices, counts: Bools) -> Indices:
     return sets
 
 
-def as_bytes(numbers: Indices) -> Bytes:
-    """Return rows of whole numbers as rows of bytes."""
-    return np.ascontiguousarray(numbers, dtype=np.int32).view(np.uint8)
-
-
-def _used(cells: Bools, rows: Indices) -> tuple[Bools, Indices]:
+def _used(cells: Bits, rows: Indices) -> tuple[Bits, Indices]:
     """Return the rows of cells that are used, and the rows by their number among these."""
     used = np.bincount(rows, minlength=len(cells)) > 0
-    return cells[used], (np.cumsum(used) - 1)[rows]
+    return cells.some(used), (np.cumsum(used) - 1)[rows]
 
 
 def _pairs(a: Indices, b: Indices, count: int) -> tuple[Indices, Indices, Indices]:

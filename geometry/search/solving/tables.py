@@ -14,7 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.broadphase import Bools
-from geometry.search.solving.pair_table import Indices, PairTable
+from geometry.search.solving.bits import Bits, Indices, alike, as_bytes
+from geometry.search.solving.pair_table import PairTable
 
 Pair = tuple[int, int]
 
@@ -39,12 +40,14 @@ class Tables:
         if i < j:
             return self.clash.get((i, j))
         found = self.clash.get((j, i))
-        return None if found is None else found.T
+        return None if found is None else found.turned()
 
-    def between(self, i: int, j: int) -> Bools | None:
-        """Return the truth value of all pairs of options of two zones: for few options only."""
-        found = self.pair(i, j)
-        return None if found is None else found.full()
+    def against(self, zone: int, other: int, option: int) -> Bools | None:
+        """Return which options of a zone conflict with one of another; None when none can."""
+        found = self.clash.get((min(zone, other), max(zone, other)))
+        if found is None:
+            return None
+        return found.column(option) if zone < other else found.row(option)
 
     @cached_property
     def combinations(self) -> int:
@@ -70,29 +73,34 @@ class Tables:
                 clash[i, j] = part
         return Tables(sizes, clash)
 
-    def conflicts_of(self, zone: int) -> Bools:
+    def conflicts_of(self, zone: int) -> Bits:
         """Return the conflicts of the options of a zone, one row each, with classes of options.
 
-        The classes of the other zones stand side by side.
+        The classes of the other zones stand side by side, those of each begin with a byte.
         """
-        parts = [table.cells[table.rows] for table in self._of(zone)]
-        return np.concatenate([np.zeros((self.sizes[zone], 0), dtype=bool), *parts], axis=1)
+        rows = [np.zeros((self.sizes[zone], 0), dtype=np.uint8)]
+        for (i, j), table in self.clash.items():
+            if zone == i:
+                rows.append(table.cells.rows[table.rows])
+            elif zone == j:
+                rows.append(table.cells.turned().rows[table.columns])
+        together = np.concatenate(rows, axis=1)
+        return Bits(together, 8 * together.shape[1])
 
     def classes_of(self, zone: int) -> Indices:
         """Return the class of each option of a zone in the tables with other zones, (options, n).
 
         Options of which all classes are the same have the same conflicts.
         """
-        parts = [table.rows[:, None] for table in self._of(zone)]
-        return np.concatenate([np.zeros((self.sizes[zone], 0), dtype=np.intp), *parts], axis=1)
+        classes = [np.zeros((self.sizes[zone], 0), dtype=np.intp)]
+        for (i, j), table in self.clash.items():
+            if zone in (i, j):
+                classes.append((table.rows if zone == i else table.columns)[:, None])
+        return np.concatenate(classes, axis=1)
 
     def load(self, zone: int) -> float:
         """The shares of pairs of options that conflict, summed over the tables of a zone."""
         return sum(table.share for pair, table in self.clash.items() if zone in pair)
-
-    def _of(self, zone: int) -> list[PairTable]:
-        every = (self.pair(zone, z) for z in range(len(self.sizes)) if z != zone)
-        return [table for table in every if table is not None]
 
     def fits(self, combination: Sequence[int]) -> bool:
         """Whether one option of each zone, by number, stand together."""
@@ -119,19 +127,9 @@ def merged(tables: Tables) -> Merged:
     members: list[tuple[Indices, ...]] = []
     first: list[Indices] = []
     for zone in range(len(tables.sizes)):
-        groups: dict[tuple[int, ...], list[int]] = {}
-        for k, classes in enumerate(tables.classes_of(zone).tolist()):
-            groups.setdefault(tuple(classes), []).append(k)
-        members.append(tuple(np.array(g, dtype=np.intp) for g in groups.values()))
-        first.append(np.array([g[0] for g in groups.values()], dtype=np.intp))
+        heads, home = alike(as_bytes(tables.classes_of(zone)))
+        order = np.argsort(home, kind="stable")
+        starts = np.searchsorted(home[order], np.arange(len(heads)))
+        members.append(tuple(np.split(order, starts[1:])) if len(heads) else ())
+        first.append(heads)
     return Merged(tables.kept(first), tuple(members))
-
-
-def components(tables: Tables) -> list[list[int]]:
-    """Return the zones in groups between which there is no conflict at all."""
-    group = list(range(len(tables.sizes)))
-    for i, j in tables.clash:
-        a, b = group[i], group[j]
-        if a != b:
-            group = [a if g == b else g for g in group]
-    return [[z for z in range(len(group)) if group[z] == g] for g in dict.fromkeys(group)]

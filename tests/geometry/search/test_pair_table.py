@@ -19,7 +19,7 @@ from geometry.search.judging.levels import option_conflicts, pair_levels
 from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import CLEAR, Makeup, Units, UnitSet
 from geometry.search.problem import prepared
-from geometry.search.solving import pair_table
+from geometry.search.solving import bits
 from geometry.search.solving.pair_table import Bools, PairTable
 from geometry.search.solving.tables import Tables, merged
 from geometry.search.wishes import Wishes
@@ -43,8 +43,9 @@ def truths(draw: st.DrawFn, rows: int | None = None, columns: int | None = None)
 
 
 def all_differ(table: PairTable) -> bool:
-    rows = {mine.tobytes() for mine in table.cells}
-    columns = {theirs.tobytes() for theirs in table.cells.T}
+    cells = table.cells.full()
+    rows = {mine.tobytes() for mine in cells}
+    columns = {theirs.tobytes() for theirs in cells.T}
     used = (len(set(table.rows.tolist())), len(set(table.columns.tolist())))
     return (len(rows), len(columns)) == table.cells.shape == used
 
@@ -55,9 +56,11 @@ def test_a_table_made_of_blocks_is_that_of_all_rows(table: Bools, cuts: Sequence
     assert (found.full() == table).all()
     assert all_differ(found) or not table.size
     assert (found.shape, found.count, found.any()) == (table.shape, table.sum(), table.any())
-    assert (found.T.full() == table.T).all()
+    assert (found.turned().full() == table.T).all()
     for k in range(table.shape[1]):
         assert (found.column(k) == table[:, k]).all()
+    for k in range(table.shape[0]):
+        assert (found.row(k) == table[k]).all()
 
 
 @given(st.data())
@@ -113,7 +116,7 @@ def boxes(at_mm: Sequence[float]) -> Units:
 
 def test_tables_of_many_options_take_little_memory(monkeypatch: pytest.MonkeyPatch) -> None:
     # A truth value for each pair of options would take 20,000 x 20,000 bytes: 400 MB.
-    monkeypatch.setattr(pair_table, "CELLS_AT_ONCE", 2**20)
+    monkeypatch.setattr(bits, "CELLS_AT_ONCE", 2**20)
     rng = np.random.default_rng(1)
     units = boxes(np.linspace(0.0, 100.0, 20).tolist())
     made_of = [[rng.integers(0, 20, 2).tolist() for _ in range(20_000)] for _ in range(2)]

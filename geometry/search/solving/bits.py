@@ -1,0 +1,120 @@
+"""Tables of truth values, held eight to a byte, and rows of bytes told apart.
+
+Zones of a hundred thousand options have tens of thousands of classes, and a byte for each pair of
+these would take gigabytes. What is done to a whole table is done some rows at a time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from geometry.measures.broadphase import Bools
+
+Indices = npt.NDArray[np.intp]
+Bytes = npt.NDArray[np.uint8]
+
+CELLS_AT_ONCE = 2**24
+"""So many truth values (as many bytes) are made at once, however many there are."""
+
+
+@dataclass(frozen=True, eq=False)
+class Bits:
+    """A table of truth values: `rows` has eight to a byte, the first in the lowest bit.
+
+    There are `width` of them in a row; bits beyond are zero.
+    """
+
+    rows: Bytes
+    width: int
+
+    @classmethod
+    def of(cls, cells: Bools) -> Bits:
+        """Return a table held so."""
+        return cls(np.packbits(cells, axis=1, bitorder="little"), cells.shape[1])
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """How many rows and columns there are."""
+        return len(self.rows), self.width
+
+    @property
+    def nbytes(self) -> int:
+        """How much memory it takes (bytes)."""
+        return self.rows.nbytes
+
+    def some(self, rows: Bools | Indices) -> Bits:
+        """Return some of the rows."""
+        return Bits(self.rows[rows], self.width)
+
+    def full(self) -> Bools:
+        """Return the truth values with a byte for each: for few of them only."""
+        cells = np.unpackbits(self.rows, axis=1, count=self.width, bitorder="little")
+        return cells.view(np.bool_)
+
+    def part(self, rows: Indices, columns: Indices) -> Bools:
+        """Return those in some rows and columns, a byte for each."""
+        cells = self.rows[np.ix_(rows, columns >> 3)]
+        cells >>= (columns & 7).astype(np.uint8)
+        cells &= 1
+        found: Bools = cells.view(np.bool_)
+        return found
+
+    def turned(self) -> Bits:
+        """Return the table with rows and columns changed over."""
+        count = len(self.rows)
+        out = np.zeros((self.width, (count + 7) // 8), dtype=np.uint8)
+        step = max(1, CELLS_AT_ONCE // max(1, 8 * count))
+        for at in range(0, self.rows.shape[1], step):
+            cells = np.unpackbits(self.rows[:, at : at + step], axis=1, bitorder="little")
+            cells = cells[:, : self.width - 8 * at]
+            out[8 * at : 8 * at + cells.shape[1]] = np.packbits(cells, axis=0, bitorder="little").T
+        return Bits(out, count)
+
+    def spread(self, columns: Indices) -> Bits:
+        """Return a table of some of the columns, which may be taken several times."""
+        out = np.zeros((len(self.rows), (len(columns) + 7) // 8), dtype=np.uint8)
+        for some in blocks(len(out), len(columns)):
+            cells = self.rows[some][:, columns >> 3]
+            cells >>= (columns & 7).astype(np.uint8)
+            cells &= 1
+            out[some] = np.packbits(cells, axis=1, bitorder="little")
+        return Bits(out, len(columns))
+
+    def numbers(self) -> list[int]:
+        """Return each row as a whole number, of which the lowest bit is the first truth value."""
+        return [int.from_bytes(row.tobytes(), "little") for row in self.rows]
+
+
+def blocks(count: int, width: int) -> Iterator[slice]:
+    """Yield so many rows, some at once, so that they are not too many cells of some width."""
+    step = max(1, CELLS_AT_ONCE // max(1, width))
+    for start in range(0, count, step):
+        yield slice(start, min(start + step, count))
+
+
+def keys_of(rows: Bytes) -> list[bytes]:
+    """Return each row as one value, to be looked up."""
+    if not rows.shape[1]:
+        return [b""] * len(rows)
+    found: list[bytes] = np.ascontiguousarray(rows).view(f"V{rows.shape[1]}").ravel().tolist()
+    return found
+
+
+def alike(rows: Bytes) -> tuple[Indices, Indices]:
+    """Return the first of each kind of equal rows, and for each row which kind it is."""
+    known: dict[bytes, int] = {}
+    earliest = [known.setdefault(key, at) for at, key in enumerate(keys_of(rows))]
+    first = np.array(list(known.values()), dtype=np.intp)
+    return first, np.searchsorted(first, earliest).astype(np.intp)
+
+
+def as_bytes(numbers: Indices) -> Bytes:
+    """Return rows of whole numbers as rows of bytes."""
+    return np.ascontiguousarray(numbers, dtype=np.int32).view(np.uint8)
