@@ -18,7 +18,7 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 from geometry.measures.pose import Way
-from geometry.measures.prism import Bounds, Outline, Prism, view
+from geometry.measures.prism import Outline, Prism, view
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.stackup.deviation import Deviation
@@ -26,7 +26,7 @@ from geometry.stackup.directions import apart_mm, parting
 from geometry.stackup.faces import Face, Solids, faces, greatest_mm
 from geometry.stackup.pair_gaps import ALL_AXES, GAP, ahead_mm
 from geometry.stackup.sums import Contributor, Near, StackUp, stack_up
-from geometry.walls import BEYOND_MM, WALL_NAMES
+from geometry.walls import BEYOND_MM
 
 if TYPE_CHECKING:
     from geometry.stackup.figures import Tolerances
@@ -50,38 +50,6 @@ class ComingIn:
         return min(one.share_below(0.0) for one in self.near.across)
 
 
-@dataclass(frozen=True)
-class Piece:
-    """One prism of a solid by its place; of a wall, whose pieces come and go, what it becomes."""
-
-    solid: Solid
-    place: int
-
-    @property
-    def prism(self) -> Prism:
-        """The piece as drawn."""
-        return self.solid.prisms[self.place]
-
-    def when(self, one: Deviation, off_mm: float) -> Prism:
-        """Return the piece when a dimension is off."""
-        after = one.moved(self.solid, off_mm)
-        if after is None:
-            return self.prism
-        if self.solid.owner not in WALL_NAMES:
-            return after[self.place]
-        return max(after, key=lambda prism: _shared_mm3(prism.bounds, self.prism.bounds))
-
-
-def _shared_mm3(a: Bounds, b: Bounds) -> float:
-    x, y, z = (max(0.0, min(a[k + 3], b[k + 3]) - max(a[k], b[k])) for k in (0, 1, 2))
-    return x * y * z
-
-
-def pieces(solid: Solid) -> Iterator[Piece]:
-    """Yield the prisms of a solid one by one."""
-    yield from (Piece(solid, place) for place in range(len(solid.prisms)))
-
-
 @dataclass(frozen=True, eq=False)
 class Sight:
     """What is looked for: things ahead of an item's solids along its way, nearer than `within_mm`.
@@ -101,7 +69,7 @@ class Sight:
             for other in others:
                 if self.may_come_in(p.solid, other):
                     moving = self.moving(p, other)
-                    for q in pieces(other):
+                    for q in faces((other,)):
                         if self.is_ahead(p, q):
                             yield from self.entering(p, q, moving)
 
@@ -114,9 +82,9 @@ class Sight:
             return False
         return all(a[k] < b[k + 3] and b[k] < a[k + 3] for k in self.across)
 
-    def is_ahead(self, p: Face, q: Piece) -> bool:
+    def is_ahead(self, p: Face, q: Face) -> bool:
         """Whether a piece lies wholly ahead of a face as drawn."""
-        return meets(ahead_mm(p.prisms[0], q.prism, self.way), 0.0)
+        return meets(ahead_mm(p.prism, q.prism, self.way), 0.0)
 
     @property
     def across(self) -> frozenset[int]:
@@ -134,19 +102,19 @@ class Sight:
             if d.axes & axes and (d.touches(p.solid) or d.touches(other))
         )
 
-    def entering(self, p: Face, q: Piece, moving: Sequence[Deviation]) -> Iterator[ComingIn]:
+    def entering(self, p: Face, q: Face, moving: Sequence[Deviation]) -> Iterator[ComingIn]:
         """Yield a piece ahead that stands beside a face if it may come in its way."""
         gaps = self._lost(p, q, moving)
         if gaps and not self._is_covered(p, q):
             yield ComingIn(Near(self.ahead(p, q), gaps), q.solid.name)
 
-    def ahead(self, p: Face, q: Piece) -> StackUp:
+    def ahead(self, p: Face, q: Face) -> StackUp:
         """Return the stack-up of how far a piece lies ahead of a face."""
 
         def gap_when(one: Deviation, off_mm: float) -> float:
-            return ahead_mm(moved(p, one, off_mm), q.when(one, off_mm), self.way)
+            return ahead_mm(p.when(one, off_mm), q.when(one, off_mm), self.way)
 
-        gap = ahead_mm(p.prisms[0], q.prism, self.way)
+        gap = ahead_mm(p.prism, q.prism, self.way)
         moving = self._moving(p, q.solid, frozenset((self.way.axis,)))
         return self.tolerances.added_up(gap, moving, gap_when)
 
@@ -159,14 +127,14 @@ class Sight:
         axis = self.way.axis
         return GAP.mm(*(Prism(axis, view(one, axis), -BEYOND_MM, BEYOND_MM) for one in (p, q)))
 
-    def _is_covered(self, p: Face, q: Piece) -> bool:
+    def _is_covered(self, p: Face, q: Face) -> bool:
         """Whether what is stacked over the item would meet a piece no later than a face does."""
-        own = self.across_mm(p.prisms[0], q.prism) if self.covers else 0.0
-        return any(self.across_mm(c.prisms[0], q.prism) <= own for c in faces(self.covers))
+        own = self.across_mm(p.prism, q.prism) if self.covers else 0.0
+        return any(self.across_mm(c.prism, q.prism) <= own for c in faces(self.covers))
 
-    def _lost(self, p: Face, q: Piece, moving: Sequence[Deviation]) -> tuple[StackUp, ...]:
+    def _lost(self, p: Face, q: Face, moving: Sequence[Deviation]) -> tuple[StackUp, ...]:
         """Return the gaps that part two outlines as drawn if all of them may be lost, else none."""
-        a, b = self.seen(p.prisms[0]), self.seen(q.prism)
+        a, b = self.seen(p.prism), self.seen(q.prism)
         most = sqrt(2.0) * sum(map(greatest_mm, moving))
         found: list[StackUp] = []
         for to in parting(a, b):
@@ -175,34 +143,24 @@ class Sight:
                 return ()
 
             def gap_when(one: Deviation, off_mm: float) -> float:
-                here, there = moved(p, one, off_mm), q.when(one, off_mm)
-                then = apart_mm(self.seen(here), self.seen(there), to)  # noqa: B023 - asked at once
-                # A wall that falls into other pieces tells nothing; it moves no farther than this.
-                return max(then, gap - sqrt(2.0) * abs(off_mm))  # noqa: B023
+                here, there = p.when(one, off_mm), q.when(one, off_mm)
+                return apart_mm(self.seen(here), self.seen(there), to)  # noqa: B023 - asked at once
 
             found.append(self.tolerances.added_up(gap, moving, gap_when))
             if found[-1].worst_mm >= -LENGTH_EPS_MM:
                 return ()
         return tuple(found) or self._lost_in_hollow(p, q, moving)
 
-    def _lost_in_hollow(
-        self, p: Face, q: Piece, moving: Sequence[Deviation]
-    ) -> tuple[StackUp, ...]:
-        gap = self.across_mm(p.prisms[0], q.prism)
+    def _lost_in_hollow(self, p: Face, q: Face, moving: Sequence[Deviation]) -> tuple[StackUp, ...]:
+        gap = self.across_mm(p.prism, q.prism)
         if not meets(gap, 0.0):
             return ()
         by = []
         for one in moving:
             off, known = greatest_mm(one), one.dimension
-            if (moved(p, one, off), q.when(one, off)) != (p.prisms[0], q.prism):
+            if (p.when(one, off), q.when(one, off)) != (p.prism, q.prism):
                 off *= sqrt(len(one.axes & self.across))
                 name = self.tolerances.name_of(one.owner)
                 by.append(Contributor(one.owner, name, one.path, known, off, -off, one.uniform))
         found = stack_up(gap, by)
         return (found,) if found.worst_mm < -LENGTH_EPS_MM else ()
-
-
-def moved(face: Face, one: Deviation, off_mm: float) -> Prism:
-    """Return the prism of a face when a dimension is off."""
-    new = one.moved(face.solid, off_mm)
-    return face.of(face.solid.prisms if new is None else new)[0]

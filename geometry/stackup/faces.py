@@ -1,4 +1,4 @@
-"""Faces that decide a gap: the prisms of solids one by one, walls as wholes."""
+"""Faces that decide a gap: the prisms of solids one by one."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from geometry.measures.pose import Way
+from geometry.measures.prism import Prism
 from geometry.measures.solid import Solid
 from geometry.stackup.deviation import Deviation, Prisms
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
-from geometry.walls import OUTSIDE, WALL_NAMES
 
 NOISE_MM = 1e-7
 """Changes below it are those of the arithmetic, not of the dimension."""
@@ -19,19 +19,20 @@ Solids = tuple[Solid, ...]
 
 @dataclass(frozen=True)
 class Face:
-    """One prism of a solid by its place, or a wall as a whole: its pieces come and go."""
+    """One prism of a solid by its place."""
 
     solid: Solid
-    place: int | None
+    place: int
 
     @property
-    def prisms(self) -> Prisms:
-        """The face's prisms as drawn."""
-        return self.of(self.solid.prisms)
+    def prism(self) -> Prism:
+        """The prism as drawn."""
+        return self.solid.prisms[self.place]
 
-    def of(self, prisms: Prisms) -> Prisms:
-        """Return the face's own share of the prisms that its solid has when something is off."""
-        return prisms if self.place is None else (prisms[self.place],)
+    def when(self, one: Deviation, off_mm: float) -> Prism:
+        """Return the prism when a dimension is off."""
+        moved = one.moved(self.solid, off_mm)
+        return self.prism if moved is None else moved[self.place]
 
 
 def greatest_mm(one: Deviation) -> float:
@@ -46,12 +47,9 @@ def axes_across(solids: Solids, way: Way) -> Axes:
 
 
 def faces(solids: Solids) -> Iterator[Face]:
-    """Yield the faces of solids: each prism on its own, but walls as wholes."""
+    """Yield the faces of solids, one a prism."""
     for solid in solids:
-        if solid.owner in WALL_NAMES or solid.owner == OUTSIDE:
-            yield Face(solid, None)
-        else:
-            yield from (Face(solid, place) for place in range(len(solid.prisms)))
+        yield from (Face(solid, place) for place in range(len(solid.prisms)))
 
 
 def all_prisms(solids: Solids, moved: Mapping[Solid, Prisms] | None = None) -> Prisms:

@@ -42,7 +42,7 @@ from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_
 from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.outside_figures import outside_stack_up
-from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, axes_of, corner_change_mm, least_mm
+from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, corner_change_mm
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, stack_up
 from geometry.walls import OUTSIDE, WALL_NAMES
 
@@ -177,7 +177,7 @@ class Tolerances:
         What by its bounds cannot come nearer than the least, however much is off, is not measured.
         """
         ranked = [
-            (min(measure.bound(p.prisms[0], prism) for prism in q.prisms), k, p, q)
+            (measure.bound(p.prism, q.prism), k, p, q)
             for k, (p, q) in enumerate((p, q) for p in faces(a) for q in faces(b))
         ]
         ranked.sort(key=lambda pair: pair[:2])
@@ -186,7 +186,7 @@ class Tolerances:
         for bound, k, p, q in ranked:
             if bound - self._greatest(p.solid, q.solid) > nearest:
                 continue
-            gap = least_mm(p.prisms[0], q.prisms, measure)
+            gap = measure.mm(p.prism, q.prism)
             if isfinite(gap) and meets(gap, from_mm):
                 near.append((gap, k, p, q))
                 nearest = min(nearest, gap)
@@ -205,7 +205,7 @@ class Tolerances:
 
     def moving_faces(self, p: Face, q: Face, measure: PairMeasure) -> tuple[Deviation, ...]:
         """Return all that may be off along the axes that matter to the gap of two faces."""
-        axes = axes_of(p.prisms[0], q.prisms, measure)
+        axes = measure.axes(p.prism, q.prism)
         return tuple(
             d
             for d in self.moving((p.solid, q.solid))
@@ -221,22 +221,18 @@ class Tolerances:
         measure: PairMeasure,
     ) -> StackUp:
         def gap_when(one: Deviation, off_mm: float) -> float:
-            here, there = one.moved(p.solid, off_mm), one.moved(q.solid, off_mm)
-            if here is None and there is None:
-                return nominal
-            mine = p.prisms if here is None else p.of(here)
-            others = q.prisms if there is None else q.of(there)
-            if mine == p.prisms and others == q.prisms:
+            here, there = p.when(one, off_mm), q.when(one, off_mm)
+            if here == p.prism and there == q.prism:
                 return nominal
             if corner:
-                change = corner_change_mm(p.prisms[0], q.prisms[0], mine[0], others[0])
-                return min(nominal + change, least_mm(mine[0], others, measure))
-            return least_mm(mine[0], others, measure)
+                change = corner_change_mm(p.prism, q.prism, here, there)
+                return min(nominal + change, measure.mm(here, there))
+            return measure.mm(here, there)
 
         # Flat faces square to one axis move in proportion, so one limit tells of the other.
-        flat = all(prism.is_box for prism in (*p.prisms, *q.prisms))
-        straight = flat and len(axes_of(p.prisms[0], q.prisms, measure)) == 1
-        corner = flat and measure is GAP and nominal > LENGTH_EPS_MM and len(q.prisms) == 1
+        flat = p.prism.is_box and q.prism.is_box
+        straight = flat and len(measure.axes(p.prism, q.prism)) == 1
+        corner = flat and measure is GAP and nominal > LENGTH_EPS_MM
         rates = not flat and measure is GAP
         return self.added_up(nominal, moving, gap_when, straight=straight, rates=rates)
 

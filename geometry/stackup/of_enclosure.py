@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
+from operator import itemgetter
 
 from catalog.enclosure import Enclosure, Obstacle
 from catalog.iso2768 import dimension_of
@@ -14,8 +15,9 @@ from catalog.numbers import number_paths, with_number
 from catalog.paths import length_at
 from catalog.shapes import Box, Extrusion, Plug, Shape
 from geometry.measures.pose import Vec, way
-from geometry.measures.prism import Prism, shifted
+from geometry.measures.prism import Bounds, Prism, box, shifted
 from geometry.measures.solid import Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.part_solids import plug_room, shape_prism
 from geometry.placement import obstacle_state, owner_state
 from geometry.scene import Scene
@@ -224,13 +226,43 @@ def _walls_moved(enclosure: Enclosure, *paths: str) -> Move:
         if off_mm not in known:
             known[off_mm] = _walls_off(enclosure, paths, off_mm)
         walls = known[off_mm]
-        for other in walls.solids:
-            if other.owner == solid.owner:
-                return other.prisms
         # A wall thinner than the deviation is gone; what lies beyond begins at the same face.
-        return walls.beyond.prisms
+        after = next(
+            (other.prisms for other in walls.solids if other.owner == solid.owner),
+            walls.beyond.prisms,
+        )
+        return tuple(_become(prism, after, abs(off_mm)) for prism in solid.prisms)
 
     return move
+
+
+def _become(piece: Prism, after: Prisms, off_mm: float) -> Prism:
+    """Return what becomes of a piece of a wall that falls into pieces anew.
+
+    Its faces are where a piece in the same place has them now. What jumps farther than the
+    dimension is off is no face but a seam between pieces, which stays.
+    """
+    if piece in after:
+        return piece
+    shared = [(_shared_mm3(piece.bounds, other.bounds), other) for other in after]
+    near = [other for mm3, other in sorted(shared, key=itemgetter(0), reverse=True) if mm3 > 0.0]
+    if not piece.is_box:
+        alike = (p for p in near if type(p.outline) is type(piece.outline) and p.axis == piece.axis)
+        return next((p for p in alike if _within(piece.bounds, p.bounds, off_mm)), piece)
+    ends = [
+        next((p.bounds[k] for p in near if abs(p.bounds[k] - mm) <= off_mm + LENGTH_EPS_MM), mm)
+        for k, mm in enumerate(piece.bounds)
+    ]
+    return box(ends[:3], ends[3:])
+
+
+def _within(a: Bounds, b: Bounds, mm: float) -> bool:
+    return all(abs(p - q) <= mm + LENGTH_EPS_MM for p, q in zip(a, b, strict=True))
+
+
+def _shared_mm3(a: Bounds, b: Bounds) -> float:
+    x, y, z = (max(0.0, min(a[k + 3], b[k + 3]) - max(a[k], b[k])) for k in (0, 1, 2))
+    return x * y * z
 
 
 @lru_cache(maxsize=128)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import inf, sqrt
 
@@ -32,28 +32,6 @@ class PairMeasure:
     mm: Callable[[Prism, Prism], float]
     axes: Callable[[Prism, Prism], Axes]
     bound: Callable[[Prism, Prism], float]
-
-
-def least_mm(p: Prism, others: Sequence[Prism], measure: PairMeasure) -> float:
-    """Return the least measure of a prism to the pieces of one solid."""
-    if len(others) == 1:
-        return measure.mm(p, others[0])
-    ranked = sorted((bounds_gap(p.bounds, q.bounds), k, q) for k, q in enumerate(others))
-    least = inf
-    for bound, _, q in ranked:
-        if bound >= least:
-            break
-        least = min(least, measure.mm(p, q))
-    return least
-
-
-def axes_of(p: Prism, others: Sequence[Prism], measure: PairMeasure) -> Axes:
-    """Return the axes that matter to the least measure of a prism to the pieces of one solid."""
-    if len(others) == 1:
-        return measure.axes(p, others[0])
-    least = least_mm(p, others, measure)
-    near = (q for q in others if bounds_gap(p.bounds, q.bounds) <= least + NEAR_MM)
-    return frozenset().union(*(measure.axes(p, q) for q in near))
 
 
 def pair_gap_mm(p: Prism, q: Prism) -> float:

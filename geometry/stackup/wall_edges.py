@@ -18,7 +18,7 @@ from geometry.measures.prism import PLANE, Prism
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.part_solids import shape_prism
-from geometry.stackup.coming_in import ComingIn, Piece, Sight, moved, pieces
+from geometry.stackup.coming_in import ComingIn, Sight
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.directions import SQUARE, inside_mm, is_convex, reach, ways_out
 from geometry.stackup.faces import Face, faces, greatest_mm
@@ -56,25 +56,25 @@ def walls_coming_in(sight: Sight, walls: Sequence[Solid]) -> Iterator[ComingIn]:
         for wall in walls:
             if not sight.may_come_in(p.solid, wall):
                 continue
-            ahead = [q for q in pieces(wall) if sight.is_ahead(p, q)]
+            ahead = [q for q in faces((wall,)) if sight.is_ahead(p, q)]
             cut = [q for q in ahead if any(_is_cut(sight, q, hole) for hole in passed)]
             yield from _leaving(sight, p, passed, cut)
             rest = [q for q in ahead if q not in cut]
             if rest:
                 moving, near = _with_holes(sight, p, wall, holes)
                 for q in rest:
-                    if outline_gap(sight.seen(p.prisms[0]), sight.seen(q.prism)) < near:
+                    if outline_gap(sight.seen(p.prism), sight.seen(q.prism)) < near:
                         yield from sight.entering(p, q, moving)
 
 
 def _holds(sight: Sight, hole: Hole, p: Face) -> bool:
     """Whether a face passes through an opening by itself."""
-    mine, its = sight.seen(p.prisms[0]), sight.seen(hole.prism)
+    mine, its = sight.seen(p.prism), sight.seen(hole.prism)
     every = (*SQUARE, *ways_out(mine, its, (0.0, 0.0)))
     return is_convex(its) and all(meets(inside_mm(mine, its, to), 0.0) for to in every)
 
 
-def _is_cut(sight: Sight, q: Piece, hole: Hole) -> bool:
+def _is_cut(sight: Sight, q: Face, hole: Hole) -> bool:
     """Whether an opening is cut where a piece of a wall begins, as one comes along the way."""
     k, sign = sight.way.axis, sight.way.sign
     ends = (hole.prism.bounds[k], hole.prism.bounds[k + 3])
@@ -84,13 +84,13 @@ def _is_cut(sight: Sight, q: Piece, hole: Hole) -> bool:
 
 
 def _leaving(
-    sight: Sight, p: Face, passed: Sequence[Hole], cut: Sequence[Piece]
+    sight: Sight, p: Face, passed: Sequence[Hole], cut: Sequence[Face]
 ) -> Iterator[ComingIn]:
     """Yield how a face may come to leave the opening that it passes, and so meet the wall.
 
     Where it passes several, one in the other, that counts which it leaves last.
     """
-    mine = sight.seen(p.prisms[0])
+    mine = sight.seen(p.prism)
     near = sqrt(2.0) * sum(greatest_mm(one) for one in sight.tolerances.of(p.solid.owner))
     edges: list[tuple[tuple[StackUp, ...], Hole]] = []
     for hole in passed:
@@ -104,14 +104,14 @@ def _leaving(
     near += sqrt(2.0) * sum(map(greatest_mm, hole.moving)) + LENGTH_EPS_MM
     around = [q for q in cut if outline_gap(mine, sight.seen(q.prism)) <= near]
     if around:
-        q = min(around, key=lambda q: ahead_mm(p.prisms[0], q.prism, sight.way))
+        q = min(around, key=lambda q: ahead_mm(p.prism, q.prism, sight.way))
         ahead = sight.ahead(p, q)
         yield from (ComingIn(Near(ahead, (gap,)), q.solid.name) for gap in last)
 
 
 def _edges_left(sight: Sight, p: Face, hole: Hole) -> Iterator[StackUp]:
     """Yield the gaps to the edge of an opening, by direction, that may be lost."""
-    mine, its = sight.seen(p.prisms[0]), sight.seen(hole.prism)
+    mine, its = sight.seen(p.prism), sight.seen(hole.prism)
     own = [
         d
         for d in sight.tolerances.moving((p.solid,))
@@ -120,14 +120,14 @@ def _edges_left(sight: Sight, p: Face, hole: Hole) -> Iterator[StackUp]:
     moving = (*own, *hole.moving)
     off = [sum(greatest_mm(d) for d in moving if k in d.axes) for k in PLANE[sight.way.axis]]
     most = sqrt(2.0) * sum(map(greatest_mm, moving))
-    over = [sight.seen(c.prisms[0]) for c in faces(sight.covers)]
+    over = [sight.seen(c.prism) for c in faces(sight.covers)]
     for to in ways_out(mine, its, (off[0], off[1])):
         gap = inside_mm(mine, its, to)
         if gap >= most or any(meets(reach(c, to), reach(mine, to)) for c in over):
             continue
 
         def gap_when(one: Deviation, off_mm: float) -> float:
-            here, there = moved(p, one, off_mm), hole.when(one, off_mm)
+            here, there = p.when(one, off_mm), hole.when(one, off_mm)
             return inside_mm(sight.seen(here), sight.seen(there), to)  # noqa: B023 - asked at once
 
         found = sight.tolerances.added_up(gap, moving, gap_when)
@@ -140,7 +140,7 @@ def _with_holes(
 ) -> tuple[tuple[Deviation, ...], float]:
     """Return what may be off in a face and a wall with its openings nearby, and how far at most."""
     moving = list(sight.moving(p, wall))
-    mine = sight.seen(p.prisms[0])
+    mine = sight.seen(p.prism)
     near = sqrt(2.0) * sum(map(greatest_mm, moving))
     for hole in holes:
         most = near + sqrt(2.0) * sum(map(greatest_mm, hole.moving))

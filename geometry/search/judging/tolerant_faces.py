@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Floats
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.units import Ints
 
@@ -20,8 +20,7 @@ class Faces:
     however much they are off, `plain` which of them are boxes, and `square` which each dimension
     moves along one axis at most. Once filled in, `out` has how far each face of the block may
     stand out too far, `grow` how much the radius may be too large, and `reach` how far any point
-    of the prism may be from where it is drawn (mm). `most` has for each kind both for all prisms
-    together, of which each dimension takes the worst.
+    of the prism may be from where it is drawn (mm).
     """
 
     def __init__(self, kinds: tuple[Kind, ...]) -> None:
@@ -31,14 +30,12 @@ class Faces:
         total = int(self.count.sum())
         self.kind: Ints = np.repeat(np.arange(len(kinds)), self.count)
         self.place: Ints = np.arange(total) - self.start[self.kind]
-        self.whole: Bools = np.array([k.whole for k in kinds], dtype=bool)
         prisms = [p for k in kinds for p in k.solid.prisms]
         self.bounds: Floats = np.array([p.bounds for p in prisms]).reshape(total, 6)
         self.axis: Ints = np.array([BOX if p.is_box else p.axis for p in prisms], dtype=np.intp)
         self.round, self.plain, self.square = (np.zeros(total, dtype=bool) for _ in range(3))
         self.core, self.out = self.bounds.copy(), np.zeros((total, 6))
         self.radius, self.grow, self.reach = (np.zeros(total) for _ in range(3))
-        self.most: Floats = np.zeros((len(kinds), 7))
         self._filled = np.zeros(len(kinds), dtype=bool)
 
     def fill(self, kinds: Ints) -> None:
@@ -52,7 +49,7 @@ class Faces:
             self.square[rows] = kind.square
             self.core[rows], self.radius[rows] = kind.cores[:, :6], kind.cores[:, 6]
             self.out[rows], self.grow[rows] = kind.losses[:, :6], kind.losses[:, 6]
-            self.reach[rows], self.most[k] = kind.reach, kind.most
+            self.reach[rows] = kind.reach
         self._filled |= wanted
 
     def shifts(self, rows: Ints) -> Floats:

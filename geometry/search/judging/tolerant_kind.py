@@ -13,7 +13,6 @@ from geometry.measures.solid import Solid
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import greatest_mm
 from geometry.stackup.figures import BEGIN, Tolerances
-from geometry.walls import WALL_NAMES
 
 Prisms = tuple[Prism, ...]
 
@@ -36,10 +35,7 @@ class Moved:
 
 @dataclass(frozen=True, eq=False)
 class Kind:
-    """A solid where it was first placed, with all that may be off in it.
-
-    `whole` holds for walls, whose pieces count as one face.
-    """
+    """A solid where it was first placed, with all that may be off in it."""
 
     solid: Solid
     far: tuple[float, ...]
@@ -51,11 +47,6 @@ class Kind:
         """Return a solid of a scene with its deviations."""
         own = tuple(d for d in tolerances.of(solid.owner) if d.touches(solid))
         return cls(solid, tolerances.far_out(solid), own, outer)
-
-    @property
-    def whole(self) -> bool:
-        """Whether its pieces count as one face."""
-        return self.solid.owner in WALL_NAMES
 
     @cached_property
     def moves(self) -> dict[tuple[str, str], Moved]:
@@ -141,13 +132,6 @@ class Kind:
             shape = (cores[place].round(6) + 0.0).tobytes()
             found.append((prism.axis, prism.is_box, shape, *changes))
         return tuple(found)
-
-    @cached_property
-    def most(self) -> Floats:
-        """The same for all prisms together, of which each dimension takes the worst, shape (7,)."""
-        out = self.shifts * _OUTWARD
-        total: Floats = np.maximum(out.max(axis=(0, 2), initial=0.0), 0.0).sum(axis=0)
-        return total
 
     @cached_property
     def square(self) -> Bools:

@@ -14,7 +14,6 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats
 from geometry.search.judging.tolerant_faces import BOX
-from geometry.search.judging.units import Ints
 
 if TYPE_CHECKING:
     from geometry.search.judging.worst_pairs import FacePairs
@@ -24,32 +23,13 @@ SURE_MM = 1e-5
 
 
 def keep_for_sure(pairs: FacePairs) -> Bools:
-    """Return which pairs need no measuring: they keep their margin, or lack it as drawn already.
-
-    All pieces of a wall are one face, of which all are asked for, one after the other.
-    """
-    if not len(pairs.i):
-        return np.zeros(0, dtype=bool)
-    heads = np.flatnonzero(np.diff(pairs.group, prepend=-1))
-    group = np.cumsum(np.diff(pairs.group, prepend=-1) > 0) - 1
-    need = pairs.need[heads]
+    """Return which pairs need no measuring: they keep their margin, or lack it as drawn already."""
     gap, way, exact = _ways(pairs)
-    least = np.minimum.reduceat(gap, heads)
-    sure_gap = np.minimum.reduceat(np.where(exact, gap, np.inf), heads)
-    reach = np.maximum.reduceat(_reach(pairs), heads)
-    keeps = (least - reach >= need) | (sure_gap < need - SURE_MM)
-    # What is farther than the nearest piece by all that may be off never is the nearest.
-    near = gap < (sure_gap + reach)[group]
-    known = np.minimum.reduceat(exact | ~near, heads)
-    lost = np.maximum.reduceat(np.where(near[:, None], way, 0.0), heads) * _towards(pairs, heads)
-    keeps |= known & (least - lost.sum(axis=1) >= need)
-    found: Bools = keeps[group]
-    return found
-
-
-def _reach(pairs: FacePairs) -> Floats:
-    found: Floats = pairs.a.faces.reach[pairs.p] + pairs.b.faces.reach[pairs.q]
-    return found
+    reach = pairs.a.faces.reach[pairs.p] + pairs.b.faces.reach[pairs.q]
+    keeps: Bools = gap - reach >= pairs.need
+    keeps |= exact & (gap < pairs.need - SURE_MM)
+    keeps |= exact & (gap - (way * _towards(pairs)).sum(axis=1) >= pairs.need)
+    return keeps
 
 
 def _ways(pairs: FacePairs) -> tuple[Floats, Floats, Bools]:
@@ -84,16 +64,13 @@ def _ways(pairs: FacePairs) -> tuple[Floats, Floats, Bools]:
     return gap, np.nan_to_num(way), exact
 
 
-def _towards(pairs: FacePairs, heads: Ints) -> Floats:
-    """Return how far all that may be off brings faces towards each other, shape (groups, 7).
+def _towards(pairs: FacePairs) -> Floats:
+    """Return how far all that may be off brings faces towards each other, shape (n, 7).
 
     Along each axis where faces at the least place of `a` look at `b`, then where those at the
-    greatest do, and by the radii. A wall counts with the worst of its pieces for each dimension.
+    greatest do, and by the radii.
     """
-    a, b = pairs.a.faces, pairs.b.faces
-    p, q, kind = pairs.p[heads], pairs.q[heads], pairs.b.kind[pairs.j[heads]]
+    a, b, p, q = pairs.a.faces, pairs.b.faces, pairs.p, pairs.q
     theirs = np.hstack((b.out[q], b.grow[q][:, None]))
-    whole = np.flatnonzero(pairs.whole[heads])
-    theirs[whole] = b.most[kind[whole]]
     found: Floats = np.hstack((a.out[p], a.grow[p][:, None])) + theirs[:, [3, 4, 5, 0, 1, 2, 6]]
     return found

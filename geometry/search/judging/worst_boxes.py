@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.faces import NOISE_MM
 from geometry.stackup.pair_gaps import NEAR_MM
@@ -19,11 +19,10 @@ if TYPE_CHECKING:
     from geometry.search.judging.worst_pairs import FacePairs
 
 
-def box_worst(pairs: FacePairs, single: Bools) -> tuple[Floats, Floats]:
+def box_worst(pairs: FacePairs) -> tuple[Floats, Floats]:
     """Return the gaps of pairs of boxes as drawn and in the worst case.
 
-    What keeps its margin for sure may lose more than it does. `single` tells where a prism faces
-    one prism, not a wall of several.
+    What keeps its margin for sure may lose more than it does.
     """
     a, b, p, q = pairs.a.faces, pairs.b.faces, pairs.p, pairs.q
     mine = a.bounds[p] + np.tile(pairs.a.shift[pairs.i], 2)
@@ -42,7 +41,7 @@ def box_worst(pairs: FacePairs, single: Bools) -> tuple[Floats, Floats]:
     begun = (np.maximum(apart, 0.0) * lost).sum(axis=1)
     at_most = np.where(gap > LENGTH_EPS_MM, begun / np.maximum(gap, LENGTH_EPS_MM), np.inf)
     # Where each moves faces along one axis, rates add up to what all faces together lose.
-    summed = ~straight & single & (gap > LENGTH_EPS_MM) & a.square[p] & b.square[q]
+    summed = ~straight & (gap > LENGTH_EPS_MM) & a.square[p] & b.square[q]
     worst[summed] -= at_most[summed]
     corner = (
         ~straight & ~summed & (gap >= pairs.need - LENGTH_EPS_MM) & (gap - at_most < pairs.need)
@@ -59,7 +58,6 @@ def box_worst(pairs: FacePairs, single: Bools) -> tuple[Floats, Floats]:
                         (mine[some] + by, theirs[some])
                         if sign > 0
                         else (mine[some], theirs[some] + by),
-                        single[some],
                     )
                     for by in (shifts[:, d, 0], shifts[:, d, 1])
                 ]
@@ -67,16 +65,13 @@ def box_worst(pairs: FacePairs, single: Bools) -> tuple[Floats, Floats]:
     return gap, worst
 
 
-def _corner_loss(now: tuple[Floats, Floats], then: tuple[Floats, Floats], single: Bools) -> Floats:
-    """Return what the gaps of boxes lose: as measured, or at the first rate where that is more.
-
-    At the first rate only where `single` tells that one prism faces one.
-    """
+def _corner_loss(now: tuple[Floats, Floats], then: tuple[Floats, Floats]) -> Floats:
+    """Return what the gaps of boxes lose: as measured, or at the first rate where that is more."""
     before, after = _apart(*now), _apart(*then)
     gap = _gap_of(before)
     loss = np.maximum(gap - _gap_of(after), 0.0)
     begun = -((after - before) * np.maximum(before, 0.0)).sum(axis=1)
-    rated = single & (gap > LENGTH_EPS_MM)
+    rated = gap > LENGTH_EPS_MM
     loss[rated] = np.maximum(loss[rated], begun[rated] / gap[rated])
     return np.where(loss > NOISE_MM, loss, 0.0)
 

@@ -12,30 +12,30 @@ from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.search.judging.tolerant_kind import Kind, Prisms
 from geometry.stackup.faces import NOISE_MM, greatest_mm
 from geometry.stackup.figures import BEGIN
-from geometry.stackup.pair_gaps import GAP, axes_of, corner_change_mm, least_mm
+from geometry.stackup.pair_gaps import GAP, corner_change_mm
 
 
-def falls_short(a: Kind, place: int, b: Kind, other: int | None, by: Vec, need_mm: float) -> bool:
+def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: float) -> bool:
     """Whether a face keeps its margin to another, shifted `by`, as drawn but not when all is off.
 
-    By the very measures of the check; `other` None stands for all pieces of a wall.
+    By the very measures of the check.
     """
     mine = a.solid.prisms[place]
     theirs = _picked(b.solid.prisms, other, by)
-    nominal = least_mm(mine, theirs, GAP)
+    nominal = GAP.mm(mine, theirs)
     if nominal < -LENGTH_EPS_MM or not meets(nominal, need_mm):
         return False
-    axes = axes_of(mine, theirs, GAP)
-    flat = mine.is_box and all(q.is_box for q in theirs)
-    corner = flat and nominal > LENGTH_EPS_MM and len(theirs) == 1
+    axes = GAP.axes(mine, theirs)
+    flat = mine.is_box and theirs.is_box
+    corner = flat and nominal > LENGTH_EPS_MM
 
     measured: dict[object, float] = {}
 
-    def change(p: Prism, q: Prisms) -> float:
+    def change(p: Prism, q: Prism) -> float:
         if (p, q) not in measured:
-            found = least_mm(p, q, GAP) - nominal
+            found = GAP.mm(p, q) - nominal
             if corner:
-                found = min(found, corner_change_mm(mine, theirs[0], p, q[0]))
+                found = min(found, corner_change_mm(mine, theirs, p, q))
             measured[p, q] = found
         return measured[p, q]
 
@@ -66,17 +66,17 @@ def falls_short(a: Kind, place: int, b: Kind, other: int | None, by: Vec, need_m
     return False
 
 
-def _towards(mine: Prism, theirs: Prisms, gap_mm: float) -> Floats | None:
+def _towards(mine: Prism, theirs: Prism, gap_mm: float) -> Floats | None:
     """Return how much of each axis lies in the shortest way between two convex prisms, 0 to 1.
 
     None where that is not known. The distance of convex things never shrinks faster than at first
     when one is shifted, so a shift takes no more than its share along that way.
     """
-    if len(theirs) != 1 or gap_mm <= LENGTH_EPS_MM:
+    if gap_mm <= LENGTH_EPS_MM:
         return None
-    if isinstance(mine.outline, Poly) or isinstance(theirs[0].outline, Poly):
+    if isinstance(mine.outline, Poly) or isinstance(theirs.outline, Poly):
         return None
-    found = clearance((mine,), theirs)
+    found = clearance((mine,), (theirs,))
     if found.point_a is None or found.point_b is None:
         return None
     way: Floats = np.abs(np.subtract(found.point_a, found.point_b)) / gap_mm
@@ -88,16 +88,15 @@ NEAR_WAY = 1e-3
 
 
 def _most_lost(
-    a: Kind, place: int, b: Kind, other: int | None, way: Floats | None
+    a: Kind, place: int, b: Kind, other: int, way: Floats | None
 ) -> dict[tuple[str, str], float]:
     """Return what each dimension takes from the gap at most (mm)."""
     most: dict[tuple[str, str], float] = {}
     for kind, at in ((a, place), (b, other)):
-        known = kind.round.all() if at is None else kind.round[at]
-        if not known:
+        if not kind.round[at]:
             lost = [2.0 * greatest_mm(moved.one) for moved in kind.moves.values()]
         else:
-            off = np.abs(kind.shifts if at is None else kind.shifts[at : at + 1]).max(axis=(0, 2))
+            off = np.abs(kind.shifts[at]).max(axis=1)
             far = np.maximum(off[:, :3], off[:, 3:6])
             lost = (far.sum(axis=1) if way is None else far @ way) + off[:, 6]
             lost = lost.tolist()
@@ -106,6 +105,6 @@ def _most_lost(
     return most
 
 
-def _picked(prisms: Prisms, place: int | None, by: Vec) -> Prisms:
-    picked = prisms if place is None else (prisms[place],)
-    return tuple(shifted(p, by) for p in picked) if any(by) else picked
+def _picked(prisms: Prisms, place: int, by: Vec) -> Prism:
+    picked = prisms[place]
+    return shifted(picked, by) if any(by) else picked

@@ -1,14 +1,12 @@
 """Pairs of faces and the margin that each must keep: which fall short in the worst case.
 
-A face is a prism of a solid. A wall is one face with all its pieces, which come and go: its pieces
-stand one after the other, in one group.
+A face is a prism of a solid.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -25,7 +23,7 @@ from geometry.search.judging.worst_faces import falls_short
 class FacePairs:
     """Prisms `p` at places `i` of `a` with prisms `q` at places `j` of `b`.
 
-    Prisms are rows of the faces of each. `group` numbers faces: pieces of one wall share one.
+    Prisms are rows of the faces of each.
     """
 
     a: Tolerant
@@ -35,7 +33,6 @@ class FacePairs:
     p: Ints
     q: Ints
     need: Floats
-    group: Ints
 
     @staticmethod
     def counts(a: Tolerant, b: Tolerant, i: Ints, j: Ints) -> Ints:
@@ -55,13 +52,12 @@ class FacePairs:
         within = np.arange(len(pair)) - np.repeat(np.cumsum(counts) - counts, counts)
         at, beside = np.divmod(within, many[pair])
         i, j = i[pair], j[pair]
-        first = ~theirs.whole[b.kind[j]] | (beside == 0)
         p, q = mine.start[a.kind[i]] + at, theirs.start[b.kind[j]] + beside
-        return cls(a, b, i, j, p, q, need[pair], np.cumsum(first) - 1)
+        return cls(a, b, i, j, p, q, need[pair])
 
     def some(self, keep: Bools | Ints) -> FacePairs:
         """Return some of them."""
-        kept = {k: getattr(self, k)[keep] for k in ("i", "j", "p", "q", "need", "group")}
+        kept = {k: getattr(self, k)[keep] for k in ("i", "j", "p", "q", "need")}
         return replace(self, **kept)
 
     def parts(self, count: int) -> Iterator[FacePairs]:
@@ -70,12 +66,6 @@ class FacePairs:
         for start in range(0, len(every), count):
             yield self.some(every[start : start + count])
 
-    @cached_property
-    def whole(self) -> Bools:
-        """Which are with a piece of a wall."""
-        found: Bools = self.b.faces.whole[self.b.kind[self.j]]
-        return found
-
     def by_arrays(self) -> tuple[Bools, Bools]:
         """Return which fall short for sure, and which are to be measured one by one."""
         a, b = self.a.faces, self.b.faces
@@ -83,39 +73,14 @@ class FacePairs:
         if self.a.keys & self.b.keys:
             # What moves both is no sum of what it does to either.
             plain[:] = False
-        plain &= ~(self.whole & self._faces_of(~plain))
-        short = self._short_boxes(np.flatnonzero(plain))
-        left = (~plain | self.whole) & ~self._faces_of(short & self.whole)
+        short = np.zeros(len(self.i), dtype=bool)
+        gap, worst = box_worst(self.some(plain))
+        need = self.need[plain]
+        short[plain] = (gap >= need - LENGTH_EPS_MM) & (worst < need - LENGTH_EPS_MM)
+        left = ~plain
         rows = np.flatnonzero(left)
         left[rows[keep_for_sure(self.some(left))]] = False
         return short, left
-
-    def _short_boxes(self, rows: Ints) -> Bools:
-        """Return which of some pairs of boxes fall short; of a wall, only its nearest pieces may.
-
-        A wall falls short where its nearest piece does; where that does not, others may.
-        """
-        gap, worst = np.full(len(self.i), np.inf), np.full(len(self.i), np.inf)
-        gap[rows], worst[rows] = box_worst(self.some(rows), self._alone[rows])
-        nearest = np.full(self.group.max(initial=-1) + 1, np.inf)
-        np.minimum.at(nearest, self.group[rows], gap[rows])
-        nearest_piece = ~self.whole | (gap <= nearest[self.group] + LENGTH_EPS_MM)
-        drawn = gap >= self.need - LENGTH_EPS_MM
-        found: Bools = nearest_piece & drawn & (worst < self.need - LENGTH_EPS_MM)
-        return found
-
-    @property
-    def _alone(self) -> Bools:
-        """Where a prism faces one prism, not a wall of several."""
-        found: Bools = ~self.whole | (self.b.faces.count[self.b.kind[self.j]] == 1)
-        return found
-
-    def _faces_of(self, rows: Bools) -> Bools:
-        """Return all pairs of which some of the same face are marked."""
-        marked = np.zeros(self.group.max(initial=-1) + 1, dtype=bool)
-        marked[self.group[rows]] = True
-        found: Bools = marked[self.group]
-        return found
 
     def one_by_one(self, seen: dict[object, bool]) -> Bools:
         """Return which fall short, each measured as the check does; `seen` keeps what was.
@@ -133,14 +98,13 @@ class FacePairs:
             one, two = a.kinds[a.kind[i]], b.kinds[b.kind[j]]
             place, other = int(a.faces.place[p]), int(b.faces.place[q])
             key: tuple[object, ...]
-            if shared or two.whole:
-                key = (a.kind[i], place, b.kind[j], -1 if two.whole else other, *by[n].tolist())
+            if shared:
+                key = (a.kind[i], place, b.kind[j], other, *by[n].tolist())
             else:
                 key = (one.likenesses[place], two.likenesses[other], float(self.need[n]))
                 key = (*key, *apart[n].tolist())
             if key not in seen:
                 x, y, z = by[n].tolist()
-                beside = None if two.whole else other
-                seen[key] = falls_short(one, place, two, beside, (x, y, z), float(self.need[n]))
+                seen[key] = falls_short(one, place, two, other, (x, y, z), float(self.need[n]))
             out[n] = seen[key]
         return out
