@@ -203,7 +203,7 @@ def table_blocks(
 
     blocks = [
         table("summary", "Clearance sheet", SUMMARY_COLUMNS, summary),
-        table("findings", "Findings", FINDING_COLUMNS, finding_rows(checked, fields)),
+        table("findings", "Findings (mm)", FINDING_COLUMNS, finding_rows(checked, fields)),
         table("stacks", "Stacks (mm)", STACK_COLUMNS, stack_rows(checked)),
     ]
     blocks += _tolerance_blocks(checked, width_mm)

@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+
 from app.drawing.fontmetrics import fitted, text_width_mm
 
 HEIGHTS_MM = (1.8, 2.5, 3.5, 5.0, 7.0)
 """Lettering heights of ISO 3098, those used on a sheet."""
 
+_TIE = "\N{NO-BREAK SPACE}"
+_TIED = re.compile(r"(?<=\d) (?=mm\b|%|cm³)|(?<=\d) (?=x \d)|(?<=\d x) (?=\d)")
+"""Spaces between a figure and its unit, and between figures that are one size ("2 x 120")."""
+
 
 def wrapped(text: str, room_mm: float, height_mm: float, *, bold: bool = False) -> tuple[str, ...]:
-    """Return `text` in lines no wider than `room_mm`; a longer word is broken where it must be."""
+    """Return `text` in lines no wider than `room_mm`; a longer word is broken where it must be.
+
+    A figure stays with its unit where there is room for both.
+    """
     lines: list[str] = []
     for paragraph in text.splitlines() or [""]:
         line = ""
-        for word in paragraph.split():
+        for word in _words(paragraph, room_mm, height_mm, bold=bold):
             longer = f"{line} {word}" if line else word
             if text_width_mm(longer, height_mm, bold=bold) <= room_mm:
                 line = longer
@@ -24,6 +34,16 @@ def wrapped(text: str, room_mm: float, height_mm: float, *, bold: bool = False) 
             lines.extend(broken)
         lines.append(line)
     return tuple(lines)
+
+
+def _words(text: str, room_mm: float, height_mm: float, *, bold: bool) -> Iterator[str]:
+    """Yield what is not to be broken between two lines, as far as it fits into one."""
+    for word in _TIED.sub(_TIE, text).split(" "):
+        tied = word.replace(_TIE, " ")
+        if text_width_mm(tied, height_mm, bold=bold) <= room_mm:
+            yield from [tied] if tied else ()
+        else:
+            yield from tied.split()
 
 
 def _broken(word: str, room_mm: float, height_mm: float, *, bold: bool) -> list[str]:

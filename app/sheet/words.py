@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable
 
 from geometry.measures.pose import AXES, Vec
+from geometry.measures.tolerance import LENGTH_EPS_MM
 
 NO_FIGURE = "\N{EN DASH}"
 MINUS = "\N{MINUS SIGN}"
@@ -15,17 +16,24 @@ MINUS = "\N{MINUS SIGN}"
 def figure_mm(value_mm: float | None, against_mm: float = 0.0) -> str:
     """Return a length with one decimal, or as many as tell it from the length it falls short of.
 
+    They tell it from nought too: what only touches is another thing.
+
     >>> figure_mm(12.0), figure_mm(-0.04), figure_mm(1.98, 2.0), figure_mm(math.inf)
     ('12.0', '−0.04', '1.98', 'no limit')
+    >>> figure_mm(0.04, 2.0), figure_mm(0.0, 2.0), figure_mm(1e-9, 2.0)
+    ('0.04', '0.0', '0.0')
     """
     if value_mm is None:
         return NO_FIGURE
     if math.isinf(value_mm):
         return "no limit"
-    text = f"{value_mm:.1f}"
+    if abs(value_mm) <= LENGTH_EPS_MM:
+        value_mm = 0.0
+    others = {0.0, against_mm} - {value_mm}
+    text = ""
     for decimals in (1, 2, 3):
         text = f"{value_mm:.{decimals}f}"
-        if float(text) != against_mm or value_mm == against_mm:
+        if float(text) not in others:
             break
     if float(text) == 0.0:
         text = text.lstrip("-")

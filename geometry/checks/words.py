@@ -27,11 +27,16 @@ _FROM = {
 }
 
 
-def mm_text(mm: float) -> str:
-    """Write a length with one decimal, or with as many more as it takes to see it at all."""
+def mm_text(mm: float, unlike_mm: float | None = None) -> str:
+    """Write a length with one decimal, or with as many more as it takes to see it at all.
+
+    It takes more too to tell it from a length that it only comes near, `unlike_mm`.
+    """
     for decimals in (1, 2, 3):
-        if abs(mm) >= 0.5 * 10.0**-decimals or mm == 0.0:
-            return f"{mm:.{decimals}f} mm"
+        text = f"{mm:.{decimals}f} mm"
+        near = unlike_mm is not None and text == f"{unlike_mm:.{decimals}f} mm" and mm != unlike_mm
+        if not near and (abs(mm) >= 0.5 * 10.0**-decimals or mm == 0.0):
+            return text
     return f"{mm:.6f} mm"
 
 
@@ -91,10 +96,11 @@ def overlap_text(gap_mm: float, required_mm: float) -> str:
 def missing_text(gap_mm: float, required_mm: float) -> str:
     """Say how much of a margin is missing.
 
-    >>> missing_text(0.5, 2.0)
-    '1.5 mm missing to the 2.0 mm margin'
+    >>> missing_text(0.5, 2.0), missing_text(0.04, 2.0)
+    ('1.5 mm missing to the 2.0 mm margin', '1.96 mm missing to the 2.0 mm margin')
     """
-    return f"{mm_text(required_mm - gap_mm)} missing to the {mm_text(required_mm)} margin"
+    missing = mm_text(required_mm - gap_mm, required_mm if gap_mm > LENGTH_EPS_MM else None)
+    return f"{missing} missing to the {mm_text(required_mm)} margin"
 
 
 def slide_text(frame: ZoneFrame, by_mm: tuple[float, float]) -> str:

@@ -141,10 +141,10 @@ def test_sheets_are_counted_and_headings_repeated(
     for number, sheet in enumerate(sheets, start=1):
         shown = [text.text for text in texts_of(sheet)]
         assert f"{number} of {len(sheets)}" in shown
-        if "Findings (continued)" in shown:
+        if "Findings (mm) (continued)" in shown:
             assert "Advice" in shown
             assert "Gap" in shown
-    assert "Findings (continued)" in words_of(sheets)
+    assert "Findings (mm) (continued)" in words_of(sheets)
 
 
 def test_stacks_parts_and_what_was_not_run_are_all_listed(
@@ -252,7 +252,7 @@ def test_a_layout_without_findings_says_so(small_checked: Checked, date: datetim
     sheets = compose_sheets(replace(small_checked, report=report), paper="A3", date=date)
     groups = [g for sheet in sheets for g in sheet.groups if g.key == "sheet:findings"]
     shown = [one.text for g in groups for one in g.primitives if isinstance(one, Text)]
-    assert shown == ["Findings", "None."]
+    assert shown == ["Findings (mm)", "None."]
     assert not any(g.key.startswith("finding:") for g in sheets[0].groups)
 
 
