@@ -12,6 +12,7 @@ from app.cli.desk import Desk
 from app.cli.figures import table
 from app.cli.outcome import Exit, Unusable
 from app.cli.progress import tell
+from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import check_layout
 from geometry.edits import CUT_CAUTION
 from geometry.finding import Finding, Verdict
@@ -92,9 +93,10 @@ def _lines(
     if not told:
         return [f"{file}: nothing is blocked or tight"]
     lines = [
-        f"{n}  {f.verdict.value.upper()}  {f.title}"
+        line
         for n, f in enumerate(told, start=1)
         if asked in (None, n)
+        for line in (f"{n}  {f.verdict.value.upper()}  {f.title}", *_why(f))
     ]
     lines.append("")
     if found.found:
@@ -116,6 +118,13 @@ def _lines(
     if stopped:
         lines.append("Stopped before it was done; what was found so far is kept.")
     return lines
+
+
+def _why(found: Finding) -> list[str]:
+    """Return why a gap that is clear as drawn is not in the worst case, as lines."""
+    if found.kind != WORST_CASE:
+        return []
+    return textwrap.wrap(found.advice, 110, initial_indent="   ", subsequent_indent="   ")
 
 
 COMMAND = Command(

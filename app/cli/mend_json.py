@@ -36,6 +36,9 @@ class MendFile(BaseModel):
     version: Literal[1] = 1
     file: str
     faults: tuple[str, ...]
+    advice: Annotated[
+        tuple[str, ...], Field(description="of each fault: why, and what would give it room")
+    ]
     asked: Annotated[int | None, Field(description="the finding to be cleared; null for all")]
     changes: tuple[MendSaid, ...]
     layouts_checked: int
@@ -58,6 +61,7 @@ def mend_file(
     return MendFile(
         file=file,
         faults=tuple(fault.title for fault in told),
+        advice=tuple(fault.advice for fault in told),
         asked=asked,
         changes=tuple(
             MendSaid(

@@ -12,12 +12,12 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from app.cli.report_names import owner_names
-from app.cli.tolerance_json import Tolerance, tolerance_entry
+from app.cli.tolerance_json import Tolerance, ToleranceEntry, tolerance_entry
 from catalog.model import Model
 from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
 from geometry.checks.survey import Survey
-from geometry.checks.tolerated import depth_figure, finding_figure
+from geometry.checks.tolerated import depth_figure, finding_figure, stack_figure
 from geometry.depths import standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Finding, LayerSpan, Leftover, Report, StackDepth
@@ -122,6 +122,9 @@ class StackEntry(Model):
     clear_depth_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
     limited_by: str | None
+    tolerance: Annotated[
+        ToleranceEntry | None, Field(description="of the leftover depth; null where it has none")
+    ]
     cells: tuple[CellEntry, ...]
 
 
@@ -245,6 +248,7 @@ def _stack(depth: StackDepth, checked: Checked) -> StackEntry:
         clear_depth_mm=_finite(depth.clear_mm),
         leftover_mm=_finite(depth.least.mm),
         limited_by=depth.least.limited_by,
+        tolerance=tolerance_entry(stack_figure(checked.report, depth)),
         cells=tuple(_cell(left, checked.report) for left in depth.cells),
     )
 

@@ -12,11 +12,12 @@ from app.cli.report_names import owner_names
 from catalog.enclosure import Enclosure
 from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
-from geometry.checks.tolerated import depth_figure
+from geometry.checks.tolerated import depth_figure, stack_figure
 from geometry.depths import standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
 from geometry.finding import Finding, LayerSpan, Report, StackDepth, Verdict
 from geometry.scene import Scene
+from geometry.stackup.figure_words import limits_sentence
 from geometry.stackup.sums import COVERAGE, Figure
 
 NARROWEST = 72
@@ -136,8 +137,10 @@ def _stack_rows(
         layers += f"; stands out: {_span_text(out)}"
     total, clear, left = (mm_text(v) for v in (depth.total_mm, depth.clear_mm, depth.least.mm))
     figures = {id(cell): depth_figure(report, cell) for cell in depth.cells}
-    known = [figure.worst.worst_mm for figure in figures.values() if figure is not None]
-    worst = mm_text(min(known)) if known else ""
+    least = stack_figure(report, depth)
+    if least is not None and all(least is not one for one in figures.values()):
+        layers += f"\n{limits_sentence(least, mm_text, 'mm')}"
+    worst = "" if least is None else mm_text(least.worst.worst_mm)
     name = names.get(depth.stack, depth.stack)
     yield (name, depth.side, total, clear, left, worst, layers)
     told: set[int] = set()

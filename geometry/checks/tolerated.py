@@ -62,6 +62,15 @@ def depth_figure(report: Report, left: Leftover) -> Figure | None:
     return survey.tolerances.depth(left)
 
 
+def stack_figure(report: Report, depth: StackDepth) -> Figure | None:
+    """Return the stack-up of what one side of a stack leaves: the least over all its cells."""
+    every = (depth_figure(report, cell) for cell in depth.cells)
+    figures = {id(one): one for one in every if one is not None}
+    if len(figures) < 2:
+        return next(iter(figures.values()), None)
+    return Figure.least_of(list(figures.values()))
+
+
 def _figures(survey: Survey, tolerances: Tolerances, finding: Finding) -> Iterator[Figure]:
     for sides in _sides(survey, finding):
         yield tolerances.between(*sides)

@@ -24,7 +24,7 @@ alike: a rectangular distribution of half width a has the standard deviation a /
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import erfc, inf, sqrt
@@ -228,6 +228,14 @@ class Figure:
     def of_one(cls, gap: StackUp, name: str) -> Figure:
         """Return the figure of a gap that nothing else decides."""
         return cls(gap, gap, name, near=(Near(gap),))
+
+    @classmethod
+    def least_of(cls, figures: Sequence[Figure]) -> Figure:
+        """Return the figure of the least of several, as of all items of a stack."""
+        drawn = min(figures, key=lambda one: one.nominal.nominal_mm)
+        worst = min(figures, key=lambda one: one.worst.worst_mm)
+        near = tuple(near for one in figures for near in one.near)
+        return cls(drawn.nominal, worst.worst, worst.worst_name, worst.beside, near)
 
     @property
     def elsewhere(self) -> bool:

@@ -248,3 +248,27 @@ def test_a_depth_that_tolerances_take_is_tight(
         for f in tight:
             assert f["measured_mm"] == pytest.approx(3.0)
             assert f["tolerance"]["worst_mm"] == pytest.approx(1.5)
+
+
+def test_the_figure_of_a_stack_is_told_beside_those_of_its_cells(
+    box_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (stack,) = report(capsys, box_file)["stacks"]
+    assert stack["tolerance"] == stack["cells"][0]["tolerance"]
+    assert stack["tolerance"]["beside"] is None
+
+
+def test_mend_says_why_what_is_clear_as_drawn_is_to_be_mended(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "box.json"
+    of = {**one_fan_box(272.0), "settings": {"judge": "worst case"}}
+    path.write_text(json.dumps(of), encoding="utf-8")
+    _, out, _ = ran(capsys, "mend", str(path))
+    text = " ".join(out.split())
+    assert "TIGHT" in text
+    assert "0.5 mm more would keep 2.0 mm in the worst case" in text
+    assert "Largest shares: air duct, shape 1 size along x 172 ± 0.5" in text
+    told = json.loads(ran(capsys, "mend", str(path), "--json")[1])
+    jsonschema.validate(told, schema_of("mend"))
+    assert told["advice"][0].startswith("0.5 mm more would keep 2.0 mm in the worst case")

@@ -14,7 +14,7 @@ from small_rooms import stack as stack_of
 
 from catalog.iso2768 import KnownDimension
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
+from geometry.checks.tolerated import depth_figure, stack_figure
 from geometry.measures.broadphase import Floats
 from geometry.stackup.sums import (
     TAIL,
@@ -201,3 +201,27 @@ def test_in_a_room_with_several_bars_as_near() -> None:
     assert (least < figure.likely_least_mm).sum() <= expected + 5 * sqrt(expected)
     assert (least < figure.nominal.likely_least_mm).sum() > 3 * expected
     assert figure.worst.worst_mm <= figure.likely_least_mm < figure.nominal.likely_least_mm
+
+
+def test_the_least_of_a_stack_is_that_of_all_its_cells() -> None:
+    # A bar over each of two fans, both at 100 and off by 0.3 for itself.
+    bars = [block(f"bar-{k}", (60 + 120 * k, 50, 100), (80 + 120 * k, 150, 110)) for k in (0, 1)]
+    part = fan().but(id="fan")
+    floor = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(2))
+    of = layout(
+        room((400, 200, 300), [floor], bars),
+        [part],
+        [stack_of("S", "floor-zone", fan_layer("A", part, ["c1", "c2"]))],
+    )
+    report = check_layout(of).report
+    figure = stack_figure(report, report.depths[0])
+    cells = [depth_figure(report, cell) for cell in report.depths[0].cells]
+    assert figure is not None
+    own = [one for one in cells if one is not None]
+    assert len(own) == 2
+    assert figure.nominal.nominal_mm == min(one.nominal.nominal_mm for one in own)
+    assert figure.worst.worst_mm == pytest.approx(100 - 25 - 0.3 - 0.2)
+    assert figure.likely_least_mm == pytest.approx(
+        least_limit_mm([Near(one.nominal) for one in own])
+    )
+    assert figure.likely_least_mm < min(one.likely_least_mm for one in own)
