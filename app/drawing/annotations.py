@@ -21,9 +21,10 @@ from geometry.measures.growth import grown
 from geometry.measures.prism import PLANE, Prism
 from geometry.measures.regions import overlap_regions
 from geometry.measures.solid import Role
+from geometry.measures.volume import common_bounds
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from shapely import Geometry
 
@@ -42,38 +43,61 @@ PORT_KIND = "port_end"
 
 
 class Crowd:
-    """All owners of a scene, to tell how many of them stand before a place."""
+    """All owners of a scene, to tell how many of them stand before places."""
 
     def __init__(self, owners: Sequence[Shown]) -> None:
         self._places = {shown.owner: place for place, shown in enumerate(owners)}
         self._bounds = np.array([shown.bounds for shown in owners]).reshape(-1, 6)
 
-    def before(self, at: Vec, ids: Iterable[str], view: ViewFrame) -> int:
-        """Return how many owners, but for `ids`, stand between the viewer and a place."""
-        axis, sign = view.toward.axis, view.toward.sign
-        near = self._bounds[:, axis + 3] if sign > 0 else -self._bounds[:, axis]
-        stands = near > sign * at[axis]
-        for k in range(3):
-            if k != axis:
-                stands &= (self._bounds[:, k] < at[k]) & (at[k] < self._bounds[:, k + 3])
-        own = (self._places[one] for one in set(ids) if one in self._places)
-        return int(np.count_nonzero(stands)) - sum(bool(stands[place]) for place in own)
+    def before(self, findings: Sequence[Finding], frame: BoardFrame) -> list[list[int]]:
+        """Return by view how many owners, but for its own, stand before each finding's place."""
+        places = np.array([finding.place for finding in findings])
+        own = [
+            [self._places[one] for one in set(finding.ids) if one in self._places]
+            for finding in findings
+        ]
+        at = places[:, None, :]
+        past, short = self._bounds[:, :3] < at, at < self._bounds[:, 3:]
+        level = past & short
+        counts = []
+        for view in frame.views:
+            axis = view.toward.axis
+            near = (short if view.toward.sign > 0 else past)[..., axis]
+            one, other = PLANE[axis]
+            stands = near & level[..., one] & level[..., other]
+            for row, mine in enumerate(own):
+                stands[row, mine] = False
+            counts.append(np.count_nonzero(stands, axis=1).tolist())
+        return counts
 
 
 def best_view(finding: Finding, frame: BoardFrame, crowd: Crowd) -> ViewFrame:
-    """Return the view that shows a finding best.
+    """Return the view that shows a finding best."""
+    return best_views((finding,), frame, crowd)[0]
+
+
+def best_views(
+    findings: Sequence[Finding], frame: BoardFrame, crowd: Crowd
+) -> tuple[ViewFrame, ...]:
+    """Return for each finding the view that shows it best.
 
     First one that shows the shift which would mend it in true length, then the one in which
     fewest other parts of the `crowd` stand before the place; the side view wins ties.
     """
+    if not findings:
+        return ()
+    before = crowd.before(findings, frame)
 
-    def rank(pair: tuple[int, ViewFrame]) -> tuple[int, int]:
-        place, view = pair
-        hidden_by = crowd.before(finding.place, finding.ids, view)
-        true_length = finding.shift is None or abs(finding.shift[view.toward.axis]) == 0.0
-        return (hidden_by - TRUE_LENGTH_WEIGHT * true_length, place)
+    def best(number: int) -> ViewFrame:
+        shift = findings[number].shift
+        ranks = [
+            counts[number]
+            - TRUE_LENGTH_WEIGHT * (shift is None or abs(shift[view.toward.axis]) == 0.0)
+            for view, counts in zip(frame.views, before, strict=True)
+        ]
+        return frame.views[ranks.index(min(ranks))]
 
-    return min(enumerate(frame.views), key=rank)[1]
+    return tuple(best(number) for number in range(len(findings)))
 
 
 def finding_marks(
@@ -123,6 +147,15 @@ def _shared_room(
     ink = VERDICT_INK[verdict]
     line = drafting.narrow(ink, VERDICT_LINE[verdict])
     fill = drafting.hatch(ink, VERDICT_HATCH[verdict], 0.6)
+    pairs = [
+        (p, q, common)
+        for p in a
+        for q in b
+        if (common := common_bounds(p.bounds, q.bounds)) is not None
+    ]
+    if len(pairs) == 1 and pairs[0][0].is_box and pairs[0][1].is_box:
+        x0, y0, x1, y1 = view.box(pairs[0][2])
+        return [Region((((x1, y0), (x1, y1), (x0, y1), (x0, y0)),), line, fill)]
     return [
         region
         for polygon in overlap_regions(a, b, view.toward.axis)

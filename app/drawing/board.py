@@ -34,7 +34,6 @@ from app.drawing.memory import Memory
 from app.drawing.owners import owners_of
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Path
 from app.drawing.silhouettes import overlaps
-from app.drawing.views import far_to_near
 
 if TYPE_CHECKING:
     from geometry.checks.runner import Checked
@@ -115,26 +114,13 @@ def _whole(steps: Generator[None, None, Drawing]) -> Drawing:
 
 
 def _steps(making: Making) -> Generator[None, None, Drawing]:
-    extents: list[Bounds] = [making.frame.bounds]
-    groups: list[Group] = []
-    for group in _groups(making, extents):
-        if group is None:
-            yield
-        else:
-            groups.append(group)
-    making.memory.forget_unused()
-    return Drawing(union_bounds(extents), tuple(groups))
-
-
-def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group | None]:
-    """Yield all groups, None where one may pause; put into `extents` what is beyond the views."""
+    """Lay all groups out, annotations first, since the names of parts keep off them."""
     owners = owners_of(making.checked.scene, making.memory)
-    ordered = {view.name: far_to_near(owners, view) for view in making.frame.views}
-    yield None
+    yield
     overall = overall_groups(making)
     fixed = tuple(box for _, boxes in overall for box in boxes)
     balloons = placed_balloons(making, Crowd(owners), fixed)
-    yield None
+    yield
     leaders = tuple((one.centre, one.call.anchor) for one in balloons)
     circles = tuple(circle_box(one, making.drafting) for one in balloons)
     notes = tuple(box for one in balloons for box in [note_box(one, making.drafting)] if box)
@@ -142,13 +128,8 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group | None]:
     depths = list(depth_groups(making, room))
     figures = tuple(box for _, boxes in depths for box in boxes)
     room = room.without(*figures)
-    yield None
-    marks: list[Group] = []
-    for mark in mark_groups(making):
-        if mark is None:
-            yield None
-        else:
-            marks.append(mark)
+    yield
+    marks = yield from mark_groups(making)
     chains = list(chain_groups(making, room))
     chained = tuple(box for _, boxes in chains for box in boxes)
     room = room.without(*chained)
@@ -156,15 +137,18 @@ def _groups(making: Making, extents: list[Bounds]) -> Iterator[Group | None]:
     cut_boxes = tuple(box for _, boxes in cuts for box in boxes)
     lines = (*leaders, *(line for group, _ in chains for line in _lines(group)))
     balloons = with_room(making, balloons, room.without(*cut_boxes))
-    extents.extend((*fixed, *chained, *figures, *cut_boxes))
-    extents.extend(balloon_box(one, making.drafting) for one in balloons)
     rects = [view.rect for view in making.frame.views]
     strays = [box for box in (*fixed, *circles) if any(overlaps(box, rect) for rect in rects)]
     kept_clear = (*figures, *chained, *cut_boxes, *mark_boxes(marks), *strays)
+    groups: list[Group] = []
     for view in making.frame.views:
-        yield None
-        yield from view_groups(making, view, ordered[view.name], kept_clear, lines)
-    yield from (group for group, _ in (*overall, *chains, *cuts))
-    yield from marks
-    yield from (group for group, _ in depths)
-    yield from balloon_groups(making, balloons)
+        yield
+        groups += yield from view_groups(making, view, owners, kept_clear, lines)
+    groups += (group for group, _ in (*overall, *chains, *cuts))
+    groups += marks
+    groups += (group for group, _ in depths)
+    groups += balloon_groups(making, balloons)
+    making.memory.forget_unused()
+    beyond = (*fixed, *chained, *figures, *cut_boxes)
+    reach = [making.frame.bounds, *beyond, *(balloon_box(one, making.drafting) for one in balloons)]
+    return Drawing(union_bounds(reach), tuple(groups))

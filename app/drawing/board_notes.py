@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from bisect import bisect_left
+from collections.abc import Generator, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from app.drawing.annotations import Crowd, anchor_of, best_view, finding_marks
+from app.drawing.annotations import Crowd, anchor_of, best_views, finding_marks
 from app.drawing.balloons import (
     Call,
     Columns,
@@ -29,6 +30,7 @@ from app.drawing.depth_marks import (
 from app.drawing.dimensions import Room
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVEL_MARK, Making
+from app.drawing.meetings import meeting
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
 from app.drawing.silhouettes import overlaps
@@ -103,25 +105,48 @@ def depth_groups(making: Making, room: Room) -> Iterator[Noted]:
 
     One whose figure has no place in the `room` is left out.
     """
-    report = making.checked.report
+    memory, report = making.memory, making.checked.report
     margin_mm = making.checked.scene.layout.settings.margin_mm
+    told: list[_Told] = []
     for depth in report.depths:
-        if not depth.cells:
-            continue
-        least = depth.least
-        word = leftover_word(least, report, margin_mm)
-        key = f"depth:{depth.stack}:{depth.side}"
-        made_from = (least, word, making.frame, making.drafting)
-        reach: tuple[Bounds, ...] = making.memory.get(
-            f"reach:{key}", made_from, partial(_reach, making, least, word)
+        if depth.cells:
+            word = leftover_word(depth.least, report, margin_mm)
+            key = f"depth:{depth.stack}:{depth.side}"
+            made_from = (depth.least, word, making.frame, making.drafting)
+            reach = memory.get(
+                f"reach:{key}", made_from, partial(_reach, making, depth.least, word)
+            )
+            told.append(_Told(key, depth.least, word, reach))
+    fixed = (*room.taken, *room.spare)
+    met = meeting([box for one in told for box in one.reach], fixed)
+    placed: list[Bounds] = []
+    for one in told:
+        places = sorted({place for _ in one.reach for place in next(met)})
+        at = bisect_left(places, len(room.taken))
+        own = [box for box in placed if any(overlaps(box, other) for other in one.reach)]
+        near = Room(
+            (*(fixed[place] for place in places[:at]), *own),
+            tuple([fixed[place] for place in places[at:]]),
+            room.sheet,
         )
-        near = room.near(reach)
-        noted: Noted | None = making.memory.get(
-            key, (*made_from, near), partial(_depth, making, key, least, word, near)
+        noted: Noted | None = memory.get(
+            one.key,
+            (one.least, one.word, making.frame, making.drafting, near),
+            partial(_depth, making, one, near),
         )
         if noted is not None:
-            room = room.without(*noted[1])
+            placed.extend(noted[1])
             yield noted
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What a stack leaves over; its figure stands somewhere within `reach`."""
+
+    key: str
+    least: Leftover
+    word: LeftoverWord
+    reach: tuple[Bounds, ...]
 
 
 def _reach(making: Making, left: Leftover, word: LeftoverWord) -> tuple[Bounds, ...]:
@@ -130,21 +155,19 @@ def _reach(making: Making, left: Leftover, word: LeftoverWord) -> tuple[Bounds, 
     return tuple(reach for reach in found if reach is not None)
 
 
-def _depth(
-    making: Making, key: str, left: Leftover, word: LeftoverWord, room: Room
-) -> Noted | None:
+def _depth(making: Making, told: _Told, room: Room) -> Noted | None:
     primitives: list[Primitive] = []
     boxes: list[Bounds] = []
     for view in making.frame.views:
         others = tuple(other.rect for other in making.frame.views if other is not view)
         here = replace(room.without(*boxes), spare=(*room.spare, *others))
-        dim = leftover_dimension(left, word, view, making.drafting, here)
+        dim = leftover_dimension(told.least, told.word, view, making.drafting, here)
         if dim is not None and dim.box is not None:
             primitives.extend(dim.primitives)
             boxes.append(dim.box)
     if not primitives:
         return None
-    return Group(key, tuple(primitives), LEVEL_DEPTH), tuple(boxes)
+    return Group(told.key, tuple(primitives), LEVEL_DEPTH), tuple(boxes)
 
 
 def chain_groups(making: Making, room: Room) -> Iterator[Noted]:
@@ -193,13 +216,14 @@ def mark_key(finding: Finding, view: ViewFrame) -> str:
     return f"marks:{view.name}:{finding.kind}:{'+'.join(finding.ids)}"
 
 
-def mark_groups(making: Making) -> Iterator[Group | None]:
-    """Yield what marks each finding: hatched room, gaps, envelopes; None after each finding."""
+def mark_groups(making: Making) -> Generator[None, None, list[Group]]:
+    """Return what marks each finding, hatched room, gaps, envelopes, with a pause after each."""
     scene = making.checked.scene
     fixed: Mapping[str, tuple[Solid, ...]] = making.memory.get(
         "solids:fixed", Same(scene.fixed), partial(_by_owner, scene.fixed)
     )
     made: set[str] = set()
+    marks: list[Group] = []
     for _, finding in numbered(making.checked.report):
         solids_of = {
             one: scene.solids_of[one] if one in scene.solids_of else fixed[one]
@@ -211,8 +235,9 @@ def mark_groups(making: Making) -> Iterator[Group | None]:
             while key in made:
                 key += "+"
             made.add(key)
-            yield from _mark(making, view, key, finding, solids_of)
-        yield None
+            marks.extend(_mark(making, view, key, finding, solids_of))
+        yield
+    return marks
 
 
 def _by_owner(solids: tuple[Solid, ...]) -> dict[str, tuple[Solid, ...]]:
@@ -246,8 +271,9 @@ def placed_balloons(making: Making, crowd: Crowd, taken: tuple[Bounds, ...]) -> 
     report = making.checked.report
     calls: dict[ViewName, list[Call]] = {view.name: [] for view in making.frame.views}
     dimensioned = [depth.least for depth in report.depths if depth.cells]
-    for number, finding in numbered(report):
-        view = best_view(finding, making.frame, crowd)
+    listed = numbered(report)
+    seen_in = best_views([finding for _, finding in listed], making.frame, crowd)
+    for (number, finding), view in zip(listed, seen_in, strict=True):
         # A dimension of leftover depth may tell the figure of the same part already.
         told = any(tells_of(finding, left) for left in dimensioned)
         note = "" if told else note_text(finding)

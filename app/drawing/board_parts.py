@@ -1,14 +1,25 @@
-"""The parts of the board: walls, zones and solids of each view, with hidden edges and names."""
+"""The parts of the board: walls, zones and solids of each view, with hidden edges and names.
+
+What is known of an owner in a view is kept from drawing to drawing. When a part moves, those that
+it does not touch are as they were, and of those that it touches only what it changes is made anew.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import partial
+from collections.abc import Generator, Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from app.drawing.hidden import hidden_primitives
-from app.drawing.labels import label_box, label_patch, part_label
+from app.drawing.hidden import Cover, cover, covered_primitives, hides_alike, hiding_of
+from app.drawing.labels import (
+    Spots,
+    first_free,
+    hurdles_before,
+    label_box,
+    label_fits,
+    label_patch,
+    label_spots,
+)
 from app.drawing.making import (
     LEVEL_HIDDEN,
     LEVEL_KEEP_OUT,
@@ -21,9 +32,9 @@ from app.drawing.making import (
     Line,
     Making,
 )
-from app.drawing.meetings import crossed, meeting, nearer_owners
+from app.drawing.meetings import crossed, met, standing
 from app.drawing.memory import Same
-from app.drawing.primitives import Bounds, Group, Ink, Primitive, Text
+from app.drawing.primitives import Bounds, Group, Ink, Primitive
 from app.drawing.room import (
     faces_viewer,
     wall_primitives,
@@ -35,124 +46,216 @@ from app.drawing.silhouettes import drawn
 from app.drawing.views import body_primitives, keep_out_primitives
 
 if TYPE_CHECKING:
+    from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
     from app.drawing.owners import Shown
     from geometry.placement import ZoneFrame
-
-
-def view_groups(
-    making: Making,
-    view: ViewFrame,
-    ordered: tuple[Shown, ...],
-    annotated: tuple[Bounds, ...],
-    leaders: tuple[Line, ...],
-) -> Iterator[Group | None]:
-    """Yield the groups of one view, its owners painted in the order given; None to pause.
-
-    Labels keep clear of the rectangles `annotated` and of `leaders`.
-    """
-    zones = _zones(making)
-    owners: list[_OwnerGroups] = []
-    for groups in _owner_groups(making, view, ordered, annotated, leaders):
-        if groups is None:
-            yield None
-        else:
-            owners.append(groups)
-    yield _walls(making, view)
-    yield from _zone_groups(making, view, zones, over=False)
-    for groups in owners:
-        yield from groups.bodies
-    for groups in owners:
-        yield from groups.hidden
-    for groups in owners:
-        yield from groups.keep_outs
-    yield from _zone_groups(making, view, zones, over=True)
-    for groups in owners:
-        yield from groups.label
-    named = tuple(box for groups in owners for box in groups.named)
-    for zone, empty in zones:
-        if empty:
-            yield from _zone_name(making, view, zone, (*annotated, *named))
-    for groups in owners:
-        yield from groups.selected
-
 
 STEP_OWNERS = 32
 """After how many owners that stand as they did one may pause."""
 
 
-@dataclass(frozen=True)
-class _OwnerGroups:
-    """All groups of one owner in a view; `named` is where its label stands."""
+def view_groups(
+    making: Making,
+    view: ViewFrame,
+    owners: tuple[Shown, ...],
+    annotated: tuple[Bounds, ...],
+    leaders: tuple[Line, ...],
+) -> Generator[None, None, list[Group]]:
+    """Return the groups of one view, with pauses; its owners are painted from far to near.
 
+    Labels keep clear of the rectangles `annotated` and of `leaders`.
+    """
+    shown = yield from _owners(making, view, owners, annotated, leaders)
+    zones = _zones(making)
+    under, over = making.memory.get(
+        f"zones:{view.name}",
+        (
+            Same(making.checked.scene.frames),
+            tuple(empty for _, empty in zones),
+            view,
+            making.drafting,
+        ),
+        lambda: _zone_groups(making, view, zones),
+    )
+    groups = [_walls(making, view), *under]
+    groups.extend([group for one in shown for group in one.body.bodies])
+    groups.extend([group for one in shown for group in one.body.hidden])
+    groups.extend([group for one in shown for group in one.body.keep_outs])
+    groups.extend(over)
+    groups.extend([group for one in shown for group in one.label])
+    taken = (*annotated, *(box for one in shown for box in one.named))
+    groups.extend(group for zone, empty in zones if empty
+                  for group in _zone_name(making, view, zone, taken))  # fmt: skip
+    groups.extend(_selected(making, view, owners))
+    return groups
+
+
+Covers = dict[str, tuple["Shown", Cover | None]]
+"""What stands before an owner, by its id, and what that hides of it."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Body:
+    """What shows of an owner in a view beside its label; `over` stands before it.
+
+    `spots` are where its label may stand off other parts; None where it finds no room at all.
+    """
+
+    shown: Shown
+    over: tuple[Shown, ...]
+    covers: Covers
+    hurdles: tuple[Bounds, ...]
+    spots: Spots | None
     bodies: tuple[Group, ...]
     hidden: tuple[Group, ...]
     keep_outs: tuple[Group, ...]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Owner:
+    """All groups of an owner in a view.
+
+    `taken` and `lines` are what annotations need of its rectangle, which its label keeps off;
+    `named` is where that stands.
+    """
+
+    body: _Body
+    taken: tuple[Bounds, ...]
+    lines: tuple[Line, ...]
     label: tuple[Group, ...]
-    selected: tuple[Group, ...]
     named: tuple[Bounds, ...]
 
 
-def _owner_groups(
+@dataclass(frozen=True, eq=False)
+class _Known:
+    """The owners of a view as they were drawn last, with the view and the sizes of annotation."""
+
+    view: ViewFrame
+    drafting: Drafting
+    owners: Mapping[str, _Owner]
+
+
+def _owners(
     making: Making,
     view: ViewFrame,
-    ordered: tuple[Shown, ...],
+    owners: tuple[Shown, ...],
     annotated: tuple[Bounds, ...],
     leaders: tuple[Line, ...],
-) -> Iterator[_OwnerGroups | None]:
-    """Yield the groups of all owners of a view; those round which nothing changed as they were."""
-    memory, drafting, selection = making.memory, making.drafting, making.shows.selection
-    boxes, nearer = memory.get(
-        f"nearer:{view.name}", (ordered, view), partial(_nearer, ordered, view)
+) -> Generator[None, None, list[_Owner]]:
+    """Return the owners of a view, those round which nothing changed as they were."""
+    memory, drafting = making.memory, making.drafting
+    stands = memory.get(
+        f"standing:{view.name}",
+        (owners, Same(view)),
+        lambda: standing(owners, view, memory.last(f"standing:{view.name}")),
     )
-    yield None
-    near_annotated, near_leaders = memory.get(
-        f"notes:{view.name}",
-        (boxes, annotated, leaders),
-        lambda: (list(meeting(boxes, annotated)), crossed(boxes, leaders)),
-    )
-    yield None
-    prefix = f"owner:{view.name}:"
-    for number, (shown, over, near, passing) in enumerate(
-        zip(ordered, nearer, near_annotated, near_leaders, strict=True)
-    ):
-        taken = tuple([annotated[k] for k in near]) if near else ()
-        lines = tuple([leaders[k] for k in passing]) if passing else ()
-        remade = memory.remade
-        yield memory.get(
-            prefix + shown.owner,
-            (shown, over, taken, lines, shown.owner in selection, view, drafting),
-            partial(_groups_of, making, view, shown, over, taken, lines),
-        )
-        if memory.remade != remade or number % STEP_OWNERS == 0:
-            yield None
+    yield
+    known: _Known | None = memory.last(f"owners:{view.name}")
+    before: Mapping[str, _Owner] = {}
+    if known is not None and known.view is view and known.drafting == drafting:
+        before = known.owners
+    near, passing = met(stands.boxes, annotated), crossed(stands.boxes, leaders)
+    yield
+    found: dict[str, _Owner] = {}
+    for place, (shown, over) in enumerate(zip(stands.ordered, stands.over, strict=True)):
+        one = before.get(shown.owner)
+        if one is None or one.body.shown is not shown or one.body.over is not over:
+            body = _body(shown, over, view, drafting, one.body if one is not None else None)
+            one = _Owner(body, (), (), (), ()) if one is None else replace(one, body=body)
+            fresh = True
+        else:
+            body, fresh = one.body, False
+        if body.spots is not None:
+            taken = tuple([annotated[k] for k in near[place]]) if place in near else ()
+            lines = tuple([leaders[k] for k in passing[place]]) if place in passing else ()
+            if fresh or taken != one.taken or lines != one.lines:
+                one, fresh = _labelled(body, taken, lines, view), True
+        found[shown.owner] = one
+        memory.remade += fresh
+        if fresh or place % STEP_OWNERS == 0:
+            yield
+    memory.keep(f"owners:{view.name}", _Known(view, drafting, found))
+    return list(found.values())
 
 
-def _nearer(
-    ordered: tuple[Shown, ...], view: ViewFrame
-) -> tuple[list[Bounds], tuple[tuple[Shown, ...], ...]]:
-    """Return the rectangles of owners in a view, and those that stand before each of them."""
-    boxes = [shown.seen(view).box for shown in ordered]
-    return boxes, nearer_owners(ordered, boxes)
-
-
-def _groups_of(
-    making: Making,
-    view: ViewFrame,
+def _body(
     shown: Shown,
     over: tuple[Shown, ...],
-    taken: tuple[Bounds, ...],
-    lines: tuple[Line, ...],
-) -> _OwnerGroups:
-    label = _label(making, view, shown, over, taken, lines)
-    return _OwnerGroups(
-        _bodies(making, view, shown),
-        _hidden(making, view, shown, over),
-        _keep_outs(making, view, shown),
-        label,
-        tuple(_selected(making, view, shown)),
-        tuple(label_box(p) for group in label for p in group.primitives if isinstance(p, Text)),
-    )
+    view: ViewFrame,
+    drafting: Drafting,
+    old: _Body | None,
+) -> _Body:
+    """Return what shows of an owner; of what it was before, that of which nothing changed."""
+    place = f"{view.name}:{shown.owner}"
+    if old is not None and old.shown is not shown:
+        old = None
+    covers, alike = _covers(shown, over, view, drafting, old.covers if old is not None else {})
+    if old is not None and alike:
+        hidden = old.hidden
+    else:
+        hiding = hiding_of([one for _, one in covers.values() if one is not None])
+        edges = covered_primitives(shown, hiding, view, drafting)
+        hidden = _group(f"hidden:{place}", LEVEL_HIDDEN, edges)
+    if old is not None:
+        fits, bodies, keep_outs = old.spots is not None, old.bodies, old.keep_outs
+    else:
+        fits = label_fits(shown, view, drafting)
+        bodies = _group(f"solid:{place}", LEVEL_SOLID, body_primitives(shown, view, drafting))
+        rooms = keep_out_primitives(shown.solids, view, drafting)
+        keep_outs = _group(f"keep-out:{place}", LEVEL_KEEP_OUT, rooms)
+    hurdles: tuple[Bounds, ...] = ()
+    spots = None
+    if fits:
+        hurdles = hurdles_before(shown, over, view)
+        spots = old.spots if old is not None and hurdles == old.hurdles else None
+        spots = spots or Spots(label_spots(shown, hurdles, view, drafting))
+    return _Body(shown, over, covers, hurdles, spots, bodies, hidden, keep_outs)
+
+
+def _covers(
+    shown: Shown, over: tuple[Shown, ...], view: ViewFrame, drafting: Drafting, known: Covers
+) -> tuple[Covers, bool]:
+    """Return what owners hide of another one, and whether that is the same as `known`."""
+    covers: Covers = {}
+    changed: list[tuple[Cover | None, Cover | None]] = []
+    for other in over:
+        was = known.get(other.owner)
+        if was is None or was[0] is not other:
+            now = (other, cover(shown, other, view, drafting))
+            changed.append((now[1], was[1] if was is not None else None))
+            was = now
+        covers[other.owner] = was
+    changed.extend((None, one) for key, (_, one) in known.items() if key not in covers)
+    if not any(one is not None or other is not None for one, other in changed):
+        return covers, True
+    straight = all(one is None or one.over is not None for _, one in covers.values())
+    return covers, all(hides_alike(one, other, straight=straight) for one, other in changed)
+
+
+def _labelled(
+    body: _Body, taken: tuple[Bounds, ...], lines: tuple[Line, ...], view: ViewFrame
+) -> _Owner:
+    """Return an owner with its label where that is free."""
+    text = first_free(body.spots or (), taken, lines)
+    if text is None:
+        return _Owner(body, taken, lines, (), ())
+    key = f"label:{view.name}:{body.shown.owner}"
+    patch = label_patch(text, body.shown.ink)
+    return _Owner(body, taken, lines, _group(key, LEVEL_LABEL, (patch, text)), (label_box(text),))
+
+
+def _group(key: str, level: int, primitives: tuple[Primitive, ...]) -> tuple[Group, ...]:
+    """Return a group; nothing to draw gives none."""
+    return (Group(key, primitives, level),) if primitives else ()
+
+
+def _selected(making: Making, view: ViewFrame, owners: tuple[Shown, ...]) -> Iterator[Group]:
+    line = making.drafting.wide(Ink.SELECTION)
+    for shown in owners:
+        if shown.owner in making.shows.selection:
+            shapes = tuple(drawn(outline, line) for outline in shown.seen(view).outlines)
+            yield Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)
 
 
 def _walls(making: Making, view: ViewFrame) -> Group:
@@ -166,15 +269,6 @@ def _walls(making: Making, view: ViewFrame) -> Group:
     return walls
 
 
-def _zone_groups(
-    making: Making, view: ViewFrame, zones: Sequence[tuple[ZoneFrame, bool]], *, over: bool
-) -> Iterator[Group]:
-    """Yield the zones that are drawn over the parts, or those under them."""
-    for zone, empty in zones:
-        if _over(zone, view, empty=empty) == over:
-            yield from _zone(making, view, zone, empty=empty)
-
-
 def _zones(making: Making) -> tuple[tuple[ZoneFrame, bool], ...]:
     """Return the zones that are in place, each with whether it is empty."""
     scene = making.checked.scene
@@ -184,18 +278,20 @@ def _zones(making: Making) -> tuple[tuple[ZoneFrame, bool], ...]:
     )
 
 
-def _over(zone: ZoneFrame, view: ViewFrame, *, empty: bool) -> bool:
-    """Whether a zone is drawn over the parts: an empty one that no part can hide."""
-    return empty and not faces_viewer(zone, view)
+def _zone_groups(
+    making: Making, view: ViewFrame, zones: tuple[tuple[ZoneFrame, bool], ...]
+) -> tuple[list[Group], list[Group]]:
+    """Return the zones that are drawn under the parts, and those over them.
 
-
-def _zone(making: Making, view: ViewFrame, zone: ZoneFrame, *, empty: bool) -> tuple[Group, ...]:
-    return making.kept(
-        f"zone:{view.name}:{zone.zone.id}",
-        (Same(zone.zone), zone.pose, view, empty),
-        LEVEL_ZONE_OVER if _over(zone, view, empty=empty) else LEVEL_ZONE,
-        lambda: zone_primitives(zone, view, making.drafting, empty=empty),
-    )
+    Over them is drawn an empty one that no part can hide.
+    """
+    sides: tuple[list[Group], list[Group]] = ([], [])
+    for zone, empty in zones:
+        over = empty and not faces_viewer(zone, view)
+        shapes = zone_primitives(zone, view, making.drafting, empty=empty)
+        level = LEVEL_ZONE_OVER if over else LEVEL_ZONE
+        sides[over].extend(_group(f"zone:{view.name}:{zone.zone.id}", level, shapes))
+    return sides
 
 
 def _zone_name(
@@ -208,64 +304,3 @@ def _zone_name(
         name = zone_edge_label(zone, view, making.drafting, taken) if view == views[0] else None
     if name is not None:
         yield Group(f"zone-name:{view.name}:{zone.zone.id}", (name,), LEVEL_LABEL)
-
-
-def _bodies(making: Making, view: ViewFrame, shown: Shown) -> tuple[Group, ...]:
-    one = shown.placed
-    use = one.use if one is not None else None
-    air = one.stack.air if one is not None and one.stack is not None else None
-    return making.kept(
-        f"solid:{view.name}:{shown.owner}",
-        (shown.solids, use, air, view),
-        LEVEL_SOLID,
-        lambda: body_primitives(shown, view, making.drafting),
-    )
-
-
-def _hidden(
-    making: Making, view: ViewFrame, shown: Shown, over: tuple[Shown, ...]
-) -> tuple[Group, ...]:
-    return making.kept(
-        f"hidden:{view.name}:{shown.owner}",
-        (shown.solids, tuple(other.solids for other in over), view),
-        LEVEL_HIDDEN,
-        lambda: hidden_primitives(shown, over, view, making.drafting),
-    )
-
-
-def _keep_outs(making: Making, view: ViewFrame, shown: Shown) -> tuple[Group, ...]:
-    if all(solid.hard for solid in shown.solids):
-        return ()
-    return making.kept(
-        f"keep-out:{view.name}:{shown.owner}",
-        (shown.solids, view),
-        LEVEL_KEEP_OUT,
-        lambda: keep_out_primitives(shown.solids, view, making.drafting),
-    )
-
-
-def _label(
-    making: Making,
-    view: ViewFrame,
-    shown: Shown,
-    over: tuple[Shown, ...],
-    taken: tuple[Bounds, ...],
-    lines: tuple[Line, ...],
-) -> tuple[Group, ...]:
-    def make() -> tuple[Primitive, ...]:
-        label = part_label(shown, over, taken, lines, view, making.drafting)
-        return (label_patch(label, shown.ink), label) if label is not None else ()
-
-    return making.kept(
-        f"label:{view.name}:{shown.owner}",
-        (shown.solids, shown.label, tuple(other.solids for other in over), taken, lines, view),
-        LEVEL_LABEL,
-        make,
-    )
-
-
-def _selected(making: Making, view: ViewFrame, shown: Shown) -> Iterator[Group]:
-    if shown.owner in making.shows.selection:
-        line = making.drafting.wide(Ink.SELECTION)
-        shapes = tuple(drawn(outline, line) for outline in shown.seen(view).outlines)
-        yield Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)

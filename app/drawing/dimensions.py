@@ -50,10 +50,13 @@ class Room:
 
     def free(self, box: Bounds, spaced: Bounds | None = None) -> bool:
         """Whether a rectangle is on the sheet, and it (or one `spaced` round it) meets no other."""
-        wide = spaced or box
-        return (self.sheet is None or inside(box, self.sheet)) and not any(
-            overlaps(wide, other) for other in self.taken
-        )
+        if self.sheet is not None and not inside(box, self.sheet):
+            return False
+        x0, y0, x1, y1 = spaced or box
+        for a0, b0, a1, b1 in self.taken:
+            if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
+                return False
+        return True
 
     def crossed(self, line: tuple[XY, XY]) -> bool:
         """Whether a line runs through something that is taken."""
@@ -159,7 +162,7 @@ def dimension(
     text = _best(look, spots, (a, b), room, within)
     if text is None:
         return Dimension(tuple(out), None)
-    carrier = _carrier(text, a, b)
+    carrier = _carrier(text, text.at, a, b)
     if carrier is not None:
         out.append(Path(carrier, line))
     out.append(text)
@@ -175,14 +178,17 @@ def _between(at: XY, a: XY, b: XY) -> bool:
     return min(a[k], b[k]) <= at[k] <= max(a[k], b[k])
 
 
-def _carrier(text: Text, a: XY, b: XY) -> tuple[XY, XY] | None:
-    """Return the line that carries a figure set outside; None where it stands between the ends."""
-    if _between(text.at, a, b):
+def _carrier(look: Text, at: XY, a: XY, b: XY) -> tuple[XY, XY] | None:
+    """Return the line that carries a figure set outside; None where it stands between the ends.
+
+    `at` is the middle of the figure.
+    """
+    if _between(at, a, b):
         return None
-    start = b if math.dist(text.at, b) < math.dist(text.at, a) else a
-    half = text_width_mm(text.text, text.height_mm, bold=text.bold) / 2
-    x, y = text.at
-    if text.angle_deg != 0.0:
+    start = b if math.dist(at, b) < math.dist(at, a) else a
+    half = text_width_mm(look.text, look.height_mm, bold=look.bold) / 2
+    x, y = at
+    if look.angle_deg != 0.0:
         return start, (start[0], y - half if y < start[1] else y + half)
     return start, (x + half if x > start[0] else x - half, start[1])
 
@@ -235,25 +241,23 @@ def _best(
     None where no spot keeps to the sheet and off what is taken.
     """
     best, least = None, math.inf
-    for spot in spots:
-        text = replace(look, at=spot)
-        box = label_box(text)
-        carrier = _carrier(text, *ends)
-        if not room.free(box, _spaced(text)) or (carrier is not None and room.crossed(carrier)):
+    own = label_box(look)  # round the origin
+    by = BETWEEN_CAPS * look.height_mm
+    across, down = (0.0, by) if look.angle_deg != 0.0 else (by, 0.0)
+    for x, y in spots:
+        box = (x + own[0], y + own[1], x + own[2], y + own[3])
+        spaced = (box[0] - across, box[1] - down, box[2] + across, box[3] + down)
+        if not room.free(box, spaced):
+            continue
+        carrier = _carrier(look, (x, y), *ends)
+        if carrier is not None and room.crossed(carrier):
             continue
         badness = 2 * room.spared(box) + (within is not None and not inside(box, within))
         if badness < least:
-            best, least = text, badness
+            best, least = (x, y), badness
         if least == 0:
             break
-    return best
-
-
-def _spaced(text: Text) -> Bounds:
-    """Return the rectangle of a figure with the room that parts it from the next along its line."""
-    x0, y0, x1, y1 = label_box(text)
-    by = BETWEEN_CAPS * text.height_mm
-    return (x0, y0 - by, x1, y1 + by) if text.angle_deg != 0.0 else (x0 - by, y0, x1 + by, y1)
+    return replace(look, at=best) if best is not None else None
 
 
 def extension_lines(

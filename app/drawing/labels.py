@@ -5,7 +5,7 @@ A label keeps within what is seen of its own part, so labels of different parts 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame
     from app.drawing.owners import Shown
     from app.drawing.primitives import XY
+
+Line = tuple["XY", "XY"]
 
 _SHIFTS = (0.0, -0.14, 0.14, -0.28, 0.28, -0.38, 0.38)
 
@@ -64,39 +66,90 @@ def part_label(
     shown: Shown,
     nearer: tuple[Shown, ...],
     taken: tuple[Bounds, ...],
-    lines: tuple[tuple[XY, XY], ...],
+    lines: tuple[Line, ...],
     view: ViewFrame,
     drafting: Drafting,
 ) -> Text | None:
     """Return the label of an owner in a view; None when there is no room for it.
 
-
     `taken` are rectangles that annotations need, `lines` their leaders.
     """
-    if not shown.seen(view).covers:
+    if not label_fits(shown, view, drafting):
         return None
-    cap = drafting.small_cap_mm
-    faces = _faces(shown, view)
-    blocked = [
+    hurdles = hurdles_before(shown, nearer, view)
+    return first_free(label_spots(shown, hurdles, view, drafting), taken, lines)
+
+
+def first_free(
+    spots: Iterable[Text], taken: tuple[Bounds, ...], lines: tuple[Line, ...]
+) -> Text | None:
+    """Return the first of some texts that neither lies on what is taken nor on a line."""
+    for text in spots:
+        box = label_box(text)
+        if not any(overlaps(box, other) for other in taken) and not any(
+            crosses(line, box) for line in lines
+        ):
+            return text
+    return None
+
+
+class Spots:
+    """The places of a label off the other parts, worked out as far as they are asked for."""
+
+    def __init__(self, spots: Iterator[Text]) -> None:
+        self._known: list[Text] = []
+        self._rest = spots
+
+    def __iter__(self) -> Iterator[Text]:
+        """Yield the places, the best first."""
+        yield from self._known
+        for text in self._rest:
+            self._known.append(text)
+            yield text
+
+
+def hurdles_before(shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame) -> tuple[Bounds, ...]:
+    """Return the rectangles of nearer parts that a label has to keep off."""
+    box = shown.seen(view).box
+    return tuple([
         face.box
         for other in nearer
-        for seen in (other.seen(view),)
-        if seen.covers
-        for face in seen.faces
-    ]
-    blocked.extend(taken)
+        for theirs in (other.seen(view),)
+        if theirs.covers and overlaps(theirs.box, box)
+        for face in theirs.faces
+        if overlaps(face.box, box)
+    ])  # fmt: skip
+
+
+def label_fits(shown: Shown, view: ViewFrame, drafting: Drafting) -> bool:
+    """Whether a label would find room on an owner if nothing stood before it."""
+    if not shown.seen(view).covers:
+        return False
+    cap, rooms = drafting.small_cap_mm, [room for _, room in _faces(shown, view)[:MOST_FACES]]
+    return any(
+        min(_reach(room, text, cap, upright=upright)) >= 0.0
+        for text in _texts(shown)
+        for room in rooms
+        for upright in _ways(room, text_width_mm(text, cap))
+    )
+
+
+def label_spots(
+    shown: Shown, hurdles: tuple[Bounds, ...], view: ViewFrame, drafting: Drafting
+) -> Iterator[Text]:
+    """Yield the label of an owner where it may stand off some rectangles, the best place first."""
+    cap, faces = drafting.small_cap_mm, _faces(shown, view)
+    blocked = list(hurdles)
     if shown.placed is not None:
         blocked.extend(label_hurdles(shown.placed, view, drafting))
     for text in _texts(shown):
         width = text_width_mm(text, cap)
         for outline, room in faces[:MOST_FACES]:
-            hurdles = [*blocked, *_steps(outline, faces)]
+            near = [box for box in (*blocked, *_steps(outline, faces)) if overlaps(box, room)]
             for upright in _ways(room, width):
-                found = _spot(outline, room, text, cap, hurdles, lines, upright=upright)
-                if found is not None:
-                    angle = 90.0 if upright else 0.0
-                    return Text(found, text, cap, Ink.TEXT, "middle", "middle", angle)
-    return None
+                angle = 90.0 if upright else 0.0
+                for at in _spots(outline, room, text, cap, near, upright=upright):
+                    yield Text(at, text, cap, Ink.TEXT, "middle", "middle", angle)
 
 
 def _texts(shown: Shown) -> tuple[str, ...]:
@@ -145,25 +198,22 @@ def _ways(room: Bounds, width: float) -> tuple[bool, ...]:
     return (False, True) if tall > UPRIGHT_SHARE * wide else (False,)
 
 
-def _spot(
-    outline: Outline,
-    room: Bounds,
-    text: str,
-    cap: float,
-    hurdles: list[Bounds],
-    lines: tuple[tuple[XY, XY], ...],
-    *,
-    upright: bool,
-) -> XY | None:
-    pad = cap * 0.35
+def _reach(room: Bounds, text: str, cap: float, *, upright: bool) -> XY:
+    """Return how far the middle of a text may stray from that of the room; negative: no room."""
+    own, pad = text_box((0.0, 0.0), text, cap, upright=upright), cap * 0.35
+    return (room[2] - room[0]) / 2 - pad - own[2], (room[3] - room[1]) / 2 - pad - own[3]
+
+
+def _spots(
+    outline: Outline, room: Bounds, text: str, cap: float, near: list[Bounds], *, upright: bool
+) -> Iterator[XY]:
+    """Yield where the middle of a text may be in a room, off the rectangles `near` it."""
+    reach_x, reach_y = _reach(room, text, cap, upright=upright)
+    if reach_x < 0.0 or reach_y < 0.0:
+        return
+    own = text_box((0.0, 0.0), text, cap, upright=upright)
     middle = ((room[0] + room[2]) / 2, (room[1] + room[3]) / 2)
     wide, tall = room[2] - room[0], room[3] - room[1]
-    own = text_box((0.0, 0.0), text, cap, upright=upright)
-    # How far the middle of the text may stray from that of the room.
-    reach_x, reach_y = wide / 2 - pad - own[2], tall / 2 - pad - own[3]
-    if reach_x < 0.0 or reach_y < 0.0:
-        return None
-    near = [box for box in hurdles if overlaps(box, room)]
     for sx, sy in SPOTS:
         dx, dy = sx * wide, sy * tall
         if abs(dx) > reach_x or abs(dy) > reach_y:
@@ -172,12 +222,9 @@ def _spot(
         box = (x + own[0], y + own[1], x + own[2], y + own[3])
         if any(overlaps(box, other) for other in near):
             continue
-        if any(crosses(line, box) for line in lines):
-            continue
         if isinstance(outline, Poly) and not _within(box, outline):
             continue
-        return (x, y)
-    return None
+        yield (x, y)
 
 
 def crosses(line: tuple[XY, XY], box: Bounds) -> bool:

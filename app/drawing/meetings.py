@@ -2,58 +2,149 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_right, insort
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+from app.drawing.labels import crosses
+from app.drawing.views import far_to_near
 
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from app.drawing.frame import ViewFrame
     from app.drawing.owners import Shown
     from app.drawing.primitives import XY, Bounds
 
 ROWS_AT_A_TIME = 512
 """How many rows of the table of who meets whom are held at a time."""
 
+ONE_BY_ONE = 128
+"""Up to so many pairs of a box and a line are looked at one by one, as is cheaper for few."""
 
-def nearer_owners(
-    ordered: tuple[Shown, ...], boxes: Sequence[Bounds]
-) -> tuple[tuple[Shown, ...], ...]:
-    """Return for each owner, painted in this order, those that come later and cross its box."""
-    return tuple(
-        tuple([ordered[other] for other in found[bisect_right(found, place) :]])
-        for place, found in enumerate(meeting(boxes, boxes))
-    )
+FEW = 0.25
+"""Up to this share of owners that moved, only what they meet is looked at anew."""
 
 
-def meeting(boxes: Sequence[Bounds], others: Sequence[Bounds]) -> Iterator[list[int]]:
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """The owners of a view in the order in which they are painted, with their places in it.
+
+    `boxes` are their rectangles, shape (n, 4), and `over` those that stand before each of them and
+    cross its rectangle.
+    """
+
+    view: ViewFrame
+    ordered: tuple[Shown, ...]
+    places: Mapping[Shown, int]
+    boxes: NDArray[np.float64]
+    over: tuple[tuple[Shown, ...], ...]
+
+
+def standing(
+    owners: tuple[Shown, ...], view: ViewFrame, before: Standing | None = None
+) -> Standing:
+    """Return how owners stand in a view; what is as it was `before` is taken from there."""
+    if before is None or before.view is not view:
+        return _standing(owners, view)
+    old = before.places
+    gone = old.keys() - set(owners)
+    new = [shown for shown in owners if shown not in old]
+    if len(gone) + len(new) > FEW * len(owners):
+        return _standing(owners, view)
+    ordered = [shown for shown in before.ordered if shown not in gone]
+    for shown in new:
+        insort(ordered, shown, key=lambda one: one.seen(view).middle)
+    places = {shown: place for place, shown in enumerate(ordered)}
+    boxes = before.boxes[[old.get(shown, 0) for shown in ordered]]
+    for shown in new:
+        boxes[places[shown]] = shown.seen(view).box
+    # Who meets nothing that moved, here or where it stood, has the same before it as it had.
+    touched = met(boxes, [shown.seen(view).box for shown in (*gone, *new)])
+    anew = sorted({*touched, *(places[shown] for shown in new)})
+    over = [before.over[old[shown]] if shown in old else () for shown in ordered]
+    for place, found in zip(anew, _over(ordered, boxes, anew), strict=True):
+        over[place] = found
+    return Standing(view, tuple(ordered), places, boxes, tuple(over))
+
+
+def _standing(owners: tuple[Shown, ...], view: ViewFrame) -> Standing:
+    """Return how owners stand in a view, worked out from nothing."""
+    ordered = far_to_near(owners, view)
+    boxes = np.array([shown.seen(view).box for shown in ordered], dtype=np.float64).reshape(-1, 4)
+    over = tuple(_over(ordered, boxes, range(len(ordered))))
+    places = {shown: place for place, shown in enumerate(ordered)}
+    return Standing(view, ordered, places, boxes, over)
+
+
+def _over(
+    ordered: Sequence[Shown], boxes: NDArray[np.float64], places: Sequence[int]
+) -> Iterator[tuple[Shown, ...]]:
+    """Yield for the owners at some places those that come later and cross their rectangles."""
+    for place, row in zip(places, meeting(boxes[list(places)], boxes), strict=True):
+        yield tuple([ordered[other] for other in row[bisect_right(row, place) :]])
+
+
+def meeting(
+    boxes: Sequence[Bounds] | NDArray[np.float64], others: Sequence[Bounds] | NDArray[np.float64]
+) -> Iterator[list[int]]:
     """Yield for each box the places of those `others` that share more than a border with it."""
-    if not others:
+    if not len(others):
         yield from ([] for _ in boxes)
         return
-    b = np.array(others, dtype=np.float64)
+    b = np.asarray(others, dtype=np.float64)
     for start in range(0, len(boxes), ROWS_AT_A_TIME):
-        a = np.array(boxes[start : start + ROWS_AT_A_TIME], dtype=np.float64)[:, None, :]
-        meet = (a[..., 0] < b[:, 2]) & (b[:, 0] < a[..., 2])
-        meet &= (a[..., 1] < b[:, 3]) & (b[:, 1] < a[..., 3])
-        rows, columns = np.nonzero(meet)
+        a = np.asarray(boxes[start : start + ROWS_AT_A_TIME], dtype=np.float64)
+        rows, columns = np.nonzero(_meet(a, b))
         ends = np.searchsorted(rows, np.arange(len(a) + 1)).tolist()
         found = columns.tolist()
         for low, high in pairwise(ends):
             yield found[low:high]
 
 
-def crossed(boxes: Sequence[Bounds], lines: Sequence[tuple[XY, XY]]) -> list[list[int]]:
-    """Return for each box the places of the straight lines that run through it.
+def _meet(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Return the table of which rectangles meet which others, shape (len(a), len(b))."""
+    ax0, ay0, ax1, ay1 = a.T[:, :, None]
+    bx0, by0, bx1, by1 = b.T
+    meet: NDArray[np.bool_] = ax0 < bx1
+    meet &= bx0 < ax1
+    meet &= ay0 < by1
+    meet &= by0 < ay1
+    return meet
+
+
+def met(boxes: NDArray[np.float64], others: Sequence[Bounds]) -> dict[int, list[int]]:
+    """Return the same by the place of the box, for those boxes alone that meet any."""
+    found: dict[int, list[int]] = {}
+    if others:
+        rows, columns = np.nonzero(_meet(boxes, np.array(others, dtype=np.float64)))
+        for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
+            found.setdefault(row, []).append(column)
+    return found
+
+
+def crossed(
+    boxes: Sequence[Bounds] | NDArray[np.float64], lines: Sequence[tuple[XY, XY]]
+) -> dict[int, list[int]]:
+    """Return by the place of a box the places of the straight lines that run through it.
 
     By Liang and Barsky: the part of a line between all four sides of a box.
     """
-    found: list[list[int]] = [[] for _ in boxes]
-    if not boxes or not lines:
+    found: dict[int, list[int]] = {}
+    if not len(boxes) or not lines:
         return found
-    b = np.array(boxes, dtype=np.float64)[:, None, :]
+    if len(boxes) * len(lines) <= ONE_BY_ONE:
+        for place, box in enumerate(np.asarray(boxes).tolist()):
+            through = [k for k, line in enumerate(lines) if crosses(line, box)]
+            if through:
+                found[place] = through
+        return found
+    b = np.asarray(boxes, dtype=np.float64)[:, None, :]
     ends = np.array(lines, dtype=np.float64)
     low = np.zeros((len(boxes), len(lines)))
     high = np.ones_like(low)
@@ -69,5 +160,5 @@ def crossed(boxes: Sequence[Bounds], lines: Sequence[tuple[XY, XY]]) -> list[lis
         high = np.where(still, high, np.minimum(high, np.maximum(one, other)))
     rows, columns = np.nonzero(~outside & (low < high))
     for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
-        found[row].append(column)
+        found.setdefault(row, []).append(column)
     return found

@@ -22,53 +22,38 @@ class Same:
         return id(self._value)
 
 
-@dataclass(slots=True)
-class _Made(Generic[T]):
-    """A result, what it was made from, and the results that were asked for while making it."""
-
-    made_from: object
-    result: T
-    within: dict[str, _Made[T]]
-
-
 @dataclass
 class Memory(Generic[T]):
     """Results by key, each with what it was made from.
 
     A result is used again when its key is asked for with equal ingredients; solids compare by
-    identity, so a part that did not move costs nothing. Results may be made of others: asking for
-    the whole then counts as asking for those in it. `forget_unused` drops what the drawing
-    just made did not ask for. `remade` counts the results made since.
+    identity, so a part that did not move costs nothing. One of which little changed may be made
+    from the `last`. `forget_unused` drops what the drawing just made did not ask for. `remade`
+    counts what has been made since.
     """
 
     remade: int = 0
-    _kept: dict[str, _Made[T]] = field(default_factory=dict)
-    _used: dict[str, _Made[T]] = field(default_factory=dict)
-    _within: dict[str, _Made[T]] | None = None
+    _kept: dict[str, tuple[object, T]] = field(default_factory=dict)
+    _used: dict[str, tuple[object, T]] = field(default_factory=dict)
 
     def get(self, key: str, made_from: object, make: Callable[[], T]) -> T:
         """Return the result for a key, made anew only when its ingredients differ."""
-        known = self._kept.get(key)
-        if known is None or known.made_from != made_from:
-            known = self._make(made_from, make)
-        (self._used if self._within is None else self._within)[key] = known
-        return known.result
+        known = self._used.get(key) or self._kept.get(key)
+        if known is None or known[0] != made_from:
+            known = (made_from, make())
+            self.remade += 1
+        self._used[key] = known
+        return known[1]
 
-    def _make(self, made_from: object, make: Callable[[], T]) -> _Made[T]:
-        outer, self._within = self._within, {}
-        try:
-            made = _Made(made_from, make(), self._within)
-        finally:
-            self._within = outer
-        self.remade += 1
-        return made
+    def last(self, key: str) -> T | None:
+        """Return the last result for a key, whatever it was made from; None without one."""
+        known = self._used.get(key) or self._kept.get(key)
+        return known[1] if known is not None else None
+
+    def keep(self, key: str, result: T) -> None:
+        """Keep a result from which the next one is made."""
+        self._used[key] = (None, result)
 
     def forget_unused(self) -> None:
         """Keep only what was asked for since the last call."""
-        self._kept = {}
-        due = [self._used]
-        while due:
-            used = due.pop()
-            self._kept.update(used)
-            due.extend(made.within for made in used.values() if made.within)
-        self._used = {}
+        self._kept, self._used = self._used, {}

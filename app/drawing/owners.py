@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, get_args
 
 from app.drawing.memory import Memory, Same
 from app.drawing.primitives import Ink
-from app.drawing.silhouettes import outline_in
+from app.drawing.silhouettes import box_edges, outline_in
 from catalog.enclosure import WallName
 from catalog.parts import (
     Exchanger,
@@ -20,13 +20,16 @@ from catalog.parts import (
     PumpReservoir,
     Reservoir,
 )
-from geometry.measures.prism import whole_bounds
+from geometry.measures.prism import Rect, whole_bounds
 from geometry.measures.solid import Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from app.drawing.frame import ViewFrame
     from app.drawing.primitives import Bounds as Rectangle
+    from app.drawing.silhouettes import Edge, Span
     from catalog.enclosure import Enclosure
     from geometry.measures.prism import Bounds, Outline, Prism
     from geometry.measures.solid import Solid
@@ -82,6 +85,21 @@ class Seen:
     def outlines(self) -> tuple[Outline, ...]:
         """The outlines of what fills its room."""
         return tuple(face.outline for face in self.faces)
+
+    @cached_property
+    def boxes(self) -> tuple[Rectangle, ...]:
+        """The rectangles round its outlines."""
+        return tuple(face.box for face in self.faces)
+
+    @cached_property
+    def straight(self) -> bool:
+        """Whether all of its outlines are rectangles."""
+        return all(isinstance(outline, Rect) for outline in self.outlines)
+
+    @cached_property
+    def edges(self) -> Mapping[Edge, Sequence[Span]]:
+        """The edges of its outlines, where all are rectangles."""
+        return box_edges(self.outlines)
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,18 +170,34 @@ def owners_of(scene: Scene, memory: Memory[Any] | None = None) -> tuple[Shown, .
     """
     kept = memory if memory is not None else Memory()
     enclosure = scene.layout.enclosure
-    shown = []
-    for owner, solids in scene.solids_of.items():
-        if solids:
-            one = scene.placed[owner]
-            made_from = (solids, one.part, one.use, one.stack)
-            shown.append(kept.get(f"owner:{owner}", made_from, partial(_shown_part, one, solids)))
+    placed = kept.get(
+        "owners:placed",
+        Same(scene),
+        lambda: _placed_owners(scene, kept.last("owners:placed") or {}),
+    )
     fixed = kept.get(
         "owners:fixed",
         (Same(scene.fixed), Same(enclosure)),
         partial(_fixed_owners, scene.fixed, enclosure),
     )
-    return (*shown, *fixed)
+    return (*placed.values(), *fixed)
+
+
+def _placed_owners(scene: Scene, before: Mapping[str, Shown]) -> dict[str, Shown]:
+    """Return the owners that are placed, those that show as `before` as the same objects."""
+    found = {}
+    for owner, solids in scene.solids_of.items():
+        if solids:
+            one, old = scene.placed[owner], before.get(owner)
+            alike = old is not None and old.solids == solids and _alike(one, old.placed)
+            found[owner] = old if old is not None and alike else _shown_part(one, solids)
+    return found
+
+
+def _alike(one: Placed, other: Placed | None) -> bool:
+    return one is other or (
+        other is not None and (one.part, one.use, one.stack) == (other.part, other.use, other.stack)
+    )
 
 
 def _shown_part(placed: Placed, solids: tuple[Solid, ...]) -> Shown:

@@ -10,11 +10,17 @@ from app.drawing.primitives import XY, Bounds, Circle, Fill, Path, Primitive, Re
 from geometry.measures.prism import PLANE, Outline, Poly, Rect, Round
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from shapely import Geometry, Polygon
 
     from app.drawing.frame import ViewFrame
     from geometry.measures.pose import Vec
     from geometry.measures.prism import Prism
+
+Edge = tuple[int, float]
+"""An upright edge at x (0, x), or a level one at y (1, y)."""
+Span = tuple[float, float]
 
 QUARTER_STEPS = 12
 """Corners in which a quarter circle is drawn where a curve has to be a polygon."""
@@ -117,3 +123,14 @@ def overlaps(a: Bounds, b: Bounds) -> bool:
 def inside(box: Bounds, outer: Bounds) -> bool:
     """Whether a rectangle lies in another one."""
     return outer[0] <= box[0] and outer[1] <= box[1] and box[2] <= outer[2] and box[3] <= outer[3]
+
+
+def box_edges(outlines: Sequence[Outline]) -> dict[Edge, list[Span]]:
+    """Return the edges of rectangles, each with the stretches in which one runs along it."""
+    edges: dict[Edge, list[Span]] = {}
+    for x0, y0, x1, y1 in (outline.bounds() for outline in outlines):
+        for x in (x0, x1):
+            edges.setdefault((0, x), []).append((y0, y1))
+        for y in (y0, y1):
+            edges.setdefault((1, y), []).append((x0, x1))
+    return edges

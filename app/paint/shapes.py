@@ -191,11 +191,11 @@ def glyph_run(text: Text, dots_per_mm: float) -> tuple[QPointF, QGlyphRun]:
     run.setRawFont(_fonts.at(text.bold, em_px))
     run.setGlyphIndexes(indexes)
     run.setPositions(places)
-    left, down = _start(text)
+    left, down = text_start(text)
     return QPointF(text.at[0] + left, text.at[1] + down), run
 
 
-def _start(text: Text) -> XY:
+def text_start(text: Text) -> XY:
     """Return how far from a text's anchor it begins on its base line, before it is turned."""
     width = text_width_mm(text.text, text.height_mm, bold=text.bold)
     return (
@@ -207,7 +207,7 @@ def _start(text: Text) -> XY:
 def text_path(text: Text) -> QPainterPath:
     """Return the glyphs of a text in place."""
     factor = text.height_mm / (CAP_PER_EM * EM_PX)
-    left, down = _start(text)
+    left, down = text_start(text)
     place = QTransform()
     place.translate(*text.at)
     place.rotate(-text.angle_deg)

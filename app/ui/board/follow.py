@@ -9,8 +9,9 @@ from time import perf_counter, thread_time
 from PySide6.QtCore import QObject, QTimer
 
 FRAME_MS = 12.0
-"""What a move of the pointer, its paint and the turn after them may take together, so that the
-next move (16.7 ms later at 60 a second) finds the window free."""
+"""What a move of the pointer with the work that follows it may take before its paint, and what it,
+its paint and a turn after them may take together, so that the next move (16.7 ms later at 60 a
+second) finds the window free."""
 
 TURN_MS, LEAST_TURN_MS = 5.0, 2.0
 """What a turn may take before it stops at the next step, and what it takes at least."""
@@ -54,11 +55,16 @@ class Follow(QObject):
         if self._timer.isActive() and perf_counter() - self._took_turn_s < STARVED_S:
             self._wait()
 
-    def ask(self) -> None:
-        """Do the work, or do it once more when it is under way."""
+    def ask(self) -> bool:
+        """Do the work, or do it once more when it is under way; True when all of it is done.
+
+        It is done at once as far as the frame has time for it, the rest in turns.
+        """
         self._asked = True
-        if not self._timer.isActive():
+        self._go_on(FRAME_MS - self._spent_ms())
+        if self.behind and not self._timer.isActive():
             self._wait()
+        return not self.behind
 
     def errand(self, job: Callable[[], None]) -> None:
         """Do a piece of work in a turn of its own."""
@@ -75,6 +81,8 @@ class Follow(QObject):
         """Go on, since the frame is on the screen."""
         if self.behind or self._errands:
             self._timer.start(0)
+        else:
+            self._began_s = None
 
     def drop(self) -> None:
         """Leave off what is under way and forget what was asked for, but for errands."""
@@ -87,17 +95,19 @@ class Follow(QObject):
         if self._errands:
             self._errands.popleft()()
         else:
-            self._go_on()
+            lasts_ms = max(LEAST_TURN_MS, min(TURN_MS, FRAME_MS - self._spent_ms()))
+            self._began_s = None
+            self._go_on(lasts_ms)
         if (self.behind or self._errands) and not self._timer.isActive():
             self._timer.start(0)
 
-    def _go_on(self) -> None:
-        """Take steps for as long as a turn lasts."""
-        now = thread_time()
-        spent_ms = 0.0 if self._began_s is None else (now - self._began_s) * 1000
-        self._began_s = None
-        lasts_s = max(LEAST_TURN_MS, min(TURN_MS, FRAME_MS - spent_ms)) / 1000
-        end, latest = now + lasts_s, perf_counter() + WAITED * lasts_s
+    def _spent_ms(self) -> float:
+        """Return how long the thread has been busy with a move that no turn has followed yet."""
+        return 0.0 if self._began_s is None else (thread_time() - self._began_s) * 1000
+
+    def _go_on(self, lasts_ms: float) -> None:
+        """Take steps for so long."""
+        end, latest = thread_time() + lasts_ms / 1000, perf_counter() + WAITED * lasts_ms / 1000
         while thread_time() < end and perf_counter() < latest:
             if self._steps is None:
                 if not self._asked:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
 
 from PySide6.QtCore import QPointF, QRectF, QSizeF
-from PySide6.QtGui import QBrush, QPainterPath, QPen
 from PySide6.QtWidgets import (
     QGraphicsItem,
     QGraphicsPathItem,
@@ -15,21 +13,10 @@ from PySide6.QtWidgets import (
     QGraphicsScene,
 )
 
-from app.drawing.primitives import Drawing, Fill, Group, Primitive, Stroke, Text
+from app.drawing.primitives import Group, Text
 from app.drawing.theme import Theme
-from app.paint.shapes import (
-    brush_of,
-    halo_pen,
-    hatch_path,
-    hatch_pen,
-    outline_path,
-    pen_of,
-    text_brush,
-)
 from app.ui.board.stacking import stacked
-
-STEP_GROUPS = 64
-"""After how many groups that stay as they are a step of showing a drawing ends."""
+from app.ui.board.strips import Looks, Run, Strip, runs_of, strips_of
 
 KEY_ROLE = 0
 """Where an item keeps its group's key (QGraphicsItem.data)."""
@@ -41,7 +28,7 @@ class _Shown:
 
     group: Group
     parent: QGraphicsRectItem
-    runs: list[tuple[Primitive, ...]]
+    runs: list[Run]
     items: list[list[QGraphicsPathItem]]
     height: float | None = None
 
@@ -66,43 +53,25 @@ class BoardItems:
         self._looks: Looks | None = None
         self.rebuilt = 0
         """How many groups have been built so far; few more of them when one part moves."""
-        self.touched: list[QRectF] = []
-        """Where something has changed, in millimetres; whoever paints it again clears the list."""
         self.restacked = 0
         """How many groups have come to lie at another height so far."""
 
-    def show(self, drawing: Drawing, theme: Theme) -> None:
-        """Show a drawing in place of the one before."""
-        for _ in self.steps(drawing, theme):
-            pass
-
-    def steps(self, drawing: Drawing, theme: Theme) -> Iterator[None]:
-        """Show a drawing in steps, between which something else can be done.
-
-        What is left off on the way is made good by the next drawing. `touched` tells meanwhile
-        where on the board something is other than before.
-        """
+    def show(self, groups: Sequence[Group], theme: Theme) -> None:
+        """Show groups in place of those before."""
         if theme is not self._theme or self._looks is None:
             self.clear()
             self._theme, self._looks = theme, Looks(theme)
-        order: list[_Shown] = []
-        for number, group in enumerate(drawing.groups):
-            one, rebuilt = self._shown.get(group.key), self.rebuilt
+        shown: dict[str, _Shown] = {}
+        for group in groups:
+            one = self._shown.pop(group.key, None)
             if one is None:
-                one = self._shown[group.key] = self._build(group, self._looks)
+                one = self._build(group, self._looks)
             elif one.group is not group and one.group != group:
                 self._rebuild(one, group, self._looks)
             one.group = group
-            order.append(one)
-            if self.rebuilt != rebuilt or number % STEP_GROUPS == 0:
-                yield
-        kept = {one.group.key: one for one in order}
-        for key, gone in self._shown.items():
-            if key not in kept:
-                self._touch(gone)
-                self._scene.removeItem(gone.parent)
-        self._shown = kept
-        yield
+            shown[group.key] = one
+        self.clear()
+        self._shown = shown
         self._stack()
 
     def _stack(self) -> None:
@@ -111,19 +80,13 @@ class BoardItems:
         heights = stacked([one.height for one in wanted])
         for one, height in zip(wanted, heights, strict=True):
             if one.height != height:
-                if one.height is not None:
-                    self._touch(one)
                 one.height = height
                 one.parent.setZValue(height)
                 self.restacked += 1
 
-    def _touch(self, one: _Shown) -> None:
-        self.touched.extend(item.boundingRect() for items in one.items for item in items)
-
     def clear(self) -> None:
         """Take all items out of the scene."""
         for one in self._shown.values():
-            self._touch(one)
             self._scene.removeItem(one.parent)
         self._shown = {}
 
@@ -176,14 +139,11 @@ class BoardItems:
             if fits:
                 for new, items in zip(strips, shown.items, strict=True):
                     for strip, item in zip(new or (), items, strict=False):
-                        self.touched.append(item.boundingRect())
                         _dress(item, strip)
-                        self.touched.append(item.boundingRect())
                 shown.runs = runs
                 shown.stand()
                 self.rebuilt += 1
                 return
-        self._touch(shown)
         for items in shown.items:
             for item in items:
                 self._scene.removeItem(item)
@@ -203,36 +163,7 @@ class BoardItems:
                 items.append(item)
             shown.items.append(items)
         shown.stand()
-        self._touch(shown)
         self.rebuilt += 1
-
-
-Strip = tuple[QPainterPath, QPen, QBrush]
-"""A path to stroke and fill."""
-
-
-class Looks:
-    """The pens and brushes of one theme, each made once."""
-
-    def __init__(self, theme: Theme) -> None:
-        self.theme = theme
-        self.no_pen, self.no_brush = pen_of(None, theme), brush_of(None, theme)
-        self._pens: dict[Stroke | None, QPen] = {}
-        self._brushes: dict[Fill | None, QBrush] = {}
-
-    def pen(self, stroke: Stroke | None) -> QPen:
-        """Return the pen of a stroke."""
-        found = self._pens.get(stroke)
-        if found is None:
-            found = self._pens[stroke] = pen_of(stroke, self.theme)
-        return found
-
-    def brush(self, fill: Fill | None) -> QBrush:
-        """Return the brush of a fill."""
-        found = self._brushes.get(fill)
-        if found is None:
-            found = self._brushes[fill] = brush_of(fill, self.theme)
-        return found
 
 
 def _dress(item: QGraphicsPathItem, strip: Strip) -> None:
@@ -240,38 +171,3 @@ def _dress(item: QGraphicsPathItem, strip: Strip) -> None:
     item.setPath(path)
     item.setPen(pen)
     item.setBrush(brush)
-
-
-def runs_of(group: Group) -> list[tuple[Primitive, ...]]:
-    """Return a group's primitives in runs; lines in a row with the same stroke make one run."""
-    runs: list[tuple[Primitive, ...]] = []
-    for line, primitives in groupby(group.primitives, _line_of):
-        if line is None:
-            runs.extend((one,) for one in primitives)
-        else:
-            runs.append(tuple(primitives))
-    return runs
-
-
-def _line_of(primitive: Primitive) -> Stroke | None:
-    """Return the stroke of what is a line and nothing else."""
-    if isinstance(primitive, Text) or getattr(primitive, "fill", None) is not None:
-        return None
-    return primitive.stroke
-
-
-def strips_of(run: tuple[Primitive, ...], looks: Looks) -> Iterator[Strip]:
-    """Yield the strips that show a run: outline, then hatch; for text its halo, then its glyphs."""
-    first = run[0]
-    path = outline_path(first)
-    if isinstance(first, Text):
-        if first.halo:
-            yield path, halo_pen(first, looks.theme), looks.no_brush
-        yield path, looks.no_pen, text_brush(first, looks.theme)
-        return
-    for other in run[1:]:
-        path.addPath(outline_path(other))
-    fill = getattr(first, "fill", None)
-    yield path, looks.pen(first.stroke), looks.brush(fill)
-    if fill is not None and fill.hatch != "none":
-        yield hatch_path(first), hatch_pen(fill, looks.theme), looks.no_brush  # type: ignore[arg-type]

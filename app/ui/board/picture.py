@@ -6,7 +6,7 @@ under them follows behind, in turns, and the note beside the pointer says so unt
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -31,7 +31,7 @@ from app.drawing.words import leftover_word
 from app.ui.board.flash import Flash
 from app.ui.board.follow import Follow
 from app.ui.board.gestures import Gesture, PartDrag
-from app.ui.board.items import BoardItems, Looks
+from app.ui.board.items import BoardItems
 from app.ui.board.overlay import (
     Note,
     ghost_groups,
@@ -41,6 +41,7 @@ from app.ui.board.overlay import (
     zone_groups,
 )
 from app.ui.board.still_board import StillBoard
+from app.ui.board.strips import Looks
 from app.ui.session import Session, ZoneSide
 from app.ui.skin import Skin
 from app.ui.units import length_text
@@ -71,7 +72,6 @@ class BoardPicture(QObject):
         self._session, self._skin, self._still = session, skin, still
         self.follow = Follow(self._steps, self)
         self._looks: Looks | None = None
-        self._over: tuple[Group, ...] = ()
         self._on_show: tuple[object, ...] = ()
         self._of: Checked | None = None
         self.items = BoardItems(scene)
@@ -192,9 +192,8 @@ class BoardPicture(QObject):
     def refresh(self) -> None:
         """Draw what the session shows; while a part follows the pointer the board does so later."""
         if self._still.on and not self._holding:
-            self._show_over()
-            if self.behind:
-                self.follow.ask()
+            if not (self.behind and self.follow.ask()):
+                self._show_over()
         else:
             self.redraw()
 
@@ -206,22 +205,29 @@ class BoardPicture(QObject):
         self.follow.drop()
         self.reframe()
         scale = self._mm_per_px
-        self.drawing = self._drawn(scale, self._lit_shown, self._sheet_at(scale))
+        self.drawing = self._drawn(scale, self._lit_shown, self.sheet)
         under = tuple(self._under(self._lit_shown))
-        over = () if self._still.on else tuple(self._over_all())
-        groups = self.drawing.groups + under + over
-        self.items.show(Drawing(self.drawing.bounds, groups), self._skin.theme)
-        self.items.touched.clear()
-        self._on_show, self._of = self._key(), self._session.checked
         if self._still.on:
-            self._still.drop()
-            self._show_over()
+            self._show_board(self.drawing.groups + under, self._key(), self._session.checked)
+        else:
+            groups = self.drawing.groups + under + tuple(self._over_all())
+            self.items.show(groups, self._skin.theme)
+
+    def _show_board(
+        self, groups: Sequence[Group], key: tuple[object, ...], checked: Checked
+    ) -> None:
+        """Show the board under a part on its way, drawn from `key`, and what is over it."""
+        if self._looks is None or self._looks.theme is not self._skin.theme:
+            self._looks = Looks(self._skin.theme)
+        self._still.show(groups, self._looks)
+        self._on_show, self._of = key, checked
+        self._show_over()
 
     def _steps(self) -> Iterator[None]:
         """Bring the board under a part on its way up to date, in steps."""
         self.reframe()
         key, lit, checked = self._key(), self._lit_shown, self._session.checked
-        sheet = self._sheet_at(self._mm_per_px)
+        sheet = self.sheet
         # At once: a later turn may find another report, in which `lit` is another finding or none.
         under = tuple(self._under(lit))
         self.laid_out += 1
@@ -233,31 +239,24 @@ class BoardPicture(QObject):
             self._memory,
             sheet,
         )
-        groups = drawing.groups + under
-        yield
-        yield from self.items.steps(Drawing(drawing.bounds, groups), self._skin.theme)
-        yield from self._still.steps(self.items.touched)
-        self._still.turn()
-        self.items.touched.clear()
         self.drawing, self._last = drawing, (key, drawing)
-        self._on_show, self._of = key, checked
-        self._show_over()
+        self._show_board(drawing.groups + under, key, checked)
 
     def _show_over(self) -> None:
-        if self._looks is None or self._looks.theme is not self._skin.theme:
-            self._looks = Looks(self._skin.theme)
-        self._over = tuple(self._over_all())
-        self._still.show_over(self._over, self._looks)
+        if self._looks is not None:
+            self._still.show_over(tuple(self._over_all()), self._looks)
 
     def group(self, key: str) -> Group | None:
         """Return a group that is shown; None when there is none by that key."""
-        over = next((one for one in self._over if self._still.on and one.key == key), None)
-        return over or self.items.group(key)
+        return self._still.group(key) if self._still.on else self.items.group(key)
+
+    def rect(self, key: str) -> QRectF | None:
+        """Return the rectangle round a group on the board; None when there is none by that key."""
+        return self._still.rect(key) if self._still.on else self.items.rect(key)
 
     def shown_keys(self) -> tuple[str, ...]:
         """Return the keys of the groups shown, from the back to the front."""
-        over = tuple(one.key for one in self._over) if self._still.on else ()
-        return (*self.items.shown_keys(), *over)
+        return self._still.shown_keys() if self._still.on else self.items.shown_keys()
 
     @property
     def _lit_shown(self) -> int | None:
@@ -273,11 +272,16 @@ class BoardPicture(QObject):
     def _key(self) -> tuple[object, ...]:
         """Return what the board under the overlay is drawn from."""
         scale = self._mm_per_px
-        return self._key_at(scale, self._lit_shown, self._sheet_at(scale))
+        return self._key_at(scale, self._lit_shown, self.sheet)
 
     def _key_at(self, scale: float, lit: int | None, sheet: Bounds | None) -> tuple[object, ...]:
         shows = self._shows(lit)
         return (Same(self._session.checked), Same(self.frame), scale, shows, sheet)
+
+    @property
+    def sheet(self) -> Bounds | None:
+        """The part of the board to which annotations keep; None where they may stand anywhere."""
+        return self._sheet_at(self._mm_per_px)
 
     def _sheet_at(self, mm_per_px: float) -> Bounds | None:
         return self._sheet[1] if self._sheet and self._sheet[0] == mm_per_px else None
@@ -327,7 +331,13 @@ class BoardPicture(QObject):
         if gesture is None and selected is not None and selected in scene.frames:
             yield from zone_groups(scene, frame, (selected,), drafting)
         if gesture is not None:
-            yield from zone_groups(scene, frame, gesture.zones, drafting)
+            zones = gesture.zones
+            lit_zones: tuple[Group, ...] = self._memory.get(
+                "lit-zones",
+                (Same(scene.frames), zones, Same(frame), drafting),
+                lambda: tuple(zone_groups(scene, frame, zones, drafting)),
+            )
+            yield from lit_zones
 
     def _over_all(self) -> Iterator[Group]:
         """Yield what belongs to the part on its way: its outline, and the note beside it."""
@@ -369,7 +379,7 @@ class BoardPicture(QObject):
         return Note(at, tuple(lines)) if lines and at is not None else None
 
     def _beside(self, part_id: str | None) -> XY | None:
-        rect = self.items.rect(f"solid:{self.frame.views[0].name}:{part_id}")
+        rect = self.rect(f"solid:{self.frame.views[0].name}:{part_id}")
         return (rect.right(), rect.top()) if rect is not None else None
 
     # places
@@ -379,7 +389,7 @@ class BoardPicture(QObject):
         if not 0 <= index < len(self._session.balloons):
             return None
         finding = self._session.balloons[index]
-        rect = self.items.rect(f"finding:{index + 1}")
+        rect = self.rect(f"finding:{index + 1}")
         view = self._view_of_balloon(rect)
         return QPointF(*view.to_board(finding.place))
 

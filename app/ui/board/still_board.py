@@ -1,169 +1,264 @@
-"""The board as it was last painted whole, kept while something moves over it.
+"""The board while something moves over it, painted from its groups without the scene's items.
 
-Painting a picture that is kept costs next to nothing, however much is drawn on it. What changes on
-the board meanwhile is painted behind, tile by tile, and comes to sight all at once.
+What lies at the back, the enclosure and the bodies of parts, is kept in a picture of its own, so
+that the lines and short texts drawn over them can change without them. In each picture only what
+has changed is painted anew, a few rectangles at a time: Qt strokes a line at a fraction of the cost
+under a clip of one rectangle than under one of many.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from operator import attrgetter
 
 from PySide6.QtCore import QPointF, QRect, QRectF
-from PySide6.QtGui import QPainter, QPixmap, QRegion
+from PySide6.QtGui import QPainter, QPixmap, QRegion, QTransform
 from PySide6.QtWidgets import QGraphicsView
 
-from app.drawing.primitives import Group
-from app.ui.board.items import Looks, Strip, runs_of, strips_of
+from app.drawing.making import LEVEL_HIDDEN, LEVEL_SOLID
+from app.drawing.primitives import Group, Text
+from app.ui.board.strips import Looks, Strip, runs_of, strips_of
+from app.ui.board.text_images import TextImages, text_rect
 
-TILE_PX = 96
+WASTE_PX = 4_000
+"""So many pixels more are painted sooner than a rectangle more."""
+
 EDGE_PX = 2
 """How far beyond its rectangle a smoothed edge may show."""
 
 
+class _Ready:
+    """A group made ready to paint, with the pixels that it touches."""
+
+    __slots__ = ("group", "level", "marks", "pixels", "rect", "x0", "x1", "y0", "y1")
+
+    def __init__(self, group: Group, looks: Looks, to_pixels: QTransform) -> None:
+        self.group, self.level = group, group.level
+        self.marks: list[Strip | Text] = []
+        rect = QRectF()
+        for run in runs_of(group):
+            first = run[0]
+            if isinstance(first, Text):
+                self.marks.append(first)
+                rect |= text_rect(first)
+                continue
+            for strip in strips_of(run, looks):
+                self.marks.append(strip)
+                half = strip[1].widthF() / 2
+                rect |= strip[0].controlPointRect().adjusted(-half, -half, half, half)
+        self.rect = rect
+        aligned = to_pixels.mapRect(rect).toAlignedRect()
+        self.pixels = aligned.adjusted(-EDGE_PX, -EDGE_PX, EDGE_PX, EDGE_PX)
+        self.x0, self.x1 = self.pixels.left(), self.pixels.right()
+        self.y0, self.y1 = self.pixels.top(), self.pixels.bottom()
+
+
 class StillBoard:
-    """Two pictures of a view's board: one in sight, one in which the next is painted."""
+    """Paints groups into the viewport of a view in the place of its scene."""
 
     def __init__(self, view: QGraphicsView) -> None:
         self._view = view
-        self._front: QPixmap | None = None
-        self._back: QPixmap | None = None
+        self._groups: tuple[Group, ...] = ()
+        self._ready: dict[str, _Ready] = {}
+        self._back: list[_Ready] = []
+        self._front: list[_Ready] = []
+        self._over: dict[str, _Ready] = {}
+        self._over_groups: tuple[Group, ...] = ()
+        self._looks: Looks | None = None
+        self._texts: TextImages | None = None
+        self._paper = self._backs = self._whole = QPixmap()
+        self._back_due: list[QRect] = []
         self._due: list[QRect] = []
-        self._over: list[tuple[str, QRectF, list[Strip]]] = []
-        self._made_from: list[Group] = []
+        """Where the pictures are no longer right."""
         self.on = False
-        """Whether the view shows the picture that is kept."""
-        self.tiles = 0
-        """How many tiles have been painted so far."""
+        """Whether it stands in for the scene."""
+        self.rebuilt = 0
+        """How many groups have been made ready so far; few more of them when one part moves."""
 
     def start(self) -> None:
-        """Keep the board as it is from now on."""
+        """Stand in for the scene from now on."""
         if not self.on:
             self.on = True
             self._view.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.NoViewportUpdate)
-            self.drop()
 
     def stop(self) -> None:
-        """Let the view paint the board itself again."""
+        """Let the view paint its scene again."""
         if self.on:
             self.on = False
             self.drop()
-            self._over, self._made_from = [], []
+            self._groups = self._over_groups = ()
             self._view.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.SmartViewportUpdate)
 
     def drop(self) -> None:
-        """Paint all of it anew at the next paint, as after a zoom."""
-        self._front = self._back = None
-        self._due = []
+        """Make all of it ready anew at the next paint, as after a zoom."""
+        self._ready, self._over, self._back, self._front = {}, {}, [], []
+        self._paper = self._backs = self._whole = QPixmap()
+        self._back_due, self._due = [], []
+        self._texts = None
         self._view.viewport().update()
 
-    # what moves over it
+    # what is shown
+
+    def group(self, key: str) -> Group | None:
+        """Return a group that is shown; None when there is none by that key."""
+        found = self._over.get(key) or self._ready.get(key)
+        return found.group if found is not None else None
+
+    def rect(self, key: str) -> QRectF | None:
+        """Return the rectangle round a group on the board; None when there is none by that key."""
+        found = self._over.get(key) or self._ready.get(key)
+        return found.rect if found is not None else None
+
+    def shown_keys(self) -> tuple[str, ...]:
+        """Return the keys of the groups shown, from the back to the front."""
+        return tuple(one.group.key for one in (*self._back, *self._front, *self._over.values()))
+
+    def show(self, groups: Sequence[Group], looks: Looks) -> None:
+        """Show the groups of a board in place of those before.
+
+        A body that has been made anew is painted anew even where it is equal to the one before:
+        it may have come to stand before another one.
+        """
+        if looks is not self._looks:
+            self.drop()
+            self._looks = looks
+        self._groups = tuple(groups)
+        before, self._ready = self._ready, self._shown(groups, self._ready)
+        for key, gone in before.items():
+            if key not in self._ready:
+                self._touch(gone)
+        every = sorted(self._ready.values(), key=attrgetter("level"))
+        at = sum(one.level < LEVEL_HIDDEN for one in every)
+        self._back, self._front = every[:at], every[at:]
 
     def show_over(self, groups: Sequence[Group], looks: Looks) -> None:
         """Show groups over the board in place of those before."""
-        before = {one.key: (one, old) for one, old in zip(self._made_from, self._over, strict=True)}
-        over = []
+        self._looks, self._over_groups = looks, tuple(groups)
+        before, self._over = self._over, self._shown(groups, self._over)
+        for key, gone in before.items():
+            if key not in self._over:
+                self._touch(gone)
+        self._due = gathered(self._due)
+        for rect in self._due:
+            self._view.viewport().update(rect)
+
+    def _shown(self, groups: Iterable[Group], before: dict[str, _Ready]) -> dict[str, _Ready]:
+        assert self._looks is not None
+        to_pixels = self._view.viewportTransform()
+        ready: dict[str, _Ready] = {}
         for group in groups:
-            known = before.pop(group.key, None)
-            if known is not None and known[0] == group:
-                over.append(known[1])
-                continue
-            strips = [strip for run in runs_of(group) for strip in strips_of(run, looks)]
-            rect = QRectF()
-            for path, pen, _ in strips:
-                half = pen.widthF() / 2
-                rect |= path.controlPointRect().adjusted(-half, -half, half, half)
-            over.append((group.key, rect, strips))
-            self._update(rect)
-            if known is not None:
-                self._update(known[1][1])
-        for _, old in before.values():
-            self._update(old[1])
-        self._made_from, self._over = list(groups), over
+            one = before.get(group.key)
+            if one is None or one.group is not group:
+                if one is not None and group.level != LEVEL_SOLID and one.group == group:
+                    one.group = group
+                else:
+                    if one is not None:
+                        self._touch(one)
+                    one = _Ready(group, self._looks, to_pixels)
+                    self.rebuilt += 1
+                    self._touch(one)
+            ready[group.key] = one
+        return ready
 
-    def _update(self, rect: QRectF) -> None:
-        self._view.viewport().update(self._pixels(rect))
-
-    def _pixels(self, rect: QRectF) -> QRect:
-        """Return the pixels of the viewport that a rectangle on the board touches."""
-        view = self._view.viewportTransform().mapRect(rect)
-        return view.toAlignedRect().adjusted(-EDGE_PX, -EDGE_PX, EDGE_PX, EDGE_PX)
+    def _touch(self, one: _Ready) -> None:
+        self._due.append(one.pixels)
+        if one.level < LEVEL_HIDDEN:
+            self._back_due.append(one.pixels)
 
     # painting
 
     def paint(self, exposed: QRegion) -> None:
-        """Paint the picture that is kept and what moves over it into the viewport."""
-        if self._front is None:
-            self._front = self._whole()
-            self._back = self._front.copy()
-        front = self._front
-        ratio = front.devicePixelRatio()
-        painter = QPainter(self._view.viewport())
-        painter.setClipRegion(exposed)
+        """Paint what is shown into the viewport, as far as it is exposed."""
+        if self._looks is None:
+            return
+        if self._whole.isNull():
+            self._begin(self._looks)
+        port = self._view.viewport()
+        for rect in gathered(self._back_due):
+            self._repaint(self._backs, self._paper, rect & port.rect(), self._back)
+        for rect in gathered(self._due):
+            over = (*self._front, *self._over.values())
+            self._repaint(self._whole, self._backs, rect & port.rect(), over)
+        self._back_due, self._due = [], []
+        painter = QPainter(port)
         for rect in exposed:  # type: ignore[attr-defined]  # stubs lack it
-            source = QRectF(rect.x() * ratio, rect.y() * ratio, 0, 0)
-            source.setWidth(rect.width() * ratio)
-            source.setHeight(rect.height() * ratio)
-            painter.drawPixmap(QRectF(rect), front, source)
+            _copy(self._whole, painter, rect)
+        painter.end()
+
+    def _begin(self, looks: Looks) -> None:
+        """Paint the paper; all that lies on it is due."""
+        port, to_pixels = self._view.viewport(), self._view.viewportTransform()
+        ratio = port.devicePixelRatioF()
+        self._texts = TextImages(looks, to_pixels * QTransform.fromScale(ratio, ratio), ratio)
+        self.show(self._groups, looks)
+        self.show_over(self._over_groups, looks)
+        self._paper = QPixmap(port.size() * ratio)
+        self._paper.setDevicePixelRatio(ratio)
+        painter = QPainter(self._paper)
+        painter.setTransform(to_pixels)
+        seen = to_pixels.inverted()[0].mapRect(QRectF(port.rect()))
+        self._view.drawBackground(painter, seen)
+        painter.end()
+        self._backs, self._whole = self._paper.copy(), self._paper.copy()
+        self._back_due = self._due = [port.rect()]
+
+    def _repaint(
+        self, picture: QPixmap, ground: QPixmap, where: QRect, every: Iterable[_Ready]
+    ) -> None:
+        """Paint a part of a picture anew: its ground, and groups over it."""
+        painter = QPainter(picture)
+        _copy(ground, painter, where)
+        painter.setClipRect(where)
         painter.setRenderHints(self._view.renderHints())
         painter.setTransform(self._view.viewportTransform())
-        for _, rect, strips in self._over:
-            if not exposed.intersects(self._pixels(rect)):
+        self._paint(every, painter, where)
+        painter.end()
+
+    def _paint(self, every: Iterable[_Ready], painter: QPainter, where: QRect) -> None:
+        texts = self._texts
+        assert texts is not None
+        to_pixels = painter.worldTransform()
+        x0, x1, y0, y1 = where.left(), where.right(), where.top(), where.bottom()
+        for one in every:
+            if one.x0 > x1 or one.x1 < x0 or one.y0 > y1 or one.y1 < y0:
                 continue
-            for path, pen, brush in strips:
-                painter.setPen(pen)
-                painter.setBrush(brush)
-                painter.drawPath(path)
-        painter.end()
+            for mark in one.marks:
+                if isinstance(mark, Text):
+                    painter.resetTransform()
+                    texts.paint(mark, painter)
+                    painter.setTransform(to_pixels)
+                else:
+                    path, pen, brush = mark
+                    painter.setPen(pen)
+                    painter.setBrush(brush)
+                    painter.drawPath(path)
 
-    def _whole(self) -> QPixmap:
-        size, ratio = self._view.viewport().size(), self._view.viewport().devicePixelRatioF()
-        picture = QPixmap(size * ratio)
-        picture.setDevicePixelRatio(ratio)
-        picture.fill(self._view.viewport().palette().base().color())
-        self._paint_into(picture, [self._view.viewport().rect()])
-        return picture
 
-    def _paint_into(self, picture: QPixmap, rects: Iterable[QRect]) -> None:
-        painter = QPainter(picture)
-        painter.setRenderHints(self._view.renderHints())
-        for rect in rects:
-            painter.setClipRect(rect)
-            self._view.render(painter, QRectF(rect), rect)
-        painter.end()
+def _copy(picture: QPixmap, painter: QPainter, rect: QRect) -> None:
+    """Copy a rectangle of a picture to the same place."""
+    ratio = picture.devicePixelRatio()
+    corner = QPointF(rect.topLeft()) * ratio
+    source = QRectF(corner.x(), corner.y(), rect.width() * ratio, rect.height() * ratio)
+    painter.drawPixmap(QRectF(rect), picture, source)
 
-    def steps(self, touched: Sequence[QRectF]) -> Iterator[None]:
-        """Paint behind what has changed on the board, a tile at a time; `turn` shows it."""
-        if self._back is None:
-            return
-        port = self._view.viewport().rect()
-        dirty = QRegion()
-        for rect in touched:
-            pixels = self._pixels(rect) & port
-            if not pixels.isEmpty():
-                dirty += pixels
-        for top in range(0, port.height(), TILE_PX):
-            for left in range(0, port.width(), TILE_PX):
-                tile = QRect(left, top, TILE_PX, TILE_PX) & port
-                part = (dirty & tile).boundingRect()
-                if part.isEmpty():
-                    continue
-                if self._back is None:
-                    return  # type: ignore[unreachable]  # dropped between steps
-                self._paint_into(self._back, [part])
-                self._due.append(part)
-                self.tiles += 1
-                yield
 
-    def turn(self) -> None:
-        """Bring what has been painted behind to sight."""
-        if self._front is None or self._back is None or not self._due:
-            self._due = []
-            return
-        ratio = self._front.devicePixelRatio()
-        painter = QPainter(self._front)
-        for rect in self._due:
-            source = QRectF(QPointF(rect.topLeft()) * ratio, QRectF(rect).size() * ratio)
-            painter.drawPixmap(QRectF(rect), self._back, source)
-            self._view.viewport().update(rect)
-        painter.end()
-        self._due = []
+def gathered(rects: Iterable[QRect]) -> list[QRect]:
+    """Return few rectangles that cover the given ones and little else, none meeting another."""
+    out: list[QRect] = []
+    for rect in rects:
+        new = rect
+        grows = True
+        while grows:
+            grows = False
+            for k, one in enumerate(out):
+                both = new | one
+                if new.intersects(one) or _area(both) <= _area(new) + _area(one) + WASTE_PX:
+                    new, grows = both, True
+                    del out[k]
+                    break
+        out.append(new)
+    return out
+
+
+def _area(rect: QRect) -> int:
+    return rect.width() * rect.height()

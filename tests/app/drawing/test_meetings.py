@@ -30,4 +30,4 @@ def test_boxes_meet_as_one_by_one(some: list, others: list) -> None:
 @given(boxes(), LINES)
 def test_lines_cross_as_one_by_one(some: list, lines: list) -> None:
     one_by_one = [[k for k, line in enumerate(lines) if crosses(line, box)] for box in some]
-    assert crossed(some, lines) == one_by_one
+    assert crossed(some, lines) == {k: row for k, row in enumerate(one_by_one) if row}

@@ -32,7 +32,7 @@ def test_a_part_dragged_from_the_panel_into_a_zone_shows_its_leftover_before_it_
 
     assert window.session.trying
     assert window.session.document.layout.stacks == ()
-    lit = [k for k in window.board.picture.items.shown_keys() if k.startswith("lit-zone:side")]
+    lit = [k for k in window.board.picture.shown_keys() if k.startswith("lit-zone:side")]
     assert "lit-zone:side:front-zone" in lit
     figure = me.texts("note")[0]
     (depth,) = window.session.checked.report.depths

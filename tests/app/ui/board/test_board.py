@@ -31,8 +31,8 @@ def free_at(window) -> tuple[float, float, float]:
 def test_a_free_part_dragged_in_one_view_is_moved_in_the_other(open_window, hand, free_fan) -> None:
     window = open_window(free_fan)
     me = hand(window)
-    items = window.board.picture.items
-    before = items.rect("solid:bottom:F1").center()
+    picture = window.board.picture
+    before = picture.rect("solid:bottom:F1").center()
     start = me.at(me.middle_of("F1"))
     me.press(start)
     me.move(start + QPoint(15, 0), ALT)
@@ -41,9 +41,9 @@ def test_a_free_part_dragged_in_one_view_is_moved_in_the_other(open_window, hand
     by_mm = 30 * window.board.mm_per_px
     at = free_at(window)
     assert at == pytest.approx((300.0 + by_mm, 60.0, 250.0), abs=1e-6)
-    # Its outline is there at once in every view; the board under it follows behind.
-    me.qtbot.waitUntil(lambda: not window.board.picture.behind)
-    assert items.rect("solid:bottom:F1").center().x() == pytest.approx(before.x() + by_mm, abs=0.1)
+    me.qtbot.waitUntil(lambda: not picture.behind)
+    after = picture.rect("solid:bottom:F1").center()
+    assert after.x() == pytest.approx(before.x() + by_mm, abs=0.1)
     assert window.session.trying
     me.release(start + QPoint(30, 0))
     assert not window.session.trying

@@ -1,0 +1,85 @@
+"""Primitives of a group as strips: a path with its pen and its brush, as Qt paints them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from PySide6.QtGui import QBrush, QPainterPath, QPen
+
+from app.drawing.primitives import Fill, Group, Primitive, Stroke, Text
+from app.drawing.theme import Theme
+from app.paint.shapes import (
+    brush_of,
+    halo_pen,
+    hatch_path,
+    hatch_pen,
+    outline_path,
+    pen_of,
+    text_brush,
+)
+
+Run = tuple[Primitive, ...]
+"""Primitives that are painted at a stroke."""
+
+Strip = tuple[QPainterPath, QPen, QBrush]
+"""A path to stroke and fill."""
+
+
+class Looks:
+    """The pens and brushes of one theme, each made once."""
+
+    def __init__(self, theme: Theme) -> None:
+        self.theme = theme
+        self.no_pen, self.no_brush = pen_of(None, theme), brush_of(None, theme)
+        self._pens: dict[Stroke | None, QPen] = {}
+        self._brushes: dict[Fill | None, QBrush] = {}
+
+    def pen(self, stroke: Stroke | None) -> QPen:
+        """Return the pen of a stroke."""
+        found = self._pens.get(stroke)
+        if found is None:
+            found = self._pens[stroke] = pen_of(stroke, self.theme)
+        return found
+
+    def brush(self, fill: Fill | None) -> QBrush:
+        """Return the brush of a fill."""
+        found = self._brushes.get(fill)
+        if found is None:
+            found = self._brushes[fill] = brush_of(fill, self.theme)
+        return found
+
+
+def runs_of(group: Group) -> list[Run]:
+    """Return a group's primitives in runs; lines in a row with the same stroke make one run."""
+    runs: list[Run] = []
+    for line, primitives in groupby(group.primitives, _line_of):
+        if line is None:
+            runs.extend((one,) for one in primitives)
+        else:
+            runs.append(tuple(primitives))
+    return runs
+
+
+def _line_of(primitive: Primitive) -> Stroke | None:
+    """Return the stroke of what is a line and nothing else."""
+    if isinstance(primitive, Text) or getattr(primitive, "fill", None) is not None:
+        return None
+    return primitive.stroke
+
+
+def strips_of(run: Run, looks: Looks) -> Iterator[Strip]:
+    """Yield the strips that show a run: outline, then hatch; for text its halo, then its glyphs."""
+    first = run[0]
+    path = outline_path(first)
+    if isinstance(first, Text):
+        if first.halo:
+            yield path, halo_pen(first, looks.theme), looks.no_brush
+        yield path, looks.no_pen, text_brush(first, looks.theme)
+        return
+    for other in run[1:]:
+        path.addPath(outline_path(other))
+    fill = getattr(first, "fill", None)
+    yield path, looks.pen(first.stroke), looks.brush(fill)
+    if fill is not None and fill.hatch != "none":
+        yield hatch_path(first), hatch_pen(fill, looks.theme), looks.no_brush  # type: ignore[arg-type]
