@@ -7,6 +7,10 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayo
 
 from app.ui.widgets import keep_on_screen
 
+WIDE_PX, TALL_PX = 680, 560
+ROUND_PX = 40
+"""Margins, frame and scroll bar beside the text."""
+
 
 class HelpDialog(QDialog):
     """Shows one text."""
@@ -25,4 +29,11 @@ class HelpDialog(QDialog):
         column.setContentsMargins(12, 12, 12, 12)
         column.addWidget(self.text)
         column.addWidget(buttons)
-        keep_on_screen(self, QSize(680, 560))
+        keep_on_screen(self, QSize(WIDE_PX, self._tall_px()))
+
+    def _tall_px(self) -> int:
+        """Return the height for all of a short text, or for a page of a long one."""
+        self.text.document().setTextWidth(WIDE_PX - ROUND_PX)
+        text = int(self.text.document().size().height())
+        others = self.sizeHint().height() - self.text.sizeHint().height()
+        return min(TALL_PX, text + others + ROUND_PX)

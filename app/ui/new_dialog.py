@@ -65,6 +65,7 @@ class NewDialog(QDialog):
         self.name.setMaxLength(80)
         self.name.setAccessibleName("Name of the layout")
         self.name.setPlaceholderText("as the enclosure is called")
+        self.name.setToolTip("Stands in the title block of the sheet, its first 25 characters")
         self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         self._create = self._buttons.addButton(
             "&Create" if now is None else "&Change", QDialogButtonBox.ButtonRole.AcceptRole

@@ -88,15 +88,25 @@ def wrapping(text: str = "") -> QLabel:
     return label
 
 
-def scroll_through(panel: QWidget, body: QWidget) -> None:
-    """Fill a panel with a body that is as wide, and that is scrolled up and down."""
+def scrolled(body: QWidget) -> QScrollArea:
+    """Return what scrolls a body up and down that is as wide as there is room.
+
+    The keyboard goes through what is in it, which then comes into sight; it does not stop at the
+    area itself, where nobody would see it.
+    """
     scroll = QScrollArea()
     scroll.setWidget(body)
     scroll.setWidgetResizable(True)
     scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    return scroll
+
+
+def scroll_through(panel: QWidget, body: QWidget) -> None:
+    """Fill a panel with a body that is as wide, and that is scrolled up and down."""
     outer = QVBoxLayout(panel)
     outer.setContentsMargins(0, 0, 0, 0)
-    outer.addWidget(scroll)
+    outer.addWidget(scrolled(body))
 
 
 def room_on_screen(window: QWidget) -> QSize:

@@ -30,14 +30,14 @@ from app.ui.actions import (
 from app.ui.board.pace import Pace
 from app.ui.board.pane import BoardPane
 from app.ui.board.view import BoardView
-from app.ui.choice_menu import choice_menu
+from app.ui.choice_menu import scale_menu, theme_menu
 from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.first_paint import FirstPaint
 from app.ui.notice import NoticeBar
 from app.ui.panels.parts_panel import PartsPanel
 from app.ui.part_commands import PartCommands
-from app.ui.preferences import SCALES, THEMES, Preferences
+from app.ui.preferences import Preferences
 from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
 from app.ui.shelf import Shelf
@@ -108,14 +108,12 @@ class MainWindow(QMainWindow):
     def _make_actions(self) -> None:
         self.actions_by_name: dict[str, QAction] = make_actions(self)
         self._recent = QMenu("Open &recent", self)
-        theme = choice_menu(
-            self, self.preferences, "&Colours", "theme", THEMES, {"system": "as the system"}
-        )
-        scale_words = {s: f"{s} %" for s in SCALES} | {"system": "as the system"}
-        scale = choice_menu(
-            self, self.preferences, "Si&ze (at the next start)", "scale", SCALES, scale_words
-        )
-        submenus = {"@recent": self._recent, "@theme": theme, "@scale": scale}
+        self._recent.menuAction().setToolTip("Open a layout that was open before")
+        submenus = {
+            "@recent": self._recent,
+            "@theme": theme_menu(self, self.preferences),
+            "@scale": scale_menu(self, self.preferences),
+        }
         self._menus: dict[str, QMenu] = {}
         for title, names in MENUS.items():
             menu = self.menuBar().addMenu(title)

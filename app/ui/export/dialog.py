@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -24,7 +23,7 @@ from PySide6.QtWidgets import (
 from app.sheet.compose import NO_NAMES, Names
 from app.sheet.title_block import FIELD
 from app.ui.combo import CalmCombo
-from app.ui.widgets import group_label, heading, keep_on_screen, muted
+from app.ui.widgets import group_label, heading, keep_on_screen, muted, scrolled
 
 SCALES = ("1:1", "1:2", "1:2.5", "1:5", "1:7.5", "1:10", "1:20")
 """Of ISO 5455, those at which an enclosure fits a sheet."""
@@ -75,14 +74,17 @@ class ExportDialog(QDialog):
         self.paper, self.dpi, self.scale = CalmCombo(), CalmCombo(), CalmCombo()
         self.paper.addItems(["A3", "A4"])
         self.paper.setAccessibleName("Paper")
+        self.paper.setToolTip("Size of the sheets (ISO 216): A3 420 × 297 mm, A4 210 × 297 mm")
         for dpi in RESOLUTIONS:
             self.dpi.addItem(f"{dpi} dpi", dpi)
         self.dpi.setCurrentIndex(self.dpi.findData(300))
         self.dpi.setAccessibleName("Resolution")
+        self.dpi.setToolTip("Dots per inch of the pictures; 300 is enough for print")
         self.scale.addItem("the largest that fits", "")
         for scale in SCALES:
             self.scale.addItem(scale, scale)
         self.scale.setAccessibleName("Scale")
+        self.scale.setToolTip("Scale of the views (ISO 5455); a larger one may not fit the paper")
         self.with_fits = QCheckBox("&With what fits")
         self.with_fits.setChecked(searched and with_fits)
         self.with_fits.setEnabled(searched)
@@ -106,6 +108,7 @@ class ExportDialog(QDialog):
             field.setMaxLength(FIELD[name].most_characters or 80)
             field.setAccessibleName(NAME_WORDS[name])
             field.setPlaceholderText("printed as a dash")
+            field.setToolTip(f"At most {field.maxLength()} characters")
             title_block.addRow(NAME_WORDS[name], field)
             self.names[name] = field
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
@@ -122,13 +125,9 @@ class ExportDialog(QDialog):
         column.addWidget(muted("Print it at 100 %, not fitted to the page: it is true to scale."))
         column.addWidget(group_label("Title block (ISO 7200)"))
         column.addLayout(title_block)
-        scroll = QScrollArea()
-        scroll.setWidget(body)
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(scroll, 1)
+        whole.addWidget(scrolled(body), 1)
         foot = QVBoxLayout()
         foot.setContentsMargins(14, 4, 14, 12)
         foot.addWidget(buttons)

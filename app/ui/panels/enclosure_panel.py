@@ -79,7 +79,8 @@ class EnclosurePanel(QWidget):
         form.addRow("&Judge by", self.judge)
         self._pairs = QGridLayout()
         self._pairs.setHorizontalSpacing(6)
-        self._first, self._second = combo("First role"), combo("Second role")
+        tip = "What is to keep a margin of its own, and from what"
+        self._first, self._second = combo("First role", tip), combo("Second role", tip)
         for box in (self._first, self._second):
             box.addItems(list(ROLES))
         self._second.setCurrentText("cable")
@@ -138,6 +139,7 @@ class EnclosurePanel(QWidget):
         for field, text in ((self.name, layout.name), (self.revision, layout.revision)):
             if not (field.hasFocus() and field.isModified()):
                 field.setText(text)
+                field.setCursorPosition(0)
         self.margin.set_mm(layout.settings.margin_mm)
         with QSignalBlocker(self.judge):
             self.judge.setCurrentText(layout.settings.judge)

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -19,7 +18,7 @@ from app.ui.mending.list import FIND_ALL, MendList
 from app.ui.mending.offers import Goal, Mended, Offer, offers
 from app.ui.panels.finding_card import FindingCard
 from app.ui.skin import Skin
-from app.ui.widgets import heading, muted, set_property, wrapping
+from app.ui.widgets import heading, muted, scrolled, set_property, wrapping
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import fault_key
@@ -88,11 +87,7 @@ class FindingsPanel(QWidget):
             self._column.addWidget(widget)
         self._column.addWidget(self._not_run)
         self._column.addStretch(1)
-        self._scroll = QScrollArea()
-        self._scroll.setWidget(body)
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll = scrolled(body)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)

@@ -23,7 +23,6 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text, length_text
 from app.ui.widgets import group_label, muted, scroll_through, wrapping
-from catalog.enclosure import WallName
 from catalog.model import Direction
 from catalog.parts import Part
 from geometry.edits import move_free, set_head_mm, set_held, set_locked, set_pose
@@ -32,6 +31,7 @@ from geometry.measures.pose import AXES
 from geometry.placement import Placed, obstacle_state
 from geometry.references import holder_ids
 from geometry.scene import Scene
+from geometry.walls import WALL_NAMES
 from geometry.zone_names import zone_names
 
 DIRECTIONS: tuple[Direction, ...] = ("+x", "-x", "+y", "-y", "+z", "-z")
@@ -236,7 +236,7 @@ def _holders(layout: Layout, use: FreePart) -> list[tuple[str, str]]:
         for o in enclosure.obstacles
         if obstacle_state(o, layout.states).out and o.id != use.held.on
     }
-    names = {wall: f"{wall} wall" for wall in get_args(WallName)}
+    names = dict(WALL_NAMES)
     names |= {zone: f"mount zone {name}" for zone, name in zone_names(enclosure).items()}
     for things in (enclosure.obstacles, enclosure.panels, enclosure.outside):
         names |= {thing.id: thing.name for thing in things}

@@ -211,7 +211,7 @@ def test_holders_go_by_name_and_what_is_taken_out_holds_nothing(open_window, shi
     def held_on() -> list[str]:
         return [box.itemText(k) for k in range(box.count())]
 
-    assert {"roof wall", "drive cage"} <= set(held_on())
+    assert {"roof", "rear wall", "drive cage"} <= set(held_on())
     cage = next(o for o in layout.enclosure.obstacles if o.name == "drive cage")
     out = next(state for state in cage.states if state.out)
     window.session.apply("Out", lambda la: set_state(la, cage.id, out.id))

@@ -176,7 +176,7 @@ def test_a_free_part_is_placed_turned_and_held_by_numbers(open_window, shipped) 
     box = window.part.held_by
     box.setCurrentText("adhesive")
     box.activated.emit(box.currentIndex())
-    window.part.held_on.setCurrentText("floor wall")
+    window.part.held_on.setCurrentText("floor")
     window.part.held_on.activated.emit(window.part.held_on.currentIndex())
     held = window.session.document.layout.free[0].held
     assert (held.by, held.on) == ("adhesive", "floor")
