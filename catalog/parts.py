@@ -6,6 +6,7 @@ the length with the port end at +X, Y along the width, Z away from the plate.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
@@ -278,13 +279,18 @@ PartMap = Annotated[dict[str, Part], AfterValidator(frozen)]
 def part_cells(part: Part) -> tuple[Cell, ...]:
     """Return the hole patterns by which `part` is held, in its own frame; empty when none."""
     if isinstance(part, Fan):
-        mount = Mount(frame_mm=part.frame_mm, pitch_mm=part.pitch_mm)
-        return (Cell(id="1", u_mm=0.0, v_mm=0.0, accepts=(mount,)),)
+        return _fan_cells(part.frame_mm, part.pitch_mm)
     if isinstance(part, Exchanger | Gasket | Adapter):
         return part.cells
     if isinstance(part, Pump | Reservoir | PumpReservoir) and part.plate is not None:
         return part.plate.cells
     return ()
+
+
+@lru_cache(maxsize=1024)
+def _fan_cells(frame_mm: float, pitch_mm: float) -> tuple[Cell, ...]:
+    mount = Mount(frame_mm=frame_mm, pitch_mm=pitch_mm)
+    return (Cell(id="1", u_mm=0.0, v_mm=0.0, accepts=(mount,)),)
 
 
 def top_cells(part: Part) -> tuple[Cell, ...]:

@@ -14,9 +14,10 @@ from geometry.edits.stacks import Turn, drop_in, insert_item, move_item, stack_o
 from geometry.layout import Layout, Side
 from geometry.measures.pose import Vec, Way
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.placement import Placed, Seat, place_stack
+from geometry.placement import Placed, place_stack
 from geometry.references import SIDES
 from geometry.scene import Scene
+from geometry.seats import Seat
 
 
 @dataclass(frozen=True)

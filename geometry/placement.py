@@ -11,18 +11,17 @@ at its zone cell, slid with the stack.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Zone
-from catalog.parts import Part, part_cells, top_cells
-from catalog.shapes import Cell, Mount
+from catalog.parts import Part
+from catalog.shapes import Cell
 from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
+from geometry.lying import UV, Lying
 from geometry.measures.pose import Pose, Vec, Way, way
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.part_solids import seat_thickness_mm
-
-UV = tuple[float, float]
+from geometry.seats import Seat, Support, drawn_towards, seat_on
 
 
 @dataclass(frozen=True)
@@ -51,28 +50,6 @@ class ZoneFrame:
             if cell.id == cell_id:
                 return cell
         raise KeyError(cell_id)
-
-
-@dataclass(frozen=True)
-class Seat:
-    """How one cell of an item meets what it is bolted to.
-
-    `cell` is the zone cell below, `on` the id of the zone or item that offers `accepts`; `mount`
-    is the item's own pattern. `off_u_mm`, `off_v_mm` tell how far the item's holes have to stand
-    from the supporter's hole or slot middle (the slide left out). They stand there but where a
-    slot ends before they meet what spans them. `on` None means nothing is below.
-    """
-
-    own_cell: str
-    centre: UV
-    mount: tuple[Mount, ...]
-    cell: str | None
-    on: str | None
-    accepts: tuple[Mount, ...] = ()
-    slot_u_mm: tuple[float, float] = (0.0, 0.0)
-    slot_v_mm: tuple[float, float] = (0.0, 0.0)
-    off_u_mm: float = 0.0
-    off_v_mm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -164,29 +141,7 @@ def place_free(layout: Layout, free: FreePart) -> Placed:
 
 def place_stack(layout: Layout, stack: Stack) -> tuple[Placed, ...]:
     """Return the items of both sides of a stack, from the plate outwards."""
-    frame = zone_frame(layout, stack.zone)
-    sides: tuple[Side, ...] = ("inner", "outer")
-    return tuple(placed for side in sides for placed in _place_side(layout, stack, frame, side))
-
-
-@dataclass(frozen=True)
-class _Support:
-    """What offers holes over a zone cell: the zone's own cell, or the item stacked last.
-
-    An item of one cell is drawn along slots by `drawn` towards the cell of what spans it, and
-    falls `short` of it where they end.
-    """
-
-    on: str
-    centre: UV
-    cell: Cell
-    drawn: UV = (0.0, 0.0)
-    short: UV = (0.0, 0.0)
-
-    @property
-    def stand(self) -> UV:
-        """Where an item of one cell stands on it."""
-        return (self.centre[0] + self.drawn[0], self.centre[1] + self.drawn[1])
+    return Placer(layout).place(stack)
 
 
 @dataclass(frozen=True)
@@ -202,190 +157,177 @@ class _Footprint:
         return abs(self.centre[0] - centre[0]) < reach and abs(self.centre[1] - centre[1]) < reach
 
 
-def _place_side(layout: Layout, stack: Stack, frame: ZoneFrame, side: Side) -> Iterator[Placed]:
-    supports = {
-        cell.id: _Support(
-            frame.zone.id, (cell.u_mm + stack.slide_u_mm, cell.v_mm + stack.slide_v_mm), cell
-        )
-        for cell in frame.zone.cells
-    }
-    known: dict[_Way, _Lying] = {}
-    supports = _drawn_to_spanning(layout, stack, side, supports, known)
-    plate = frame.zone.inner if side == "inner" else frame.zone.outer
-    ground_mm = plate.plate_mm if plate is not None else 0.0
-    footprints: list[_Footprint] = []
-    placed: list[Placed] = []
-    for layer in stack.side(side):
-        laid: list[tuple[Placed, list[_Footprint]]] = []
-        for item in layer.items:
-            held = (stack, side, layer)
-            laid.append(
-                _place_item(layout, frame, held, item, supports, footprints, ground_mm, known)
-            )
-        for one, prints in laid:
-            placed.append(one)
-            footprints.extend(prints)
-            _offer_cells(one, frame, supports)
-    last_on = {cell: support.on for cell, support in supports.items()}
-    for one in placed:
-        over = tuple(c for c, on in last_on.items() if on == one.id)
-        yield replace(one, last_over=over) if over else one
+@dataclass(frozen=True, eq=False)
+class Laid:
+    """How one item of a layer comes to stand; `prints` is what of it may lie under others."""
+
+    lying: Lying
+    pose: Pose
+    seats: tuple[Seat, ...]
+    base_mm: float
+    top_mm: float
+    prints: tuple[_Footprint, ...]
 
 
-def _place_item(
-    layout: Layout,
-    frame: ZoneFrame,
-    held: tuple[Stack, Side, Layer],
-    item: Item,
-    supports: Mapping[str, _Support],
-    footprints: list[_Footprint],
-    ground_mm: float,
-    known: dict[_Way, _Lying],
-) -> tuple[Placed, list[_Footprint]]:
-    stack, side, layer = held
-    lying, thickness, cells = _lying(layout, side, item, known)
-    part = layout.part(item.part)
-    support = supports[item.cell]
-    anchor = support.centre if len(cells) > 1 else support.stand
-    first = cells[0][0] if cells else (0.0, 0.0)
+@dataclass(frozen=True, eq=False)
+class _Pile:
+    """What some layers have come to, and what layers were laid on them."""
+
+    supports: Mapping[str, Support]
+    prints: tuple[_Footprint, ...]
+    above: dict[object, tuple[_Pile, tuple[Laid, ...]]] = field(default_factory=dict)
+
+
+SIDES: tuple[Side, Side] = ("inner", "outer")
+
+Parts = Mapping[str, Part]
+"""Parts that stand in for those of some items, by the ids of the items."""
+
+
+class Placer:
+    """Places stacks of one layout; layers with which several begin alike are placed once."""
+
+    def __init__(self, layout: Layout) -> None:
+        self._layout = layout
+        self._frames: dict[str, ZoneFrame] = {}
+        self._lying: dict[tuple[Side, int, int, bool], Lying] = {}
+        self._plates: dict[object, _Pile] = {}
+
+    def place(self, stack: Stack) -> tuple[Placed, ...]:
+        """Return the items of both sides of a stack, from the plate outwards."""
+        frame = self._frame(stack.zone)
+        return tuple(one for side in SIDES for one in self._placed(stack, side, frame))
+
+    def stand(self, stack: Stack, side: Side, instead: Parts | None = None) -> Iterator[Laid]:
+        """Yield how the items of one side stand, with other parts `instead` of some."""
+        for _, laid in self._piles(stack, side, instead or {}):
+            yield from laid
+
+    def _placed(self, stack: Stack, side: Side, frame: ZoneFrame) -> Iterator[Placed]:
+        layers = stack.side(side)
+        if not layers:
+            return
+        piles = list(self._piles(stack, side, {}))
+        last_on = {cell: support.on for cell, support in piles[-1][0].supports.items()}
+        for layer, (_, laid) in zip(layers, piles, strict=True):
+            for item, one in zip(layer.items, laid, strict=True):
+                yield Placed(
+                    item.id, one.lying.part, one.pose, item, frame, stack, side, layer, one.seats,
+                    one.base_mm, one.top_mm, tuple(c for c, on in last_on.items() if on == item.id),
+                )  # fmt: skip
+
+    def _piles(
+        self, stack: Stack, side: Side, instead: Parts
+    ) -> Iterator[tuple[_Pile, tuple[Laid, ...]]]:
+        """Yield for each layer of a side what the layers so far have come to, and what it adds."""
+        layers = [
+            [(item, self._lies(side, item, instead)) for item in layer.items]
+            for layer in stack.side(side)
+        ]
+        pile = self._plate(stack, side, [pair for layer in layers for pair in layer])
+        for layer in layers:
+            key = tuple((item.id, item.cell, id(lying)) for item, lying in layer)
+            known = pile.above.get(key)
+            if known is None:
+                known = pile.above[key] = self._laid(self._frame(stack.zone), side, pile, layer)
+            yield known
+            pile = known[0]
+
+    def _frame(self, zone_id: str) -> ZoneFrame:
+        if zone_id not in self._frames:
+            self._frames[zone_id] = zone_frame(self._layout, zone_id)
+        return self._frames[zone_id]
+
+    def _lies(self, side: Side, item: Item, instead: Parts) -> Lying:
+        part = instead.get(item.id) or self._layout.part(item.part)
+        # What is kept holds its part, so that no other part takes its number.
+        key = (side, id(part), item.turn, item.turned_over)
+        known = self._lying.get(key)
+        if known is None:
+            known = self._lying[key] = Lying.of(part, side, item)
+        return known
+
+    def _plate(self, stack: Stack, side: Side, items: Sequence[_Lain]) -> _Pile:
+        """Return the bare plate, its cells drawn towards those of the items that span cells."""
+        spanning = [(item, lying) for item, lying in items if lying.spans]
+        slide_mm = (stack.slide_u_mm, stack.slide_v_mm)
+        over = ((item.cell, lying.spots) for item, lying in spanning)
+        key = (stack.zone, side, slide_mm, *over)
+        known = self._plates.get(key)
+        if known is None:
+            zone = self._frame(stack.zone).zone
+            supports = {
+                cell.id: Support(zone.id, (cell.u_mm + slide_mm[0], cell.v_mm + slide_mm[1]), cell)
+                for cell in zone.cells
+            }
+            known = self._plates[key] = _Pile(_drawn_to_spanning(spanning, supports, slide_mm), ())
+        return known
+
+    def _laid(
+        self, frame: ZoneFrame, side: Side, pile: _Pile, layer: Sequence[_Lain]
+    ) -> tuple[_Pile, tuple[Laid, ...]]:
+        """Return a pile with one more layer on it, and how the items of that layer stand."""
+        laid = tuple(_lay(frame, side, pile, item, lying) for item, lying in layer)
+        supports = dict(pile.supports)
+        for (item, _), one in zip(layer, laid, strict=True):
+            _offer_cells(item.id, one, frame, supports)
+        prints = (*pile.prints, *(p for one in laid for p in one.prints))
+        return _Pile(supports, prints), laid
+
+
+_Lain = tuple[Item, Lying]
+
+
+def _lay(frame: ZoneFrame, side: Side, pile: _Pile, item: Item, lying: Lying) -> Laid:
+    support = pile.supports[item.cell]
+    anchor = support.centre if lying.spans else support.stand
+    first = lying.cells[0][0] if lying.cells else (0.0, 0.0)
     at = (anchor[0] - first[0], anchor[1] - first[1])
-    spots = [((c[0] + at[0], c[1] + at[1]), cell) for c, cell in cells]
-    base = ground_mm
-    prints = []
-    for centre, cell in spots:
-        half = max(mount.frame_mm for mount in cell.accepts) / 2
-        base = max([base, *(f.top_mm for f in footprints if f.meets(centre, half))])
-        prints.append((centre, half))
-    top = base + thickness
-    seat_n = (base if side == "inner" else -base) + lying.shift[2]
-    pose = frame.pose.after(Pose(lying.x, lying.y, lying.z, (at[0], at[1], seat_n)))
-    seats = tuple(_seat(centre, cell, supports, alone=len(spots) == 1) for centre, cell in spots)
-    one = Placed(
-        item.id, part, pose, item, frame, stack, side, layer, seats, base_mm=base, top_mm=top
+    spots = [((c[0] + at[0], c[1] + at[1]), cell) for c, cell in lying.cells]
+    plate = frame.zone.inner if side == "inner" else frame.zone.outer
+    base = plate.plate_mm if plate is not None else 0.0
+    for (centre, _), half in zip(spots, lying.halves_mm, strict=True):
+        for below in pile.prints:
+            if below.top_mm > base and below.meets(centre, half):
+                base = below.top_mm
+    top = base + lying.thickness_mm
+    own = lying.pose
+    seat_n = (base if side == "inner" else -base) + own.shift[2]
+    pose = frame.pose.after(Pose(own.x, own.y, own.z, (at[0], at[1], seat_n)))
+    alone = not lying.spans
+    seats = tuple(seat_on(centre, cell, pile.supports, alone=alone) for centre, cell in spots)
+    prints = tuple(
+        _Footprint(centre, half, top)
+        for (centre, _), half in zip(spots, lying.halves_mm, strict=True)
     )
-    return one, [_Footprint(centre, half, top) for centre, half in prints]
+    return Laid(lying, pose, seats, base, top, prints)
 
 
 def _drawn_to_spanning(
-    layout: Layout,
-    stack: Stack,
-    side: Side,
-    supports: Mapping[str, _Support],
-    known: dict[_Way, _Lying],
-) -> dict[str, _Support]:
+    spanning: Sequence[_Lain], supports: Mapping[str, Support], slide_mm: UV
+) -> dict[str, Support]:
     """Return the zone's cells with what draws items of one cell towards those that span them.
 
     Of several spanning items over a cell the one nearest the plate counts.
     """
     drawn = dict(supports)
     spanned: dict[str, UV] = {}
-    for item in (item for layer in stack.side(side) for item in layer.items):
-        cells = _lying(layout, side, item, known)[2]
-        if len(cells) < 2:
-            continue
+    for item, lying in spanning:
         at = spanned.get(item.cell, supports[item.cell].centre)
-        first = cells[0][0]
-        for own, cell in cells:
+        first = lying.cells[0][0]
+        for own, cell in lying.cells:
             centre = (own[0] - first[0] + at[0], own[1] - first[1] + at[1])
-            below = _seat(centre, cell, supports, alone=False).cell
+            below = seat_on(centre, cell, supports, alone=False).cell
             if below is not None and below not in spanned:
                 spanned[below] = centre
-                drawn[below] = _drawn(supports[below], centre, stack)
+                drawn[below] = drawn_towards(supports[below], centre, slide_mm)
     return drawn
 
 
-def _drawn(support: _Support, to: UV, stack: Stack) -> _Support:
-    moved = []
-    for k, slide in enumerate((stack.slide_u_mm, stack.slide_v_mm)):
-        least, most = support.cell.slot_u_mm if k == 0 else support.cell.slot_v_mm
-        wanted = to[k] - support.centre[k] if least < most else 0.0
-        moved.append((wanted, min(max(wanted, min(least - slide, 0.0)), max(most - slide, 0.0))))
-    (want_u, u), (want_v, v) = moved
-    return replace(support, drawn=(u, v), short=(want_u - u, want_v - v))
-
-
-_Way = tuple[str, int, bool]
-"""A part by its id, how often it is turned, and whether it is turned over."""
-
-_Lying = tuple[Pose, float, list[tuple[UV, Cell]]]
-"""How a part lies in (u, v, n), its thickness (mm), and its cells in order with their places."""
-
-
-def _lying(layout: Layout, side: Side, item: Item, known: dict[_Way, _Lying]) -> _Lying:
-    """Return how an item lies, worked out once for all items of one side that lie alike."""
-    way = (item.part, item.turn, item.turned_over)
-    if way not in known:
-        part = layout.part(item.part)
-        thickness = seat_thickness_mm(part)
-        pose = _lying_pose(side, item, thickness)
-        known[way] = (pose, thickness, _cells_in_order(pose, part))
-    return known[way]
-
-
-def _cells_in_order(lying: Pose, part: Part) -> list[tuple[UV, Cell]]:
-    """Return the cells of a part as it lies, with their places, in the order of u, then v."""
-    return sorted(
-        ((_plane(lying, cell), cell) for cell in part_cells(part)),
-        key=lambda pair: (round(pair[0][0], 3), round(pair[0][1], 3)),
-    )
-
-
-def _lying_pose(side: Side, item: Item, thickness_mm: float) -> Pose:
-    """Return how the item lies in (u, v, n), seat at n = 0, before it is moved to its cell."""
-    out = Way(2, 1 if side == "inner" else -1)
-    turned = Pose.from_axes(Way(0, 1), out)
-    quarter_ways = (Way(0, 1), turned.y, Way(0, -1), -turned.y)
-    x = quarter_ways[item.turn]
-    if not item.turned_over:
-        return Pose.from_axes(x, out)
-    return Pose.from_axes(x, -out, (0.0, 0.0, out.sign * thickness_mm))
-
-
-def _plane(pose: Pose, cell: Cell) -> UV:
-    at = pose.point((cell.u_mm, cell.v_mm, 0.0))
-    return (at[0], at[1])
-
-
-def _seat(centre: UV, cell: Cell, supports: Mapping[str, _Support], *, alone: bool) -> Seat:
-    """Find what lies under one cell of an item: the nearest support within half a frame.
-
-    `alone` tells that the item has no other cell, so that it is drawn along its slots.
-    """
-    own = {(mount.frame_mm, mount.pitch_mm) for mount in cell.accepts}
-    reach = max(mount.frame_mm for mount in cell.accepts) / 2
-
-    def away(support: _Support) -> float:
-        at = support.stand if alone else support.centre
-        return max(abs(centre[0] - at[0]), abs(centre[1] - at[1]))
-
-    def rank(pair: tuple[str, _Support]) -> tuple[bool, float]:
-        fits = any((m.frame_mm, m.pitch_mm) in own for m in pair[1].cell.accepts)
-        return (not fits, away(pair[1]))
-
-    near = [pair for pair in supports.items() if away(pair[1]) < reach]
-    if not near:
-        return Seat(cell.id, centre, cell.accepts, None, None)
-    zone_cell, support = min(near, key=rank)
-    short = support.short if alone else (0.0, 0.0)
-    return Seat(
-        cell.id,
-        centre,
-        cell.accepts,
-        zone_cell,
-        support.on,
-        support.cell.accepts,
-        support.cell.slot_u_mm,
-        support.cell.slot_v_mm,
-        centre[0] - support.centre[0] + short[0],
-        centre[1] - support.centre[1] + short[1],
-    )
-
-
-def _offer_cells(one: Placed, frame: ZoneFrame, supports: dict[str, _Support]) -> None:
+def _offer_cells(item_id: str, one: Laid, frame: ZoneFrame, supports: dict[str, Support]) -> None:
     """Put the item's far-face cells in the place of those that it covers."""
-    tops = dict(zip((c.id for c in part_cells(one.part)), top_cells(one.part), strict=False))
     for seat in one.seats:
-        if seat.cell is not None and seat.own_cell in tops:
-            top = tops[seat.own_cell]
+        top = one.lying.tops.get(seat.own_cell)
+        if seat.cell is not None and top is not None:
             at = frame.pose.local(one.pose.point((top.u_mm, top.v_mm, 0.0)))
-            supports[seat.cell] = _Support(one.id, (at[0], at[1]), top)
+            supports[seat.cell] = Support(item_id, (at[0], at[1]), top)

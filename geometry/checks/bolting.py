@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from math import inf
 
 from catalog.shapes import Mount
-from geometry.placement import Placed, Seat
+from geometry.placement import Placed
+from geometry.seats import Seat
 from geometry.slots import PLAY_MM
 
 

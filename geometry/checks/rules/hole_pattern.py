@@ -18,8 +18,9 @@ from geometry.checks.words import called, mm_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.measures.pose import Vec
 from geometry.measures.tolerance import meets
-from geometry.placement import Placed, Seat
+from geometry.placement import Placed
 from geometry.scene import Scene
+from geometry.seats import Seat
 from geometry.slots import PLAY_MM
 
 KIND = "hole_pattern"

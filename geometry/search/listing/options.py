@@ -18,7 +18,7 @@ from catalog.enclosure import Zone
 from catalog.model import FrozenMap
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
 from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
-from geometry.placement import Placed, place_stack, zone_frame
+from geometry.placement import Placed, Placer, zone_frame
 from geometry.references import named_ids
 from geometry.search.wishes import THROUGH_THE_PLATE, FanPlace, Wishes
 
@@ -95,6 +95,7 @@ class ZoneLister:
         self.prefix = prefix
         self.layout = with_parts(base, (*wishes.exchangers, *wishes.fans, *wishes.pumps))
         self.present = zone_frame(base, zone.id).present
+        self._placer = Placer(self.layout)
         self._sides: list[Side] = []
         if zone.inner is not None:
             self._sides.append("inner")
@@ -115,7 +116,7 @@ class ZoneLister:
 
     def placed(self, stack: Stack) -> tuple[Placed, ...]:
         """Return the items of a stack as they stand."""
-        return place_stack(self.layout, stack)
+        return self._placer.place(stack)
 
     # ---- fans alone, pumps on the plate ----
 
