@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from catalog.enclosure import Enclosure
 from catalog.iso2768 import KnownDimension, dimension_of, linear_tolerance_mm
-from geometry.measures.pose import Vec
+from geometry.measures.pose import IDENTITY, Pose, Vec
 from geometry.measures.prism import Prism, shifted
 from geometry.measures.solid import Solid
 from geometry.slots import PLAY_MM
@@ -22,12 +23,29 @@ Move = Callable[[Solid, float], Prisms | None]
 """Gives a solid's prisms when a dimension is off by so many mm; None where it does not matter."""
 
 
+class Effect(NamedTuple):
+    """What a dimension does to a solid: it carries it by so much (mm), and may shape it besides.
+
+    `shape` tells the shape, in the frame of the part, from all others; None where the solid goes as
+    a whole. `pose` is how the part stands.
+    """
+
+    by: Vec
+    shape: Hashable = None
+    pose: Pose = IDENTITY
+
+
+Carry = Callable[[Solid, float], Effect | None]
+"""Gives what a dimension that is off by so many mm does to a solid; None where it is not known."""
+
+
 @dataclass(frozen=True, eq=False)
 class Deviation:
     """One dimension of an owner, by field path, and how it moves solids.
 
     `axes` are those along which it moves any face. `uniform` tells that it is as likely anywhere
-    between its limits, not normal about their middle.
+    between its limits, not normal about their middle. `carry` tells what `move` does, which is
+    quicker than to move solids; None where it is known of none.
     """
 
     owner: str
@@ -37,6 +55,7 @@ class Deviation:
     axes: Axes
     touches: Touches
     uniform: bool = False
+    carry: Carry | None = None
     _seen: dict[tuple[str, float], Prisms | None] = field(default_factory=dict)
 
     @property
@@ -55,12 +74,18 @@ class Deviation:
 
 
 def toleranced(
-    model: Enclosure, owner: str, path: str, move: Move, axes: Axes, touches: Touches
+    model: Enclosure,
+    owner: str,
+    path: str,
+    move: Move,
+    axes: Axes,
+    touches: Touches,
+    carry: Carry | None = None,
 ) -> Iterator[Deviation]:
     """Yield the deviation of a model's number where it has a tolerance."""
     known = dimension_of(model, path)
     if known.minus_mm or known.plus_mm:
-        yield Deviation(owner, path, known, move, axes, touches)
+        yield Deviation(owner, path, known, move, axes, touches, carry=carry)
 
 
 def general(
@@ -81,12 +106,9 @@ def screw_play(owner: str, axes: Axes, moves: Touches) -> Iterator[Deviation]:
     """
     known = KnownDimension(0.0, PLAY_MM, PLAY_MM, "assumed", general=False)
     for axis in sorted(axes):
-
-        def move(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
-            return carried(solid, along(axis, off_mm)) if moves(solid) else None
-
-        path = f"screw_play[{axis}]"
-        yield Deviation(owner, path, known, move, frozenset((axis,)), moves, uniform=True)
+        carry = carrying(axis, moves)
+        path, axes = f"screw_play[{axis}]", frozenset((axis,))
+        yield Deviation(owner, path, known, moving(carry), axes, moves, uniform=True, carry=carry)
 
 
 def belongs_to(owners: frozenset[str]) -> Touches:
@@ -105,6 +127,25 @@ def is_one_of(*ids: str) -> Touches:
         return solid.id in ids
 
     return touches
+
+
+def carrying(axis: int, moves: Touches) -> Carry:
+    """Return what carries some solids along an axis by as much as a dimension is off."""
+
+    def carry(solid: Solid, off_mm: float) -> Effect | None:
+        return Effect(along(axis, off_mm)) if moves(solid) else None
+
+    return carry
+
+
+def moving(carry: Carry) -> Move:
+    """Return what moves solids as far as they are carried."""
+
+    def move(solid: Solid, off_mm: float) -> Prisms | None:
+        effect = carry(solid, off_mm)
+        return None if effect is None else carried(solid, effect.by)
+
+    return move
 
 
 def along(axis: int, off_mm: float) -> Vec:

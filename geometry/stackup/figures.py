@@ -27,6 +27,7 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.placement import Placed, obstacle_state
 from geometry.scene import Scene
+from geometry.stackup.anew import Anew
 from geometry.stackup.depth_figures import depth_figure, given_depth
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import (
@@ -54,10 +55,14 @@ Measure = Callable[[Sequence[Prism], Sequence[Prism]], float]
 
 @dataclass(frozen=True, eq=False)
 class Tolerances:
-    """All stack-ups of one scene, worked out when asked for and kept."""
+    """All stack-ups of one scene, worked out when asked for and kept.
+
+    `known_anew` is what stacks of other scenes with the same parts, enclosure and states share.
+    """
 
     scene: Scene
     depths: Depths
+    known_anew: Anew | None = None
     _deviations: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
     _shared: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
     _gaps: dict[tuple[Solids, Solids], Figure] = field(default_factory=dict)
@@ -85,6 +90,10 @@ class Tolerances:
             if all(s.owner not in gone and s in depths.solids for s in solids):
                 own._gaps[key] = figure
         return own
+
+    @cached_property
+    def _anew(self) -> Anew:
+        return self.known_anew or Anew(self.scene.layout)
 
     def far_out(self, solid: Solid) -> Bounds:
         """Return bounds that a solid does not pass however much its dimensions are off."""
@@ -325,7 +334,9 @@ class Tolerances:
         one = self.scene.placed.get(owner)
         if one is not None and one.stack is not None and one.frame is not None:
             stack = one.stack
-            yield from self._once(f"stack {stack.id}", lambda: of_stack(self.scene, stack))
+            yield from self._once(
+                f"stack {stack.id}", lambda: of_stack(self.scene, stack, self._anew)
+            )
             yield from self._carriers(one.frame.zone.owner)
         elif one is not None:
             yield from of_free(layout, one)

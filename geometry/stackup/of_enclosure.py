@@ -27,7 +27,9 @@ from geometry.stackup.deviation import (
     Prisms,
     along,
     carried,
+    carrying,
     is_one_of,
+    moving,
     toleranced,
 )
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
@@ -64,12 +66,9 @@ def of_state(scene: Scene, obstacle: Obstacle) -> Iterator[Deviation]:
         return solid.owner in goes_along or stacked
 
     for axis in (0, 1, 2):
-
-        def move(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
-            return carried(solid, along(axis, off_mm)) if touches(solid) else None
-
+        carry, axes = carrying(axis, touches), frozenset((axis,))
         path = f"{at}.states[{obstacle.states.index(state)}].shift_mm[{axis}]"
-        yield from toleranced(enclosure, obstacle.id, path, move, frozenset((axis,)), touches)
+        yield from toleranced(enclosure, obstacle.id, path, moving(carry), axes, touches, carry)
 
 
 def _carried_by(enclosure: Enclosure, owner: str) -> frozenset[str]:

@@ -6,8 +6,10 @@ What a number changes is worked out once for each part, in the part frame, and k
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property, partial
+from typing import TypeVar
 
 from catalog.iso2768 import KnownDimension, dimension_of
 from catalog.model import FrozenMap
@@ -20,7 +22,9 @@ from geometry.measures.solid import Solid
 from geometry.part_solids import DEFAULT_FITTING, part_pieces, seat_thickness_mm
 from geometry.placement import Placed
 from geometry.stackup.deviation import (
+    Carry,
     Deviation,
+    Effect,
     Move,
     Prisms,
     Touches,
@@ -32,6 +36,8 @@ from geometry.stackup.deviation import (
     screw_play,
 )
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
+
+P = TypeVar("P", bound=Part)
 
 Pieces = Mapping[str, Prisms]
 """The prisms of a part's solids in the part frame, by the suffix of the solid's id."""
@@ -50,16 +56,15 @@ CHANGED = "~"
 class Change:
     """One number of a part and what is different, in the part frame, when it is off.
 
-    `seats` tells that what is stacked on the part moves too, `axes` along which faces move.
+    `seats` tells that what is stacked on the part moves too, `axes` along which faces move; `when`
+    gives what the part is like when the number is off.
     """
 
-    part: Part
-    uses: Mapping[str, PortUse]
-    parts: Mapping[str, Part]
     path: str
     dimension: KnownDimension
     seats: bool
     axes: Axes
+    when: Callable[[float], Pieces]
     known: dict[float, Pieces]
 
     def turned(self, pose: Pose) -> Axes:
@@ -70,19 +75,25 @@ class Change:
     def prisms(self, suffix: str, off_mm: float, pose: Pose) -> Prisms | None:
         """Return a changed solid as it stands under a pose; None where it is as it was."""
         if off_mm not in self.known:
-            other = with_number(self.part, self.path, self.dimension.nominal_mm + off_mm)
-            pieces = _pieces(other, self.uses, self.parts)
+            pieces = self.when(off_mm)
             self.known[off_mm] = {k: pieces[k] for k in self.known_suffixes if k in pieces}
         found = self.known[off_mm].get(suffix)
         return None if found is None else tuple(place(prism, pose) for prism in found)
 
-    @property
+    def shape(self, suffix: str, off_mm: float) -> Hashable:
+        """Return what tells a changed solid in the part frame from all others.
+
+        None where it is as it was.
+        """
+        return (self, suffix, off_mm) if suffix in self.known_suffixes else None
+
+    @cached_property
     def known_suffixes(self) -> frozenset[str]:
         """The solids that change, by suffix."""
         return frozenset(suffix for pieces in self.known.values() for suffix in pieces)
 
 
-_recent: deque[tuple[Part, Mapping[str, PortUse], tuple[Change, ...]]] = deque(maxlen=64)
+_recent: deque[tuple[Part, Mapping[str, PortUse], tuple[Change, ...]]] = deque(maxlen=256)
 
 
 def changes_of(
@@ -118,7 +129,14 @@ def _changes(
             # What lies on the part moves with its thickness, or sideways with its holes.
             axes |= {0, 1} if "cells" in path or "top" in path else {2}
         if axes:
-            yield Change(part, uses, parts, path, known, reseats, frozenset(axes), {off: moved})
+            when = partial(_pieces_when, part, uses, parts, path)
+            yield Change(path, known, reseats, frozenset(axes), when, {off: moved})
+
+
+def _pieces_when(
+    part: Part, uses: Mapping[str, PortUse], parts: Mapping[str, Part], path: str, off_mm: float
+) -> Pieces:
+    return _pieces(off_by(part, path, off_mm), uses, parts)
 
 
 def _axes_moved(before: Pieces, after: Pieces) -> Iterator[int]:
@@ -152,9 +170,9 @@ def _seats(part: Part) -> tuple[object, ...]:
     return seat_thickness_mm(part), *places
 
 
-def off_by(part: Part, path: str, off_mm: float) -> Part:
+def off_by(part: P, path: str, off_mm: float) -> P:
     """Return a part with one number off."""
-    changed: Part = with_number(part, path, dimension_of(part, path).nominal_mm + off_mm)
+    changed: P = with_number(part, path, dimension_of(part, path).nominal_mm + off_mm)
     return changed
 
 
@@ -163,7 +181,7 @@ def suffix_of(solid: Solid) -> str:
     return solid.id.removeprefix(f"{solid.owner}/")
 
 
-def reshaped(one: Placed, change: Change) -> Move:
+def reshaped(one: Placed, change: Change) -> tuple[Move, Carry]:
     """Return the move of a number that changes one placed part alone."""
 
     def move(solid: Solid, off_mm: float) -> Prisms | None:
@@ -171,7 +189,13 @@ def reshaped(one: Placed, change: Change) -> Move:
             return None
         return change.prisms(suffix_of(solid), off_mm, one.pose)
 
-    return move
+    def carry(solid: Solid, off_mm: float) -> Effect | None:
+        if solid.owner != one.id:
+            return None
+        shape = change.shape(suffix_of(solid), off_mm)
+        return None if shape is None else Effect((0.0, 0.0, 0.0), shape, one.pose)
+
+    return move, carry
 
 
 def touched(owners: frozenset[str], change: Change) -> Touches:
@@ -192,10 +216,10 @@ def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
     """
     mine = belongs_to(frozenset((one.id,)))
     for change in changes_of(one.part, one.use.ports, layout.parts):
-        move = reshaped(one, change)
+        move, carry = reshaped(one, change)
         axes = change.turned(one.pose)
         touches = touched(frozenset((one.id,)), change)
-        yield Deviation(one.id, change.path, change.dimension, move, axes, touches)
+        yield Deviation(one.id, change.path, change.dimension, move, axes, touches, carry=carry)
     yield from of_fittings(layout, one)
     assert isinstance(one.use, FreePart)
     for axis, at_mm in enumerate(one.use.at_mm):
@@ -216,29 +240,56 @@ def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:
             continue
         chosen = layout.parts[use.fitting] if use.fitting is not None else DEFAULT_FITTING
         assert isinstance(chosen, Fitting)
-        for path in ("length_mm", "diameter_mm", "hand_mm"):
-            known = dimension_of(chosen, path)
-            if any(limits_of(known)):
-                move = _fitting_move(layout, one, port.id, chosen, path)
-                ids = (f"{one.id}/fitting:{port.id}", f"{one.id}/hand:{port.id}")
-                axes = _fitting_axes(one, port, path)
-                where = f"ports[{index}].fitting.{path}"
-                yield Deviation(one.id, where, known, move, axes, is_one_of(*ids))
+        touches = is_one_of(f"{one.id}/fitting:{port.id}", f"{one.id}/hand:{port.id}")
+        for change in _fitting_changes(one, layout.parts, port, index, chosen):
+            move, carry = reshaped(one, change)
+            axes = change.turned(one.pose)
+            yield Deviation(one.id, change.path, change.dimension, move, axes, touches, carry=carry)
 
 
-def _fitting_axes(one: Placed, port: Port, path: str) -> Axes:
-    out = frozenset((one.pose.turn(way(port.facing)).axis,))
+_recent_fittings: deque[tuple[Part, Mapping[str, PortUse], Fitting, int, tuple[Change, ...]]] = (
+    deque(maxlen=256)
+)
+
+
+def _fitting_changes(
+    one: Placed, parts: Mapping[str, Part], port: Port, index: int, chosen: Fitting
+) -> tuple[Change, ...]:
+    """Return the numbers of the fitting on a port of a part, worked out once for each part."""
+    part, uses = one.part, one.use.ports
+    for known, known_uses, fitting, at, changes in _recent_fittings:
+        if known is part and fitting is chosen and at == index and known_uses == uses:
+            return changes
+    ids = (f"fitting:{port.id}", f"hand:{port.id}")
+    found = []
+    for path in ("length_mm", "diameter_mm", "hand_mm"):
+        known_mm = dimension_of(chosen, path)
+        off = next(limits_of(known_mm), None)
+        if off is not None:
+            when = partial(_fitted_when, part, uses, parts, port.id, chosen, path)
+            pieces = when(off)
+            moved = {suffix: pieces[suffix] for suffix in ids if suffix in pieces}
+            where = f"ports[{index}].fitting.{path}"
+            axes = _fitting_axes(port, path)
+            found.append(Change(where, known_mm, False, axes, when, {off: moved}))
+    _recent_fittings.append((part, uses, chosen, index, tuple(found)))
+    return tuple(found)
+
+
+def _fitting_axes(port: Port, path: str) -> Axes:
+    out = frozenset((way(port.facing).axis,))
     return out if path == "length_mm" else ALL_AXES - out
 
 
-def _fitting_move(layout: Layout, one: Placed, port_id: str, chosen: Fitting, path: str) -> Move:
-    def move(solid: Solid, off_mm: float) -> Prisms | None:
-        if solid.id not in (f"{one.id}/fitting:{port_id}", f"{one.id}/hand:{port_id}"):
-            return None
-        use = PortUse.model_construct(plugged=False, fitting=CHANGED)
-        uses = FrozenMap({**one.use.ports, port_id: use})
-        parts = FrozenMap({**layout.parts, CHANGED: off_by(chosen, path, off_mm)})
-        prisms = _pieces(one.part, uses, parts).get(suffix_of(solid))
-        return None if prisms is None else tuple(place(prism, one.pose) for prism in prisms)
-
-    return move
+def _fitted_when(
+    part: Part,
+    uses: Mapping[str, PortUse],
+    parts: Mapping[str, Part],
+    port_id: str,
+    chosen: Fitting,
+    path: str,
+    off_mm: float,
+) -> Pieces:
+    use = PortUse.model_construct(plugged=False, fitting=CHANGED)
+    changed = FrozenMap({**parts, CHANGED: off_by(chosen, path, off_mm)})
+    return _pieces(part, FrozenMap({**uses, port_id: use}), changed)

@@ -10,33 +10,32 @@ the play of its own screws, and theirs does not add to it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
 
-from catalog.model import FrozenMap
-from catalog.numbers import with_number
 from catalog.parts import Fan, Gasket
-from catalog.paths import length_at
 from geometry.layout import Item, Layer, Layout, PortUse, Side, Stack
 from geometry.measures.pose import Vec
 from geometry.measures.solid import Solid
-from geometry.placement import Placed, place_stack
+from geometry.placement import SIDES, Laid, Placed
 from geometry.scene import Scene, placed_solids
+from geometry.stackup.anew import Anew
 from geometry.stackup.deviation import (
     Deviation,
+    Effect,
     Move,
     Prisms,
     Touches,
-    along,
     belongs_to,
     carried,
+    carrying,
     general,
     is_one_of,
+    moving,
     screw_play,
     toleranced,
 )
 from geometry.stackup.of_parts import (
-    CHANGED,
     Change,
     changes_of,
     of_fittings,
@@ -49,12 +48,10 @@ from geometry.stackup.pair_gaps import ALL_AXES, Axes
 THROUGH = (Fan, Gasket)
 """Parts through which long screws go."""
 
-SIDES: tuple[Side, Side] = ("inner", "outer")
 
-
-def of_stack(scene: Scene, stack: Stack) -> Iterator[Deviation]:
+def of_stack(scene: Scene, stack: Stack, anew: Anew) -> Iterator[Deviation]:
     """Yield all that may be off in a stack but for what carries its zone."""
-    own = _Stack(scene, stack)
+    own = _Stack(scene, stack, anew)
     for side in SIDES:
         for layer in stack.side(side):
             for alike in _alike(layer):
@@ -78,6 +75,7 @@ def _alike(layer: Layer) -> Iterator[tuple[Item, ...]]:
 class _Stack:
     scene: Scene
     stack: Stack
+    anew: Anew
 
     @cached_property
     def ids(self) -> frozenset[str]:
@@ -96,16 +94,23 @@ class _Stack:
             uses.update(item.ports)
         ids = frozenset(item.id for item in alike)
         for change in changes_of(one.part, uses, self.scene.layout.parts):
+            anew = None
             if change.seats:
-                restacked = self._with_part(side, layer, alike, change.path)
-                move = self._moved(restacked, ids, change)
-            else:
-                move = self._moved(None, ids, change)
+                anew = partial(self.anew.with_part, self.stack, ids, one.part, change.path)
+            effect = _Restacked(self, anew, ids, change)
             axes = change.turned(one.pose)
             touches = touched(ids, change)
             if change.seats:
                 touches = self._on_or_above(side, layer)
-            yield Deviation(one.id, change.path, change.dimension, move, axes, touches)
+            yield Deviation(
+                one.id,
+                change.path,
+                change.dimension,
+                effect.move,
+                axes,
+                touches,
+                carry=effect.carry,
+            )
 
     def of_joint(self, side: Side, layer: Layer) -> Iterator[Deviation]:
         """Yield the play of the screws by which the items of a layer hang on what is below."""
@@ -150,87 +155,88 @@ class _Stack:
 
         return move
 
-    def _with_part(
-        self, side: Side, layer: Layer, alike: tuple[Item, ...], path: str
-    ) -> Callable[[float], tuple[Layout, Stack]]:
-        def changed(off_mm: float) -> tuple[Layout, Stack]:
-            layout, stack = self.scene.layout, self.stack
-            part = off_by(layout.part(alike[0].part), path, off_mm)
-            items = tuple(i.but(part=CHANGED) if i in alike else i for i in layer.items)
-            layers = tuple(
-                layer.but(items=items) if each is layer else each for each in stack.side(side)
-            )
-            parts = FrozenMap({**layout.parts, CHANGED: part})
-            return layout.but(parts=parts), stack.but(**{side: layers})
-
-        return changed
-
-    def _moved(
-        self,
-        restacked: Callable[[float], tuple[Layout, Stack]] | None,
-        changed_items: frozenset[str] = frozenset(),
-        change: Change | None = None,
-    ) -> Move:
-        """Return the move of a number: what changes shape, and what stands elsewhere with it."""
-        known: list[tuple[float, Mapping[str, Placed]]] = []
-
-        def by_mm(owner: str, off_mm: float) -> Vec:
-            """Return how far an item is shifted; placed anew once, for shifts are in proportion."""
-            if restacked is None:
-                return (0.0, 0.0, 0.0)
-            if not known:
-                again = place_stack(*restacked(off_mm))
-                known.append((off_mm, {one.id: one for one in again}))
-            first_mm, placed = known[0]
-            a, b = self.scene.placed[owner].pose.shift, placed[owner].pose.shift
-            part = off_mm / first_mm
-            return (part * (b[0] - a[0]), part * (b[1] - a[1]), part * (b[2] - a[2]))
-
-        def move(solid: Solid, off_mm: float) -> Prisms | None:
-            if solid.owner not in self.ids:
-                return None
-            by = by_mm(solid.owner, off_mm)
-            one = self.scene.placed[solid.owner]
-            if change is not None and solid.owner in changed_items:
-                x, y, z = (a + b for a, b in zip(one.pose.shift, by, strict=True))
-                pose = replace(one.pose, shift=(x, y, z))
-                prisms = change.prisms(suffix_of(solid), off_mm, pose)
-                if prisms is not None:
-                    return prisms
-                if suffix_of(solid) == "heads" and change.seats:
-                    part = off_by(one.part, change.path, off_mm)
-                    return _heads_of(replace(one, part=part, pose=pose), self.scene.layout)
-            return carried(solid, by) if any(by) else None
-
-        return move
-
     def of_zone(self) -> Iterator[Deviation]:
         """Yield what may be off in the place, the plate and the holes of the zone."""
         enclosure = self.scene.layout.enclosure
         zone = self.scene.frames[self.stack.zone].zone
         where = f"zones[{enclosure.zones.index(zone)}]"
         for axis in (0, 1, 2):
-
-            def shift(solid: Solid, off_mm: float, axis: int = axis) -> Prisms | None:
-                return carried(solid, along(axis, off_mm)) if solid.owner in self.ids else None
-
+            carry = carrying(axis, self._mine)
             path, axes = f"{where}.origin_mm[{axis}]", frozenset((axis,))
-            yield from toleranced(enclosure, zone.id, path, shift, axes, self._mine)
+            yield from toleranced(enclosure, zone.id, path, moving(carry), axes, self._mine, carry)
         paths = [f"{where}.{side}.plate_mm" for side in SIDES if getattr(zone, side) is not None]
         for index in range(len(zone.cells)):
             paths += [f"{where}.cells[{index}].u_mm", f"{where}.cells[{index}].v_mm"]
         for path in paths:
-            move = self._moved(self._with_zone(path))
+            effect = _Restacked(self, partial(self.anew.on_plate, self.stack, path))
             axes = self.along_n if path.endswith("plate_mm") else ALL_AXES - self.along_n
-            yield from toleranced(enclosure, zone.id, path, move, axes, self._mine)
+            yield from toleranced(
+                enclosure, zone.id, path, effect.move, axes, self._mine, effect.carry
+            )
 
-    def _with_zone(self, path: str) -> Callable[[float], tuple[Layout, Stack]]:
-        def changed(off_mm: float) -> tuple[Layout, Stack]:
-            layout = self.scene.layout
-            other = with_number(layout.enclosure, path, _number(layout, path) + off_mm)
-            return layout.but(enclosure=other), self.stack
 
-        return changed
+@dataclass(frozen=True, eq=False)
+class _Restacked:
+    """What a number does to a stack: what changes shape, and what stands elsewhere with it.
+
+    `anew` gives how the items of a side stand then, None where all stay where they are; `change`
+    is that of the parts of some `items`.
+    """
+
+    own: _Stack
+    anew: Callable[[Side, float], Iterator[Laid]] | None
+    items: frozenset[str] = frozenset()
+    change: Change | None = None
+    known: dict[Side, tuple[float, Mapping[str, Vec]]] = field(default_factory=dict)
+
+    def by_mm(self, owner: str, off_mm: float) -> Vec:
+        """Return how far an item is shifted; placed anew once, for shifts are in proportion."""
+        one = self.own.scene.placed[owner]
+        if self.anew is None or one.side is None:
+            return (0.0, 0.0, 0.0)
+        if one.side not in self.known:
+            items = (item.id for layer in self.own.stack.side(one.side) for item in layer.items)
+            shifts = (laid.pose.shift for laid in self.anew(one.side, off_mm))
+            self.known[one.side] = (off_mm, dict(zip(items, shifts, strict=True)))
+        first_mm, stands = self.known[one.side]
+        a, b = one.pose.shift, stands[owner]
+        part = off_mm / first_mm
+        return (part * (b[0] - a[0]), part * (b[1] - a[1]), part * (b[2] - a[2]))
+
+    def shapes(self, solid: Solid) -> bool:
+        """Whether it changes a solid itself."""
+        if self.change is None or solid.owner not in self.items:
+            return False
+        suffix = suffix_of(solid)
+        return suffix in self.change.known_suffixes or (suffix == "heads" and self.change.seats)
+
+    def carry(self, solid: Solid, off_mm: float) -> Effect | None:
+        """Return what it does to a solid; None where it stays as it is."""
+        if solid.owner not in self.own.ids:
+            return None
+        by = self.by_mm(solid.owner, off_mm)
+        if self.change is None or not self.shapes(solid):
+            return Effect(by)
+        shape = self.change.shape(suffix_of(solid), off_mm)
+        pose = self.own.scene.placed[solid.owner].pose
+        return None if shape is None else Effect(by, shape, pose)
+
+    def move(self, solid: Solid, off_mm: float) -> Prisms | None:
+        """Return the prisms of a solid then; None where it stays as it is."""
+        if solid.owner not in self.own.ids:
+            return None
+        by = self.by_mm(solid.owner, off_mm)
+        if self.change is not None and self.shapes(solid):
+            one = self.own.scene.placed[solid.owner]
+            x, y, z = (a + b for a, b in zip(one.pose.shift, by, strict=True))
+            pose = replace(one.pose, shift=(x, y, z))
+            prisms = self.change.prisms(suffix_of(solid), off_mm, pose)
+            if prisms is not None:
+                return prisms
+            if suffix_of(solid) == "heads":
+                part = off_by(one.part, self.change.path, off_mm)
+                return _heads_of(replace(one, part=part, pose=pose), self.own.scene.layout)
+        return carried(solid, by) if any(by) else None
 
 
 def _heads_of(one: Placed, layout: Layout) -> Prisms | None:
@@ -238,7 +244,3 @@ def _heads_of(one: Placed, layout: Layout) -> Prisms | None:
         if suffix_of(solid) == "heads":
             return solid.prisms
     return None
-
-
-def _number(layout: Layout, path: str) -> float:
-    return length_at(layout.enclosure, path)

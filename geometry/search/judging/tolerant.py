@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from catalog.parts import part_cells
-from geometry.layout import Layout, Side, Stack
+from geometry.layout import Item, Layout, Stack
 from geometry.measures.pose import Vec
-from geometry.scene import Scene, build_scene
+from geometry.placement import SIDES, place_free
+from geometry.scene import Scene, placed_solids
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.steps import Steps
-from geometry.search.judging.tolerant_kind import Kind
+from geometry.search.judging.tolerant_kind import Kind, Shapes
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.listing.options import Option
 from geometry.search.wishes import Wishes
+from geometry.stackup.anew import Anew
 from geometry.stackup.figures import Tolerances
 
 
@@ -46,13 +49,18 @@ class _Shared:
 
     What may be off in an item is its own and what lies between it and the plate, the zone among
     it: what is stacked on it adds nothing, but that a part which spans cells draws what lies under
-    it along its slots. Slides of one stack only shift its solids, unless slots draw fans so.
+    it along its slots. Slides of one stack only shift its solids, but for those that are drawn so.
     """
 
     layout: Layout
     scene: Scene
     known: dict[object, tuple[Option, tuple[Kind, ...]]] = field(default_factory=dict)
-    places: dict[int, tuple[Option, bool, tuple[object, ...]]] = field(default_factory=dict)
+    places: dict[int, tuple[Option, tuple[tuple[object, bool], ...]]] = field(default_factory=dict)
+    shapes: Shapes = field(default_factory=dict)
+
+    @cached_property
+    def anew(self) -> Anew:
+        return Anew(self.layout)
 
     def made_of(self, option: Option) -> list[tuple[Kind, Vec]]:
         """Return the solids of an option, with their shifts from where they first stood."""
@@ -72,53 +80,59 @@ class _Shared:
         if option.base is None:
             return
         if id(option.base) not in self.places:
-            drawn = _is_drawn(self.layout, option.base)
-            self.places[id(option.base)] = (option, drawn, tuple(_places(self.layout, option.base)))
-        _, drawn, places = self.places[id(option.base)]
-        for place in places:
-            yield place, option.slide_mm if drawn else None
+            self.places[id(option.base)] = (option, tuple(_places(self.layout, option.base)))
+        for place, is_drawn in self.places[id(option.base)][1]:
+            yield place, option.slide_mm if is_drawn else None
 
     def _learn(self, option: Option) -> None:
         """Take in the solids of all items of an option that are not known yet."""
-        layout = self.layout
-        if option.stack is not None:
-            layout = layout.but(stacks=(*layout.stacks, option.stack))
-        if option.free is not None:
-            layout = layout.but(free=(*layout.free, option.free))
-        here = build_scene(layout, self.scene)
-        tolerances = Tolerances(here, NO_DEPTHS)
-        own = [one for one in here.placed.values() if one.id not in self.scene.placed]
+        here = self._with(option)
+        tolerances = Tolerances(here, NO_DEPTHS, self.anew)
+        own = (one for one in here.placed.values() if one.id not in self.scene.placed)
         for key, one in zip(self._keys(option), own, strict=True):
             if key not in self.known:
                 outer = one.side == "outer"
-                kinds = (Kind.of(tolerances, s, outer=outer) for s in here.solids_of[one.id])
+                kinds = (
+                    Kind.of(tolerances, solid, outer=outer, known=self.shapes)
+                    for solid in placed_solids(one, self.layout)
+                )
                 self.known[key] = (option, tuple(kinds))
 
+    def _with(self, option: Option) -> Scene:
+        """Return the scene with an option in it, but for the solids of what it puts in."""
+        layout, placed = self.layout, dict(self.scene.placed)
+        if option.stack is not None:
+            layout = layout.but(stacks=(*layout.stacks, option.stack))
+            placed.update((one.id, one) for one in self.anew.as_drawn.place(option.stack))
+        if option.free is not None:
+            layout = layout.but(free=(*layout.free, option.free))
+            placed[option.free.id] = place_free(layout, option.free)
+        scene = self.scene
+        return Scene(layout, placed, scene.solids_of, scene.fixed, scene.frames)
 
-def _places(layout: Layout, stack: Stack) -> Iterator[object]:
-    """Yield for each item of a stack, from the plate outwards, what it is and what is below it."""
-    sides: tuple[Side, Side] = ("inner", "outer")
-    for side in sides:
+
+def _places(layout: Layout, stack: Stack) -> Iterator[tuple[object, bool]]:
+    """Yield for each item of a stack, from the plate outwards, what it is and what is below it.
+
+    And whether slots draw it towards an item that spans cells, so that it lies otherwise at each
+    slide.
+    """
+    for side in SIDES:
         layers = stack.side(side)
-        items = [item for layer in layers for item in layer.items]
-        spanning = tuple(i for i in items if len(part_cells(layout.part(i.part))) > 1)
+        spans = [any(_spans(layout, item) for item in layer.items) for layer in layers]
+        drawn = spans.index(True) if True in spans else 0
+        spanning = tuple(i for layer in layers for i in layer.items if _spans(layout, i))
         # Screw heads stand where nothing lies over them, so with them all layers count.
-        heads = layers if any(item.head_mm for item in items) else ()
+        heads = layers if any(i.head_mm for layer in layers for i in layer.items) else ()
         for count, layer in enumerate(layers, 1):
+            is_drawn = count <= drawn
+            above = spanning if is_drawn else ()
             for item in layer.items:
-                yield side, item, layers[:count], spanning, heads
+                yield (side, item, layers[:count], above, heads), is_drawn
 
 
-def _is_drawn(layout: Layout, stack: Stack) -> bool:
-    """Whether items of one cell lie on the plate under one that spans cells."""
-    for layers in (stack.inner, stack.outer):
-        spans = [
-            any(len(part_cells(layout.part(item.part))) > 1 for item in layer.items)
-            for layer in layers
-        ]
-        if True in spans[1:] and not spans[0]:
-            return True
-    return False
+def _spans(layout: Layout, item: Item) -> bool:
+    return len(part_cells(layout.part(item.part))) > 1
 
 
 def _between(scene: Scene, first: Option, other: Option) -> Vec:

@@ -17,10 +17,11 @@ class Faces:
 
     Those of kind `k` are the rows `start[k]` to `start[k] + count[k]`. `core` and `radius` are the
     block that is rounded across `axis` to make a prism, `round` tells which are such blocks
-    however much they are off, `plain` which of them are boxes, and `square` which each dimension
-    moves along one axis at most. Once filled in, `out` has how far each face of the block may
-    stand out too far, `grow` how much the radius may be too large, and `reach` how far any point
-    of the prism may be from where it is drawn (mm).
+    however much they are off, `plain` which of them are boxes, and `square` those of which each
+    dimension takes what it takes along each axis, added up. Once filled in, `out` has how far each
+    face of the block may stand out too far, `grow` how much the radius may be too large, `reach`
+    how far any point of the prism may be from where it is drawn (mm), and `sway` the squares of
+    what each dimension adds to that.
     """
 
     def __init__(self, kinds: tuple[Kind, ...]) -> None:
@@ -35,7 +36,7 @@ class Faces:
         self.axis: Ints = np.array([BOX if p.is_box else p.axis for p in prisms], dtype=np.intp)
         self.round, self.plain, self.square = (np.zeros(total, dtype=bool) for _ in range(3))
         self.core, self.out = self.bounds.copy(), np.zeros((total, 6))
-        self.radius, self.grow, self.reach = (np.zeros(total) for _ in range(3))
+        self.radius, self.grow, self.reach, self.sway = (np.zeros(total) for _ in range(4))
         self._filled = np.zeros(len(kinds), dtype=bool)
 
     def fill(self, kinds: Ints) -> None:
@@ -49,7 +50,7 @@ class Faces:
             self.square[rows] = kind.square
             self.core[rows], self.radius[rows] = kind.cores[:, :6], kind.cores[:, 6]
             self.out[rows], self.grow[rows] = kind.losses[:, :6], kind.losses[:, 6]
-            self.reach[rows] = kind.reach
+            self.reach[rows], self.sway[rows] = kind.reach, kind.sway
         self._filled |= wanted
 
     def shifts(self, rows: Ints) -> Floats:

@@ -3,7 +3,8 @@
 A gap of two rounded blocks that are apart is the greatest, over all ways, of how far they stand
 apart along a way, which every dimension changes in proportion. So it is convex in all dimensions:
 it loses nothing faster than at first, and at first each dimension takes what it moves the two
-faces towards each other along the shortest way between them.
+faces towards each other along the shortest way between them. How much slower it loses it soon is
+bounded too: a shift s across a way of length d makes it longer by no more than s^2 / (2 d).
 """
 
 from __future__ import annotations
@@ -13,7 +14,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.tolerant_faces import BOX
+from geometry.stackup.figures import BEGIN
 
 if TYPE_CHECKING:
     from geometry.search.judging.worst_pairs import FacePairs
@@ -22,14 +25,21 @@ SURE_MM = 1e-5
 """What is nearer than this to turning over is measured as the check does."""
 
 
-def keep_for_sure(pairs: FacePairs) -> Bools:
-    """Return which pairs need no measuring: they keep their margin, or lack it as drawn already."""
+def sure_pairs(pairs: FacePairs) -> tuple[Bools, Bools]:
+    """Return which pairs fall short for sure, and which do not: what is neither, is to be measured.
+
+    Those that do not keep their margin, or lack it as drawn already.
+    """
+    a, b, p, q, need = pairs.a.faces, pairs.b.faces, pairs.p, pairs.q, pairs.need
     gap, way, exact = _ways(pairs)
-    reach = pairs.a.faces.reach[pairs.p] + pairs.b.faces.reach[pairs.q]
-    keeps: Bools = gap - reach >= pairs.need
-    keeps |= exact & (gap < pairs.need - SURE_MM)
-    keeps |= exact & (gap - (way * _towards(pairs)).sum(axis=1) >= pairs.need)
-    return keeps
+    worst = gap - (way * _towards(pairs)).sum(axis=1)
+    keeps: Bools = gap - (a.reach[p] + b.reach[q]) >= need
+    keeps |= exact & ((gap < need - SURE_MM) | (worst >= need))
+    # Rates are measured over the beginning of each tolerance, where gaps lose a little less.
+    bend = BEGIN * (a.sway[p] + b.sway[q]) / np.maximum(gap, SURE_MM)
+    short: Bools = exact & a.square[p] & b.square[q]
+    short &= (gap > need - LENGTH_EPS_MM / 2) & (worst + bend < need - SURE_MM)
+    return short, keeps
 
 
 def _ways(pairs: FacePairs) -> tuple[Floats, Floats, Bools]:

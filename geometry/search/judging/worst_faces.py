@@ -52,9 +52,9 @@ def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: floa
         if not told.one.axes & axes or bounds[key] <= NOISE_MM:
             continue
         loss = 0.0
-        for end, (off, _) in enumerate(told.ends):
-            p = here.ends[end][1][place] if here else mine
-            q = _picked(there.ends[end][1], other, by) if there else theirs
+        for end, off in enumerate(told.limits):
+            p = here.ends[end][place] if here else mine
+            q = _picked(there.ends[end], other, by) if there else theirs
             loss = max(loss, -change(p, q))
             if not flat:
                 p = here.begun(off)[place] if here else mine

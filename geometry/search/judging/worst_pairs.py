@@ -14,7 +14,7 @@ from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Ints
-from geometry.search.judging.worst_bounds import keep_for_sure
+from geometry.search.judging.worst_bounds import sure_pairs
 from geometry.search.judging.worst_boxes import box_worst
 from geometry.search.judging.worst_faces import falls_short
 
@@ -70,7 +70,8 @@ class FacePairs:
         """Return which fall short for sure, and which are to be measured one by one."""
         a, b = self.a.faces, self.b.faces
         plain = a.plain[self.p] & b.plain[self.q]
-        if self.a.keys & self.b.keys:
+        shared = bool(self.a.keys & self.b.keys)
+        if shared:
             # What moves both is no sum of what it does to either.
             plain[:] = False
         short = np.zeros(len(self.i), dtype=bool)
@@ -79,7 +80,11 @@ class FacePairs:
         short[plain] = (gap >= need - LENGTH_EPS_MM) & (worst < need - LENGTH_EPS_MM)
         left = ~plain
         rows = np.flatnonzero(left)
-        left[rows[keep_for_sure(self.some(left))]] = False
+        falls, keeps = sure_pairs(self.some(left))
+        if not shared:
+            short[rows[falls]] = True
+            keeps |= falls
+        left[rows[keeps]] = False
         return short, left
 
     def one_by_one(self, seen: dict[object, bool]) -> Bools:

@@ -12,7 +12,7 @@ from search_oracle import made_ready
 from catalog.store import Library
 from geometry.layout import Layout
 from geometry.measures.pose import Vec
-from geometry.search.judging.tolerant import _is_drawn, _Shared
+from geometry.search.judging.tolerant import _places, _Shared
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.units import role_margins
 from geometry.search.judging.worst import _doubtful
@@ -103,7 +103,7 @@ def test_items_are_worked_out_once_for_all_stacks_alike_below_them(
         made = made_of(self, option)
         kinds.update(id(kind) for kind, _ in made)
         if option.base is not None:
-            drawn = _is_drawn(self.layout, option.base)
+            drawn = any(is_drawn for _, is_drawn in _places(self.layout, option.base))
             stood[id(option.base), option.slide_mm if drawn else None] = len(made)
         return made
 
