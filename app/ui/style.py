@@ -154,11 +154,13 @@ def style_sheet(c: Chrome) -> str:
     QCheckBox::indicator:disabled {{ border-color: {c.border}; }}
     QCheckBox::indicator:checked:disabled {{ background: {c.faint}; background-clip: content; }}
     QCheckBox:focus {{ color: {c.accent}; }}
+    QCheckBox::indicator:focus {{ border: 2px solid {c.accent}; padding: 1px; }}
     QComboBox QAbstractItemView {{ background: {c.field}; border: 1px solid {c.control};
         selection-background-color: {c.accent_fill}; selection-color: {c.text}; }}
     QAbstractItemView {{ background: {c.panel}; border: 0; outline: 0;
         selection-background-color: {c.accent_fill}; selection-color: {c.text}; }}
-    QListWidget::item {{ padding: 5px 6px; }}
+    QListWidget::item {{ padding: 4px 5px; border: 1px solid transparent; }}
+    QListWidget::item:focus {{ border-color: {c.accent}; color: {c.text}; }}
     QScrollArea {{ border: 0; background: {c.panel}; }}
     QScrollArea > QWidget > QWidget#scrolled {{ background: {c.panel}; }}
     QGraphicsView {{ border: 0; background: {c.paper}; }}

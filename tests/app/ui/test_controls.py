@@ -6,21 +6,27 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QColor
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractSpinBox,
     QApplication,
+    QCheckBox,
     QComboBox,
     QLineEdit,
+    QListWidget,
+    QPushButton,
     QScrollArea,
     QTabBar,
+    QToolButton,
+    QVBoxLayout,
     QWidget,
 )
 
 from app.ui.actions import SPECS
 from app.ui.export.dialog import ExportDialog
 from app.ui.new_dialog import NewDialog
+from app.ui.style import DARK, LIGHT, style_sheet
 
 INNER = (QAbstractSpinBox, QComboBox, QLineEdit, QTabBar)
 """What holds controls of its own that Qt has made."""
@@ -81,3 +87,48 @@ def test_every_command_and_every_menu_in_a_menu_has_a_tip(open_window) -> None:
     for action in (*inner, *(window.actions_by_name[spec.name] for spec in SPECS)):
         assert isinstance(action, QAction)
         assert action.toolTip() != action.text().replace("&", "").rstrip("…"), action.text()
+
+
+def marked(widget: QWidget, colour: QColor) -> int:
+    """Return how many pixels of a widget have a colour."""
+    image = widget.grab().toImage()
+    at = ((x, y) for x in range(image.width()) for y in range(image.height()))
+    return sum(image.pixelColor(x, y) == colour for x, y in at)
+
+
+def a_list() -> QListWidget:
+    made = QListWidget()
+    made.addItems(["first", "second"])
+    made.setCurrentRow(0)
+    return made
+
+
+KINDS = {
+    "button": lambda: QPushButton("Go"),
+    "tool": QToolButton,
+    "box": lambda: QCheckBox("Tick"),
+    "field": QLineEdit,
+    "list": a_list,
+}
+
+
+@pytest.mark.parametrize("chrome", [LIGHT, DARK], ids=lambda c: c.name)
+@pytest.mark.parametrize("kind", KINDS)
+def test_where_the_keyboard_is_has_a_border_in_the_accent(qtbot, chrome, kind: str) -> None:
+    # A border, not the colour of letters alone: at least two rows of it across the widget's mark.
+    window = QWidget()
+    qtbot.addWidget(window)
+    window.setStyleSheet(style_sheet(chrome))
+    column = QVBoxLayout(window)
+    other, widget = QPushButton("Other"), KINDS[kind]()
+    for one in (other, widget):
+        column.addWidget(one)
+    window.show()
+    other.setFocus()
+    window.activateWindow()
+    qtbot.waitUntil(other.hasFocus)
+    accent = QColor(chrome.accent)
+    before = marked(widget, accent)
+    widget.setFocus(Qt.FocusReason.TabFocusReason)
+    assert widget.hasFocus()
+    assert marked(widget, accent) >= before + 2 * 9
