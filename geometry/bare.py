@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import sqrt
 
 from geometry.measures.pose import Way
-from geometry.measures.prism import PLANE, Bounds, Prism, Rect
+from geometry.measures.prism import PLANE, Bounds, Prism, Rect, Round
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
@@ -13,24 +14,43 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 def bare_prisms(prisms: Sequence[Prism], covers: Sequence[Solid], way: Way) -> tuple[Prism, ...]:
     """Return what of an item's prisms is not covered by solids that reach farther along `way`.
 
-    Boxes are cut; other prisms count whole unless their bounds are covered. Covers count by their
-    bounds, so that what shows only through a round opening of a fan counts as covered.
+    Boxes are cut; other prisms count whole unless their bounds are covered. Of round covers the
+    rectangle within them counts, and a polygon covers nothing. What so counts as bare too much
+    changes no least depth: whatever is ahead of it is met by its cover before.
     """
-    over = [p.bounds for solid in covers for p in solid.prisms]
+    over = [
+        (p.bounds, covered)
+        for solid in covers
+        for p in solid.prisms
+        for covered in [_covered(p, way)]
+        if covered is not None
+    ]
     bare: list[Prism] = []
     for prism in prisms:
         far = _far_end(prism.bounds, way)
         own = _across(prism.bounds, way)
         left = [own]
-        for bounds in over:
+        for bounds, covered in over:
             if _far_end(bounds, way) > far - LENGTH_EPS_MM:
-                left = [piece for rect in left for piece in _minus(rect, _across(bounds, way))]
+                left = [piece for rect in left for piece in _minus(rect, covered)]
         if left == [own] or (left and not prism.is_box):
             bare.append(prism)
         else:
             ends = (prism.bounds[way.axis], prism.bounds[way.axis + 3])
             bare += [Prism(way.axis, piece, *ends) for piece in left]
     return tuple(bare)
+
+
+def _covered(prism: Prism, way: Way) -> Rect | None:
+    """Return a rectangle that a prism covers, seen along a direction; None where it has none."""
+    outline = prism.outline
+    if prism.axis != way.axis or isinstance(outline, Rect):
+        return _across(prism.bounds, way)
+    if not isinstance(outline, Round):
+        return None
+    a, b = sorted((outline.a0, outline.a1)), sorted((outline.b0, outline.b1))
+    half = outline.r / sqrt(2)
+    return Rect(a[0] - half, b[0] - half, a[1] + half, b[1] + half)
 
 
 def _across(bounds: Bounds, way: Way) -> Rect:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
+from catalog.enclosure import Enclosure
 from catalog.parts import Fan
 from geometry.checks.faces import WALL_AXIS, openings_behind, wall_of
 from geometry.checks.survey import Survey
@@ -58,7 +59,7 @@ def _closed(scene: Scene, stack: Stack) -> Iterator[Finding | NotRun]:
         reason = f"no opening of {enclosure.name} is described; whether air passes is not known"
         yield NotRun(KIND, (stack.id, frame.zone.id), reason)
         return
-    closed = [one for one in fans if not _openings(scene, one, wall)]
+    closed = [one for one in fans if not opening_behind(enclosure, one, wall)]
     if closed:
         names = ", ".join(called(scene, one.id) for one in closed)
         yield Finding(
@@ -71,10 +72,10 @@ def _closed(scene: Scene, stack: Stack) -> Iterator[Finding | NotRun]:
         )
 
 
-def _openings(scene: Scene, one: Placed, wall: str) -> bool:
+def opening_behind(enclosure: Enclosure, one: Placed, wall: str) -> bool:
     """Whether an opening of a wall lies behind any of a fan's frame."""
     assert isinstance(one.part, Fan)
     half = one.part.frame_mm / 2
     frame = place(box((-half, -half, 0.0), (half, half, one.part.thickness_mm)), one.pose)
-    behind, _ = openings_behind(scene.layout.enclosure, wall, [view(frame, WALL_AXIS[wall])])
+    behind, _ = openings_behind(enclosure, wall, [view(frame, WALL_AXIS[wall])])
     return bool(behind)

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import inf
 
 import numpy as np
 
 from geometry.bare import bare_prisms
-from geometry.checks.rules import air_sense, hole_pattern, slide, zone_size
+from geometry.checks.rules import hole_pattern, slide, zone_size
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
 from geometry.finding import Finding, Verdict
@@ -27,6 +28,7 @@ from geometry.pairs import measure_pairs
 from geometry.placement import Placed
 from geometry.scene import Scene, placed_solids
 from geometry.search.judging.bent import bent_levels
+from geometry.search.judging.open_wall import OpenWall
 from geometry.search.judging.room import Room, inside_cavity, open_to_outside, reach_mm
 from geometry.search.judging.standing import (
     INSIDE,
@@ -133,9 +135,18 @@ class ZoneJudge:
             return
         for to in slides:
             by = (to[0] - slides[0][0], to[1] - slides[0][1])
+            closed = self.open_wall.closed(placed, _along(placed[0], by))
+            here = max(level, TIGHT if closed else CLEAR)
+            if here == TIGHT and not self.lister.wishes.tight_allowed:
+                continue
             items = tuple((self._numbers(one, by), bool(one.last_over)) for one in placed)
             numbers = tuple(n for own, _ in items for n in own)
-            self._keep(replace(option, slide_mm=to), numbers, items, level)
+            self._keep(replace(option, slide_mm=to), numbers, items, here)
+
+    @cached_property
+    def open_wall(self) -> OpenWall:
+        """What of the wall behind the zone is open."""
+        return OpenWall(self.room.scene.layout.enclosure, self.lister.zone.owner)
 
     @property
     def footing(self) -> Footing:
@@ -160,10 +171,8 @@ class ZoneJudge:
         key = (one.id, one.part.id, one.pose, by_uv)
         known = self.pieces.get(key)
         if known is None:
-            assert one.frame is not None
             scene = self.room.scene
-            way_u, way_v = one.frame.pose.x.vector, one.frame.pose.y.vector
-            by: Vec = tuple(by_uv[0] * u + by_uv[1] * v for u, v in zip(way_u, way_v, strict=True))  # type: ignore[assignment]
+            by = _along(one, by_uv)
             beside = OUTER * (one.side == "outer") + OPEN * open_to_outside(scene.layout, one)
             numbers: list[int] = []
             for solid in self._solids(one):
@@ -342,8 +351,19 @@ class ZoneJudge:
         return bool(np.isfinite(reach_mm(bare.units(), here, way)).any())
 
 
+def _along(one: Placed, by_uv: tuple[float, float]) -> Vec:
+    """Return a way along u and v of an item's zone as a vector in the room."""
+    assert one.frame is not None
+    way_u, way_v = one.frame.pose.x.vector, one.frame.pose.y.vector
+    x, y, z = (by_uv[0] * u + by_uv[1] * v for u, v in zip(way_u, way_v, strict=True))
+    return (x, y, z)
+
+
 def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
-    """Return the worst level of the checks on holes, zone, slide and air for one stack's items."""
+    """Return the worst level of the checks on holes, zone and slide for one stack's items.
+
+    A slide within the slots changes none of them.
+    """
     stack = placed[0].stack
     assert stack is not None
     alone = Scene(
@@ -355,7 +375,7 @@ def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
     )
     survey = Survey(alone, measure_pairs(alone), Depths((), {}, frozenset(), 0, {}), {})
     said = [*hole_pattern.check(survey), *zone_size.check(survey)]
-    said += [*slide.check(survey), *air_sense.check(survey)]
+    said += slide.check(survey)
     verdicts = {one.verdict for one in said if isinstance(one, Finding)}
     if Verdict.BLOCKED in verdicts:
         return BLOCKED
