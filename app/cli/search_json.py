@@ -16,6 +16,7 @@ from geometry.search.judging.alone import ZoneOptions
 from geometry.search.listing.options import Option
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.problem import Listed
+from geometry.search.row_limits import left_in_place, tight_at_worst
 from geometry.search.run import Searched
 from geometry.search.taken_out import parts_taken_out, taken_out
 
@@ -56,19 +57,39 @@ class FreeSlideSaid(_Said):
     v_mm: tuple[float, float]
 
 
+class TightSaid(_Said):
+    """A gap that keeps its margin as drawn, and is `short_mm` short of it in the worst case.
+
+    `taking` names the dimensions that take the most of it.
+    """
+
+    title: str
+    short_mm: float
+    taking: tuple[str, ...]
+
+
 class RowSaid(_Said):
     """One trade-off; a figure is null where nothing limits it. `layout` is a whole layout file.
 
     `figures` are against what stood before the search; `left_in_place_mm` is the least leftover
-    depth with all of the row in place, null where nothing limits it either. `takes_out` names what
-    stood before the search and does not with it.
+    depth with all of the row in place as drawn, then in the worst case and at the lower statistical
+    limit, as `gapwright check` has them. It is least in the worst case at `left_in_place_worst_at`
+    (zone, and what limits), where `left_in_place_taken_by` are the dimensions that take the most.
+    `takes_out` names what stood before the search and does not with it.
     """
 
     pattern: str
     figures: dict[str, float | None]
     left_in_place_mm: float | None
+    left_in_place_worst_mm: float | None
+    left_in_place_statistical_mm: float | None
+    left_in_place_worst_at: tuple[str, str] | None
+    left_in_place_taken_by: tuple[str, ...]
     free_slides: tuple[FreeSlideSaid, ...]
-    tight_at_worst: int
+    tight_at_worst: Annotated[
+        int | None, Field(description="null where gaps are judged as drawn: not looked at")
+    ]
+    tight: Annotated[tuple[TightSaid, ...], Field(description="those that are counted there")]
     like_it: int
     takes_out: tuple[str, ...]
     layout: Layout
@@ -244,15 +265,24 @@ def _zones(zones: Sequence[ZoneOptions] | Sequence[Listed]) -> tuple[ZoneSaid, .
 
 def _row(row: Row, before: Layout) -> RowSaid:
     ends = {zone: free_slide_mm(row.checked.scene, stack.id) for zone, stack in row.stacks.items()}
+    left, tight = left_in_place(row), tight_at_worst(row)
     return RowSaid(
         pattern=row.pattern,
         figures={key: _bounded(value) for key, value in row.figures.items()},
-        left_in_place_mm=_bounded(row.left_in_place_mm),
+        left_in_place_mm=_bounded(left.drawn_mm),
+        left_in_place_worst_mm=_bounded(left.worst_mm),
+        left_in_place_statistical_mm=_bounded(left.likely_mm),
+        left_in_place_worst_at=(left.zone, left.limit) if left.limit else None,
+        left_in_place_taken_by=left.taking,
         free_slides=tuple(
             FreeSlideSaid(zone=zone, u_mm=along_u, v_mm=along_v)
             for zone, (along_u, along_v) in ends.items()
         ),
-        tight_at_worst=row.tight_at_worst,
+        tight_at_worst=None if tight is None else len(tight),
+        tight=tuple(
+            TightSaid(title=one.title, short_mm=one.short_mm, taking=one.taking)
+            for one in tight or ()
+        ),
         like_it=row.alike,
         takes_out=taken_out(before, row.layout),
         layout=row.layout,

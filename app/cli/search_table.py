@@ -9,9 +9,22 @@ from geometry.edits import CUT_CAUTION
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.misses import NearMisses
 from geometry.search.near.words import extent_text, gain_text, miss_text, refused_text
+from geometry.search.row_limits import tight_at_worst
 from geometry.search.run import Searched
 from geometry.search.taken_out import taken_out
-from geometry.search.words import count_text, figure_text, row_text, standing_lines
+from geometry.search.words import (
+    count_text,
+    figure_text,
+    row_text,
+    standing_lines,
+    tight_count_text,
+)
+
+AT_WORST = (
+    "tight at worst: gaps that keep their margin as drawn, but not once every dimension is off by "
+    "its tolerance; below them stands what takes the most. Clear: every gap keeps it then too. Not "
+    "judged: gaps are judged as drawn, and tolerances were not looked at."
+)
 
 
 def search_lines(
@@ -40,7 +53,7 @@ def search_lines(
         (
             str(n),
             *(figure_text(row, m) for m in found.wanted),
-            str(row.tight_at_worst),
+            tight_count_text(tight_at_worst(row)),
             f"{row.alike:,}",
             _with_loss(row_text(row), taken_out(problem.before, row.layout)),
         )
@@ -51,11 +64,8 @@ def search_lines(
         lines += table(head, told, right=right, width=width)
     else:
         lines.append("  none")
-    if any(row.tight_at_worst for row in found.answer.rows):
-        lines.append(
-            "Judged by dimensions as drawn; 'tight at worst' counts gaps that are tight in the "
-            "worst case."
-        )
+    if told:
+        lines += textwrap.wrap(AT_WORST, width)
     if found.answer.refused:
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
     lines += _exclusion_lines(found, width)

@@ -14,6 +14,7 @@ from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import MINUS, figure_mm, plain_mm
 from geometry.layout_file import fingerprint
 from geometry.search.answers import MEASURES, Measure
+from geometry.search.words import tight_count_text, tight_lines
 
 if TYPE_CHECKING:
     from catalog.parts import Part
@@ -29,8 +30,11 @@ AS_LISTED = (
 
 FIGURES = (
     "Left over and cables: least room to what stood before the search. Left, all in place: least "
-    "leftover depth with all of the row in place. Tight at worst: gaps that keep their margin only "
-    "as drawn. Missing: what is missing to the margin."
+    "leftover depth with all of the row in place, as drawn, in the worst case (every dimension off "
+    "by its tolerance at once) and at the lower statistical limit; below it stands where it is "
+    "least at worst, and what takes the most there. Tight at worst: gaps that keep their margin "
+    "only as drawn, each told below its row with what takes the most of it. Missing: what is "
+    "missing to the margin."
 )
 
 MOST_ROWS = 120
@@ -109,6 +113,8 @@ def fit_columns() -> tuple[ColumnSpec, ...]:
         ColumnSpec("Row", 8, "middle", fixed=True),
         *figures,
         ColumnSpec("Left, all in place, mm", 14, "right", fixed=True),
+        ColumnSpec("The same at worst", 14, "right", fixed=True),
+        ColumnSpec("Statis-tical", 13, "right", fixed=True),
         ColumnSpec("Tight at worst", 12, "right", fixed=True),
         ColumnSpec("What every zone holds", 1),
     )
@@ -242,14 +248,31 @@ def fit_rows(rows: Sequence[RowSummary], told: int = MOST_ROWS) -> list[Row]:
 
 
 def _fit_row(row: RowSummary) -> Row:
-    worst = str(row.tight_at_worst) if row.tight_at_worst else "clear"
+    left = row.in_place
+    lines = [*_zone_lines(row.zones), *_limit_lines(row), *_loss(row.takes_out)]
     return (
         Cell(str(row.number), bold=True),
         *(_figure(measure, row.figures[key]) for key, measure in MEASURES.items()),
-        _figure(MEASURES["leftover"], row.left_in_place_mm),
-        worst,
-        Cell("\n".join([*_zone_lines(row.zones), *_loss(row.takes_out)]), height_mm=LABEL_MM),
+        *(
+            _figure(MEASURES["leftover"], mm)
+            for mm in (left.drawn_mm, left.worst_mm, left.likely_mm)
+        ),
+        tight_count_text(row.tight),
+        Cell("\n".join(lines), height_mm=LABEL_MM),
     )
+
+
+def _limit_lines(row: RowSummary) -> Iterator[str]:
+    """Yield where least is left at worst, and each gap that is tight at worst, with what takes it.
+
+    One dimension is named each, the one that takes the most.
+    """
+    left = row.in_place
+    if left.taking:
+        most = f"most is taken by {left.taking[0]}"
+        yield f"Least left at worst: {left.zone}, to {left.limit}; {most}"
+    for line in tight_lines(row.tight, 1):
+        yield f"{line[:1].upper()}{line[1:]}"
 
 
 def _loss(takes_out: Sequence[str]) -> list[str]:

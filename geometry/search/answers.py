@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import inf, isfinite
+from math import isfinite
 from time import perf_counter
 
 import numpy as np
 
 from geometry.checks.bolting import slide_room
-from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import Checked, check_layout
 from geometry.edits import without_leftovers
 from geometry.finding import Finding, Verdict
@@ -83,18 +82,6 @@ class Row:
         """The stacks that it puts in, by zone."""
         filled = {option.zone for option in self.options if option.stack is not None}
         return {s.zone: s for s in self.checked.scene.layout.stacks if s.zone in filled}
-
-    @property
-    def tight_at_worst(self) -> int:
-        """How many gaps keep their margin as drawn, but not once every dimension is off."""
-        return sum(f.kind == WORST_CASE for f in self._new)
-
-    @property
-    def left_in_place_mm(self) -> float:
-        """The least leftover depth of all its stacks with all of it in place; may be infinite."""
-        searched = {stack.id for stack in self.stacks.values()}
-        depths = (d for d in self.checked.report.depths if d.stack in searched)
-        return min((depth.least.mm for depth in depths), default=inf)
 
     @property
     def _new(self) -> list[Finding]:

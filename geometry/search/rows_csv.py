@@ -8,29 +8,46 @@ from collections.abc import Mapping, Sequence
 from math import isfinite
 
 from geometry.search.answers import MEASURES
+from geometry.search.row_limits import LeftInPlace
 from geometry.search.summary import RowSummary
+from geometry.search.words import tight_lines
+
+IN_PLACE = (
+    "left_in_place_mm", "left_in_place_worst_mm", "left_in_place_statistical_mm",
+    "left_in_place_worst_at", "left_in_place_taken_by",
+)  # fmt: skip
+"""Heads of what is left with all of a row in place: as drawn, in the worst case, at the lower
+statistical limit; where it is least in the worst case, and which dimensions take the most there."""
 
 
 def rows_csv(rows: Sequence[RowSummary]) -> str:
     """Return rows as CSV, a head line first.
 
     Figures by every measure, whether it counted or not; lengths in mm, one that nothing bounds as
-    "open". Each zone, headed by its id, has all that is told of it.
+    "open". `tight_at_worst` is empty where tolerances were not looked at. Each zone, headed by its
+    id, has all that is told of it.
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     heads = [f"{m.key}_{m.unit}".rstrip("_") for m in MEASURES.values()]
     zones = [zone.zone for zone in rows[0].zones] if rows else []
-    told = ["left_in_place_mm", "tight_at_worst", "like_it", "pattern", "takes_out"]
-    writer.writerow(["number", *heads, *told, *zones])
+    told = ["tight_at_worst", "tight_at_worst_what", "like_it", "pattern", "takes_out"]
+    writer.writerow(["number", *heads, *IN_PLACE, *told, *zones])
     for row in rows:
         figures = [row.figures[key] for key in MEASURES]
         writer.writerow(
-            [row.number, *map(_figure, figures), _figure(row.left_in_place_mm)]
-            + [row.tight_at_worst, row.alike, row.pattern, " + ".join(row.takes_out)]
+            [row.number, *map(_figure, figures), *_in_place(row.in_place)]
+            + ["" if row.tight is None else len(row.tight), " | ".join(tight_lines(row.tight))]
+            + [row.alike, row.pattern, " + ".join(row.takes_out)]
             + [facts_text(zone.facts) for zone in row.zones]
         )
     return out.getvalue()
+
+
+def _in_place(left: LeftInPlace) -> list[str]:
+    figures = (left.drawn_mm, left.worst_mm, left.likely_mm)
+    limit = f"{left.zone}, to {left.limit}" if left.limit else ""
+    return [*map(_figure, figures), limit, " | ".join(left.taking)]
 
 
 def facts_text(facts: Mapping[str, str]) -> str:

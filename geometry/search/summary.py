@@ -19,6 +19,12 @@ from geometry.search.answers import MEASURES, Measure, Row, free_slide_mm, measu
 from geometry.search.excludes import Exclusion, Largest
 from geometry.search.listing.options import Option
 from geometry.search.problem import Problem
+from geometry.search.row_limits import (
+    LeftInPlace,
+    TightAtWorst,
+    left_in_place,
+    tight_at_worst,
+)
 from geometry.search.run import Searched
 from geometry.search.taken_out import taken_out
 from geometry.search.words import count_text, free_words, standing_lines
@@ -50,16 +56,17 @@ class ZoneFill:
 class RowSummary:
     """One row: its figures by measure (all that there are), what every zone holds, its layout.
 
-    `alike` is the exact number of combinations of its pattern that fit; `left_in_place_mm` the
-    least leftover depth with all of it in place, which may be infinite. `takes_out` names what
-    stood before the search and does not with it.
+    `alike` is the exact number of combinations of its pattern that fit; `in_place` the least
+    leftover depth with all of it in place, `tight` the gaps that are tight only at worst, None
+    where tolerances were not looked at. `takes_out` names what stood before the search and does
+    not with it.
     """
 
     number: int
     pattern: str
     alike: int
-    tight_at_worst: int
-    left_in_place_mm: float
+    tight: tuple[TightAtWorst, ...] | None
+    in_place: LeftInPlace
     figures: Mapping[str, float]
     zones: tuple[ZoneFill, ...]
     layout: Layout
@@ -174,8 +181,8 @@ class RowTeller:
             number,
             row.pattern,
             row.alike,
-            row.tight_at_worst,
-            row.left_in_place_mm,
+            tight_at_worst(row),
+            left_in_place(row),
             {m.key: self._figure(row, m) for m in MEASURES.values()},
             tuple(zones),
             row.layout,

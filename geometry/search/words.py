@@ -3,10 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from geometry.search.answers import Measure, Row, free_slide_mm
+from geometry.search.row_limits import (
+    LeftInPlace,
+    TightAtWorst,
+    left_in_place,
+    tight_at_worst,
+)
 from geometry.search.run import Searched
 from geometry.search.zone_names import zone_names
+from geometry.stackup.figure_words import Number
 
 
 def count_text(found: Searched) -> str:
@@ -57,6 +65,44 @@ def figure_text(row: Row, measure: Measure) -> str:
     return f"{value:.0f}" if math.isfinite(value) else "-"
 
 
+def tight_count_text(tight: Sequence[TightAtWorst] | None) -> str:
+    """Say how many gaps are tight at worst: "2", "clear", "not judged"."""
+    if tight is None:
+        return "not judged"
+    return str(len(tight)) if tight else "clear"
+
+
+def tight_lines(tight: Sequence[TightAtWorst] | None, most: int | None = None) -> list[str]:
+    """Say which gaps are tight at worst, and which dimensions take the most of each."""
+    return [
+        f"tight at worst: {one.title}; most is taken by {', then '.join(one.taking[:most])}"
+        for one in tight or ()
+    ]
+
+
+def in_place_text(
+    left: LeftInPlace,
+    most: int | None = None,
+    number: Number = "{:.1f}".format,
+    unit: str = "mm",
+) -> str:
+    """Say what is left with all in place: as drawn, at worst, statistically, and what takes it.
+
+    `most` bounds how many dimensions are named; `number` writes a length in mm in the unit.
+    """
+    if not math.isfinite(left.worst_mm):
+        return "open"
+    drawn, worst, likely = (number(mm) for mm in (left.drawn_mm, left.worst_mm, left.likely_mm))
+    where = f"{left.zone}, to {left.limit}"
+    if left.beside_mm is not None:
+        where += f", {number(left.beside_mm)} {unit} beside the way as drawn"
+    taken = f"; most is taken by {', then '.join(left.taking[:most])}" if left.taking else ""
+    return (
+        f"{drawn} {unit} as drawn, {worst} {unit} in the worst case ({where}), statistically "
+        f"{likely} {unit} or more{taken}"
+    )
+
+
 def row_text(row: Row) -> str:
     """Return the pattern of a row, and below it what each zone holds in full."""
     names = zone_names(row.layout.enclosure)
@@ -90,9 +136,10 @@ def row_text(row: Row) -> str:
             lines.append(
                 f"{name} on its feet at {x:g}, {y:g}, {z:g}, length along {option.free.x_to}"
             )
-    left = row.left_in_place_mm
-    if math.isfinite(left):
-        lines.append(f"least depth left with all in place: {left:.1f} mm")
+    left = left_in_place(row)
+    if math.isfinite(left.worst_mm):
+        lines.append(f"least depth left with all in place: {in_place_text(left, 1)}")
+    lines += tight_lines(tight_at_worst(row), 1)
     return "\n".join(lines)
 
 

@@ -17,12 +17,24 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.ui.search.rows import ALIKE, SHORT_NAMES, WORST, cell_text, unit_sign
+from app.ui.search.rows import (
+    ALIKE,
+    IN_PLACE,
+    LEFT,
+    LEFT_LIKELY,
+    LEFT_WORST,
+    SHORT_NAMES,
+    WORST,
+    cell_text,
+    in_place_mm,
+    unit_sign,
+)
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text
 from app.ui.widgets import muted
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.summary import FACTS, RowSummary
+from geometry.search.words import tight_lines
 
 HINT = "Select one row of the combinations to read all of it here, or two (Ctrl+click) to compare."
 
@@ -42,9 +54,16 @@ class Line:
 def comparison(rows: Sequence[RowSummary], unit: Unit) -> list[Line]:
     """Return the lines that tell one row, or compare two: measures first, then zone by zone."""
     lines = [_measure_line(rows, measure, unit) for measure in MEASURES.values()]
+    lines += [_in_place_line(rows, column, unit) for column in IN_PLACE]
+    limits = tuple(_limit_text(row) for row in rows)
+    if any(limits):
+        lines.append(Line("At worst, most is taken", limits, _differs(limits)))
     for column in (WORST, ALIKE):
         texts = tuple(cell_text(row, column, unit) for row in rows)
         lines.append(Line(SHORT_NAMES[column], texts, _differs(texts)))
+    if any(row.tight for row in rows):
+        told = tuple("\n".join(_tight_texts(row)) or "–" for row in rows)
+        lines.append(Line("What is tight at worst", told, _differs(told)))
     if any(row.takes_out for row in rows):
         texts = tuple(" + ".join(row.takes_out) or "–" for row in rows)
         lines.append(Line("Takes out", texts, _differs(texts)))
@@ -62,15 +81,41 @@ def _measure_line(rows: Sequence[RowSummary], measure: Measure, unit: Unit) -> L
     sign = unit_sign(measure, unit)
     what = f"{SHORT_NAMES[measure.key]}{f' ({sign})' if sign else ''}"
     texts = tuple(cell_text(row, measure.key, unit) for row in rows)
+    return _figures(what, texts, [row.figures[measure.key] for row in rows], measure, unit)
+
+
+def _in_place_line(rows: Sequence[RowSummary], column: str, unit: Unit) -> Line:
+    which = {LEFT: "as drawn", LEFT_WORST: "at worst", LEFT_LIKELY: "statistically"}[column]
+    texts = tuple(cell_text(row, column, unit) for row in rows)
+    values = [in_place_mm(row, column) for row in rows]
+    what = f"Left in place, {which} ({unit.value})"
+    return _figures(what, texts, values, MEASURES["leftover"], unit)
+
+
+def _figures(
+    what: str, texts: tuple[str, ...], values: Sequence[float], measure: Measure, unit: Unit
+) -> Line:
     if not _differs(texts):
         return Line(what, texts)
-    first, second = (row.figures[measure.key] for row in rows)
+    first, second = values
     if not (math.isfinite(first) and math.isfinite(second)):
         return Line(what, texts, "differs")
     more = second - first
     figure = figure_text(more, unit, signed=True) if measure.unit == "mm" else f"{more:+,.0f}"
     word = "better" if more * measure.sign > 0 else "worse"
     return Line(what, texts, f"{figure.replace('-', '−')}, {word}")
+
+
+def _limit_text(row: RowSummary) -> str:
+    """Return where least is left at worst, and which dimensions take the most there."""
+    left = row.in_place
+    if not left.limit:
+        return ""
+    return "\n".join([f"{left.zone}, to {left.limit}:", *left.taking])
+
+
+def _tight_texts(row: RowSummary) -> list[str]:
+    return [line.removeprefix("tight at worst: ") for line in tight_lines(row.tight)]
 
 
 def _differs(texts: Sequence[str]) -> str:

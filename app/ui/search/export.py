@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.ui.search.rows import COLUMNS, TEXT, cell_text, head_text
+from app.ui.search.rows import COLUMNS, TEXT, cell_text, head_text, limit_lines
 from app.ui.units import Unit
 from geometry.search.summary import RowSummary
 
@@ -16,12 +16,13 @@ def rows_text(rows: Sequence[RowSummary], unit: Unit) -> str:
     """Return rows as lines with tabs between the columns, as tables take them; heads first."""
     columns = [column for column in COLUMNS if column != TEXT]
     heads = ["Row", *(head_text(c, unit).replace("\n", " ") for c in columns), "Pattern", "Holds"]
+    heads += ["Left at worst", "What is tight at worst"]
     lines = ["\t".join(heads)]
     for row in rows:
         figures = (cell_text(row, column, unit) for column in columns)
-        lines.append(
-            "\t".join((str(row.number), *figures, row.pattern, cell_text(row, TEXT, unit)))
-        )
+        left, *tight = (line.partition(": ")[2] for line in limit_lines(row, unit))
+        told = (row.pattern, cell_text(row, TEXT, unit), left, " | ".join(tight))
+        lines.append("\t".join((str(row.number), *figures, *told)))
     return "\n".join(lines)
 
 

@@ -11,11 +11,16 @@ from app.ui.units import Unit, figure_text
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.rows_csv import facts_text
 from geometry.search.summary import RowSummary
+from geometry.search.words import in_place_text, tight_count_text, tight_lines
 
 ALIKE, WORST, TEXT = "alike", "worst", "text"
-"""Columns beside those of the measures: how many are like it, tight at worst, what it holds."""
+LEFT, LEFT_WORST, LEFT_LIKELY = "left", "left worst", "left likely"
+"""Columns beside those of the measures: how many are like it, tight at worst, what it holds; what
+is left with all of it in place, as drawn, in the worst case, and at the lower statistical limit."""
 
-COLUMNS: tuple[str, ...] = (TEXT, *MEASURES, WORST, ALIKE)
+IN_PLACE = (LEFT, LEFT_WORST, LEFT_LIKELY)
+
+COLUMNS: tuple[str, ...] = (TEXT, *MEASURES, LEFT, LEFT_WORST, WORST, ALIKE)
 
 SHORT_NAMES: Mapping[str, str] = {
     TEXT: "What it holds",
@@ -25,7 +30,10 @@ SHORT_NAMES: Mapping[str, str] = {
     "leftover": "Leftover",
     "parts": "Parts",
     "cables": "Cables",
-    WORST: "At worst",
+    LEFT: "In place",
+    LEFT_WORST: "At worst",
+    LEFT_LIKELY: "Statistical",
+    WORST: "Tight at worst",
     ALIKE: "Like it",
 }
 
@@ -97,7 +105,15 @@ def _key(row: RowSummary, column: str) -> float | str:
         return row_text(row)
     if column == ALIKE:
         return float(row.alike)
-    return float(row.tight_at_worst) if column == WORST else row.figures[column]
+    if column == WORST:
+        return -1.0 if row.tight is None else float(len(row.tight))
+    return in_place_mm(row, column) if column in IN_PLACE else row.figures[column]
+
+
+def in_place_mm(row: RowSummary, column: str) -> float:
+    """Return what is left with all of a row in place: as drawn, at worst or statistically (mm)."""
+    left = row.in_place
+    return {LEFT: left.drawn_mm, LEFT_WORST: left.worst_mm, LEFT_LIKELY: left.likely_mm}[column]
 
 
 def row_text(row: RowSummary) -> str:
@@ -106,12 +122,21 @@ def row_text(row: RowSummary) -> str:
     return "  |  ".join(told) if told else "nothing anywhere"
 
 
-def row_tip(row: RowSummary) -> str:
-    """Return what a row holds in full, one line a zone."""
+def row_tip(row: RowSummary, unit: Unit) -> str:
+    """Return what a row holds in full, one line a zone, and what tolerances leave of it."""
     lines = [f"Row {row.number}: {row.pattern}"]
     for zone in row.zones:
         lines += textwrap.wrap(f"{zone.name}: {facts_text(zone.facts)}", TIP_LETTERS)
+    for line in limit_lines(row, unit):
+        lines += textwrap.wrap(line, TIP_LETTERS)
     return "\n".join([*lines, *loss_lines(row.takes_out)])
+
+
+def limit_lines(row: RowSummary, unit: Unit) -> list[str]:
+    """Return what is left with all of a row in place, and each gap that is tight at worst."""
+    left = in_place_text(row.in_place, None, lambda mm: figure_text(mm, unit), unit.value)
+    tight = [f"{line[:1].upper()}{line[1:]}" for line in tight_lines(row.tight)]
+    return [f"Left with all in place: {left}", *tight]
 
 
 def loss_lines(takes_out: Sequence[str]) -> list[str]:
@@ -140,12 +165,18 @@ def cell_text(row: RowSummary, column: str, unit: Unit) -> str:
     if column == ALIKE:
         return f"{row.alike:,}"
     if column == WORST:
-        return f"{row.tight_at_worst} tight" if row.tight_at_worst else "clear"
+        return f"{len(row.tight)} tight" if row.tight else tight_count_text(row.tight)
+    if column in IN_PLACE:
+        return measure_text(MEASURES["leftover"], in_place_mm(row, column), unit)
     return measure_text(MEASURES[column], row.figures[column], unit)
 
 
 def head_text(column: str, unit: Unit) -> str:
     """Return the head of a column, with its unit on a second line."""
+    if column == WORST:
+        return SHORT_NAMES[WORST].replace(" ", "\n", 1)
+    if column in IN_PLACE:
+        return f"{SHORT_NAMES[column]}\n{unit.value}"
     if column not in MEASURES:
         return SHORT_NAMES[column]
     sign = unit_sign(MEASURES[column], unit)
@@ -156,8 +187,12 @@ HEAD_TIPS: Mapping[str, str] = {
     TEXT: "What every filled zone holds; rest the pointer on a row for all of it",
     "leftover": "Least depth that the stacks leave to what stood before the search",
     "cables": "Least room kept for cables at the better end of a stack, to what stood before",
+    LEFT: "Least leftover depth with all of the row in place, as drawn",
+    LEFT_WORST: "Least leftover depth with all of the row in place, once every dimension is off by "
+    "its tolerance; the tip of a row tells which dimensions take the most",
     WORST: "Gaps that keep their margin as drawn, but not once every dimension is off by its "
-    "tolerance. The search judges by dimensions as drawn",
+    "tolerance; the tip of a row tells each of them, and which dimensions take the most. Clear: "
+    "every gap keeps it then too. Not judged: gaps are judged as drawn, tolerances not looked at",
     ALIKE: "How many combinations of the same pattern fit, an exact count",
 }
 
@@ -165,6 +200,8 @@ HEAD_TIPS: Mapping[str, str] = {
 def head_tip(column: str, unit: Unit, wanted: Sequence[str]) -> str:
     """Return the tool tip of a column's head: what is told, in which unit, what is better."""
     measure = MEASURES.get(column)
+    if column in IN_PLACE:
+        return f"{HEAD_TIPS[column]} ({unit.value}); told only, does not count\nClick to sort"
     if measure is None:
         return HEAD_TIPS[column] + "\nClick to sort"
     text = HEAD_TIPS.get(column, measure.name[:1].upper() + measure.name[1:])

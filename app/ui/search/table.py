@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from typing import Any
 
@@ -21,7 +22,11 @@ from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
 
 from app.ui.search.rows import (
     COLUMNS,
+    LEFT,
+    LEFT_WORST,
     TEXT,
+    TIP_LETTERS,
+    WORST,
     RowFilter,
     RowGroup,
     Sorting,
@@ -29,6 +34,7 @@ from app.ui.search.rows import (
     cell_text,
     head_text,
     head_tip,
+    limit_lines,
     row_tip,
 )
 from app.ui.skin import Skin
@@ -147,12 +153,26 @@ class RowModel(QAbstractItemModel):
             return self._group_data(self._groups[index.row()], column, role)
         if role == Role.DisplayRole:
             return cell_text(row, column, self._skin.unit)
-        if role == Role.ToolTipRole and column == TEXT:
-            return row_tip(row)
+        if role == Role.ToolTipRole:
+            return self._tip(row, column)
         if role == Role.AccessibleTextRole and column == TEXT:
             return f"Row {row.number}: {cell_text(row, column, self._skin.unit)}"
         if role == Role.TextAlignmentRole and column != TEXT:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        return None
+
+    def _tip(self, row: RowSummary, column: str) -> str | None:
+        """Return all of a row, or what stands behind one of its figures."""
+        if column == TEXT:
+            return row_tip(row, self._skin.unit)
+        if column in (LEFT, LEFT_WORST, WORST):
+            lines = limit_lines(row, self._skin.unit)
+            told = (
+                (lines[1:] or [head_tip(column, self._skin.unit, ())])
+                if column == WORST
+                else (lines[:1])
+            )
+            return "\n".join("\n".join(textwrap.wrap(line, TIP_LETTERS)) for line in told)
         return None
 
     def _group_data(self, group: RowGroup, column: str, role: int) -> Any:

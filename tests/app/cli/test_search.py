@@ -7,13 +7,15 @@ import io
 import json
 from pathlib import Path
 
+import jsonschema
 import pytest
 from no_desk import ran
 
 from app.cli import mend as mend_command
 from app.cli import search as search_command
+from app.cli.schema import schema_of
 from geometry.checks.runner import check_layout
-from geometry.layout_file import read_layout
+from geometry.layout_file import parse_layout, read_layout, write_layout
 from geometry.search.words import free_words
 
 SMALL = (
@@ -112,3 +114,57 @@ def test_what_cannot_be_searched_is_said_in_one_line(
 def test_help_names_what_is_asked_for() -> None:
     assert "--want" in search_command.COMMAND.parser().format_help()
     assert "--apply" in mend_command.COMMAND.parser().format_help()
+
+
+@pytest.mark.parametrize("more", [(), ("--tight",), ("--judge", "nominal")])
+def test_what_is_left_in_place_is_what_the_check_of_the_written_row_says(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, more: tuple[str, ...]
+) -> None:
+    asked = ("search", *SMALL, "--want", "volume,leftover", *more)
+    said = json.loads(ran(capsys, *asked, "--json")[1])
+    jsonschema.validate(said, schema_of("search"))
+    table = list(csv.DictReader(io.StringIO(ran(capsys, *asked, "--csv")[1])))
+    limited = 0
+    for number, (row, of_csv) in enumerate(zip(said["rows"], table, strict=True), start=1):
+        out = tmp_path / f"row-{number}.json"
+        write_layout(out, parse_layout(json.dumps(row["layout"]).encode(), "row"))
+        report = json.loads(ran(capsys, "check", out, "--json")[1])
+        stacks = [s["tolerance"] for s in report["stacks"] if s["tolerance"]]
+        told = (row["left_in_place_worst_mm"], row["left_in_place_statistical_mm"])
+        if not stacks:
+            assert told == (None, None)
+            continue
+        limited += 1
+        assert told == (
+            pytest.approx(min(s["worst_mm"] for s in stacks)),
+            pytest.approx(min(s["likely_least_mm"] for s in stacks)),
+        )
+        assert row["left_in_place_mm"] == pytest.approx(min(s["nominal_mm"] for s in stacks))
+        least = next(s for s in stacks if s["worst_mm"] == min(k["worst_mm"] for k in stacks))
+        named = row["left_in_place_taken_by"]
+        assert [
+            one["what"] in text for one, text in zip(least["contributors"], named, strict=False)
+        ] == ([True] * len(named))
+        assert float(of_csv["left_in_place_worst_mm"]) == pytest.approx(told[0], abs=1e-3)
+        assert of_csv["left_in_place_taken_by"] == " | ".join(named)
+        worst = [f["title"] for f in report["findings"] if f["kind"] == "worst_case"]
+        if "nominal" in more:
+            assert (row["tight_at_worst"], row["tight"]) == (None, [])
+            assert of_csv["tight_at_worst"] == ""
+        else:
+            assert [one["title"] for one in row["tight"]] == worst
+            assert row["tight_at_worst"] == len(worst) == int(of_csv["tight_at_worst"])
+            assert all(one["taking"] and one["taking"][0] in of_csv["tight_at_worst_what"]
+                       for one in row["tight"])  # fmt: skip
+    assert limited > 1
+
+
+@pytest.mark.parametrize("more", [(), ("--tight",), ("--judge", "nominal")])
+def test_what_tight_at_worst_means_is_always_said(
+    capsys: pytest.CaptureFixture[str], more: tuple[str, ...]
+) -> None:
+    text = " ".join(ran(capsys, "search", *SMALL, *more)[1].split())
+    assert "tight at worst: gaps that keep their margin as drawn, but not once every" in text
+    assert " in the worst case (" in text
+    assert "; most is taken by " in text
+    assert ("not judged" in text.partition("tight at worst: gaps")[0]) == ("nominal" in more)

@@ -1,0 +1,109 @@
+"""What tolerances leave of a row: its least depth in place, and the gaps that are tight at worst.
+
+The same figures by the same code as in the check of the row once it is applied. They are worked
+out for rows that are told, not for all that fits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import inf
+
+from geometry.checks.rules.worst_case import KIND as WORST_CASE
+from geometry.checks.tolerated import stack_figure
+from geometry.finding import Finding, StackDepth
+from geometry.search.answers import Row
+from geometry.search.zone_names import zone_names
+from geometry.stackup.sums import Figure
+from geometry.stackup.words import contributor_words
+
+MOST_TAKING = 3
+"""So many dimensions are named that take the most."""
+
+
+@dataclass(frozen=True)
+class LeftInPlace:
+    """The least leftover depth of a row with all of it in place (mm), infinite where it is open.
+
+    Each is the least of what the check says of its stacks: as drawn, in the worst case, and at the
+    lower statistical limit. `zone` and `limit` name where it is least in the worst case, and what
+    limits it there; `beside_mm` how far that stands beside the way as drawn, None where in it.
+    `taking` names the dimensions that take the most there, the largest share first.
+    """
+
+    drawn_mm: float = inf
+    worst_mm: float = inf
+    likely_mm: float = inf
+    zone: str = ""
+    limit: str = ""
+    beside_mm: float | None = None
+    taking: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class TightAtWorst:
+    """A gap that keeps its margin as drawn, but not at worst: in words, and what takes the most."""
+
+    title: str
+    short_mm: float
+    taking: tuple[str, ...]
+
+
+def left_in_place(row: Row) -> LeftInPlace:
+    """Return the least leftover depth of a row with all of it in place."""
+    every = list(_limited(row))
+    if not every:
+        return LeftInPlace()
+    depth, figure = min(every, key=lambda one: one[1].worst.worst_mm)
+    layout = row.checked.scene.layout
+    return LeftInPlace(
+        drawn_mm=min(one.least.mm for one, _ in every),
+        worst_mm=figure.worst.worst_mm,
+        likely_mm=min(one.likely_least_mm for _, one in every),
+        zone=zone_names(layout.enclosure)[layout.stack(depth.stack).zone],
+        limit=figure.worst_name if figure.elsewhere else depth.least.limited_name,
+        beside_mm=None if figure.beside is None else figure.beside.nominal_mm,
+        taking=taking(figure),
+    )
+
+
+def _limited(row: Row) -> Iterator[tuple[StackDepth, Figure]]:
+    """Yield the sides of the stacks of a row whose depth something limits, with their figures."""
+    searched = {stack.id for stack in row.stacks.values()}
+    report = row.checked.report
+    for depth in report.depths:
+        figure = stack_figure(report, depth) if depth.stack in searched else None
+        if figure is not None:
+            yield depth, figure
+
+
+def tight_at_worst(row: Row) -> tuple[TightAtWorst, ...] | None:
+    """Return the gaps that are tight at worst only; None where tolerances were not looked at."""
+    if row.checked.scene.layout.settings.judge == "nominal":
+        return None
+    report = row.checked.report
+    return tuple(
+        _tight(one)
+        for one in report.findings
+        if one.kind == WORST_CASE and (one.kind, one.ids) not in row.standing
+    )
+
+
+def _tight(one: Finding) -> TightAtWorst:
+    assert one.tolerance is not None, "it was found by its stack-up"
+    assert one.required_mm is not None
+    short_mm = one.required_mm - one.tolerance.worst.worst_mm
+    return TightAtWorst(one.title, short_mm, taking(one.tolerance))
+
+
+def taking(figure: Figure) -> tuple[str, ...]:
+    """Return the dimensions that take the most of a figure: "duct, place along x 202 ± 0.5 (26%)".
+
+    They are those of the gap that is least in the worst case.
+    """
+    worst = figure.worst
+    return tuple(
+        f"{contributor_words(one)} ({worst.share(one):.0%})"
+        for one in worst.contributors[:MOST_TAKING]
+    )

@@ -1,0 +1,135 @@
+"""What tolerances leave of a row, in the table, its tips, the comparison and what is exported.
+
+A fan of 25 mm on the rear wall stands 2.3 mm before a post, 2 mm of margin: at worst 1.9 mm are
+left (ISO 2768-1 class m, 0.2 mm each).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+
+import pytest
+import small_rooms as make
+from PySide6.QtCore import Qt
+
+from app.ui.preferences import Preferences
+from app.ui.search.compare import comparison
+from app.ui.search.export import rows_text
+from app.ui.search.rows import (
+    COLUMNS,
+    LEFT,
+    LEFT_WORST,
+    WORST,
+    RowFilter,
+    Sorting,
+    arranged,
+    cell_text,
+    head_text,
+    head_tip,
+    row_tip,
+)
+from app.ui.search.table import RowModel
+from app.ui.search.worker import SearchOrder, tellings
+from app.ui.skin import Skin
+from app.ui.units import Unit
+from geometry.layout import Settings
+from geometry.search.rows_csv import rows_csv
+from geometry.search.summary import RowSummary
+from geometry.search.wishes import Judging, wishes_from
+
+FAN = make.fan(25.0)
+TAKING = "Fan 120 x 25, thickness 25 ± 0.2 (50%)"
+POST = "post, shape 1 place along x 27.3 ± 0.2 (50%)"
+
+
+def row_of(judge: Judging, post_x: float = 27.3) -> RowSummary:
+    rear = make.zone("rear-zone", "rear", (0, 140, 20), "+z", "-y", make.row(1))
+    post = make.block("post", (post_x, 60, 60), (post_x + 10, 100, 100))
+    lay = make.layout(
+        make.room((200, 180, 200), [rear], [post]), [], settings=Settings(judge=judge)
+    )
+    wishes = wishes_from([FAN], slide_steps=1, tight_allowed=True)
+    told = tellings(SearchOrder(lay, wishes, ("fans",), 10.0))
+    (row,) = [row for one in told for row in one.rows]
+    return row
+
+
+@pytest.fixture(scope="module")
+def tight() -> RowSummary:
+    return row_of("worst case")
+
+
+def test_the_table_has_what_is_left_in_place_as_drawn_and_at_worst(tight: RowSummary) -> None:
+    assert cell_text(tight, LEFT, Unit.MM) == "2.3"
+    assert cell_text(tight, LEFT_WORST, Unit.MM) == "1.9"
+    assert cell_text(tight, WORST, Unit.MM) == "1 tight"
+    assert [head_text(c, Unit.MM) for c in (LEFT, LEFT_WORST, WORST)] == [
+        "In place\nmm", "At worst\nmm", "Tight\nat worst",
+    ]  # fmt: skip
+    assert "once every dimension is off" in head_tip(LEFT_WORST, Unit.MM, ())
+    assert "which dimensions take the most" in head_tip(WORST, Unit.MM, ())
+    assert cell_text(row_of("nominal"), WORST, Unit.MM) == "not judged"
+    assert cell_text(row_of("worst case", 40.0), WORST, Unit.MM) == "clear"
+
+
+def test_tips_tell_which_dimensions_take_it(tight: RowSummary, qapp: object) -> None:
+    tip = " ".join(row_tip(tight, Unit.MM).split())
+    left = "Left with all in place: 2.3 mm as drawn, 1.9 mm in the worst case (rear zone, to post)"
+    assert left in tip
+    assert "Tight at worst: Fan 120 x 25" in tip
+    assert tip.count(TAKING) == 2, "of what is left, and of the gap that is tight"
+    assert tip.count(POST) == 2
+    model = RowModel(Skin(Preferences()))
+    model.show_rows([tight], ("fans",))
+    tips = {
+        c: " ".join(
+            model.data(
+                model.index_of(1).siblingAtColumn(COLUMNS.index(c)), Qt.ItemDataRole.ToolTipRole
+            ).split()
+        )
+        for c in (LEFT, LEFT_WORST, WORST)
+    }
+    assert tips[LEFT] == tips[LEFT_WORST]
+    assert tips[LEFT].startswith(left)
+    assert tips[WORST].startswith("Tight at worst: ")
+    assert TAKING in tips[WORST]
+
+
+def test_two_rows_are_compared_at_worst_with_what_takes_it(tight: RowSummary) -> None:
+    clear = replace(row_of("worst case", 40.0), number=2)
+    lines = {line.what: line for line in comparison([tight, clear], Unit.MM)}
+    assert lines["Left in place, as drawn (mm)"].texts == ("2.3", "15.0")
+    worst = lines["Left in place, at worst (mm)"]
+    assert worst.texts == ("1.9", "14.5")
+    assert worst.difference.endswith(", better")
+    assert lines["Left in place, statistically (mm)"].texts == ("2.0", "14.6")
+    assert TAKING in lines["At worst, most is taken"].texts[0]
+    what = lines["What is tight at worst"]
+    assert TAKING in what.texts[0]
+    assert what.texts[1] == "–"
+    assert lines["Tight at worst"].texts == ("1 tight", "clear")
+
+
+def test_rows_are_sorted_by_what_is_left_at_worst(tight: RowSummary) -> None:
+    clear = replace(row_of("worst case", 40.0), number=2)
+    groups = arranged([tight, clear], RowFilter(), Sorting(LEFT_WORST))
+    assert [row.number for group in groups for row in group.rows] == [2, 1]
+    groups = arranged([tight, clear], RowFilter(), Sorting(WORST))
+    assert [row.number for group in groups for row in group.rows] == [1, 2]
+
+
+def test_what_is_exported_has_it_too(tight: RowSummary) -> None:
+    (line,) = csv.DictReader(io.StringIO(rows_csv([tight])))
+    figures = ("left_in_place_mm", "left_in_place_worst_mm", "left_in_place_statistical_mm")
+    assert [round(float(line[key]), 2) for key in figures] == [2.3, 1.9, 2.02]
+    assert line["left_in_place_worst_at"] == "rear zone, to post"
+    assert TAKING in line["left_in_place_taken_by"]
+    assert line["tight_at_worst"] == "1"
+    assert TAKING in line["tight_at_worst_what"]
+    heads, told = (text.split("\t") for text in rows_text([tight], Unit.MM).split("\n"))
+    assert told[heads.index("At worst mm")] == "1.9"
+    assert told[heads.index("Tight at worst")] == "1 tight"
+    assert told[heads.index("Left at worst")].startswith("2.3 mm as drawn, 1.9 mm in the worst")
+    assert TAKING in told[heads.index("What is tight at worst")]

@@ -1,0 +1,99 @@
+"""What tolerances leave of a row, by hand and as the check of the applied row has it.
+
+ISO 2768-1 class m: 25 mm ± 0.2, 200 mm ± 0.5.
+"""
+
+from __future__ import annotations
+
+from math import sqrt
+
+import pytest
+from small_rooms import block, fan, layout, room, row, zone
+
+from geometry.checks.runner import check_layout
+from geometry.checks.tolerated import stack_figure
+from geometry.layout import Settings
+from geometry.search.answers import MEASURES, Row
+from geometry.search.row_limits import LeftInPlace, left_in_place, tight_at_worst
+from geometry.search.run import search
+from geometry.search.wishes import Judging, Wishes
+from geometry.search.words import in_place_text, tight_count_text, tight_lines
+
+FAN = fan(25.0)
+
+
+def rows_of(
+    *, post_x: float | None = None, judge: Judging = "worst case", tight: bool = True
+) -> tuple[Row, ...]:
+    """A fan on the rear wall of a room 200 mm long, before a post or the front wall."""
+    rear = zone("rear-zone", "rear", (0, 140, 20), "+z", "-y", row(1))
+    posts = [] if post_x is None else [block("post", (post_x, 60, 60), (post_x + 10, 100, 100))]
+    lay = layout(room((200, 180, 200), [rear], posts), [], settings=Settings(judge=judge))
+    wishes = Wishes(fans=(FAN,), slide_steps=1, tight_allowed=tight)
+    *_, last = search(lay, wishes, [MEASURES["fans"]], 10.0)
+    assert last.found is not None
+    return last.found.answer.rows
+
+
+def test_what_is_left_in_place_as_drawn_at_worst_and_statistically_by_hand() -> None:
+    # 200 - 25 = 175; at worst 0.5 + 0.2 less; statistically the root of 0.25 + 0.04.
+    (best,) = rows_of()
+    left = left_in_place(best)
+    assert left.drawn_mm == pytest.approx(175.0)
+    assert left.worst_mm == pytest.approx(174.3)
+    assert left.likely_mm == pytest.approx(175.0 - sqrt(0.29))
+    assert (left.zone, left.beside_mm) == ("rear zone", None)
+    assert left.limit.startswith("front")
+    first, second = left.taking
+    assert "200 ± 0.5 (71%)" in first
+    assert second == "Fan 120 x 25, thickness 25 ± 0.2 (29%)"
+    told = in_place_text(left, 1)
+    assert told.startswith("175.0 mm as drawn, 174.3 mm in the worst case (rear zone, to front")
+    assert "statistically 174.5 mm or more; most is taken by" in told
+    assert "25 ± 0.2" not in told, "one dimension was asked for"
+
+
+def test_a_row_without_stacks_or_with_nothing_ahead_is_open() -> None:
+    assert in_place_text(LeftInPlace()) == "open"
+
+
+def test_what_is_tight_at_worst_is_told_with_the_dimensions_that_take_it() -> None:
+    # 2.3 mm before the post at 27.3; at worst 0.2 by the fan and 0.2 by the post's place: 1.9 mm.
+    (best,) = rows_of(post_x=27.3)
+    told = tight_at_worst(best)
+    assert told is not None
+    (tight,) = told
+    assert tight.short_mm == pytest.approx(0.1)
+    assert "in the worst case 1.9 mm is left" in tight.title
+    assert sorted(tight.taking) == [
+        "Fan 120 x 25, thickness 25 ± 0.2 (50%)",
+        "post, shape 1 place along x 27.3 ± 0.2 (50%)",
+    ]
+    assert tight_count_text(told) == "1"
+    (line,) = tight_lines(told, 1)
+    assert line == f"tight at worst: {tight.title}; most is taken by {tight.taking[0]}"
+    found = check_layout(best.layout, remedies=False).report.findings
+    assert [f.title for f in found if f.kind == "worst_case"] == [tight.title]
+    assert left_in_place(best).worst_mm == pytest.approx(1.9)
+
+
+def test_clear_at_worst_is_not_said_where_tolerances_were_not_looked_at() -> None:
+    (best,) = rows_of(post_x=27.3, judge="nominal")
+    assert tight_at_worst(best) is None
+    assert tight_count_text(None) == "not judged"
+    assert left_in_place(best).worst_mm == pytest.approx(1.9), "the figure is given all the same"
+    (best,) = rows_of(post_x=40.0)
+    assert tight_at_worst(best) == ()
+    assert tight_count_text(()) == "clear"
+
+
+@pytest.mark.parametrize("post_x", [27.0, 27.3, 40.0, None])
+def test_it_is_what_the_check_says_of_the_applied_row(post_x: float | None) -> None:
+    for one in rows_of(post_x=post_x):
+        report = check_layout(one.layout, remedies=False).report
+        figures = [stack_figure(report, depth) for depth in report.depths]
+        known = [figure for figure in figures if figure is not None]
+        left = left_in_place(one)
+        assert left.drawn_mm == min(d.least.mm for d in report.depths)
+        assert left.worst_mm == min(f.worst.worst_mm for f in known)
+        assert left.likely_mm == min(f.likely_least_mm for f in known)
