@@ -6,8 +6,8 @@ from catalog.enclosure import (
     Enclosure,
     NoDrill,
     Obstacle,
-    ObstacleState,
     Opening,
+    ObstacleState,
     Panel,
     ZoneSide,
 )
@@ -17,6 +17,7 @@ from catalog.recipes.rooms import (
     STANDOFF_MM,
     TAKEN_OUT,
     block,
+    card_cut,
     cell_centres,
     connector_aperture,
     fan_openings,
@@ -26,6 +27,8 @@ from catalog.recipes.rooms import (
     standing_board,
     standing_card,
     standing_supply,
+    supply_cut,
+    tube_grommets,
     zone,
 )
 from catalog.recipes.shipped_stock import board, supply
@@ -161,29 +164,9 @@ def bench_box() -> Enclosure:
             *fan_openings(floor, "floor", (-WALL, 0.0)),
             *fan_openings(rear, "rear", (-WALL, 0.0)),
             connector_aperture(main_board, board_at, WALL, upright=True),
-            Opening(
-                id="supply-cut",
-                name="cut for the power supply",
-                wall="rear",
-                shape=block((-WALL, 56.0, 10.0), (0.0, 169.0, 65.0)),
-            ),
-            Opening(
-                id="card-cut",
-                name="cut for the card's connectors",
-                wall="rear",
-                shape=block((-WALL, 66.0, 171.0), (0.0, 170.0, 208.0)),
-            ),
-            *(
-                Opening(
-                    id=f"grommet-{k + 1}",
-                    name=f"tube grommet {k + 1}",
-                    wall="rear",
-                    shape=Cylinder(
-                        axis="x", at_mm=(-WALL, y, 110.0), diameter_mm=24.0, length_mm=WALL
-                    ),
-                )
-                for k, y in enumerate((50.0, 90.0))
-            ),
+            supply_cut((-WALL, 56.0, 10.0), (0.0, 169.0, 65.0)),
+            card_cut((-WALL, 66.0, 171.0), (0.0, 170.0, 208.0)),
+            *tube_grommets((50.0, 90.0), 110.0, 24.0, WALL),
         ),
         outside=(feet(length, width, WALL, 20.0),),
         zones=(front, floor, rear),

@@ -21,6 +21,7 @@ from catalog.recipes.rooms import (
     STANDOFF_MM,
     TAKEN_OUT,
     block,
+    card_cut,
     cell_centres,
     connector_aperture,
     fan_openings,
@@ -29,6 +30,7 @@ from catalog.recipes.rooms import (
     standing_board,
     standing_card,
     standing_supply,
+    supply_cut,
     zone,
 )
 from catalog.recipes.shipped_stock import board, supply
@@ -157,18 +159,8 @@ def rack_chassis() -> Enclosure:
             *fan_openings(front, "front", (length, length + PANEL)),
             *fan_openings(rear, "rear", (-WALL, 0.0)),
             connector_aperture(main_board, board_at, WALL, upright=False),
-            Opening(
-                id="supply-cut",
-                name="cut for the power supply",
-                wall="rear",
-                shape=block((-WALL, 315.0, 6.0), (0.0, 430.0, 61.0)),
-            ),
-            Opening(
-                id="card-cut",
-                name="cut for the card's connectors",
-                wall="rear",
-                shape=block((-WALL, 64.0, 14.0), (0.0, 100.0, 118.0)),
-            ),
+            supply_cut((-WALL, 315.0, 6.0), (0.0, 430.0, 61.0)),
+            card_cut((-WALL, 64.0, 14.0), (0.0, 100.0, 118.0)),
             Opening(
                 id="grommet-1",
                 name="tube slot",

@@ -118,6 +118,33 @@ def fan_openings(one: Zone, wall: WallName, through: tuple[float, float]) -> Ite
         )
 
 
+def supply_cut(least: Point, most: Point) -> Opening:
+    """Return the opening behind a power supply, a box between two corners (mm)."""
+    shape = block(least, most)
+    return Opening(id="supply-cut", name="cut for the power supply", wall="rear", shape=shape)
+
+
+def card_cut(least: Point, most: Point) -> Opening:
+    """Return the opening behind a card, a box between two corners (mm)."""
+    shape = block(least, most)
+    return Opening(id="card-cut", name="cut for the card's connectors", wall="rear", shape=shape)
+
+
+def tube_grommets(
+    across: Iterable[float], height: float, diameter: float, wall: float
+) -> Iterator[Opening]:
+    """Yield round openings in the rear wall, `wall` thick, at some y and at one height (mm)."""
+    for k, y in enumerate(across):
+        yield Opening(
+            id=f"grommet-{k + 1}",
+            name=f"tube grommet {k + 1}",
+            wall="rear",
+            shape=Cylinder(
+                axis="x", at_mm=(-wall, y, height), diameter_mm=diameter, length_mm=wall
+            ),
+        )
+
+
 def plate_with_windows(
     axis: str, span: tuple[float, float], corners: tuple[Point, Point], holes: Iterable[Point],
     half: float,

@@ -15,6 +15,7 @@ from catalog.recipes.rooms import (
     shell,
     standing_board,
     standing_supply,
+    supply_cut,
     zone,
 )
 from catalog.recipes.shipped_stock import board, supply
@@ -97,12 +98,7 @@ def small_cube() -> Enclosure:
             *fan_openings(roof, "roof", (height, height + WALL)),
             *fan_openings(side, "far", (width, width + WALL)),
             connector_aperture(main_board, board_at, WALL, upright=False),
-            Opening(
-                id="supply-cut",
-                name="cut for the power supply",
-                wall="rear",
-                shape=block((-WALL, 65.0, 8.0), (0.0, 180.0, 63.0)),
-            ),
+            supply_cut((-WALL, 65.0, 8.0), (0.0, 180.0, 63.0)),
             Opening(
                 id="grommet-1",
                 name="tube slot",

@@ -7,7 +7,6 @@ from catalog.enclosure import (
     NoDrill,
     Obstacle,
     ObstacleState,
-    Opening,
     OutsideSolid,
     Panel,
     ZoneSide,
@@ -18,6 +17,7 @@ from catalog.recipes.rooms import (
     STANDOFF_MM,
     TAKEN_OUT,
     block,
+    card_cut,
     connector_aperture,
     fan_openings,
     feet,
@@ -25,6 +25,8 @@ from catalog.recipes.rooms import (
     standing_board,
     standing_card,
     standing_supply,
+    supply_cut,
+    tube_grommets,
     zone,
 )
 from catalog.recipes.shipped_stock import board, supply
@@ -159,29 +161,9 @@ def tall_tower() -> Enclosure:
             *fan_openings(side, "far", (width, width + WALL)),
             *fan_openings(rear, "rear", (-WALL, 0.0)),
             connector_aperture(main_board, board_at, WALL, upright=True),
-            Opening(
-                id="supply-cut",
-                name="cut for the power supply",
-                wall="rear",
-                shape=block((-WALL, 46.0, 13.0), (0.0, 184.0, 89.0)),
-            ),
-            Opening(
-                id="card-cut",
-                name="cut for the card's connectors",
-                wall="rear",
-                shape=block((-WALL, 82.0, 269.0), (0.0, 186.0, 305.0)),
-            ),
-            *(
-                Opening(
-                    id=f"grommet-{k + 1}",
-                    name=f"tube grommet {k + 1}",
-                    wall="rear",
-                    shape=Cylinder(
-                        axis="x", at_mm=(-WALL, y, 535.0), diameter_mm=25.0, length_mm=WALL
-                    ),
-                )
-                for k, y in enumerate((60.0, 110.0))
-            ),
+            supply_cut((-WALL, 46.0, 13.0), (0.0, 184.0, 89.0)),
+            card_cut((-WALL, 82.0, 269.0), (0.0, 186.0, 305.0)),
+            *tube_grommets((60.0, 110.0), 535.0, 25.0, WALL),
         ),
         outside=(
             feet(length, width, WALL, 25.0),
