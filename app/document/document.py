@@ -159,13 +159,6 @@ class Document:
         """End a run of edits that merge; the next one is a step of its own."""
         self._history.seal()
 
-    def try_out(self, edit: Edit) -> Checked:
-        """Return what the checks would say after an edit; nothing of it is kept.
-
-        Remedies are not tried, so that this keeps up with a drag.
-        """
-        return check_layout(edit(self.layout), self.checked, remedies=False, worst_cases=False)
-
     def undo(self) -> str | None:
         """Take the last edit back; return its name, or None when there is none."""
         name = self._history.undo()

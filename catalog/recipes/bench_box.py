@@ -6,8 +6,8 @@ from catalog.enclosure import (
     Enclosure,
     NoDrill,
     Obstacle,
-    Opening,
     ObstacleState,
+    Opening,
     Panel,
     ZoneSide,
 )

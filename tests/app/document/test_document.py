@@ -135,17 +135,6 @@ def test_the_report_is_that_of_the_present_layout() -> None:
     assert document.checked is document.checked
 
 
-def test_trying_out_keeps_nothing() -> None:
-    document = Document.new(cooled())
-    layout = document.layout
-    tentative = document.try_out(push)
-    assert len(tentative.scene.placed) == 3
-    assert tentative.report == check_layout(push(layout), remedies=False).report
-    assert (document.layout, document.can_undo) == (layout, False)
-    with pytest.raises(EditError):
-        document.try_out(lambda one: nudge(one, "X9", (1, 0, 0)))
-
-
 def test_listeners_hear_of_every_change_until_they_leave(tmp_path: Path) -> None:
     document = Document.new(cooled())
     heard: list[str] = []
