@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from catalog.enclosure import Enclosure
-from geometry.search.zone_names import zone_names
+from geometry.zone_names import zone_names
 
 
 def zone_ids(words: Iterable[str], enclosure: Enclosure) -> tuple[str, ...]:

@@ -29,7 +29,7 @@ from geometry.search.solving.count import count_all
 from geometry.search.solving.front import Front, FrontPoint, front
 from geometry.search.solving.tables import Merged, merged
 from geometry.search.wishes import PumpWish
-from geometry.search.zone_names import zone_names
+from geometry.zone_names import zone_names
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Judging, Wishes
-from geometry.search.zone_names import zone_names
+from geometry.zone_names import zone_names
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
 

@@ -14,9 +14,9 @@ from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.tolerated import stack_figure
 from geometry.finding import Finding, StackDepth
 from geometry.search.answers import Row
-from geometry.search.zone_names import zone_names
 from geometry.stackup.sums import Figure
 from geometry.stackup.words import contributor_words
+from geometry.zone_names import zone_names
 
 MOST_TAKING = 3
 """So many dimensions are named that take the most."""

@@ -13,8 +13,8 @@ from geometry.search.row_limits import (
     tight_at_worst,
 )
 from geometry.search.run import Searched
-from geometry.search.zone_names import zone_names
 from geometry.stackup.figure_words import Number
+from geometry.zone_names import zone_names
 
 
 def count_text(found: Searched) -> str:

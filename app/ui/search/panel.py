@@ -39,7 +39,7 @@ from geometry.layout_file import write_layout
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
 from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary, Summary
-from geometry.search.zone_names import zone_names
+from geometry.zone_names import zone_names
 
 if TYPE_CHECKING:
     from app.sheet.fits_content import Fits

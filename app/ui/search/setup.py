@@ -30,7 +30,7 @@ from geometry.search.wishes import (
     Judging,
     wishes_from,
 )
-from geometry.search.zone_names import zone_names
+from geometry.zone_names import zone_names
 
 FAN_WORDS: dict[FanPlace, tuple[str, str]] = {
     "none": ("no fans", "An exchanger without fans of its own"),

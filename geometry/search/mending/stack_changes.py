@@ -16,7 +16,7 @@ from geometry.layout import Item, Layout, Side, Stack
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.search.mending.steps import Edit, Step
-from geometry.search.zone_names import zone_names
+from geometry.zone_names import zone_names
 
 SIDES: tuple[Side, Side] = ("inner", "outer")
 

@@ -30,7 +30,7 @@ from geometry.search.near.tries import (
 )
 from geometry.search.problem import Problem
 from geometry.search.taken_out import taken_out
-from geometry.search.zone_names import zone_names
+from geometry.zone_names import zone_names
 
 MOST_LOOKED_AT = 300
 """So many refused layouts are checked as drawn, those with the least in the way first."""
