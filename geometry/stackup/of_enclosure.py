@@ -163,15 +163,15 @@ def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
     """
     for field, owner in (("cavity", "enclosure"), ("outer", OUTSIDE)):
         for index, shape in enumerate(getattr(enclosure, field)):
-            for path in number_paths(shape):
-                full = f"{field}[{index}].{path}"
-                axes, beyond = _axes_of(shape, path), field == "outer"
+            for paths in _dimensions_of(shape):
+                full = [f"{field}[{index}].{path}" for path in paths]
+                axes, beyond = _axes_of(shape, paths[0]), field == "outer"
                 if beyond or not isinstance(shape, Box) or len(enclosure.cavity) > 1:
-                    move = _walls_moved(enclosure, full)
+                    move = _walls_moved(enclosure, *full)
                 else:
-                    move = _face_moved(path)
+                    move = _face_moved(paths[0])
                 touches = _is_beyond if beyond else _is_wall
-                yield from toleranced(enclosure, owner, full, move, axes, touches)
+                yield from toleranced(enclosure, owner, full[0], move, axes, touches)
 
 
 def of_opening(
@@ -245,9 +245,8 @@ def _become(piece: Prism, after: Prisms, off_mm: float) -> Prism:
         return piece
     shared = [(_shared_mm3(piece.bounds, other.bounds), other) for other in after]
     near = [other for mm3, other in sorted(shared, key=itemgetter(0), reverse=True) if mm3 > 0.0]
-    if not piece.is_box:
-        alike = (p for p in near if type(p.outline) is type(piece.outline) and p.axis == piece.axis)
-        return next((p for p in alike if _within(piece.bounds, p.bounds, off_mm)), piece)
+    if not (piece.is_box and all(other.is_box for other in near)):
+        return next((other for other in near if _within(piece.bounds, other.bounds, off_mm)), piece)
     ends = [
         next((p.bounds[k] for p in near if abs(p.bounds[k] - mm) <= off_mm + LENGTH_EPS_MM), mm)
         for k, mm in enumerate(piece.bounds)
