@@ -12,7 +12,9 @@ from app.sheet.lettering import wrapped
 from app.sheet.table import LABEL_MM, LEADING, ring_stroke, title_piece
 from geometry.finding import Verdict
 
-COLUMNS = 3
+LEAST_COLUMN_MM = 56.0
+"""Wide enough for the longest words beside their sample."""
+
 SAMPLE_MM = 11.0
 _TEXT_MM = 14.0
 _ROW_MM = 4.6
@@ -27,8 +29,9 @@ Sample = Iterator[Primitive]
 def legend_block(width_mm: float) -> Block:
     """Lay the legend out in columns."""
     title = "Lines and signs in the views"
+    count = max(1, int(width_mm / LEAST_COLUMN_MM))
     rows = tuple(
-        _row(ENTRIES[k : k + COLUMNS], width_mm / COLUMNS) for k in range(0, len(ENTRIES), COLUMNS)
+        _row(ENTRIES[k : k + count], width_mm / count) for k in range(0, len(ENTRIES), count)
     )
     return Block(
         "legend",
@@ -109,4 +112,4 @@ ENTRIES: tuple[tuple[Callable[[float], Sample], str], ...] = (
     (_verdict(Verdict.BLOCKED), "blocked, and its balloon"),
     (_verdict(Verdict.TIGHT), "tight, and its balloon"),
 )
-"""Samples with their words, row by row."""
+"""Samples with their words, in reading order."""

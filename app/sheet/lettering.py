@@ -11,8 +11,8 @@ HEIGHTS_MM = (1.8, 2.5, 3.5, 5.0, 7.0)
 """Lettering heights of ISO 3098, those used on a sheet."""
 
 _TIE = "\N{NO-BREAK SPACE}"
-_TIED = re.compile(r"(?<=\d) (?=mm\b|%|cm³)|(?<=\d) (?=x \d)|(?<=\d x) (?=\d)")
-"""Spaces between a figure and its unit, and between figures that are one size ("2 x 120")."""
+_TIED = re.compile(r"(?<=\d) (?=mm\b|%|cm³|±|x \d)|(?<=\d x) (?=\d)|(?<=±) (?=\d)")
+"""Spaces between a figure and its unit or tolerance, and within one size ("2 x 120")."""
 
 
 def wrapped(text: str, room_mm: float, height_mm: float, *, bold: bool = False) -> tuple[str, ...]:

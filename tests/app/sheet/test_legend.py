@@ -10,14 +10,12 @@ from sheet_looks import words_of
 from app.demo import demo_layout
 from app.drawing.primitives import Fill, Ink, LineType, Path, Primitive, Text
 from app.sheet.compose import compose_sheets
-from app.sheet.legend import COLUMNS, ENTRIES, SAMPLE_MM, legend_block
-from app.sheet.paper import A3
+from app.sheet.legend import ENTRIES, SAMPLE_MM, legend_block
+from app.sheet.paper import PAPERS
 from app.sheet.rooms import Rooms
 from app.sheet.scaled import extent
 from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout
-
-WIDTH_MM = Rooms(A3).column_mm
 
 
 @pytest.fixture(scope="module")
@@ -26,23 +24,24 @@ def demo() -> Checked:
     return check_layout(demo_layout(Library()), remedies=False)
 
 
-def rows() -> list[tuple[Primitive, ...]]:
-    return [piece.primitives for piece in legend_block(WIDTH_MM).rows]
+def rows(paper: str = "A3") -> list[tuple[Primitive, ...]]:
+    width_mm = Rooms(PAPERS[paper]).column_mm
+    return [piece.primitives for piece in legend_block(width_mm).rows]
 
 
-def test_words_stay_in_their_column_and_beside_their_samples() -> None:
-    step = WIDTH_MM / COLUMNS
-    for row in rows():
-        for one in row:
-            box = extent(one)
-            column = int(box[0] / step + 1e-9)
-            left = column * step
-            if isinstance(one, Text):
-                assert left + SAMPLE_MM < box[0]
-                assert box[2] <= left + step
-            else:
-                assert box[2] <= left + SAMPLE_MM + 0.1
-    told = [one.text for row in rows() for one in row if isinstance(one, Text)]
+@pytest.mark.parametrize(("paper", "columns"), [("A3", 3), ("A4", 2)])
+def test_words_stay_in_their_column_and_beside_their_samples(paper: str, columns: int) -> None:
+    step = Rooms(PAPERS[paper]).column_mm / columns
+    shown = [one for row in rows(paper) for one in row]
+    for one in shown:
+        box = extent(one)
+        left = int(box[0] / step + 1e-9) * step
+        if isinstance(one, Text):
+            assert left + SAMPLE_MM < box[0]
+            assert box[2] <= left + step - 1.0
+        else:
+            assert box[2] <= left + SAMPLE_MM + 0.1
+    told = [one.text for one in shown if isinstance(one, Text)]
     assert told == [words for _, words in ENTRIES]
 
 

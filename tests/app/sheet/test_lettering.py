@@ -17,6 +17,7 @@ from app.sheet.lettering import wrapped
         ("limits cover 99.73 % of all", "99.73 %"),
         ("the exchanger 2 x 120, thick", "2 x 120,"),
         ("pump of 60 x 60 x 40, bare", "60 x 60 x 40,"),
+        ("plug, place x 100 ± 0.3", "100 ± 0.3"),
     ],
 )
 def test_a_figure_is_never_parted_from_its_unit_while_both_fit(text: str, kept: str) -> None:
