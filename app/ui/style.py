@@ -160,7 +160,8 @@ def style_sheet(c: Chrome) -> str:
     QAbstractItemView {{ background: {c.panel}; border: 0; outline: 0;
         selection-background-color: {c.accent_fill}; selection-color: {c.text}; }}
     QListWidget::item {{ padding: 4px 5px; border: 1px solid transparent; }}
-    QListWidget::item:focus {{ border-color: {c.accent}; color: {c.text}; }}
+    QListWidget::item:selected {{ background: {c.accent_fill}; color: {c.text}; }}
+    QListWidget::item:focus {{ border-color: {c.accent}; }}
     QScrollArea {{ border: 0; background: {c.panel}; }}
     QScrollArea > QWidget > QWidget#scrolled {{ background: {c.panel}; }}
     QGraphicsView {{ border: 0; background: {c.paper}; }}

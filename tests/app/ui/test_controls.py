@@ -132,3 +132,14 @@ def test_where_the_keyboard_is_has_a_border_in_the_accent(qtbot, chrome, kind: s
     widget.setFocus(Qt.FocusReason.TabFocusReason)
     assert widget.hasFocus()
     assert marked(widget, accent) >= before + 2 * 9
+
+
+@pytest.mark.parametrize("chrome", [LIGHT, DARK], ids=lambda c: c.name)
+def test_the_chosen_row_of_a_list_is_filled_wherever_the_keyboard_is(qtbot, chrome) -> None:
+    shown = a_list()
+    qtbot.addWidget(shown)
+    shown.setStyleSheet(style_sheet(chrome))
+    shown.resize(200, 100)
+    shown.show()
+    row = shown.visualItemRect(shown.item(0))
+    assert marked(shown, QColor(chrome.accent_fill)) > row.width() * row.height() / 2
