@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from math import isfinite
 from time import perf_counter
 
@@ -20,8 +20,8 @@ from geometry.measures.broadphase import Floats
 from geometry.measures.solid import Role
 from geometry.measures.travel import travel
 from geometry.scene import Scene
-from geometry.search.judging.alone import ZoneOptions
-from geometry.search.listing.options import Option
+from geometry.search.judging.zone_options import ZoneOptions
+from geometry.search.listing.options import Option, holds_pump
 from geometry.search.problem import Problem
 from geometry.search.solving.best import Kind
 from geometry.search.solving.bits import Indices
@@ -128,11 +128,10 @@ def measured(zone: ZoneOptions, measure: Measure) -> Floats:
         return zone.left_mm
     if measure.key == "cables":
         return zone.ends_mm
-    figures = [_figure(option, measure.key) for option in zone.options]
-    return measure.sign * np.array(figures, dtype=np.float64)
+    return measure.sign * zone.options.figures(partial(_figure, measure.key))
 
 
-def _figure(option: Option, key: str) -> float:
+def _figure(key: str, option: Option) -> float:
     if key == "area":
         return option.area_cm2
     if key == "volume":
@@ -208,7 +207,7 @@ def _unbeaten(points: Sequence[FrontPoint]) -> list[FrontPoint]:
 
 def domains(problem: Problem) -> list[tuple[Indices, ...]]:
     """Return the options to search, split by the zone that carries the pump where one must."""
-    pump = [np.array([o.pump for o in zone.options], dtype=bool) for zone in problem.zones]
+    pump = [zone.options.which(holds_pump) for zone in problem.zones]
     every = [np.arange(len(p), dtype=np.intp) for p in pump]
     wish: PumpWish = problem.wishes.pump
     if wish != "required":
@@ -255,10 +254,14 @@ def as_it_is(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...]:
 def pattern_count(problem: Problem, pattern: Sequence[str]) -> int:
     """Return the exact number of combinations with one pattern a zone."""
     keep = [
-        np.array([k for k, o in enumerate(zone.options) if o.pattern == wanted], dtype=np.intp)
+        np.flatnonzero(zone.options.which(partial(_is_of, wanted)))
         for zone, wanted in zip(problem.zones, pattern, strict=True)
     ]
     return count_all(problem.tables.kept(keep))
+
+
+def _is_of(pattern: str, option: Option) -> bool:
+    return option.pattern == pattern
 
 
 def free_slide_mm(scene: Scene, stack_id: str) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -5,8 +5,9 @@ And for one zone, given the rest: the thickest, the longest and the deepest that
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import product
 
 import numpy as np
@@ -20,13 +21,14 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
 from geometry.scene import Scene, build_scene
+from geometry.search.excluded_pairs import ExcludedPairs, groups
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.tolerant import worst_case_counts
-from geometry.search.judging.units import role_margins
-from geometry.search.listing.options import Option
+from geometry.search.judging.units import Ints, role_margins
+from geometry.search.listing.option_rows import Options
+from geometry.search.listing.options import Option, holds_pump
 from geometry.search.problem import Problem, combined
 from geometry.search.short_bounds import nearest_pairs
-from geometry.search.solving.pair_table import PairTable
 from geometry.stackup.figures import Tolerances
 
 
@@ -77,71 +79,41 @@ which bounds say that the least may be missing."""
 SAME_MM = 1e-9
 
 
-def exclusions(problem: Problem) -> list[Exclusion]:
-    """Return all groups of options by pattern that exclude each other, in whole or in part."""
-    return [found for _, found in excluding(problem) if found is not None]
-
-
 def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
     """Yield how much of the groups of options was looked at (0 to 1), and what was found there."""
+    known = [groups(zone.options) for zone in problem.zones]
     every = [
         ((i, j), pair)
         for i, j in sorted(problem.tables.clash)
-        for pair in product(*(_patterns(problem.zones[k].options).items() for k in (i, j)))
+        for pair in product(known[i].items(), known[j].items())
     ]
     for at, (zones, ((row, mine), (column, theirs))) in enumerate(every, start=1):
-        part = _never(problem.tables.clash[zones], mine, theirs)
+        pairs = ExcludedPairs(problem.tables.clash[zones], mine, theirs)
         found = None
-        if part.any():
-            found = _exclusion(problem, zones, (row, column), (mine, theirs), part)
+        if pairs.count:
+            found = _exclusion(problem, zones, (row, column), pairs)
         yield at / len(every), found
 
 
-Numbers = list[list[int]]
-"""For each of some different options of a zone the numbers under which it is listed, often one."""
-
-
-def _patterns(options: Sequence[Option]) -> dict[str, Numbers]:
-    groups: dict[str, dict[int, list[int]]] = {}
-    for k, option in enumerate(options):
-        groups.setdefault(option.pattern, {}).setdefault(id(option), []).append(k)
-    return {pattern: list(numbers.values()) for pattern, numbers in groups.items()}
-
-
-def _never(table: PairTable, mine: Numbers, theirs: Numbers) -> Bools:
-    """Return which different options never stand together, under whichever number."""
-    rows, columns = (np.array([k for one in s for k in one], dtype=np.intp) for s in (mine, theirs))
-    part = table.part(rows, columns)
-    for axis, numbers in enumerate((mine, theirs)):
-        sizes = [len(one) for one in numbers]
-        if max(sizes) > 1:
-            part = np.logical_and.reduceat(part, np.cumsum([0, *sizes[:-1]]), axis=axis)
-    return part
-
-
 def _exclusion(
-    problem: Problem,
-    zones: tuple[int, int],
-    patterns: tuple[str, str],
-    members: tuple[Numbers, Numbers],
-    part: Bools,
+    problem: Problem, zones: tuple[int, int], patterns: tuple[str, str], pairs: ExcludedPairs
 ) -> Exclusion:
-    count = int(np.count_nonzero(part))
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
-    least, sure = _nearest(problem, zones, members, part)
+    least, sure = _nearest(problem, zones, pairs)
     if least is None:
         # Nothing of them meets: they exclude each other by what was asked for, or by a depth.
-        some = [problem.zones[z].options[m[0][0]] for z, m in zip(zones, members, strict=True)]
+        of_zones = zip(zones, (pairs.mine, pairs.theirs), strict=True)
+        some = [problem.zones[z].options[group.first[0]] for z, group in of_zones]
         if all(option.pump for option in some):
             both, short_mm = ("a pump", "a second pump"), 0.0
         else:
-            both, short_mm = _past_nominal(problem, zones, members, part) or (patterns, 0.0)
-        return Exclusion(names, patterns, count, part.size, *both, Verdict.BLOCKED, short_mm)
+            both, short_mm = _past_nominal(problem, zones, pairs) or (patterns, 0.0)
+        return Exclusion(names, patterns, pairs.count, pairs.of, *both, Verdict.BLOCKED, short_mm)
     return Exclusion(
         names,
         patterns,
-        count,
-        part.size,
+        pairs.count,
+        pairs.of,
         least.first.name,
         least.second.name,
         Verdict.BLOCKED if least.gap_mm < 0 else Verdict.TIGHT,
@@ -151,24 +123,27 @@ def _exclusion(
 
 
 def _nearest(
-    problem: Problem, zones: tuple[int, int], members: tuple[Numbers, Numbers], part: Bools
+    problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs
 ) -> tuple[Meeting | None, bool]:
     """Return what meets in the excluded pair that misses least, and whether no other misses less.
 
     None where nothing of them meets.
     """
-    some = [
-        (problem.zones[z], [numbers[0] for numbers in m])
-        for z, m in zip(zones, members, strict=True)
-    ]
-    makeups = [zone.makeup.some(np.array(rows, dtype=np.intp)) for zone, rows in some]
-    options = [[zone.options[k] for k in rows] for zone, rows in some]
+    one, other = (problem.zones[z] for z in zones)
+    makeups = one.makeup.some(pairs.mine.first), other.makeup.some(pairs.theirs.first)
+    options = one.options.some(pairs.mine.first), other.options.some(pairs.theirs.first)
     # What bounds say is clear is excluded for what may be off, or by what was asked for; states of
     # obstacles have no bounds.
-    maybe = _by_worst_case(problem, options)
-    maybe |= not all(makeup.units.prisms for makeup in makeups)
+    known = all(makeup.units.prisms for makeup in makeups)
+    by_worst_case = worst_case_counts(problem.base.scene.layout, problem.wishes)
+    pumps = [some.which(holds_pump) for some in options]
+
+    def maybe(rows: Ints, columns: Ints) -> Bools:
+        two_pumps = pumps[0][rows, None] & pumps[1][None, columns]
+        return (~two_pumps & by_worst_case) | (not known)
+
     margins = role_margins(problem.base.scene.layout.settings)
-    bounds = nearest_pairs(makeups[0], makeups[1], margins, part, maybe, MOST_LOOKED_AT + 1)
+    bounds = nearest_pairs(makeups, pairs, margins, maybe, MOST_LOOKED_AT + 1)
     nearest: Meeting | None = None
     for number, (a, b) in enumerate(bounds.pairs.tolist()):
         if nearest is not None and bounds.least_mm[number] >= nearest.short_mm - SAME_MM:
@@ -181,33 +156,21 @@ def _nearest(
     return nearest, True
 
 
-def _by_worst_case(problem: Problem, options: Sequence[Sequence[Option]]) -> Bools:
-    """Return which pairs may be excluded by the worst case alone: not those of two pumps."""
-    pumps = [np.array([option.pump for option in some], dtype=bool) for some in options]
-    found: Bools = ~(pumps[0][:, None] & pumps[1][None, :])
-    return found & worst_case_counts(problem.base.scene.layout, problem.wishes)
-
-
 def _past_nominal(
-    problem: Problem,
-    zones: tuple[int, int],
-    members: tuple[Numbers, Numbers],
-    part: Bools,
+    problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs
 ) -> tuple[tuple[str, str], float] | None:
     """Return what is past its nominal depth with nothing ahead of it, and by how much the least is.
 
     None where neither of the two is.
     """
-    for at in (0, 1):
+    sides = ((pairs.mine, pairs.rows), (pairs.theirs, pairs.columns))
+    for at, (group, excluded) in enumerate(sides):
         zone = problem.zones[zones[at]]
-        excluded = np.any(part, axis=1 - at)
-        past = [
-            (-float(zone.left_mm[numbers[0]]), zone.options[numbers[0]].pattern)
-            for k, numbers in enumerate(members[at])
-            if excluded[k] and zone.left_mm[numbers[0]] < 0
-        ]
-        if past:
-            short_mm, pattern = min(past)
+        first = group.first[excluded]
+        past = first[zone.left_mm[first] < 0]
+        if len(past):
+            told = ((-float(zone.left_mm[k]), zone.options[k].pattern) for k in past.tolist())
+            short_mm, pattern = min(told)
             why = f"nothing ahead, past the nominal depth of {problem.names[zone.zone]}"
             return ((pattern, why) if at == 0 else (why, pattern)), short_mm
     return None
@@ -299,19 +262,30 @@ def largest(problem: Problem, zone: int, rest: Sequence[int]) -> Largest:
         met = problem.tables.against(zone, other, k) if other != zone else None
         if met is not None:
             open_here &= ~met
-    fits = [options[k] for k in np.flatnonzero(open_here).tolist()]
-    cores = [o for o in fits if o.core is not None]
-    depth = {id(o): stack_depth_mm(problem, o) for o in fits if o.stack is not None}
-    deep = [o for o in fits if o.stack is not None]
-    thick = max(cores, key=lambda o: o.core.core_thickness_mm if o.core else 0.0, default=None)
-    long = max(cores, key=lambda o: o.core.core_length_mm if o.core else 0.0, default=None)
-    deepest = max(deep, key=lambda o: depth[id(o)], default=None)
+    fits = options.some(np.flatnonzero(open_here))
     return Largest(
         problem.zones[zone].zone,
-        (thick, thick.core.core_thickness_mm) if thick is not None and thick.core else None,
-        (long, long.core.core_length_mm) if long is not None and long.core else None,
-        (deepest, depth[id(deepest)]) if deepest is not None else None,
+        _most(fits, _thickness_mm),
+        _most(fits, _length_mm),
+        _most(fits, partial(stack_depth_mm, problem)),
     )
+
+
+def _most(options: Options, of: Callable[[Option], float]) -> tuple[Option, float] | None:
+    """Return the first option of those with the largest measure (mm); None where none has any."""
+    figures = options.figures(of)
+    if not (figures > 0.0).any():
+        return None
+    first = int(figures.argmax())
+    return options[first], float(figures[first])
+
+
+def _thickness_mm(option: Option) -> float:
+    return option.core.core_thickness_mm if option.core is not None else 0.0
+
+
+def _length_mm(option: Option) -> float:
+    return option.core.core_length_mm if option.core is not None else 0.0
 
 
 def stack_depth_mm(problem: Problem, option: Option) -> float:
@@ -319,11 +293,11 @@ def stack_depth_mm(problem: Problem, option: Option) -> float:
 
     On the side on which they are thicker, where there are some on both.
     """
-    if option.stack is None:
+    if option.base is None:
         return 0.0
     wishes = problem.wishes
     parts = {p.id: p for p in (*wishes.exchangers, *wishes.fans, *wishes.pumps)}
-    sides = (option.stack.inner, option.stack.outer)
+    sides = (option.base.inner, option.base.outer)
     return max(
         sum(max(seat_thickness_mm(parts[i.part]) for i in layer.items) for layer in side)
         for side in sides

@@ -24,10 +24,10 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame, place_stack
 from geometry.scene import Scene, placed_solids
 from geometry.search.fault import SearchError
-from geometry.search.judging.alone import ZoneOptions
 from geometry.search.judging.room import Room, open_to_outside, reach_mm
 from geometry.search.judging.standing import OUTER
-from geometry.search.judging.units import Ints, Units, UnitSet
+from geometry.search.judging.units import Units, UnitSet
+from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.options import Option
 from geometry.search.solving.bits import CELLS_AT_ONCE
 from geometry.search.solving.pair_table import PairTable
@@ -144,7 +144,7 @@ class PastNominal:
             if table.any():
                 low, high = sorted((number, other))
                 clash[low, high] = table if low == number else table.turned()
-        return _some(zone, keep), Tables(sizes, clash)
+        return zone.some(keep), Tables(sizes, clash)
 
     def _ahead(self, zones: Sequence[ZoneOptions], number: int, item: Units) -> Ahead:
         """Return which options of the other zones have something ahead of one item."""
@@ -228,19 +228,6 @@ def _forbidding(rows: Sequence[Bools | None], columns: int) -> PairTable:
     table = PairTable.of_blocks(parts, columns)
     keep = np.array([number[id(row)] for row in every], dtype=np.intp)
     return table.some(keep, np.arange(columns))
-
-
-def _some(zone: ZoneOptions, keep: Ints) -> ZoneOptions:
-    """Return some options of a zone, of which some may be listed several times."""
-    return ZoneOptions(
-        zone.zone,
-        tuple(zone.options[k] for k in keep.tolist()),
-        zone.makeup.some(keep),
-        zone.left_mm[keep],
-        zone.ends_mm[keep],
-        zone.listed,
-        None if zone.tolerant is None else zone.tolerant.some(keep),
-    )
 
 
 def _nominal_mm(frame: ZoneFrame) -> float | None:

@@ -20,16 +20,25 @@ from geometry.layout import Layout, Settings, Stack
 from geometry.measures.broadphase import Bools, Floats
 from geometry.scene import build_scene
 from geometry.search.fault import SearchError
-from geometry.search.judging.alone import ZoneJudge, ZoneOptions
+from geometry.search.judging.alone import ZoneJudge
 from geometry.search.judging.levels import option_conflicts
 from geometry.search.judging.room import Room
-from geometry.search.judging.standing import Footing, levels_with, short_with
+from geometry.search.judging.standing import Footing, short_with, worst_with
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
 from geometry.search.judging.worst_classes import short_classes
+from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.families import Family, families, with_states
 from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
-from geometry.search.listing.options import FREE, Option, ZoneLister, new_prefix, with_parts
+from geometry.search.listing.option_rows import Options
+from geometry.search.listing.options import (
+    FREE,
+    Option,
+    ZoneLister,
+    holds_pump,
+    new_prefix,
+    with_parts,
+)
 from geometry.search.past_nominal import PastNominal
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
@@ -357,10 +366,8 @@ class _Making:
             start += size
             for k, outcome in enumerate(chosen):
                 if footing.owner in family.members:
-                    options = (zone.options[n] for n in rows.tolist())
-                    out[rows, k] = [
-                        o.stack is not None and o.states != outcome.states for o in options
-                    ]
+                    elsewhere = partial(_stands_elsewhere, outcome.states)
+                    out[rows, k] = zone.options.some(rows).which(elsewhere)
                 else:
                     met = self._met(zone, rows, footing, family, outcome.states)
                     out[rows, k] = yield from met
@@ -383,7 +390,7 @@ class _Making:
         room = self._members(family, states)
         most = TIGHT if self.wishes.tight_allowed else CLEAR
         some = zone.makeup.some(rows)
-        levels = levels_with(some.units, room, footing, self.margins).max(axis=1, initial=CLEAR)
+        levels = worst_with(some.units, room, footing, self.margins)
         met: Bools = some.worst(levels[:, None])[:, 0] > most
         if zone.tolerant is not None:
             tolerant = zone.tolerant.some(rows)
@@ -393,8 +400,12 @@ class _Making:
 
 def _two_pumps(one: ZoneOptions, other: ZoneOptions) -> PairTable:
     """Return which options of two zones would put in a pump each."""
-    mine, theirs = (np.array([o.pump for o in z.options], dtype=np.intp) for z in (one, other))
+    mine, theirs = (z.options.which(holds_pump).astype(np.intp) for z in (one, other))
     return PairTable.of_classes(mine, theirs, Bits.of(np.array([[False, False], [False, True]])))
+
+
+def _stands_elsewhere(states: Mapping[str, str], option: Option) -> bool:
+    return option.base is not None and option.states != states
 
 
 def _judged_words(listed: int, done: float) -> str:
@@ -413,7 +424,8 @@ def family_options(base: Checked, family: Family, wishes: Wishes) -> ZoneOptions
             options.append(Option(family.root, text, states=states))
     open_mm = np.full(len(options), np.inf)
     makeup = Makeup.of(UnitSet().units(), [()] * len(options))
-    return ZoneOptions(family.root, tuple(options), makeup, open_mm, open_mm, len(family.outcomes))
+    listed = len(family.outcomes)
+    return ZoneOptions(family.root, Options.of(options), makeup, open_mm, open_mm, listed)
 
 
 def _own_copy(own: Mapping[str, Part], part: P) -> P:

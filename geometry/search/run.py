@@ -12,6 +12,7 @@ from time import perf_counter
 from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
+from geometry.search.listing.options import Option
 from geometry.search.problem import Listed, Problem, Progress, prepared
 from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.estimate import Estimate, estimating
@@ -93,9 +94,13 @@ def _found(
     found = replace(found, excluded_share=1.0)
     if found.answer.rows:
         best = found.answer.rows[0].combination
-        stacked = [z for z, n in enumerate(problem.zones) if any(o.stack for o in n.options)]
+        stacked = [z for z, n in enumerate(problem.zones) if n.options.which(_has_stack).any()]
         found = replace(found, largest=tuple(largest(problem, z, best) for z in stacked))
     yield "done", replace(found, done=True)
+
+
+def _has_stack(option: Option) -> bool:
+    return option.base is not None
 
 
 def _bound_text(answer: Answer) -> str:

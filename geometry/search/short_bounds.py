@@ -8,22 +8,27 @@ where prisms of one solid would have to be parted together. Dimensions are as dr
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from math import sqrt
 
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats
-from geometry.measures.prism import PLANE, Prism
-from geometry.search.judging.units import Ints, Makeup, Units
+from geometry.search.excluded_pairs import ExcludedPairs
+from geometry.search.judging.units import Ints, Lists, Makeup
 
-OPTIONS_AT_ONCE = 200
 UNITS_AT_ONCE = 2**20
-"""So many options, and pairs of their units, are bounded at once, so that little memory is taken
-however many there are."""
+"""So many pairs of units are bounded at once, so that little memory is taken however many there
+are."""
+
+SURE_MM = 1e-9
+"""By more than this bounds must differ to tell for sure which is less."""
 
 NOTHING = -np.inf
 """What is missing where nothing is judged."""
+
+Maybe = Callable[[Ints, Ints], Bools]
+"""Tells of some options of two groups which pairs may be excluded though bounds are clear."""
 
 
 @dataclass(frozen=True)
@@ -37,42 +42,125 @@ class PairBounds:
     least_mm: Floats
     most_mm: Floats
 
+    def first(self, count: int, more: PairBounds) -> PairBounds:
+        """Return the first of these and others."""
+        pairs = np.concatenate([self.pairs, more.pairs])
+        least = np.concatenate([self.least_mm, more.least_mm])
+        most = np.concatenate([self.most_mm, more.most_mm])
+        order = np.lexsort((pairs[:, 1], pairs[:, 0], most, least))[:count]
+        return PairBounds(pairs[order], least[order], most[order])
+
 
 def nearest_pairs(
-    a: Makeup, b: Makeup, margins: Floats, wanted: Bools, maybe: Bools, count: int
+    makeups: tuple[Makeup, Makeup],
+    excluded: ExcludedPairs,
+    margins: Floats,
+    maybe: Maybe,
+    count: int,
 ) -> PairBounds:
-    """Return so many of the wanted pairs, those first of which the least may be missing.
+    """Return so many of the excluded pairs, those first of which the least may be missing.
 
-    Left out are those that bounds show to be clear, but for those that `maybe` are not all the
-    same. `wanted` and `maybe` have the shape (a.size, b.size).
+    Left out are those that bounds show to be clear, but for those that `maybe` are excluded all the
+    same. Pairs of stacks are looked at one after the other, those first that some slides might
+    bring nearest to standing together, until none could any more.
     """
-    b_inside = _inside(b.units)
+    stacks = [group.stack_starts for group in (excluded.mine, excluded.theirs)]
+    inside = [_Boxes.inside(makeup) for makeup in makeups]
+    around = [_Boxes.around(makeup) for makeup in makeups]
+    pairs = np.argwhere(excluded.stacks)
+    best = [boxes.at_best(starts) for boxes, starts in zip(inside, stacks, strict=True)]
+    at_best = _short_mm(best[0], best[1], margins)[pairs[:, 0], pairs[:, 1]]
+    ends = [np.append(starts, len(boxes)) for starts, boxes in zip(stacks, inside, strict=True)]
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
-    pairs_of_units = len(a.numbers) * len(b.units)
-    step = max(1, min(OPTIONS_AT_ONCE, UNITS_AT_ONCE * a.size // max(1, pairs_of_units)))
-    for start in range(0, a.size, step):
-        rows = np.arange(start, min(start + step, a.size), dtype=np.intp)
-        some = a.some(rows)
-        most = _short_mm(some, b, some.units.bounds, b.units.bounds, margins)
-        pairs = np.argwhere(wanted[rows] & ((most > 0.0) | maybe[rows]))
-        least = _short_mm(some, b, _inside(some.units), b_inside, margins)
-        first, second = pairs.T
-        kept = PairBounds(
-            np.concatenate([kept.pairs, pairs + np.array([start, 0])]),
-            np.concatenate([kept.least_mm, least[first, second]]),
-            np.concatenate([kept.most_mm, most[first, second]]),
+    for at in np.argsort(at_best, kind="stable").tolist():
+        worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
+        if at_best[at] > worst + SURE_MM:
+            break
+        rows, columns = (
+            np.arange(end[k], end[k + 1]) for end, k in zip(ends, pairs[at], strict=True)
         )
-        order = np.lexsort((kept.most_mm, kept.least_mm))[:count]
-        kept = PairBounds(kept.pairs[order], kept.least_mm[order], kept.most_mm[order])
+        theirs = [boxes[1].some(columns) for boxes in (inside, around)]
+        for some in _parts(rows, inside[0], theirs[0]):
+            least = _short_mm(inside[0].some(some), theirs[0], margins)
+            asked = excluded.part(some, columns) & (least <= worst)
+            if asked.any():
+                most = _short_mm(around[0].some(some), theirs[1], margins)
+                i, j = np.nonzero(asked & ((most > 0.0) | maybe(some, columns)))
+                found = np.stack([some[i], columns[j]], axis=1)
+                kept = kept.first(count, PairBounds(found, least[i, j], most[i, j]))
     return kept
 
 
-def _short_mm(a: Makeup, b: Makeup, inner: Floats, others: Floats, margins: Floats) -> Floats:
-    need = margins[a.units.role[:, None], b.units.role[None, :]]
-    short = need - _gaps(inner, others)
-    short[np.isnan(short)] = NOTHING
-    rows_of_a = _most(short, a.numbers, a.starts)
-    return _most(np.ascontiguousarray(rows_of_a.T), b.numbers, b.starts).T
+@dataclass(frozen=True, eq=False)
+class _Boxes:
+    """Boxes with their roles, and the options that are made of them."""
+
+    bounds: Floats
+    role: Ints
+    made_of: Lists
+
+    @classmethod
+    def inside(cls, makeup: Makeup) -> _Boxes:
+        """Return boxes inside the units of options."""
+        return cls(makeup.units.prisms.inside, makeup.units.role, makeup.lists)
+
+    @classmethod
+    def around(cls, makeup: Makeup) -> _Boxes:
+        """Return the bounds of the units of options."""
+        return cls(makeup.units.bounds, makeup.units.role, makeup.lists)
+
+    def __len__(self) -> int:
+        return len(self.made_of.starts) - 1
+
+    def some(self, rows: Ints) -> _Boxes:
+        """Return some of the options."""
+        some = self.made_of.some(rows)
+        numbers = np.arange(len(some.numbers), dtype=np.intp)
+        return _Boxes(
+            self.bounds[some.numbers], self.role[some.numbers], Lists(numbers, some.starts)
+        )
+
+    def at_best(self, stacks: Ints) -> _Boxes:
+        """Return for each stack what lies inside its units at every slide.
+
+        A stack begins at each of some options, and all of one have the same units, one by one. It
+        may be less than nothing: nothing is then nearer to anything than at some slide.
+        """
+        lists = self.made_of
+        counts = np.diff(lists.starts)
+        option = np.repeat(np.arange(len(counts)), counts)
+        within = np.arange(len(lists.numbers)) - lists.starts[:-1][option]
+        starts = np.concatenate([[0], np.cumsum(counts[stacks])])
+        unit = starts[np.searchsorted(stacks, option, side="right") - 1] + within
+        low, high = np.full((starts[-1], 3), -np.inf), np.full((starts[-1], 3), np.inf)
+        np.maximum.at(low, unit, self.bounds[lists.numbers, :3])
+        np.minimum.at(high, unit, self.bounds[lists.numbers, 3:])
+        first = lists.some(stacks)
+        numbers = np.arange(len(first.numbers), dtype=np.intp)
+        return _Boxes(
+            np.hstack([low, high]), self.role[first.numbers], Lists(numbers, first.starts)
+        )
+
+
+def _parts(rows: Ints, mine: _Boxes, theirs: _Boxes) -> Iterator[Ints]:
+    """Yield rows, so many at once that they have not too many pairs of boxes with others."""
+    boxes = mine.made_of.starts[rows[-1] + 1] - mine.made_of.starts[rows[0]]
+    step = max(1, UNITS_AT_ONCE * len(rows) // max(1, int(boxes) * len(theirs.role)))
+    for start in range(0, len(rows), step):
+        yield rows[start : start + step]
+
+
+def _short_mm(a: _Boxes, b: _Boxes, margins: Floats) -> Floats:
+    """Return what each pair of options is missing at most of all their boxes."""
+    out = np.full((len(a), len(b)), NOTHING)
+    every = np.arange(len(a), dtype=np.intp)
+    for rows in _parts(every, a, b) if len(a) else ():
+        some = a.some(rows)
+        short = margins[some.role[:, None], b.role[None, :]] - _gaps(some.bounds, b.bounds)
+        short[np.isnan(short)] = NOTHING
+        rows_of_a = _most(short, some.made_of)
+        out[rows] = _most(np.ascontiguousarray(rows_of_a.T), b.made_of).T
+    return out
 
 
 def _gaps(a: Floats, b: Floats) -> Floats:
@@ -86,26 +174,10 @@ def _gaps(a: Floats, b: Floats) -> Floats:
     return np.where(apart < 0.0, apart, np.sqrt(squared))
 
 
-def _most(short: Floats, numbers: Ints, starts: Ints) -> Floats:
-    out = np.full((len(starts) - 1, short.shape[1]), NOTHING)
-    filled = np.flatnonzero(np.diff(starts))
+def _most(short: Floats, made_of: Lists) -> Floats:
+    out = np.full((len(made_of.starts) - 1, short.shape[1]), NOTHING)
+    filled = np.flatnonzero(np.diff(made_of.starts))
     if len(filled):
+        numbers, starts = made_of.numbers, made_of.starts
         out[filled] = np.maximum.reduceat(short[numbers], starts[:-1][filled], axis=0)
     return out
-
-
-def _inside(units: Units) -> Floats:
-    """Return a box inside each prism, shape (n, 6); NaN where none is known."""
-    if not len(units):
-        return np.zeros((0, 6))
-    return np.array([_box_inside(prism) for prism in units.prisms], dtype=np.float64)
-
-
-def _box_inside(prism: Prism) -> tuple[float, ...]:
-    if prism.core is None:
-        return (np.nan,) * 6
-    # The square in a circle, and between two circles what joins their squares.
-    box, half = list(prism.core[:6]), prism.core[6] / sqrt(2.0)
-    for axis in PLANE[prism.axis]:
-        box[axis], box[axis + 3] = box[axis] - half, box[axis + 3] + half
-    return tuple(box)

@@ -5,13 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout
+from geometry.measures.broadphase import Bools, Floats
+from geometry.search.excluded_pairs import ExcludedPairs, Group
+from geometry.search.excludes import Exclusion, excluding
 from geometry.search.judging.alone import slide_steps
+from geometry.search.judging.units import Ints, Lists, Makeup
 from geometry.search.listing.families import families, with_states
 from geometry.search.listing.options import Option, ZoneLister, with_parts
 from geometry.search.problem import Problem, combined, prepared
+from geometry.search.short_bounds import PairBounds, nearest_pairs
+from geometry.search.solving.pair_table import PairTable
 from geometry.search.wishes import Wishes
 
 
@@ -26,6 +34,27 @@ def made_ready(base: Layout, wishes: Wishes) -> Problem:
     *_, problem = prepared(base, wishes)
     assert isinstance(problem, Problem)
     return problem
+
+
+def nearest_of_all(
+    one: Makeup, other: Makeup, margins: Floats, count: int, *, maybe: bool = False
+) -> PairBounds:
+    """The pairs of two lists of options that may be missing least, all of them being excluded."""
+    groups = [
+        Group(Lists(np.arange(m.size), np.arange(m.size + 1)), np.arange(m.size))
+        for m in (one, other)
+    ]
+    table = PairTable.of(np.ones((one.size, other.size), dtype=bool))
+
+    def maybe_so(rows: Ints, columns: Ints) -> Bools:
+        return np.full((len(rows), len(columns)), maybe)
+
+    return nearest_pairs((one, other), ExcludedPairs(table, *groups), margins, maybe_so, count)
+
+
+def exclusions(problem: Problem) -> list[Exclusion]:
+    """All groups of options that exclude each other, in whole or in part."""
+    return [found for _, found in excluding(problem) if found is not None]
 
 
 def passes(problem: Problem, options: Iterable[Option]) -> bool:

@@ -6,9 +6,9 @@ about holes, zone and slots from the checks themselves.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from math import inf
 
 import numpy as np
@@ -21,83 +21,51 @@ from geometry.finding import Finding, Verdict
 from geometry.layout import Settings, Side
 from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.pose import Vec
-from geometry.measures.prism import shifted
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.pairs import measure_pairs
 from geometry.placement import Placed
 from geometry.scene import Scene, placed_solids
 from geometry.search.judging.bent import bent_levels
+from geometry.search.judging.gathered import Gathered
 from geometry.search.judging.open_wall import OpenWall
-from geometry.search.judging.room import Room, inside_cavity, open_to_outside, reach_mm
+from geometry.search.judging.room import (
+    Room,
+    inside_cavity,
+    least_reach_mm,
+    open_to_outside,
+    reach_mm,
+)
 from geometry.search.judging.standing import (
     INSIDE,
     OPEN,
     OUTER,
     Footing,
     by_side,
-    levels_with,
     short_with,
+    worst_with,
 )
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant import tolerant_of, worst_case_counts
-from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import (
     BLOCKED,
     CLEAR,
     TIGHT,
     Ints,
     Levels,
+    Lists,
     Makeup,
     Units,
     UnitSet,
     interval_levels,
     role_margins,
 )
+from geometry.search.judging.zone_options import ZoneOptions
+from geometry.search.listing.option_rows import Numbers
 from geometry.search.listing.options import Option, ZoneLister
 from geometry.slots import slot_range
 
 NO_SLIDE = (0.0, 0.0)
-
-
-@dataclass(frozen=True, eq=False)
-class ZoneOptions:
-    """The options of one zone that stand alone, what they are made of, and their depth left.
-
-    `left_mm` is the least leftover depth against all that stands already, infinite for an empty
-    zone; `ends_mm` the room beside the stack at the end along u where there is more of it.
-    `listed` counts all options before they were judged. An option may be listed several times, for
-    different zones that may have something ahead of it.
-    """
-
-    zone: str
-    options: tuple[Option, ...]
-    makeup: Makeup
-    left_mm: Floats
-    ends_mm: Floats
-    listed: int
-    tolerant: Tolerant | None = None
-
-    @property
-    def fit_alone(self) -> int:
-        """How many different options there are."""
-        return len({id(option) for option in self.options})
-
-    @classmethod
-    def joined(cls, parts: Sequence[ZoneOptions]) -> ZoneOptions:
-        """Return the options of one zone that were listed in several parts."""
-        if len(parts) == 1:
-            return parts[0]
-        tolerant = [part.tolerant for part in parts if part.tolerant is not None]
-        return cls(
-            parts[0].zone,
-            tuple(option for part in parts for option in part.options),
-            Makeup.joined([part.makeup for part in parts]),
-            np.concatenate([part.left_mm for part in parts]),
-            np.concatenate([part.ends_mm for part in parts]),
-            sum(part.listed for part in parts),
-            Tolerant.joined(tolerant) if tolerant else None,
-        )
 
 
 @dataclass
@@ -106,21 +74,16 @@ class ZoneJudge:
 
     room: Room
     lister: ZoneLister
-    gathered: UnitSet = field(default_factory=UnitSet)
-    options: list[Option] = field(default_factory=list)
-    made_of: list[tuple[int, ...]] = field(default_factory=list)
-    items: list[tuple[tuple[tuple[int, ...], bool], ...]] = field(default_factory=list)
-    """For each option the units of each of its items, and whether it is the last over a cell."""
-    tight: list[bool] = field(default_factory=list)
+    made: Gathered = field(default_factory=Gathered)
     rules: dict[object, int] = field(default_factory=dict)
-    pieces: dict[object, tuple[int, ...]] = field(default_factory=dict)
     solids: dict[object, tuple[Solid, ...]] = field(default_factory=dict)
     listed: int = 0
 
     def add(self, option: Option) -> None:
         """Take in one option with its listed slides, unless the rules of its stack forbid it."""
         if option.base is None:
-            self._keep(option, (), (), CLEAR)
+            self.listed += 1
+            self.made.keep(option, NO_SLIDE, (), tight=False)
             return
         placed = self.lister.placed(option.base)
         slides = slide_steps(placed, self.lister.wishes.slide_steps, self.lister.slides_mm)
@@ -139,9 +102,8 @@ class ZoneJudge:
             here = max(level, TIGHT if closed else CLEAR)
             if here == TIGHT and not self.lister.wishes.tight_allowed:
                 continue
-            items = tuple((self._numbers(one, by), bool(one.last_over)) for one in placed)
-            numbers = tuple(n for own, _ in items for n in own)
-            self._keep(replace(option, slide_mm=to), numbers, items, here)
+            items = [(self._item(one, by), bool(one.last_over)) for one in placed]
+            self.made.keep(option, to, items, tight=here == TIGHT)
 
     @cached_property
     def open_wall(self) -> OpenWall:
@@ -154,35 +116,19 @@ class ZoneJudge:
         frame = self.room.scene.frames[self.lister.zone.id]
         return Footing(frame.zone.owner, frame)
 
-    def _keep(
-        self,
-        option: Option,
-        numbers: tuple[int, ...],
-        items: tuple[tuple[tuple[int, ...], bool], ...],
-        level: int,
-    ) -> None:
-        self.options.append(option)
-        self.made_of.append(numbers)
-        self.items.append(items)
-        self.tight.append(level == TIGHT)
-        self.listed += option.base is None
+    def _item(self, one: Placed, by_uv: tuple[float, float]) -> int:
+        """Return the number of an item that is slid on by so much."""
+        return self.made.item(
+            (one.id, one.part.id, one.pose), by_uv, partial(self._units, one, by_uv)
+        )
 
-    def _numbers(self, one: Placed, by_uv: tuple[float, float]) -> tuple[int, ...]:
-        key = (one.id, one.part.id, one.pose, by_uv)
-        known = self.pieces.get(key)
-        if known is None:
-            scene = self.room.scene
-            by = _along(one, by_uv)
-            beside = OUTER * (one.side == "outer") + OPEN * open_to_outside(scene.layout, one)
-            numbers: list[int] = []
-            for solid in self._solids(one):
-                moved = replace(solid, prisms=tuple(shifted(p, by) for p in solid.prisms))
-                flags = beside + INSIDE * inside_cavity(moved, scene)
-                numbers.extend(
-                    self.gathered.number(p, solid.role, one.id, flags) for p in moved.prisms
-                )
-            known = self.pieces[key] = tuple(numbers)
-        return known
+    def _units(self, one: Placed, by_uv: tuple[float, float]) -> Iterator[int]:
+        scene, by = self.room.scene, _along(one, by_uv)
+        beside = OUTER * (one.side == "outer") + OPEN * open_to_outside(scene.layout, one)
+        for solid in self._solids(one):
+            flags = beside + INSIDE * inside_cavity(solid, scene, by)
+            for prism in solid.prisms:
+                yield self.made.units.number(prism, solid.role, one.id, flags, by)
 
     def _solids(self, one: Placed) -> tuple[Solid, ...]:
         """Return the solids of an item where it was first placed; slides only shift them."""
@@ -201,26 +147,26 @@ class ZoneJudge:
 
     def judged(self) -> Steps[ZoneOptions]:
         """Return in steps the options that stand alone."""
-        units = self.gathered.units()
-        makeup = Makeup.of(units, self.made_of)
+        made = self.made
+        units, options = made.units.units(), made.options.options()
+        makeup = Makeup.of_pieces(units, made.pieces, made.items)
         scene = self.room.scene
         margins = role_margins(scene.layout.settings)
         most = TIGHT if self.lister.wishes.tight_allowed else CLEAR
+        tight = made.tight * np.uint8(TIGHT)
         keep = np.arange(makeup.size, dtype=np.intp)
         # Bounds of boxes rule out most at once; only what they leave goes to the exact measures.
         for boxes_only in (True, False):
             some = makeup.some(keep)
-            met = levels_with(some.units, self.room, self.footing, margins, boxes_only=boxes_only)
-            level = some.worst(met.max(axis=1, initial=CLEAR)[:, None])[:, 0]
-            level = np.maximum(level, np.array(self.tight, dtype=np.uint8)[keep])
+            met = worst_with(some.units, self.room, self.footing, margins, boxes_only=boxes_only)
+            level = np.maximum(some.worst(met[:, None])[:, 0], tight[keep])
             keep = keep[level <= most]
             yield 0.0
-        keep = keep[~self._inner_clash(makeup, keep)]
+        keep = keep[~self._inner_clash(makeup, options.stack, keep)]
         keep = keep[self._within_nominal(makeup, keep)]
         tolerant = None
         if worst_case_counts(scene.layout, self.lister.wishes):
-            picked = [self.options[k] for k in keep.tolist()]
-            placing = tolerant_of(self.lister.layout, scene, picked)
+            placing = tolerant_of(self.lister.layout, scene, options.some(keep))
             tolerant = yield from told_as(placing, lambda done: done / 2)
             measuring = short_with(tolerant, self.room, self.footing, margins)
             short = yield from told_as(measuring, lambda done: (1 + done) / 2)
@@ -229,7 +175,7 @@ class ZoneJudge:
         some = makeup.some(keep)
         return ZoneOptions(
             self.lister.zone.id,
-            tuple(self.options[k] for k in keep.tolist()),
+            options.some(keep),
             some,
             self._leftover(units, keep),
             self._end_room(some),
@@ -237,23 +183,18 @@ class ZoneJudge:
             tolerant,
         )
 
-    def _inner_clash(self, makeup: Makeup, keep: Ints) -> Bools:
+    def _inner_clash(self, makeup: Makeup, stack: Numbers, keep: Ints) -> Bools:
         """Return which of some options have two parts of their own that share room.
 
         A slide moves all parts of a stack alike, so one slide is looked at for all.
         """
-        units = makeup.units
-        known: dict[int, bool] = {}
-        out = np.zeros(len(keep), dtype=bool)
-        for n, k in enumerate(keep.tolist()):
-            base = self.options[k].base
-            if base is None:
-                continue
-            if id(base) not in known:
-                own = units.some(makeup.numbers[makeup.starts[k] : makeup.starts[k + 1]])
-                known[id(base)] = bool(_own_levels(own).any())
-            out[n] = known[id(base)]
-        return out
+        _, first, number = np.unique(stack[keep], return_index=True, return_inverse=True)
+        clash = []
+        for k in keep[first].tolist():
+            own = makeup.units.some(makeup.of_option(k))
+            clash.append(bool(_own_levels(own).any()))
+        found: Bools = np.array(clash, dtype=bool)[number]
+        return found
 
     def _within_nominal(self, makeup: Makeup, keep: Ints) -> Bools:
         """Return which of some options keep within the nominal depths that the zone is given for.
@@ -288,7 +229,7 @@ class ZoneJudge:
         ends = []
         for way in (u, -u):
             reach = np.full(len(units), inf)
-            reach[hard] = reach_mm(units.some(hard), self.room.units, way).min(axis=1, initial=inf)
+            reach[hard] = least_reach_mm(units.some(hard), self.room.units, way)
             ends.append(makeup.least(reach))
         return np.maximum(ends[0], ends[1])
 
@@ -299,9 +240,14 @@ class ZoneJudge:
         before, and a nominal depth for one that meets nothing at all, if it is the last over a cell
         or reaches farther than all that are.
         """
-        own = [(n, *one) for n, k in enumerate(keep.tolist()) for one in self.items[k]]
-        every = Makeup.of(units, [numbers for _, numbers, _ in own])
-        items = every.some(np.arange(len(own), dtype=np.intp))
+        of_option = self.made.items
+        every = Lists(np.arange(len(of_option.numbers), dtype=np.intp), of_option.starts)
+        own = every.some(keep)
+        option = np.repeat(np.arange(len(keep), dtype=np.intp), np.diff(own.starts))
+        last = self.made.last[own.numbers]
+        made_of = self.made.pieces.some(of_option.numbers[own.numbers])
+        items = Makeup(units, made_of.numbers, made_of.starts)
+        items = items.some(np.arange(items.size, dtype=np.intp))
         units = items.units
         frame = self.room.scene.frames[self.lister.zone.id]
         far = self.room.spread(self.room.beyond)
@@ -310,13 +256,11 @@ class ZoneJudge:
         for side, rows in by_side(units):
             hard = rows[units.hard[rows]]
             way = frame.out_of_plate(side)
-            met[hard] = reach_mm(units.some(hard), here, way).min(axis=1, initial=inf)
+            met[hard] = least_reach_mm(units.some(hard), here, way)
             lost = hard[np.isinf(met[hard]) & ((units.flags[hard] & OPEN) == 0)]
-            after[lost] = reach_mm(units.some(lost), beyond, way).min(axis=1, initial=inf)
+            after[lost] = least_reach_mm(units.some(lost), beyond, way)
         left, nominal = items.least(met), items.least(self._nominal_left(units))
         left = np.where(np.isinf(left), items.least(after), left)
-        option = np.array([n for n, _, _ in own], dtype=np.intp)
-        last = np.array([is_last for _, _, is_last in own], dtype=bool)
         outer = items.least(((units.flags & OUTER) == 0).astype(np.float64)) == 0
         of_side = 2 * option + outer
         least_last = np.full(2 * len(keep), inf)
@@ -324,8 +268,9 @@ class ZoneJudge:
         # What reaches farther than the last, and is met only where they cover it, meets nothing.
         out_of_last = ~last & (nominal < np.minimum(least_last[of_side], left))
         for k in np.flatnonzero(out_of_last & np.isfinite(left)).tolist():
-            over = [own[m][1] for m in range(k + 1, len(own)) if of_side[m] == of_side[k]]
-            if not self._met_bare(every.units, own[k][1], over, here):
+            after_it = range(k + 1, int(own.starts[option[k] + 1]))
+            over = [items.of_option(m) for m in after_it if of_side[m] == of_side[k]]
+            if not self._met_bare(units, items.of_option(k), over, here):
                 left[k] = inf
         asked = np.isinf(left) & (last | out_of_last)
         left[asked] = nominal[asked]
@@ -336,17 +281,17 @@ class ZoneJudge:
     def _met_bare(
         self,
         units: Units,
-        own: Sequence[int],
-        over: Sequence[Sequence[int]],
+        own: Ints,
+        over: Sequence[Ints],
         here: Units,
     ) -> bool:
         """Whether what items over one leave bare of it meets anything along the stack."""
         side: Side = "outer" if units.flags[own[0]] & OUTER else "inner"
         way = self.room.scene.frames[self.lister.zone.id].out_of_plate(side)
-        prisms = tuple(units.prisms[n] for numbers in over for n in numbers if units.hard[n])
-        covers = [Solid("over", "over", "over", Role.BODY, prisms)]
+        above, below = (units.some(n[units.hard[n]]) for n in (np.concatenate(over), own))
+        covers = [Solid("over", "over", "over", Role.BODY, tuple(above.prisms))]
         bare = UnitSet()
-        for prism in bare_prisms([units.prisms[n] for n in own if units.hard[n]], covers, way):
+        for prism in bare_prisms(list(below.prisms), covers, way):
             bare.number(prism, Role.BODY, "")
         return bool(np.isfinite(reach_mm(bare.units(), here, way)).any())
 

@@ -35,7 +35,7 @@ def bent_levels(a: Units, b: Units, i: Ints, j: Ints, need: Floats) -> Levels:
     out[both] = _box_levels(a.bounds[i[both]], b.bounds[j[both]], need[both])
     for axis in range(3):
         for one, other, p, q, boxed in ((a, b, i, j, boxed_b), (b, a, j, i, boxed_a)):
-            mine, theirs = one.circles[p], other.circles[q]
+            mine, theirs = one.prisms.circles[p], other.prisms.circles[q]
             two_rounds = (mine[:, 0] == axis) & (theirs[:, 0] == axis)
             round_box = (mine[:, 0] == axis) & boxed
             pick = np.flatnonzero((round_box | two_rounds) & (out == UNDECIDED))
@@ -55,15 +55,16 @@ def like_boxes(units: Units, rows: Ints, near: Floats, grow: Floats) -> Bools:
     """
     out = units.is_box[rows].copy()
     for k in np.unique(rows[~out]).tolist():
-        holes = units.holes[k]
+        holes = units.prisms.holes(k)
         if holes is None:
             continue
         mine = np.flatnonzero(rows == k)
-        u, v = PLANE[units.prisms[k].axis]
+        u, v = PLANE[units.prisms.axis[k]]
         low = near[mine][:, [u, v]] - grow[mine][:, None]
         high = near[mine][:, [u + 3, v + 3]] + grow[mine][:, None]
         meets = (low[:, None, :] < holes[None, :, 2:]) & (high[:, None, :] > holes[None, :, :2])
-        out[mine] = ~meets.all(axis=2).any(axis=1)
+        meets_both = np.logical_and.reduce(meets, axis=2)
+        out[mine] = ~np.logical_or.reduce(meets_both, axis=1)
     return out
 
 
@@ -82,7 +83,7 @@ def _round_levels(
 ) -> Levels:
     """Return levels of circles across an axis with boxes, or circles across the same axis."""
     p_bounds, q_bounds = one.bounds[p], other.bounds[q]
-    centre, far = one.circles[p], other.circles[q]
+    centre, far = one.prisms.circles[p], other.prisms.circles[q]
     away = []
     for plane, column in zip(PLANE[axis], (1, 2), strict=True):
         at = centre[:, column]
@@ -103,8 +104,8 @@ def _crossed_levels(one: Units, other: Units, p: Ints, q: Ints, axis: int, need:
     """
     out = np.full(len(p), UNDECIDED, dtype=np.uint8)
     for across in {1, 2} - {axis}:
-        rows = np.flatnonzero(other.circles[q, 0] == across)
-        mine, theirs = one.circles[p[rows]], other.circles[q[rows]]
+        rows = np.flatnonzero(other.prisms.circles[q, 0] == across)
+        mine, theirs = one.prisms.circles[p[rows]], other.prisms.circles[q[rows]]
         third = 3 - axis - across
         side, mid = _coordinates(mine, axis, across), _coordinates(mine, axis, third)
         their_side = _coordinates(theirs, across, axis)
@@ -172,22 +173,18 @@ def bent_reaches(a: Units, b: Units, i: Ints, j: Ints, way: Way) -> Floats:
     grow = np.full(len(i), NEAR_VERDICT_MM)
     boxed_a, boxed_b = like_boxes(a, i, b.bounds[j], grow), like_boxes(b, j, a.bounds[i], grow)
     # A plate across the way only matters as it is seen along the way.
-    boxed_a &= a.is_box[i] | (_axes(a)[i] == way.axis)
-    boxed_b &= b.is_box[j] | (_axes(b)[j] == way.axis)
+    boxed_a &= a.is_box[i] | (a.prisms.axis[i] == way.axis)
+    boxed_b &= b.is_box[j] | (b.prisms.axis[j] == way.axis)
     both = boxed_a & boxed_b
     ahead = _ahead(a.bounds[i], b.bounds[j], way)
     out[both] = np.maximum(ahead[both], 0.0)
     for one, other, p, q, boxed in ((a, b, i, j, boxed_b), (b, a, j, i, boxed_a)):
-        pick = np.flatnonzero((one.circles[p, 0] >= 0) & boxed & np.isnan(out))
-        rounds = one.circles[p[pick]]
+        pick = np.flatnonzero((one.prisms.circles[p, 0] >= 0) & boxed & np.isnan(out))
+        rounds = one.prisms.circles[p[pick]]
         out[pick] = _round_reaches(rounds, other.bounds[q[pick]], ahead[pick], way)
     for n in np.flatnonzero(np.isnan(out)).tolist():
         out[n] = _exact_reach(a.prisms[i[n]], b.prisms[j[n]], way)
     return out
-
-
-def _axes(units: Units) -> Ints:
-    return np.array([prism.axis for prism in units.prisms], dtype=np.intp)
 
 
 def _ahead(a: Floats, b: Floats, way: Way) -> Floats:

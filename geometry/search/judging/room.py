@@ -11,13 +11,14 @@ import numpy.typing as npt
 
 from geometry.depths import Depths
 from geometry.layout import Layout, Side
-from geometry.measures.broadphase import Bools
-from geometry.measures.pose import Way
+from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.pose import Vec, Way
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.placement import Placed, ZoneFrame
 from geometry.scene import Scene
 from geometry.search.judging.bent import bent_reaches
+from geometry.search.judging.prism_rows import NO_SHIFT
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Units, UnitSet
@@ -98,9 +99,13 @@ def _is_behind(solid: Solid, way: Way, face_mm: float) -> bool:
     return meets(solid.bounds[way.axis], face_mm)
 
 
-def inside_cavity(solid: Solid, scene: Scene) -> bool:
-    """Whether a solid lies inside the bounds of the cavity, so that a wall parts it from feet."""
-    a, cavity = solid.bounds, scene.walls.cavity
+def inside_cavity(solid: Solid, scene: Scene, by: Vec = NO_SHIFT) -> bool:
+    """Whether a solid, moved on by so much, lies inside the bounds of the cavity.
+
+    A wall then parts it from feet.
+    """
+    a = tuple(at + more for at, more in zip(solid.bounds, (*by, *by), strict=True))
+    cavity = scene.walls.cavity
     inside = zip(a[:3], cavity[:3], a[3:], cavity[3:], strict=True)
     return all(meets(low, least) and meets(most, high) for low, least, high, most in inside)
 
@@ -147,5 +152,18 @@ def reach_mm(mine: Units, theirs: Units, way: Way) -> npt.NDArray[np.float64]:
         maybe[rows, columns] = np.inf
     return out
 
+
+def least_reach_mm(mine: Units, theirs: Units, way: Way) -> Floats:
+    """Return how far each of `mine` moves along a direction until it meets any of `theirs`."""
+    out = np.full(len(mine), np.inf)
+    step = max(1, PAIRS_AT_ONCE // max(1, len(theirs)))
+    for start in range(0, len(mine), step):
+        some = np.arange(start, min(start + step, len(mine)), dtype=np.intp)
+        out[some] = reach_mm(mine.some(some), theirs, way).min(axis=1, initial=np.inf)
+    return out
+
+
+PAIRS_AT_ONCE = 2**19
+"""So many pairs of prisms are looked at at once, some tens of bytes each."""
 
 _AIR = tuple(Role).index(Role.AIR)

@@ -18,6 +18,9 @@ from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import BLOCKED, CLEAR, Ints, Levels, Units
 from geometry.search.judging.worst import short_options
 
+PAIRS_AT_ONCE = 2**22
+"""So many pairs of units are judged at once, a few bytes each."""
+
 OUTER, OPEN, INSIDE = 1, 2, 4
 """Flags of units: on the outer side of the plate; free to stand outside; inside the cavity."""
 
@@ -60,6 +63,19 @@ def levels_with(
         out[np.ix_(asked, without)] = levels(
             units.some(asked), room.units.some(without), margins, True
         )
+    return out
+
+
+def worst_with(
+    units: Units, room: Room, footing: Footing, margins: Floats, *, boxes_only: bool = False
+) -> Levels:
+    """Return the worst level of each unit with a room, shape (n,); some are looked at at once."""
+    out = np.full(len(units), CLEAR, dtype=np.uint8)
+    step = max(1, PAIRS_AT_ONCE // max(1, len(room.units)))
+    for start in range(0, len(units), step):
+        some = np.arange(start, min(start + step, len(units)), dtype=np.intp)
+        met = levels_with(units.some(some), room, footing, margins, boxes_only=boxes_only)
+        out[some] = met.max(axis=1, initial=CLEAR)
     return out
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -14,7 +14,8 @@ from geometry.scene import Scene, placed_solids
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_kind import Kind, Shapes
-from geometry.search.judging.tolerant_solids import Tolerant
+from geometry.search.judging.tolerant_solids import Gathering, Tolerant
+from geometry.search.listing.option_rows import Options
 from geometry.search.listing.options import Option
 from geometry.search.wishes import Wishes
 from geometry.stackup.anew import Anew
@@ -26,18 +27,18 @@ def worst_case_counts(layout: Layout, wishes: Wishes) -> bool:
     return not wishes.tight_allowed and (wishes.judge or layout.settings.judge) == "worst case"
 
 
-def tolerant_of(layout: Layout, scene: Scene, options: Sequence[Option]) -> Steps[Tolerant]:
+def tolerant_of(layout: Layout, scene: Scene, options: Options) -> Steps[Tolerant]:
     """Return in steps the solids of options as they stand in the room of a scene.
 
     `layout` has all their parts.
     """
     shared = _Shared(layout, scene)
-    made_of: list[list[tuple[Kind, Vec]]] = []
+    gathering = Gathering()
     for done, option in enumerate(options):
-        made_of.append(shared.made_of(option))
+        gathering.add(shared.made_of(option))
         if done % OPTIONS_A_STEP == 0:
             yield done / len(options)
-    return Tolerant.of(made_of)
+    return gathering.tolerant()
 
 
 OPTIONS_A_STEP = 50

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from array import array
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,7 +13,7 @@ from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.pose import Vec
 from geometry.search.judging.tolerant_faces import Faces
 from geometry.search.judging.tolerant_kind import Kind
-from geometry.search.judging.units import ROLES, Ints
+from geometry.search.judging.units import ROLES, Ints, Lists
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,24 +31,12 @@ class Tolerant:
     starts: Ints
 
     @classmethod
-    def of(cls, options: Sequence[Sequence[tuple[Kind, Vec]]]) -> Tolerant:
+    def of(cls, options: Iterable[Iterable[tuple[Kind, Vec]]]) -> Tolerant:
         """Gather the solids of options, each place once."""
-        kinds: dict[Kind, int] = {}
-        places: dict[tuple[int, Vec], int] = {}
-        numbers: list[int] = []
-        starts = [0]
+        gathering = Gathering()
         for option in options:
-            for kind, shift in option:
-                key = (kinds.setdefault(kind, len(kinds)), shift)
-                numbers.append(places.setdefault(key, len(places)))
-            starts.append(len(numbers))
-        return cls(
-            Faces(tuple(kinds)),
-            np.array([k for k, _ in places], dtype=np.intp),
-            np.array([s for _, s in places], dtype=np.float64).reshape(len(places), 3),
-            np.array(numbers, dtype=np.intp),
-            np.array(starts, dtype=np.intp),
-        )
+            gathering.add(option)
+        return gathering.tolerant()
 
     def __len__(self) -> int:
         return len(self.kind)
@@ -64,10 +53,8 @@ class Tolerant:
 
     def some(self, keep: Ints) -> Tolerant:
         """Return some of the options; places are kept."""
-        lists = [self.numbers[self.starts[k] : self.starts[k + 1]] for k in keep.tolist()]
-        every = np.concatenate(lists) if lists else np.zeros(0, dtype=np.intp)
-        starts = np.cumsum([0, *(len(one) for one in lists)]).astype(np.intp)
-        return Tolerant(self.faces, self.kind, self.shift, every, starts)
+        some = Lists(self.numbers, self.starts).some(keep)
+        return Tolerant(self.faces, self.kind, self.shift, some.numbers, some.starts)
 
     def only(self, keep: Ints) -> Tolerant:
         """Return some of the options, with the places that they still need."""
@@ -80,12 +67,11 @@ class Tolerant:
     @classmethod
     def joined(cls, parts: Sequence[Tolerant]) -> Tolerant:
         """Return the options of several together, one after the other."""
-        options = [
+        return cls.of(
             [(p.kinds[p.kind[n]], vec_of(p.shift[n])) for n in p.numbers[start:stop].tolist()]
             for p in parts
             for start, stop in zip(p.starts[:-1], p.starts[1:], strict=True)
-        ]
-        return cls.of(options)
+        )
 
     @cached_property
     def role(self) -> Ints:
@@ -158,6 +144,34 @@ class Tolerant:
         held = np.repeat(np.arange(len(rows)), counts)
         within = np.arange(len(held)) - np.repeat(np.cumsum(counts) - counts, counts)
         return held, options[starts[rows][held] + within]
+
+
+class Gathering:
+    """Gathers the solids of options one after the other, each place once."""
+
+    def __init__(self) -> None:
+        self._kinds: dict[Kind, int] = {}
+        self._places: dict[tuple[int, Vec], int] = {}
+        self._numbers = array("i")
+        self._starts = array("q", [0])
+
+    def add(self, option: Iterable[tuple[Kind, Vec]]) -> None:
+        """Take in the solids of the next option, each with its shift."""
+        for kind, shift in option:
+            key = (self._kinds.setdefault(kind, len(self._kinds)), shift)
+            self._numbers.append(self._places.setdefault(key, len(self._places)))
+        self._starts.append(len(self._numbers))
+
+    def tolerant(self) -> Tolerant:
+        """Return all that were gathered."""
+        shifts = [shift for _, shift in self._places]
+        return Tolerant(
+            Faces(tuple(self._kinds)),
+            np.array([kind for kind, _ in self._places], dtype=np.intp),
+            np.array(shifts, dtype=np.float64).reshape(len(shifts), 3),
+            np.array(self._numbers, dtype=np.intp),
+            np.array(self._starts, dtype=np.intp),
+        )
 
 
 def vec_of(row: Floats) -> Vec:

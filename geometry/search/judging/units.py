@@ -7,7 +7,7 @@ others apart, and only what bounds cannot decide goes to the exact measures.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,9 +17,11 @@ import numpy.typing as npt
 from geometry.layout import Settings
 from geometry.margins import role_margin_mm
 from geometry.measures.broadphase import Bools, Floats
-from geometry.measures.prism import Poly, Prism, Round
+from geometry.measures.pose import Vec
+from geometry.measures.prism import Prism
 from geometry.measures.solid import HARD_ROLES, Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.search.judging.prism_rows import NO_SHIFT, PrismRows, Shapes
 
 CLEAR, TIGHT, BLOCKED = 0, 1, 2
 """Levels of a pair, as the checks judge it."""
@@ -37,40 +39,20 @@ class Units:
     `flags` are marks that whoever gathered them has set.
     """
 
-    prisms: tuple[Prism, ...]
+    prisms: PrismRows
     role: Ints
     owner: Ints
     flags: Ints
 
-    @cached_property
+    @property
     def bounds(self) -> Floats:
         """The bounds of each, shape (n, 6)."""
-        if not self.prisms:
-            return np.zeros((0, 6))
-        return np.array([p.bounds for p in self.prisms], dtype=np.float64)
+        return self.prisms.bounds
 
-    @cached_property
+    @property
     def is_box(self) -> Bools:
         """Whether each is a box, which its bounds describe exactly."""
-        return np.array([p.is_box for p in self.prisms], dtype=bool)
-
-    @cached_property
-    def circles(self) -> Floats:
-        """Axis, centre in the plane across it and radius of each, shape (n, 4); else axis -1."""
-        out = np.full((len(self.prisms), 4), -1.0)
-        for k, prism in enumerate(self.prisms):
-            o = prism.outline
-            if isinstance(o, Round) and o.a0 == o.a1 and o.b0 == o.b1:
-                out[k] = (prism.axis, o.a0, o.b0, o.r)
-        return out
-
-    @cached_property
-    def holes(self) -> tuple[Floats | None, ...]:
-        """The bounds (in the plane across it) of the holes of each that is a box but for them.
-
-        None for all others.
-        """
-        return tuple(_holes(prism) for prism in self.prisms)
+        return self.prisms.is_box
 
     @cached_property
     def hard(self) -> Bools:
@@ -82,42 +64,56 @@ class Units:
 
     def some(self, keep: Ints) -> Units:
         """Return some of them."""
-        prisms = tuple(self.prisms[k] for k in keep.tolist())
-        return Units(prisms, self.role[keep], self.owner[keep], self.flags[keep])
-
-
-def _holes(prism: Prism) -> Floats | None:
-    o = prism.outline
-    if not isinstance(o, Poly) or len(o.shell) != 4:
-        return None
-    sides = zip(o.shell, (*o.shell[1:], o.shell[0]), strict=True)
-    if not all(p[0] == q[0] or p[1] == q[1] for p, q in sides):
-        return None
-    spans = [[f(p[k] for p in ring) for f in (min, max) for k in (0, 1)] for ring in o.holes]
-    return np.array(spans, dtype=np.float64).reshape(len(spans), 4)
+        return Units(self.prisms.some(keep), self.role[keep], self.owner[keep], self.flags[keep])
 
 
 class UnitSet:
-    """Gathers prisms, each once for one role and owner, and numbers them."""
+    """Gathers prisms, each once for one role, owner and place, and numbers them."""
 
     def __init__(self) -> None:
-        self._known: dict[tuple[Prism, Role, str, int], int] = {}
+        self._shapes: dict[tuple[Prism, Role, str, int], int] = {}
+        self._shifts: dict[Vec, int] = {NO_SHIFT: 0}
+        self._known: dict[int, int] = {}
 
-    def number(self, prism: Prism, role: Role, owner: str, flags: int = 0) -> int:
-        """Return the number of a prism, a new one where it has not been seen."""
-        return self._known.setdefault((prism, role, owner, flags), len(self._known))
+    def number(
+        self, prism: Prism, role: Role, owner: str, flags: int = 0, by: Vec = NO_SHIFT
+    ) -> int:
+        """Return the number of a prism that is moved, a new one where it has not been seen."""
+        shape = self._shapes.setdefault((prism, role, owner, flags), len(self._shapes))
+        shift = self._shifts.setdefault(by, len(self._shifts))
+        return self._known.setdefault(shape * _PLACES + shift, len(self._known))
 
     def units(self) -> Units:
         """Return all that was gathered, by number."""
         owners: dict[str, int] = {}
-        for _, _, owner, _ in self._known:
+        for _, _, owner, _ in self._shapes:
             owners.setdefault(owner, len(owners))
-        return Units(
-            tuple(prism for prism, _, _, _ in self._known),
-            np.array([ROLES.index(role) for _, role, _, _ in self._known], dtype=np.intp),
-            np.array([owners[owner] for _, _, owner, _ in self._known], dtype=np.intp),
-            np.array([flags for _, _, _, flags in self._known], dtype=np.intp),
-        )
+        every = np.fromiter(self._known, dtype=np.intp, count=len(self._known))
+        shape, shift = np.divmod(every, _PLACES)
+        told = [(ROLES.index(r), owners[o], flags) for _, r, o, flags in self._shapes]
+        role, owner, flags = np.array(told, dtype=np.intp).reshape(-1, 3)[shape].T
+        shifts = np.array(list(self._shifts), dtype=np.float64)
+        prisms = PrismRows(Shapes(tuple(p for p, _, _, _ in self._shapes)), shape, shifts[shift])
+        return Units(prisms, role, owner, flags)
+
+
+_PLACES = 2**32
+"""More places than a shape is listed at."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lists:
+    """Lists of numbers one after the other; `k` is `numbers[starts[k] : starts[k + 1]]`."""
+
+    numbers: Ints
+    starts: Ints
+
+    def some(self, keep: Ints) -> Lists:
+        """Return some of the lists, which may be taken several times."""
+        counts = self.starts[keep + 1] - self.starts[keep]
+        starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
+        at = np.arange(starts[-1]) - np.repeat(starts[:-1] - self.starts[keep], counts)
+        return Lists(self.numbers[at], starts)
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,10 +133,16 @@ class Makeup:
         return cls(units, numbers, starts.astype(np.intp))
 
     @classmethod
+    def of_pieces(cls, units: Units, pieces: Lists, made_of: Lists) -> Makeup:
+        """Return options that are made of pieces, and these of units."""
+        every = pieces.some(made_of.numbers)
+        return cls(units, every.numbers, every.starts[made_of.starts])
+
+    @classmethod
     def joined(cls, parts: Sequence[Makeup]) -> Makeup:
         """Return the options of several together, one after the other."""
         units = Units(
-            tuple(p for part in parts for p in part.units.prisms),
+            PrismRows.joined([part.units.prisms for part in parts]),
             np.concatenate([part.units.role for part in parts]),
             np.concatenate([part.units.owner for part in parts]),
             np.concatenate([part.units.flags for part in parts]),
@@ -156,18 +158,20 @@ class Makeup:
         """How many options there are."""
         return len(self.starts) - 1
 
+    @property
+    def lists(self) -> Lists:
+        """The numbers of the units of each option."""
+        return Lists(self.numbers, self.starts)
+
     def some(self, keep: Ints) -> Makeup:
         """Return some of the options, with the units that they still need."""
-        lists = [self.numbers[self.starts[k] : self.starts[k + 1]] for k in keep.tolist()]
-        every = np.concatenate(lists) if lists else np.zeros(0, dtype=np.intp)
-        used, renumbered = np.unique(every, return_inverse=True)
-        starts = np.cumsum([0, *(len(one) for one in lists)]).astype(np.intp)
-        return Makeup(self.units.some(used), renumbered.astype(np.intp), starts)
+        some = self.lists.some(keep)
+        used, renumbered = np.unique(some.numbers, return_inverse=True)
+        return Makeup(self.units.some(used), renumbered.astype(np.intp), some.starts)
 
-    def each(self) -> Iterator[Ints]:
-        """Yield the numbers of the units of each option."""
-        for start, stop in zip(self.starts[:-1], self.starts[1:], strict=True):
-            yield self.numbers[start:stop]
+    def of_option(self, option: int) -> Ints:
+        """Return the numbers of the units of an option."""
+        return self.numbers[self.starts[option] : self.starts[option + 1]]
 
     def least(self, values: Floats) -> Floats:
         """Return for each option the least value of its units; infinite for an empty one."""

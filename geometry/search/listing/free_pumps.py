@@ -18,12 +18,13 @@ from geometry.layout import FreePart, Held, Layout
 from geometry.measures.broadphase import Floats
 from geometry.placement import place_free
 from geometry.scene import placed_solids
-from geometry.search.judging.alone import ZoneOptions
 from geometry.search.judging.room import Room, inside_cavity
-from geometry.search.judging.standing import INSIDE, Footing, levels_with, short_with
+from geometry.search.judging.standing import INSIDE, Footing, short_with, worst_with
 from geometry.search.judging.steps import run_through
 from geometry.search.judging.tolerant import tolerant_of, worst_case_counts
 from geometry.search.judging.units import CLEAR, TIGHT, Makeup, UnitSet, role_margins
+from geometry.search.judging.zone_options import ZoneOptions
+from geometry.search.listing.option_rows import Options
 from geometry.search.listing.options import FREE, Option
 from geometry.search.wishes import Wishes
 
@@ -88,7 +89,7 @@ class FreeLister:
 
 def free_options(room: Room, lister: FreeLister) -> ZoneOptions:
     """Return the pumps on the floor that stand by themselves, with none at all first."""
-    options = list(lister.options(room))
+    options = Options.of(lister.options(room))
     gathered, made_of = UnitSet(), []
     for option in options:
         numbers = []
@@ -101,21 +102,20 @@ def free_options(room: Room, lister: FreeLister) -> ZoneOptions:
     makeup = Makeup.of(gathered.units(), made_of)
     margins = role_margins(lister.layout.settings)
     footing = Footing(FLOOR)
-    met = levels_with(makeup.units, room, footing, margins)
-    level = makeup.worst(met.max(axis=1, initial=CLEAR)[:, None])[:, 0]
+    met = worst_with(makeup.units, room, footing, margins)
+    level = makeup.worst(met[:, None])[:, 0]
     most = TIGHT if lister.wishes.tight_allowed else CLEAR
     keep = np.flatnonzero(level <= most).astype(np.intp)
     tolerant = None
     if worst_case_counts(lister.layout, lister.wishes):
-        picked = [options[k] for k in keep.tolist()]
-        tolerant = run_through(tolerant_of(lister.layout, room.scene, picked))
+        tolerant = run_through(tolerant_of(lister.layout, room.scene, options.some(keep)))
         short = run_through(short_with(tolerant, room, footing, margins))
         fit = np.flatnonzero(~short).astype(np.intp)
         keep, tolerant = keep[fit], tolerant.some(fit)
     open_mm: Floats = np.full(len(keep), np.inf)
     return ZoneOptions(
         FREE,
-        tuple(options[k] for k in keep.tolist()),
+        options.some(keep),
         makeup.some(keep),
         open_mm,
         open_mm,

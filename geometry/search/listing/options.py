@@ -9,7 +9,7 @@ Next to the zones there may be more to choose: the state of an obstacle, a pump 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 from typing import Literal
@@ -34,6 +34,9 @@ CC_PER_MM3 = 1e-3
 CM2_PER_MM2 = 1e-2
 
 
+_NO_STATES: Mapping[str, str] = FrozenMap()
+
+
 @dataclass(frozen=True, eq=False)
 class Option:
     """One way to fill a zone; `stack` is None when it stays empty.
@@ -51,7 +54,7 @@ class Option:
     parts: int = 0
     pump: bool = False
     free: FreePart | None = None
-    states: Mapping[str, str] = field(default_factory=FrozenMap)
+    states: Mapping[str, str] = _NO_STATES
 
     @cached_property
     def stack(self) -> Stack | None:
@@ -73,6 +76,11 @@ class Option:
         if self.core is None:
             return 0.0
         return self.area_cm2 / CM2_PER_MM2 * self.core.core_thickness_mm * CC_PER_MM3
+
+
+def holds_pump(option: Option) -> bool:
+    """Whether an option puts in a pump."""
+    return option.pump
 
 
 class ZoneLister:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from prism_worlds import prisms
-from search_oracle import made_ready
+from search_oracle import exclusions, made_ready, nearest_of_all
 from small_rooms import exchanger, fan, layout, room, row, zone
 
 from catalog.enclosure import ZoneSide
@@ -21,10 +21,9 @@ from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Role
 from geometry.search import excludes
-from geometry.search.excludes import exclusions, largest
+from geometry.search.excludes import largest
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
 from geometry.search.problem import Problem
-from geometry.search.short_bounds import nearest_pairs
 from geometry.search.wishes import Wishes
 
 
@@ -99,8 +98,7 @@ def test_the_shortfall_lies_between_its_bounds(
         made.append(([units.number(prism, role, "one")], units))
     one, other = (Makeup.of(units.units(), [numbers, []]) for numbers, units in made)
     margins = role_margins(Settings(margin_mm=margin))
-    every = np.ones((2, 2), dtype=bool)
-    found = nearest_pairs(one, other, margins, every, every, 9)
+    found = nearest_of_all(one, other, margins, 9, maybe=True)
     # Where one of the two is nothing, nothing is missing.
     assert found.pairs.tolist()[-1] == [0, 0]
     assert np.isneginf(found.least_mm[:3]).all()
@@ -110,7 +108,7 @@ def test_the_shortfall_lies_between_its_bounds(
     assert short <= found.most_mm[3] + 1e-6
     if a.is_box and b.is_box:
         assert found.least_mm[3] == pytest.approx(short)
-    clear = nearest_pairs(one, other, margins, every, ~every, 9)
+    clear = nearest_of_all(one, other, margins, 9)
     assert clear.pairs.tolist() == ([[0, 0]] if found.most_mm[3] > 0 else [])
 
 

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from search_oracle import Case, consistent, every_option, made_ready, passes
+from search_oracle import Case, consistent, every_option, exclusions, made_ready, passes
 from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
 
 from catalog.enclosure import Enclosure, Obstacle, ZoneSide
@@ -23,7 +23,6 @@ from catalog.shapes import Box
 from geometry.finding import Verdict
 from geometry.layout import Item, Layout, Settings, Stack
 from geometry.search import past_nominal
-from geometry.search.excludes import exclusions
 from geometry.search.fault import SearchError
 from geometry.search.listing.options import Option
 from geometry.search.solving.count import count_all

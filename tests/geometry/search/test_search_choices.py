@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from search_oracle import exclusions
 from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
 
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, answers
-from geometry.search.excludes import exclusions
 from geometry.search.problem import Problem, prepared
 from geometry.search.solving.count import count_all, counting
 from geometry.search.solving.dominance import worthy

@@ -6,11 +6,12 @@ from itertools import product
 
 import numpy as np
 import pytest
+from search_oracle import exclusions
 from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.finding import Verdict
 from geometry.search.answers import MEASURES, answers, measured, pattern_count
-from geometry.search.excludes import exclusions, largest
+from geometry.search.excludes import largest
 from geometry.search.problem import Problem, prepared
 from geometry.search.solving import eliminate
 from geometry.search.solving.best import Climber

@@ -7,6 +7,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+from search_oracle import exclusions
 from small_rooms import block, exchanger, fan, layout, mount, room, row, zone
 
 from catalog.parts import Plate, Port, Pump
@@ -15,7 +16,6 @@ from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES
-from geometry.search.excludes import exclusions
 from geometry.search.mending.steps import Step
 from geometry.search.problem import Problem, prepared
 from geometry.search.run import search

@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import product
 
 import pytest
+from search_oracle import exclusions
 from small_rooms import block, exchanger, fan, layout, room, row, zone
 
 from app.demo import demo_layout
@@ -17,7 +18,6 @@ from catalog.store import Library
 from geometry.checks.runner import check_layout
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout
-from geometry.search.excludes import exclusions
 from geometry.search.problem import Problem, prepared
 from geometry.search.wishes import Wishes
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
 from hypothesis import given
 from prism_worlds import prisms
+from search_oracle import nearest_of_all
 
 from geometry.layout import Settings
 from geometry.measures.clearance import clearance
@@ -13,7 +13,6 @@ from geometry.measures.overlap import parting_shift
 from geometry.measures.prism import Prism, Round, box
 from geometry.measures.solid import Role
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
-from geometry.search.short_bounds import nearest_pairs
 
 MARGIN_MM = 5.0
 
@@ -25,9 +24,8 @@ def bounds_of(one: Prism, other: Prism) -> tuple[float, float]:
         gathered = UnitSet()
         made_of = [gathered.number(prism, Role.BODY, "")]
         makeups.append(Makeup.of(gathered.units(), [made_of]))
-    every = np.ones((1, 1), dtype=bool)
     margins = role_margins(Settings(margin_mm=MARGIN_MM))
-    found = nearest_pairs(makeups[0], makeups[1], margins, every, every, 1)
+    found = nearest_of_all(makeups[0], makeups[1], margins, 1, maybe=True)
     return float(found.least_mm[0]), float(found.most_mm[0])
 
 
