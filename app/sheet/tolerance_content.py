@@ -19,6 +19,7 @@ from app.sheet.table import Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, figure_mm
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.tolerated import depth_figure, finding_figure
+from geometry.stackup.figure_words import share_text
 from geometry.stackup.sums import COVERAGE
 from geometry.stackup.words import dimension_words, elsewhere_words, tolerance_words
 
@@ -227,7 +228,7 @@ def _shares(figure: Figure, codes: Mapping[tuple[str, str], str]) -> str:
 def _shares_of(gap: StackUp, codes: Mapping[tuple[str, str], str]) -> str:
     alike: dict[str, list[str]] = {}
     for one in gap.contributors:
-        alike.setdefault(f"{gap.share(one):.0%}", []).append(codes[one.owner, one.path])
+        alike.setdefault(share_text(gap.share(one)), []).append(codes[one.owner, one.path])
     return "; ".join(f"{share} {' '.join(who)}" for share, who in alike.items())
 
 

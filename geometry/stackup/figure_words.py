@@ -30,6 +30,15 @@ def limits_sentence(figure: Figure, number: Number, unit: str) -> str:
     return f"{words[0].upper()}{words[1:]}."
 
 
+def share_text(share: float) -> str:
+    """Return a share in whole per cent; what is less than half of one is not called none.
+
+    >>> share_text(0.264), share_text(0.004)
+    ('26%', '<1%')
+    """
+    return "<1%" if 0.0 < share < 0.005 else f"{share:.0%}"
+
+
 def share_words(
     figure: Figure, most: int | None = None, names: Mapping[str, str] | None = None
 ) -> list[str]:
@@ -56,7 +65,7 @@ def beside_words(figure: Figure, number: Number, unit: str, most: int | None = N
 
 def _share_words(gap: StackUp, most: int | None, names: Mapping[str, str]) -> list[str]:
     return [
-        f"{gap.share(one):.0%} "
+        f"{share_text(gap.share(one))} "
         f"{contributor_words(replace(one, name=names.get(one.owner, one.name)))}"
         for one in gap.contributors[:most]
     ]
