@@ -10,7 +10,7 @@ from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from app.drawing.hidden import Cover, cover, covered_primitives, hides_alike, hiding_of
+from app.drawing.hidden import Hidden, hidden_edges
 from app.drawing.labels import (
     Spots,
     first_free,
@@ -51,8 +51,8 @@ if TYPE_CHECKING:
     from app.drawing.owners import Shown
     from geometry.placement import ZoneFrame
 
-STEP_OWNERS = 32
-"""After how many owners that stand as they did one may pause."""
+STEP_OWNERS, STEP_MADE = 64, 6
+"""After how many owners, or how many made anew, one may pause."""
 
 
 def view_groups(
@@ -80,7 +80,7 @@ def view_groups(
     )
     groups = [_walls(making, view), *under]
     groups.extend([group for one in shown for group in one.body.bodies])
-    groups.extend([group for one in shown for group in one.body.hidden])
+    groups.extend([group for one in shown for group in one.body.edges])
     groups.extend([group for one in shown for group in one.body.keep_outs])
     groups.extend(over)
     groups.extend([group for one in shown for group in one.label])
@@ -89,10 +89,6 @@ def view_groups(
                   for group in _zone_name(making, view, zone, taken))  # fmt: skip
     groups.extend(_selected(making, view, owners))
     return groups
-
-
-Covers = dict[str, tuple["Shown", Cover | None]]
-"""What stands before an owner, by its id, and what that hides of it."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -104,11 +100,11 @@ class _Body:
 
     shown: Shown
     over: tuple[Shown, ...]
-    covers: Covers
+    hidden: Hidden
     hurdles: tuple[Bounds, ...]
     spots: Spots | None
     bodies: tuple[Group, ...]
-    hidden: tuple[Group, ...]
+    edges: tuple[Group, ...]
     keep_outs: tuple[Group, ...]
 
 
@@ -158,6 +154,7 @@ def _owners(
     near, passing = met(stands.boxes, annotated), crossed(stands.boxes, leaders)
     yield
     found: dict[str, _Owner] = {}
+    made = 0
     for place, (shown, over) in enumerate(zip(stands.ordered, stands.over, strict=True)):
         one = before.get(shown.owner)
         if one is None or one.body.shown is not shown or one.body.over is not over:
@@ -173,7 +170,9 @@ def _owners(
                 one, fresh = _labelled(body, taken, lines, view), True
         found[shown.owner] = one
         memory.remade += fresh
-        if fresh or place % STEP_OWNERS == 0:
+        made += fresh
+        if made >= STEP_MADE or place % STEP_OWNERS == 0:
+            made = 0
             yield
     memory.keep(f"owners:{view.name}", _Known(view, drafting, found))
     return list(found.values())
@@ -190,13 +189,11 @@ def _body(
     place = f"{view.name}:{shown.owner}"
     if old is not None and old.shown is not shown:
         old = None
-    covers, alike = _covers(shown, over, view, drafting, old.covers if old is not None else {})
-    if old is not None and alike:
-        hidden = old.hidden
+    hidden = hidden_edges(shown, over, view, drafting, old.hidden if old is not None else None)
+    if old is not None and hidden.primitives is old.hidden.primitives:
+        edges = old.edges
     else:
-        hiding = hiding_of([one for _, one in covers.values() if one is not None])
-        edges = covered_primitives(shown, hiding, view, drafting)
-        hidden = _group(f"hidden:{place}", LEVEL_HIDDEN, edges)
+        edges = _group(f"hidden:{place}", LEVEL_HIDDEN, hidden.primitives)
     if old is not None:
         fits, bodies, keep_outs = old.spots is not None, old.bodies, old.keep_outs
     else:
@@ -210,27 +207,7 @@ def _body(
         hurdles = hurdles_before(shown, over, view)
         spots = old.spots if old is not None and hurdles == old.hurdles else None
         spots = spots or Spots(label_spots(shown, hurdles, view, drafting))
-    return _Body(shown, over, covers, hurdles, spots, bodies, hidden, keep_outs)
-
-
-def _covers(
-    shown: Shown, over: tuple[Shown, ...], view: ViewFrame, drafting: Drafting, known: Covers
-) -> tuple[Covers, bool]:
-    """Return what owners hide of another one, and whether that is the same as `known`."""
-    covers: Covers = {}
-    changed: list[tuple[Cover | None, Cover | None]] = []
-    for other in over:
-        was = known.get(other.owner)
-        if was is None or was[0] is not other:
-            now = (other, cover(shown, other, view, drafting))
-            changed.append((now[1], was[1] if was is not None else None))
-            was = now
-        covers[other.owner] = was
-    changed.extend((None, one) for key, (_, one) in known.items() if key not in covers)
-    if not any(one is not None or other is not None for one, other in changed):
-        return covers, True
-    straight = all(one is None or one.over is not None for _, one in covers.values())
-    return covers, all(hides_alike(one, other, straight=straight) for one, other in changed)
+    return _Body(shown, over, hidden, hurdles, spots, bodies, edges, keep_outs)
 
 
 def _labelled(

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from app.drawing.primitives import XY, Ink, LineType, Path, Primitive
+import numpy as np
+
+from app.drawing.primitives import XY, Bounds, Ink, LineType, Path, Primitive
 from app.drawing.silhouettes import Edge, Span, box_edges, overlaps, polygon_of
 from geometry.measures.prism import Outline, Rect
 
@@ -21,7 +23,14 @@ if TYPE_CHECKING:
 INSET_PX = 1.5
 """Hidden edges this near to the border of what hides them coincide with a visible edge."""
 
+SEAM = 2.5
+"""Covers that meet leave a seam of twice the inset between them; this many insets are none."""
+
 SHORTEST_PX = 4.0
+
+
+Spans = dict[Edge, list[Span]]
+"""Stretches by the edge on which they lie."""
 
 
 @dataclass(frozen=True)
@@ -35,8 +44,21 @@ class Cover:
     over: tuple[tuple[Edge, Span], ...] | None
 
 
-Hiding = tuple[Outline, ...] | list[tuple[Edge, Span]]
-"""What hides an owner's edges: stretches of them where all is rectangles, else outlines."""
+@dataclass(frozen=True, eq=False, slots=True)
+class Hidden:
+    """The hidden edges of an owner, and what they were found from.
+
+    `covers` tells by owner what hides which edges. `rest` are those owners that stood still when
+    they were found, `base` what they hide together: while the same ones go on moving, only what
+    these hide is added to it. `by` is what hides the edges, joined: stretches, or outlines where
+    not all are rectangles.
+    """
+
+    covers: Mapping[str, tuple[Shown, Cover | None]]
+    rest: frozenset[Shown]
+    base: Spans
+    by: Spans | tuple[Outline, ...]
+    primitives: tuple[Primitive, ...]
 
 
 def cover(shown: Shown, other: Shown, view: ViewFrame, drafting: Drafting) -> Cover | None:
@@ -45,57 +67,132 @@ def cover(shown: Shown, other: Shown, view: ViewFrame, drafting: Drafting) -> Co
     if not theirs.covers:
         return None
     around = seen.boxes
-    outlines = tuple([
-        face.outline for face in theirs.faces if any(overlaps(face.box, box) for box in around)
-    ])  # fmt: skip
-    if not outlines:
+    faces = [face for face in theirs.faces if _meets_any(face.box, around)]
+    if not faces:
         return None
-    if not seen.straight or not (
-        theirs.straight or all(isinstance(outline, Rect) for outline in outlines)
-    ):
+    outlines = tuple([face.outline for face in faces])
+    if not seen.straight or not all(isinstance(outline, Rect) for outline in outlines):
         return Cover(outlines, None)
-    return Cover(outlines, tuple(_over(seen.edges, outlines, INSET_PX * drafting.unit_mm)))
+    boxes = [face.box for face in faces]
+    return Cover(outlines, tuple(_over(seen.edges, boxes, INSET_PX * drafting.unit_mm)))
 
 
-def hides_alike(one: Cover | None, other: Cover | None, *, straight: bool) -> bool:
-    """Whether two covers hide the same; what is `straight` hangs on stretches of edges alone."""
-    if one is None or other is None:
-        return one is other
-    return one.over == other.over if straight else one == other
+def _meets_any(box: Bounds, around: Sequence[Bounds]) -> bool:
+    x0, y0, x1, y1 = box
+    return any(x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1 for a0, b0, a1, b1 in around)
 
 
-def hiding_of(covers: Sequence[Cover]) -> Hiding:
-    """Return what nearer owners hide together."""
-    if all(one.over is not None for one in covers):
-        return [span for one in covers for span in one.over or ()]
-    # In an order of their own: which of them is nearer does not matter.
-    outlines = {outline for one in covers for outline in one.outlines}
-    return tuple(sorted(outlines, key=lambda outline: (outline.bounds(), repr(outline))))
+def hidden_edges(
+    shown: Shown,
+    nearer: tuple[Shown, ...],
+    view: ViewFrame,
+    drafting: Drafting,
+    old: Hidden | None = None,
+) -> Hidden:
+    """Return the hidden edges of an owner behind nearer ones.
+
+    `old` are those of the same owner before some of the nearer ones moved.
+    """
+    if old is None:
+        at_once = _behind_boxes(shown, nearer, view, drafting)
+        if at_once is not None:
+            return at_once
+    known = old.covers if old is not None else {}
+    covers: dict[str, tuple[Shown, Cover | None]] = {}
+    still: list[Shown] = []
+    moved: list[Cover] = []
+    for other in nearer:
+        was = known.get(other.owner)
+        if was is not None and was[0] is other:
+            still.append(other)
+        else:
+            found = cover(shown, other, view, drafting)
+            was = (other, found)
+            if found is not None:
+                moved.append(found)
+        covers[other.owner] = was
+    every = [one for _, one in covers.values() if one is not None]
+    rest, base = frozenset(still), old.base if old is not None else {}
+    by: Spans | tuple[Outline, ...]
+    seam = SEAM * INSET_PX * drafting.unit_mm
+    if all(one.over is not None for one in every):
+        if old is None or rest != old.rest:
+            known_covers = [covers[other.owner][1] for other in still]
+            base = joined({}, [one for one in known_covers if one is not None], seam)
+        by = joined(base, moved, seam)
+    else:
+        rest, base = frozenset(), {}
+        # In an order of their own: which of them is nearer does not matter.
+        outlines = {outline for one in every for outline in one.outlines}
+        by = tuple(sorted(outlines, key=lambda outline: (outline.bounds(), repr(outline))))
+    if old is not None and by == old.by:
+        return Hidden(covers, rest, base, by, old.primitives)
+    return Hidden(covers, rest, base, by, _dashed(shown, by, view, drafting))
+
+
+def _dashed(
+    shown: Shown, by: Spans | tuple[Outline, ...], view: ViewFrame, drafting: Drafting
+) -> tuple[Primitive, ...]:
+    """Return hidden edges as dashed narrow lines (ISO 128-2, 02.1)."""
+    if not by:
+        return ()
+    seen = shown.seen(view)
+    lines = (
+        _lines(seen.edges, by)
+        if isinstance(by, dict)
+        else covered_edges(seen.outlines, by, INSET_PX * drafting.unit_mm)
+    )
+    stroke = drafting.narrow(Ink.HIDDEN, LineType.DASHED)
+    shortest = SHORTEST_PX * drafting.unit_mm
+    return tuple([Path(points, stroke) for points, length in lines if length > shortest])
+
+
+def _behind_boxes(
+    shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame, drafting: Drafting
+) -> Hidden | None:
+    """Return the hidden edges of an owner that moved itself, all edges and covers at a time.
+
+    What each owner hides is not told apart, since it will be other with the next move. None where
+    not all are rectangles.
+    """
+    seen = shown.seen(view)
+    before = [theirs for other in nearer if (theirs := other.seen(view)).covers]
+    if not seen.straight or any(
+        not theirs.straight
+        and any(
+            not isinstance(face.outline, Rect) and _meets_any(face.box, seen.boxes)
+            for face in theirs.faces
+        )
+        for theirs in before
+    ):
+        return None
+    boxes = [box for theirs in before for box in theirs.boxes if overlaps(box, seen.box)]
+    if not boxes:
+        return Hidden({}, frozenset(), {}, {}, ())
+    inset = INSET_PX * drafting.unit_mm
+    covers = np.array(boxes) + np.array((inset, inset, -inset, -inset))
+    spans: Spans = {}
+    for fixed in (0, 1):
+        edges = [
+            (edge, span) for edge, own in seen.edges.items() if edge[0] == fixed for span in own
+        ]
+        level = np.array([edge[1] for edge, _ in edges])[:, None]
+        ends = np.array([span for _, span in edges])[:, :, None]
+        low = np.maximum(ends[:, 0], covers[:, 1 - fixed])
+        high = np.minimum(ends[:, 1], covers[:, 3 - fixed])
+        under = (covers[:, fixed] < level) & (level < covers[:, fixed + 2]) & (low < high)
+        rows = np.nonzero(under)[0].tolist()
+        for row, start, end in zip(rows, low[under].tolist(), high[under].tolist(), strict=True):
+            spans.setdefault(edges[row][0], []).append((start, end))
+    by = {edge: _united(own, SEAM * inset) for edge, own in spans.items()}
+    return Hidden({}, frozenset(), {}, by, _dashed(shown, by, view, drafting))
 
 
 def hidden_primitives(
     shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame, drafting: Drafting
 ) -> tuple[Primitive, ...]:
     """Return the hidden edges of an owner as dashed narrow lines (ISO 128-2, 02.1)."""
-    found = [cover(shown, other, view, drafting) for other in nearer]
-    hiding = hiding_of([one for one in found if one is not None])
-    return covered_primitives(shown, hiding, view, drafting)
-
-
-def covered_primitives(
-    shown: Shown, hiding: Hiding, view: ViewFrame, drafting: Drafting
-) -> tuple[Primitive, ...]:
-    """Return the same from what hides them."""
-    if not hiding:
-        return ()
-    seen, inset = shown.seen(view), INSET_PX * drafting.unit_mm
-    if isinstance(hiding, list):
-        lines = _edge_lines(seen.edges, hiding, inset)
-    else:
-        lines = covered_edges(seen.outlines, hiding, inset)
-    stroke = drafting.narrow(Ink.HIDDEN, LineType.DASHED)
-    shortest = SHORTEST_PX * drafting.unit_mm
-    return tuple([Path(points, stroke) for points, length in lines if length > shortest])
+    return hidden_edges(shown, nearer, view, drafting).primitives
 
 
 def covered_box_edges(
@@ -103,35 +200,51 @@ def covered_box_edges(
 ) -> Iterator[tuple[tuple[XY, ...], float]]:
     """Yield the covered stretches of the edges of rectangles, each with its length."""
     edges = box_edges(own)
-    return _edge_lines(edges, _over(edges, covers, inset), inset)
+    over = tuple(_over(edges, [outline.bounds() for outline in covers], inset))
+    return _lines(edges, joined({}, [Cover((), over)], SEAM * inset))
 
 
 def _over(
-    edges: Mapping[Edge, Sequence[Span]], covers: Sequence[Outline], inset: float
+    edges: Mapping[Edge, Sequence[Span]], boxes: Sequence[Bounds], inset: float
 ) -> Iterator[tuple[Edge, Span]]:
     """Yield the stretches of edges that lie under rectangles."""
-    for x0, y0, x1, y1 in (cover.bounds() for cover in covers):
+    for x0, y0, x1, y1 in boxes:
         box = (x0 + inset, y0 + inset, x1 - inset, y1 - inset)
         for edge, spans in edges.items():
             fixed, level = edge
             if box[fixed] < level < box[fixed + 2]:
-                run = 1 - fixed
+                least, most = box[1 - fixed], box[3 - fixed]
                 for low, high in spans:
-                    start, end = max(low, box[run]), min(high, box[run + 2])
+                    start = low if low > least else least
+                    end = high if high < most else most
                     if start < end:
                         yield edge, (start, end)
 
 
-def _edge_lines(
-    edges: Mapping[Edge, Sequence[Span]], over: Iterable[tuple[Edge, Span]], inset: float
+def joined(base: Spans, covers: Iterable[Cover], seam: float) -> Spans:
+    """Return stretches with those that covers add, all that meet or nearly do joined."""
+    added: Spans = {}
+    for one in covers:
+        for edge, span in one.over or ():
+            if edge in added:
+                added[edge].append(span)
+            else:
+                added[edge] = [span]
+    if not added:
+        return base
+    out = dict(base)
+    for edge, spans in added.items():
+        out[edge] = _united([*base.get(edge, ()), *spans], seam)
+    return out
+
+
+def _lines(
+    edges: Mapping[Edge, Sequence[Span]], over: Spans
 ) -> Iterator[tuple[tuple[XY, ...], float]]:
     """Yield the lines of which edges are covered, in the order of the edges."""
-    by_edge: dict[Edge, list[Span]] = {}
-    for edge, span in over:
-        by_edge.setdefault(edge, []).append(span)
-    for fixed, level in edges:
-        # Covers that meet leave a seam of twice the inset between them.
-        for low, high in _united(by_edge.get((fixed, level), []), 2.5 * inset):
+    for edge in edges:
+        fixed, level = edge
+        for low, high in over.get(edge, ()):
             ends = ((level, low), (level, high)) if fixed == 0 else ((low, level), (high, level))
             yield ends, high - low
 

@@ -1,39 +1,41 @@
 """The board while something moves over it, painted from its groups without the scene's items.
 
-What lies at the back, the enclosure and the bodies of parts, is kept in a picture of its own, so
-that the lines and short texts drawn over them can change without them. In each picture only what
-has changed is painted anew, a few rectangles at a time: Qt strokes a line at a fraction of the cost
-under a clip of one rectangle than under one of many.
+The bodies of parts, the lines drawn over them, and the annotations with what follows the pointer
+lie on layers of their own, so that a leader which crosses the board costs its own line, not all
+that it crosses.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from operator import attrgetter
 
-from PySide6.QtCore import QPointF, QRect, QRectF
-from PySide6.QtGui import QPainter, QPixmap, QRegion, QTransform
+from PySide6.QtCore import QRect, QRectF
+from PySide6.QtGui import QPainter, QRegion, QTransform
 from PySide6.QtWidgets import QGraphicsView
 
-from app.drawing.making import LEVEL_HIDDEN, LEVEL_SOLID
+from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED, LEVEL_SOLID
 from app.drawing.primitives import Group, Text
+from app.ui.board.layers import Layers, copy
 from app.ui.board.strips import Looks, Strip, runs_of, strips_of
 from app.ui.board.text_images import TextImages, text_rect
-
-WASTE_PX = 4_000
-"""So many pixels more are painted sooner than a rectangle more."""
 
 EDGE_PX = 2
 """How far beyond its rectangle a smoothed edge may show."""
 
+PAPER, BODIES, LINES, NOTES = 0, 1, 2, 3
+"""The layers: paper; bodies and zones; hidden edges, keep-outs and names; annotations and notes."""
+
 
 class _Ready:
-    """A group made ready to paint, with the pixels that it touches."""
+    """A group made ready to paint, with the pixels that it touches and the layer on which it is."""
 
-    __slots__ = ("group", "level", "marks", "pixels", "rect", "x0", "x1", "y0", "y1")
+    __slots__ = ("group", "layer", "level", "marks", "pixels", "rect", "x0", "x1", "y0", "y1")
 
     def __init__(self, group: Group, looks: Looks, to_pixels: QTransform) -> None:
         self.group, self.level = group, group.level
+        self.layer = (
+            BODIES if self.level < LEVEL_HIDDEN else LINES if self.level < LEVEL_SELECTED else NOTES
+        )
         self.marks: list[Strip | Text] = []
         rect = QRectF()
         for run in runs_of(group):
@@ -59,17 +61,14 @@ class StillBoard:
     def __init__(self, view: QGraphicsView) -> None:
         self._view = view
         self._groups: tuple[Group, ...] = ()
-        self._ready: dict[str, _Ready] = {}
-        self._back: list[_Ready] = []
-        self._front: list[_Ready] = []
-        self._over: dict[str, _Ready] = {}
         self._over_groups: tuple[Group, ...] = ()
+        self._ready: dict[str, _Ready] = {}
+        self._over: dict[str, _Ready] = {}
+        self._on: dict[int, list[_Ready]] = {BODIES: [], LINES: [], NOTES: []}
+        """What lies on each layer, from the back to the front."""
         self._looks: Looks | None = None
+        self._layers: Layers | None = None
         self._texts: TextImages | None = None
-        self._paper = self._backs = self._whole = QPixmap()
-        self._back_due: list[QRect] = []
-        self._due: list[QRect] = []
-        """Where the pictures are no longer right."""
         self.on = False
         """Whether it stands in for the scene."""
         self.rebuilt = 0
@@ -80,6 +79,7 @@ class StillBoard:
         if not self.on:
             self.on = True
             self._view.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.NoViewportUpdate)
+            self.drop()
 
     def stop(self) -> None:
         """Let the view paint its scene again."""
@@ -91,10 +91,9 @@ class StillBoard:
 
     def drop(self) -> None:
         """Make all of it ready anew at the next paint, as after a zoom."""
-        self._ready, self._over, self._back, self._front = {}, {}, [], []
-        self._paper = self._backs = self._whole = QPixmap()
-        self._back_due, self._due = [], []
-        self._texts = None
+        self._ready, self._over = {}, {}
+        self._on = {BODIES: [], LINES: [], NOTES: []}
+        self._layers = self._texts = None
         self._view.viewport().update()
 
     # what is shown
@@ -111,7 +110,8 @@ class StillBoard:
 
     def shown_keys(self) -> tuple[str, ...]:
         """Return the keys of the groups shown, from the back to the front."""
-        return tuple(one.group.key for one in (*self._back, *self._front, *self._over.values()))
+        every = [one for layer in self._on.values() for one in layer]
+        return tuple(one.group.key for one in (*every, *self._over.values()))
 
     def show(self, groups: Sequence[Group], looks: Looks) -> None:
         """Show the groups of a board in place of those before.
@@ -123,23 +123,18 @@ class StillBoard:
             self.drop()
             self._looks = looks
         self._groups = tuple(groups)
-        before, self._ready = self._ready, self._shown(groups, self._ready)
-        for key, gone in before.items():
-            if key not in self._ready:
-                self._touch(gone)
-        every = sorted(self._ready.values(), key=attrgetter("level"))
-        at = sum(one.level < LEVEL_HIDDEN for one in every)
-        self._back, self._front = every[:at], every[at:]
+        self._ready = self._shown(groups, self._ready)
+        self._on = {BODIES: [], LINES: [], NOTES: []}
+        for one in self._ready.values():
+            self._on[one.layer].append(one)
+        for layer in self._on.values():
+            layer.sort(key=lambda one: one.level)
 
     def show_over(self, groups: Sequence[Group], looks: Looks) -> None:
         """Show groups over the board in place of those before."""
         self._looks, self._over_groups = looks, tuple(groups)
-        before, self._over = self._over, self._shown(groups, self._over)
-        for key, gone in before.items():
-            if key not in self._over:
-                self._touch(gone)
-        self._due = gathered(self._due)
-        for rect in self._due:
+        self._over = self._shown(groups, self._over)
+        for rect in self._layers.due() if self._layers is not None else ():
             self._view.viewport().update(rect)
 
     def _shown(self, groups: Iterable[Group], before: dict[str, _Ready]) -> dict[str, _Ready]:
@@ -158,12 +153,13 @@ class StillBoard:
                     self.rebuilt += 1
                     self._touch(one)
             ready[group.key] = one
+        for key in before.keys() - ready.keys():
+            self._touch(before[key])
         return ready
 
     def _touch(self, one: _Ready) -> None:
-        self._due.append(one.pixels)
-        if one.level < LEVEL_HIDDEN:
-            self._back_due.append(one.pixels)
+        if self._layers is not None:
+            self._layers.touch(one.layer, one.pixels)
 
     # painting
 
@@ -171,53 +167,41 @@ class StillBoard:
         """Paint what is shown into the viewport, as far as it is exposed."""
         if self._looks is None:
             return
-        if self._whole.isNull():
-            self._begin(self._looks)
-        port = self._view.viewport()
-        for rect in gathered(self._back_due):
-            self._repaint(self._backs, self._paper, rect & port.rect(), self._back)
-        for rect in gathered(self._due):
-            over = (*self._front, *self._over.values())
-            self._repaint(self._whole, self._backs, rect & port.rect(), over)
-        self._back_due, self._due = [], []
-        painter = QPainter(port)
+        if self._layers is None:
+            self._layers = self._begun(self._looks)
+        picture = self._layers.painted()
+        painter = QPainter(self._view.viewport())
         for rect in exposed:  # type: ignore[attr-defined]  # stubs lack it
-            _copy(self._whole, painter, rect)
+            copy(picture, painter, rect)
         painter.end()
 
-    def _begin(self, looks: Looks) -> None:
-        """Paint the paper; all that lies on it is due."""
+    def _begun(self, looks: Looks) -> Layers:
+        """Return the layers of a board of which nothing is painted yet."""
         port, to_pixels = self._view.viewport(), self._view.viewportTransform()
         ratio = port.devicePixelRatioF()
         self._texts = TextImages(looks, to_pixels * QTransform.fromScale(ratio, ratio), ratio)
         self.show(self._groups, looks)
         self.show_over(self._over_groups, looks)
-        self._paper = QPixmap(port.size() * ratio)
-        self._paper.setDevicePixelRatio(ratio)
-        painter = QPainter(self._paper)
-        painter.setTransform(to_pixels)
-        seen = to_pixels.inverted()[0].mapRect(QRectF(port.rect()))
-        self._view.drawBackground(painter, seen)
-        painter.end()
-        self._backs, self._whole = self._paper.copy(), self._paper.copy()
-        self._back_due = self._due = [port.rect()]
+        paints = (
+            self._paint_paper,
+            lambda painter, rect: self._paint(self._on[BODIES], painter, rect),
+            lambda painter, rect: self._paint(self._on[LINES], painter, rect),
+            lambda painter, rect: self._paint(
+                (*self._on[NOTES], *self._over.values()), painter, rect
+            ),
+        )
+        return Layers(port.rect(), ratio, paints)
 
-    def _repaint(
-        self, picture: QPixmap, ground: QPixmap, where: QRect, every: Iterable[_Ready]
-    ) -> None:
-        """Paint a part of a picture anew: its ground, and groups over it."""
-        painter = QPainter(picture)
-        _copy(ground, painter, where)
-        painter.setClipRect(where)
-        painter.setRenderHints(self._view.renderHints())
-        painter.setTransform(self._view.viewportTransform())
-        self._paint(every, painter, where)
-        painter.end()
+    def _paint_paper(self, painter: QPainter, rect: QRect) -> None:
+        to_pixels = self._view.viewportTransform()
+        painter.setTransform(to_pixels)
+        self._view.drawBackground(painter, to_pixels.inverted()[0].mapRect(QRectF(rect)))
 
     def _paint(self, every: Iterable[_Ready], painter: QPainter, where: QRect) -> None:
-        texts = self._texts
+        texts, to_pixels = self._texts, self._view.viewportTransform()
         assert texts is not None
-        to_pixels = painter.worldTransform()
+        painter.setRenderHints(self._view.renderHints())
+        painter.setTransform(to_pixels)
         x0, x1, y0, y1 = where.left(), where.right(), where.top(), where.bottom()
         for one in every:
             if one.x0 > x1 or one.x1 < x0 or one.y0 > y1 or one.y1 < y0:
@@ -232,33 +216,3 @@ class StillBoard:
                     painter.setPen(pen)
                     painter.setBrush(brush)
                     painter.drawPath(path)
-
-
-def _copy(picture: QPixmap, painter: QPainter, rect: QRect) -> None:
-    """Copy a rectangle of a picture to the same place."""
-    ratio = picture.devicePixelRatio()
-    corner = QPointF(rect.topLeft()) * ratio
-    source = QRectF(corner.x(), corner.y(), rect.width() * ratio, rect.height() * ratio)
-    painter.drawPixmap(QRectF(rect), picture, source)
-
-
-def gathered(rects: Iterable[QRect]) -> list[QRect]:
-    """Return few rectangles that cover the given ones and little else, none meeting another."""
-    out: list[QRect] = []
-    for rect in rects:
-        new = rect
-        grows = True
-        while grows:
-            grows = False
-            for k, one in enumerate(out):
-                both = new | one
-                if new.intersects(one) or _area(both) <= _area(new) + _area(one) + WASTE_PX:
-                    new, grows = both, True
-                    del out[k]
-                    break
-        out.append(new)
-    return out
-
-
-def _area(rect: QRect) -> int:
-    return rect.width() * rect.height()
