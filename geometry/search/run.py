@@ -13,7 +13,8 @@ from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
 from geometry.search.listing.options import Option
-from geometry.search.problem import Listed, Problem, Progress, prepared
+from geometry.search.making_ready import prepared
+from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.estimate import Estimate, estimating
 from geometry.search.wishes import Wishes

@@ -17,7 +17,8 @@ from geometry.search.judging.alone import slide_steps
 from geometry.search.judging.units import Ints, Lists, Makeup
 from geometry.search.listing.families import families, with_states
 from geometry.search.listing.options import Option, ZoneLister, with_parts
-from geometry.search.problem import Problem, combined, prepared
+from geometry.search.making_ready import prepared
+from geometry.search.problem import Problem, combined
 from geometry.search.short_bounds import PairBounds, nearest_pairs
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.wishes import Wishes

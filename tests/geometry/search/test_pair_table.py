@@ -13,12 +13,13 @@ from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.measures.prism import box
 from geometry.measures.solid import Role
-from geometry.search import problem
+from geometry.search import making_ready
 from geometry.search.fault import SearchError
 from geometry.search.judging.levels import option_conflicts, pair_levels
 from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import CLEAR, Makeup, Units, UnitSet
-from geometry.search.problem import prepared
+from geometry.search.making_ready import prepared
+from geometry.search.problem import Problem
 from geometry.search.solving import bits
 from geometry.search.solving.pair_table import Bools, PairTable
 from geometry.search.solving.tables import Tables, merged
@@ -142,10 +143,10 @@ def test_a_search_that_would_list_too_much_says_so_before_it_does(
     base = layout(room((440, 200, 400), [floor, front]), [])
     wishes = Wishes(exchangers=(exchanger(1, 30),), fans=(fan(25),))
     *_, ready = prepared(base, wishes)
-    assert isinstance(ready, problem.Problem)
+    assert isinstance(ready, Problem)
     listed = sum(one.listed for one in ready.zones)
-    monkeypatch.setattr(problem, "MOST_BYTES", listed * problem.BYTES_AN_OPTION)
+    monkeypatch.setattr(making_ready, "MOST_BYTES", listed * making_ready.BYTES_AN_OPTION)
     *_, ready = prepared(base, wishes)
-    monkeypatch.setattr(problem, "MOST_BYTES", (listed - 1) * problem.BYTES_AN_OPTION)
+    monkeypatch.setattr(making_ready, "MOST_BYTES", (listed - 1) * making_ready.BYTES_AN_OPTION)
     with pytest.raises(SearchError, match="list fewer slides"):
         list(prepared(base, wishes))

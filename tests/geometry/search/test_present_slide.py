@@ -6,8 +6,9 @@ from small_rooms import IN_OR_OUT, block, exchanger, fan, fan_layer, layout, roo
 
 from geometry.layout import Settings
 from geometry.search.answers import MEASURES
+from geometry.search.making_ready import prepared
 from geometry.search.near.misses import near_misses
-from geometry.search.problem import Problem, prepared
+from geometry.search.problem import Problem
 from geometry.search.run import search
 from geometry.search.wishes import Wishes
 

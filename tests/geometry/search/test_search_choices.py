@@ -11,7 +11,8 @@ from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zon
 
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, answers
-from geometry.search.problem import Problem, prepared
+from geometry.search.making_ready import prepared
+from geometry.search.problem import Problem
 from geometry.search.solving.count import count_all, counting
 from geometry.search.solving.dominance import worthy
 from geometry.search.solving.tables import Tables, merged

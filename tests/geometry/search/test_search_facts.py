@@ -12,7 +12,8 @@ from small_rooms import exchanger, fan, layout, room, row, zone
 from geometry.finding import Verdict
 from geometry.search.answers import MEASURES, answers, measured, pattern_count
 from geometry.search.excludes import largest
-from geometry.search.problem import Problem, prepared
+from geometry.search.making_ready import prepared
+from geometry.search.problem import Problem
 from geometry.search.solving import eliminate
 from geometry.search.solving.best import Climber
 from geometry.search.solving.count import Counting, count_all, counting

@@ -16,8 +16,9 @@ from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES
+from geometry.search.making_ready import prepared
 from geometry.search.mending.steps import Step
-from geometry.search.problem import Problem, prepared
+from geometry.search.problem import Problem
 from geometry.search.run import search
 from geometry.search.solving.count import counting
 from geometry.search.solving.tables import Tables

@@ -18,7 +18,8 @@ from catalog.store import Library
 from geometry.checks.runner import check_layout
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout
-from geometry.search.problem import Problem, prepared
+from geometry.search.making_ready import prepared
+from geometry.search.problem import Problem
 from geometry.search.wishes import Wishes
 
 

@@ -19,7 +19,8 @@ from geometry.search.judging.worst import _doubtful
 from geometry.search.judging.worst_faces import falls_short
 from geometry.search.judging.worst_pairs import FacePairs
 from geometry.search.listing.options import Option
-from geometry.search.problem import Problem, Progress, prepared
+from geometry.search.making_ready import prepared
+from geometry.search.problem import Problem, Progress
 from geometry.search.usual import usual
 from geometry.search.wishes import Wishes, wishes_from
 

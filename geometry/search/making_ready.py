@@ -1,0 +1,335 @@
+"""Making a search ready: options are listed and judged zone by zone, then each pair of zones."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
+from itertools import combinations
+from typing import TypeVar
+
+import numpy as np
+
+from catalog.enclosure import Zone
+from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
+from geometry.checks.runner import Checked, check_layout
+from geometry.finding import Verdict
+from geometry.layout import Layout, Stack
+from geometry.measures.broadphase import Bools, Floats
+from geometry.scene import build_scene
+from geometry.search.fault import SearchError
+from geometry.search.judging.alone import ZoneJudge
+from geometry.search.judging.levels import option_conflicts
+from geometry.search.judging.room import Room
+from geometry.search.judging.standing import Footing, short_with, worst_with
+from geometry.search.judging.steps import Steps, told_as
+from geometry.search.judging.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
+from geometry.search.judging.worst_classes import short_classes
+from geometry.search.judging.zone_options import ZoneOptions
+from geometry.search.listing.families import Family, families, with_states
+from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
+from geometry.search.listing.option_rows import Options
+from geometry.search.listing.options import (
+    FREE,
+    Option,
+    ZoneLister,
+    holds_pump,
+    new_prefix,
+    with_parts,
+)
+from geometry.search.past_nominal import PastNominal
+from geometry.search.problem import Listed, Problem, Progress
+from geometry.search.solving.bits import Bits
+from geometry.search.solving.pair_table import PairTable
+from geometry.search.solving.tables import Tables
+from geometry.search.wishes import Wishes
+from geometry.zone_names import zone_names
+
+P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
+
+
+BYTES_AN_OPTION = 20_000
+"""What a listed option takes at most with its tables and answers (bytes), an estimate: with
+80,000 listed in the largest enclosure it took 2,100 until tables were made, and then 18,500."""
+
+MOST_BYTES = 1_000_000_000
+"""So much memory a search may take."""
+
+
+def open_zones(layout: Layout, wishes: Wishes) -> list[str]:
+    """Return the zones that a search fills: those asked for, or all without a locked stack.
+
+    Raises SearchError where one is asked for that is not there or is locked.
+    """
+    known = [zone.id for zone in layout.enclosure.zones]
+    locked = {s.zone for s in layout.stacks if s.locked or _has_lock(s)}
+    if wishes.zones is None:
+        return [zone for zone in known if zone not in locked]
+    for zone in wishes.zones:
+        if zone not in known:
+            raise SearchError(f'there is no zone "{zone}" (there are {", ".join(known)})')
+        if zone in locked:
+            raise SearchError(f'the stack on zone "{zone}" is locked (unlock it, or leave it out)')
+    return [zone for zone in known if zone in wishes.zones]
+
+
+def _has_lock(stack: Stack) -> bool:
+    return any(item.locked for layer in (*stack.inner, *stack.outer) for item in layer.items)
+
+
+def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
+    """Make a search ready; yield how far it has come and at last the problem.
+
+    The stacks of the zones that are searched are taken out; everything else stays as it is.
+    Raises SearchError where it cannot begin.
+    """
+    searched = open_zones(layout, wishes)
+    own = layout.parts
+    wishes = replace(
+        wishes,
+        exchangers=tuple(_own_copy(own, p) for p in wishes.exchangers),
+        fans=tuple(_own_copy(own, p) for p in wishes.fans),
+        pumps=tuple(_own_copy(own, p) for p in wishes.pumps),
+    )
+    emptied = layout.but(stacks=tuple(s for s in layout.stacks if s.zone not in searched))
+    if wishes.judge is not None and wishes.judge != emptied.settings.judge:
+        emptied = emptied.but(settings=emptied.settings.but(judge=wishes.judge))
+    base = check_layout(emptied, remedies=False)
+    varied = families(emptied) if wishes.obstacle_states else []
+    making = _Making(base, wishes, varied, layout.stacks)
+    for at, zone in enumerate(z for z in layout.enclosure.zones if z.id in searched):
+        for done in making.zone(zone, new_prefix(layout, at + 1)):
+            told = f"options of {zone.name}, {done}"
+            yield Progress(told, at, len(searched), making.listed)
+    making.others(new_prefix(layout, len(layout.enclosure.zones) + 1))
+    made = Tables((), {})
+    for step in making.tables():
+        if isinstance(step, Progress):
+            yield step
+        else:
+            made = step
+    zones, made = making.settled(made)
+    yield Problem(wishes, base, tuple(zones), made, making.names, layout)
+
+
+@dataclass
+class _Making:
+    """The options of all zones and what stands for one, and what of them conflicts."""
+
+    base: Checked
+    wishes: Wishes
+    families: list[Family]
+    present: tuple[Stack, ...]
+    zones: list[ZoneOptions] = field(default_factory=list)
+    names: dict[str, str] = field(default_factory=dict)
+    footings: list[list[tuple[Footing, int]]] = field(default_factory=list)
+    """For each zone its footing in each outcome of the family that carries it, and how many of its
+    options stand there."""
+
+    @property
+    def layout(self) -> Layout:
+        return self.base.scene.layout
+
+    @property
+    def listed(self) -> tuple[Listed, ...]:
+        return tuple(Listed(z.zone, z.listed, z.fit_alone) for z in self.zones)
+
+    @cached_property
+    def margins(self) -> Floats:
+        return role_margins(self.layout.settings)
+
+    @cached_property
+    def varied(self) -> frozenset[str]:
+        """The obstacles of which the states are chosen, which therefore do not stand yet."""
+        return frozenset(member for family in self.families for member in family.members)
+
+    @cached_property
+    def room(self) -> Room:
+        return Room.of(self.base.scene, self.varied)
+
+    def zone(self, zone: Zone, prefix: str) -> Iterator[str]:
+        """List and judge the options of a zone; yield how far that has come."""
+        family = self._carrier(zone.owner)
+        outcomes = family.outcomes if family is not None else ({},)
+        listed: list[ZoneOptions] = []
+        footings: list[tuple[Footing, int]] = []
+        count = 0
+        slides_mm = [(s.slide_u_mm, s.slide_v_mm) for s in self.present if s.zone == zone.id]
+        for states in outcomes:
+            layout = with_states(self.layout, states)
+            room = self.room
+            if family is not None:
+                scene = build_scene(layout, self.base.scene)
+                room = Room.of(scene, self.varied - family.members)
+            lister = ZoneLister(layout, zone, self.wishes, prefix, slides_mm)
+            judge = ZoneJudge(room, lister)
+            for option in lister.options():
+                if option.base is None and listed:
+                    continue
+                judge.add(replace(option, states=states) if option.base is not None else option)
+                self._need_room(sum(one.listed for one in listed) + judge.listed)
+                count += 1
+                if count % 100 == 0:
+                    yield f"{count:,} stacks looked at"
+            tell = partial(_judged_words, judge.listed)
+            listed.append((yield from told_as(judge.judged(), tell)))
+            footings.append((judge.footing, len(listed[-1].options)))
+        self.zones.append(ZoneOptions.joined(listed))
+        self.names[zone.id] = zone_names(self.layout.enclosure)[zone.id]
+        self.footings.append(footings)
+
+    def _need_room(self, listed: int) -> None:
+        """Raise SearchError where so many options of a zone with those before take too much."""
+        listed += sum(zone.listed for zone in self.zones)
+        if listed * BYTES_AN_OPTION > MOST_BYTES:
+            raise SearchError(
+                f"more than {MOST_BYTES // BYTES_AN_OPTION:,} options are listed, which could take "
+                f"more than {MOST_BYTES / 1e6:,.0f} MB of memory (list fewer slides or parts, or "
+                "search fewer zones at once)"
+            )
+
+    def _carrier(self, owner: str) -> Family | None:
+        return next((f for f in self.families if owner in f.members), None)
+
+    def others(self, prefix: str) -> None:
+        """List what is chosen next to the zones: states of obstacles, a pump on its own feet."""
+        for family in self.families:
+            self.zones.append(family_options(self.base, family, self.wishes))
+            self.names[family.root] = family.name
+        if self.wishes.free_pumps and self.wishes.pumps and self.wishes.pump != "none":
+            layout = with_parts(self.layout, self.wishes.pumps)
+            lister = FreeLister(layout, self.wishes, f"{prefix}-P")
+            self.zones.append(free_options(self.room, lister))
+            self.names[FREE] = "pump on its own feet"
+
+    def tables(self) -> Iterator[Progress | Tables]:
+        """Make the tables of conflicts of all pairs of zones; the last that is yielded are they."""
+        clash = {}
+        pairs = list(combinations(range(len(self.zones)), 2))
+        for at, (i, j) in enumerate(pairs):
+            names = " with ".join(self.names[self.zones[k].zone] for k in (i, j))
+            told = partial(self._told_of_pair, f"pairs of zones, {names}", at, len(pairs))
+            table = yield from told_as(self._table(i, j), told)
+            if table.any():
+                clash[i, j] = table
+            yield Progress("pairs of zones", at + 1, len(pairs), self.listed)
+        yield Tables(tuple(len(zone.options) for zone in self.zones), clash)
+
+    def _told_of_pair(self, names: str, at: int, pairs: int, done: float) -> Progress:
+        return Progress(f"{names}, judged {done:.0%}", at, pairs, self.listed)
+
+    def settled(self, tables: Tables) -> tuple[list[ZoneOptions], Tables]:
+        """Return zones and tables in which what is past a nominal depth has something ahead."""
+        if not self.wishes.tight_allowed:
+            return self.zones, tables
+        layout = with_parts(
+            self.layout, (*self.wishes.exchangers, *self.wishes.fans, *self.wishes.pumps)
+        )
+        moved = {
+            len(self.footings) + number: [
+                self._members(family, outcome.states)
+                for outcome in self.zones[len(self.footings) + number].options
+            ]
+            for number, family in enumerate(self.families)
+        }
+        past = PastNominal(layout, self.base.scene, self.room, moved)
+        return past.settled(self.zones, tables)
+
+    def _table(self, i: int, j: int) -> Steps[PairTable]:
+        one, other = self.zones[i], self.zones[j]
+        first = len(self.footings)
+        if first <= i < first + len(self.families):
+            # A family with another is no pair to judge; with a pump on its feet it is the room.
+            if j < first + len(self.families):
+                return PairTable.of(np.zeros((len(one.options), len(other.options)), dtype=bool))
+            floor = [(Footing(FLOOR), len(other.options))]
+            return (yield from self._with_family(other, floor, i - first)).turned()
+        if first <= j < first + len(self.families):
+            return (yield from self._with_family(one, self.footings[i], j - first))
+        most = TIGHT if self.wishes.tight_allowed else CLEAR
+        drawn = option_conflicts(one.makeup, other.makeup, self.margins, most)
+        table = yield from drawn
+        table = table.either(_two_pumps(one, other))
+        if one.tolerant is not None and other.tolerant is not None:
+            table = yield from short_classes(one.tolerant, other.tolerant, self.margins, table)
+        return table
+
+    def _with_family(
+        self, zone: ZoneOptions, footings: list[tuple[Footing, int]], number: int
+    ) -> Steps[PairTable]:
+        """Return which options of a zone conflict with which outcomes of a family."""
+        family = self.families[number]
+        chosen = self.zones[len(self.footings) + number].options
+        out = np.zeros((len(zone.options), len(chosen)), dtype=bool)
+        start = 0
+        for footing, size in footings:
+            rows = np.arange(start, start + size, dtype=np.intp)
+            start += size
+            for k, outcome in enumerate(chosen):
+                if footing.owner in family.members:
+                    elsewhere = partial(_stands_elsewhere, outcome.states)
+                    out[rows, k] = zone.options.some(rows).which(elsewhere)
+                else:
+                    met = self._met(zone, rows, footing, family, outcome.states)
+                    out[rows, k] = yield from met
+        return PairTable.of(out)
+
+    def _members(self, family: Family, states: Mapping[str, str]) -> Room:
+        """Return a family's obstacles as some states have them."""
+        scene = build_scene(with_states(self.layout, states), self.base.scene)
+        return Room.holding(scene, [s for s in scene.fixed if s.owner in family.members])
+
+    def _met(
+        self,
+        zone: ZoneOptions,
+        rows: Ints,
+        footing: Footing,
+        family: Family,
+        states: Mapping[str, str],
+    ) -> Steps[Bools]:
+        """Return which options of a zone meet a family's obstacles as some states have them."""
+        room = self._members(family, states)
+        most = TIGHT if self.wishes.tight_allowed else CLEAR
+        some = zone.makeup.some(rows)
+        levels = worst_with(some.units, room, footing, self.margins)
+        met: Bools = some.worst(levels[:, None])[:, 0] > most
+        if zone.tolerant is not None:
+            tolerant = zone.tolerant.some(rows)
+            met |= yield from short_with(tolerant, room, footing, self.margins)
+        return met
+
+
+def _two_pumps(one: ZoneOptions, other: ZoneOptions) -> PairTable:
+    """Return which options of two zones would put in a pump each."""
+    mine, theirs = (z.options.which(holds_pump).astype(np.intp) for z in (one, other))
+    return PairTable.of_classes(mine, theirs, Bits.of(np.array([[False, False], [False, True]])))
+
+
+def _stands_elsewhere(states: Mapping[str, str], option: Option) -> bool:
+    return option.base is not None and option.states != states
+
+
+def _judged_words(listed: int, done: float) -> str:
+    return f"{listed:,} listed, {done:.0%} judged"
+
+
+def family_options(base: Checked, family: Family, wishes: Wishes) -> ZoneOptions:
+    """Return the outcomes of a family that stand with what stands already, by all checks."""
+    before = {(f.kind, f.ids) for f in base.report.findings}
+    most = (Verdict.CLEAR, Verdict.TIGHT) if wishes.tight_allowed else (Verdict.CLEAR,)
+    options = []
+    for states, text in zip(family.outcomes, family.texts, strict=True):
+        checked = check_layout(with_states(base.scene.layout, states), base, remedies=False)
+        new = [f for f in checked.report.findings if (f.kind, f.ids) not in before]
+        if all(f.verdict in most for f in new):
+            options.append(Option(family.root, text, states=states))
+    open_mm = np.full(len(options), np.inf)
+    makeup = Makeup.of(UnitSet().units(), [()] * len(options))
+    listed = len(family.outcomes)
+    return ZoneOptions(family.root, Options.of(options), makeup, open_mm, open_mm, listed)
+
+
+def _own_copy(own: Mapping[str, Part], part: P) -> P:
+    """Return the layout's own copy of a part of the same kind and id, where it has one."""
+    copy = own.get(part.id)
+    return copy if isinstance(copy, type(part)) else part
