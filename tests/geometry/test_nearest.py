@@ -106,6 +106,47 @@ def test_nearest_is_what_leaves_least_above_its_margin() -> None:
     assert told(survey_of(without), "A") == [("clearance", "A/body", "C", 3.0, 0.0)]
 
 
+def test_statistically_all_that_stands_about_as_near_counts() -> None:
+    # Two posts as near to the port end, each with a place of its own, 0.5: what falls below the
+    # limit at either adds up to what one alone has below its own.
+    one_post = block("post", (202, 40, 0), (220, 90, 100))
+    alone = figure_of(survey_of(beside(one_post)), "E1", "port_end")
+    both = figure_of(
+        survey_of(beside(one_post, block("other", (202, 100, 0), (220, 160, 100)))),
+        "E1",
+        "port_end",
+    )
+    assert both.worst.worst_mm == pytest.approx(alone.worst.worst_mm)
+    assert both.likely_least_mm == pytest.approx(
+        alone.nominal.mean_mm - 3.205 * alone.nominal.spread_mm / 3, abs=1e-3
+    )
+
+
+def test_what_asks_for_less_counts_by_what_it_leaves_above_that() -> None:
+    # Cube B stands 4 mm off, of which 2 must be kept; the room for a plug, which may be touched,
+    # ends 2.1 mm before cube A, so that it leaves 0.1 mm more than B, and may leave less.
+    plug = Plug(
+        id="p", name="plug", at_mm=(20, 0, 20), facing="+x", width_mm=10, height_mm=10, plug_mm=17.9
+    )
+    wired = brick("wired", (40, 40, 40), plugs=(plug,))
+    frees = [
+        free("A", CUBE, (100, 100, 0)),
+        free("B", CUBE, (144, 100, 0)),
+        free("C", wired, (40, 100, 0)),
+    ]
+    of = layout(room((300, 200, 200)), [CUBE, wired], frees=frees)
+    figure = figure_of(survey_of(of), "A", "clearance")
+    assert figure.nominal.nominal_mm == pytest.approx(4.0)
+    b, c = (near.gap for near in figure.near)
+    # Told by what the one leaves that decides in the worst case: B, 1.1, or the plug, 1.05.
+    assert figure.worst_name == "body of cube" or figure.worst.nominal_mm in (4.0, 2.1)
+    needs = 2.0 if figure.worst.nominal_mm == pytest.approx(4.0) else 0.0
+    assert (b.nominal_mm, c.nominal_mm) == pytest.approx((2.0 + needs, 2.1 + needs))
+    assert (
+        figure.worst.worst_mm <= figure.likely_least_mm < min(b.likely_least_mm, c.likely_least_mm)
+    )
+
+
 def test_what_a_part_is_held_on_is_not_nearest_to_it() -> None:
     # Held on the floor, on which it stands; the access-side wall is 80 mm off.
     of = layout(room((300, 200, 200)), [CUBE], frees=[free("A", CUBE, (150, 100, 0))])
