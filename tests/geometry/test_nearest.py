@@ -138,13 +138,11 @@ def test_what_asks_for_less_counts_by_what_it_leaves_above_that() -> None:
     figure = figure_of(survey_of(of), "A", "clearance")
     assert figure.nominal.nominal_mm == pytest.approx(4.0)
     b, c = (near.gap for near in figure.near)
-    # Told by what the one leaves that decides in the worst case: B, 1.1, or the plug, 1.05.
-    assert figure.worst_name == "body of cube" or figure.worst.nominal_mm in (4.0, 2.1)
-    needs = 2.0 if figure.worst.nominal_mm == pytest.approx(4.0) else 0.0
-    assert (b.nominal_mm, c.nominal_mm) == pytest.approx((2.0 + needs, 2.1 + needs))
-    assert (
-        figure.worst.worst_mm <= figure.likely_least_mm < min(b.likely_least_mm, c.likely_least_mm)
-    )
+    # B decides in the worst case, too: 4 - 1.1. So the plug is told as if it had to keep 2 as well.
+    assert figure.worst.worst_mm == pytest.approx(2.9)
+    assert (b.nominal_mm, c.nominal_mm) == pytest.approx((4.0, 4.1))
+    alone = min(b.likely_least_mm, c.likely_least_mm)
+    assert figure.worst.worst_mm < figure.likely_least_mm < alone
 
 
 def test_what_a_part_is_held_on_is_not_nearest_to_it() -> None:
