@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Zone
 from catalog.parts import Part
@@ -157,25 +158,109 @@ class _Footprint:
         return abs(self.centre[0] - centre[0]) < reach and abs(self.centre[1] - centre[1]) < reach
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(eq=False)
 class Laid:
-    """How one item of a layer comes to stand; `prints` is what of it may lie under others."""
+    """How one item of a layer comes to stand; `spots` are its cells with their places on the plate.
 
+    `on` is what it stands on.
+    """
+
+    item_id: str
     lying: Lying
-    pose: Pose
-    seats: tuple[Seat, ...]
+    on: _Pile
+    at: UV
     base_mm: float
-    top_mm: float
-    prints: tuple[_Footprint, ...]
+    seat_mm: float
+
+    @property
+    def top_mm(self) -> float:
+        return self.base_mm + self.lying.thickness_mm
+
+    @cached_property
+    def spots(self) -> tuple[UV, ...]:
+        """Where its cells are."""
+        return tuple((c[0] + self.at[0], c[1] + self.at[1]) for c, _ in self.lying.cells)
+
+    @cached_property
+    def pose(self) -> Pose:
+        """How it stands in the world."""
+        own = self.lying.pose
+        stands = Pose(own.x, own.y, own.z, (self.at[0], self.at[1], self.seat_mm))
+        return self.on.frame.pose.after(stands)
+
+    @property
+    def shift(self) -> Vec:
+        """Where its origin is in the world."""
+        return self.on.frame.pose.point((self.at[0], self.at[1], self.seat_mm))
+
+    @cached_property
+    def seats(self) -> tuple[Seat, ...]:
+        """What its cells meet."""
+        alone, below = not self.lying.spans, self.on.supports
+        pairs = zip(self.spots, self.lying.cells, strict=True)
+        return tuple(seat_on(centre, cell, below, alone=alone) for centre, (_, cell) in pairs)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(eq=False)
 class _Pile:
-    """What some layers have come to, and what layers were laid on them."""
+    """What some layers have come to: the last of them, and what lies below it.
 
-    supports: Mapping[str, Support]
-    prints: tuple[_Footprint, ...]
-    above: dict[object, tuple[_Pile, tuple[Laid, ...]]] = field(default_factory=dict)
+    `plate` are the zone's cells, of which items of one cell are drawn to what spans them; `above`
+    has the layers that were laid on it.
+    """
+
+    frame: ZoneFrame
+    side: Side
+    plate: Mapping[str, Support]
+    below: _Pile | None = None
+    laid: tuple[Laid, ...] = ()
+    above: dict[object, _Pile] = field(default_factory=dict)
+
+    @cached_property
+    def supports(self) -> Mapping[str, Support]:
+        """What is on top over each cell of the zone."""
+        found = dict(self.plate if self.below is None else self.below.supports)
+        for one in self.laid:
+            for seat in one.seats:
+                top = one.lying.tops.get(seat.own_cell)
+                if seat.cell is not None and top is not None:
+                    at = self.frame.pose.local(one.pose.point((top.u_mm, top.v_mm, 0.0)))
+                    found[seat.cell] = Support(one.item_id, (at[0], at[1]), top)
+        return found
+
+    @cached_property
+    def prints(self) -> tuple[_Footprint, ...]:
+        """The squares of all cells of what was laid."""
+        own = (
+            _Footprint(centre, half, one.top_mm)
+            for one in self.laid
+            for centre, half in zip(one.spots, one.lying.halves_mm, strict=True)
+        )
+        return (*(() if self.below is None else self.below.prints), *own)
+
+    def with_layer(self, layer: Sequence[_Lain]) -> _Pile:
+        """Return the pile with one more layer on it, laid once."""
+        key = tuple((item.id, item.cell, id(lying)) for item, lying in layer)
+        known = self.above.get(key)
+        if known is None:
+            laid = tuple(self._lay(item, lying) for item, lying in layer)
+            known = self.above[key] = _Pile(self.frame, self.side, self.plate, self, laid)
+        return known
+
+    def _lay(self, item: Item, lying: Lying) -> Laid:
+        support = self.supports[item.cell]
+        anchor = support.centre if lying.spans else support.stand
+        first = lying.cells[0][0] if lying.cells else (0.0, 0.0)
+        at = (anchor[0] - first[0], anchor[1] - first[1])
+        plate = self.frame.zone.inner if self.side == "inner" else self.frame.zone.outer
+        base = plate.plate_mm if plate is not None else 0.0
+        for ((u, v), _), half in zip(lying.cells, lying.halves_mm, strict=True):
+            centre = (u + at[0], v + at[1])
+            for below in self.prints:
+                if below.top_mm > base and below.meets(centre, half):
+                    base = below.top_mm
+        seat_n = (base if self.side == "inner" else -base) + lying.pose.shift[2]
+        return Laid(item.id, lying, self, at, base, seat_n)
 
 
 SIDES: tuple[Side, Side] = ("inner", "outer")
@@ -200,38 +285,32 @@ class Placer:
 
     def stand(self, stack: Stack, side: Side, instead: Parts | None = None) -> Iterator[Laid]:
         """Yield how the items of one side stand, with other parts `instead` of some."""
-        for _, laid in self._piles(stack, side, instead or {}):
-            yield from laid
+        for pile in self._piles(stack, side, instead or {}):
+            yield from pile.laid
 
     def _placed(self, stack: Stack, side: Side, frame: ZoneFrame) -> Iterator[Placed]:
         layers = stack.side(side)
         if not layers:
             return
         piles = list(self._piles(stack, side, {}))
-        last_on = {cell: support.on for cell, support in piles[-1][0].supports.items()}
-        for layer, (_, laid) in zip(layers, piles, strict=True):
-            for item, one in zip(layer.items, laid, strict=True):
+        last_on = {cell: support.on for cell, support in piles[-1].supports.items()}
+        for layer, pile in zip(layers, piles, strict=True):
+            for item, one in zip(layer.items, pile.laid, strict=True):
                 yield Placed(
                     item.id, one.lying.part, one.pose, item, frame, stack, side, layer, one.seats,
                     one.base_mm, one.top_mm, tuple(c for c, on in last_on.items() if on == item.id),
                 )  # fmt: skip
 
-    def _piles(
-        self, stack: Stack, side: Side, instead: Parts
-    ) -> Iterator[tuple[_Pile, tuple[Laid, ...]]]:
-        """Yield for each layer of a side what the layers so far have come to, and what it adds."""
+    def _piles(self, stack: Stack, side: Side, instead: Parts) -> Iterator[_Pile]:
+        """Yield for each layer of a side what the layers so far have come to."""
         layers = [
             [(item, self._lies(side, item, instead)) for item in layer.items]
             for layer in stack.side(side)
         ]
         pile = self._plate(stack, side, [pair for layer in layers for pair in layer])
         for layer in layers:
-            key = tuple((item.id, item.cell, id(lying)) for item, lying in layer)
-            known = pile.above.get(key)
-            if known is None:
-                known = pile.above[key] = self._laid(self._frame(stack.zone), side, pile, layer)
-            yield known
-            pile = known[0]
+            pile = pile.with_layer(layer)
+            yield pile
 
     def _frame(self, zone_id: str) -> ZoneFrame:
         if zone_id not in self._frames:
@@ -255,52 +334,19 @@ class Placer:
         key = (stack.zone, side, slide_mm, *over)
         known = self._plates.get(key)
         if known is None:
-            zone = self._frame(stack.zone).zone
+            frame = self._frame(stack.zone)
             supports = {
-                cell.id: Support(zone.id, (cell.u_mm + slide_mm[0], cell.v_mm + slide_mm[1]), cell)
-                for cell in zone.cells
+                cell.id: Support(
+                    frame.zone.id, (cell.u_mm + slide_mm[0], cell.v_mm + slide_mm[1]), cell
+                )
+                for cell in frame.zone.cells
             }
-            known = self._plates[key] = _Pile(_drawn_to_spanning(spanning, supports, slide_mm), ())
+            drawn = _drawn_to_spanning(spanning, supports, slide_mm)
+            known = self._plates[key] = _Pile(frame, side, drawn)
         return known
-
-    def _laid(
-        self, frame: ZoneFrame, side: Side, pile: _Pile, layer: Sequence[_Lain]
-    ) -> tuple[_Pile, tuple[Laid, ...]]:
-        """Return a pile with one more layer on it, and how the items of that layer stand."""
-        laid = tuple(_lay(frame, side, pile, item, lying) for item, lying in layer)
-        supports = dict(pile.supports)
-        for (item, _), one in zip(layer, laid, strict=True):
-            _offer_cells(item.id, one, frame, supports)
-        prints = (*pile.prints, *(p for one in laid for p in one.prints))
-        return _Pile(supports, prints), laid
 
 
 _Lain = tuple[Item, Lying]
-
-
-def _lay(frame: ZoneFrame, side: Side, pile: _Pile, item: Item, lying: Lying) -> Laid:
-    support = pile.supports[item.cell]
-    anchor = support.centre if lying.spans else support.stand
-    first = lying.cells[0][0] if lying.cells else (0.0, 0.0)
-    at = (anchor[0] - first[0], anchor[1] - first[1])
-    spots = [((c[0] + at[0], c[1] + at[1]), cell) for c, cell in lying.cells]
-    plate = frame.zone.inner if side == "inner" else frame.zone.outer
-    base = plate.plate_mm if plate is not None else 0.0
-    for (centre, _), half in zip(spots, lying.halves_mm, strict=True):
-        for below in pile.prints:
-            if below.top_mm > base and below.meets(centre, half):
-                base = below.top_mm
-    top = base + lying.thickness_mm
-    own = lying.pose
-    seat_n = (base if side == "inner" else -base) + own.shift[2]
-    pose = frame.pose.after(Pose(own.x, own.y, own.z, (at[0], at[1], seat_n)))
-    alone = not lying.spans
-    seats = tuple(seat_on(centre, cell, pile.supports, alone=alone) for centre, cell in spots)
-    prints = tuple(
-        _Footprint(centre, half, top)
-        for (centre, _), half in zip(spots, lying.halves_mm, strict=True)
-    )
-    return Laid(lying, pose, seats, base, top, prints)
 
 
 def _drawn_to_spanning(
@@ -322,12 +368,3 @@ def _drawn_to_spanning(
                 spanned[below] = centre
                 drawn[below] = drawn_towards(supports[below], centre, slide_mm)
     return drawn
-
-
-def _offer_cells(item_id: str, one: Laid, frame: ZoneFrame, supports: dict[str, Support]) -> None:
-    """Put the item's far-face cells in the place of those that it covers."""
-    for seat in one.seats:
-        top = one.lying.tops.get(seat.own_cell)
-        if seat.cell is not None and top is not None:
-            at = frame.pose.local(one.pose.point((top.u_mm, top.v_mm, 0.0)))
-            supports[seat.cell] = Support(item_id, (at[0], at[1]), top)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from catalog.iso2768 import KnownDimension, dimension_of
 from catalog.numbers import with_number
 from catalog.parts import Part
 from catalog.paths import length_at
@@ -21,12 +22,19 @@ class Anew:
     layout: Layout
     _parts: dict[tuple[int, str, float], tuple[Part, Part]] = field(default_factory=dict)
     """For each part that was changed, which is kept with it, what it was changed to."""
+    _dimensions: dict[str, KnownDimension] = field(default_factory=dict)
     _plates: dict[tuple[str, float], Placer] = field(default_factory=dict)
 
     @cached_property
     def as_drawn(self) -> Placer:
         """What places stacks with nothing off."""
         return Placer(self.layout)
+
+    def dimension(self, path: str) -> KnownDimension:
+        """Return what is known of a number of the enclosure, looked up once."""
+        if path not in self._dimensions:
+            self._dimensions[path] = dimension_of(self.layout.enclosure, path)
+        return self._dimensions[path]
 
     def with_part(
         self, stack: Stack, ids: frozenset[str], part: Part, path: str, side: Side, off_mm: float

@@ -21,6 +21,7 @@ from geometry.placement import SIDES, Laid, Placed
 from geometry.scene import Scene, placed_solids
 from geometry.stackup.anew import Anew
 from geometry.stackup.deviation import (
+    Carry,
     Deviation,
     Effect,
     Move,
@@ -33,7 +34,6 @@ from geometry.stackup.deviation import (
     is_one_of,
     moving,
     screw_play,
-    toleranced,
 )
 from geometry.stackup.of_parts import (
     Change,
@@ -163,16 +163,21 @@ class _Stack:
         for axis in (0, 1, 2):
             carry = carrying(axis, self._mine)
             path, axes = f"{where}.origin_mm[{axis}]", frozenset((axis,))
-            yield from toleranced(enclosure, zone.id, path, moving(carry), axes, self._mine, carry)
+            yield from self._of_plate(zone.id, path, moving(carry), carry, axes)
         paths = [f"{where}.{side}.plate_mm" for side in SIDES if getattr(zone, side) is not None]
         for index in range(len(zone.cells)):
             paths += [f"{where}.cells[{index}].u_mm", f"{where}.cells[{index}].v_mm"]
         for path in paths:
             effect = _Restacked(self, partial(self.anew.on_plate, self.stack, path))
             axes = self.along_n if path.endswith("plate_mm") else ALL_AXES - self.along_n
-            yield from toleranced(
-                enclosure, zone.id, path, effect.move, axes, self._mine, effect.carry
-            )
+            yield from self._of_plate(zone.id, path, effect.move, effect.carry, axes)
+
+    def _of_plate(
+        self, owner: str, path: str, move: Move, carry: Carry, axes: Axes
+    ) -> Iterator[Deviation]:
+        known = self.anew.dimension(path)
+        if known.minus_mm or known.plus_mm:
+            yield Deviation(owner, path, known, move, axes, self._mine, carry=carry)
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,7 +201,7 @@ class _Restacked:
             return (0.0, 0.0, 0.0)
         if one.side not in self.known:
             items = (item.id for layer in self.own.stack.side(one.side) for item in layer.items)
-            shifts = (laid.pose.shift for laid in self.anew(one.side, off_mm))
+            shifts = (laid.shift for laid in self.anew(one.side, off_mm))
             self.known[one.side] = (off_mm, dict(zip(items, shifts, strict=True)))
         first_mm, stands = self.known[one.side]
         a, b = one.pose.shift, stands[owner]

@@ -60,13 +60,13 @@ def test_a_layer_is_laid_once_for_all_stacks_that_begin_with_it(
     empty = Layout(name="tower", enclosure=Library().enclosure("tall-tower"))
     layout, some = stacks(empty, wishes)
     laid = [0]
-    lay = placement._lay
+    lay = placement._Pile._lay
 
     def counting(*args: object) -> object:
         laid[0] += 1
         return lay(*args)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(placement, "_lay", counting)
+    monkeypatch.setattr(placement._Pile, "_lay", counting)
     together = Placer(layout)
     items = sum(len(together.place(stack)) for stack in some)
     assert laid[0] < 0.8 * items, (laid[0], items)

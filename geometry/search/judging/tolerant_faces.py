@@ -4,12 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
+from geometry.search.judging.steps import Steps, run_through
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.units import Ints
+from geometry.stackup.faces import NOISE_MM
 
 BOX = -1
 """Stands for the axis of a prism that has none of its own."""
+
+KINDS_A_STEP = 100
+"""So many kinds are filled in at once, about a thousandth of a second each."""
+
+_OUTWARD = np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0, 1.0])
+"""Signs with which changes of least and greatest places, and of the radius, make a prism larger."""
 
 
 class Faces:
@@ -41,23 +49,68 @@ class Faces:
 
     def fill(self, kinds: Ints) -> None:
         """Fill in what may be off in some kinds."""
+        run_through(self.filling(kinds))
+
+    def filling(self, kinds: Ints) -> Steps[None]:
+        """Fill in what may be off in some kinds, some of them in each step."""
         wanted = np.zeros(len(self.kinds), dtype=bool)
         wanted[kinds] = True
-        for k in np.flatnonzero(wanted & ~self._filled).tolist():
-            kind = self.kinds[k]
-            rows = slice(self.start[k], self.start[k] + self.count[k])
-            self.round[rows], self.plain[rows] = kind.round, kind.plain
-            self.square[rows] = kind.square
-            self.core[rows], self.radius[rows] = kind.cores[:, :6], kind.cores[:, 6]
-            self.out[rows], self.grow[rows] = kind.losses[:, :6], kind.losses[:, 6]
-            self.reach[rows], self.sway[rows] = kind.reach, kind.sway
-        self._filled |= wanted
+        new = np.flatnonzero(wanted & ~self._filled)
+        for start in range(0, len(new), KINDS_A_STEP):
+            some = new[start : start + KINDS_A_STEP]
+            self._fill(some.tolist())
+            self._filled[some] = True
+            yield min(1.0, (start + KINDS_A_STEP) / len(new))
+
+    def _fill(self, numbers: list[int]) -> None:
+        kinds = [self.kinds[k] for k in numbers]
+        rows = np.concatenate(
+            [np.arange(self.start[k], self.start[k] + self.count[k]) for k in numbers]
+        )
+        cores = np.concatenate([kind.cores for kind in kinds])
+        self.core[rows], self.radius[rows] = cores[:, :6], cores[:, 6]
+        self.round[rows] = np.concatenate([kind.round for kind in kinds])
+        self.plain[rows] = self.round[rows] & (self.axis[rows] == BOX)
+        shifts = _together([kind.shifts for kind in kinds])
+        outward = np.maximum(shifts * _OUTWARD, 0.0)
+        losses = outward.max(axis=2, initial=0.0).sum(axis=1)
+        self.out[rows], self.grow[rows] = losses[:, :6], losses[:, 6]
+        self.square[rows] = _square(shifts, outward)
+        off = np.abs(shifts)
+        far = np.maximum(off[..., :3], off[..., 3:6])
+        by = (np.sqrt((far**2).sum(axis=-1)) + off[..., 6]).max(axis=2, initial=0.0)
+        # A corner between two sides that are not square may go farther than each of them.
+        bent = np.repeat([kind.bent_mm for kind in kinds], self.count[numbers])
+        self.reach[rows] = np.where(self.round[rows], by.sum(axis=1), bent)
+        self.sway[rows] = (by**2).sum(axis=1)
 
     def shifts(self, rows: Ints) -> Floats:
         """Return how bounds change by dimension, shape (rows, dimensions, 2, 6), zeros after."""
         different, place = np.unique(rows, return_inverse=True)
         own = [self.kinds[self.kind[n]].shifts[self.place[n], :, :, :6] for n in different.tolist()]
-        out = np.zeros((len(own), max(map(len, own), default=0), 2, 6))
-        for n, one in enumerate(own):
-            out[n, : len(one)] = one
-        return out[place]
+        return _together([one[None] for one in own])[place]
+
+
+def _together(shifts: list[Floats]) -> Floats:
+    """Return shifts of some prisms each, shape (prisms, dimensions, 2, n), with zeros after."""
+    most = max((one.shape[1] for one in shifts), default=0)
+    out = np.zeros((sum(map(len, shifts)), most, 2, shifts[0].shape[3] if shifts else 6))
+    row = 0
+    for one in shifts:
+        out[row : row + len(one), : one.shape[1]] = one
+        row += len(one)
+    return out
+
+
+def _square(shifts: Floats, outward: Floats) -> Bools:
+    """Return of which prisms every dimension moves faces along one axis, or grows at one limit.
+
+    What it takes from a gap is then what it takes along each axis, added up.
+    """
+    off = np.abs(shifts).max(axis=2, initial=0.0)
+    axes = np.maximum(off[..., :3], off[..., 3:6]) > NOISE_MM
+    along_one = axes.sum(axis=2) + (off[..., 6] > NOISE_MM) <= 1
+    plus, minus = np.moveaxis(outward, 2, 0)
+    grown = (minus <= plus + NOISE_MM).all(axis=2) | (plus <= minus + NOISE_MM).all(axis=2)
+    found: Bools = (along_one | grown).all(axis=1)
+    return found

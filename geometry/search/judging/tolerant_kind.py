@@ -3,31 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from dataclasses import dataclass, field
+from functools import cache, cached_property
 
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats
-from geometry.measures.pose import Pose, Vec
+from geometry.measures.pose import IDENTITY, Pose, Vec, Way
 from geometry.measures.prism import Core, Prism
 from geometry.measures.solid import Solid
-from geometry.stackup.deviation import Deviation
-from geometry.stackup.faces import NOISE_MM, greatest_mm
+from geometry.search.judging.units import Ints
+from geometry.stackup.deviation import Deviation, Effect
+from geometry.stackup.faces import greatest_mm
 from geometry.stackup.figures import BEGIN, Tolerances
 
 Prisms = tuple[Prism, ...]
-
-_OUTWARD = np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0, 1.0])
-"""Signs with which changes of least and greatest places, and of the radius, make a prism larger."""
 
 
 @dataclass(frozen=True, eq=False)
 class Reshaped:
     """What a dimension does to the prisms of a solid, but for where it carries it.
 
-    `cores` is how their cores change, shape (prisms, 7); `alike` which stay what they are; `odd`
-    tells that pieces come or go.
+    In the frame of its part, or in that of the world where no part is known. `cores` is how their
+    cores change, shape (prisms, 7); `alike` which stay what they are; `odd` tells that pieces come
+    or go.
     """
 
     cores: Floats
@@ -35,31 +34,40 @@ class Reshaped:
     odd: bool = False
 
     @classmethod
-    def of(cls, before: Prisms, after: Prisms, by: Vec) -> Reshaped:
-        """Return what makes some prisms of others, which were carried by a vector besides."""
+    def of(cls, before: Prisms, after: Prisms, by: Vec, pose: Pose = IDENTITY) -> Reshaped:
+        """Return what makes some prisms of others, of a part in a pose that was carried by `by`."""
         count = len(before)
         if len(after) != count:
             return cls(np.zeros((count, 7)), np.zeros(count, dtype=bool), odd=True)
         pairs = list(zip(before, after, strict=True))
         cores = np.subtract([_core(q) for q in after], [_core(p) for p in before])
         alike = np.array([_alike(p, q) for p, q in pairs], dtype=bool)
-        return cls(cores.reshape(count, 7) - (*by, *by, 0.0), alike)
+        return cls(_turned_back(cores.reshape(count, 7) - (*by, *by, 0.0), pose), alike)
 
-    def turned(self, pose: Pose) -> Reshaped:
-        """Return the same of a part that stands in a pose, of which this is in the part frame."""
-        cores = self.cores.copy()
-        for k, way in enumerate((pose.x, pose.y, pose.z)):
-            ends = (k, k + 3) if way.sign > 0 else (k + 3, k)
-            cores[:, [way.axis, way.axis + 3]] = way.sign * self.cores[:, ends]
-        return replace(self, cores=cores)
 
-    def turned_back(self, pose: Pose) -> Reshaped:
-        """Return the same in the frame of the part that stands in a pose."""
-        cores = self.cores.copy()
-        for k, way in enumerate((pose.x, pose.y, pose.z)):
-            ends = (k, k + 3) if way.sign > 0 else (k + 3, k)
-            cores[:, ends] = way.sign * self.cores[:, [way.axis, way.axis + 3]]
-        return replace(self, cores=cores)
+@cache
+def _turning(x: Way, y: Way, z: Way) -> tuple[Ints, Floats]:
+    """Return which change of a core in the part frame each one is in the world, and its sign."""
+    place, sign = np.arange(7), np.ones(7)
+    for k, way in enumerate((x, y, z)):
+        place[[way.axis, way.axis + 3]] = (k, k + 3) if way.sign > 0 else (k + 3, k)
+        sign[[way.axis, way.axis + 3]] = way.sign
+    return place, sign
+
+
+def _turned(cores: Floats, pose: Pose) -> Floats:
+    """Return changes of cores in the part frame as they are where the part stands in a pose."""
+    place, sign = _turning(pose.x, pose.y, pose.z)
+    found: Floats = cores[..., place] * sign
+    return found
+
+
+def _turned_back(cores: Floats, pose: Pose) -> Floats:
+    """Return changes of cores where a part stands in a pose as they are in the part frame."""
+    place, sign = _turning(pose.x, pose.y, pose.z)
+    out = np.empty_like(cores)
+    out[..., place] = cores * sign
+    return out
 
 
 Shapes = dict[Hashable, Reshaped]
@@ -70,8 +78,8 @@ Shapes = dict[Hashable, Reshaped]
 class Moved:
     """A dimension that moves one solid, and by how many mm it is off at its limits.
 
-    `by` is how far it carries the solid at each, `shapes` what it makes of it there; None where it
-    goes as a whole.
+    `by` is how far it carries the solid at each, `shapes` what it makes of it there, None where it
+    goes as a whole; `pose` is how the part stands that is shaped.
     """
 
     one: Deviation
@@ -79,21 +87,25 @@ class Moved:
     limits: tuple[float, ...]
     by: tuple[Vec, ...]
     shapes: tuple[Reshaped | None, ...]
+    pose: Pose
 
     @classmethod
     def of(cls, one: Deviation, solid: Solid, known: Shapes) -> Moved | None:
         """Return what a dimension does to a solid; None where it does not move it."""
         limits: list[float] = []
-        found: list[tuple[Vec, Reshaped | None]] = []
+        by: list[Vec] = []
+        shapes: list[Reshaped | None] = []
+        pose = IDENTITY
         for off in (one.dimension.plus_mm, -(one.dimension.minus_mm or 0.0)):
             done = _done(one, solid, off, known) if off else None
             if off and done is not None:
                 limits.append(off)
-                found.append(done)
+                by.append(done[0].by)
+                shapes.append(done[1])
+                pose = done[0].pose
         if not limits:
             return None
-        by, shapes = zip(*found, strict=True)
-        return cls(one, solid, tuple(limits), by, shapes)
+        return cls(one, solid, tuple(limits), tuple(by), tuple(shapes), pose)
 
     @property
     def ends(self) -> tuple[Prisms, ...]:
@@ -107,25 +119,23 @@ class Moved:
 
 def _done(
     one: Deviation, solid: Solid, off_mm: float, known: Shapes
-) -> tuple[Vec, Reshaped | None] | None:
-    """Return how far a dimension carries a solid, and what it makes of it; None for nothing."""
+) -> tuple[Effect, Reshaped | None] | None:
+    """Return what a dimension does to a solid, and what it makes of it; None for nothing."""
     effect = one.carry(solid, off_mm) if one.carry is not None else None
     if effect is None:
         prisms = one.moved(solid, off_mm)
         if prisms is None or prisms == solid.prisms:
             return None
-        return _NOWHERE, Reshaped.of(solid.prisms, prisms, _NOWHERE)
+        return _NOWHERE, Reshaped.of(solid.prisms, prisms, _NOWHERE.by)
     if effect.shape is None:
-        return (effect.by, None) if any(effect.by) else None
-    shape = known.get(effect.shape)
-    if shape is None:
+        return (effect, None) if any(effect.by) else None
+    if effect.shape not in known:
         prisms = one.moved(solid, off_mm) or solid.prisms
-        shape = Reshaped.of(solid.prisms, prisms, effect.by).turned_back(effect.pose)
-        known[effect.shape] = shape
-    return effect.by, shape.turned(effect.pose)
+        known[effect.shape] = Reshaped.of(solid.prisms, prisms, effect.by, effect.pose)
+    return effect, known[effect.shape]
 
 
-_NOWHERE: Vec = (0.0, 0.0, 0.0)
+_NOWHERE = Effect((0.0, 0.0, 0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,12 +190,6 @@ class Kind:
         return stay & (not self.odd)
 
     @cached_property
-    def plain(self) -> Bools:
-        """Which of its prisms are boxes and stay so however much they are off."""
-        found: Bools = self.round & np.array([p.is_box for p in self.solid.prisms], dtype=bool)
-        return found
-
-    @cached_property
     def cores(self) -> Floats:
         """The blocks that are rounded and the radii, shape (prisms, 7); bounds for polygons."""
         return np.array([_core(p) for p in self.solid.prisms], dtype=np.float64).reshape(-1, 7)
@@ -194,21 +198,21 @@ class Kind:
     def shifts(self) -> Floats:
         """How these change, shape (prisms, dimensions, 2, 7)."""
         out = np.zeros((len(self.solid.prisms), len(self.moves), 2, 7))
+        shaped: dict[Pose, list[tuple[int, int, Floats]]] = {}
         for d, one in enumerate(self.moves.values()):
             out[:, d, : len(one.by), :3] = out[:, d, : len(one.by), 3:6] = one.by
             for end, shape in enumerate(one.shapes):
                 if shape is not None:
-                    out[:, d, end] += shape.cores
+                    shaped.setdefault(one.pose, []).append((d, end, shape.cores))
+        for pose, some in shaped.items():
+            places, ends, cores = zip(*some, strict=True)
+            out[:, places, ends] += _turned(np.stack(cores, axis=1), pose)
         return out
 
-    @cached_property
-    def losses(self) -> Floats:
-        """How far faces of each block may stand out too far, and how much each radius may be too
-        large, shape (prisms, 7).
-        """
-        out = self.shifts * _OUTWARD
-        total: Floats = np.maximum(out.max(axis=2, initial=0.0), 0.0).sum(axis=1)
-        return total
+    @property
+    def bent_mm(self) -> float:
+        """How far any point of it that is no rounded block may be from where it is drawn (mm)."""
+        return sum(2.0 * greatest_mm(one.one) for one in self.moves.values())
 
     @cached_property
     def likenesses(self) -> tuple[object, ...]:
@@ -232,43 +236,6 @@ class Kind:
             shape = (cores[place].round(6) + 0.0).tobytes()
             found.append((prism.axis, prism.is_box, shape, *changes))
         return tuple(found)
-
-    @cached_property
-    def square(self) -> Bools:
-        """Which of its prisms every dimension moves along one axis at most, or grows at one limit.
-
-        What it takes from a gap is then what it takes along each axis, added up.
-        """
-        off = np.abs(self.shifts).max(axis=2, initial=0.0)
-        axes = np.maximum(off[..., :3], off[..., 3:6]) > NOISE_MM
-        along_one = axes.sum(axis=2) + (off[..., 6] > NOISE_MM) <= 1
-        plus, minus = np.moveaxis(np.maximum(self.shifts * _OUTWARD, 0.0), 2, 0)
-        grown = (minus <= plus + NOISE_MM).all(axis=2) | (plus <= minus + NOISE_MM).all(axis=2)
-        found: Bools = (along_one | grown).all(axis=1)
-        return found
-
-    @cached_property
-    def _farthest(self) -> Floats:
-        """How far each dimension moves any point of each prism, (prisms, dimensions), as drawn."""
-        off = np.abs(self.shifts)
-        far = np.maximum(off[..., :3], off[..., 3:6])
-        by = np.sqrt((far**2).sum(axis=-1)) + off[..., 6]
-        found: Floats = by.max(axis=2, initial=0.0)
-        return found
-
-    @cached_property
-    def reach(self) -> Floats:
-        """How far any point of each prism may be from where it is drawn (mm)."""
-        # A corner between two sides that are not square may go farther than each of them.
-        bent = sum(2.0 * greatest_mm(one.one) for one in self.moves.values())
-        found: Floats = np.where(self.round, self._farthest.sum(axis=1), bent)
-        return found
-
-    @cached_property
-    def sway(self) -> Floats:
-        """The squares of how far each dimension moves each prism, summed (mm2)."""
-        found: Floats = (self._farthest**2).sum(axis=1)
-        return found
 
 
 def _alike(prism: Prism, other: Prism) -> bool:

@@ -10,12 +10,14 @@ face by face as the check does.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.search.judging.steps import Steps
+from geometry.search.judging.levels import within_reach
+from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Ints
 from geometry.search.judging.worst_pairs import FacePairs
@@ -40,14 +42,20 @@ def short_options(
     """
     out = np.zeros((a.size, b.size), dtype=bool) if known is None else known.copy()
     later: list[FacePairs] = []
-    for i, j, need in _doubtful(a, b, margins, skip, out):
+    for span, i, j, need in _doubtful(a, b, margins, skip, out):
+        yield span[0] / 2
+        if not len(i):
+            continue
+        for at, (one, places) in enumerate(((a, i), (b, j))):
+            told = partial(_share, span, at)
+            yield from told_as(one.faces.filling(one.kind[places]), told)
         faces = np.cumsum(FacePairs.counts(a, b, i, j))
         for part in np.split(np.arange(len(i)), _cuts(faces // PAIRS_AT_ONCE)):
             pairs = FacePairs.of(a, b, i[part], j[part], need[part])
             short, left = pairs.by_arrays()
             _mark(out, a, b, pairs.i[short], pairs.j[short])
             later.append(pairs.some(left))
-            yield int(i[-1]) / len(a) / 2
+            yield span[1] / 2
     seen: dict[object, bool] = {}
     for done, pairs in enumerate(later):
         for some in pairs.parts(MEASURED_AT_ONCE):
@@ -56,6 +64,14 @@ def short_options(
             _mark(out, a, b, still.i[short], still.j[short])
             yield (1 + done / len(later)) / 2
     return out
+
+
+Span = tuple[float, float]
+
+
+def _share(span: Span, at: int, filled: float) -> float:
+    """Return how much is done when what may be off in one of two sides is filled in so far."""
+    return (span[0] + (span[1] - span[0]) * (at + filled) / 2) / 2
 
 
 def _cuts(group: Ints) -> Ints:
@@ -89,26 +105,30 @@ def _open_of(out: Bools, a: Tolerant, b: Tolerant, rows: Ints, columns: Ints) ->
 
 def _doubtful(
     a: Tolerant, b: Tolerant, margins: Floats, skip: Bools | None, out: Bools
-) -> Iterator[tuple[Ints, Ints, Floats]]:
+) -> Iterator[tuple[Span, Ints, Ints, Floats]]:
     """Yield pairs of places that come nearer than their margin when all is off, and the margin.
 
-    As in the check, what the bounds that nothing passes keep apart is not looked at.
+    Before them how much was looked at until then, and will be with them (0 to 1). As in the check,
+    what the bounds that nothing passes keep apart is not looked at.
     """
-    every = np.arange(len(b))
-    for start in range(0, len(a), ROWS_AT_ONCE):
-        rows = np.arange(start, min(start + ROWS_AT_ONCE, len(a)))
-        need = margins[a.role[rows][:, None], b.role[None, :]]
+    reach_mm = float(np.nanmax(margins))
+    mine = np.flatnonzero(within_reach(a.far, b.far, reach_mm))
+    theirs = np.flatnonzero(within_reach(b.far, a.far[mine], reach_mm))
+    far = b.far[theirs]
+    for start in range(0, len(mine), ROWS_AT_ONCE):
+        rows = mine[start : start + ROWS_AT_ONCE]
+        need = margins[a.role[rows][:, None], b.role[theirs][None, :]]
         squared = np.zeros(need.shape)
         for k in range(3):
-            gap = b.far[None, :, k] - a.far[rows][:, None, k + 3]
-            np.maximum(gap, a.far[rows][:, None, k] - b.far[None, :, k + 3], out=gap)
+            gap = far[None, :, k] - a.far[rows][:, None, k + 3]
+            np.maximum(gap, a.far[rows][:, None, k] - far[None, :, k + 3], out=gap)
             squared += np.maximum(gap, 0.0) ** 2
         least = np.sqrt(squared)
         doubtful = ~np.isnan(need) & ((least <= 0.0) | (least < need - LENGTH_EPS_MM))
         if skip is not None:
-            doubtful &= ~skip[rows]
+            doubtful &= ~skip[np.ix_(rows, theirs)]
         if doubtful.any():
-            doubtful &= _open_of(out, a, b, rows, every)
+            doubtful &= _open_of(out, a, b, rows, theirs)
         i, j = np.nonzero(doubtful)
-        if len(i):
-            yield i + start, j, need[i, j]
+        done = start / len(mine), min(1.0, (start + ROWS_AT_ONCE) / len(mine))
+        yield done, rows[i], theirs[j], need[i, j]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from geometry.measures.broadphase import Floats
@@ -10,6 +12,7 @@ from geometry.measures.pose import Vec
 from geometry.measures.prism import Poly, Prism, shifted
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.search.judging.tolerant_kind import Kind, Prisms
+from geometry.search.judging.worst_bounds import SURE_MM
 from geometry.stackup.faces import NOISE_MM, greatest_mm
 from geometry.stackup.figures import BEGIN
 from geometry.stackup.pair_gaps import GAP, corner_change_mm
@@ -25,21 +28,14 @@ def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: floa
     nominal = GAP.mm(mine, theirs)
     if nominal < -LENGTH_EPS_MM or not meets(nominal, need_mm):
         return False
+    way = _way(mine, theirs, nominal)
+    if way is not None and not (mine.is_box and theirs.is_box):
+        sure = _sure(a, place, b, other, way, nominal, need_mm)
+        if sure is not None:
+            return sure
+    bounds = _most_lost(a, place, b, other, way)
     axes = GAP.axes(mine, theirs)
-    flat = mine.is_box and theirs.is_box
-    corner = flat and nominal > LENGTH_EPS_MM
-
-    measured: dict[object, float] = {}
-
-    def change(p: Prism, q: Prism) -> float:
-        if (p, q) not in measured:
-            found = GAP.mm(p, q) - nominal
-            if corner:
-                found = min(found, corner_change_mm(mine, theirs, p, q))
-            measured[p, q] = found
-        return measured[p, q]
-
-    bounds = _most_lost(a, place, b, other, _towards(mine, theirs, nominal))
+    change = _changes(mine, theirs, nominal)
     left = sum(bounds.values())
     worst = nominal
     for key in sorted(bounds, key=lambda k: -bounds[k]):
@@ -56,7 +52,7 @@ def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: floa
             p = here.ends[end][place] if here else mine
             q = _picked(there.ends[end], other, by) if there else theirs
             loss = max(loss, -change(p, q))
-            if not flat:
+            if not (mine.is_box and theirs.is_box):
                 p = here.begun(off)[place] if here else mine
                 q = _picked(there.begun(off), other, by) if there else theirs
                 loss = max(loss, -change(p, q) / BEGIN)
@@ -66,11 +62,27 @@ def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: floa
     return False
 
 
-def _towards(mine: Prism, theirs: Prism, gap_mm: float) -> Floats | None:
-    """Return how much of each axis lies in the shortest way between two convex prisms, 0 to 1.
+def _changes(mine: Prism, theirs: Prism, nominal: float) -> Callable[[Prism, Prism], float]:
+    """Return what measures how a gap changes, each pair of moved prisms once."""
+    corner = mine.is_box and theirs.is_box and nominal > LENGTH_EPS_MM
+    measured: dict[object, float] = {}
 
-    None where that is not known. The distance of convex things never shrinks faster than at first
-    when one is shifted, so a shift takes no more than its share along that way.
+    def change(p: Prism, q: Prism) -> float:
+        if (p, q) not in measured:
+            found = GAP.mm(p, q) - nominal
+            if corner:
+                found = min(found, corner_change_mm(mine, theirs, p, q))
+            measured[p, q] = found
+        return measured[p, q]
+
+    return change
+
+
+def _way(mine: Prism, theirs: Prism, gap_mm: float) -> Floats | None:
+    """Return the shortest way from one convex prism to another, of length 1.
+
+    None where that is not known. Points of contact are good to a millionth, so it is good to
+    NEAR_WAY.
     """
     if gap_mm <= LENGTH_EPS_MM:
         return None
@@ -79,18 +91,55 @@ def _towards(mine: Prism, theirs: Prism, gap_mm: float) -> Floats | None:
     found = clearance((mine,), (theirs,))
     if found.point_a is None or found.point_b is None:
         return None
-    way: Floats = np.abs(np.subtract(found.point_a, found.point_b)) / gap_mm
-    # Points of contact are good to a millionth; what they leave open is added.
-    return np.minimum(way + NEAR_WAY, 1.0)
+    way: Floats = np.subtract(found.point_b, found.point_a) / gap_mm
+    return way
 
 
 NEAR_WAY = 1e-3
 
 
+def _sure(
+    a: Kind, place: int, b: Kind, other: int, way: Floats, gap_mm: float, need_mm: float
+) -> bool | None:
+    """Whether a face falls short of its margin, as far as rates along the shortest way tell.
+
+    The gap of two convex prisms loses nothing faster than at first, and soon hardly slower (see
+    `worst_bounds`). None where that leaves it open.
+    """
+    if not (a.round[place] and b.round[other]) or a.moves.keys() & b.moves.keys():
+        return None
+    takes = (_rates(a, place, way), _rates(b, other, -way))
+    worst = gap_mm - sum(rate.sum() for rate, _ in takes)
+    open_mm = NEAR_WAY * sum(far.sum() for _, far in takes) + SURE_MM
+    if worst - open_mm >= need_mm:
+        return False
+    bend_mm = BEGIN * sum((far**2).sum() for _, far in takes) / gap_mm
+    return True if worst + bend_mm + open_mm < need_mm else None
+
+
+def _rates(kind: Kind, place: int, way: Floats) -> tuple[Floats, Floats]:
+    """Return what each dimension takes at first from a gap along a way, and moves a face at most.
+
+    A way of length 1 begins at the face that is rounded across its axis.
+    """
+    shifts, axis = kind.shifts[place], kind.solid.prisms[place].axis
+    faces = np.where(way > 0.0, shifts[..., 3:6], -shifts[..., :3])
+    across = np.sqrt(max(1.0 - way[axis] ** 2, 0.0))
+    rate: Floats = faces @ np.abs(way) + across * shifts[..., 6]
+    off = np.abs(shifts)
+    far = np.sqrt((np.maximum(off[..., :3], off[..., 3:6]) ** 2).sum(axis=-1)) + off[..., 6]
+    return np.maximum(rate, 0.0).max(axis=1, initial=0.0), far.max(axis=1, initial=0.0)
+
+
 def _most_lost(
     a: Kind, place: int, b: Kind, other: int, way: Floats | None
 ) -> dict[tuple[str, str], float]:
-    """Return what each dimension takes from the gap at most (mm)."""
+    """Return what each dimension takes from the gap at most (mm).
+
+    The distance of convex things never shrinks faster than at first when one is shifted, so a shift
+    takes no more than its share along that way.
+    """
+    share = None if way is None else np.minimum(np.abs(way) + NEAR_WAY, 1.0)
     most: dict[tuple[str, str], float] = {}
     for kind, at in ((a, place), (b, other)):
         if not kind.round[at]:
@@ -98,7 +147,7 @@ def _most_lost(
         else:
             off = np.abs(kind.shifts[at]).max(axis=1)
             far = np.maximum(off[:, :3], off[:, 3:6])
-            lost = (far.sum(axis=1) if way is None else far @ way) + off[:, 6]
+            lost = (far.sum(axis=1) if share is None else far @ share) + off[:, 6]
             lost = lost.tolist()
         for key, mm in zip(kind.moves, lost, strict=True):
             most[key] = most.get(key, 0.0) + mm

@@ -53,7 +53,7 @@ def faces_met(problem: Problem) -> Iterator[FacePairs]:
         assert a is not None
         assert b is not None
         nothing = np.zeros((a.size, b.size), dtype=bool)
-        for i, j, need in _doubtful(a, b, margins, None, nothing):
+        for _, i, j, need in _doubtful(a, b, margins, None, nothing):
             yield FacePairs.of(a, b, i, j, need)
 
 

@@ -1,0 +1,79 @@
+"""However much there is to judge, little of it passes between two words of how far a search is."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from catalog.store import Library
+from geometry.layout import Layout
+from geometry.search.judging import worst, worst_pairs
+from geometry.search.judging.tolerant import OPTIONS_A_STEP, _Shared
+from geometry.search.judging.tolerant_faces import KINDS_A_STEP
+from geometry.search.judging.tolerant_kind import Kind
+from geometry.search.judging.worst import MEASURED_AT_ONCE, PAIRS_AT_ONCE
+from geometry.search.judging.worst_pairs import FacePairs
+from geometry.search.problem import Problem, Progress, prepared
+from geometry.search.usual import usual
+from geometry.search.wishes import wishes_from
+
+LARGEST_SOLID = 60
+"""So many prisms a solid has at most here: pairs of solids are never parted."""
+
+
+def counting(
+    monkeypatch: pytest.MonkeyPatch,
+    work: Counter[str],
+    owner: object,
+    name: str,
+    of: Callable[..., int],
+) -> None:
+    """Count what a function is asked for, under its name."""
+    told = getattr(owner, name)
+
+    def counted(*args: Any, **more: Any) -> Any:
+        work[name] += of(*args)
+        return told(*args, **more)
+
+    monkeypatch.setattr(owner, name, counted)
+
+
+@pytest.mark.parametrize("judge", ["worst case", "nominal"])
+def test_no_more_than_a_step_of_work_passes_between_two_words(
+    judge: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cube = Layout(name="cube", enclosure=Library().enclosure("small-cube"))
+    wishes = wishes_from([p for p in Library().parts.values() if usual(p)], judge=judge)
+    work: Counter[str] = Counter()
+    counting(monkeypatch, work, _Shared, "made_of", lambda *_: 1)
+    counting(monkeypatch, work, FacePairs, "by_arrays", lambda pairs: len(pairs.i))
+    counting(monkeypatch, work, worst_pairs, "falls_short", lambda *_: 1)
+    counting(monkeypatch, work, worst, "_mark", lambda *_: 1)
+    moves = Kind.moves
+
+    def filled(kind: Kind) -> Any:
+        if "known_moves" not in vars(kind):
+            work["moves"] += 1
+            vars(kind)["known_moves"] = moves.func(kind)
+        return vars(kind)["known_moves"]
+
+    monkeypatch.setattr(Kind, "moves", property(filled))
+    most: Counter[str] = Counter()
+    words: list[str] = []
+    for step in prepared(cube, wishes):
+        most |= work
+        work.clear()
+        if isinstance(step, Progress):
+            words.append(step.what)
+        else:
+            assert isinstance(step, Problem)
+    assert most["made_of"] <= OPTIONS_A_STEP + 1
+    assert most["moves"] <= KINDS_A_STEP
+    assert most["falls_short"] <= MEASURED_AT_ONCE
+    assert most["by_arrays"] <= PAIRS_AT_ONCE + LARGEST_SOLID**2
+    assert most["_mark"] <= 1
+    assert (most["moves"] > 0) == (judge == "worst case")
+    assert len(words) > (50 if judge == "worst case" else 15)
