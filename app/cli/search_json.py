@@ -12,9 +12,10 @@ from geometry.edits import CUT_CAUTION
 from geometry.layout import Layout
 from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.excludes import Exclusion, Largest
-from geometry.search.judging.alone import ZoneOptions
+from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.options import Option
 from geometry.search.near.misses import NearMiss, NearMisses
+from geometry.search.near.words import fault_text
 from geometry.search.problem import Listed
 from geometry.search.row_limits import left_in_place, tight_at_worst
 from geometry.search.run import Searched
@@ -74,8 +75,9 @@ class RowSaid(_Said):
     `figures` are against what stood before the search; `left_in_place_mm` is the least leftover
     depth with all of the row in place as drawn, then in the worst case and at the lower statistical
     limit, as `gapwright check` has them. It is least in the worst case at `left_in_place_worst_at`
-    (zone, and what limits), where `left_in_place_taken_by` are the dimensions that take the most.
-    `takes_out` names what stood before the search and does not with it.
+    (zone, and what limits), where `left_in_place_taken_by` are the dimensions that take the most,
+    and `left_in_place_brought_in_by` those that bring it in where it stands beside the way as
+    drawn. `takes_out` names what stood before the search and does not with it.
     """
 
     pattern: str
@@ -85,6 +87,7 @@ class RowSaid(_Said):
     left_in_place_statistical_mm: float | None
     left_in_place_worst_at: tuple[str, str] | None
     left_in_place_taken_by: tuple[str, ...]
+    left_in_place_brought_in_by: tuple[str, ...]
     free_slides: tuple[FreeSlideSaid, ...]
     tight_at_worst: Annotated[
         int | None, Field(description="null where gaps are judged as drawn: not looked at")
@@ -274,6 +277,7 @@ def _row(row: Row, before: Layout) -> RowSaid:
         left_in_place_statistical_mm=_bounded(left.likely_mm),
         left_in_place_worst_at=(left.zone, left.limit) if left.limit else None,
         left_in_place_taken_by=left.taking,
+        left_in_place_brought_in_by=left.bringing,
         free_slides=tuple(
             FreeSlideSaid(zone=zone, u_mm=along_u, v_mm=along_v)
             for zone, (along_u, along_v) in ends.items()
@@ -333,7 +337,7 @@ def _near_miss(one: NearMiss) -> NearMissSaid:
         zone=one.zone,
         holds=one.holds,
         gains=dict(one.gains),
-        refused_for=tuple(fault.title for fault in one.refused_for),
+        refused_for=tuple(fault_text(fault) for fault in one.refused_for),
         short_mm=one.short_mm,
         takes_out=one.takes_out,
         relaxations=tuple(

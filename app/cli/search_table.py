@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Iterator
 
 from app.cli.figures import mm_text, table
 from geometry.edits import CUT_CAUTION
+from geometry.search.answers import Row
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.misses import NearMisses
 from geometry.search.near.words import extent_text, gain_text, miss_text, refused_text
@@ -47,18 +49,9 @@ def search_lines(
         *(f"{m.key} {m.unit}".strip() for m in found.wanted),
         "tight at worst",
         "like it",
-        "pattern",
+        "by pattern, what each zone holds",
     )
-    told = [
-        (
-            str(n),
-            *(figure_text(row, m) for m in found.wanted),
-            tight_count_text(tight_at_worst(row)),
-            f"{row.alike:,}",
-            _with_loss(row_text(row), taken_out(problem.before, row.layout)),
-        )
-        for n, row in enumerate(found.answer.rows, start=1)
-    ]
+    told = list(_row_cells(found))
     if told:
         right = frozenset(range(len(found.wanted) + 3))
         lines += table(head, told, right=right, width=width)
@@ -74,6 +67,20 @@ def search_lines(
     if stopped:
         lines += ["", "stopped before it was done; what was found so far is kept"]
     return lines
+
+
+def _row_cells(found: Searched) -> Iterator[tuple[str, ...]]:
+    """Yield the rows by pattern, the pattern of the best row first, each under a line for it."""
+    groups: dict[str, list[tuple[int, Row]]] = {}
+    for n, row in enumerate(found.answer.rows, start=1):
+        groups.setdefault(row.pattern, []).append((n, row))
+    nothing = ("",) * (len(found.wanted) + 2)
+    for pattern, rows in groups.items():
+        yield (*nothing, f"{rows[0][1].alike:,}", pattern)
+        for n, row in rows:
+            text = _with_loss(row_text(row), taken_out(found.problem.before, row.layout))
+            figures = (figure_text(row, m) for m in found.wanted)
+            yield (str(n), *figures, tight_count_text(tight_at_worst(row)), "", text)
 
 
 def _with_loss(text: str, takes_out: tuple[str, ...]) -> str:
@@ -95,7 +102,7 @@ def _exclusion_lines(found: Searched, width: int) -> list[str]:
             "never" if e.always else f"{e.excluded:,} of {e.pairs:,} not",
             mm_text(e.short_mm),
             f"{names[e.zones[0]]}: {e.patterns[0]} with {names[e.zones[1]]}: {e.patterns[1]}\n"
-            f"{e.how_near} {e.first} is in the way of {e.second}",
+            f"{e.how_near}: {e.first} is in the way of {e.second}",
         )
         for e in told
     ]

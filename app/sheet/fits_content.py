@@ -270,6 +270,8 @@ def _limit_lines(row: RowSummary) -> Iterator[str]:
     left = row.in_place
     if left.taking:
         most = f"most is taken by {left.taking[0]}"
+        if left.bringing:
+            most = f"beside the way as drawn, brought in most by {left.bringing[0]}; {most}"
         yield f"Least left at worst: {left.zone}, to {left.limit}; {most}"
     for line in tight_lines(row.tight, 1):
         yield f"{line[:1].upper()}{line[1:]}"

@@ -14,7 +14,7 @@ from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.tolerated import stack_figure
 from geometry.finding import Finding, StackDepth
 from geometry.search.answers import Row
-from geometry.stackup.sums import Figure
+from geometry.stackup.sums import Figure, StackUp
 from geometry.stackup.words import contributor_words
 from geometry.zone_names import zone_names
 
@@ -29,7 +29,8 @@ class LeftInPlace:
     Each is the least of what the check says of its stacks: as drawn, in the worst case, and at the
     lower statistical limit. `zone` and `limit` name where it is least in the worst case, and what
     limits it there; `beside_mm` how far that stands beside the way as drawn, None where in it.
-    `taking` names the dimensions that take the most there, the largest share first.
+    `taking` names the dimensions that take the most there, `bringing` those that bring it into the
+    way, the largest share first.
     """
 
     drawn_mm: float = inf
@@ -39,6 +40,7 @@ class LeftInPlace:
     limit: str = ""
     beside_mm: float | None = None
     taking: tuple[str, ...] = ()
+    bringing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,7 +66,8 @@ def left_in_place(row: Row) -> LeftInPlace:
         zone=zone_names(layout.enclosure)[layout.stack(depth.stack).zone],
         limit=figure.worst_name if figure.elsewhere else depth.least.limited_name,
         beside_mm=None if figure.beside is None else figure.beside.nominal_mm,
-        taking=taking(figure),
+        taking=taking(figure.worst),
+        bringing=() if figure.beside is None else taking(figure.beside),
     )
 
 
@@ -94,16 +97,11 @@ def _tight(one: Finding) -> TightAtWorst:
     assert one.tolerance is not None, "it was found by its stack-up"
     assert one.required_mm is not None
     short_mm = one.required_mm - one.tolerance.worst.worst_mm
-    return TightAtWorst(one.title, short_mm, taking(one.tolerance))
+    return TightAtWorst(one.title, short_mm, taking(one.tolerance.worst))
 
 
-def taking(figure: Figure) -> tuple[str, ...]:
-    """Return the dimensions that take the most of a figure: "duct, place along x 202 ± 0.5 (26%)".
-
-    They are those of the gap that is least in the worst case.
-    """
-    worst = figure.worst
+def taking(gap: StackUp) -> tuple[str, ...]:
+    """Return the dimensions that take the most of a gap: "duct, place along x 202 ± 0.5 (26%)"."""
     return tuple(
-        f"{contributor_words(one)} ({worst.share(one):.0%})"
-        for one in worst.contributors[:MOST_TAKING]
+        f"{contributor_words(one)} ({gap.share(one):.0%})" for one in gap.contributors[:MOST_TAKING]
     )

@@ -14,10 +14,11 @@ from geometry.search.words import tight_lines
 
 IN_PLACE = (
     "left_in_place_mm", "left_in_place_worst_mm", "left_in_place_statistical_mm",
-    "left_in_place_worst_at", "left_in_place_taken_by",
+    "left_in_place_worst_at", "left_in_place_taken_by", "left_in_place_brought_in_by",
 )  # fmt: skip
 """Heads of what is left with all of a row in place: as drawn, in the worst case, at the lower
-statistical limit; where it is least in the worst case, and which dimensions take the most there."""
+statistical limit; where it is least in the worst case, which dimensions take the most there, and
+which bring in what stands beside the way as drawn."""
 
 
 def rows_csv(rows: Sequence[RowSummary]) -> str:
@@ -47,7 +48,7 @@ def rows_csv(rows: Sequence[RowSummary]) -> str:
 def _in_place(left: LeftInPlace) -> list[str]:
     figures = (left.drawn_mm, left.worst_mm, left.likely_mm)
     limit = f"{left.zone}, to {left.limit}" if left.limit else ""
-    return [*map(_figure, figures), limit, " | ".join(left.taking)]
+    return [*map(_figure, figures), limit, *map(" | ".join, (left.taking, left.bringing))]
 
 
 def facts_text(facts: Mapping[str, str]) -> str:

@@ -80,33 +80,36 @@ def tight_lines(tight: Sequence[TightAtWorst] | None, most: int | None = None) -
     ]
 
 
-def in_place_text(
+def in_place_lines(
     left: LeftInPlace,
     most: int | None = None,
     number: Number = "{:.1f}".format,
     unit: str = "mm",
-) -> str:
-    """Say what is left with all in place: as drawn, at worst, statistically, and what takes it.
+) -> list[str]:
+    """Say what is left with all in place, then where it is least at worst, and what takes it.
 
     `most` bounds how many dimensions are named; `number` writes a length in mm in the unit.
     """
     if not math.isfinite(left.worst_mm):
-        return "open"
+        return ["left with all in place: open"]
     drawn, worst, likely = (number(mm) for mm in (left.drawn_mm, left.worst_mm, left.likely_mm))
-    where = f"{left.zone}, to {left.limit}"
+    where = f"least at worst: {left.zone}, to {left.limit}"
     if left.beside_mm is not None:
         where += f", {number(left.beside_mm)} {unit} beside the way as drawn"
-    taken = f"; most is taken by {', then '.join(left.taking[:most])}" if left.taking else ""
-    return (
-        f"{drawn} {unit} as drawn, {worst} {unit} in the worst case ({where}), statistically "
-        f"{likely} {unit} or more{taken}"
-    )
+        where += f", brought in most by {', then '.join(left.bringing[:most])}"
+    if left.taking:
+        where += f"; most is taken by {', then '.join(left.taking[:most])}"
+    return [
+        f"left with all in place: {drawn} {unit} as drawn, {worst} {unit} in the worst case, "
+        f"statistically {likely} {unit} or more",
+        where,
+    ]
 
 
 def row_text(row: Row) -> str:
-    """Return the pattern of a row, and below it what each zone holds in full."""
+    """Return what each zone of a row holds in full, and what tolerances leave of it."""
     names = zone_names(row.layout.enclosure)
-    lines = [row.pattern]
+    lines = []
     for stack in row.stacks.values():
         layers = [
             f"{len(layer.items)} x {row.layout.part(layer.items[0].part).name}"
@@ -136,9 +139,7 @@ def row_text(row: Row) -> str:
             lines.append(
                 f"{name} on its feet at {x:g}, {y:g}, {z:g}, length along {option.free.x_to}"
             )
-    left = left_in_place(row)
-    if math.isfinite(left.worst_mm):
-        lines.append(f"least depth left with all in place: {in_place_text(left, 1)}")
+    lines += in_place_lines(left_in_place(row), 1)
     lines += tight_lines(tight_at_worst(row), 1)
     return "\n".join(lines)
 

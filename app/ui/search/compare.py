@@ -6,8 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -111,7 +110,8 @@ def _limit_text(row: RowSummary) -> str:
     left = row.in_place
     if not left.limit:
         return ""
-    return "\n".join([f"{left.zone}, to {left.limit}:", *left.taking])
+    beside = ["brought in from beside the way by:", *left.bringing] if left.bringing else []
+    return "\n".join([f"{left.zone}, to {left.limit}:", *left.taking, *beside])
 
 
 def _tight_texts(row: RowSummary) -> list[str]:
@@ -140,6 +140,10 @@ class CompareView(QWidget):
         self.table.setTextElideMode(Qt.TextElideMode.ElideNone)
         self.table.verticalHeader().hide()
         self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        # Wrapped lines are as high as the columns make them, once these have their width.
+        self._fit = QTimer(self, singleShot=True, interval=0)
+        self._fit.timeout.connect(self.table.resizeRowsToContents)
+        self.table.horizontalHeader().sectionResized.connect(self._on_resized)
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
         column.addWidget(self._hint)
@@ -157,10 +161,8 @@ class CompareView(QWidget):
         item = self.table.item(row, column)
         return item.text() if item is not None else ""
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Give wrapped lines the height that they now take."""
-        super().resizeEvent(event)
-        self.table.resizeRowsToContents()
+    def _on_resized(self, _column: int, _old: int, _new: int) -> None:
+        self._fit.start()
 
     def show_rows(self, rows: Sequence[RowSummary]) -> None:
         """Show one row in full, or two side by side; of more than two the first two."""
@@ -183,6 +185,7 @@ class CompareView(QWidget):
             for n, text in enumerate(texts):
                 item = QTableWidgetItem(text)
                 item.setToolTip(text)
+                item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
                 if n and line.difference:
                     font = item.font()
                     font.setBold(True)

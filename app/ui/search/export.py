@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.ui.search.rows import COLUMNS, TEXT, cell_text, head_text, limit_lines
+from app.ui.search.rows import COLUMNS, TEXT, cell_text, head_text, left_lines, worst_lines
 from app.ui.units import Unit
 from geometry.search.summary import RowSummary
 
@@ -20,8 +20,8 @@ def rows_text(rows: Sequence[RowSummary], unit: Unit) -> str:
     lines = ["\t".join(heads)]
     for row in rows:
         figures = (cell_text(row, column, unit) for column in columns)
-        left, *tight = (line.partition(": ")[2] for line in limit_lines(row, unit))
-        told = (row.pattern, cell_text(row, TEXT, unit), left, " | ".join(tight))
+        limits = ("; ".join(left_lines(row, unit)), " | ".join(worst_lines(row)))
+        told = (row.pattern, cell_text(row, TEXT, unit), *limits)
         lines.append("\t".join((str(row.number), *figures, *told)))
     return "\n".join(lines)
 

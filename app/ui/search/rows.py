@@ -11,7 +11,7 @@ from app.ui.units import Unit, figure_text
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.rows_csv import facts_text
 from geometry.search.summary import RowSummary
-from geometry.search.words import in_place_text, tight_count_text, tight_lines
+from geometry.search.words import in_place_lines, tight_count_text, tight_lines
 
 ALIKE, WORST, TEXT = "alike", "worst", "text"
 LEFT, LEFT_WORST, LEFT_LIKELY = "left", "left worst", "left likely"
@@ -127,16 +127,31 @@ def row_tip(row: RowSummary, unit: Unit) -> str:
     lines = [f"Row {row.number}: {row.pattern}"]
     for zone in row.zones:
         lines += textwrap.wrap(f"{zone.name}: {facts_text(zone.facts)}", TIP_LETTERS)
-    for line in limit_lines(row, unit):
-        lines += textwrap.wrap(line, TIP_LETTERS)
+    lines.append(folded([*left_lines(row, unit), *worst_lines(row)]))
     return "\n".join([*lines, *loss_lines(row.takes_out)])
 
 
-def limit_lines(row: RowSummary, unit: Unit) -> list[str]:
-    """Return what is left with all of a row in place, and each gap that is tight at worst."""
-    left = in_place_text(row.in_place, None, lambda mm: figure_text(mm, unit), unit.value)
-    tight = [f"{line[:1].upper()}{line[1:]}" for line in tight_lines(row.tight)]
-    return [f"Left with all in place: {left}", *tight]
+def left_lines(row: RowSummary, unit: Unit) -> list[str]:
+    """Return what is left with all of a row in place, and what takes it at worst."""
+    every = in_place_lines(row.in_place, None, lambda mm: figure_text(mm, unit), unit.value)
+    return [_capital(line) for line in every]
+
+
+def worst_lines(row: RowSummary) -> list[str]:
+    """Return each gap of a row that is tight at worst, or that none is, or was looked at."""
+    if row.tight is None:
+        return ["Gaps are judged as drawn: tolerances were not looked at"]
+    told = [_capital(line) for line in tight_lines(row.tight)]
+    return told or ["Every gap keeps its margin in the worst case too"]
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def folded(lines: Sequence[str]) -> str:
+    """Return lines as a tip."""
+    return "\n".join(part for line in lines for part in textwrap.wrap(line, TIP_LETTERS))
 
 
 def loss_lines(takes_out: Sequence[str]) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from typing import Any
 
@@ -25,17 +24,18 @@ from app.ui.search.rows import (
     LEFT,
     LEFT_WORST,
     TEXT,
-    TIP_LETTERS,
     WORST,
     RowFilter,
     RowGroup,
     Sorting,
     arranged,
     cell_text,
+    folded,
     head_text,
     head_tip,
-    limit_lines,
+    left_lines,
     row_tip,
+    worst_lines,
 )
 from app.ui.skin import Skin
 from app.ui.units import Unit
@@ -165,15 +165,9 @@ class RowModel(QAbstractItemModel):
         """Return all of a row, or what stands behind one of its figures."""
         if column == TEXT:
             return row_tip(row, self._skin.unit)
-        if column in (LEFT, LEFT_WORST, WORST):
-            lines = limit_lines(row, self._skin.unit)
-            told = (
-                (lines[1:] or [head_tip(column, self._skin.unit, ())])
-                if column == WORST
-                else (lines[:1])
-            )
-            return "\n".join("\n".join(textwrap.wrap(line, TIP_LETTERS)) for line in told)
-        return None
+        if column in (LEFT, LEFT_WORST):
+            return folded(left_lines(row, self._skin.unit))
+        return folded(worst_lines(row)) if column == WORST else None
 
     def _group_data(self, group: RowGroup, column: str, role: int) -> Any:
         if role == Role.DisplayRole and column == TEXT:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from geometry.edits import CUT_NOTE
 from geometry.layout import Layout
 from geometry.search.near.misses import NearMiss, NearMisses
-from geometry.search.near.words import extent_text, gain_text, miss_text
+from geometry.search.near.words import extent_text, fault_text, gain_text, miss_text
 from geometry.search.taken_out import parts_taken_out
 
 
@@ -76,7 +76,7 @@ def near_summary(miss: NearMiss) -> NearSummary:
         miss.zone,
         gain_text(miss),
         dict(miss.gains),
-        tuple(fault.title for fault in miss.refused_for),
+        tuple(fault_text(fault) for fault in miss.refused_for),
         miss.short_mm,
         tuple(
             LetIn(one.name, one.cuts, one.layout, parts_taken_out(miss.before, one.layout))

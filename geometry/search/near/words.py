@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from geometry.checks.rules.worst_case import KIND as WORST_CASE
+from geometry.finding import Finding
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.near.tries import LEAST_GAIN
+from geometry.search.row_limits import taking
 
 FAULTS_TOLD = 3
 
@@ -25,9 +28,16 @@ def miss_text(miss: NearMiss) -> str:
     return f"row {miss.row} with {with_what}" if miss.row else with_what
 
 
+def fault_text(fault: Finding) -> str:
+    """Say a fault; of one that is there only at worst, also which dimension takes the most."""
+    if fault.kind != WORST_CASE or fault.tolerance is None:
+        return fault.title
+    return f"{fault.title}; most is taken by {taking(fault.tolerance.worst)[0]}"
+
+
 def refused_text(miss: NearMiss) -> str:
     """Say why a near miss is refused: the titles of its first faults, and how many more."""
-    titles = [fault.title for fault in miss.refused_for]
+    titles = [fault_text(fault) for fault in miss.refused_for]
     more = len(titles) - FAULTS_TOLD
     return "; ".join(titles[:FAULTS_TOLD] + ([f"and {more} more"] if more > 0 else []))
 

@@ -17,7 +17,7 @@ from geometry.search.answers import MEASURES, Row
 from geometry.search.row_limits import LeftInPlace, left_in_place, tight_at_worst
 from geometry.search.run import search
 from geometry.search.wishes import Judging, Wishes
-from geometry.search.words import in_place_text, tight_count_text, tight_lines
+from geometry.search.words import in_place_lines, tight_count_text, tight_lines
 
 FAN = fan(25.0)
 
@@ -47,14 +47,38 @@ def test_what_is_left_in_place_as_drawn_at_worst_and_statistically_by_hand() -> 
     first, second = left.taking
     assert "200 ± 0.5 (71%)" in first
     assert second == "Fan 120 x 25, thickness 25 ± 0.2 (29%)"
-    told = in_place_text(left, 1)
-    assert told.startswith("175.0 mm as drawn, 174.3 mm in the worst case (rear zone, to front")
-    assert "statistically 174.5 mm or more; most is taken by" in told
-    assert "25 ± 0.2" not in told, "one dimension was asked for"
+    told, where = in_place_lines(left, 1)
+    assert told == (
+        "left with all in place: 175.0 mm as drawn, 174.3 mm in the worst case, statistically "
+        "174.5 mm or more"
+    )
+    assert where.startswith("least at worst: rear zone, to front")
+    assert "; most is taken by " in where
+    assert "25 ± 0.2" not in where, "one dimension was asked for"
 
 
 def test_a_row_without_stacks_or_with_nothing_ahead_is_open() -> None:
-    assert in_place_text(LeftInPlace()) == "open"
+    assert in_place_lines(LeftInPlace()) == ["left with all in place: open"]
+
+
+def test_what_comes_in_from_beside_is_told_with_what_brings_it_in() -> None:
+    # The fan of 120 mm stands from 20 to 140 mm, a beam from 140.3 mm on, 40 mm off the wall: 0.3
+    # mm beside the way. Play of 0.5 mm and more bring it in, and 15 mm are left before it.
+    rear = zone("rear-zone", "rear", (0, 140, 20), "+z", "-y", row(1))
+    beam = block("beam", (40, 20, 140.3), (60, 140, 160))
+    lay = layout(room((200, 180, 200), [rear], [beam]), [], settings=Settings())
+    wishes = Wishes(fans=(FAN,), slide_steps=1, tight_allowed=True)
+    *_, last = search(lay, wishes, [MEASURES["fans"]], 10.0)
+    assert last.found is not None
+    (best,) = last.found.answer.rows
+    left = left_in_place(best)
+    assert left.drawn_mm == pytest.approx(175.0)
+    assert left.worst_mm == pytest.approx(15.0 - 0.2 - 0.3)  # 25 ± 0.2, 40 ± 0.3
+    assert (left.limit, left.beside_mm) == ("beam", pytest.approx(0.3))
+    assert any("play of its screws along z" in one for one in left.bringing)
+    assert not any("play" in one for one in left.taking)
+    (_, where) = in_place_lines(left, 1)
+    assert "to beam, 0.3 mm beside the way as drawn, brought in most by " in where
 
 
 def test_what_is_tight_at_worst_is_told_with_the_dimensions_that_take_it() -> None:

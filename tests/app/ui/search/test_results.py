@@ -375,3 +375,22 @@ def test_two_long_rows_stand_side_by_side_in_sight(
     assert compare.table.horizontalScrollBar().maximum() == 0
     at = [line[0] for line in compare.lines].index("Takes out")
     assert compare.table.rowHeight(at) > 2 * compare.table.fontMetrics().lineSpacing()
+
+
+def test_compared_lines_are_as_high_as_their_text_when_they_come_into_sight(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    _, panel = searched
+    panel.results.table.select_rows(*(row.number for row in panel.rows[:2]))
+    panel.results.compare_button.click()
+    table = panel.results.compare.table
+    assert "At worst, most is taken" in [line[0] for line in panel.results.compare.lines]
+
+    def as_high_as_text() -> bool:
+        least = table.verticalHeader().minimumSectionSize()
+        return all(
+            table.rowHeight(k) == max(least, table.sizeHintForRow(k))
+            for k in range(table.rowCount())
+        )
+
+    qtbot.waitUntil(as_high_as_text, timeout=3_000)

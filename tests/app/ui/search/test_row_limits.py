@@ -29,6 +29,7 @@ from app.ui.search.rows import (
     head_text,
     head_tip,
     row_tip,
+    worst_lines,
 )
 from app.ui.search.table import RowModel
 from app.ui.search.worker import SearchOrder, tellings
@@ -76,7 +77,7 @@ def test_the_table_has_what_is_left_in_place_as_drawn_and_at_worst(tight: RowSum
 
 def test_tips_tell_which_dimensions_take_it(tight: RowSummary, qapp: object) -> None:
     tip = " ".join(row_tip(tight, Unit.MM).split())
-    left = "Left with all in place: 2.3 mm as drawn, 1.9 mm in the worst case (rear zone, to post)"
+    left = "Left with all in place: 2.3 mm as drawn, 1.9 mm in the worst case, statistically 2.0 mm"
     assert left in tip
     assert "Tight at worst: Fan 120 x 25" in tip
     assert tip.count(TAKING) == 2, "of what is left, and of the gap that is tight"
@@ -95,6 +96,11 @@ def test_tips_tell_which_dimensions_take_it(tight: RowSummary, qapp: object) -> 
     assert tips[LEFT].startswith(left)
     assert tips[WORST].startswith("Tight at worst: ")
     assert TAKING in tips[WORST]
+    assert "Least at worst: rear zone, to post; most is taken by" in tips[LEFT]
+    assert worst_lines(row_of("worst case", 40.0)) == [
+        "Every gap keeps its margin in the worst case too"
+    ]
+    assert "not looked at" in worst_lines(row_of("nominal"))[0]
 
 
 def test_two_rows_are_compared_at_worst_with_what_takes_it(tight: RowSummary) -> None:
@@ -131,5 +137,5 @@ def test_what_is_exported_has_it_too(tight: RowSummary) -> None:
     heads, told = (text.split("\t") for text in rows_text([tight], Unit.MM).split("\n"))
     assert told[heads.index("At worst mm")] == "1.9"
     assert told[heads.index("Tight at worst")] == "1 tight"
-    assert told[heads.index("Left at worst")].startswith("2.3 mm as drawn, 1.9 mm in the worst")
+    assert "2.3 mm as drawn, 1.9 mm in the worst case" in told[heads.index("Left at worst")]
     assert TAKING in told[heads.index("What is tight at worst")]
