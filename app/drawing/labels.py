@@ -56,6 +56,19 @@ def label_box(text: Text) -> Bounds:
     return text_box(text.at, text.text, text.height_mm, upright=upright, bold=text.bold)
 
 
+def figure_box(text: Text) -> Bounds:
+    """Return the rectangle of a text, wherever it is anchored."""
+    if text.across == "middle" and text.up == "middle":
+        return label_box(text)
+    half = text_width_mm(text.text, text.height_mm, bold=text.bold) / 2
+    along = {"left": half, "middle": 0.0, "right": -half}[text.across]
+    down = {"top": 0.5, "middle": 0.0, "base": -0.5}[text.up] * text.height_mm
+    x, y = text.at
+    at = (x + down, y - along) if text.angle_deg != 0.0 else (x + along, y + down)
+    upright = text.angle_deg != 0.0
+    return text_box(at, text.text, text.height_mm, upright=upright, bold=text.bold)
+
+
 def label_patch(text: Text, ground: Ink) -> Path:
     """Return the field in the tint of its part that keeps lines out of a label."""
     x0, y0, x1, y1 = label_box(text)

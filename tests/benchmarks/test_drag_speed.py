@@ -1,9 +1,10 @@
 """What does a move of the pointer cost while something is dragged, from the event to the paint?
 
 The real window, offscreen, 1280 x 800, on the demo and on a hall of 200 parts: a free part, an item
-of a stack and a stack in its slots are dragged with mouse events, 60 a second. Re-check, what moves
-with the pointer and the paint of the window are timed apart, as is each turn in which the board
-follows, in time of the window's thread since others share the machine, and by the clock.
+of a stack and a stack in its slots are dragged with mouse events, 60 a second. A move is done when
+the board is painted; it is stale when the verdict or any annotation painted is of an earlier layout
+than the part's. Times are those of the window's thread, since others share the machine, of each
+move the least of three drags, and by the clock beside them.
 `pytest -s tests/benchmarks/test_drag_speed.py --benchmark-enable` prints the figures; the ordinary
 run makes fewer moves and asserts counters, not times.
 """
@@ -11,6 +12,7 @@ run makes fewer moves and asserts counters, not times.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import reduce
 
 import pytest
 from drag_bench import Drag, along, dragged, walk
@@ -23,8 +25,10 @@ from geometry.layout import Layout
 
 SIZE = (1280, 800)
 FEW, MANY = 24, 120
+LAPS = 3
+"""How often the same drag is made where it is timed."""
 PATIENT = 12
-"""Moves where each is waited for."""
+"""Moves where each is given the time that it wants."""
 
 CASES = {
     "demo, free part": ("demo", "R1", walk),
@@ -37,7 +41,7 @@ CASES = {
 
 
 @pytest.fixture
-def drag_case(qtbot, tmp_path, request: pytest.FixtureRequest) -> Callable[..., Drag]:
+def drag_case(qtbot, tmp_path, monkeypatch, request: pytest.FixtureRequest) -> Callable[..., Drag]:
     from PySide6.QtCore import QSettings
     from ui_hand import Hand
 
@@ -59,8 +63,17 @@ def drag_case(qtbot, tmp_path, request: pytest.FixtureRequest) -> Callable[..., 
         window.show()
         qtbot.waitUntil(lambda: window.settled_in, timeout=20_000)
         many = request.config.getoption("--benchmark-enable")
+        timed = many and not patiently
+        if patiently:
+            monkeypatch.setattr("app.ui.board.follow.FRAME_MS", 60_000.0)
+            monkeypatch.setattr("app.ui.live_check.BUDGET_MS", 60_000.0)
+            window.session._live._budget_ms = 60_000.0
         moves = PATIENT if patiently else MANY if many else FEW
-        drag = dragged(window, Hand(window, qtbot), owner, step, moves, patiently=patiently)
+        laps = [
+            dragged(window, Hand(window, qtbot), owner, step, moves, patiently=patiently)
+            for _ in range(LAPS if timed else 1)
+        ]
+        drag = reduce(Drag.least, laps)
         print(f"\n{drag.told(name)}")
         return drag
 
@@ -71,17 +84,29 @@ def drag_case(qtbot, tmp_path, request: pytest.FixtureRequest) -> Callable[..., 
 def test_a_move_lays_out_and_paints_only_what_it_touches(
     drag_case: Callable[..., Drag], name: str
 ) -> None:
-    drag = drag_case(name)
+    drag = drag_case(name, patiently=True)
+    # Given the time, every move is painted with all of its own annotations.
+    assert not any(move.stale for move in drag.moves)
     # Moves are seen (some lead to the same place as the one before), and paint little of the board.
     assert sum(move.paints > 0 for move in drag.moves) >= len(drag.moves) / 4
     assert drag.at("share_painted", 0.5) < 0.35
-    # A hall of 200 parts has about 850 groups; a quarter of them is ample.
-    assert drag.at("rebuilt", 0.5) <= 60
-    assert drag.at("restacked", 0.5) <= 40
-    # Whatever is older than the pointer says so.
-    assert drag.unmarked == 0
+    # A hall of 200 parts has about 850 groups; a tenth of them is ample.
+    assert drag.at("rebuilt", 0.5) <= 85
+    # A move lays out what it touches: of 400 owners in two views, and of all their annotations.
+    assert drag.at("remade", 0.5) <= 160
     # What is measured: the pairs of what moves.
     assert drag.at("pairs", 0.5) <= 120
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_moves_are_current_when_painted_and_what_is_not_says_so(
+    drag_case: Callable[..., Drag], name: str
+) -> None:
+    drag = drag_case(name)
+    # Whatever is older than the pointer says so, on however slow a machine.
+    assert drag.unmarked == 0
+    # On one that others share too, most moves find the time for all annotations in their frame.
+    assert sum(move.stale for move in drag.moves) <= len(drag.moves) / 2
 
 
 def test_a_move_among_200_parts_rebuilds_about_as_much_as_among_a_dozen(

@@ -1,8 +1,8 @@
 """Drags in a real window, offscreen, with what each move of the pointer cost and where.
 
-One move is a mouse event and all that follows until the board is painted; moves come 60 a second,
-and what is done in the turns between them is timed turn by turn, and together with the move as the
-frame's. A turn follows each move, as it does where the system hands over one event after another.
+One move is a mouse event and all that follows until the board is painted. A move is stale where
+what is painted, or any annotation on it, is of an earlier layout. Moves come 60 a second, and what
+is done in the turns between them (panels, and a board that is behind) is timed turn by turn.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import gc
 import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from time import perf_counter, thread_time
 from typing import Any
 from unittest.mock import patch
@@ -25,7 +25,6 @@ from app.ui.board.gestures import PartDrag
 from app.ui.board.picture import BEHIND, BoardPicture
 from app.ui.live_check import LiveCheck
 from app.ui.window import MainWindow
-from geometry.checks.runner import Checked
 
 Step = Callable[[int], tuple[int, int]]
 
@@ -53,25 +52,21 @@ class Move:
     wall_ms: float = 0.0
     """By the clock, until painted."""
     cpu_ms: float = 0.0
-    frame_ms: float = 0.0
-    """With the turns after it that began within the frame."""
     check_ms: float = 0.0
-    annotations_ms: float = 0.0
+    layout_ms: float = 0.0
+    """Laying all annotations out, and getting them ready to be painted."""
     repaint_ms: float = 0.0
     remade: int = 0
     """Groups and parts of them that were laid out anew."""
     rebuilt: int = 0
-    """Groups whose items are others than before."""
-    restacked: int = 0
-    """Groups that came to lie at another height."""
+    """Groups that were made ready to be painted anew."""
     pairs: int = 0
     """Pairs of solids measured."""
     paints: int = 0
     share_painted: float = 0.0
     """Share of the board that was painted."""
     stale: bool = False
-    behind: bool = False
-    """Whether the board is of an earlier layout when the move is painted."""
+    """Whether a verdict or an annotation is of an earlier layout when the move is painted."""
 
 
 @dataclass
@@ -81,10 +76,10 @@ class Drag:
     moves: list[Move] = field(default_factory=list)
     turns_ms: list[float] = field(default_factory=list)
     """What was done at a stretch when a move was painted already."""
-    followed_ms: list[float] = field(default_factory=list)
-    """By the clock, from a move until the board had followed one."""
     unmarked: int = 0
     """Frames in which the board was behind and the note did not say so."""
+    first_ms: float = 0.0
+    """What the move cost with which the drag began, for which the whole board is made ready."""
 
     def of(self, what: str) -> list[float]:
         """Return one figure of all moves, the least first."""
@@ -100,17 +95,28 @@ class Drag:
         parts = [
             f"{what} {self.at(f'{what}_ms', 0.5):.1f} / {self.at(f'{what}_ms', 0.95):.1f} / "
             f"{self.at(f'{what}_ms', 0.99):.1f}"
-            for what in ("cpu", "wall", "frame", "check", "annotations", "repaint")
+            for what in ("cpu", "wall", "check", "layout", "repaint")
         ]
         turns = sorted(ms for ms in self.turns_ms if ms > SHORT_MS)
-        late = sorted(self.followed_ms)
         return (
-            f"{name}: ms a move, median / 95 % / 99 %: {', '.join(parts)}; "
-            f"turn {share_of(turns, 0.5):.1f} / {share_of(turns, 0.95):.1f} / "
-            f"{share_of(turns, 0.99):.1f}; board follows {share_of(late, 0.5):.0f} / "
-            f"{share_of(late, 0.95):.0f} ms later ({len(late)} times); of {len(self.moves)} moves "
-            f"{sum(m.stale for m in self.moves)} with the check behind, "
-            f"{sum(m.behind for m in self.moves)} with the board behind, {self.unmarked} unmarked"
+            f"{name}: ms a move, median / 95 % / 99 %: {', '.join(parts)}; first move "
+            f"{self.first_ms:.0f} ms; turn between moves {share_of(turns, 0.5):.1f} / "
+            f"{share_of(turns, 0.95):.1f} / {share_of(turns, 0.99):.1f}; "
+            f"of {len(self.moves)} moves "
+            f"{sum(m.stale for m in self.moves)} stale when painted, {self.unmarked} unmarked"
+        )
+
+    def least(self, other: Drag) -> Drag:
+        """Return of each move what cost less, of two drags with the same moves."""
+        return replace(
+            self,
+            moves=[
+                one if one.cpu_ms <= two.cpu_ms else two
+                for one, two in zip(self.moves, other.moves, strict=True)
+            ],
+            turns_ms=self.turns_ms + other.turns_ms,
+            unmarked=self.unmarked + other.unmarked,
+            first_ms=min(self.first_ms, other.first_ms),
         )
 
 
@@ -168,7 +174,7 @@ def dragged(
 ) -> Drag:
     """Drag a part about with the mouse, and leave everything as it was.
 
-    One who drags patiently lets the board follow each move before the next, so that what is
+    One who drags patiently gives every move and the board the time that they want, so that what is
     counted does not hang on how fast the machine is.
     """
     board, picture = window.board, window.board.picture
@@ -187,52 +193,43 @@ def dragged(
         now.check_ms += ms
 
     def laid_out(ms: float) -> None:
-        now.annotations_ms += ms
-
-    asked: dict[int, tuple[Checked, float]] = {}
-    """What is still to be followed, with when it was asked for."""
-    latest = picture.on_show
+        now.layout_ms += ms
 
     def pump() -> None:
         """Let the window do what is due, and time it; a paint ends what counts as the move's."""
         cpu = thread_time()
         QApplication.processEvents()
         end = thread_time()
-        now.frame_ms += (end - cpu) * 1000
         done = painted[0][1] if painted else end if now is move else cpu
         now.cpu_ms += (done - cpu) * 1000
         if now is not move or painted:
             drag.turns_ms.append((end - done) * 1000)
-        followed = asked.pop(id(picture.on_show), None)
-        if followed is not None:
-            drag.followed_ms.append((perf_counter() - followed[1]) * 1000)
         marked = any(BEHIND in text or "checking" in text for text in me.texts("note"))
         drag.unmarked += picture.behind and not marked
 
     with (
         collecting_seldom(),
         timed(LiveCheck, "ask", checked),
-        timed(BoardPicture, "_show_over", laid_out),
+        timed(BoardPicture, "refresh", laid_out),
     ):
         for k in range(moves + WARM_UP):
             now = move = Move()
-            before = (picture.remade, picture.items.rebuilt, picture.items.restacked)
+            before = (picture.remade, board.still.rebuilt)
             wall, cpu = perf_counter(), thread_time()
             painted.clear()
             me.send_move(start + QPoint(*step(k)))
-            now.cpu_ms = now.frame_ms = (thread_time() - cpu) * 1000
-            if window.session.checked is not latest:
-                latest = window.session.checked
-                asked[id(latest)] = (latest, wall)
+            now.cpu_ms = (thread_time() - cpu) * 1000
+            move.stale = window.session.stale or picture.behind
+            after = (picture.remade, board.still.rebuilt)
             for _ in range(3):
                 if not painted:
                     before_ms = now.cpu_ms
                     pump()
                     now.repaint_ms += now.cpu_ms - before_ms
             move.wall_ms = ((painted[0][0] if painted else perf_counter()) - wall) * 1000
-            move.stale, move.behind = window.session.stale, picture.behind
             survey = window.session.checked.report.survey
             move.pairs = survey.pairs.measured_now if survey is not None else 0
+            move.remade, move.rebuilt = (b - a for a, b in zip(before, after, strict=True))
             turned = False
             while (
                 not turned
@@ -242,14 +239,10 @@ def dragged(
                 now = Move()
                 painted.clear()
                 pump()
-                move.frame_ms += now.frame_ms
                 turned = True
-            after = (picture.remade, picture.items.rebuilt, picture.items.restacked)
-            move.remade, move.rebuilt, move.restacked = (
-                b - a for a, b in zip(before, after, strict=True)
-            )
             if k >= WARM_UP:
                 drag.moves.append(move)
+            drag.first_ms = max(drag.first_ms, move.cpu_ms if k < WARM_UP else 0.0)
     assert isinstance(board.gesture, PartDrag)
     board.cancel_gesture()
     me.release(start)

@@ -42,7 +42,7 @@ from app.ui.board.overlay import (
 )
 from app.ui.board.still_board import StillBoard
 from app.ui.board.strips import Looks
-from app.ui.session import Session, ZoneSide
+from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import length_text
 from geometry.checks.runner import Checked
@@ -206,7 +206,7 @@ class BoardPicture(QObject):
         self.reframe()
         scale = self._mm_per_px
         self.drawing = self._drawn(scale, self._lit_shown, self.sheet)
-        under = tuple(self._under(self._lit_shown))
+        under = (*self._under(self._lit_shown), *self._profiled(self._profile_at_hand()))
         if self._still.on:
             self._show_board(self.drawing.groups + under, self._key(), self._session.checked)
         else:
@@ -229,7 +229,7 @@ class BoardPicture(QObject):
         key, lit, checked = self._key(), self._lit_shown, self._session.checked
         sheet = self.sheet
         # At once: a later turn may find another report, in which `lit` is another finding or none.
-        under = tuple(self._under(lit))
+        under, profile = tuple(self._under(lit)), self._profile_at_hand()
         self.laid_out += 1
         drawing = yield from board_steps(
             checked,
@@ -240,7 +240,7 @@ class BoardPicture(QObject):
             sheet,
         )
         self.drawing, self._last = drawing, (key, drawing)
-        self._show_board(drawing.groups + under, key, checked)
+        self._show_board((*drawing.groups, *under, *self._profiled(profile)), key, checked)
 
     def _show_over(self) -> None:
         if self._looks is not None:
@@ -321,11 +321,6 @@ class BoardPicture(QObject):
         scene = session.checked.scene
         if lit is not None:
             yield from lit_groups(scene, frame, session.balloons[lit], drafting)
-        if self.shows_profile and session.at_hand is not None:
-            # Loaded when it is first asked for, as the measure of it: it is seldom drawn.
-            from app.drawing.profile_drawing import profile_groups
-
-            yield from profile_groups(self._zone_profile(session.at_hand), frame, drafting)
         gesture = self._gesture
         selected = session.selected
         if gesture is None and selected is not None and selected in scene.frames:
@@ -352,7 +347,12 @@ class BoardPicture(QObject):
         if note is not None:
             yield note_group(note, self.seen, drafting)
 
-    def _zone_profile(self, at_hand: ZoneSide) -> ZoneProfile:
+    def _profile_at_hand(self) -> ZoneProfile | None:
+        """Return the depth over the zone at hand; None where it is not asked for."""
+        at_hand = self._session.at_hand
+        if not self.shows_profile or at_hand is None:
+            return None
+        # Loaded when it is first asked for, as what draws it: it is seldom drawn.
         from geometry.zone_profile import zone_profile
 
         scene = self._session.checked.scene
@@ -360,6 +360,15 @@ class BoardPicture(QObject):
         if self._profile is None or self._profile[0] != key:
             self._profile = (key, zone_profile(scene, at_hand.zone, at_hand.side))
         return self._profile[1]
+
+    def _profiled(self, profile: ZoneProfile | None) -> Iterator[Group]:
+        """Yield a depth profile, its figures off those of the drawing."""
+        if profile is not None:
+            from app.drawing.profile_drawing import profile_groups, room_beside
+
+            drafting = Drafting.on_screen(self._mm_per_px)
+            room = room_beside(self.drawing, self.sheet)
+            yield from profile_groups(profile, self.frame, drafting, room)
 
     def _note(self, gesture: Gesture) -> Note | None:
         lines = []

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from small_rooms import block, fan, fan_layer, layout, room, row, zone
+from small_rooms import block, fan, fan_layer, layout, row, zone
+from small_rooms import room as room_of
 from small_rooms import stack as stack_of
 
-from app.drawing.board import BoardFrame, BoardSettings
+from app.drawing.board import BoardFrame, BoardSettings, board_drawing
+from app.drawing.dimensions import Room
 from app.drawing.drafting import Drafting
+from app.drawing.labels import figure_box
 from app.drawing.primitives import Circle, Path, Text
-from app.drawing.profile_drawing import profile_groups
+from app.drawing.profile_drawing import profile_groups, room_beside
+from app.drawing.silhouettes import overlaps
+from geometry.checks.runner import check_layout
 from geometry.scene import build_scene
 from geometry.zone_profile import zone_profile
 
 FAN = fan()
 FLOOR = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(2))
 LAYOUT = layout(
-    room((400, 200, 180), [FLOOR], [block("bar", (100, 0, 120), (150, 200, 140))]),
+    room_of((400, 200, 180), [FLOOR], [block("bar", (100, 0, 120), (150, 200, 140))]),
     [FAN],
     [stack_of("S", "floor-zone", fan_layer("A", FAN, ["c1"]))],
 )
@@ -54,3 +59,28 @@ def test_a_profile_across_is_seen_from_the_end() -> None:
     assert keys == ["profile:end:floor-zone:inner"]
     plain = BoardFrame.of(LAYOUT, BoardSettings())
     assert list(profile_groups(across, plain, Drafting.on_screen(0.5))) == []
+
+
+def figures(*room: Room) -> list[Text]:
+    found = zone_profile(build_scene(LAYOUT), "floor-zone")
+    frame = BoardFrame.of(LAYOUT, BoardSettings())
+    (group,) = profile_groups(found, frame, Drafting.on_screen(0.72), *room)
+    return [one for one in group.primitives if isinstance(one, Text)]
+
+
+def test_its_figures_keep_off_what_is_taken_and_off_each_other() -> None:
+    heedless = figures()
+    for taken in map(figure_box, heedless):
+        boxes = [figure_box(one) for one in figures(Room((taken,)))]
+        assert len(boxes) >= len(heedless) - 1
+        assert not any(overlaps(box, taken) for box in boxes)
+        assert not any(overlaps(a, b) for k, a in enumerate(boxes) for b in boxes[:k])
+
+
+def test_what_the_board_tells_already_is_taken() -> None:
+    drawing = board_drawing(check_layout(LAYOUT), BoardFrame.of(LAYOUT, BoardSettings()), 0.72)
+    texts = [one for g in drawing.groups for one in g.primitives if isinstance(one, Text)]
+    assert any(one.text.endswith(" clear") for one in texts)
+    room = room_beside(drawing, None)
+    assert not any(room.free(figure_box(one)) for one in texts)
+    assert not any(overlaps(figure_box(a), figure_box(b)) for a in figures(room) for b in texts)
