@@ -387,9 +387,9 @@ def test_compared_lines_are_as_high_as_their_text_when_they_come_into_sight(
     assert "At worst, most is taken" in [line[0] for line in panel.results.compare.lines]
 
     def as_high_as_text() -> bool:
-        least = table.verticalHeader().minimumSectionSize()
+        head = table.verticalHeader()
         return all(
-            table.rowHeight(k) == max(least, table.sizeHintForRow(k))
+            table.rowHeight(k) == max(head.sectionSizeHint(k), table.sizeHintForRow(k))
             for k in range(table.rowCount())
         )
 
