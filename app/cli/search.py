@@ -122,7 +122,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
         for state in search(layout, wishes, wanted, seconds):
             tell(state.stage)
         found = state.found
-        if found is not None and not args.csv:
+        if found is not None and (sheet is not None or not args.csv):
             start = perf_counter()
             parts = tuple(library.parts.values())
             for near in near_misses(

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from catalog.parts import Part
     from geometry.layout import Layout
     from geometry.search.near.summary import NearFound, NearSummary
+    from geometry.search.row_limits import LeftInPlace
     from geometry.search.summary import RowSummary, Summary, ZoneFill
     from geometry.search.wishes import FanPlace, Wishes
 
@@ -103,6 +104,7 @@ _JUDGED = {
     "worst case": "judged with every dimension at its worst",
     "nominal": "judged by dimensions as drawn",
 }
+_JUDGED_TIGHT = "judged by dimensions as drawn; what is tight at worst is told with each row"
 _PUMP_WORDS = {"none": "none", "allowed": "allowed", "required": "exactly one"}
 
 
@@ -112,9 +114,7 @@ def fit_columns() -> tuple[ColumnSpec, ...]:
     return (
         ColumnSpec("Row", 8, "middle", fixed=True),
         *figures,
-        ColumnSpec("Left, all in place, mm", 14, "right", fixed=True),
-        ColumnSpec("The same at worst", 14, "right", fixed=True),
-        ColumnSpec("Statis-tical", 13, "right", fixed=True),
+        ColumnSpec("Left, all in place, mm", 20, "right", fixed=True),
         ColumnSpec("Tight at worst", 12, "right", fixed=True),
         ColumnSpec("What every zone holds", 1),
     )
@@ -135,6 +135,7 @@ def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
     settings = layout.settings
     judged = "clear or tight" if wishes.tight_allowed else "clear only"
     by = wishes.judge or settings.judge
+    how = _JUDGED_TIGHT if wishes.tight_allowed and by == "worst case" else _JUDGED[by]
     whole = "no better row exists" if answer.proven else "cut short: there may be better ones"
     rows: list[Row] = [
         ("Combinations", Cell(f"{answer.count}.", bold=True)),
@@ -142,7 +143,7 @@ def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
         ("Figures", FIGURES),
         ("Enclosure", answer.enclosure),
         *cut_rows(layout),
-        ("Kept", f"{judged}; margin {plain_mm(settings.margin_mm)} mm; {_JUDGED[by]}"),
+        ("Kept", f"{judged}; margin {plain_mm(settings.margin_mm)} mm; {how}"),
         ("Fans", ", ".join(_fan_words(wishes))),
         ("Pump", _PUMP_WORDS[wishes.pump] + (", free ones too" if wishes.free_pumps else "")),
         ("Slides", _slide_words(wishes.slide_steps)),
@@ -248,18 +249,23 @@ def fit_rows(rows: Sequence[RowSummary], told: int = MOST_ROWS) -> list[Row]:
 
 
 def _fit_row(row: RowSummary) -> Row:
-    left = row.in_place
     lines = [*_zone_lines(row.zones), *_limit_lines(row), *_loss(row.takes_out)]
     return (
         Cell(str(row.number), bold=True),
         *(_figure(measure, row.figures[key]) for key, measure in MEASURES.items()),
-        *(
-            _figure(MEASURES["leftover"], mm)
-            for mm in (left.drawn_mm, left.worst_mm, left.likely_mm)
-        ),
+        Cell(_in_place(row.in_place), height_mm=LABEL_MM),
         tight_count_text(row.tight),
         Cell("\n".join(lines), height_mm=LABEL_MM),
     )
+
+
+def _in_place(left: LeftInPlace) -> str:
+    """Return what is left with all in place: as drawn, at worst, at the lower statistical limit."""
+    measure = MEASURES["leftover"]
+    if not math.isfinite(left.worst_mm):
+        return _figure(measure, left.worst_mm)
+    told = ((left.drawn_mm, "drawn"), (left.worst_mm, "at worst"), (left.likely_mm, "statistical"))
+    return "\n".join(f"{word} {_figure(measure, mm)}" for mm, word in told)
 
 
 def _limit_lines(row: RowSummary) -> Iterator[str]:

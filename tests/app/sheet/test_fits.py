@@ -20,6 +20,7 @@ from geometry.edits import cut_lines, set_name, trim_obstacle
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
+from geometry.search.row_limits import LeftInPlace, TightAtWorst
 from geometry.search.run import search
 from geometry.search.summary import RowSummary, RowTeller, summary
 from geometry.search.wishes import wishes_from
@@ -225,3 +226,37 @@ def test_a_row_that_leads_stays_with_the_row_below_it(leads: bool) -> None:
     # 5 + 10 + 4 are 19 of 20 mm; the row below the lead needs 10 more.
     laid = flow([block], iter([Column(k, (0.0, 0.0, 50.0, 20.0)) for k in (0, 1)]))
     assert [bool(one.primitives) for one in laid] == ([False, True] if leads else [True, False])
+
+
+def test_what_is_left_in_place_and_tight_at_worst_is_told_with_what_takes_it(fits: Fits) -> None:
+    left = LeftInPlace(5.0, 2.2, 3.43, "roof", "duct", None, ("duct, place along x 202 ± 0.5",))
+    beside = replace(left, beside_mm=0.5, bringing=("bar, size along y 20 ± 0.2",))
+    tight = TightAtWorst("Fan stands 2.1 mm from duct", 0.3, ("Fan, thickness 25 ± 0.2", "other"))
+    rows = (
+        replace(fits.rows[0], in_place=left, tight=(tight,)),
+        replace(fits.rows[0], number=2, in_place=beside, tight=()),
+        replace(fits.rows[0], number=3, in_place=LeftInPlace(), tight=None),
+    )
+    told = [row for row in fit_rows(rows) if len(row) > 1]
+    assert [row[-3].text for row in told] == [
+        *["drawn 5.0\nat worst 2.2\nstatistical 3.4"] * 2, "open",
+    ]  # fmt: skip
+    assert [row[-2] for row in told] == ["1", "clear", "not judged"]
+    first, second, third = (row[-1].text for row in told)
+    assert "Least left at worst: roof, to duct; most is taken by duct, place along x" in first
+    assert (
+        "Tight at worst: Fan stands 2.1 mm from duct; most is taken by Fan, thickness 25 ± 0.2"
+        in first
+    )
+    assert "other" not in first, "one dimension is named"
+    assert "beside the way as drawn, brought in most by bar, size along y 20 ± 0.2" in second
+    assert "at worst" not in third
+
+
+def test_what_tight_is_judged_by_is_said_as_the_count_says_it(fits: Fits) -> None:
+    settings = fits.layout.settings.but(judge="worst case")
+    allowed = replace(fits.wishes, tight_allowed=True, judge=None)
+    told = replace(fits, layout=fits.layout.but(settings=settings), wishes=allowed)
+    words = words_of(compose_fits(told, paper="A3", date=DATE, names=NO_NAMES))
+    assert "judged by dimensions as drawn; what is tight at worst is told with each row" in words
+    assert "judged with every dimension at its worst" not in words
