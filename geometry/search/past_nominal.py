@@ -16,7 +16,7 @@ import numpy as np
 
 from geometry.bare import bare_prisms
 from geometry.layout import Layout
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, bounds_array
 from geometry.measures.pose import Way
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Role
@@ -24,6 +24,7 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame, place_stack
 from geometry.scene import Scene, placed_solids
 from geometry.search.fault import SearchError
+from geometry.search.judging.nominal import far_mm, left_mm, nominal_mm
 from geometry.search.judging.room import Room, open_to_outside, reach_mm
 from geometry.search.judging.standing import OUTER
 from geometry.search.judging.units import Units, UnitSet
@@ -73,9 +74,12 @@ class PastNominal:
     def _lacking(self, zone: ZoneOptions) -> dict[int, list[Units]]:
         """Return the options past their nominal depth, with the items that have nothing ahead."""
         frame = self.scene.frames.get(zone.zone)
-        if frame is None or _nominal_mm(frame) is None:
+        if frame is None or nominal_mm(frame, "outer") is None:
             return {}
-        past = zone.makeup.least(_left_mm(zone.makeup.units, frame)) < -LENGTH_EPS_MM
+        units = zone.makeup.units
+        outer = (units.flags & OUTER) > 0
+        left = np.where(outer, left_mm(units, frame), np.inf)
+        past = zone.makeup.least(left) < -LENGTH_EPS_MM
         found = {}
         for k in np.flatnonzero(past).tolist():
             lacking = list(self._nothing_ahead(zone.options[k], frame))
@@ -87,14 +91,14 @@ class PastNominal:
         """Yield what lies bare of the items past their nominal depth with nothing ahead of them."""
         assert option.stack is not None
         placed = [one for one in place_stack(self.layout, option.stack) if one.side == "outer"]
-        way, nominal_mm = frame.out_of_plate("outer"), _nominal_mm(frame)
-        assert nominal_mm is not None
+        way, most_mm = frame.out_of_plate("outer"), nominal_mm(frame, "outer")
+        assert most_mm is not None
         hard = [[s for s in placed_solids(one, self.layout) if s.hard] for one in placed]
-        far = [max(_far_mm(p, frame) for s in solids for p in s.prisms) for solids in hard]
+        far = [far_mm(bounds_array(solids), frame, "outer").max() for solids in hard]
         last = max(mm for one, mm in zip(placed, far, strict=True) if one.last_over)
         here = self.room.units.some(np.flatnonzero(~self.room.spread(self.room.beyond)))
         for one, solids, mm in zip(placed, hard, far, strict=True):
-            if mm <= nominal_mm + LENGTH_EPS_MM or not open_to_outside(self.layout, one):
+            if mm <= most_mm + LENGTH_EPS_MM or not open_to_outside(self.layout, one):
                 continue
             if not one.last_over and mm <= last:
                 continue  # the depth is asked of what is stacked over it
@@ -228,31 +232,6 @@ def _forbidding(rows: Sequence[Bools | None], columns: int) -> PairTable:
     table = PairTable.of_blocks(parts, columns)
     keep = np.array([number[id(row)] for row in every], dtype=np.intp)
     return table.some(keep, np.arange(columns))
-
-
-def _nominal_mm(frame: ZoneFrame) -> float | None:
-    """Return how far a stack may reach on the outer side, from the datum; None if nobody says."""
-    plate = frame.zone.outer
-    return None if plate is None or plate.depth_mm is None else plate.plate_mm + plate.depth_mm
-
-
-def _far_mm(prism: Prism, frame: ZoneFrame) -> float:
-    """Return how far a prism reaches on the outer side, from the datum."""
-    way = frame.out_of_plate("outer")
-    ends = (way.sign * prism.bounds[way.axis], way.sign * prism.bounds[way.axis + 3])
-    return max(ends) - way.sign * frame.pose.shift[way.axis]
-
-
-def _left_mm(units: Units, frame: ZoneFrame) -> Floats:
-    """Return what hard units on the outer side leave of the nominal depth; infinite for others."""
-    nominal_mm = _nominal_mm(frame)
-    asked = units.hard & ((units.flags & OUTER) > 0)
-    return np.array(
-        [
-            nominal_mm - _far_mm(p, frame) if one and nominal_mm is not None else np.inf
-            for p, one in zip(units.prisms, asked.tolist(), strict=True)
-        ]
-    )
 
 
 def _units(prisms: Sequence[Prism]) -> Units:

@@ -24,10 +24,11 @@ from geometry.measures.pose import Vec
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.pairs import measure_pairs
-from geometry.placement import Placed
+from geometry.placement import Placed, ZoneFrame
 from geometry.scene import Scene, placed_solids
 from geometry.search.judging.bent import bent_levels
 from geometry.search.judging.gathered import Gathered
+from geometry.search.judging.nominal import left_mm
 from geometry.search.judging.open_wall import OpenWall
 from geometry.search.judging.room import (
     Room,
@@ -113,8 +114,12 @@ class ZoneJudge:
     @property
     def footing(self) -> Footing:
         """What the stacks of the zone stand on."""
-        frame = self.room.scene.frames[self.lister.zone.id]
-        return Footing(frame.zone.owner, frame)
+        return Footing(self.frame.zone.owner, self.frame)
+
+    @property
+    def frame(self) -> ZoneFrame:
+        """The zone as it stands."""
+        return self.room.scene.frames[self.lister.zone.id]
 
     def _item(self, one: Placed, by_uv: tuple[float, float]) -> int:
         """Return the number of an item that is slid on by so much."""
@@ -205,26 +210,12 @@ class ZoneJudge:
         if self.lister.wishes.tight_allowed:
             return np.ones(len(keep), dtype=bool)
         some = makeup.some(keep)
-        return some.least(self._nominal_left(some.units)) >= -LENGTH_EPS_MM
-
-    def _nominal_left(self, units: Units) -> Floats:
-        """Return what each unit leaves of the nominal depth of its side; infinite without one."""
-        frame = self.room.scene.frames[self.lister.zone.id]
-        left = np.full(len(units), inf)
-        for side, rows in by_side(units):
-            plate = frame.zone.outer if side == "outer" else frame.zone.inner
-            if plate is None or plate.depth_mm is None:
-                continue
-            way, hard = frame.out_of_plate(side), rows[units.hard[rows]]
-            ends = way.sign * units.bounds[hard][:, [way.axis, way.axis + 3]]
-            far = ends.max(axis=1, initial=-inf) - way.sign * frame.pose.shift[way.axis]
-            left[hard] = plate.plate_mm + plate.depth_mm - far
-        return left
+        return some.least(left_mm(some.units, self.frame)) >= -LENGTH_EPS_MM
 
     def _end_room(self, makeup: Makeup) -> Floats:
         """Return the room beside each stack along u, at the end where there is more (mm)."""
         units = makeup.units
-        u = self.room.scene.frames[self.lister.zone.id].pose.x
+        u = self.frame.pose.x
         hard = np.flatnonzero(units.hard)
         ends = []
         for way in (u, -u):
@@ -249,7 +240,7 @@ class ZoneJudge:
         items = Makeup(units, made_of.numbers, made_of.starts)
         items = items.some(np.arange(items.size, dtype=np.intp))
         units = items.units
-        frame = self.room.scene.frames[self.lister.zone.id]
+        frame = self.frame
         far = self.room.spread(self.room.beyond)
         here, beyond = (self.room.units.some(np.flatnonzero(w)) for w in (~far, far))
         met, after = np.full(len(units), inf), np.full(len(units), inf)
@@ -259,7 +250,7 @@ class ZoneJudge:
             met[hard] = least_reach_mm(units.some(hard), here, way)
             lost = hard[np.isinf(met[hard]) & ((units.flags[hard] & OPEN) == 0)]
             after[lost] = least_reach_mm(units.some(lost), beyond, way)
-        left, nominal = items.least(met), items.least(self._nominal_left(units))
+        left, nominal = items.least(met), items.least(left_mm(units, self.frame))
         left = np.where(np.isinf(left), items.least(after), left)
         outer = items.least(((units.flags & OUTER) == 0).astype(np.float64)) == 0
         of_side = 2 * option + outer
@@ -287,7 +278,7 @@ class ZoneJudge:
     ) -> bool:
         """Whether what items over one leave bare of it meets anything along the stack."""
         side: Side = "outer" if units.flags[own[0]] & OUTER else "inner"
-        way = self.room.scene.frames[self.lister.zone.id].out_of_plate(side)
+        way = self.frame.out_of_plate(side)
         above, below = (units.some(n[units.hard[n]]) for n in (np.concatenate(over), own))
         covers = [Solid("over", "over", "over", Role.BODY, tuple(above.prisms))]
         bare = UnitSet()
