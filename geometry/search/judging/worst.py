@@ -114,21 +114,26 @@ def _doubtful(
     reach_mm = float(np.nanmax(margins))
     mine = np.flatnonzero(within_reach(a.far, b.far, reach_mm))
     theirs = np.flatnonzero(within_reach(b.far, a.far[mine], reach_mm))
-    far = b.far[theirs]
     for start in range(0, len(mine), ROWS_AT_ONCE):
         rows = mine[start : start + ROWS_AT_ONCE]
-        need = margins[a.role[rows][:, None], b.role[theirs][None, :]]
-        squared = np.zeros(need.shape)
-        for k in range(3):
-            gap = far[None, :, k] - a.far[rows][:, None, k + 3]
-            np.maximum(gap, a.far[rows][:, None, k] - far[None, :, k + 3], out=gap)
-            squared += np.maximum(gap, 0.0) ** 2
-        least = np.sqrt(squared)
+        at, beside = np.nonzero(_near(a.far[rows], b.far[theirs], reach_mm))
+        i, j = rows[at], theirs[beside]
+        need = margins[a.role[i], b.role[j]]
+        apart = np.maximum(b.far[j, :3] - a.far[i, 3:], a.far[i, :3] - b.far[j, 3:])
+        least = np.sqrt((np.maximum(apart, 0.0) ** 2).sum(axis=1))
         doubtful = ~np.isnan(need) & ((least <= 0.0) | (least < need - LENGTH_EPS_MM))
         if skip is not None:
-            doubtful &= ~skip[np.ix_(rows, theirs)]
-        if doubtful.any():
-            doubtful &= _open_of(out, a, b, rows, theirs)
-        i, j = np.nonzero(doubtful)
+            doubtful &= ~skip[i, j]
+        i, j, need = i[doubtful], j[doubtful], need[doubtful]
+        still = _open(out, a, b, i, j)
         done = start / len(mine), min(1.0, (start + ROWS_AT_ONCE) / len(mine))
-        yield done, rows[i], theirs[j], need[i, j]
+        yield done, i[still], j[still], need[still]
+
+
+def _near(mine: Floats, theirs: Floats, reach_mm: float) -> Bools:
+    """Return which bounds come within reach of each other along every axis."""
+    near = np.ones((len(mine), len(theirs)), dtype=bool)
+    for k in range(3):
+        near &= theirs[None, :, k] <= mine[:, None, k + 3] + reach_mm
+        near &= mine[:, None, k] <= theirs[None, :, k + 3] + reach_mm
+    return near
