@@ -13,15 +13,14 @@ import numpy as np
 
 from app.drawing.dimensions import arrow_head
 from app.drawing.primitives import XY, LineType, Path, Primitive, Region
-from app.drawing.silhouettes import drawn, outline_in, regions_of
+from app.drawing.silhouettes import drawn, inside, outline_in, regions_of
 from app.drawing.words import VERDICT_HATCH, VERDICT_INK, VERDICT_LINE
 from geometry.finding import Verdict
 from geometry.measures.clearance import clearance
 from geometry.measures.growth import grown
-from geometry.measures.prism import PLANE, Prism
-from geometry.measures.regions import overlap_regions
+from geometry.measures.prism import PLANE, Prism, Rect
+from geometry.measures.regions import overlap_rects, overlap_regions
 from geometry.measures.solid import Role
-from geometry.measures.volume import common_bounds
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -147,20 +146,54 @@ def _shared_room(
     ink = VERDICT_INK[verdict]
     line = drafting.narrow(ink, VERDICT_LINE[verdict])
     fill = drafting.hatch(ink, VERDICT_HATCH[verdict], 0.6)
-    pairs = [
-        (p, q, common)
-        for p in a
-        for q in b
-        if (common := common_bounds(p.bounds, q.bounds)) is not None
-    ]
-    if len(pairs) == 1 and pairs[0][0].is_box and pairs[0][1].is_box:
-        x0, y0, x1, y1 = view.box(pairs[0][2])
-        return [Region((((x1, y0), (x1, y1), (x0, y1), (x0, y0)),), line, fill)]
+    rects = apart(overlap_rects(a, b, view.toward.axis))
+    if rects is not None:
+        return [Region((_corners(rect, view),), line, fill) for rect in rects]
     return [
         region
         for polygon in overlap_regions(a, b, view.toward.axis)
         for region in regions_of(_on_board(polygon, view), line, fill)
     ]
+
+
+def apart(rects: Sequence[Rect] | None) -> list[Rect] | None:
+    """Return rectangles without those that lie in others; None where the rest do not keep apart."""
+    if rects is None:
+        return None
+    out: list[Rect] = []
+    for rect in sorted(set(rects), key=lambda r: -(r.a1 - r.a0) * (r.b1 - r.b0)):
+        if any(inside(rect.bounds(), other.bounds()) for other in out):
+            continue
+        if any(
+            rect.a0 <= other.a1
+            and other.a0 <= rect.a1
+            and rect.b0 <= other.b1
+            and other.b0 <= rect.b1
+            for other in out
+        ):
+            return None
+        out.append(rect)
+    return out
+
+
+def _corners(rect: Rect, view: ViewFrame) -> tuple[XY, ...]:
+    return tuple(
+        _place(view, a, b)
+        for a, b in (
+            (rect.a1, rect.b0),
+            (rect.a1, rect.b1),
+            (rect.a0, rect.b1),
+            (rect.a0, rect.b0),
+        )
+    )
+
+
+def _place(view: ViewFrame, a: float, b: float) -> XY:
+    """Return where a point of the plane in which one looks shows on the board."""
+    i, j = PLANE[view.toward.axis]
+    world = [0.0, 0.0, 0.0]
+    world[i], world[j] = a, b
+    return view.to_board((world[0], world[1], world[2]))
 
 
 def _prisms(solids: tuple[Solid, ...]) -> list[Prism]:
@@ -170,15 +203,8 @@ def _prisms(solids: tuple[Solid, ...]) -> list[Prism]:
 def _on_board(polygon: Geometry, view: ViewFrame) -> Geometry:
     import shapely
 
-    i, j = PLANE[view.toward.axis]
-
     def place(points: list[list[float]]) -> list[XY]:
-        out = []
-        for a, b in points:
-            world = [0.0, 0.0, 0.0]
-            world[i], world[j] = a, b
-            out.append(view.to_board((world[0], world[1], world[2])))
-        return out
+        return [_place(view, a, b) for a, b in points]
 
     return shapely.transform(polygon, place)
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import acos, ceil, pi, sin
+from math import acos, ceil, pi, sin, sqrt
 from typing import TYPE_CHECKING
 
 from geometry.measures.area import Side, crossings, sides
-from geometry.measures.prism import PLANE, Outline, Poly, Prism, Rect, turned
+from geometry.measures.prism import PLANE, Outline, Poly, Prism, Rect, Round, turned
 from geometry.measures.strips import Strip, shadow, strips
 from geometry.measures.volume import common_bounds
 
@@ -35,6 +35,44 @@ def overlap_regions(a: Sequence[Prism], b: Sequence[Prism], axis: int) -> list[P
     whole = shapely.union_all(seen)
     parts = shapely.get_parts(whole)
     return [g for g in parts.tolist() if isinstance(g, shapely.Polygon) and g.area > 0.0]
+
+
+def overlap_rects(a: Sequence[Prism], b: Sequence[Prism], axis: int) -> list[Rect] | None:
+    """Return the same as rectangles, which may have common area; None where not all are.
+
+    Boxes share boxes; what a box shares with a cylinder is a rectangle seen from the cylinder's
+    side: as long as both are, and as wide as the part of its circle that lies in the box.
+    """
+    i, j = PLANE[axis]
+    found: list[Rect] = []
+    for p in a:
+        for q in b:
+            common = common_bounds(p.bounds, q.bounds)
+            if common is None:
+                continue
+            low, high = list(common[:3]), list(common[3:])
+            if not (p.is_box and q.is_box):
+                one = q if p.is_box else p
+                circle = one.outline
+                if not (p.is_box or q.is_box) or one.axis == axis or not isinstance(circle, Round):
+                    return None
+                if (circle.a0, circle.b0) != (circle.a1, circle.b1):
+                    return None
+                wide = 3 - one.axis - axis
+                centre = (circle.a0, circle.b0)
+                own, other = (0, 1) if PLANE[one.axis][0] == wide else (1, 0)
+                # The chord is longest on the level that is nearest to the centre.
+                level = min(max(centre[other], low[axis]), high[axis])
+                off = level - centre[other]
+                if abs(off) >= circle.r:
+                    continue
+                half = sqrt(circle.r**2 - off**2)
+                low[wide] = max(low[wide], centre[own] - half)
+                high[wide] = min(high[wide], centre[own] + half)
+                if low[wide] >= high[wide]:
+                    continue
+            found.append(Rect(low[i], low[j], high[i], high[j]))
+    return found
 
 
 def drawn(outline: Outline) -> Polygon:

@@ -15,6 +15,7 @@ from geometry.measures.overlap import (
 )
 from geometry.measures.pose import Way
 from geometry.measures.prism import Poly, Prism, Rect, Round, box, shifted
+from geometry.measures.regions import overlap_rects
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
 MINUS_X, PLUS_X = Way(0, -1), Way(0, 1)
@@ -244,3 +245,40 @@ def test_regions_of_bars_across_each_other() -> None:
         pytest.approx(80.0, rel=2e-3),
         pytest.approx(band, rel=2e-3),
     ]
+
+
+@pytest.mark.parametrize(
+    ("block", "wide"),
+    [
+        # A circle of radius 5 round (y, z) = (0, 0), 20 long. Over y = 3 and 4 half its chords are
+        # 4 and 3; over a block that holds its middle the chord is its diameter.
+        (box((5, 3, -10), (12, 20, 10)), (5, -4, 12, 4)),
+        (box((5, -20, -10), (12, -4, 10)), (5, -3, 12, 3)),
+        (box((5, -2, -10), (30, 20, 10)), (5, -5, 20, 5)),
+        (box((5, 3, 1), (12, 20, 2)), (5, 1, 12, 2)),
+    ],
+)
+def test_what_a_block_shares_with_a_bar_is_a_rectangle_from_the_side(
+    block: Prism, wide: tuple[float, ...]
+) -> None:
+    bar = Prism(0, Round(0, 0, 0, 0, 5), 0, 20)
+    found = overlap_rects([bar], [block], 1)
+    assert found is not None
+    assert [rect.bounds() for rect in found] == [wide]
+    (region,) = overlap_regions([bar], [block], 1)
+    assert region.bounds == pytest.approx(wide, abs=0.02)
+    assert region.area == pytest.approx((wide[2] - wide[0]) * (wide[3] - wide[1]), rel=5e-3)
+    assert overlap_rects([bar], [block], 0) is None
+
+
+def test_a_block_in_the_corner_of_a_bars_bounds_shares_nothing_with_it() -> None:
+    bar = Prism(0, Round(0, 0, 0, 0, 5), 0, 20)
+    corner = box((5, 3.9, 3.9), (12, 20, 10))
+    assert overlap_rects([bar], [corner], 1) == []
+    assert overlap_regions([bar], [corner], 1) == []
+
+
+def test_blocks_share_rectangles_in_every_view() -> None:
+    other = box((9, 6, 7), (20, 20, 20))
+    seen = [overlap_rects([CUBE], [other], axis) for axis in range(3)]
+    assert seen == [[Rect(6, 7, 10, 10)], [Rect(9, 7, 10, 10)], [Rect(9, 6, 10, 10)]]
