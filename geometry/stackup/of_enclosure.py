@@ -9,12 +9,12 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from operator import itemgetter
 
-from catalog.enclosure import Enclosure, Obstacle
+from catalog.enclosure import Enclosure, Obstacle, Opening
 from catalog.iso2768 import dimension_of
 from catalog.numbers import number_paths, with_number
 from catalog.paths import length_at
 from catalog.shapes import Box, Extrusion, Plug, Shape
-from geometry.measures.pose import Vec, way
+from geometry.measures.pose import AXES, Vec, way
 from geometry.measures.prism import Bounds, Prism, box, shifted
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
@@ -272,4 +272,24 @@ def _walls_off(enclosure: Enclosure, paths: tuple[str, ...], off_mm: float) -> W
     number = dimension_of(enclosure, paths[0]).nominal_mm + off_mm
     for path in paths:
         enclosure = with_number(enclosure, path, number)
-    return build_walls(enclosure)
+    openings = tuple(_cut_through(one, abs(off_mm)) for one in enclosure.openings)
+    return build_walls(enclosure.but(openings=openings))
+
+
+def _cut_through(opening: Opening, off_mm: float) -> Opening:
+    """Return an opening that goes through its wall where the wall's faces are off by so much."""
+    axis = next((k for k, low, high in SIDES if opening.wall in (low, high)), None)
+    shape = opening.shape
+    if axis is None or not (isinstance(shape, Box) or shape.axis == AXES[axis]):
+        return opening
+    if isinstance(shape, Extrusion):
+        deeper: Shape = shape.but(from_mm=shape.from_mm - off_mm, to_mm=shape.to_mm + off_mm)
+    else:
+        at = [mm - off_mm * (k == axis) for k, mm in enumerate(shape.at_mm)]
+        deeper = shape.but(at_mm=(at[0], at[1], at[2]))
+        if isinstance(deeper, Box):
+            size = [mm + 2 * off_mm * (k == axis) for k, mm in enumerate(deeper.size_mm)]
+            deeper = deeper.but(size_mm=(size[0], size[1], size[2]))
+        else:
+            deeper = deeper.but(length_mm=deeper.length_mm + 2 * off_mm)
+    return opening.but(shape=deeper)

@@ -25,7 +25,10 @@ from geometry.search.solving.count import count_all
 MOST_LOOKED_AT = 40
 """So many options and combinations of a case are checked in full, drawn by its seed."""
 
-SEEDS = range(5)
+SEEDS = (0, 1, 3, 227, 264, 285, 455, 500)
+"""A few rooms, and those in which search and check did not agree once: for an opening that was
+looked for at one slide alone, and for walls of polygons that came nearer as no wall can."""
+
 MANY_SEEDS = range(5, 305)
 
 
