@@ -22,7 +22,7 @@ from geometry.search.near.cuts import any_cut
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
 
 NOTHING_YET = "Looked for at the end of a search."
-NONE = "Nothing that would be more than the rows is refused for the sake of few things only."
+NONE = "Nothing that would be more than the rows is refused for the sake of few things only"
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
 HEADS = ("What barely does not fit, and what lets it in", "Would gain", "Missing", "Refused for")
 SHARE = 0.48
@@ -181,8 +181,8 @@ def _hint(near: NearFound | None, running: bool) -> str:
         return f"Looking for near misses ({how}); those found so far are listed."
     extent = f" {sentence(near.extent)}" if near.extent else ""
     if not near.found:
-        none = NONE if near.done else "None was found so far."
-        return f"{none} ({how}){extent}"
+        none = NONE if near.done else "None was found so far"
+        return f"{none} ({how}).{extent}"
     return (
         f"Each would be more than every row, and is refused; any one of the changes below it lets "
         f"it in, checked in full ({how}).{extent}"

@@ -227,6 +227,8 @@ class SearchPanel(QWidget):
         if answer is None or not answer.done:
             kept = "what was found so far is kept" if self._rows else "nothing had been found yet"
             self.progress.setText(f"Stopped; {kept}.")
+        elif self._order is not None and self._order.near and not (self._near and self._near.done):
+            self.progress.setText("Stopped among the near misses; all before them is done.")
         else:
             self.progress.setText("")
         self._show()

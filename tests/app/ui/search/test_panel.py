@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from app.cli import search
 from app.ui.search.worker import SearchOrder, Told
+from geometry.search.near.summary import NearFound
 from geometry.search.usual import USUAL_SECONDS
 from geometry.search.wishes import wishes_from
 
@@ -268,3 +269,30 @@ def _alive(number: int | None) -> bool:
     except ProcessLookupError:
         return False
     return True
+
+
+def test_a_stop_among_the_near_misses_says_so_and_keeps_those_found(
+    opened: tuple[MainWindow, SearchPanel], told: list[Told], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, panel = opened
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    panel.search()
+    *before, last = told
+    for one in before:
+        panel.job.told.emit(one)
+    assert panel.answer is not None
+    assert panel.answer.done
+    extent = "stopped: 3 of 9 looked at; more time finds more"
+    panel.job.told.emit(
+        Told("near misses", near=NearFound((), cutting=False, done=False, extent=extent))
+    )
+    panel.job.finished.emit()
+    assert "Stopped among the near misses" in panel.progress.text()
+    assert panel.results.near.hint == (
+        "None was found so far (no cutting). Stopped: 3 of 9 looked at; more time finds more."
+    )
+    panel.search()
+    for one in (*before, last):
+        panel.job.told.emit(one)
+    panel.job.finished.emit()
+    assert panel.progress.text() == ""
