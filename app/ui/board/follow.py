@@ -8,7 +8,7 @@ from time import perf_counter, thread_time
 
 from PySide6.QtCore import QObject, QTimer
 
-FRAME_MS = 12.0
+FRAME_MS = 13.0
 """What a move of the pointer with the work that follows it may take before its paint, and what it,
 its paint and a turn after them may take together, so that the next move (16.7 ms later at 60 a
 second) finds the window free."""

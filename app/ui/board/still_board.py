@@ -17,7 +17,7 @@ from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED, LEVEL_SOLID
 from app.drawing.primitives import Group, Text
 from app.ui.board.layers import Layers, copy
 from app.ui.board.strips import Looks, Strip, runs_of, strips_of
-from app.ui.board.text_images import TextImages, text_rect
+from app.ui.board.text_images import Stamp, TextImages, text_rect
 
 EDGE_PX = 2
 """How far beyond its rectangle a smoothed edge may show."""
@@ -29,19 +29,23 @@ PAPER, BODIES, LINES, NOTES = 0, 1, 2, 3
 class _Ready:
     """A group made ready to paint, with the pixels that it touches and the layer on which it is."""
 
-    __slots__ = ("group", "layer", "level", "marks", "pixels", "rect", "x0", "x1", "y0", "y1")
+    __slots__ = (
+        "group", "layer", "level", "marks", "pixels", "rect", "unstamped", "x0", "x1", "y0", "y1",
+    )  # fmt: skip
 
     def __init__(self, group: Group, looks: Looks, to_pixels: QTransform) -> None:
         self.group, self.level = group, group.level
         self.layer = (
             BODIES if self.level < LEVEL_HIDDEN else LINES if self.level < LEVEL_SELECTED else NOTES
         )
-        self.marks: list[Strip | Text] = []
+        self.marks: list[Strip | Text | Stamp] = []
+        self.unstamped = False
         rect = QRectF()
         for run in runs_of(group):
             first = run[0]
             if isinstance(first, Text):
                 self.marks.append(first)
+                self.unstamped = True
                 rect |= text_rect(first)
                 continue
             for strip in strips_of(run, looks):
@@ -206,10 +210,15 @@ class StillBoard:
         for one in every:
             if one.x0 > x1 or one.x1 < x0 or one.y0 > y1 or one.y1 < y0:
                 continue
+            if one.unstamped:
+                one.marks = [texts.stamp(m) if isinstance(m, Text) else m for m in one.marks]
+                one.unstamped = False
             for mark in one.marks:
                 if isinstance(mark, Text):
+                    continue
+                if len(mark) == 2:
                     painter.resetTransform()
-                    texts.paint(mark, painter)
+                    painter.drawPixmap(*mark)
                     painter.setTransform(to_pixels)
                 else:
                     path, pen, brush = mark

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from PySide6.QtGui import QBrush, QPainterPath, QPen
 
-from app.drawing.primitives import Fill, Group, Primitive, Stroke, Text
+from app.drawing.primitives import Fill, Group, Path, Primitive, Stroke, Text
 from app.drawing.theme import Theme
 from app.paint.shapes import (
     brush_of,
@@ -78,7 +78,13 @@ def strips_of(run: Run, looks: Looks) -> Iterator[Strip]:
         yield path, looks.no_pen, text_brush(first, looks.theme)
         return
     for other in run[1:]:
-        path.addPath(outline_path(other))
+        if isinstance(other, Path) and not other.closed:
+            # As `outline_path` does, without a path in between: most lines are of this kind.
+            path.moveTo(*other.points[0])
+            for x, y in other.points[1:]:
+                path.lineTo(x, y)
+        else:
+            path.addPath(outline_path(other))
     fill = getattr(first, "fill", None)
     yield path, looks.pen(first.stroke), looks.brush(fill)
     if fill is not None and fill.hatch != "none":

@@ -26,6 +26,10 @@ Image = tuple[QPixmap, int, int]
 """A picture, and where its corner lies off the whole dot at which the text begins."""
 
 
+Stamp = tuple[QPointF, QPixmap]
+"""A picture, and where it stands."""
+
+
 class TextImages:
     """Paints texts as they show at one scale, `to_dots` being the way from the board to dots.
 
@@ -38,8 +42,8 @@ class TextImages:
         self._texts: dict[tuple[object, ...], Image] = {}
         self._halos: dict[tuple[object, ...], Image] = {}
 
-    def paint(self, text: Text, painter: QPainter) -> None:
-        """Paint a text; the painter counts in pixels of the viewport, from its corner."""
+    def stamp(self, text: Text) -> Stamp:
+        """Return the picture of a text with its place, in pixels from the viewport's corner."""
         at, (left, down) = self._to_dots.map(QPointF(*text.at)), text_start(text)
         upright = text.angle_deg == 90.0
         if upright:
@@ -49,16 +53,8 @@ class TextImages:
             along, across = at.x() + left * self._scale, at.y() + down * self._scale
         whole, part = divmod(math.floor(along * PARTS + 0.5), PARTS)
         line = math.floor(across + 0.5)
-        key = (
-            text.text,
-            text.height_mm,
-            text.ink,
-            upright,
-            text.bold,
-            text.halo,
-            text.ground,
-            part,
-        )
+        look = (text.height_mm, text.ink, text.bold, text.halo, text.ground)
+        key = (text.text, look, upright, part)
         found = self._texts.get(key)
         if found is None:
             if len(self._texts) >= MOST:
@@ -68,7 +64,7 @@ class TextImages:
             found[0].setDevicePixelRatio(self._ratio)
         picture, dx, dy = found
         x, y = (line, -whole) if upright else (whole, line)
-        painter.drawPixmap(QPointF((x + dx) / self._ratio, (y + dy) / self._ratio), picture)
+        return QPointF((x + dx) / self._ratio, (y + dy) / self._ratio), picture
 
     def _level(self, text: Text, part: int) -> Image:
         """Paint a text that begins some parts of a dot off a whole one, as if it were level."""
