@@ -112,6 +112,10 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
     yield Problem(wishes, base, tuple(zones), made, making.names, layout)
 
 
+DRAWN_SHARE = 0.1
+"""The share of the work on a pair of zones by worst case that judging it as drawn has."""
+
+
 @dataclass
 class _Making:
     """The options of all zones and what stands for one, and what of them conflicts."""
@@ -248,11 +252,13 @@ class _Making:
             return (yield from self._with_family(one, self.footings[i], j - first))
         most = TIGHT if self.wishes.tight_allowed else CLEAR
         drawn = option_conflicts(one.makeup, other.makeup, self.margins, most)
-        table = yield from drawn
+        a, b = one.tolerant, other.tolerant
+        if a is None or b is None:
+            return (yield from drawn).either(_two_pumps(one, other))
+        table = yield from told_as(drawn, lambda done: done * DRAWN_SHARE)
         table = table.either(_two_pumps(one, other))
-        if one.tolerant is not None and other.tolerant is not None:
-            table = yield from short_classes(one.tolerant, other.tolerant, self.margins, table)
-        return table
+        short = short_classes(a, b, self.margins, table)
+        return (yield from told_as(short, lambda done: DRAWN_SHARE + done * (1 - DRAWN_SHARE)))
 
     def _with_family(
         self, zone: ZoneOptions, footings: list[tuple[Footing, int]], number: int

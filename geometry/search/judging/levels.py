@@ -8,12 +8,13 @@ from geometry.measures.broadphase import Bools, Floats
 from geometry.search.judging.bent import bent_levels
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import CLEAR, Ints, Levels, Makeup, Units, interval_levels
-from geometry.search.solving.bits import CELLS_AT_ONCE
 from geometry.search.solving.pair_table import Gathering, PairTable
 
 ROWS_AT_ONCE = 400
 PAIRS_AT_ONCE = 2**20
 """So many rows and pairs of units are measured at once, some tens of bytes each pair."""
+PAIRS_A_STEP = 2**20
+"""So many pairs of units are measured between two words of how far it has come."""
 
 
 def pair_levels(a: Units, b: Units, margins: Floats, touching: object = False) -> Levels:
@@ -64,7 +65,7 @@ def _unit_conflicts(a: Units, b: Units, margins: Floats, most: int) -> Steps[Pai
     turned = len(a) < len(b)
     count, others = max(len(a), len(b)), min(len(a), len(b))
     gathering = Gathering(others)
-    step = max(1, CELLS_AT_ONCE // max(1, others))
+    step = max(1, PAIRS_A_STEP // max(1, others))
     for start in range(0, count, step):
         some = np.arange(start, min(start + step, count), dtype=np.intp)
         if turned:

@@ -41,7 +41,8 @@ def tolerant_of(layout: Layout, scene: Scene, options: Options) -> Steps[Toleran
     return gathering.tolerant()
 
 
-OPTIONS_A_STEP = 50
+OPTIONS_A_STEP = 10
+"""So many options at most are worked out at once, each up to two hundredths of a second."""
 
 
 @dataclass

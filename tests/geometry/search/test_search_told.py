@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
@@ -11,7 +12,7 @@ import pytest
 
 from catalog.store import Library
 from geometry.layout import Layout
-from geometry.search.judging import worst, worst_pairs
+from geometry.search.judging import levels, worst, worst_pairs
 from geometry.search.judging.tolerant import OPTIONS_A_STEP, _Shared
 from geometry.search.judging.tolerant_faces import KINDS_A_STEP
 from geometry.search.judging.tolerant_kind import Kind
@@ -21,6 +22,9 @@ from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem, Progress
 from geometry.search.usual import usual
 from geometry.search.wishes import wishes_from
+
+FEW_PAIRS = 20_000
+"""A step of pairs of units, so that even a small enclosure takes several."""
 
 LARGEST_SOLID = 60
 """So many prisms a solid has at most here: pairs of solids are never parted."""
@@ -50,11 +54,13 @@ def test_no_more_than_a_step_of_work_passes_between_two_words(
     cube = Layout(name="cube", enclosure=Library().enclosure("small-cube"))
     every = wishes_from([p for p in Library().parts.values() if usual(p)], judge=judge)
     wishes = replace(every, exchangers=every.exchangers[::2])
+    monkeypatch.setattr(levels, "PAIRS_A_STEP", FEW_PAIRS)
     work: Counter[str] = Counter()
     counting(monkeypatch, work, _Shared, "made_of", lambda *_: 1)
     counting(monkeypatch, work, FacePairs, "by_arrays", lambda pairs: len(pairs.i))
     counting(monkeypatch, work, worst_pairs, "falls_short", lambda *_: 1)
     counting(monkeypatch, work, worst, "_mark", lambda *_: 1)
+    counting(monkeypatch, work, levels, "pair_levels", lambda a, b, _: len(a) * len(b))
     moves = Kind.moves
 
     def filled(kind: Kind) -> Any:
@@ -78,5 +84,21 @@ def test_no_more_than_a_step_of_work_passes_between_two_words(
     assert most["falls_short"] <= MEASURED_AT_ONCE
     assert most["by_arrays"] <= PAIRS_AT_ONCE + LARGEST_SOLID**2
     assert most["_mark"] <= 1
+    assert 0.5 * FEW_PAIRS < most["pair_levels"] <= FEW_PAIRS
     assert (most["moves"] > 0) == (judge == "worst case")
     assert len(words) > (40 if judge == "worst case" else 10)
+
+
+def test_what_is_told_of_a_pair_of_zones_never_goes_back() -> None:
+    cube = Layout(name="cube", enclosure=Library().enclosure("small-cube"))
+    every = wishes_from([p for p in Library().parts.values() if usual(p)], judge="worst case")
+    wishes = replace(every, exchangers=every.exchangers[::4])
+    told: dict[str, list[int]] = {}
+    for step in prepared(cube, wishes):
+        if isinstance(step, Progress) and (
+            found := re.fullmatch(r"(pairs.*), judged (\d+)%", step.what)
+        ):
+            told.setdefault(found[1], []).append(int(found[2]))
+    assert max(map(len, told.values())) > 5
+    for pair, shares in told.items():
+        assert shares == sorted(shares), (pair, shares)
