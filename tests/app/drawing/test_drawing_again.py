@@ -1,0 +1,69 @@
+"""A drawing made from what is known of the last one is the drawing made from nothing.
+
+Every group is compared, so bodies, hidden edges, names, dimensions, leftover depths, marks and
+balloons alike: nothing may differ, places of labels neither.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator
+
+import pytest
+from large_rooms import hall
+
+from app.demo import demo_layout
+from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_drawing
+from catalog.store import Library
+from geometry.checks.runner import Checked, check_layout
+from geometry.edits import move_free, set_slide
+from geometry.layout import Layout
+
+Walk = Callable[[Layout, random.Random], Iterator[Layout]]
+
+
+def some_free_parts(layout: Layout, rng: random.Random) -> Iterator[Layout]:
+    """Yield layouts in which one free part after the other goes about in all directions."""
+    for one in rng.sample(layout.free, min(3, len(layout.free))):
+        x, y, z = one.at_mm
+        for _ in range(6):
+            x, y, z = (at + rng.choice((-37.0, -3.0, 0.0, 2.0, 41.0)) for at in (x, y, z))
+            layout = move_free(layout, one.id, (x, y, z))
+            yield layout
+
+
+def some_stacks(layout: Layout, rng: random.Random) -> Iterator[Layout]:
+    """Yield layouts in which stacks slide in their slots."""
+    for stack in rng.sample(layout.stacks, min(3, len(layout.stacks))):
+        for u_mm in (1.0, 3.0, -2.0, 0.0):
+            layout = set_slide(layout, stack.id, u_mm, 0.0)
+            yield layout
+
+
+def checks(layout: Layout, walk: Walk, seed: int) -> Iterator[Checked]:
+    checked = check_layout(layout, remedies=False, worst_cases=False)
+    yield checked
+    for moved in walk(layout, random.Random(seed)):
+        checked = check_layout(moved, checked, remedies=False, worst_cases=False)
+        yield checked
+
+
+@pytest.mark.parametrize("walk", [some_free_parts, some_stacks])
+@pytest.mark.parametrize("parts", [0, 60])
+@pytest.mark.parametrize("mm_per_px", [0.4, 1.2])
+def test_a_drawing_made_from_the_last_one_is_that_made_from_nothing(
+    walk: Walk, parts: int, mm_per_px: float
+) -> None:
+    layout = hall(parts) if parts else demo_layout(Library())
+    frame = BoardFrame.of(layout, BoardSettings(end_view=parts == 0))
+    memory, steps = BoardMemory(), 0
+    for checked in checks(layout, walk, seed=len(layout.enclosure.id) + parts):
+        selection = frozenset([layout.free[0].id, layout.stacks[0].id])
+        again = board_drawing(checked, frame, mm_per_px, selection, memory=memory)
+        anew = board_drawing(checked, frame, mm_per_px, selection)
+        by_key = {group.key: group for group in anew.groups}
+        for group in again.groups:
+            assert group == by_key[group.key]
+        assert again == anew
+        steps += 1
+    assert steps >= 5
