@@ -1,0 +1,121 @@
+"""The board painted from its groups: what is painted anew, on which layer, and how texts look."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QImage, QPainter, QTransform
+from PySide6.QtWidgets import QApplication
+
+from app.drawing.making import LEVEL_BALLOON, LEVEL_SOLID
+from app.drawing.primitives import Fill, Group, Ink, Text
+from app.drawing.silhouettes import rectangle
+from app.drawing.theme import LIGHT
+from app.ui.board.canvas import BoardCanvas
+from app.ui.board.layers import gathered
+from app.ui.board.strips import Looks, strips_of
+from app.ui.board.text_images import TextImages, text_rect
+
+RECTS = st.lists(
+    st.tuples(*[st.integers(0, 400)] * 2, *[st.integers(1, 120)] * 2).map(lambda r: QRect(*r)),
+    max_size=12,
+)
+
+
+@given(RECTS)
+def test_gathered_rectangles_cover_all_and_none_meets_another(rects: list[QRect]) -> None:
+    found = gathered(rects)
+    assert len(found) <= len(rects)
+    assert all(any(one.contains(rect) for one in found) for rect in rects)
+    assert not any(a.intersects(b) for k, a in enumerate(found) for b in found[:k])
+
+
+@pytest.fixture
+def canvas(qtbot) -> BoardCanvas:
+    board = BoardCanvas()
+    qtbot.addWidget(board)
+    board.resize(200, 200)
+    board.set_board(QRectF(0, 0, 200, 200), (), ())
+    board.show()
+    QApplication.processEvents()
+    board.still.start()
+    return board
+
+
+def body(key: str, ink: Ink) -> Group:
+    return Group(key, (rectangle((40.0, 40.0, 160.0, 160.0), None, Fill(ink)),), LEVEL_SOLID)
+
+
+def colour(board: BoardCanvas) -> str:
+    place = board.mapFromScene(100.0, 100.0)
+    return board.viewport().grab().toImage().pixelColor(place).name()
+
+
+def test_a_body_that_comes_to_stand_before_another_is_seen(canvas: BoardCanvas) -> None:
+    """Moved along the line of sight it is drawn as before, but it lies over the other now."""
+    looks = Looks(LIGHT)
+    fan, pump = body("solid:side:F", Ink.FAN), body("solid:side:P", Ink.PUMP)
+    canvas.still.show((fan, pump), looks)
+    canvas.still.show_over((), looks)
+    assert colour(canvas) == QColor(LIGHT.fill(Ink.PUMP)).name()
+    canvas.still.show((pump, body("solid:side:F", Ink.FAN)), looks)
+    canvas.still.show_over((), looks)
+    assert colour(canvas) == QColor(LIGHT.fill(Ink.FAN)).name()
+
+
+def test_what_lies_over_the_board_is_seen_and_goes_without_a_trace(canvas: BoardCanvas) -> None:
+    looks = Looks(LIGHT)
+    patch = rectangle((80.0, 80.0, 120.0, 120.0), None, Fill(Ink.TIGHT, solid=True))
+    canvas.still.show((body("solid:side:F", Ink.FAN),), looks)
+    canvas.still.show_over((Group("note", (patch,), LEVEL_BALLOON),), looks)
+    assert colour(canvas) == QColor(LIGHT.stroke(Ink.TIGHT)).name()
+    canvas.still.show_over((), looks)
+    assert colour(canvas) == QColor(LIGHT.fill(Ink.FAN)).name()
+    assert canvas.still.shown_keys() == ("solid:side:F",)
+
+
+def pixels(image: QImage) -> np.ndarray:
+    return np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), -1).astype(float)
+
+
+@pytest.mark.parametrize("angle_deg", [0.0, 90.0])
+@pytest.mark.parametrize("ratio", [1.0, 2.0])
+def test_a_text_from_a_picture_looks_as_its_letters_filled(
+    qapp, angle_deg: float, ratio: float
+) -> None:
+    looks = Looks(LIGHT)
+    text = Text((100.3, 90.6), "63.2 clear", 9.0, Ink.CLEAR, "middle", "middle", angle_deg,
+                bold=True, halo=True)  # fmt: skip
+
+    def blank() -> QImage:
+        image = QImage(round(200 * ratio), round(200 * ratio), QImage.Format.Format_RGB32)
+        image.setDevicePixelRatio(ratio)
+        image.fill(Qt.GlobalColor.gray)
+        return image
+
+    filled, copied = blank(), blank()
+    painter = QPainter(filled)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    for path, pen, brush in strips_of((text,), looks):
+        painter.setPen(pen)
+        painter.setBrush(brush)
+        painter.drawPath(path)
+    painter.end()
+    painter = QPainter(copied)
+    images = TextImages(looks, QTransform.fromScale(ratio, ratio), ratio)
+    painter.drawPixmap(*images.stamp(text))
+    painter.end()
+    empty = pixels(blank())
+    inked = np.abs(pixels(filled) - empty).sum()
+    # Letters stand up to half a dot off, so edges differ and no more.
+    assert np.abs(pixels(copied) - pixels(filled)).sum() < 0.25 * inked
+    rows, columns = np.nonzero(
+        np.abs(pixels(filled) - empty).reshape(*empty.shape[:1], -1, 4).sum(2)
+    )
+    seen = QRectF(
+        columns.min() / ratio, rows.min() / ratio, np.ptp(columns) / ratio, np.ptp(rows) / ratio
+    )
+    assert text_rect(text).contains(seen)
