@@ -12,7 +12,7 @@ at its zone cell, slid with the stack.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 
 from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Zone
@@ -205,8 +205,7 @@ class Laid:
 class _Pile:
     """What some layers have come to: the last of them, and what lies below it.
 
-    `plate` are the zone's cells, of which items of one cell are drawn to what spans them; `above`
-    has the layers that were laid on it.
+    `plate` are the zone's cells, of which items of one cell are drawn to what spans them.
     """
 
     frame: ZoneFrame
@@ -214,7 +213,6 @@ class _Pile:
     plate: Mapping[str, Support]
     below: _Pile | None = None
     laid: tuple[Laid, ...] = ()
-    above: dict[object, _Pile] = field(default_factory=dict)
 
     @cached_property
     def supports(self) -> Mapping[str, Support]:
@@ -239,13 +237,9 @@ class _Pile:
         return (*(() if self.below is None else self.below.prints), *own)
 
     def with_layer(self, layer: Sequence[_Lain]) -> _Pile:
-        """Return the pile with one more layer on it, laid once."""
-        key = tuple((item.id, item.cell, id(lying)) for item, lying in layer)
-        known = self.above.get(key)
-        if known is None:
-            laid = tuple(self._lay(item, lying) for item, lying in layer)
-            known = self.above[key] = _Pile(self.frame, self.side, self.plate, self, laid)
-        return known
+        """Return the pile with one more layer on it."""
+        laid = tuple(self._lay(item, lying) for item, lying in layer)
+        return _Pile(self.frame, self.side, self.plate, self, laid)
 
     def _lay(self, item: Item, lying: Lying) -> Laid:
         support = self.supports[item.cell]
@@ -277,6 +271,8 @@ class Placer:
         self._frames: dict[str, ZoneFrame] = {}
         self._lying: dict[tuple[Side, int, int, bool], Lying] = {}
         self._plates: dict[object, _Pile] = {}
+        # Here and not with the piles below them: those would hold each other for ever.
+        self._above: dict[object, _Pile] = {}
 
     def place(self, stack: Stack) -> tuple[Placed, ...]:
         """Return the items of both sides of a stack, from the plate outwards."""
@@ -309,7 +305,11 @@ class Placer:
         ]
         pile = self._plate(stack, side, [pair for layer in layers for pair in layer])
         for layer in layers:
-            pile = pile.with_layer(layer)
+            key = (id(pile), *((item.id, item.cell, id(lying)) for item, lying in layer))
+            known = self._above.get(key)
+            if known is None:
+                known = self._above[key] = pile.with_layer(layer)
+            pile = known
             yield pile
 
     def _frame(self, zone_id: str) -> ZoneFrame:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import weakref
 from itertools import islice
 
 import pytest
@@ -99,3 +101,20 @@ def test_a_part_instead_of_another_stands_as_if_it_were_in_the_stack(wishes: Wis
         assert instead == alone
         looked_at += 1
     assert looked_at > 10
+
+
+def test_what_was_placed_goes_with_the_placer(wishes: Wishes) -> None:
+    empty = Layout(name="cube", enclosure=Library().enclosure("small-cube"))
+    layout, some = stacks(empty, wishes)
+    gc.collect()
+    gc.disable()
+    try:
+        together = Placer(layout)
+        for stack in some:
+            together.place(stack)
+        piles = [weakref.ref(pile) for pile in together._above.values()]
+        assert len(piles) > 10
+        del together
+        assert all(pile() is None for pile in piles)
+    finally:
+        gc.enable()
