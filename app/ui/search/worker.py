@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from time import monotonic
 
+from app.quick_start import start_quickly
 from catalog.parts import Part
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
@@ -78,6 +79,8 @@ def run_search(orders: Connection, pipe: Connection) -> None:
 
     Ends by itself when nobody is at the other end any more.
     """
+    # Values form no cycles; looking for some among millions is nearly a second without a word.
+    start_quickly(algebra=True)
     if hasattr(os, "nice"):
         os.nice(LESS_URGENT)
     try:
