@@ -90,7 +90,7 @@ class NearMisses:
     Of `of` layouts that would be more, `looked_at` were checked, those that meet least first.
     `close` of them are refused for few things; for `close_looked_at` of these it was looked what
     would let them in. `done` where it came to its end: counts set that, no clock, so that the same
-    search has the same near misses.
+    rows have the same near misses; `rows_whole` where no time cut these short.
     """
 
     found: tuple[NearMiss, ...] = ()
@@ -99,6 +99,7 @@ class NearMisses:
     close: int = 0
     close_looked_at: int = 0
     done: bool = False
+    rows_whole: bool = True
 
 
 def near_misses(
@@ -124,10 +125,10 @@ def near_misses(
         for tried in tries_on(problem, starts, number, best):
             if tried is not None:
                 tries.append(tried)
-            yield NearMisses(of=len(tries))
+            yield NearMisses(of=len(tries), rows_whole=answer.done)
     tries.sort(key=lambda t: t.rank)
     near: list[Refused] = []
-    state = NearMisses(of=len(tries))
+    state = NearMisses(of=len(tries), rows_whole=answer.done)
     for count, one in enumerate(tries[:MOST_LOOKED_AT], start=1):
         missed = refused(problem, one)
         if missed is not None:

@@ -10,6 +10,8 @@ from geometry.search.row_limits import taking
 
 FAULTS_TOLD = 3
 
+ROWS_CUT_SHORT = "the rows were cut short by time: with more of them other near misses are found"
+
 GAIN_WORDS = {"area": "cm2 face area", "volume": "cm3 core volume", "fans": "fans"}
 
 
@@ -53,7 +55,7 @@ def near_text(near: NearMisses) -> str:
 
 
 def extent_text(near: NearMisses) -> str:
-    """Say what was not looked at for near misses; empty where all was.
+    """Say what was not looked at for near misses; empty where all was, of rows that are whole.
 
     >>> extent_text(NearMisses(looked_at=300, of=1084, close=34, close_looked_at=34, done=True))
     'looked at the 300 of 1,084 that meet least; the others are farther from fitting'
@@ -61,7 +63,14 @@ def extent_text(near: NearMisses) -> str:
     'stopped: 120 of 1,084 looked at; more time finds more'
     >>> extent_text(NearMisses(looked_at=300, of=1084, close=34, close_looked_at=2))
     'stopped: 300 of 1,084 looked at, and of 34 close ones what lets in 2; more time finds more'
+    >>> extent_text(NearMisses(looked_at=9, of=9, done=True, rows_whole=False))
+    'the rows were cut short by time: with more of them other near misses are found'
     """
+    rows = "" if near.rows_whole else ROWS_CUT_SHORT
+    return "; ".join(part for part in (_looked_text(near), rows) if part)
+
+
+def _looked_text(near: NearMisses) -> str:
     looked_at = f"{near.looked_at:,} of {near.of:,}"
     if near.done:
         if near.looked_at == near.of:

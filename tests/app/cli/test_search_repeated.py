@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,14 +20,16 @@ from app.cli import search as search_command
 from app.ui.search.worker import SearchOrder, Told, tellings
 from geometry.layout import Layout
 from geometry.layout_file import write_layout
+from geometry.search.answers import MEASURES
 from geometry.search.near import misses
 from geometry.search.near.tries import Try
-from geometry.search.near.words import extent_text
+from geometry.search.near.words import ROWS_CUT_SHORT, extent_text
 from geometry.search.problem import Problem
+from geometry.search.run import search
 from geometry.search.wishes import wishes_from
 
 PARTS = (exchanger(1, 30), exchanger(2, 30), fan(25))
-SECONDS = 0.2
+SECONDS = 2.0
 SLOW_S = 0.15
 
 
@@ -79,17 +82,25 @@ def test_a_slow_machine_lists_the_same_near_misses(
 
 
 def test_a_time_that_was_asked_for_cuts_near_misses_short_and_says_so(
-    capsys: pytest.CaptureFixture[str], file: Path, slowly: Callable[[], None]
+    capsys: pytest.CaptureFixture[str], file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    # By this clock each look at a refused layout takes ten seconds, and nothing else any.
+    looked, looks = misses.refused, [0]
+
+    def counted(problem: Problem, one: Try) -> object:
+        looks[0] += 1
+        return looked(problem, one)
+
+    monkeypatch.setattr(misses, "refused", counted)
+    monkeypatch.setattr(search_command, "perf_counter", lambda: 10.0 * looks[0])
     asked = ("search", file, "--parts", *(p.id for p in PARTS), "--want", "area")
-    slowly()
-    asked = (*asked, "--seconds", SECONDS)
+    asked = (*asked, "--seconds", 25)
     said = json.loads(ran(capsys, *asked, "--json")[1])
     assert not said["near_misses_done"]
     assert not said["done"]
-    assert 0 < said["near_misses_looked_at"] < said["near_misses_of"]
+    assert said["near_misses_looked_at"] == 3 < said["near_misses_of"]
     text = " ".join(ran(capsys, *asked)[1].split())
-    assert f"of {said['near_misses_of']} looked at; more time finds more" in text
+    assert f"3 of {said['near_misses_of']} looked at; more time finds more" in text
 
 
 def order() -> SearchOrder:
@@ -143,3 +154,13 @@ def test_the_order_of_sets_changes_nothing(file: Path) -> None:
         said.append(run.stdout)
     assert json.loads(said[0])["near_misses"]
     assert said[0] == said[1] == said[2]
+
+
+def test_near_misses_of_rows_that_time_cut_short_say_so() -> None:
+    *_, last = search(two_near(), order().wishes, [MEASURES["area"]], 20.0)
+    assert last.found is not None
+    for whole in (True, False):
+        answer = replace(last.found.answer, done=whole)
+        states = list(misses.near_misses(last.found.problem, answer, [MEASURES["area"]]))
+        assert all(state.rows_whole == whole for state in states)
+        assert extent_text(states[-1]) == ("" if whole else ROWS_CUT_SHORT)
