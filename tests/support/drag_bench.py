@@ -107,11 +107,14 @@ class Drag:
         )
 
     def least(self, other: Drag) -> Drag:
-        """Return of each move what cost less, of two drags with the same moves."""
+        """Return of each move what cost less, of two drags with the same moves.
+
+        One painted with all of its annotations counts before one that left some behind.
+        """
         return replace(
             self,
             moves=[
-                one if one.cpu_ms <= two.cpu_ms else two
+                min(one, two, key=lambda move: (move.stale, move.cpu_ms))
                 for one, two in zip(self.moves, other.moves, strict=True)
             ],
             turns_ms=self.turns_ms + other.turns_ms,
