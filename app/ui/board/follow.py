@@ -1,4 +1,4 @@
-"""Work that follows the pointer, in turns short enough for a frame and after the frame's paint."""
+"""Work that follows the pointer: within its frame, and what that has no time for in short turns."""
 
 from __future__ import annotations
 

@@ -1,7 +1,8 @@
 """Keeps the picture on the board in step with the session: drawing, overlay, flash.
 
-While a part follows the pointer, each move shows its outline and what is said of it; the board
-under them follows behind, in turns, and the note beside the pointer says so until it has.
+While a part follows the pointer, each move shows its outline, what is said of it and all of the
+board as it is then. Where a frame has no time for all of the board (the largest layouts), the rest
+follows in turns, and the note beside the pointer says so until it has.
 """
 
 from __future__ import annotations
