@@ -36,6 +36,11 @@ class Group:
         """Where another stack begins: options of one stack stand one after the other."""
         return np.flatnonzero(np.diff(self.stack, prepend=-1))
 
+    def of_stacks(self, stacks: Ints) -> Ints:
+        """Return the options of some stacks, by their number among those that there are."""
+        ends = np.append(self.stack_starts, len(self))
+        return Lists(np.arange(len(self), dtype=np.intp), ends).some(stacks).numbers
+
 
 def groups(options: Options) -> dict[str, Group]:
     """Return the different options of a zone by pattern, as they are listed first."""

@@ -23,6 +23,7 @@ from geometry.search.judging.levels import option_conflicts
 from geometry.search.judging.room import Room
 from geometry.search.judging.standing import Footing, short_with, worst_with
 from geometry.search.judging.steps import Steps, told_as
+from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
 from geometry.search.judging.worst_classes import short_classes
 from geometry.search.judging.zone_options import ZoneOptions
@@ -42,15 +43,16 @@ from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
-from geometry.search.wishes import Wishes
+from geometry.search.wishes import Judging, Wishes
 from geometry.zone_names import zone_names
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
 
 
-BYTES_AN_OPTION = 20_000
-"""What a listed option takes at most with its tables and answers (bytes), an estimate: with
-80,000 listed in the largest enclosure it took 2,100 until tables were made, and then 18,500."""
+BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 2_000, "worst case": 16_000}
+"""What a listed option takes at most with its tables and answers (bytes), an estimate: measured in
+the largest enclosure it was 1,240 as drawn, 334,000 being listed, and 15,800 by the worst case,
+34,000 being listed, of which what may be off in each solid is most."""
 
 MOST_BYTES = 1_000_000_000
 """So much memory a search may take."""
@@ -185,11 +187,14 @@ class _Making:
     def _need_room(self, listed: int) -> None:
         """Raise SearchError where so many options of a zone with those before take too much."""
         listed += sum(zone.listed for zone in self.zones)
-        if listed * BYTES_AN_OPTION > MOST_BYTES:
+        by_worst_case = worst_case_counts(self.layout, self.wishes)
+        each = BYTES_AN_OPTION["worst case" if by_worst_case else "nominal"]
+        if listed * each > MOST_BYTES:
+            or_else = ", or judge dimensions as drawn" if by_worst_case else ""
             raise SearchError(
-                f"more than {MOST_BYTES // BYTES_AN_OPTION:,} options are listed, which could take "
-                f"more than {MOST_BYTES / 1e6:,.0f} MB of memory (list fewer slides or parts, or "
-                "search fewer zones at once)"
+                f"more than {MOST_BYTES // each:,} options are listed, which could take more than "
+                f"{MOST_BYTES / 1e6:,.0f} MB of memory (list fewer slides or parts, or search "
+                f"fewer zones at once{or_else})"
             )
 
     def _carrier(self, owner: str) -> Family | None:

@@ -70,24 +70,27 @@ def nearest_pairs(
     pairs = np.argwhere(excluded.stacks)
     best = [boxes.at_best(starts) for boxes, starts in zip(inside, stacks, strict=True)]
     at_best = _short_mm(best[0], best[1], margins)[pairs[:, 0], pairs[:, 1]]
-    ends = [np.append(starts, len(boxes)) for starts, boxes in zip(stacks, inside, strict=True)]
+    order = np.argsort(at_best, kind="stable")
+    made_of = [boxes.sizes(starts) for boxes, starts in zip(inside, stacks, strict=True)]
+    so_far = np.cumsum(made_of[0][pairs[order, 0]] * made_of[1][pairs[order, 1]])
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
-    for at in np.argsort(at_best, kind="stable").tolist():
+    for chunk in np.split(order, np.flatnonzero(np.diff(so_far // UNITS_AT_ONCE)) + 1):
         worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
-        if at_best[at] > worst + SURE_MM:
+        if not len(chunk) or at_best[chunk[0]] > worst + SURE_MM:
             break
-        rows, columns = (
-            np.arange(end[k], end[k + 1]) for end, k in zip(ends, pairs[at], strict=True)
-        )
-        theirs = [boxes[1].some(columns) for boxes in (inside, around)]
-        for some in _parts(rows, inside[0], theirs[0]):
-            least = _short_mm(inside[0].some(some), theirs[0], margins)
-            asked = excluded.part(some, columns) & (least <= worst)
-            if asked.any():
-                most = _short_mm(around[0].some(some), theirs[1], margins)
-                i, j = np.nonzero(asked & ((most > 0.0) | maybe(some, columns)))
-                found = np.stack([some[i], columns[j]], axis=1)
-                kept = kept.first(count, PairBounds(found, least[i, j], most[i, j]))
+        for mine in np.unique(pairs[chunk, 0]).tolist():
+            theirs = np.sort(pairs[chunk][pairs[chunk, 0] == mine, 1])
+            rows = excluded.mine.of_stacks(np.array([mine]))
+            columns = excluded.theirs.of_stacks(theirs)
+            beside = [boxes[1].some(columns) for boxes in (inside, around)]
+            for some in _parts(rows, inside[0], beside[0]):
+                least = _short_mm(inside[0].some(some), beside[0], margins)
+                asked = excluded.part(some, columns) & (least <= worst)
+                if asked.any():
+                    most = _short_mm(around[0].some(some), beside[1], margins)
+                    i, j = np.nonzero(asked & ((most > 0.0) | maybe(some, columns)))
+                    found = np.stack([some[i], columns[j]], axis=1)
+                    kept = kept.first(count, PairBounds(found, least[i, j], most[i, j]))
     return kept
 
 
@@ -119,6 +122,11 @@ class _Boxes:
         return _Boxes(
             self.bounds[some.numbers], self.role[some.numbers], Lists(numbers, some.starts)
         )
+
+    def sizes(self, stacks: Ints) -> Ints:
+        """Return how many boxes the options of each stack have together."""
+        found: Ints = np.diff(np.append(self.made_of.starts[stacks], self.made_of.starts[-1]))
+        return found
 
     def at_best(self, stacks: Ints) -> _Boxes:
         """Return for each stack what lies inside its units at every slide.

@@ -30,8 +30,9 @@ MOST_REMEMBERED = 100_000_000
 BYTES_A_ZONE = 150
 """What a zone takes in it beside its bit set."""
 
-MOST_CELLS = 2**22
-"""Tables are summed out where they have so many truth values in all (eight bytes each) at most."""
+MOST_CELLS = 2**24
+"""Tables are summed out where they have so many truth values in all at most: eight bytes each,
+where no two columns are alike."""
 
 
 @dataclass(frozen=True)
@@ -154,10 +155,7 @@ class _Counter:
         if sum(len(picks[i]) * len(picks[j]) for i, j in pairs) > MOST_CELLS:
             return None
         weights = {z: self.floats[z][pick] for z, pick in picks.items()}
-        tables = [
-            ((i, j), (~self.tables.clash[i, j].part(picks[i], picks[j])).astype(np.float64))
-            for i, j in pairs
-        ]
+        tables = [((i, j), ~self.tables.clash[i, j].part(picks[i], picks[j])) for i, j in pairs]
         return summed_out(weights, tables)
 
 

@@ -14,9 +14,9 @@ from math import prod
 from string import ascii_letters
 
 import numpy as np
-import numpy.typing as npt
 
-Floats = npt.NDArray[np.float64]
+from geometry.measures.broadphase import Bools, Floats
+from geometry.search.solving.bits import Bits, Indices, alike
 
 EXACT_FLOAT = 2**53
 """Whole numbers below this are exact in a 64-bit float (IEEE 754)."""
@@ -25,7 +25,8 @@ MOST_WORK = 1_500_000_000
 MOST_CELLS = 20_000_000
 """A zone is summed out when that takes at most so many products, and makes no larger table."""
 
-Factor = tuple[tuple[int, ...], Floats]
+Table = Floats | Bools
+Factor = tuple[tuple[int, ...], Table]
 
 
 def summed_out(weights: Mapping[int, Floats], tables: Sequence[Factor]) -> int | None:
@@ -58,8 +59,8 @@ def _summed(zone: int, axes: Sequence[int], own: Sequence[Factor]) -> Floats:
 
     Classes of another zone that look alike to this one are summed once, and spread out again.
     """
-    places: dict[int, npt.NDArray[np.intp]] = {}
-    small: list[Factor] = []
+    places: dict[int, Indices] = {}
+    small: list[tuple[tuple[int, ...], Floats]] = []
     for zones, table in own:
         other = next((z for z in zones if z != zone), zone)
         if len(zones) == 2 and sum(other in named for named, _ in own) == 1:
@@ -67,7 +68,7 @@ def _summed(zone: int, axes: Sequence[int], own: Sequence[Factor]) -> Floats:
             across, places[other] = _distinct_columns(across)
             small.append(((zone, other), across))
         else:
-            small.append((zones, table))
+            small.append((zones, table.astype(np.float64, copy=False)))
     letters = dict(zip(sorted({z for zones, _ in own for z in zones}), ascii_letters, strict=False))
     named = [",".join("".join(letters[z] for z in zones) for zones, _ in small)]
     named.append("".join(letters[z] for z in axes))
@@ -81,13 +82,14 @@ def _summed(zone: int, axes: Sequence[int], own: Sequence[Factor]) -> Floats:
     return summed
 
 
-def _distinct_columns(table: Floats) -> tuple[Floats, npt.NDArray[np.intp]]:
+def _distinct_columns(table: Table) -> tuple[Floats, Indices]:
     """Return the different columns of a table, and for each column which of them it is."""
-    known: dict[bytes, int] = {}
-    columns = np.ascontiguousarray(table.T)
-    place = [known.setdefault(column.tobytes(), len(known)) for column in columns]
-    first = [place.index(k) for k in range(len(known))]
-    return np.ascontiguousarray(columns[first].T), np.array(place, dtype=np.intp)
+    if table.dtype == np.bool_:
+        marks = Bits.of(table.astype(np.bool_, copy=False))
+        first, place = alike(marks.turned().rows)
+    else:
+        first, place = alike(np.ascontiguousarray(table.T).view(np.uint8))
+    return table[:, first].astype(np.float64), place
 
 
 def _around(zone: int, factors: Sequence[Factor]) -> set[int]:

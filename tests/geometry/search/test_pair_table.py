@@ -23,7 +23,7 @@ from geometry.search.problem import Problem
 from geometry.search.solving import bits
 from geometry.search.solving.pair_table import Bools, PairTable
 from geometry.search.solving.tables import Tables, merged
-from geometry.search.wishes import Wishes
+from geometry.search.wishes import Judging, Wishes
 
 MARGINS = np.full((len(Role), len(Role)), 2.0)
 
@@ -135,18 +135,21 @@ def test_tables_of_many_options_take_little_memory(monkeypatch: pytest.MonkeyPat
         assert table.at(a, b) == want
 
 
+@pytest.mark.parametrize("judge", ["nominal", "worst case"])
 def test_a_search_that_would_list_too_much_says_so_before_it_does(
-    monkeypatch: pytest.MonkeyPatch,
+    judge: Judging, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     floor = zone("floor-zone", "floor", (20, 40, 0), "+x", "+y", row(3))
     front = zone("front-zone", "front", (440, 40, 20), "+z", "+y", row(2))
     base = layout(room((440, 200, 400), [floor, front]), [])
-    wishes = Wishes(exchangers=(exchanger(1, 30),), fans=(fan(25),))
+    wishes = Wishes(exchangers=(exchanger(1, 30),), fans=(fan(25),), judge=judge)
     *_, ready = prepared(base, wishes)
     assert isinstance(ready, Problem)
     listed = sum(one.listed for one in ready.zones)
-    monkeypatch.setattr(making_ready, "MOST_BYTES", listed * making_ready.BYTES_AN_OPTION)
+    each = making_ready.BYTES_AN_OPTION[judge]
+    monkeypatch.setattr(making_ready, "MOST_BYTES", listed * each)
     *_, ready = prepared(base, wishes)
-    monkeypatch.setattr(making_ready, "MOST_BYTES", (listed - 1) * making_ready.BYTES_AN_OPTION)
-    with pytest.raises(SearchError, match="list fewer slides"):
+    monkeypatch.setattr(making_ready, "MOST_BYTES", (listed - 1) * each)
+    with pytest.raises(SearchError, match="list fewer slides") as said:
         list(prepared(base, wishes))
+    assert ("judge dimensions as drawn" in str(said.value)) == (judge == "worst case")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,16 +12,22 @@ from search_oracle import made_ready
 
 from catalog.store import Library
 from geometry.layout import Layout
+from geometry.measures.broadphase import Bools
 from geometry.measures.pose import Vec
+from geometry.search.judging import worst_classes
+from geometry.search.judging.steps import Steps, run_through
 from geometry.search.judging.tolerant import _places, _Shared
 from geometry.search.judging.tolerant_kind import Kind
+from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import role_margins
-from geometry.search.judging.worst import _doubtful
+from geometry.search.judging.worst import _doubtful, short_options
+from geometry.search.judging.worst_classes import short_classes
 from geometry.search.judging.worst_faces import falls_short
 from geometry.search.judging.worst_pairs import FacePairs
 from geometry.search.listing.options import Option
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem, Progress
+from geometry.search.solving.pair_table import PairTable
 from geometry.search.usual import usual
 from geometry.search.wishes import Wishes, wishes_from
 
@@ -91,6 +98,36 @@ def test_what_is_measured_once_for_all_that_is_alike_is_what_each_measures(
         assert some.one_by_one({}).tolist() == [measured(some, n) for n in range(len(some.i))]
         looked_at += len(some.i)
     assert looked_at > 50
+
+
+def test_a_table_by_worst_case_is_the_same_made_in_many_blocks(
+    problem: Problem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    margins = role_margins(problem.base.scene.layout.settings)
+    draw = np.random.default_rng(20261126)
+    said = {True: 0, False: 0}
+    blocks: list[tuple[int, int]] = []
+
+    def counted(a: Tolerant, b: Tolerant, *more: Any) -> Steps[Bools]:
+        blocks.append((a.size, b.size))
+        return short_options(a, b, *more)
+
+    monkeypatch.setattr(worst_classes, "short_options", counted)
+    monkeypatch.setattr(worst_classes, "OPTIONS_AT_ONCE", 7)
+    for one, other in combinations(problem.zones, 2):
+        assert one.tolerant is not None
+        assert other.tolerant is not None
+        a, b = (t.only(draw.permutation(t.size)[:40]) for t in (one.tolerant, other.tolerant))
+        drawn = draw.random((a.size, b.size)) < 0.1
+        whole = run_through(short_options(a, b, margins, drawn))
+        blocks.clear()
+        table = run_through(short_classes(a, b, margins, PairTable.of(drawn)))
+        assert (table.full() == whole).all()
+        assert len(blocks) > 4
+        assert max(max(sizes) for sizes in blocks) <= 7
+        for short in whole[~drawn].tolist():
+            said[short] += 1
+    assert min(said.values()) > 50, said
 
 
 def test_items_are_worked_out_once_for_all_stacks_alike_below_them(

@@ -1,0 +1,103 @@
+"""What a search takes of memory grows little with what is listed, whatever is asked of it."""
+
+from __future__ import annotations
+
+import tracemalloc
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from search_oracle import made_ready
+from small_rooms import exchanger, fan, layout, room, row, zone
+
+from geometry.layout import Layout
+from geometry.measures.broadphase import Bools, Floats
+from geometry.search.solving import dominance
+from geometry.search.solving.bits import Bits
+from geometry.search.wishes import Wishes
+
+FEW, MANY = 11, 41
+
+MOST_BYTES_AN_OPTION = 300
+"""What one more listed option may add to what is held once a search is ready, tables included.
+Measured: 144; it was 569 with an object for each option that stands and each prism of it."""
+
+
+def crossing() -> Layout:
+    """A floor and a front zone with slots, whose stacks come near each other."""
+    return layout(
+        room(
+            (440, 200, 400),
+            [
+                zone("floor-zone", "floor", (20, 40, 0), "+x", "+y", row(3, slot_u_mm=9.0)),
+                zone("front-zone", "front", (440, 40, 20), "+z", "+y", row(2, slot_u_mm=12.0)),
+            ],
+        ),
+        [],
+    )
+
+
+def held_bytes(slides: int) -> tuple[int, int]:
+    """How many options are listed, and what the search holds of memory once it is ready (bytes)."""
+    wishes = Wishes(
+        exchangers=(exchanger(1, 30), exchanger(2, 45)), fans=(fan(25), fan(15)),
+        slide_steps=slides, judge="nominal",
+    )  # fmt: skip
+    tracemalloc.start()
+    problem = made_ready(crossing(), wishes)
+    held, _ = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    return sum(one.listed for one in problem.zones), held
+
+
+def test_one_more_option_takes_little_memory() -> None:
+    held_bytes(3)  # what is kept between searches is there before
+    few, many = held_bytes(FEW), held_bytes(MANY)
+    assert many[0] > 3 * few[0]
+    assert (many[1] - few[1]) / (many[0] - few[0]) < MOST_BYTES_AN_OPTION
+
+
+def stood_in_for(conflicts: Bools, values: Floats) -> Iterator[bool]:
+    """Say plainly of each option whether another can stand in for it."""
+    for x in range(len(values)):
+        found = False
+        for y in range(len(values)):
+            may = not (conflicts[y] & ~conflicts[x]).any() and (values[y] >= values[x]).all()
+            same = (conflicts[x] == conflicts[y]).all() and (values[x] == values[y]).all()
+            found |= x != y and bool(may) and (not same or y < x)
+        yield found
+
+
+@given(st.data())
+def test_what_is_stood_in_for_is_found_some_options_at_a_time(data: st.DataObject) -> None:
+    count, zones = data.draw(st.integers(1, 12)), data.draw(st.integers(0, 4))
+    bools = st.lists(st.booleans(), min_size=zones, max_size=zones)
+    classes = np.array(data.draw(st.lists(bools, min_size=1, max_size=5)), dtype=bool)
+    numbers = st.lists(st.integers(0, 2), min_size=2, max_size=2)
+    values = np.array(data.draw(st.lists(numbers, min_size=count, max_size=count)), dtype=float)
+    place = st.lists(st.integers(0, len(classes) - 1), min_size=count, max_size=count)
+    places = np.array(data.draw(place), dtype=np.intp)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(dominance, "OPTIONS_AT_ONCE", 3)
+        patch.setattr(dominance, "CELLS_AT_ONCE", 8)
+        found = dominance._stood_in_for(Bits.of(classes), places, values)
+        best = dominance._front_rows(values)
+    assert found.tolist() == list(stood_in_for(classes[places], values))
+    nothing = np.zeros((count, 0), dtype=bool)
+    alone = np.flatnonzero(~np.array(list(stood_in_for(nothing, values))))
+    assert best.tolist() == alone.tolist()
+
+
+def test_dominance_among_many_options_takes_little_memory() -> None:
+    # A figure for each pair of 8,000 options would take 256 MB.
+    draw = np.random.default_rng(1)
+    conflicts = draw.random((8_000, 400)) < 0.05
+    values = draw.random((8_000, 2))
+    tracemalloc.start()
+    found = dominance._stood_in_for(Bits.of(conflicts), np.arange(8_000), values)
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert 0 < np.count_nonzero(~found) <= 8_000
+    assert most < 80e6
