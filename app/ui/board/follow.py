@@ -55,12 +55,12 @@ class Follow(QObject):
         if self._timer.isActive() and perf_counter() - self._took_turn_s < STARVED_S:
             self._wait()
 
-    def ask(self) -> bool:
-        """Do the work, or do it once more when it is under way; True when all of it is done.
+    def ask(self, *, again: bool = True) -> bool:
+        """Do the work, `again` where it is under way already; True when all of it is done.
 
         It is done at once as far as the frame has time for it, the rest in turns.
         """
-        self._asked = True
+        self._asked |= again or self._steps is None
         self._go_on(FRAME_MS - self._spent_ms())
         if self.behind and not self._timer.isActive():
             self._wait()

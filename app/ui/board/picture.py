@@ -75,6 +75,8 @@ class BoardPicture(QObject):
         self._looks: Looks | None = None
         self._on_show: tuple[object, ...] = ()
         self._of: Checked | None = None
+        self._making: tuple[object, ...] = ()
+        """What the board that is under way in steps is drawn from."""
         self.items = BoardItems(scene)
         self._memory: BoardMemory = BoardMemory()
         self._mm_per_px = 1.0
@@ -193,7 +195,7 @@ class BoardPicture(QObject):
     def refresh(self) -> None:
         """Draw what the session shows; while a part follows the pointer the board does so later."""
         if self._still.on and not self._holding:
-            if not (self.behind and self.follow.ask()):
+            if not (self.behind and self.follow.ask(again=self._making != self._key())):
                 self._show_over()
         else:
             self.redraw()
@@ -228,7 +230,7 @@ class BoardPicture(QObject):
         """Bring the board under a part on its way up to date, in steps."""
         self.reframe()
         key, lit, checked = self._key(), self._lit_shown, self._session.checked
-        sheet = self.sheet
+        self._making, sheet = key, self.sheet
         # At once: a later turn may find another report, in which `lit` is another finding or none.
         under, profile = tuple(self._under(lit)), self._profile_at_hand()
         self.laid_out += 1
