@@ -26,11 +26,12 @@ MOST_TAKING = 3
 class LeftInPlace:
     """The least leftover depth of a row with all of it in place (mm), infinite where it is open.
 
-    Each is the least of what the check says of its stacks: as drawn, in the worst case, and at the
-    lower statistical limit. `zone` and `limit` name where it is least in the worst case, and what
-    limits it there; `beside_mm` how far that stands beside the way as drawn, None where in it.
-    `taking` names the dimensions that take the most there, `bringing` those that bring it into the
-    way, the largest share first.
+    As drawn and in the worst case it is the least of what the check says of its stacks; `likely_mm`
+    is the lower statistical limit of the least of all of them, which is lower than that of each
+    where several leave about as little. `zone` and `limit` name where it is least in the worst
+    case, and what limits it there; `beside_mm` how far that stands beside the way as drawn, None
+    where in it. `taking` names the dimensions that take the most there, `bringing` those that bring
+    it into the way, the largest share first.
     """
 
     drawn_mm: float = inf
@@ -62,7 +63,7 @@ def left_in_place(row: Row) -> LeftInPlace:
     return LeftInPlace(
         drawn_mm=min(one.least.mm for one, _ in every),
         worst_mm=figure.worst.worst_mm,
-        likely_mm=min(one.likely_least_mm for _, one in every),
+        likely_mm=Figure.least_of([one for _, one in every]).likely_least_mm,
         zone=zone_names(layout.enclosure)[layout.stack(depth.stack).zone],
         limit=figure.worst_name if figure.elsewhere else depth.least.limited_name,
         beside_mm=None if figure.beside is None else figure.beside.nominal_mm,
