@@ -12,8 +12,6 @@ from app.drawing.primitives import XY, Bounds, Circle, Fill, Ink, Path, Primitiv
 from app.drawing.silhouettes import inside, overlaps
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from app.drawing.drafting import Drafting
 
 HEAD_SHARE = 0.17
@@ -65,15 +63,6 @@ class Room:
     def spared(self, box: Bounds) -> int:
         """Return how much of what should be spared a rectangle covers."""
         return sum(overlaps(box, other) for other in self.spare)
-
-    def near(self, reach: Iterable[Bounds]) -> Room:
-        """Return what of it matters to figures that stand within some rectangles."""
-        every = tuple(reach)
-        taken, spare = (
-            tuple([box for box in boxes if any(overlaps(box, one) for one in every)])
-            for boxes in (self.taken, self.spare)
-        )
-        return Room(taken, spare, self.sheet)
 
     def without(self, *boxes: Bounds) -> Room:
         """Return what is left of it when something stands at some rectangles."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from app.drawing.primitives import XY, Bounds, Ink, LineType, Path, Primitive
-from app.drawing.silhouettes import Edge, Span, box_edges, overlaps, polygon_of
+from app.drawing.silhouettes import Edge, Span, overlaps, polygon_of
 from geometry.measures.prism import Outline, Rect
 
 if TYPE_CHECKING:
@@ -186,22 +186,6 @@ def _behind_boxes(
             spans.setdefault(edges[row][0], []).append((start, end))
     by = {edge: _united(own, SEAM * inset) for edge, own in spans.items()}
     return Hidden({}, frozenset(), {}, by, _dashed(shown, by, view, drafting))
-
-
-def hidden_primitives(
-    shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame, drafting: Drafting
-) -> tuple[Primitive, ...]:
-    """Return the hidden edges of an owner as dashed narrow lines (ISO 128-2, 02.1)."""
-    return hidden_edges(shown, nearer, view, drafting).primitives
-
-
-def covered_box_edges(
-    own: Sequence[Outline], covers: Sequence[Outline], inset: float
-) -> Iterator[tuple[tuple[XY, ...], float]]:
-    """Yield the covered stretches of the edges of rectangles, each with its length."""
-    edges = box_edges(own)
-    over = tuple(_over(edges, [outline.bounds() for outline in covers], inset))
-    return _lines(edges, joined({}, [Cover((), over)], SEAM * inset))
 
 
 def _over(

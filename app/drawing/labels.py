@@ -75,24 +75,6 @@ def label_patch(text: Text, ground: Ink) -> Path:
     return rectangle((x0, y0, x1, y1), None, Fill(ground))
 
 
-def part_label(
-    shown: Shown,
-    nearer: tuple[Shown, ...],
-    taken: tuple[Bounds, ...],
-    lines: tuple[Line, ...],
-    view: ViewFrame,
-    drafting: Drafting,
-) -> Text | None:
-    """Return the label of an owner in a view; None when there is no room for it.
-
-    `taken` are rectangles that annotations need, `lines` their leaders.
-    """
-    if not label_fits(shown, view, drafting):
-        return None
-    hurdles = hurdles_before(shown, nearer, view)
-    return first_free(label_spots(shown, hurdles, view, drafting), taken, lines)
-
-
 def first_free(
     spots: Iterable[Text], taken: tuple[Bounds, ...], lines: tuple[Line, ...]
 ) -> Text | None:

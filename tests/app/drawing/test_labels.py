@@ -9,7 +9,14 @@ from hypothesis import strategies as st
 
 from app.drawing.board import BoardFrame, board_drawing
 from app.drawing.drafting import Drafting
-from app.drawing.labels import crosses, label_box, part_label
+from app.drawing.labels import (
+    crosses,
+    first_free,
+    hurdles_before,
+    label_box,
+    label_fits,
+    label_spots,
+)
 from app.drawing.owners import owners_of
 from app.drawing.primitives import Bounds, Text
 from app.drawing.silhouettes import overlaps
@@ -39,7 +46,11 @@ def label(
     view = BoardFrame.of(layout).view("side")
     ordered = far_to_near(owners_of(build_scene(layout)), view)
     place = [one.owner for one in ordered].index(owner)
-    return part_label(ordered[place], ordered[place + 1 :], taken, (), view, unit)
+    shown = ordered[place]
+    spots = label_spots(shown, hurdles_before(shown, ordered[place + 1 :], view), view, unit)
+    found = first_free(spots, taken, ())
+    assert found is None or label_fits(shown, view, unit)
+    return found if label_fits(shown, view, unit) else None
 
 
 def test_a_name_stands_in_the_middle_of_its_part(room: Room) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from app.drawing.board import BoardFrame, BoardSettings, board_drawing
 from app.drawing.drafting import Drafting
-from app.drawing.hidden import covered_box_edges, covered_edges, hidden_primitives
+from app.drawing.hidden import covered_edges, hidden_edges
 from app.drawing.owners import Shown, owners_of
 from app.drawing.primitives import (
     XY,
@@ -212,7 +212,7 @@ def hidden(room: Room, *obstacles: Obstacle, owner: str) -> list[tuple[XY, ...]]
     view = BoardFrame.of(layout).view("side")
     ordered = far_to_near(owners_of(scene), view)
     place = [one.owner for one in ordered].index(owner)
-    lines = hidden_primitives(ordered[place], ordered[place + 1 :], view, SCREEN)
+    lines = hidden_edges(ordered[place], ordered[place + 1 :], view, SCREEN).primitives
     for line in lines:
         assert isinstance(line, Path)
         assert line.stroke is not None
@@ -264,13 +264,17 @@ def test_hidden_edges_run_on_over_the_seam_between_two_covers(room: Room) -> Non
     assert sorted(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in found) == [20.0, 20.0, 60.0, 60.0]
 
 
-def test_boxes_and_any_shapes_are_hidden_alike() -> None:
+def test_boxes_and_any_shapes_are_hidden_alike(room: Room) -> None:
     """The way for boxes and the way for any outline are compared on the same covers."""
-    own = [Rect(10.0, 10.0, 60.0, 40.0)]
-    covers = [Rect(30.0, 0.0, 80.0, 25.0), Rect(0.0, 35.0, 20.0, 80.0)]
-    quick = {tuple(sorted(points)) for points, _ in covered_box_edges(own, covers, 0.5)}
+    far = thing("back", (100.0, 100.0, 100.0), (500.0, 50.0, 300.0))
+    near = thing("fore", (300.0, 0.0, 0.0), (500.0, 50.0, 250.0))
+    corner = thing("foot", (0.0, 0.0, 350.0), (200.0, 50.0, 450.0))
+    quick = {tuple(sorted(points)) for points in hidden(room, far, near, corner, owner="back")}
+    # On the board y runs down; edges within 1.5 px x 0.5 mm of a cover's border coincide with it.
+    own = [Rect(100.0, -400.0, 600.0, -100.0)]
+    covers = [Rect(300.0, -250.0, 800.0, 0.0), Rect(0.0, -800.0, 200.0, -350.0)]
     pieces = set()
-    for points, _ in covered_edges(own, covers, 0.5):
+    for points, _ in covered_edges(own, covers, 0.75):
         pieces |= {tuple(sorted(pair)) for pair in pairwise(points)}
     assert {tuple((round(x, 6), round(y, 6)) for x, y in one) for one in quick} == {
         tuple((round(x, 6), round(y, 6)) for x, y in one) for one in pieces
