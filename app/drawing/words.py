@@ -44,13 +44,22 @@ def figure_text(mm: float) -> str:
     return f"{shown:.1f}".replace("-", "−")
 
 
+SHORT_WORDS = {"outside_cavity": "too far", "leftover_depth": "too deep"}
+"""What the titles of some kinds of findings call what is missing."""
+
+
+def short_word(finding: Finding) -> str:
+    """Return the word for what is missing where no room is shared, as in the finding's title."""
+    return SHORT_WORDS.get(finding.kind, MISSING)
+
+
 def note_text(finding: Finding) -> str:
     """Return what stands beside a finding's balloon: its figure and a word."""
     mm = finding.measured_mm
     if mm is None or not math.isfinite(mm):
         return finding.verdict.value
     if mm < -LENGTH_EPS_MM:
-        return f"{figure_text(-mm)} {OVERLAP if finding.overlaps else MISSING}"
+        return f"{figure_text(-mm)} {OVERLAP if finding.overlaps else short_word(finding)}"
     return f"{figure_text(mm)} {finding.verdict.value}"
 
 

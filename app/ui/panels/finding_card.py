@@ -9,6 +9,7 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
+from app.drawing.words import short_word
 from app.ui.board.balloon import Balloon
 from app.ui.mending.list import MendList
 from app.ui.mending.offers import Goal, MendState, Offer
@@ -25,7 +26,7 @@ def figure_words(finding: Finding, unit: Unit) -> str:
         return ""
     if finding.measured_mm < 0:
         told = length_text(-finding.measured_mm, unit)
-        return f"overlaps {told}" if finding.overlaps else f"{told} missing"
+        return f"overlaps {told}" if finding.overlaps else f"{told} {short_word(finding)}"
     return f"{length_text(finding.measured_mm, unit)} left"
 
 

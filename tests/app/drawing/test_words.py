@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from small_rooms import block, fan, fan_layer, layout, room, row, stack, zone
+from small_rooms import block, brick, fan, fan_layer, free, layout, room, row, stack, zone
 
 from app.drawing.primitives import Ink
 from app.drawing.words import LeftoverWord, leftover_text, leftover_word, note_text
@@ -76,3 +76,19 @@ def test_shared_room_and_what_is_missing_have_a_word_each_everywhere() -> None:
     assert figure_words(shared, Unit.MM) == "overlaps 4.0 mm"
     assert margin_words(shared, Unit.MM) == "2.0 mm asked for, 6.0 mm missing; 0.1 cm³ shared"
     assert overlap_text(-4.0, 2.0) == "overlaps 4.0 mm, 6.0 mm missing to the 2.0 mm margin"
+
+
+def test_the_figure_of_what_lies_outside_has_the_word_of_its_title() -> None:
+    """A block of 50 mm round x = 390, where the cavity ends at 400: 15 mm too far."""
+    thing = brick("thing", (50.0, 50.0, 50.0))
+    of = layout(room((400, 200, 100), []), [thing], [], [free("B", thing, (390.0, 50.0, 20.0))])
+    found = [f for f in check_layout(of).report.findings if f.kind == "outside_cavity"]
+    (outside,) = found
+    assert outside.title.endswith("15.0 mm too far")
+    assert note_text(outside) == "15.0 too far"
+    assert figure_words(outside, Unit.MM) == "15.0 mm too far"
+
+
+def test_a_stack_that_is_too_deep_without_shared_room_is_called_so_beside_its_title() -> None:
+    deep = Finding("leftover_depth", Verdict.BLOCKED, (), "", "", (0, 0, 0), -4.1, 2.0)
+    assert (note_text(deep), figure_words(deep, Unit.MM)) == ("4.1 too deep", "4.1 mm too deep")
