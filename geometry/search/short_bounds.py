@@ -17,7 +17,7 @@ from geometry.measures.broadphase import Bools, Floats
 from geometry.search.excluded_pairs import ExcludedPairs
 from geometry.search.judging.units import Ints, Lists, Makeup
 
-UNITS_AT_ONCE = 2**20
+UNITS_AT_ONCE = 2**18
 """So many pairs of units are bounded at once, so that little memory is taken however many there
 are."""
 
