@@ -8,10 +8,13 @@ from time import perf_counter, thread_time
 
 from PySide6.QtCore import QObject, QTimer
 
-FRAME_MS = 13.0
-"""What a move of the pointer with the work that follows it may take before its paint, and what it,
-its paint and a turn after them may take together, so that the next move (16.7 ms later at 60 a
-second) finds the window free."""
+FRAME_MS = 16.0
+"""After how long before its paint a move leaves the rest of its work for later: what is laid out is
+of use only when all of it is, so a little over a frame is better than annotations that are old."""
+
+BUSY_MS = 12.0
+"""What a move, its paint and a turn after them may take together, so that the next move (16.7 ms
+later at 60 a second) finds the window free."""
 
 TURN_MS, LEAST_TURN_MS = 5.0, 2.0
 """What a turn may take before it stops at the next step, and what it takes at least."""
@@ -95,7 +98,7 @@ class Follow(QObject):
         if self._errands:
             self._errands.popleft()()
         else:
-            lasts_ms = max(LEAST_TURN_MS, min(TURN_MS, FRAME_MS - self._spent_ms()))
+            lasts_ms = max(LEAST_TURN_MS, min(TURN_MS, BUSY_MS - self._spent_ms()))
             self._began_s = None
             self._go_on(lasts_ms)
         if (self.behind or self._errands) and not self._timer.isActive():

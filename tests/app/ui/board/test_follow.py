@@ -247,7 +247,7 @@ def test_moves_that_lead_to_the_same_place_are_checked_once(open_window, hand) -
 
 
 def test_a_finding_that_is_gone_before_the_board_has_followed_is_lit_no_longer(
-    dragging, qtbot
+    dragging, no_time, qtbot
 ) -> None:
     window, me, start = dragging
     picture, follow = window.board.picture, window.board.picture.follow
