@@ -132,18 +132,8 @@ def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> lis
     ]
     near = fits.near
     if near is not None:
-        told = "cuts included" if near.cutting else "without cutting"
-        told += f"; {near.extent}" if near.extent else ""
-        blocks.append(
-            table_block(
-                "fits-near",
-                f"Near misses ({told})",
-                NEAR_COLUMNS,
-                near_rows(near.found),
-                width_mm,
-                empty="None found." if near.done else "None found so far.",
-            )
-        )
+        title = f"Near misses ({'cuts included' if near.cutting else 'without cutting'})"
+        blocks.append(table_block("fits-near", title, NEAR_COLUMNS, near_rows(near), width_mm))
     cutting_told = near is not None and any_cut(near.found)
     if cutting_told or cut_lines(fits.layout.enclosure):
         blocks.append(cautions_block(width_mm, (CUT_CAUTION_OF, CAUTIONS[-1])))

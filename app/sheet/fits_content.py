@@ -30,11 +30,11 @@ AS_LISTED = (
 )
 
 FIGURES = (
-    "Left over and cables: least room to what stood before the search. Left, all in place: least "
-    "leftover depth with all of the row in place, as drawn, in the worst case (every dimension off "
-    "by its tolerance at once) and at the lower statistical limit; below it stands where it is "
+    "Left over and cables: least room to what stood before the search. In place: least leftover "
+    "depth with all of the row in place, as drawn, in the worst case (every dimension off by its "
+    "tolerance at once) and at the lower statistical limit; with the row is told where it is "
     "least at worst, and what takes the most there. Tight at worst: gaps that keep their margin "
-    "only as drawn, each told below its row with what takes the most of it. Missing: what is "
+    "only as drawn, each told with the row and what takes the most of it. Missing: what is "
     "missing to the margin."
 )
 
@@ -92,6 +92,7 @@ _HEADS = {
     "parts": "Parts",
     "cables": "Cables",
 }
+_IN_PLACE_HEADS = ("In place, mm", "In place, at worst, mm", "In place, statistical, mm")
 _FAN_WORDS: Mapping[FanPlace, str] = {
     "none": "none",
     "plate": "between plate and core",
@@ -110,13 +111,12 @@ _PUMP_WORDS = {"none": "none", "allowed": "allowed", "required": "exactly one"}
 
 def fit_columns() -> tuple[ColumnSpec, ...]:
     """Return the columns of the table of trade-offs: number, every measure, what it holds."""
-    figures = tuple(ColumnSpec(_head(m), 12.5, "right", fixed=True) for m in MEASURES.values())
     return (
         ColumnSpec("Row", 8, "middle", fixed=True),
-        *figures,
-        ColumnSpec("Left, all in place, mm", 20, "right", fixed=True),
+        *(ColumnSpec(_head(m), 12.5, "right", fixed=True) for m in MEASURES.values()),
+        *(ColumnSpec(head, 15, "right", fixed=True) for head in _IN_PLACE_HEADS),
         ColumnSpec("Tight at worst", 12, "right", fixed=True),
-        ColumnSpec("What every zone holds", 1),
+        ColumnSpec("What every zone holds", 1, below=True),
     )
 
 
@@ -253,19 +253,17 @@ def _fit_row(row: RowSummary) -> Row:
     return (
         Cell(str(row.number), bold=True),
         *(_figure(measure, row.figures[key]) for key, measure in MEASURES.items()),
-        Cell(_in_place(row.in_place), height_mm=LABEL_MM),
+        *_in_place(row.in_place),
         tight_count_text(row.tight),
         Cell("\n".join(lines), height_mm=LABEL_MM),
     )
 
 
-def _in_place(left: LeftInPlace) -> str:
+def _in_place(left: LeftInPlace) -> list[str]:
     """Return what is left with all in place: as drawn, at worst, at the lower statistical limit."""
-    measure = MEASURES["leftover"]
-    if not math.isfinite(left.worst_mm):
-        return _figure(measure, left.worst_mm)
-    told = ((left.drawn_mm, "drawn"), (left.worst_mm, "at worst"), (left.likely_mm, "statistical"))
-    return "\n".join(f"{word} {_figure(measure, mm)}" for mm, word in told)
+    return [
+        _figure(MEASURES["leftover"], mm) for mm in (left.drawn_mm, left.worst_mm, left.likely_mm)
+    ]
 
 
 def _limit_lines(row: RowSummary) -> Iterator[str]:
@@ -354,22 +352,27 @@ def exclusion_rows(answer: Summary, told: int = MOST_EXCLUSIONS) -> list[Row]:
     return rows
 
 
-def near_rows(near: Sequence[NearSummary]) -> list[Row]:
-    """Return one row a near miss, with the single changes that let it in."""
-    return [
-        (
-            "\n".join([miss.what, *_loss(miss.takes_out)]),
-            _with_signs(miss.gain),
-            figure_mm(miss.short_mm) if miss.short_mm > 0 else "at worst only",
-            Cell("\n".join(miss.refused_for), height_mm=LABEL_MM),
-            Cell(
-                "\n".join(
-                    f"CUTS THE ENCLOSURE: {one.plain_name}" if one.cuts else one.name
-                    for one in miss.relaxations
-                )
-                or "none of the single changes that were tried",
-                height_mm=LABEL_MM,
-            ),
-        )
-        for miss in near
+def near_rows(near: NearFound) -> list[Row]:
+    """Return how far was looked, and one row a near miss with the single changes that let it in."""
+    rows: list[Row] = []
+    if near.extent:
+        rows.append((Cell(f"{near.extent[:1].upper()}{near.extent[1:]}.", height_mm=LABEL_MM),))
+    if not near.found:
+        rows.append(("None found." if near.done else "None found so far.",))
+    rows += [_near_row(one) for one in near.found]
+    return rows
+
+
+def _near_row(miss: NearSummary) -> Row:
+    changes = [
+        f"CUTS THE ENCLOSURE: {one.plain_name}" if one.cuts else one.name
+        for one in miss.relaxations
     ]
+    told = "\n".join(changes) or "none of the single changes that were tried"
+    return (
+        "\n".join([miss.what, *_loss(miss.takes_out)]),
+        _with_signs(miss.gain),
+        figure_mm(miss.short_mm) if miss.short_mm > 0 else "at worst only",
+        Cell("\n".join(miss.refused_for), height_mm=LABEL_MM),
+        Cell(told, height_mm=LABEL_MM),
+    )

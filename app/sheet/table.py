@@ -11,6 +11,7 @@ from app.drawing.primitives import XY, Circle, Ink, LineType, Path, Primitive, S
 from app.sheet.column_widths import LEAST_MM, CellText, balanced
 from app.sheet.flow import Block, Piece
 from app.sheet.lettering import wrapped
+from app.sheet.scaled import moved
 
 TITLE_MM = 3.5
 BODY_MM = 2.5
@@ -34,13 +35,16 @@ class ColumnSpec:
     """A column: its heading, its width, how its cells stand.
 
     `width` is in mm for a `fixed` column, which is wider only where a word needs it; the others
-    share what is left, about in proportion to it, so that the rows take little height.
+    share what is left, about in proportion to it, so that the rows take little height. The last
+    one may be `below`: its cells then stand under the others of their row, over the width of all
+    but the first, wherever the table is lower so.
     """
 
     heading: str
     width: float
     align: Align = "left"
     fixed: bool = False
+    below: bool = False
 
 
 @dataclass(frozen=True)
@@ -79,21 +83,102 @@ def table_block(
     if not rows:
         columns, rows = [ColumnSpec("", 1.0)], [(empty,)]
     every = [[cell if isinstance(cell, Cell) else Cell(cell) for cell in row] for row in rows]
-    widths = _widths(columns, every, width_mm, body_mm)
-    body: list[Piece] = []
-    for cells in every:
-        if len(cells) == 1 < len(columns):
-            pieces = _row_pieces(cells, [ColumnSpec("", 1.0)], [width_mm], body_mm)
-            body.extend(replace(piece, leads=True) for piece in pieces)
+    forms = [_beside(columns, every, width_mm, body_mm)]
+    if columns[-1].below:
+        forms.append(_below(columns, every, width_mm, body_mm))
+    blocks = [
+        Block(
+            key,
+            form.heading(title),
+            form.heading(f"{title} (continued)"),
+            tuple(piece for cells in every for piece in form.pieces(cells, body_mm)),
+        )
+        for form in forms
+    ]
+    lowest = min(blocks, key=lambda block: block.height_mm)
+    alone = lowest.rows[0].height_mm >= ALONE_MM
+    return replace(lowest, least_rows=1 if alone else min(2, len(lowest.rows)))
+
+
+@dataclass(frozen=True)
+class _Form:
+    """How the rows of a table stand: columns side by side, and perhaps one `under` them all."""
+
+    columns: Sequence[ColumnSpec]
+    widths: Sequence[float]
+    under: ColumnSpec | None = None
+
+    def heading(self, title: str) -> Piece:
+        """Return the title and the heads of the columns over a line."""
+        top = title_piece(title, sum(self.widths))
+        if not any(column.heading for column in self.columns):
+            return top
+        parts, foot = _heads(self.columns, self.widths, top.height_mm)
+        if self.under is not None:
+            at = foot + LABEL_MM * (LEADING - 1)
+            more, foot = _heads([self.under], [sum(self.widths[1:])], at)
+            parts += [moved(one, (self.widths[0], 0.0)) for one in more]
+        foot += 1.2
+        line = Path(((0.0, foot), (sum(self.widths), foot)), Stroke(Ink.OUTLINE, width_mm=0.18))
+        return Piece(foot + 0.4, (*top.primitives, *parts, line))
+
+    def pieces(self, cells: Sequence[Cell], body_mm: float) -> Iterator[Piece]:
+        """Yield a row, in parts where it is very high, each over a line."""
+        width_mm = sum(self.widths)
+        if len(cells) == 1 < len(self.columns) + (self.under is not None):
+            for piece in _row_pieces(cells, [ColumnSpec("", 1.0)], [width_mm], body_mm):
+                yield replace(_ruled(piece, width_mm), leads=True)
+            return
+        if self.under is None:
+            own = list(_row_pieces(cells, self.columns, self.widths, body_mm))
         else:
-            body.extend(_row_pieces(cells, columns, widths, body_mm))
-    return Block(
-        key,
-        _heading(title, columns, widths),
-        _heading(f"{title} (continued)", columns, widths),
-        tuple(body),
-        least_rows=1 if body[0].height_mm >= ALONE_MM else min(2, len(body)),
-    )
+            *upper, last = _row_pieces(cells[:-1], self.columns, self.widths, body_mm)
+            first, *lower = self._under_pieces(cells[-1], body_mm)
+            own = [*upper, _joined(last, first), *lower]
+        yield from (_ruled(piece, width_mm) for piece in own)
+
+    def _under_pieces(self, cell: Cell, body_mm: float) -> Iterator[Piece]:
+        """Yield what stands under the others, from the second column on."""
+        assert self.under is not None
+        room_mm = sum(self.widths[1:])
+        for piece in _row_pieces([cell], [self.under], [room_mm], cell.height_mm or body_mm):
+            shifted = tuple(moved(one, (self.widths[0], 0.0)) for one in piece.primitives)
+            yield replace(piece, primitives=shifted)
+
+
+def _beside(
+    columns: Sequence[ColumnSpec],
+    rows: Sequence[Sequence[Cell]],
+    width_mm: float,
+    body_mm: float,
+) -> _Form:
+    return _Form(columns, _widths(columns, rows, width_mm, body_mm))
+
+
+def _below(
+    columns: Sequence[ColumnSpec],
+    rows: Sequence[Sequence[Cell]],
+    width_mm: float,
+    body_mm: float,
+) -> _Form:
+    """Return the form in which the last column stands under the others, which share its room."""
+    whole = [row[:-1] for row in rows if len(row) == len(columns)]
+    widths = _widths(columns[:-1], whole, width_mm, body_mm)
+    wider = width_mm / sum(widths)
+    return _Form(columns[:-1], [wider * width for width in widths], columns[-1])
+
+
+def _joined(upper: Piece, lower: Piece) -> Piece:
+    """Return two parts of a row as one, the lower close under the upper."""
+    top = upper.height_mm - _ROW_PAD_MM
+    under = tuple(moved(one, (0.0, top)) for one in lower.primitives)
+    return Piece(top + lower.height_mm, (*upper.primitives, *under))
+
+
+def _ruled(piece: Piece, width_mm: float) -> Piece:
+    foot = piece.height_mm
+    line = Path(((0.0, foot), (width_mm, foot)), Stroke(Ink.MUTED, width_mm=0.13))
+    return replace(piece, primitives=(*piece.primitives, line))
 
 
 def _widths(
@@ -143,31 +228,30 @@ def _cell_text(cell: Cell, body_mm: float) -> CellText:
 
 def title_piece(title: str, width_mm: float) -> Piece:
     """Return a block's title over a line."""
-    return _title(title, width_mm)
-
-
-def _title(title: str, width_mm: float) -> Piece:
-    foot = TITLE_MM + 2.0
+    lines = wrapped(title, width_mm, TITLE_MM, bold=True)
+    texts = [
+        Text((0.0, TITLE_MM + k * TITLE_MM * LEADING), line, TITLE_MM, bold=True)
+        for k, line in enumerate(lines)
+    ]
+    foot = texts[-1].at[1] + 2.0
     line = Path(((0.0, foot), (width_mm, foot)), Stroke(Ink.OUTLINE, width_mm=0.35))
-    return Piece(foot + 0.8, (Text((0.0, TITLE_MM), title, TITLE_MM, bold=True), line))
+    return Piece(foot + 0.8, (*texts, line))
 
 
-def _heading(title: str, columns: Sequence[ColumnSpec], widths: Sequence[float]) -> Piece:
-    top = _title(title, sum(widths))
-    if not any(column.heading for column in columns):
-        return top
+def _heads(
+    columns: Sequence[ColumnSpec], widths: Sequence[float], top: float
+) -> tuple[list[Primitive], float]:
+    """Return the heads of columns below `top`, and where the lowest of them ends."""
     step = LABEL_MM * LEADING
-    parts: list[Primitive] = list(top.primitives)
+    parts: list[Primitive] = []
     most = 1
     for column, x, width in _stands(columns, widths):
         lines = wrapped(column.heading, width - 2 * _PAD_MM, LABEL_MM)
         most = max(most, len(lines))
         for k, line in enumerate(lines):
-            y = top.height_mm + LABEL_MM + k * step
+            y = top + LABEL_MM + k * step
             parts.append(_placed(line, column.align, x, width, y, LABEL_MM, Ink.MUTED))
-    foot = top.height_mm + LABEL_MM + (most - 1) * step + 1.2
-    parts.append(Path(((0.0, foot), (sum(widths), foot)), Stroke(Ink.OUTLINE, width_mm=0.18)))
-    return Piece(foot + 0.4, tuple(parts))
+    return parts, top + LABEL_MM + (most - 1) * step
 
 
 def _stands(
@@ -218,7 +302,6 @@ def _row_piece(
             y = first + k * step
             parts.append(_placed(line, column.align, x, width, y, height, cell.ink, cell.bold))
         foot = max(foot, first + (len(shown) - 1) * step + _ROW_PAD_MM)
-    parts.append(Path(((0.0, foot), (sum(widths), foot)), Stroke(Ink.MUTED, width_mm=0.13)))
     return Piece(foot, tuple(parts))
 
 

@@ -29,6 +29,12 @@ FAN = make.fan(25.0)
 PARTS = (FAN, make.exchanger(1, 30.0), make.exchanger(1, 60.0))
 WANTED = ("volume", "leftover")
 DATE = datetime.date(2026, 1, 31)
+LOOKED_AT = "looked at the 300 of 450 that meet least; the others are farther from fitting"
+LONG_FACTS = {
+    "exchanger": "Exchanger 1 x 120, 20 mm", "port end": "top", "ports": "away from the plate",
+    "fans": "push-pull, 1 x Fan 120 x 25", "slide": "u +15.0 mm",
+    "free to slide": "u -19.0 +0.0 mm",
+}  # fmt: skip
 
 
 def two_zones() -> Layout:
@@ -79,7 +85,7 @@ def many(fits: Fits, count: int) -> Fits:
 @pytest.mark.parametrize("paper", ["A3", "A4"])
 @pytest.mark.parametrize("count", [0, 3, 400])
 def test_nothing_lies_on_anything_nor_leaves_the_frame(fits: Fits, paper: str, count: int) -> None:
-    near = NearFound((near_miss(fits.rows[0]),), cutting=True, done=False, extent="stopped")
+    near = NearFound((near_miss(fits.rows[0]),), cutting=True, done=False, extent=LOOKED_AT)
     told = replace(many(fits, count), near=near)
     for sheet in compose_fits(told, paper=paper, date=DATE, names=NO_NAMES):
         assert overlapping_texts(sheet) == []
@@ -148,6 +154,29 @@ def test_a_long_answer_goes_over_several_sheets_and_says_what_it_leaves_out(fits
     assert "30 further rows are not told here; export them as CSV." in words
     for number, _ in enumerate(sheets, start=1):
         assert f"{number} of {len(sheets)}" in words
+
+
+@pytest.mark.parametrize(("paper", "most"), [("A4", 5), ("A3", 3)])
+def test_rows_are_low_on_narrow_paper_too(fits: Fits, paper: str, most: int) -> None:
+    # 24 rows of three filled zones under four patterns; a row takes 28 mm of 214 on A4 at most.
+    zone = replace(fits.rows[0].zones[0], facts={"holds": "a core", **LONG_FACTS})
+    rows = tuple(replace(row, zones=(zone,) * 3) for row in many(fits, 24).rows)
+    sheets = compose_fits(replace(fits, rows=rows), paper=paper, date=DATE, names=NO_NAMES)
+    told = [sheet for sheet in sheets if "Best trade-offs by pattern" in words_of([sheet])]
+    assert len(told) <= most
+
+
+def test_near_misses_say_how_far_was_looked_also_where_none_is_found(fits: Fits) -> None:
+    for found, end in (((near_miss(fits.rows[0]),), ""), ((), "None found so far.")):
+        near = NearFound(found, cutting=False, done=False, extent=LOOKED_AT)
+        told = replace(fits, near=near)
+        words = words_of(compose_fits(told, paper="A4", date=DATE, names=NO_NAMES))
+        assert "Near misses (without cutting)" in words
+        assert f"L{LOOKED_AT[1:]}." in words
+        assert end in words
+    empty = replace(fits, near=NearFound((), cutting=False, done=True))
+    words = words_of(compose_fits(empty, paper="A4", date=DATE, names=NO_NAMES))
+    assert "None found." in words
 
 
 def test_it_follows_the_clearance_sheet_and_the_sheets_are_counted_together(fits: Fits) -> None:
@@ -238,9 +267,7 @@ def test_what_is_left_in_place_and_tight_at_worst_is_told_with_what_takes_it(fit
         replace(fits.rows[0], number=3, in_place=LeftInPlace(), tight=None),
     )
     told = [row for row in fit_rows(rows) if len(row) > 1]
-    assert [row[-3].text for row in told] == [
-        *["drawn 5.0\nat worst 2.2\nstatistical 3.4"] * 2, "open",
-    ]  # fmt: skip
+    assert [row[-5:-2] for row in told] == [*[("5.0", "2.2", "3.4")] * 2, ("open",) * 3]
     assert [row[-2] for row in told] == ["1", "clear", "not judged"]
     first, second, third = (row[-1].text for row in told)
     assert "Least left at worst: roof, to duct; most is taken by duct, place along x" in first
