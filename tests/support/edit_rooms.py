@@ -22,7 +22,16 @@ from catalog.parts import (
     Tank,
 )
 from catalog.shapes import Box, Cell, Mount
-from geometry.layout import Layout
+from geometry.edits import (
+    add_free,
+    fill_fans,
+    insert_item,
+    set_fitting,
+    set_held,
+    set_margin,
+    set_state,
+)
+from geometry.layout import Held, Layout
 
 M120 = Mount(frame_mm=120, pitch_mm=105)
 M140 = Mount(frame_mm=140, pitch_mm=124.5)
@@ -189,6 +198,18 @@ ROOM = Enclosure(
 def empty_layout() -> Layout:
     """Return the room with nothing in it."""
     return Layout(name="Edit room", enclosure=ROOM)
+
+
+def full_layout() -> Layout:
+    """Return the room with a stack, free parts, what holds them, a state and a margin chosen."""
+    layout, _ = insert_item(empty_layout(), "front-zone", "inner", 0, MEDIUM_2, "b1", 2)
+    layout = fill_fans(layout, "S1", "inner", "push-pull", FAN_25)
+    layout = set_fitting(layout, "E1", "p1", FITTING)
+    layout, _ = add_free(layout, PUMP, (250.25, 80, 1 / 3), "-x", "+y")
+    layout, _ = add_free(layout, BOARD, (100, 100, 100))
+    layout = set_held(layout, "P1", Held(by="zone cells", on="floor-zone", cells=("f1",)))
+    layout = set_held(layout, "B1", Held(by="adhesive", on="rear"))
+    return set_margin(set_state(layout, "bracket", "back"), 3, ("fitting", "body"))
 
 
 def layers_of(layout: Layout, stack_id: str = "S1", side: str = "inner") -> list[list[str]]:
