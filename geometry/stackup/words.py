@@ -14,13 +14,12 @@ _COORDINATE = re.compile(r"(at_mm|origin_mm|size_mm|shift_mm)\[([012])\]")
 _POINT = re.compile(r"(outline_mm|holes_mm)(\[\d+\])+")
 _INDEX = re.compile(r"\[(\d+)\]")
 _AXIS_WORDS = {"at_mm": "place", "origin_mm": "place", "size_mm": "size", "shift_mm": "shift"}
-_PLURALS = {
-    "zones": "", "obstacles": "", "outside": "", "openings": "", "shapes": "shape",
+_LISTED = {
+    "obstacles": "", "outside": "", "openings": "", "shapes": "shape",
     "bodies": "body", "ports": "port", "cells": "cell", "plugs": "plug", "states": "state",
     "cavity": "cavity", "outer": "outer shape", "top": "upper cell",
 }  # fmt: skip
-
-
+_SIDES = {"inner": "inner side", "outer": "outer side"}
 _PLAY = re.compile(r"screw_play\[([012])\]")
 
 
@@ -31,15 +30,15 @@ def dimension_words(path: str) -> str:
     path = _COORDINATE.sub(lambda m: f"{_AXIS_WORDS[m[1]]} along {'xyz'[int(m[2])]}", path)
     words = []
     for step in path.split("."):
-        name, _, place = step.partition("[")
-        name = name.removesuffix("_mm")
-        if name in _PLURALS:
-            if name == "zones":
-                words.append("zone")
-            elif _PLURALS[name]:
-                words.append(f"{_PLURALS[name]} {int(place.rstrip(']')) + 1}")
+        name, listed, place = step.partition("[")
+        if name == "zones":
+            words.append("zone")
+        elif listed and name in _LISTED:
+            if _LISTED[name]:
+                words.append(f"{_LISTED[name]} {int(place.rstrip(']')) + 1}")
         else:
-            words.append(_INDEX.sub(lambda m: f" {int(m[1]) + 1}", step.removesuffix("_mm")))
+            plain = _SIDES.get(name, step.removesuffix("_mm"))
+            words.append(_INDEX.sub(lambda m: f" {int(m[1]) + 1}", plain))
     return " ".join(words).replace("_", " ")
 
 

@@ -75,3 +75,21 @@ def one_fan_box(duct_end_mm: float = 255.0) -> dict[str, Any]:
         ],
     }
     return deepcopy(layout)
+
+
+def outer_fan_box() -> dict[str, Any]:
+    """Return the box with its fan on the outer side of the zone, before the same duct.
+
+    A bracket carries the zone, whose inward normal is now +x. Its datum lies at x = 290 and its
+    plate is 1.5 thick, so the fan ends at 290 - 1.5 - 25 = 263.5: 263.5 - 255 = 8.5 mm are left.
+    """
+    box = one_fan_box()
+    enclosure, stack = box["enclosure"], box["stacks"][0]
+    plate = {"shape": "box", "at_mm": [288.5, 40, 40], "size_mm": [1.5, 120, 120]}
+    enclosure["obstacles"].append(
+        {"id": "bracket", "name": "bracket", "kind": "bracket", "shapes": [plate]}
+    )
+    turned = {"owner": "bracket", "origin_mm": [290, 40, 40], "u": "+y", "v": "+z"}
+    enclosure["zones"] = [ZONE | turned | {"outer": {"plate_mm": 1.5}}]
+    stack["outer"] = stack.pop("inner")
+    return box

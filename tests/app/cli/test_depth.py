@@ -10,7 +10,7 @@ from typing import Any
 import jsonschema
 import pytest
 from no_desk import ran
-from one_fan_box import one_fan_box
+from one_fan_box import one_fan_box, outer_fan_box
 
 from app.cli.depth import profile_lines
 from app.cli.schema import schema_of
@@ -26,6 +26,13 @@ from geometry.zone_profile import zone_profile
 def box_file(tmp_path: Path) -> Path:
     path = tmp_path / "box.json"
     path.write_text(json.dumps(one_fan_box()), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def outer_file(tmp_path: Path) -> Path:
+    path = tmp_path / "outer.json"
+    path.write_text(json.dumps(outer_fan_box()), encoding="utf-8")
     return path
 
 
@@ -127,6 +134,20 @@ def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str])
         ],
         "stack": [{"from_mm": 0.0, "to_mm": 120.0, "height_mm": 25.0}],
     }
+
+
+def test_the_profile_of_the_outer_side_names_its_plate(
+    outer_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 288.5 - 255 = 33.5 before the duct. Off may be the zone's place 290 and the duct's length 155
+    # by 0.5 each, its place 100 by 0.3 and the plate 1.5 by 0.1: 1.4 in all.
+    code, out, _ = ran(
+        capsys, "depth", outer_file, "--zone", "front-zone", "--side", "outer", "--contributors"
+    )
+    assert code == 0
+    assert "least depth 33.5 mm" in out
+    assert "Worst case 32.1 mm" in out
+    assert "zone outer side plate 1.5 ± 0.1" in out
 
 
 def tolerance_schema() -> dict[str, Any]:
@@ -231,6 +252,19 @@ def test_worst_case_and_contributors_in_the_table(
     text = " ".join(out.split())
     assert "13% Fan 120 x 25, thickness 25 ± 0.2" in text
     assert "more." not in text
+
+
+def test_a_fan_on_the_outer_side_is_told_with_its_plate(
+    outer_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 8.5 left. Off may be the zone's place 290 and the duct's length 155 by 0.5 each, its place 100
+    # by 0.3, the fan 25 by 0.2 and the plate 1.5 by 0.1: 1.6 in all.
+    told = report(capsys, outer_file)["stacks"][0]["cells"][0]["tolerance"]
+    assert (told["nominal_mm"], told["worst_mm"]) == pytest.approx((8.5, 6.9))
+    named = [(one["owner"], one["what"]) for one in told["contributors"]]
+    assert named[-1] == ("front-zone", "zone outer side plate")
+    _, out, _ = ran(capsys, "check", outer_file, "--contributors")
+    assert "zone outer side plate 1.5 ± 0.1" in " ".join(out.split())
 
 
 def test_a_depth_that_tolerances_take_is_tight(

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from one_fan_box import one_fan_box
+from one_fan_box import one_fan_box, outer_fan_box
 from PIL import Image
 
 ROOT = Path(__file__).parents[3]
@@ -105,3 +105,11 @@ def test_further_sheets_of_an_earlier_export_are_told_and_kept(box: Path) -> Non
         path.name for path in old[:2]
     ]
     assert all(path.read_bytes() == b"old" for path in old)
+
+
+def test_a_fan_on_the_outer_side_is_on_the_sheet(box: Path) -> None:
+    # The plate of its zone is among the dimensions that the sheet lists.
+    box.write_text(json.dumps(outer_fan_box()), encoding="utf-8")
+    done = sheet(box, "-o", "outer.png", "--paper", "A4", "--dpi", "72", "--date", "2026-01-31")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.splitlines()[0] == "wrote outer.png"

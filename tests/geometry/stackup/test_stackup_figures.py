@@ -13,8 +13,9 @@ from small_rooms import block, brick, exchanger, fan, fan_layer, free, layout, o
 from small_rooms import stack as stack_of
 
 from catalog.model import Dimension, FrozenMap
-from catalog.numbers import with_number
+from catalog.numbers import number_paths, with_number
 from catalog.shapes import Box
+from catalog.store import Library
 from geometry.checks.runner import check_layout
 from geometry.checks.tolerated import depth_figure
 from geometry.finding import Report
@@ -213,10 +214,23 @@ def test_the_gap_of_two_free_parts() -> None:
         ("obstacles[4].shapes[0].outline_mm[0][1]", "shape 1 outline"),
         ("ports[1].fitting.length_mm", "port 2 fitting length"),
         ("cavity[0].size_mm[2]", "cavity 1 size along z"),
+        ("outer[1].size_mm[2]", "outer shape 2 size along z"),
+        ("zones[0].outer.plate_mm", "zone outer side plate"),
+        ("zones[2].inner.depth_mm", "zone inner side depth"),
+        ("zones[0].cells[1].u_mm", "zone cell 2 u"),
     ],
 )
 def test_words_of_a_field_path(path: str, words: str) -> None:
     assert dimension_words(path) == words
+
+
+def test_every_number_that_is_shipped_has_words() -> None:
+    shipped = Library()
+    for model in (*shipped.enclosures.values(), *shipped.parts.values()):
+        for path in number_paths(model):
+            words = dimension_words(path)
+            assert words
+            assert not set(words) & set("[]._"), f"{model.id}: {path} is {words!r}"
 
 
 def test_a_number_replaced_by_its_path() -> None:
