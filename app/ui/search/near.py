@@ -167,10 +167,10 @@ class NearView(QWidget):
 
 
 def _key(near: NearFound | None) -> object:
-    """Return what tells two lists of near misses apart."""
+    """Return what tells two lists of near misses apart: all that their items say or carry."""
     if near is None:
         return None
-    return [(m.what, m.refused_for, *(one.name for one in m.relaxations)) for m in near.found]
+    return [vars(m) | {"relaxations": [vars(one) for one in m.relaxations]} for m in near.found]
 
 
 def _hint(near: NearFound | None, running: bool) -> str:

@@ -13,6 +13,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 
+from app.ui.search.near import ROLE
 from app.ui.search.worker import Told
 from geometry.edits import set_margin, set_name
 from geometry.layout_file import read_layout
@@ -394,3 +395,47 @@ def test_compared_lines_are_as_high_as_their_text_when_they_come_into_sight(
         )
 
     qtbot.waitUntil(as_high_as_text, timeout=3_000)
+
+
+def test_a_near_miss_that_differs_in_anything_is_shown_anew_and_the_same_one_is_left(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    layout = window.session.document.layout
+    other = set_margin(layout, 1.25)
+    change = LetIn("slide it", cuts=False, layout=layout)
+    miss = NearSummary(
+        "a thick core", "front-zone", "+1 fan", {"fans": 1.0}, ("Short",), 0.5, (change,), layout
+    )
+    view = panel.results.near
+
+    def show(one: NearSummary) -> None:
+        view.show_near(NearFound((one,), cutting=False, done=True), running=False)
+
+    def same_is_left() -> bool:
+        show(miss)
+        item = view.tree.topLevelItem(0)
+        show(replace(miss, relaxations=(replace(change),)))
+        return view.tree.topLevelItem(0) is item
+
+    assert same_is_left(), "what the pointer is on stays"
+    for field, value in (
+        ("what", "a thicker core"),
+        ("zone", "roof-zone"),
+        ("gain", "+2 fans"),
+        ("gains", {"fans": 2.0}),
+        ("refused_for", ("Shorter",)),
+        ("short_mm", 1.5),
+        ("layout", other),
+        ("takes_out", ("Pump",)),
+    ):
+        show(miss)
+        show(replace(miss, **{field: value}))
+        shown = view.tree.topLevelItem(0).data(0, ROLE)
+        assert getattr(shown, field) == value, field
+    for field, value in (("name", "turn it"), ("cuts", True), ("layout", other),
+                         ("takes_out", ("Pump",))):  # fmt: skip
+        show(miss)
+        show(replace(miss, relaxations=(replace(change, **{field: value}),)))
+        shown = view.tree.topLevelItem(0).child(0).data(0, ROLE)
+        assert getattr(shown, field) == value, field
