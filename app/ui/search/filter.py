@@ -21,10 +21,9 @@ from PySide6.QtWidgets import (
 
 from app.ui.combo import combo
 from app.ui.panels.parts_panel import SearchField
-from app.ui.search.rows import SHORT_NAMES, RowFilter, unit_sign
+from app.ui.search.rows import HEAD_TIPS, LIMITED, SHORT_NAMES, RowFilter, measure_of, unit_sign
 from app.ui.skin import Skin
 from app.ui.undo_keys import UndoPasses
-from geometry.search.answers import MEASURES
 from geometry.search.summary import RowSummary
 
 LIMIT_PX = 58
@@ -49,7 +48,7 @@ class FilterBar(QWidget):
         self.pattern.setMinimumContentsLength(16)
         self.limits_button = QPushButton("&Limits")
         self.limits_button.setCheckable(True)
-        self.limits_button.setToolTip("Show fields for the least and the most of every measure")
+        self.limits_button.setToolTip("Show fields for the least and the most of every figure")
         self.clear = QPushButton("Clea&r")
         self.clear.setToolTip("List all rows again")
         top = QHBoxLayout()
@@ -65,9 +64,10 @@ class FilterBar(QWidget):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(5)
         grid.setVerticalSpacing(4)
-        for k, key in enumerate(MEASURES):
+        for k, key in enumerate(LIMITED):
             across = 4 * (k % 3)
             label = QLabel()
+            label.setToolTip(HEAD_TIPS.get(key, ""))
             self._labels[key] = label
             fields = (self._field(key, "least"), self._field(key, "most"))
             self.limits[key] = fields
@@ -109,7 +109,7 @@ class FilterBar(QWidget):
 
     def _dress(self) -> None:
         for key, label in self._labels.items():
-            sign = unit_sign(MEASURES[key], self._skin.unit)
+            sign = unit_sign(measure_of(key), self._skin.unit)
             label.setText(f"{SHORT_NAMES[key]}{f', {sign}' if sign else ''}")
         self.changed.emit()
 
@@ -142,7 +142,7 @@ class FilterBar(QWidget):
         value, good = QLocale.c().toDouble(field.text())
         if not good:
             return None
-        return value * self._skin.unit.mm if MEASURES[key].unit == "mm" else value
+        return value * self._skin.unit.mm if measure_of(key).unit == "mm" else value
 
     def reset(self) -> None:
         """List all rows again."""

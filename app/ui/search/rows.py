@@ -20,6 +20,9 @@ is left with all of it in place, as drawn, in the worst case, and at the lower s
 
 IN_PLACE = (LEFT, LEFT_WORST, LEFT_LIKELY)
 
+LIMITED: tuple[str, ...] = (*MEASURES, *IN_PLACE)
+"""What rows can be filtered by, the least and the most of it."""
+
 COLUMNS: tuple[str, ...] = (TEXT, *MEASURES, LEFT, LEFT_WORST, WORST, ALIKE)
 
 SHORT_NAMES: Mapping[str, str] = {
@@ -43,7 +46,7 @@ UNIT_SIGNS: Mapping[str, str] = {"cm2": "cm²", "cm3": "cm³"}
 
 @dataclass(frozen=True)
 class RowFilter:
-    """Which rows are listed: words, one pattern (None: all), least and most by measure."""
+    """Which rows are listed: words, one pattern (None: all), least and most of what is limited."""
 
     words: str = ""
     pattern: str | None = None
@@ -57,7 +60,7 @@ class RowFilter:
         if not all(word in text for word in self.words.casefold().split()):
             return False
         for key, (least, most) in self.limits.items():
-            value = row.figures[key]
+            value = figure_of(row, key)
             if (least is not None and value < least) or (most is not None and value > most):
                 return False
         return True
@@ -107,7 +110,17 @@ def _key(row: RowSummary, column: str) -> float | str:
         return float(row.alike)
     if column == WORST:
         return -1.0 if row.tight is None else float(len(row.tight))
+    return figure_of(row, column)
+
+
+def figure_of(row: RowSummary, column: str) -> float:
+    """Return a figure of a row by a measure, or what is left in place (mm)."""
     return in_place_mm(row, column) if column in IN_PLACE else row.figures[column]
+
+
+def measure_of(column: str) -> Measure:
+    """Return the measure as which a figure is told; what is left in place is leftover depth."""
+    return MEASURES["leftover" if column in IN_PLACE else column]
 
 
 def in_place_mm(row: RowSummary, column: str) -> float:
@@ -181,20 +194,16 @@ def cell_text(row: RowSummary, column: str, unit: Unit) -> str:
         return f"{row.alike:,}"
     if column == WORST:
         return f"{len(row.tight)} tight" if row.tight else tight_count_text(row.tight)
-    if column in IN_PLACE:
-        return measure_text(MEASURES["leftover"], in_place_mm(row, column), unit)
-    return measure_text(MEASURES[column], row.figures[column], unit)
+    return measure_text(measure_of(column), figure_of(row, column), unit)
 
 
 def head_text(column: str, unit: Unit) -> str:
     """Return the head of a column, with its unit on a second line."""
     if column == WORST:
         return SHORT_NAMES[WORST].replace(" ", "\n", 1)
-    if column in IN_PLACE:
-        return f"{SHORT_NAMES[column]}\n{unit.value}"
-    if column not in MEASURES:
+    if column not in LIMITED:
         return SHORT_NAMES[column]
-    sign = unit_sign(MEASURES[column], unit)
+    sign = unit_sign(measure_of(column), unit)
     return f"{SHORT_NAMES[column]}\n{sign}" if sign else SHORT_NAMES[column]
 
 
@@ -205,6 +214,8 @@ HEAD_TIPS: Mapping[str, str] = {
     LEFT: "Least leftover depth with all of the row in place, as drawn",
     LEFT_WORST: "Least leftover depth with all of the row in place, once every dimension is off by "
     "its tolerance; the tip of a row tells which dimensions take the most",
+    LEFT_LIKELY: "Least leftover depth with all of the row in place, at the lower statistical "
+    "limit",
     WORST: "Gaps that keep their margin as drawn, but not once every dimension is off by its "
     "tolerance; the tip of a row tells each of them, and which dimensions take the most. Clear: "
     "every gap keeps it then too. Not judged: gaps are judged as drawn, tolerances not looked at",

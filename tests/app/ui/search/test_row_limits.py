@@ -17,9 +17,11 @@ from PySide6.QtCore import Qt
 from app.ui.preferences import Preferences
 from app.ui.search.compare import comparison
 from app.ui.search.export import rows_text
+from app.ui.search.filter import FilterBar
 from app.ui.search.rows import (
     COLUMNS,
     LEFT,
+    LEFT_LIKELY,
     LEFT_WORST,
     WORST,
     RowFilter,
@@ -36,6 +38,7 @@ from app.ui.search.worker import SearchOrder, tellings
 from app.ui.skin import Skin
 from app.ui.units import Unit
 from geometry.layout import Settings
+from geometry.search.row_limits import LeftInPlace
 from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary
 from geometry.search.wishes import Judging, wishes_from
@@ -124,6 +127,38 @@ def test_rows_are_sorted_by_what_is_left_at_worst(tight: RowSummary) -> None:
     assert [row.number for group in groups for row in group.rows] == [2, 1]
     groups = arranged([tight, clear], RowFilter(), Sorting(WORST))
     assert [row.number for group in groups for row in group.rows] == [1, 2]
+
+
+@pytest.mark.parametrize(
+    ("field", "least_mm", "most_mm"),
+    [(LEFT, 2.2, 2.4), (LEFT_WORST, 1.8, 2.0), (LEFT_LIKELY, 2, 2.1)],
+)
+def test_rows_are_filtered_by_what_is_left_in_place(
+    tight: RowSummary, qapp: object, field: str, least_mm: float, most_mm: float
+) -> None:
+    # 2.3 mm as drawn, 1.9 at worst, 2.3 - sqrt(0.08) = 2.02 statistically; before the post at
+    # 40 mm 15.0, 14.5 and 14.6.
+    rows = [tight, replace(row_of("worst case", 40.0), number=2)]
+    bar = FilterBar(Skin(Preferences()))
+    least, most = bar.limits[field]
+
+    def listed() -> list[int]:
+        return [row.number for group in arranged(rows, bar.wanted, Sorting()) for row in group.rows]
+
+    assert listed() == [1, 2]
+    least.setText(str(most_mm))
+    assert listed() == [2]
+    least.setText(str(least_mm))
+    most.setText(str(most_mm))
+    assert listed() == [1]
+    bar.reset()
+    assert listed() == [1, 2]
+
+
+def test_open_depth_passes_every_least_and_no_most(tight: RowSummary) -> None:
+    free = replace(tight, in_place=LeftInPlace())
+    assert RowFilter(limits={LEFT_WORST: (1e6, None)}).passes(free)
+    assert not RowFilter(limits={LEFT_WORST: (None, 1e6)}).passes(free)
 
 
 def test_what_is_exported_has_it_too(tight: RowSummary) -> None:
