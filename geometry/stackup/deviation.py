@@ -56,7 +56,8 @@ class Deviation:
     touches: Touches
     uniform: bool = False
     carry: Carry | None = None
-    _seen: dict[tuple[str, float], Prisms | None] = field(default_factory=dict)
+    _seen: dict[tuple[str, float], tuple[Solid, Prisms | None]] = field(default_factory=dict)
+    """What was moved, and to where; a solid that is put elsewhere keeps its id."""
 
     @property
     def key(self) -> tuple[str, str]:
@@ -67,10 +68,10 @@ class Deviation:
         """Return the prisms of a solid when the dimension is off, kept for the next time."""
         if not self.touches(solid):
             return None
-        known = (solid.id, off_mm)
-        if known not in self._seen:
-            self._seen[known] = self.move(solid, off_mm)
-        return self._seen[known]
+        last = self._seen.get((solid.id, off_mm))
+        if last is None or last[0] is not solid:
+            last = self._seen[solid.id, off_mm] = (solid, self.move(solid, off_mm))
+        return last[1]
 
 
 def toleranced(

@@ -1,0 +1,64 @@
+"""Stack-ups that a re-check takes over are those that a check from nothing finds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from small_rooms import block, exchanger, layout, one, room, row, zone
+from small_rooms import stack as stack_of
+
+from catalog.enclosure import ObstacleState
+from geometry.checks.nearest import nearest_figure, nearest_of
+from geometry.checks.runner import Checked, check_layout
+from geometry.checks.tolerated import stack_figure
+from geometry.layout import Layout, Settings
+from geometry.stackup.sums import Figure
+
+
+def figures(checked: Checked) -> Iterator[Figure | None]:
+    """Yield what is left of each stack, and the gaps of its exchanger to all that is near it."""
+    report = checked.report
+    assert report.survey is not None
+    yield from (stack_figure(report, depth) for depth in report.depths)
+    yield from (nearest_figure(report.survey, near) for near in nearest_of(report.survey, "E1"))
+
+
+def told(checked: Checked) -> list[tuple[float, float, list[tuple[str, float]]]]:
+    return [
+        (
+            figure.nominal.nominal_mm,
+            figure.worst.worst_mm,
+            [(by.path, by.loss_mm) for by in figure.worst.contributors],
+        )
+        for figure in figures(checked)
+        if figure is not None
+    ]
+
+
+def on_a_drawn_bracket(slide_mm: float) -> Layout:
+    """An exchanger on a bracket that is drawn in, with a bar along the bracket beside it."""
+    core = exchanger(1, 27.0, 80.0).but(id="core")
+    drawn_in = ObstacleState(id="in", name="in", shift_mm=(-12.0, 0.0, -8.0))
+    bracket = block("bracket", (180, 5, 20), (182, 185, 180), states=(drawn_in,))
+    on_it = zone("on-it", "bracket", (180, 40, 40), "+z", "+y", row(1, 80.0, slot_u_mm=20.0))
+    bar = block("bar", (60, 40, 160), (150, 120, 165))
+    stack = stack_of("S", "on-it", one("E1", core)).but(slide_u_mm=slide_mm)
+    enclosure = room((260, 190, 260), [on_it], [bracket, bar])
+    return layout(enclosure, [core], [stack], settings=Settings(margin_mm=1.0))
+
+
+@pytest.mark.parametrize("slid_mm", [8.0, 14.9])
+def test_what_is_carried_is_moved_from_where_it_stands_now(slid_mm: float) -> None:
+    # The bracket's state is the same before and after, and so is what may be off in it.
+    before = on_a_drawn_bracket(0.0)
+    after = before.but(stacks=(before.stacks[0].but(slide_u_mm=slid_mm),))
+    first = check_layout(before)
+    told(first)
+    again, anew = check_layout(after, first), check_layout(after)
+    assert told(again) == told(anew)
+    assert again.report.findings == anew.report.findings
+    assert "obstacles[0].states[0].shift_mm[2]" in {
+        path for _, _, by in told(anew) for path, _ in by
+    }
+    assert told(check_layout(before, again)) == told(first)
