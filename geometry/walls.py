@@ -11,10 +11,9 @@ What lies inside the cavity's bounding box and is no cavity is called the step.
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -28,6 +27,7 @@ from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.openings import cut_out
 from geometry.part_solids import shape_prism
+from geometry.recent import Recent
 
 if TYPE_CHECKING:
     import shapely
@@ -72,7 +72,7 @@ class Walls:
         return tuple(p for solid in self.solids for p in solid.prisms) + self.beyond.prisms
 
 
-_recent: deque[tuple[Enclosure, Walls]] = deque(maxlen=8)
+_recent: Recent[Walls] = Recent(8)
 
 
 def enclosure_walls(enclosure: Enclosure) -> Walls:
@@ -80,12 +80,7 @@ def enclosure_walls(enclosure: Enclosure) -> Walls:
 
     Raises ValueError when shapes other than boxes do not share one axis.
     """
-    for known, walls in _recent:
-        if known is enclosure:
-            return walls
-    walls = build_walls(enclosure)
-    _recent.append((enclosure, walls))
-    return walls
+    return _recent.of(enclosure, find=partial(build_walls, enclosure))
 
 
 def build_walls(enclosure: Enclosure) -> Walls:

@@ -5,14 +5,12 @@ What a number changes is worked out once for each part, in the part frame, and k
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import partial
 from typing import TypeVar
 
 from catalog.iso2768 import KnownDimension, dimension_of
-from catalog.model import FrozenMap
 from catalog.numbers import number_paths, with_number
 from catalog.parts import Fitting, Part, Port, part_cells, part_ports, top_cells
 from geometry.layout import FreePart, Layout, PortUse
@@ -21,6 +19,7 @@ from geometry.measures.prism import PLANE, Poly, Prism, place
 from geometry.measures.solid import Solid
 from geometry.part_solids import DEFAULT_FITTING, part_pieces, seat_thickness_mm
 from geometry.placement import Placed
+from geometry.recent import Recent
 from geometry.stackup.deviation import (
     Carry,
     Deviation,
@@ -56,8 +55,8 @@ CHANGED = "~"
 class Change:
     """One number of a part and what is different, in the part frame, when it is off.
 
-    `seats` tells that what is stacked on the part moves too, `axes` along which faces move; `when`
-    gives what the part is like when the number is off.
+    `seats` tells that what is stacked on the part moves too, `axes` along which faces move, and
+    `known_suffixes` which solids change; `when` gives what the part is like when the number is off.
     """
 
     path: str
@@ -65,6 +64,7 @@ class Change:
     seats: bool
     axes: Axes
     when: Callable[[float], Pieces]
+    known_suffixes: frozenset[str]
     known: dict[float, Pieces]
 
     def turned(self, pose: Pose) -> Axes:
@@ -87,25 +87,21 @@ class Change:
         """
         return (self, suffix, off_mm) if suffix in self.known_suffixes else None
 
-    @cached_property
-    def known_suffixes(self) -> frozenset[str]:
-        """The solids that change, by suffix."""
-        return frozenset(suffix for pieces in self.known.values() for suffix in pieces)
 
-
-_recent: deque[tuple[Part, Mapping[str, PortUse], tuple[Change, ...]]] = deque(maxlen=256)
+_recent: Recent[tuple[Change, ...]] = Recent(256)
 
 
 def changes_of(
     part: Part, uses: Mapping[str, PortUse], parts: Mapping[str, Part]
 ) -> tuple[Change, ...]:
     """Return all numbers of a part that matter to its solids or to what is stacked on it."""
-    for known, known_uses, changes in _recent:
-        if known is part and known_uses == uses:
-            return changes
-    found = tuple(_changes(part, uses, parts))
-    _recent.append((part, uses, found))
-    return found
+    fittings = [parts[use.fitting] for _, use in sorted(uses.items()) if use.fitting is not None]
+    ports = frozenset(uses.items())
+
+    def find() -> tuple[Change, ...]:
+        return tuple(_changes(part, uses, parts))
+
+    return _recent.of(part, *fittings, beside=ports, find=find)
 
 
 def _changes(
@@ -130,7 +126,8 @@ def _changes(
             axes |= {0, 1} if "cells" in path or "top" in path else {2}
         if axes:
             when = partial(_pieces_when, part, uses, parts, path)
-            yield Change(path, known, reseats, frozenset(axes), when, {off: moved})
+            suffixes = frozenset(moved)
+            yield Change(path, known, reseats, frozenset(axes), when, suffixes, {off: moved})
 
 
 def _pieces_when(
@@ -241,39 +238,37 @@ def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:
         chosen = layout.parts[use.fitting] if use.fitting is not None else DEFAULT_FITTING
         assert isinstance(chosen, Fitting)
         touches = is_one_of(f"{one.id}/fitting:{port.id}", f"{one.id}/hand:{port.id}")
-        for change in _fitting_changes(one, layout.parts, port, index, chosen):
+        for change in _fitting_changes(one.part, index, chosen):
             move, carry = reshaped(one, change)
             axes = change.turned(one.pose)
             yield Deviation(one.id, change.path, change.dimension, move, axes, touches, carry=carry)
 
 
-_recent_fittings: deque[tuple[Part, Mapping[str, PortUse], Fitting, int, tuple[Change, ...]]] = (
-    deque(maxlen=256)
-)
+_recent_fittings: Recent[tuple[Change, ...]] = Recent(256)
 
 
-def _fitting_changes(
-    one: Placed, parts: Mapping[str, Part], port: Port, index: int, chosen: Fitting
-) -> tuple[Change, ...]:
+def _fitting_changes(part: Part, index: int, chosen: Fitting) -> tuple[Change, ...]:
     """Return the numbers of the fitting on a port of a part, worked out once for each part."""
-    part, uses = one.part, one.use.ports
-    for known, known_uses, fitting, at, changes in _recent_fittings:
-        if known is part and fitting is chosen and at == index and known_uses == uses:
-            return changes
+
+    def find() -> tuple[Change, ...]:
+        return tuple(_changes_of_fitting(part, index, chosen))
+
+    return _recent_fittings.of(part, chosen, beside=index, find=find)
+
+
+def _changes_of_fitting(part: Part, index: int, chosen: Fitting) -> Iterator[Change]:
+    port = part_ports(part)[index]
     ids = (f"fitting:{port.id}", f"hand:{port.id}")
-    found = []
     for path in ("length_mm", "diameter_mm", "hand_mm"):
         known_mm = dimension_of(chosen, path)
         off = next(limits_of(known_mm), None)
         if off is not None:
-            when = partial(_fitted_when, part, uses, parts, port.id, chosen, path)
+            when = partial(_fitted_when, part, port.id, chosen, path)
             pieces = when(off)
             moved = {suffix: pieces[suffix] for suffix in ids if suffix in pieces}
             where = f"ports[{index}].fitting.{path}"
             axes = _fitting_axes(port, path)
-            found.append(Change(where, known_mm, False, axes, when, {off: moved}))
-    _recent_fittings.append((part, uses, chosen, index, tuple(found)))
-    return tuple(found)
+            yield Change(where, known_mm, False, axes, when, frozenset(moved), {off: moved})
 
 
 def _fitting_axes(port: Port, path: str) -> Axes:
@@ -281,15 +276,6 @@ def _fitting_axes(port: Port, path: str) -> Axes:
     return out if path == "length_mm" else ALL_AXES - out
 
 
-def _fitted_when(
-    part: Part,
-    uses: Mapping[str, PortUse],
-    parts: Mapping[str, Part],
-    port_id: str,
-    chosen: Fitting,
-    path: str,
-    off_mm: float,
-) -> Pieces:
+def _fitted_when(part: Part, port_id: str, chosen: Fitting, path: str, off_mm: float) -> Pieces:
     use = PortUse.model_construct(plugged=False, fitting=CHANGED)
-    changed = FrozenMap({**parts, CHANGED: off_by(chosen, path, off_mm)})
-    return _pieces(part, FrozenMap({**uses, port_id: use}), changed)
+    return _pieces(part, {port_id: use}, {CHANGED: off_by(chosen, path, off_mm)})

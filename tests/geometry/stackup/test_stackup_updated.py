@@ -9,10 +9,12 @@ from small_rooms import block, exchanger, layout, one, room, row, zone
 from small_rooms import stack as stack_of
 
 from catalog.enclosure import ObstacleState
+from catalog.model import FrozenMap
+from catalog.parts import Exchanger, Fitting
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import Checked, check_layout
 from geometry.checks.tolerated import stack_figure
-from geometry.layout import Layout, Settings
+from geometry.layout import Layout, PortUse, Settings
 from geometry.stackup.sums import Figure
 
 
@@ -62,3 +64,25 @@ def test_what_is_carried_is_moved_from_where_it_stands_now(slid_mm: float) -> No
         path for _, _, by in told(anew) for path, _ in by
     }
     assert told(check_layout(before, again)) == told(first)
+
+
+def test_a_fitting_that_is_another_under_its_id_stands_as_it_is_now() -> None:
+    core = exchanger(2, 30.0).but(id="core")
+    used = FrozenMap({port.id: PortUse(fitting="straight") for port in core.ports})
+
+    def fitted(part: Exchanger, length_mm: float) -> Layout:
+        straight = Fitting(
+            id="straight", name="Straight", length_mm=length_mm, diameter_mm=18.0, hand_mm=10.0
+        )
+        layer = one("E1", part)
+        layer = layer.but(items=(layer.items[0].but(ports=used),))
+        floor = zone("floor-zone", "floor", (60, 60, 0), "+x", "+y", row(2))
+        enclosure = room((420, 260, 70), [floor])
+        return layout(enclosure, [part, straight], [stack_of("S", "floor-zone", layer)])
+
+    told(check_layout(fitted(core, 100.0)))
+    shorter = told(check_layout(fitted(core, 30.0)))
+    assert shorter == told(check_layout(fitted(core.but(), 30.0)))
+    # The port's place moves the end of its fitting: 30 + 30 below a roof at 70 leaves 10.
+    assert shorter[1][0] == pytest.approx(10.0)
+    assert "ports[0].at_mm[2]" in {path for path, _ in shorter[1][2]}
