@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel
+from PySide6.QtCore import QEvent, QObject, QRect, QRectF, Qt, QTimer, Signal
+from PySide6.QtWidgets import QBoxLayout, QFrame, QLabel
 
+from app.drawing.frame import ViewFrame
+from app.drawing.primitives import Bounds
 from app.ui.board.view import BoardView
 from app.ui.session import Session
 from app.ui.widgets import set_property
@@ -19,12 +21,20 @@ WAIT_MS = 70
 LEAST_PX, AWAY_PX = 28, 3
 """The least height of the bar, and how far it keeps from what is drawn."""
 
+LEAST_WIDE_PX, MOST_WIDE_PX = 210, 360
+"""Between these is its width where it stands beside the views."""
+
+KEPT = ("title", "overall")
+"""What is written of each view that the bar keeps clear of, by the keys on the board."""
+
+ACROSS, UPRIGHT = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+
 
 class PreviewMark(QFrame):
     """A bar over the board that says that what is drawn is a preview.
 
-    It lies in the gap between the rows of views, where it covers nothing of them, their titles and
-    dimensions; where the gap is out of sight or too narrow it lies at the foot.
+    It lies where it hides least of the views, their titles and overall dimensions: in the gap
+    between the rows of views, at the foot, at the head, or in a corner at the foot beside them.
     """
 
     def __init__(self, over: BoardView) -> None:
@@ -36,14 +46,13 @@ class PreviewMark(QFrame):
         word.setObjectName("noticeWord")
         self._text = QLabel()
         self._text.setWordWrap(True)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(12, 6, 12, 6)
-        row.setSpacing(10)
-        row.addWidget(word, 0, Qt.AlignmentFlag.AlignTop)
-        row.addWidget(self._text, 1)
+        self._row = QBoxLayout(ACROSS, self)
+        self._row.setContentsMargins(12, 6, 12, 6)
+        self._row.addWidget(word, 0, Qt.AlignmentFlag.AlignTop)
+        self._row.addWidget(self._text, 1)
         self.setAutoFillBackground(True)
         over.installEventFilter(self)
-        over.window_changed.connect(self._follow)
+        over.window_changed.connect(self.follow)
         self.hide()
 
     @property
@@ -62,31 +71,73 @@ class PreviewMark(QFrame):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Keep the width of the board."""
         if watched is self.parent() and event.type() is QEvent.Type.Resize:
-            self._follow()
+            self.follow()
         return super().eventFilter(watched, event)
 
-    def _follow(self) -> None:
+    def follow(self) -> None:
+        """Take another place where the board has come to show something else."""
         if self.isVisible():
             self._place()
 
     def _place(self) -> None:
-        wide, foot = self._board.width(), self._board.height()
-        high = max(self.heightForWidth(wide), LEAST_PX)
-        top, end = self._gap_px()
-        at = top if top >= 0 and top + high <= min(end, foot) else foot - high
-        self.setGeometry(0, at, wide, high)
+        views = [self._on_board(QRectF(*_sides(view.rect))) for view in self._views]
+        kept = [*views, *self._rects(f"{key}:{view.name}" for key in KEPT for view in self._views)]
+        way, at = min(self._places(views), key=lambda place: hidden_px2(place[1], kept))
+        self._turn(way)
+        self.setGeometry(at)
         self.raise_()
 
-    def _gap_px(self) -> tuple[int, int]:
-        """Return from where to where nothing is drawn between the rows of views."""
-        views = self._board.picture.frame.views
-        lower = max(views, key=lambda view: view.rect[1])
-        above = [view.rect[3] for view in views if view.rect[3] <= lower.rect[1]]
-        title = self._board.picture.items.rect(f"title:{lower.name}")
-        end = title.top() if title is not None else lower.rect[1]
-        top = max(above, default=end)
-        place = self._board.mapFromScene
-        return place(0.0, top).y() + AWAY_PX, place(0.0, end).y() - AWAY_PX
+    def _places(self, views: Sequence[QRect]) -> list[tuple[QBoxLayout.Direction, QRect]]:
+        """Return where the bar may lie, the best first where as much is hidden."""
+        board = self._board.rect()
+        wide, foot = board.width(), board.height()
+        high = self._height(wide, ACROSS)
+        strips = [QRect(0, top, wide, high) for top in (self._gap_px(views), foot - high, 0)]
+        drawn = [*views, *self._rects(self._board.picture.shown_keys())]
+        right = wide - max(one.right() for one in drawn) - 1 - AWAY_PX
+        left = min(one.left() for one in drawn) - AWAY_PX
+        corners = []
+        for room, at_right in ((right, True), (left, False)):
+            narrow = min(max(room, LEAST_WIDE_PX), MOST_WIDE_PX, wide)
+            tall = self._height(narrow, UPRIGHT)
+            corners.append(QRect(wide - narrow if at_right else 0, foot - tall, narrow, tall))
+        every = [*((ACROSS, one) for one in strips), *((UPRIGHT, one) for one in corners)]
+        return [one for one in every if board.contains(one[1])] or [(ACROSS, strips[1])]
+
+    def _height(self, width: int, way: QBoxLayout.Direction) -> int:
+        self._turn(way)
+        return max(self.heightForWidth(width), LEAST_PX)
+
+    def _turn(self, way: QBoxLayout.Direction) -> None:
+        self._row.setDirection(way)
+        self._row.setSpacing(10 if way is ACROSS else 2)
+
+    def _gap_px(self, views: Sequence[QRect]) -> int:
+        """Return where the gap between the rows of views begins; the head where there is none."""
+        lowest = max(one.top() for one in views)
+        return max((one.bottom() for one in views if one.bottom() <= lowest), default=0) + AWAY_PX
+
+    @property
+    def _views(self) -> Sequence[ViewFrame]:
+        return self._board.picture.frame.views
+
+    def _rects(self, keys: Iterable[str]) -> list[QRect]:
+        found = map(self._board.picture.rect, keys)
+        return [self._on_board(rect) for rect in found if rect is not None]
+
+    def _on_board(self, rect: QRectF) -> QRect:
+        return self._board.mapFromScene(rect).boundingRect()
+
+
+def _sides(rect: Bounds) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = rect
+    return x0, y0, x1 - x0, y1 - y0
+
+
+def hidden_px2(at: QRect, kept: Iterable[QRect]) -> int:
+    """Return how much of some rectangles another one hides; what lies in two counts twice."""
+    shared = (at.intersected(one) for one in kept)
+    return sum(one.width() * one.height() for one in shared if not one.isEmpty())
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,6 +161,7 @@ class RowPreview(QObject):
         self._wanted: Offer | None = None
         self._shown: Offer | None = None
         self._timer = QTimer(self, singleShot=True, interval=WAIT_MS)
+        session.shown_changed.connect(self.mark.follow)
         self._timer.timeout.connect(self._show)
         session.document_changed.connect(self.end)
 
@@ -144,6 +196,6 @@ class RowPreview(QObject):
         if offer is None or (session.trying and not session.previewing):
             return
         self._shown = offer
-        self.mark.tell(offer.text)
         session.preview(offer.layout(session.document.layout))
+        self.mark.tell(offer.text)
         self.changed.emit()
