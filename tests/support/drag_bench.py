@@ -77,7 +77,7 @@ class Drag:
     turns_ms: list[float] = field(default_factory=list)
     """What was done at a stretch when a move was painted already."""
     unmarked: int = 0
-    """Frames in which the board was behind and the note did not say so."""
+    """Frames in which a verdict or an annotation was older and the note did not say so."""
     first_ms: float = 0.0
     """What the move cost with which the drag began, for which the whole board is made ready."""
 
@@ -198,6 +198,12 @@ def dragged(
     def laid_out(ms: float) -> None:
         now.layout_ms += ms
 
+    def older() -> bool:
+        return window.session.stale or picture.behind
+
+    def marked() -> bool:
+        return BEHIND in me.texts("note")
+
     def pump() -> None:
         """Let the window do what is due, and time it; a paint ends what counts as the move's."""
         cpu = thread_time()
@@ -207,8 +213,7 @@ def dragged(
         now.cpu_ms += (done - cpu) * 1000
         if now is not move or painted:
             drag.turns_ms.append((end - done) * 1000)
-        marked = any(BEHIND in text or "checking" in text for text in me.texts("note"))
-        drag.unmarked += picture.behind and not marked
+        drag.unmarked += older() and not marked()
 
     with (
         collecting_seldom(),
@@ -222,7 +227,8 @@ def dragged(
             painted.clear()
             me.send_move(start + QPoint(*step(k)))
             now.cpu_ms = (thread_time() - cpu) * 1000
-            move.stale = window.session.stale or picture.behind
+            move.stale = older()
+            drag.unmarked += move.stale and not marked()
             after = (picture.remade, board.still.rebuilt)
             for _ in range(3):
                 if not painted:

@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from geometry.zone_profile import ZoneProfile
 
 BEHIND = "dimensions and marks: checking…"
-"""Said beside the pointer until the board has followed the part."""
+"""Said beside the pointer until the check has answered and the board has followed the part."""
 
 
 class BoardPicture(QObject):
@@ -191,6 +191,11 @@ class BoardPicture(QObject):
     def behind(self) -> bool:
         """Whether the board under a part on its way is of an earlier layout or selection."""
         return self._still.on and self._on_show != self._key()
+
+    @property
+    def older(self) -> bool:
+        """Whether any figure or mark painted may be of an earlier layout than the part's."""
+        return self._session.stale or self.behind
 
     def refresh(self) -> None:
         """Draw what the session shows; while a part follows the pointer the board does so later."""
@@ -340,9 +345,12 @@ class BoardPicture(QObject):
     def _over_all(self) -> Iterator[Group]:
         """Yield what belongs to the part on its way: its outline, and the note beside it."""
         gesture = self._gesture
-        if gesture is None:
-            return
         drafting = Drafting.on_screen(self._mm_per_px)
+        if gesture is None:
+            if self.older:
+                note = Note(self.seen[:2], ((BEHIND, Ink.MUTED, False),))
+                yield note_group(note, self.seen, drafting)
+            return
         if gesture.part_id is not None:
             scene = self._session.checked.scene
             yield from ghost_groups(scene, self.frame, gesture.part_id, drafting)
@@ -385,7 +393,7 @@ class BoardPicture(QObject):
                 word = leftover_word(left, self._session.checked.report, margin_mm)
                 lines.append(leftover_line(word, figure))
         lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
-        if lines and self.behind:
+        if self.older:
             lines.append((BEHIND, Ink.MUTED, False))
         at = self._pointer if isinstance(gesture, PartDrag) else self._beside(gesture.part_id)
         return Note(at, tuple(lines)) if lines and at is not None else None

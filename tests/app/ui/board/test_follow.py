@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import threading
+from functools import partial
+
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint
@@ -11,6 +14,7 @@ from ui_hand import Hand
 
 from app.drawing.board import board_drawing
 from app.ui.board.picture import BEHIND
+from app.ui.live_check import LiveCheck, _Job
 from app.ui.window import MainWindow
 
 
@@ -85,6 +89,48 @@ def test_without_time_a_move_shows_the_outline_and_its_note_and_says_what_is_beh
     assert (picture.laid_out, picture.on_show) == (before, of)
     assert picture.behind
     assert me.texts("note")[-1] == BEHIND
+
+
+@pytest.fixture
+def let_go(monkeypatch) -> threading.Event:
+    """Every check is done behind the user, and none answers until this is set."""
+    let_go, answer = threading.Event(), _Job.run
+    monkeypatch.setattr(_Job, "run", lambda job: (let_go.wait(20.0), answer(job)))
+    monkeypatch.setattr("app.ui.session.LiveCheck", partial(LiveCheck, budget_ms=-1.0))
+    return let_go
+
+
+@pytest.mark.parametrize("owner", ["R1", "F1"])
+def test_while_the_check_has_not_answered_the_note_says_so_though_the_board_has_followed(
+    open_window, qtbot, all_time, let_go, owner: str
+) -> None:
+    window = open_window(size=(1280, 800))
+    qtbot.waitUntil(lambda: window.settled_in, timeout=20_000)
+    me, picture, session = Hand(window, qtbot), window.board.picture, window.session
+    start = me.at(me.middle_of(owner))
+    me.press(start)
+    for k in range(3):
+        me.send_move(start + QPoint(30 + 30 * k, 10 - 12 * k))
+        assert session.stale
+        assert not picture.behind
+        assert me.texts("note")[-1] == BEHIND
+    let_go.set()
+    qtbot.waitUntil(lambda: not session.stale, timeout=20_000)
+    qtbot.waitUntil(lambda: not picture.behind, timeout=20_000)
+    assert BEHIND not in me.texts("note")
+
+
+def test_an_offer_that_is_previewed_before_the_check_has_answered_says_so(
+    open_window, qtbot, let_go
+) -> None:
+    window = open_window(size=(1280, 800))
+    me, session = Hand(window, qtbot), window.session
+    session.preview(session.layout.but(stacks=(), free=()))
+    assert session.stale
+    assert me.texts("note") == [BEHIND]
+    let_go.set()
+    qtbot.waitUntil(lambda: not session.stale, timeout=20_000)
+    assert me.texts("note") == []
 
 
 def test_the_board_follows_and_no_longer_says_that_it_is_behind(dragging, no_time, qtbot) -> None:
