@@ -17,7 +17,7 @@ from geometry.search.listing.options import Option
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.near.words import fault_text
 from geometry.search.problem import Listed
-from geometry.search.row_limits import left_in_place, tight_at_worst
+from geometry.search.row_limits import left_in_place, short_before, tight_at_worst
 from geometry.search.run import Searched
 from geometry.search.taken_out import parts_taken_out, taken_out
 
@@ -59,14 +59,15 @@ class FreeSlideSaid(_Said):
 
 
 class TightSaid(_Said):
-    """A gap that keeps its margin as drawn, and is `short_mm` short of it in the worst case.
+    """A gap that is `short_mm` short of its margin in the worst case, or `as_drawn` already.
 
-    `taking` names the dimensions that take the most of it.
+    `taking` names the dimensions that take the most of it, none where it has no stack-up.
     """
 
     title: str
     short_mm: float
     taking: tuple[str, ...]
+    as_drawn: bool
 
 
 class RowSaid(_Said):
@@ -93,6 +94,12 @@ class RowSaid(_Said):
         int | None, Field(description="null where gaps are judged as drawn: not looked at")
     ]
     tight: Annotated[tuple[TightSaid, ...], Field(description="those that are counted there")]
+    short_before: Annotated[
+        int | None,
+        Field(
+            description="gaps that fell short before the search, not counted there; null likewise"
+        ),
+    ]
     like_it: int
     takes_out: tuple[str, ...]
     layout: Layout
@@ -284,9 +291,12 @@ def _row(row: Row, before: Layout) -> RowSaid:
         ),
         tight_at_worst=None if tight is None else len(tight),
         tight=tuple(
-            TightSaid(title=one.title, short_mm=one.short_mm, taking=one.taking)
+            TightSaid(
+                title=one.title, short_mm=one.short_mm, taking=one.taking, as_drawn=one.as_drawn
+            )
             for one in tight or ()
         ),
+        short_before=None if tight is None else short_before(row),
         like_it=row.alike,
         takes_out=taken_out(before, row.layout),
         layout=row.layout,

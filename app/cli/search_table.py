@@ -23,9 +23,10 @@ from geometry.search.words import (
 )
 
 AT_WORST = (
-    "tight at worst: gaps that keep their margin as drawn, but not once every dimension is off by "
-    "its tolerance; below them stands what takes the most. Clear: every gap keeps it then too. Not "
-    "judged: gaps are judged as drawn, and tolerances were not looked at."
+    "tight at worst: gaps that do not keep their margin once every dimension is off by its "
+    "tolerance, those that are tight as drawn already among them; below them stands what takes the "
+    "most. Clear: every gap keeps it then too. Not counted is what fell short before the search. "
+    "Not judged: gaps are judged as drawn, and tolerances were not looked at."
 )
 
 

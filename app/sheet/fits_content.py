@@ -14,7 +14,7 @@ from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import MINUS, figure_mm, plain_mm
 from geometry.layout_file import fingerprint
 from geometry.search.answers import MEASURES, Measure
-from geometry.search.words import tight_count_text, tight_lines
+from geometry.search.words import not_counted_lines, tight_count_text, tight_lines
 
 if TYPE_CHECKING:
     from catalog.parts import Part
@@ -33,9 +33,10 @@ FIGURES = (
     "Left over and cables: least room to what stood before the search. In place: least leftover "
     "depth with all of the row in place, as drawn, in the worst case (every dimension off by its "
     "tolerance at once) and at the lower statistical limit; with the row is told where it is "
-    "least at worst, and what takes the most there. Tight at worst: gaps that keep their margin "
-    "only as drawn, each told with the row and what takes the most of it. Missing: what is "
-    "missing to the margin."
+    "least at worst, and what takes the most there. Tight at worst: gaps that do not keep "
+    "their margin then, those tight as drawn among them, each told with the row and what takes "
+    "the most of it; not counted is what fell short before the search. Missing: what is missing "
+    "to the margin."
 )
 
 MOST_ROWS = 120
@@ -277,7 +278,8 @@ def _limit_lines(row: RowSummary) -> Iterator[str]:
         if left.bringing:
             most = f"beside the way as drawn, brought in most by {left.bringing[0]}; {most}"
         yield f"Least left at worst: {left.zone}, to {left.limit}; {most}"
-    for line in tight_lines(row.tight, 1):
+    short = not_counted_lines(row.short_before) if row.tight is not None else []
+    for line in (*tight_lines(row.tight, 1), *short):
         yield f"{line[:1].upper()}{line[1:]}"
 
 

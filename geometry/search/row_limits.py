@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from math import inf
 
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
-from geometry.checks.tolerated import stack_figure
-from geometry.finding import Finding, StackDepth
+from geometry.checks.tolerated import MEASURED, finding_figure, stack_figure
+from geometry.finding import Finding, StackDepth, Verdict
 from geometry.search.answers import Row
 from geometry.stackup.sums import Figure, StackUp
 from geometry.stackup.words import contributor_words
@@ -46,11 +46,15 @@ class LeftInPlace:
 
 @dataclass(frozen=True)
 class TightAtWorst:
-    """A gap that keeps its margin as drawn, but not at worst: in words, and what takes the most."""
+    """A gap that is short of its margin at worst: in words, by how much, what takes the most.
+
+    `as_drawn` tells that it is short of it as drawn already.
+    """
 
     title: str
     short_mm: float
     taking: tuple[str, ...]
+    as_drawn: bool = False
 
 
 def left_in_place(row: Row) -> LeftInPlace:
@@ -83,22 +87,41 @@ def _limited(row: Row) -> Iterator[tuple[StackDepth, Figure]]:
 
 
 def tight_at_worst(row: Row) -> tuple[TightAtWorst, ...] | None:
-    """Return the gaps that are tight at worst only; None where tolerances were not looked at."""
+    """Return the gaps that are tight at worst, those tight as drawn first.
+
+    None where tolerances were not looked at. What fell short before the search is left out.
+    """
     if row.checked.scene.layout.settings.judge == "nominal":
         return None
-    report = row.checked.report
-    return tuple(
-        _tight(one)
-        for one in report.findings
-        if one.kind == WORST_CASE and (one.kind, one.ids) not in row.standing
-    )
+    short = [_tight(row, one) for one in _short(row) if not _stood(row, one)]
+    return tuple(sorted(short, key=lambda one: not one.as_drawn))
 
 
-def _tight(one: Finding) -> TightAtWorst:
-    assert one.tolerance is not None, "it was found by its stack-up"
+def short_before(row: Row) -> int:
+    """Return how many gaps of a row are short of their margin that were so before the search."""
+    return sum(_stood(row, one) for one in _short(row))
+
+
+def _short(row: Row) -> Iterator[Finding]:
+    """Yield what tells of a gap that is short of its margin, as drawn or at worst."""
+    for one in row.checked.report.findings:
+        if one.kind in (WORST_CASE, *MEASURED) and one.verdict is not Verdict.CLEAR:
+            yield one
+
+
+def _stood(row: Row, one: Finding) -> bool:
+    return (one.kind, one.ids) in row.standing
+
+
+def _tight(row: Row, one: Finding) -> TightAtWorst:
+    figure = finding_figure(row.checked.report, one)
+    assert one.measured_mm is not None
     assert one.required_mm is not None
-    short_mm = one.required_mm - one.tolerance.worst.worst_mm
-    return TightAtWorst(one.title, short_mm, taking(one.tolerance.worst))
+    as_drawn = one.kind != WORST_CASE
+    if figure is None:
+        return TightAtWorst(one.title, one.required_mm - one.measured_mm, (), as_drawn)
+    short_mm = one.required_mm - figure.worst.worst_mm
+    return TightAtWorst(one.title, short_mm, taking(figure.worst), as_drawn)
 
 
 def taking(gap: StackUp) -> tuple[str, ...]:

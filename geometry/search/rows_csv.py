@@ -25,20 +25,22 @@ def rows_csv(rows: Sequence[RowSummary]) -> str:
     """Return rows as CSV, a head line first.
 
     Figures by every measure, whether it counted or not; lengths in mm, one that nothing bounds as
-    "open". `tight_at_worst` is empty where tolerances were not looked at. Each zone, headed by its
-    id, has all that is told of it.
+    "open". `tight_at_worst` and `short_before`, which are not among it, are empty where tolerances
+    were not looked at. Each zone, headed by its id, has all that is told of it.
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     heads = [f"{m.key}_{m.unit}".rstrip("_") for m in MEASURES.values()]
     zones = [zone.zone for zone in rows[0].zones] if rows else []
-    told = ["tight_at_worst", "tight_at_worst_what", "like_it", "pattern", "takes_out"]
+    told = ["tight_at_worst", "tight_at_worst_what", "short_before"]
+    told += ["like_it", "pattern", "takes_out"]
     writer.writerow(["number", *heads, *IN_PLACE, *told, *zones])
     for row in rows:
         figures = [row.figures[key] for key in MEASURES]
         writer.writerow(
             [row.number, *map(_figure, figures), *_in_place(row.in_place)]
             + ["" if row.tight is None else len(row.tight), " | ".join(tight_lines(row.tight))]
+            + ["" if row.tight is None else row.short_before]
             + [row.alike, row.pattern, " + ".join(row.takes_out)]
             + [facts_text(zone.facts) for zone in row.zones]
         )

@@ -23,6 +23,7 @@ from geometry.search.row_limits import (
     LeftInPlace,
     TightAtWorst,
     left_in_place,
+    short_before,
     tight_at_worst,
 )
 from geometry.search.run import Searched
@@ -57,9 +58,9 @@ class RowSummary:
     """One row: its figures by measure (all that there are), what every zone holds, its layout.
 
     `alike` is the exact number of combinations of its pattern that fit; `in_place` the least
-    leftover depth with all of it in place, `tight` the gaps that are tight only at worst, None
-    where tolerances were not looked at. `takes_out` names what stood before the search and does
-    not with it.
+    leftover depth with all of it in place, `tight` the gaps that are tight at worst, None where
+    tolerances were not looked at; not among these are the `short_before`, so many that fell short
+    before the search. `takes_out` names what stood before the search and does not with it.
     """
 
     number: int
@@ -71,6 +72,7 @@ class RowSummary:
     zones: tuple[ZoneFill, ...]
     layout: Layout
     takes_out: tuple[str, ...] = ()
+    short_before: int = 0
 
 
 @dataclass(frozen=True)
@@ -187,6 +189,7 @@ class RowTeller:
             tuple(zones),
             row.layout,
             taken_out(self._problem.before, row.layout),
+            short_before(row),
         )
 
     def _facts(self, row: Row, option: Option) -> dict[str, str]:

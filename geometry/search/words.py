@@ -10,6 +10,7 @@ from geometry.search.row_limits import (
     LeftInPlace,
     TightAtWorst,
     left_in_place,
+    short_before,
     tight_at_worst,
 )
 from geometry.search.run import Searched
@@ -66,7 +67,7 @@ def figure_text(row: Row, measure: Measure) -> str:
 
 
 def tight_count_text(tight: Sequence[TightAtWorst] | None) -> str:
-    """Say how many gaps are tight at worst: "2", "clear", "not judged"."""
+    """Say how many gaps are tight at worst, as drawn or only then: "2", "clear", "not judged"."""
     if tight is None:
         return "not judged"
     return str(len(tight)) if tight else "clear"
@@ -74,10 +75,25 @@ def tight_count_text(tight: Sequence[TightAtWorst] | None) -> str:
 
 def tight_lines(tight: Sequence[TightAtWorst] | None, most: int | None = None) -> list[str]:
     """Say which gaps are tight at worst, and which dimensions take the most of each."""
-    return [
-        f"tight at worst: {one.title}; most is taken by {', then '.join(one.taking[:most])}"
-        for one in tight or ()
-    ]
+    return [_tight_line(one, most) for one in tight or ()]
+
+
+def _tight_line(one: TightAtWorst, most: int | None) -> str:
+    line = f"{'tight as drawn already' if one.as_drawn else 'tight at worst'}: {one.title}"
+    if not one.taking:
+        return line
+    at = "at worst " if one.as_drawn else ""
+    return f"{line}; {at}most is taken by {', then '.join(one.taking[:most])}"
+
+
+def short_before_text(count: int) -> str:
+    """Say how many gaps fell short of their margin before the search: "1 gap that fell ..."."""
+    return f"{count} gap{'' if count == 1 else 's'} that fell short before the search"
+
+
+def not_counted_lines(count: int) -> list[str]:
+    """Say that what fell short before the search is not among what is tight at worst."""
+    return [f"not counted: {short_before_text(count)}"] if count else []
 
 
 def in_place_lines(
@@ -140,7 +156,10 @@ def row_text(row: Row) -> str:
                 f"{name} on its feet at {x:g}, {y:g}, {z:g}, length along {option.free.x_to}"
             )
     lines += in_place_lines(left_in_place(row), 1)
-    lines += tight_lines(tight_at_worst(row), 1)
+    tight = tight_at_worst(row)
+    lines += tight_lines(tight, 1)
+    if tight is not None:
+        lines += not_counted_lines(short_before(row))
     return "\n".join(lines)
 
 

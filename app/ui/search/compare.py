@@ -33,7 +33,7 @@ from app.ui.units import Unit, figure_text
 from app.ui.widgets import muted
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.summary import FACTS, RowSummary
-from geometry.search.words import tight_lines
+from geometry.search.words import not_counted_lines, tight_lines
 
 HINT = "Select one row of the combinations to read all of it here, or two (Ctrl+click) to compare."
 
@@ -60,7 +60,7 @@ def comparison(rows: Sequence[RowSummary], unit: Unit) -> list[Line]:
     for column in (WORST, ALIKE):
         texts = tuple(cell_text(row, column, unit) for row in rows)
         lines.append(Line(SHORT_NAMES[column], texts, _differs(texts)))
-    if any(row.tight for row in rows):
+    if any(row.tight or row.short_before for row in rows if row.tight is not None):
         told = tuple("\n".join(_tight_texts(row)) or "–" for row in rows)
         lines.append(Line("What is tight at worst", told, _differs(told)))
     if any(row.takes_out for row in rows):
@@ -115,7 +115,10 @@ def _limit_text(row: RowSummary) -> str:
 
 
 def _tight_texts(row: RowSummary) -> list[str]:
-    return [line.removeprefix("tight at worst: ") for line in tight_lines(row.tight)]
+    if row.tight is None:
+        return []
+    lines = [*tight_lines(row.tight), *not_counted_lines(row.short_before)]
+    return [line.removeprefix("tight at worst: ") for line in lines]
 
 
 def _differs(texts: Sequence[str]) -> str:

@@ -11,7 +11,13 @@ from app.ui.units import Unit, figure_text
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.rows_csv import facts_text
 from geometry.search.summary import RowSummary
-from geometry.search.words import in_place_lines, tight_count_text, tight_lines
+from geometry.search.words import (
+    in_place_lines,
+    not_counted_lines,
+    short_before_text,
+    tight_count_text,
+    tight_lines,
+)
 
 ALIKE, WORST, TEXT = "alike", "worst", "text"
 LEFT, LEFT_WORST, LEFT_LIKELY = "left", "left worst", "left likely"
@@ -154,8 +160,11 @@ def worst_lines(row: RowSummary) -> list[str]:
     """Return each gap of a row that is tight at worst, or that none is, or was looked at."""
     if row.tight is None:
         return ["Gaps are judged as drawn: tolerances were not looked at"]
-    told = [_capital(line) for line in tight_lines(row.tight)]
-    return told or ["Every gap keeps its margin in the worst case too"]
+    told = tight_lines(row.tight)
+    if told:
+        return [_capital(line) for line in (*told, *not_counted_lines(row.short_before))]
+    but = f", but for {short_before_text(row.short_before)}" if row.short_before else ""
+    return [f"Every gap keeps its margin in the worst case too{but}"]
 
 
 def _capital(text: str) -> str:
@@ -216,9 +225,10 @@ HEAD_TIPS: Mapping[str, str] = {
     "its tolerance; the tip of a row tells which dimensions take the most",
     LEFT_LIKELY: "Least leftover depth with all of the row in place, at the lower statistical "
     "limit",
-    WORST: "Gaps that keep their margin as drawn, but not once every dimension is off by its "
-    "tolerance; the tip of a row tells each of them, and which dimensions take the most. Clear: "
-    "every gap keeps it then too. Not judged: gaps are judged as drawn, tolerances not looked at",
+    WORST: "Gaps that do not keep their margin once every dimension is off by its tolerance, those "
+    "tight as drawn among them; the tip of a row tells each, and which dimensions take the most. "
+    "Clear: every gap keeps it then too. Not counted: what fell short before the search. Not "
+    "judged: gaps are judged as drawn, tolerances not looked at",
     ALIKE: "How many combinations of the same pattern fit, an exact count",
 }
 

@@ -23,6 +23,8 @@ SMALL = (
     "exchanger-2x80-30", "fan-120-25", "fan-80-25",
 )  # fmt: skip
 
+GAPS = ("clearance", "port_end", "leftover_depth", "worst_case")
+
 
 def test_table_json_and_csv_tell_the_same_rows(capsys: pytest.CaptureFixture[str]) -> None:
     want = ("--want", "volume,leftover")
@@ -147,13 +149,16 @@ def test_what_is_left_in_place_is_what_the_check_of_the_written_row_says(
         ] == ([True] * len(named))
         assert float(of_csv["left_in_place_worst_mm"]) == pytest.approx(told[0], abs=1e-3)
         assert of_csv["left_in_place_taken_by"] == " | ".join(named)
-        worst = [f["title"] for f in report["findings"] if f["kind"] == "worst_case"]
+        short = [f for f in report["findings"] if f["verdict"] == "tight" and f["kind"] in GAPS]
+        worst = {(f["title"], f["kind"] != "worst_case") for f in short}
         if "nominal" in more:
             assert (row["tight_at_worst"], row["tight"]) == (None, [])
+            assert (row["short_before"], of_csv["short_before"]) == (None, "")
             assert of_csv["tight_at_worst"] == ""
         else:
-            assert [one["title"] for one in row["tight"]] == worst
-            assert row["tight_at_worst"] == len(worst) == int(of_csv["tight_at_worst"])
+            assert {(one["title"], one["as_drawn"]) for one in row["tight"]} == worst
+            assert row["short_before"] == int(of_csv["short_before"]) == 0
+            assert row["tight_at_worst"] == len(short) == int(of_csv["tight_at_worst"])
             assert all(one["taking"] and one["taking"][0] in of_csv["tight_at_worst_what"]
                        for one in row["tight"])  # fmt: skip
     assert limited > 1
@@ -164,7 +169,8 @@ def test_what_tight_at_worst_means_is_always_said(
     capsys: pytest.CaptureFixture[str], more: tuple[str, ...]
 ) -> None:
     text = " ".join(ran(capsys, "search", *SMALL, *more)[1].split())
-    assert "tight at worst: gaps that keep their margin as drawn, but not once every" in text
+    assert "tight at worst: gaps that do not keep their margin once every dimension is off" in text
+    assert "Not counted is what fell short before the search." in text
     assert " in the worst case, statistically " in text
     assert "least at worst: " in text
     assert "; most is taken by " in text

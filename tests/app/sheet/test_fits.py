@@ -261,15 +261,19 @@ def test_what_is_left_in_place_and_tight_at_worst_is_told_with_what_takes_it(fit
     left = LeftInPlace(5.0, 2.2, 3.43, "roof", "duct", None, ("duct, place along x 202 ± 0.5",))
     beside = replace(left, beside_mm=0.5, bringing=("bar, size along y 20 ± 0.2",))
     tight = TightAtWorst("Fan stands 2.1 mm from duct", 0.3, ("Fan, thickness 25 ± 0.2", "other"))
+    drawn = TightAtWorst("Fan stands 0.5 mm from bar", 1.7, ("bar", "other"), as_drawn=True)
     rows = (
         replace(fits.rows[0], in_place=left, tight=(tight,)),
-        replace(fits.rows[0], number=2, in_place=beside, tight=()),
+        replace(fits.rows[0], number=2, in_place=beside, tight=(drawn,), short_before=2),
         replace(fits.rows[0], number=3, in_place=LeftInPlace(), tight=None),
+        replace(fits.rows[0], number=4, in_place=LeftInPlace(), tight=()),
     )
     told = [row for row in fit_rows(rows) if len(row) > 1]
-    assert [row[-5:-2] for row in told] == [*[("5.0", "2.2", "3.4")] * 2, ("open",) * 3]
-    assert [row[-2] for row in told] == ["1", "clear", "not judged"]
-    first, second, third = (row[-1].text for row in told)
+    assert [row[-5:-2] for row in told] == [
+        *[("5.0", "2.2", "3.4")] * 2, *[("open",) * 3] * 2,
+    ]  # fmt: skip
+    assert [row[-2] for row in told] == ["1", "1", "not judged", "clear"]
+    first, second, third, fourth = (row[-1].text for row in told)
     assert "Least left at worst: roof, to duct; most is taken by duct, place along x" in first
     assert (
         "Tight at worst: Fan stands 2.1 mm from duct; most is taken by Fan, thickness 25 ± 0.2"
@@ -277,7 +281,12 @@ def test_what_is_left_in_place_and_tight_at_worst_is_told_with_what_takes_it(fit
     )
     assert "other" not in first, "one dimension is named"
     assert "beside the way as drawn, brought in most by bar, size along y 20 ± 0.2" in second
+    assert second.endswith(
+        "Tight as drawn already: Fan stands 0.5 mm from bar; at worst most is taken by bar\n"
+        "Not counted: 2 gaps that fell short before the search"
+    )
     assert "at worst" not in third
+    assert "counted" not in fourth
 
 
 def test_what_tight_is_judged_by_is_said_as_the_count_says_it(fits: Fits) -> None:

@@ -9,16 +9,22 @@ from math import sqrt
 from statistics import NormalDist
 
 import pytest
-from small_rooms import block, fan, layout, room, row, zone
+from odd_rooms import odd_case
+from small_rooms import block, brick, fan, free, layout, room, row, zone
 
 from geometry.checks.runner import check_layout
 from geometry.checks.tolerated import stack_figure
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, Row
-from geometry.search.row_limits import LeftInPlace, left_in_place, tight_at_worst
+from geometry.search.row_limits import (
+    LeftInPlace,
+    left_in_place,
+    short_before,
+    tight_at_worst,
+)
 from geometry.search.run import search
 from geometry.search.wishes import Judging, Wishes
-from geometry.search.words import in_place_lines, tight_count_text, tight_lines
+from geometry.search.words import in_place_lines, row_text, tight_count_text, tight_lines
 
 FAN = fan(25.0)
 
@@ -137,6 +143,60 @@ def test_clear_at_worst_is_not_said_where_tolerances_were_not_looked_at() -> Non
     (best,) = rows_of(post_x=40.0)
     assert tight_at_worst(best) == ()
     assert tight_count_text(()) == "clear"
+
+
+def test_what_is_tight_as_drawn_is_tight_at_worst_too() -> None:
+    # 1.5 mm before the post at 26.5, where 2 mm are asked for; 1.1 mm at worst.
+    (best,) = rows_of(post_x=26.5)
+    told = tight_at_worst(best)
+    assert told is not None
+    (tight,) = told
+    assert tight.as_drawn
+    assert tight.short_mm == pytest.approx(0.9)
+    assert sorted(tight.taking) == [
+        "Fan 120 x 25, thickness 25 ± 0.2 (50%)",
+        "post, shape 1 place along x 26.5 ± 0.2 (50%)",
+    ]
+    assert tight_count_text(told) == "1"
+    (line,) = tight_lines(told, 1)
+    assert line == (
+        f"tight as drawn already: {tight.title}; at worst most is taken by {tight.taking[0]}"
+    )
+    assert line in row_text(best)
+
+
+def test_what_fell_short_before_the_search_is_not_counted_and_said_so() -> None:
+    # A block from 169 to 199 mm, 1 mm before the front wall, where 2 mm are asked for.
+    rear = zone("rear-zone", "rear", (0, 140, 20), "+z", "-y", row(1))
+    cube = brick("cube", (30, 30, 30))
+    lay = layout(
+        room((200, 180, 200), [rear]), [cube], [], [free("B1", cube, (184, 60, 0))],
+        settings=Settings(judge="worst case"),
+    )  # fmt: skip
+    best = best_of(lay)
+    assert tight_at_worst(best) == ()
+    assert short_before(best) == 1
+    assert row_text(best).endswith("not counted: 1 gap that fell short before the search")
+
+
+@pytest.mark.parametrize("seed", [362, 404])
+def test_rows_of_rooms_with_gaps_that_are_tight_as_drawn_are_not_called_clear(seed: int) -> None:
+    case = odd_case(seed).case
+    *_, last = search(case.layout, case.wishes, [MEASURES["area"]], 30.0)
+    assert last.found is not None
+    counted = 0
+    for one in last.found.answer.rows[:6]:
+        report = check_layout(one.layout, remedies=False).report
+        tight = {
+            f.title
+            for f in report.findings
+            if f.verdict.value == "tight"
+            and (f.kind, f.ids) not in last.found.problem.standing
+            and f.kind in ("clearance", "port_end", "leftover_depth", "worst_case")
+        }
+        assert {each.title for each in tight_at_worst(one) or ()} == tight
+        counted += len(tight)
+    assert counted > 0
 
 
 @pytest.mark.parametrize("post_x", [27.0, 27.3, 40.0, None])

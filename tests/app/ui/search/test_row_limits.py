@@ -106,6 +106,40 @@ def test_tips_tell_which_dimensions_take_it(tight: RowSummary, qapp: object) -> 
     assert "not looked at" in worst_lines(row_of("nominal"))[0]
 
 
+def test_a_gap_tight_as_drawn_is_told_wherever_gaps_tight_at_worst_are() -> None:
+    # 1.5 mm before the post, where 2 mm are asked for.
+    row = row_of("worst case", 26.5)
+    assert cell_text(row, WORST, Unit.MM) == "1 tight"
+    (line,) = worst_lines(row)
+    assert line.startswith("Tight as drawn already: ")
+    assert f"at worst most is taken by {TAKING}" in line
+    assert "Tight as drawn already: " in row_tip(row, Unit.MM)
+    lines = {line.what: line.texts for line in comparison([row], Unit.MM)}
+    assert lines["What is tight at worst"][0].startswith("tight as drawn already: ")
+    (of_csv,) = csv.DictReader(io.StringIO(rows_csv([row])))
+    assert (of_csv["tight_at_worst"], of_csv["short_before"]) == ("1", "0")
+    assert of_csv["tight_at_worst_what"].startswith("tight as drawn already: ")
+
+
+def test_what_fell_short_before_the_search_is_not_counted_and_said_so(tight: RowSummary) -> None:
+    short = replace(tight, short_before=2)
+    assert worst_lines(short)[1:] == ["Not counted: 2 gaps that fell short before the search"]
+    clear = replace(row_of("worst case", 40.0), short_before=1)
+    assert worst_lines(clear) == [
+        "Every gap keeps its margin in the worst case too, but for 1 gap that fell short before "
+        "the search"
+    ]
+    lines = {line.what: line.texts for line in comparison([short, clear], Unit.MM)}
+    first, second = lines["What is tight at worst"]
+    assert first.endswith("\nnot counted: 2 gaps that fell short before the search")
+    assert second == "not counted: 1 gap that fell short before the search"
+    of_csv = csv.DictReader(io.StringIO(rows_csv([short, clear])))
+    assert [line["short_before"] for line in of_csv] == ["2", "1"]
+    unjudged = replace(row_of("nominal"), short_before=1)
+    assert "not counted" not in " ".join(worst_lines(unjudged))
+    assert "Not counted: what fell short before the search" in head_tip(WORST, Unit.MM, ())
+
+
 def test_two_rows_are_compared_at_worst_with_what_takes_it(tight: RowSummary) -> None:
     clear = replace(row_of("worst case", 40.0), number=2)
     lines = {line.what: line for line in comparison([tight, clear], Unit.MM)}
