@@ -1,6 +1,7 @@
 """What may be off in an enclosure: obstacles, their plugs and states, feet, walls.
 
-The points of a polygon that share a coordinate are one dimension: a drawing gives it once.
+The points of a polygon and its holes that share a coordinate are one dimension: a drawing gives it
+once. So its tolerance may be stated at any of them.
 """
 
 from __future__ import annotations
@@ -10,7 +11,8 @@ from functools import lru_cache
 from operator import itemgetter
 
 from catalog.enclosure import Enclosure, Obstacle, Opening
-from catalog.iso2768 import dimension_of
+from catalog.iso2768 import KnownDimension, dimension_of
+from catalog.model import FrozenMap
 from catalog.numbers import number_paths, with_number
 from catalog.paths import length_at
 from catalog.shapes import Box, Extrusion, Plug, Shape
@@ -25,6 +27,7 @@ from geometry.stackup.deviation import (
     Deviation,
     Move,
     Prisms,
+    Touches,
     along,
     carried,
     carrying,
@@ -98,8 +101,8 @@ def _of_shapes(
                 return (*solid.prisms[:index], prism, *solid.prisms[index + 1 :])
 
             axes = _axes_of(shape, paths[0])
-            path = f"{where}.shapes[{index}].{paths[0]}"
-            yield from toleranced(enclosure, owner, path, move, axes, is_one_of(owner))
+            full = [f"{where}.shapes[{index}].{path}" for path in paths]
+            yield from _of_points(enclosure, owner, full, move, axes, is_one_of(owner))
 
 
 def _axes_of(shape: Shape, path: str) -> Axes:
@@ -123,6 +126,37 @@ def _dimensions_of(shape: Shape) -> Iterator[list[str]]:
         which = path[-3:] if path.startswith(("outline_mm", "holes_mm")) else path
         together.setdefault((which, number), []).append(path)
     yield from together.values()
+
+
+def _of_points(
+    enclosure: Enclosure,
+    owner: str,
+    paths: Sequence[str],
+    move: Move,
+    axes: Axes,
+    touches: Touches,
+) -> Iterator[Deviation]:
+    """Yield what numbers that are one dimension may be off, where they have a tolerance."""
+    path, known = _tolerance_of(enclosure, paths)
+    if known.minus_mm or known.plus_mm:
+        yield Deviation(owner, path, known, move, axes, touches)
+
+
+def _tolerance_of(enclosure: Enclosure, paths: Sequence[str]) -> tuple[str, KnownDimension]:
+    """Return the tolerance of numbers that are one dimension, and where the widest stands.
+
+    Of several that are stated the widest limits hold; the general one only where none is stated.
+    """
+    stated = {path: enclosure.dimensions[path] for path in paths if path in enclosure.dimensions}
+    if not stated:
+        return paths[0], dimension_of(enclosure, paths[0])
+    minus_mm = {path: one.minus_mm for path, one in stated.items() if one.minus_mm is not None}
+    plus_mm = {path: one.plus_mm for path, one in stated.items() if one.plus_mm is not None}
+    path = max(stated, key=lambda path: minus_mm.get(path, 0.0) + plus_mm.get(path, 0.0))
+    widest = stated[path].but(
+        minus_mm=max(minus_mm.values(), default=None), plus_mm=max(plus_mm.values(), default=None)
+    )
+    return path, dimension_of(enclosure.but(dimensions=FrozenMap({path: widest})), path)
 
 
 def _off(shape: Shape, paths: Sequence[str], off_mm: float) -> Shape:
@@ -171,7 +205,7 @@ def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
                 else:
                     move = _face_moved(paths[0])
                 touches = _is_beyond if beyond else _is_wall
-                yield from toleranced(enclosure, owner, full[0], move, axes, touches)
+                yield from _of_points(enclosure, owner, full, move, axes, touches)
 
 
 def of_opening(
@@ -194,7 +228,7 @@ def of_opening(
         if axes:
             full = tuple(f"openings[{index}].shape.{path}" for path in paths)
             move = _walls_moved(enclosure, *full)
-            for one in toleranced(enclosure, opening.id, full[0], move, axes, _is_wall):
+            for one in _of_points(enclosure, opening.id, full, move, axes, _is_wall):
                 yield one, cut
 
 

@@ -33,17 +33,28 @@ def off_part(part: Part, draw: Draw, part_id: str) -> Part:
 
 
 def off_enclosure(enclosure: Enclosure, draw: Draw) -> Enclosure:
-    """The points of an outline that share a coordinate are one dimension, as on a drawing."""
-    shared: dict[tuple[str, str, float], float] = {}
-    changed = enclosure
+    """The points of an outline that share a coordinate are one dimension, as on a drawing.
+
+    Those of its holes too. The widest limits that are stated at any of them hold for all.
+    """
+    together: dict[tuple[object, ...], list[str]] = {}
     for path in number_paths(enclosure):
-        known = dimension_of(enclosure, path)
-        off = draw(known.minus_mm or 0.0, known.plus_mm or 0.0)
-        for ring in ("outline_mm", "holes_mm"):
-            if ring in path:
-                key = (path.split(f".{ring}")[0], path[-3:], known.nominal_mm)
-                off = shared.setdefault(key, off)
-        changed = with_number(changed, path, known.nominal_mm + off)
+        key: tuple[object, ...] = (path,)
+        if "outline_mm" in path or "holes_mm" in path:
+            shape, _, which = path.replace("holes_mm", "outline_mm").partition(".outline_mm")
+            key = (shape, which[-3:], dimension_of(enclosure, path).nominal_mm)
+        together.setdefault(key, []).append(path)
+    changed = enclosure
+    for paths in together.values():
+        nominal_mm = dimension_of(enclosure, paths[0]).nominal_mm
+        stated = [enclosure.dimensions[path] for path in paths if path in enclosure.dimensions]
+        general = linear_tolerance_mm(nominal_mm) or 0.0
+        off = draw(
+            max([one.minus_mm for one in stated if one.minus_mm is not None] or [general]),
+            max([one.plus_mm for one in stated if one.plus_mm is not None] or [general]),
+        )
+        for path in paths:
+            changed = with_number(changed, path, nominal_mm + off)
     return changed
 
 
