@@ -16,7 +16,7 @@ from geometry.edits import without_leftovers
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout, Settings, Stack
 from geometry.margins import judged
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Floats, Indices
 from geometry.measures.solid import Role
 from geometry.measures.travel import travel
 from geometry.scene import Scene
@@ -24,7 +24,6 @@ from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.options import Option, holds_pump
 from geometry.search.problem import Problem
 from geometry.search.solving.best import Kind
-from geometry.search.solving.bits import Indices
 from geometry.search.solving.count import count_all
 from geometry.search.solving.front import Front, FrontPoint, front
 from geometry.search.solving.tables import Merged, merged

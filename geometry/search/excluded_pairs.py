@@ -7,8 +7,8 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools
-from geometry.search.judging.units import Ints, Lists
+from geometry.measures.broadphase import Bools, Indices
+from geometry.search.judging.units import Lists
 from geometry.search.listing.option_rows import Options
 from geometry.search.solving.bits import blocks
 from geometry.search.solving.pair_table import PairTable
@@ -21,22 +21,22 @@ class Group:
     """
 
     numbers: Lists
-    stack: Ints
+    stack: Indices
 
     def __len__(self) -> int:
         return len(self.stack)
 
     @property
-    def first(self) -> Ints:
+    def first(self) -> Indices:
         """The first number of each."""
         return self.numbers.numbers[self.numbers.starts[:-1]]
 
     @cached_property
-    def stack_starts(self) -> Ints:
+    def stack_starts(self) -> Indices:
         """Where another stack begins: options of one stack stand one after the other."""
         return np.flatnonzero(np.diff(self.stack, prepend=-1))
 
-    def of_stacks(self, stacks: Ints) -> Ints:
+    def of_stacks(self, stacks: Indices) -> Indices:
         """Return the options of some stacks, by their number among those that there are."""
         ends = np.append(self.stack_starts, len(self))
         return Lists(np.arange(len(self), dtype=np.intp), ends).some(stacks).numbers
@@ -47,7 +47,7 @@ def groups(options: Options) -> dict[str, Group]:
     return {pattern: _group(options, rows) for pattern, rows in options.by_pattern().items()}
 
 
-def _group(options: Options, rows: Ints) -> Group:
+def _group(options: Options, rows: Indices) -> Group:
     _, first, number = np.unique(options.different[rows], return_index=True, return_inverse=True)
     place = np.argsort(np.argsort(first))[number]
     order = np.argsort(place, kind="stable")
@@ -69,7 +69,7 @@ class ExcludedPairs:
         """How many pairs of different options there are."""
         return len(self.mine) * len(self.theirs)
 
-    def part(self, rows: Ints, columns: Ints) -> Bools:
+    def part(self, rows: Indices, columns: Indices) -> Bools:
         """Return the truth values of some options of either group."""
         mine, theirs = self.mine.numbers.some(rows), self.theirs.numbers.some(columns)
         found = self.table.part(mine.numbers, theirs.numbers)

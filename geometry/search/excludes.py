@@ -14,7 +14,7 @@ import numpy as np
 
 from geometry.finding import Verdict
 from geometry.margins import judged, required_mm
-from geometry.measures.broadphase import Bools
+from geometry.measures.broadphase import Bools, Indices
 from geometry.measures.clearance import bounds_gap, clearance
 from geometry.measures.overlap import parting_shift
 from geometry.measures.solid import Solid
@@ -24,7 +24,7 @@ from geometry.scene import Scene, build_scene
 from geometry.search.excluded_pairs import ExcludedPairs, groups
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.tolerant import worst_case_counts
-from geometry.search.judging.units import Ints, role_margins
+from geometry.search.judging.units import role_margins
 from geometry.search.listing.option_rows import Options
 from geometry.search.listing.options import Option, holds_pump
 from geometry.search.problem import Problem, combined
@@ -138,7 +138,7 @@ def _nearest(
     by_worst_case = worst_case_counts(problem.base.scene.layout, problem.wishes)
     pumps = [some.which(holds_pump) for some in options]
 
-    def maybe(rows: Ints, columns: Ints) -> Bools:
+    def maybe(rows: Indices, columns: Indices) -> Bools:
         two_pumps = pumps[0][rows, None] & pumps[1][None, columns]
         return (~two_pumps & by_worst_case) | (not known)
 

@@ -15,7 +15,7 @@ from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
 from geometry.checks.runner import Checked, check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout, Stack
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.scene import build_scene
 from geometry.search.fault import SearchError
 from geometry.search.judging.alone import ZoneJudge
@@ -24,7 +24,7 @@ from geometry.search.judging.room import Room
 from geometry.search.judging.standing import Footing, short_with, worst_with
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant import worst_case_counts
-from geometry.search.judging.units import CLEAR, TIGHT, Ints, Makeup, UnitSet, role_margins
+from geometry.search.judging.units import CLEAR, TIGHT, Makeup, UnitSet, role_margins
 from geometry.search.judging.worst_classes import short_classes
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.families import Family, families, with_states
@@ -293,7 +293,7 @@ class _Making:
     def _met(
         self,
         zone: ZoneOptions,
-        rows: Ints,
+        rows: Indices,
         footing: Footing,
         family: Family,
         states: Mapping[str, str],

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.excluded_pairs import ExcludedPairs
-from geometry.search.judging.units import Ints, Lists, Makeup
+from geometry.search.judging.units import Lists, Makeup
 
 UNITS_AT_ONCE = 2**18
 """So many pairs of units are bounded at once, so that little memory is taken however many there
@@ -27,7 +27,7 @@ SURE_MM = 1e-9
 NOTHING = -np.inf
 """What is missing where nothing is judged."""
 
-Maybe = Callable[[Ints, Ints], Bools]
+Maybe = Callable[[Indices, Indices], Bools]
 """Tells of some options of two groups which pairs may be excluded though bounds are clear."""
 
 
@@ -38,7 +38,7 @@ class PairBounds:
     The pair first of which the least may be missing.
     """
 
-    pairs: Ints
+    pairs: Indices
     least_mm: Floats
     most_mm: Floats
 
@@ -99,7 +99,7 @@ class _Boxes:
     """Boxes with their roles, and the options that are made of them."""
 
     bounds: Floats
-    role: Ints
+    role: Indices
     made_of: Lists
 
     @classmethod
@@ -115,7 +115,7 @@ class _Boxes:
     def __len__(self) -> int:
         return len(self.made_of.starts) - 1
 
-    def some(self, rows: Ints) -> _Boxes:
+    def some(self, rows: Indices) -> _Boxes:
         """Return some of the options."""
         some = self.made_of.some(rows)
         numbers = np.arange(len(some.numbers), dtype=np.intp)
@@ -123,12 +123,12 @@ class _Boxes:
             self.bounds[some.numbers], self.role[some.numbers], Lists(numbers, some.starts)
         )
 
-    def sizes(self, stacks: Ints) -> Ints:
+    def sizes(self, stacks: Indices) -> Indices:
         """Return how many boxes the options of each stack have together."""
-        found: Ints = np.diff(np.append(self.made_of.starts[stacks], self.made_of.starts[-1]))
+        found: Indices = np.diff(np.append(self.made_of.starts[stacks], self.made_of.starts[-1]))
         return found
 
-    def at_best(self, stacks: Ints) -> _Boxes:
+    def at_best(self, stacks: Indices) -> _Boxes:
         """Return for each stack what lies inside its units at every slide.
 
         A stack begins at each of some options, and all of one have the same units, one by one. It
@@ -150,7 +150,7 @@ class _Boxes:
         )
 
 
-def _parts(rows: Ints, mine: _Boxes, theirs: _Boxes) -> Iterator[Ints]:
+def _parts(rows: Indices, mine: _Boxes, theirs: _Boxes) -> Iterator[Indices]:
     """Yield rows, so many at once that they have not too many pairs of boxes with others."""
     boxes = mine.made_of.starts[rows[-1] + 1] - mine.made_of.starts[rows[0]]
     step = max(1, UNITS_AT_ONCE * len(rows) // max(1, int(boxes) * len(theirs.role)))

@@ -10,11 +10,11 @@ import numpy as np
 from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.excluded_pairs import ExcludedPairs, Group
 from geometry.search.excludes import Exclusion, excluding
 from geometry.search.judging.alone import slide_steps
-from geometry.search.judging.units import Ints, Lists, Makeup
+from geometry.search.judging.units import Lists, Makeup
 from geometry.search.listing.families import families, with_states
 from geometry.search.listing.options import Option, ZoneLister, with_parts
 from geometry.search.making_ready import prepared
@@ -47,7 +47,7 @@ def nearest_of_all(
     ]
     table = PairTable.of(np.ones((one.size, other.size), dtype=bool))
 
-    def maybe_so(rows: Ints, columns: Ints) -> Bools:
+    def maybe_so(rows: Indices, columns: Indices) -> Bools:
         return np.full((len(rows), len(columns)), maybe)
 
     return nearest_pairs((one, other), ExcludedPairs(table, *groups), margins, maybe_so, count)

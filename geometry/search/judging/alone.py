@@ -19,7 +19,7 @@ from geometry.checks.survey import Survey
 from geometry.depths import Depths
 from geometry.finding import Finding, Verdict
 from geometry.layout import Settings, Side
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import Vec
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
@@ -52,7 +52,6 @@ from geometry.search.judging.units import (
     BLOCKED,
     CLEAR,
     TIGHT,
-    Ints,
     Levels,
     Lists,
     Makeup,
@@ -188,7 +187,7 @@ class ZoneJudge:
             tolerant,
         )
 
-    def _inner_clash(self, makeup: Makeup, stack: Numbers, keep: Ints) -> Bools:
+    def _inner_clash(self, makeup: Makeup, stack: Numbers, keep: Indices) -> Bools:
         """Return which of some options have two parts of their own that share room.
 
         A slide moves all parts of a stack alike, so one slide is looked at for all.
@@ -201,7 +200,7 @@ class ZoneJudge:
         found: Bools = np.array(clash, dtype=bool)[number]
         return found
 
-    def _within_nominal(self, makeup: Makeup, keep: Ints) -> Bools:
+    def _within_nominal(self, makeup: Makeup, keep: Indices) -> Bools:
         """Return which of some options keep within the nominal depths that the zone is given for.
 
         Passing one is tight at best, which may be allowed; whether it is worse, what stands ahead
@@ -224,7 +223,7 @@ class ZoneJudge:
             ends.append(makeup.least(reach))
         return np.maximum(ends[0], ends[1])
 
-    def _leftover(self, units: Units, keep: Ints) -> Floats:
+    def _leftover(self, units: Units, keep: Indices) -> Floats:
         """Return how far each of some options could move along its stack, by its items (mm).
 
         As in `geometry.depths`: what lies beyond the walls counts for an item that meets nothing
@@ -272,8 +271,8 @@ class ZoneJudge:
     def _met_bare(
         self,
         units: Units,
-        own: Ints,
-        over: Sequence[Ints],
+        own: Indices,
+        over: Sequence[Indices],
         here: Units,
     ) -> bool:
         """Whether what items over one leave bare of it meets anything along the stack."""

@@ -9,21 +9,21 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.clearance import clearance
 from geometry.measures.overlap import parting_shift
 from geometry.measures.pose import Way
 from geometry.measures.prism import PLANE, Prism
 from geometry.measures.shifts import pair_shifts
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.search.judging.units import BLOCKED, CLEAR, TIGHT, Ints, Levels, Units
+from geometry.search.judging.units import BLOCKED, CLEAR, TIGHT, Levels, Units
 
 UNDECIDED = 9
 NEAR_VERDICT_MM = 1e-3
 """Closed forms decide only what is farther than this from turning over."""
 
 
-def bent_levels(a: Units, b: Units, i: Ints, j: Ints, need: Floats) -> Levels:
+def bent_levels(a: Units, b: Units, i: Indices, j: Indices, need: Floats) -> Levels:
     """Return the levels of some pairs in which not both are boxes."""
     out = np.full(len(i), UNDECIDED, dtype=np.uint8)
     if not len(i):
@@ -48,7 +48,7 @@ def bent_levels(a: Units, b: Units, i: Ints, j: Ints, need: Floats) -> Levels:
     return out
 
 
-def like_boxes(units: Units, rows: Ints, near: Floats, grow: Floats) -> Bools:
+def like_boxes(units: Units, rows: Indices, near: Floats, grow: Floats) -> Bools:
     """Return which units are as good as their bounds to something with bounds `near`, grown.
 
     Boxes are; so is a rectangular plate with holes where no hole comes that near.
@@ -79,7 +79,7 @@ def _box_levels(p: Floats, q: Floats, need: Floats) -> Levels:
 
 
 def _round_levels(
-    one: Units, other: Units, p: Ints, q: Ints, axis: int, boxed: Bools, need: Floats
+    one: Units, other: Units, p: Indices, q: Indices, axis: int, boxed: Bools, need: Floats
 ) -> Levels:
     """Return levels of circles across an axis with boxes, or circles across the same axis."""
     p_bounds, q_bounds = one.bounds[p], other.bounds[q]
@@ -96,7 +96,9 @@ def _round_levels(
     return _flat_levels(flat, along, need)
 
 
-def _crossed_levels(one: Units, other: Units, p: Ints, q: Ints, axis: int, need: Floats) -> Levels:
+def _crossed_levels(
+    one: Units, other: Units, p: Indices, q: Indices, axis: int, need: Floats
+) -> Levels:
     """Return levels of circles across an axis with circles across other axes.
 
     Along the third axis each is as wide as the chord at which it comes nearest to the other's
@@ -162,7 +164,7 @@ def prism_level(p: Prism, q: Prism, need_mm: float) -> int:
     return CLEAR
 
 
-def bent_reaches(a: Units, b: Units, i: Ints, j: Ints, way: Way) -> Floats:
+def bent_reaches(a: Units, b: Units, i: Indices, j: Indices, way: Way) -> Floats:
     """Return how far some of `a` move along a direction until they meet some of `b` (mm).
 
     Infinite where they never meet, 0 where they share room already.

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools
-from geometry.search.judging.units import Ints, Lists, UnitSet
+from geometry.measures.broadphase import Bools, Indices
+from geometry.search.judging.units import Lists, UnitSet
 from geometry.search.listing.option_rows import OptionList, Slide
 from geometry.search.listing.options import Option
 
@@ -81,5 +81,7 @@ class Gathered:
 
 
 def _lists(numbers: array[int], starts: array[int]) -> Lists:
-    every: tuple[Ints, Ints] = tuple(np.array(one, dtype=np.intp) for one in (numbers, starts))  # type: ignore[assignment]
+    every: tuple[Indices, Indices] = tuple(
+        np.array(one, dtype=np.intp) for one in (numbers, starts)
+    )  # type: ignore[assignment]
     return Lists(*every)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.judging.bent import bent_levels
 from geometry.search.judging.steps import Steps
-from geometry.search.judging.units import CLEAR, Ints, Levels, Makeup, Units, interval_levels
+from geometry.search.judging.units import CLEAR, Levels, Makeup, Units, interval_levels
 from geometry.search.solving.pair_table import Gathering, PairTable
 
 ROWS_AT_ONCE = 400
@@ -78,7 +78,7 @@ def _unit_conflicts(a: Units, b: Units, margins: Floats, most: int) -> Steps[Pai
     return table.turned() if turned else table
 
 
-def _facing(a: Units, b: Units, reach_mm: float) -> tuple[Ints, Ints]:
+def _facing(a: Units, b: Units, reach_mm: float) -> tuple[Indices, Indices]:
     """Return which units of two zones may be in reach of any of the other zone."""
     rows, columns = np.arange(len(a)), np.arange(len(b))
     for _ in range(2):

@@ -13,10 +13,9 @@ from math import sqrt
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import Vec
 from geometry.measures.prism import PLANE, Poly, Prism, Round, shifted
-from geometry.search.solving.bits import Indices
 
 NO_SHIFT: Vec = (0.0, 0.0, 0.0)
 

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.layout import Side
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
 from geometry.search.judging.levels import box_levels, pair_levels
 from geometry.search.judging.room import Room
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_solids import Tolerant
-from geometry.search.judging.units import BLOCKED, CLEAR, Ints, Levels, Units
+from geometry.search.judging.units import BLOCKED, CLEAR, Levels, Units
 from geometry.search.judging.worst import short_options
 
 PAIRS_AT_ONCE = 2**22
@@ -33,7 +33,7 @@ class Footing:
     frame: ZoneFrame | None = None
 
 
-def by_side(units: Units) -> Iterator[tuple[Side, Ints]]:
+def by_side(units: Units) -> Iterator[tuple[Side, Indices]]:
     """Yield the units on the inner side, then those on the outer side, as far as there are some."""
     sides: tuple[Side, Side] = ("inner", "outer")
     for side in sides:

@@ -9,11 +9,11 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import Vec
 from geometry.search.judging.tolerant_faces import Faces
 from geometry.search.judging.tolerant_kind import Kind
-from geometry.search.judging.units import ROLES, Ints, Lists
+from geometry.search.judging.units import ROLES, Lists
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,10 +25,10 @@ class Tolerant:
     """
 
     faces: Faces
-    kind: Ints
+    kind: Indices
     shift: Floats
-    numbers: Ints
-    starts: Ints
+    numbers: Indices
+    starts: Indices
 
     @classmethod
     def of(cls, options: Iterable[Iterable[tuple[Kind, Vec]]]) -> Tolerant:
@@ -51,12 +51,12 @@ class Tolerant:
         """How many options there are."""
         return len(self.starts) - 1
 
-    def some(self, keep: Ints) -> Tolerant:
+    def some(self, keep: Indices) -> Tolerant:
         """Return some of the options; places are kept."""
         some = Lists(self.numbers, self.starts).some(keep)
         return Tolerant(self.faces, self.kind, self.shift, some.numbers, some.starts)
 
-    def only(self, keep: Ints) -> Tolerant:
+    def only(self, keep: Indices) -> Tolerant:
         """Return some of the options, with the places that they still need."""
         some = self.some(keep)
         used, numbers = np.unique(some.numbers, return_inverse=True)
@@ -74,10 +74,10 @@ class Tolerant:
         )
 
     @cached_property
-    def role(self) -> Ints:
+    def role(self) -> Indices:
         """The number of the role of the solid at each place."""
         roles = np.array([ROLES.index(k.solid.role) for k in self.kinds], dtype=np.intp)
-        found: Ints = roles[self.kind]
+        found: Indices = roles[self.kind]
         return found
 
     @cached_property
@@ -106,14 +106,14 @@ class Tolerant:
         return frozenset(one.key for kind in self.kinds for one in kind.deviations)
 
     @cached_property
-    def owners(self) -> tuple[Ints, Ints]:
+    def owners(self) -> tuple[Indices, Indices]:
         """The options of which each place is a part, place by place, and where each begins."""
         option = np.repeat(np.arange(self.size), np.diff(self.starts))
         order = np.argsort(self.numbers, kind="stable")
         starts = np.searchsorted(self.numbers[order], np.arange(len(self) + 1))
         return option[order].astype(np.intp), starts.astype(np.intp)
 
-    def any_of(self, marks: Bools, rows: Ints) -> Bools:
+    def any_of(self, marks: Bools, rows: Indices) -> Bools:
         """Return for each option, column by column, whether a place in `rows` that it holds is
         marked; `marks` has one row for each of these places.
         """
@@ -126,7 +126,7 @@ class Tolerant:
             out[option[heads]] = np.bitwise_or.reduceat(marks[held[order]], heads, axis=0)
         return out
 
-    def any_with(self, marks: Bools, rows: Ints) -> Bools:
+    def any_with(self, marks: Bools, rows: Indices) -> Bools:
         """Return for each place in `rows`, column by column, whether an option that holds it is
         marked; `marks` has one row for each option.
         """
@@ -137,7 +137,7 @@ class Tolerant:
             out[held[heads]] = np.bitwise_or.reduceat(marks[option], heads, axis=0)
         return out
 
-    def _held(self, rows: Ints) -> tuple[Ints, Ints]:
+    def _held(self, rows: Indices) -> tuple[Indices, Indices]:
         """Return for some places, by their number in `rows`, each option that holds them."""
         options, starts = self.owners
         counts = starts[rows + 1] - starts[rows]

@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from geometry.layout import Settings
 from geometry.margins import role_margin_mm
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import Vec
 from geometry.measures.prism import Prism
 from geometry.measures.solid import HARD_ROLES, Role
@@ -27,7 +27,6 @@ CLEAR, TIGHT, BLOCKED = 0, 1, 2
 """Levels of a pair, as the checks judge it."""
 
 Levels = npt.NDArray[np.uint8]
-Ints = npt.NDArray[np.intp]
 
 ROLES = tuple(Role)
 
@@ -40,9 +39,9 @@ class Units:
     """
 
     prisms: PrismRows
-    role: Ints
-    owner: Ints
-    flags: Ints
+    role: Indices
+    owner: Indices
+    flags: Indices
 
     @property
     def bounds(self) -> Floats:
@@ -62,7 +61,7 @@ class Units:
     def __len__(self) -> int:
         return len(self.prisms)
 
-    def some(self, keep: Ints) -> Units:
+    def some(self, keep: Indices) -> Units:
         """Return some of them."""
         return Units(self.prisms.some(keep), self.role[keep], self.owner[keep], self.flags[keep])
 
@@ -105,10 +104,10 @@ _PLACES = 2**32
 class Lists:
     """Lists of numbers one after the other; `k` is `numbers[starts[k] : starts[k + 1]]`."""
 
-    numbers: Ints
-    starts: Ints
+    numbers: Indices
+    starts: Indices
 
-    def some(self, keep: Ints) -> Lists:
+    def some(self, keep: Indices) -> Lists:
         """Return some of the lists, which may be taken several times."""
         counts = self.starts[keep + 1] - self.starts[keep]
         starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
@@ -121,8 +120,8 @@ class Makeup:
     """Which units each option is made of: numbers one after the other, and where each starts."""
 
     units: Units
-    numbers: Ints
-    starts: Ints
+    numbers: Indices
+    starts: Indices
 
     @classmethod
     def of(cls, units: Units, options: Sequence[Iterable[int]]) -> Makeup:
@@ -163,13 +162,13 @@ class Makeup:
         """The numbers of the units of each option."""
         return Lists(self.numbers, self.starts)
 
-    def some(self, keep: Ints) -> Makeup:
+    def some(self, keep: Indices) -> Makeup:
         """Return some of the options, with the units that they still need."""
         some = self.lists.some(keep)
         used, renumbered = np.unique(some.numbers, return_inverse=True)
         return Makeup(self.units.some(used), renumbered.astype(np.intp), some.starts)
 
-    def of_option(self, option: int) -> Ints:
+    def of_option(self, option: int) -> Indices:
         """Return the numbers of the units of an option."""
         return self.numbers[self.starts[option] : self.starts[option + 1]]
 

@@ -14,12 +14,11 @@ from functools import partial
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.levels import within_reach
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
-from geometry.search.judging.units import Ints
 from geometry.search.judging.worst_pairs import FacePairs
 
 ROWS_AT_ONCE = 300
@@ -74,12 +73,12 @@ def _share(span: Span, at: int, filled: float) -> float:
     return (span[0] + (span[1] - span[0]) * (at + filled) / 2) / 2
 
 
-def _cuts(group: Ints) -> Ints:
+def _cuts(group: Indices) -> Indices:
     """Return where another group begins."""
     return np.flatnonzero(np.diff(group)) + 1
 
 
-def _mark(out: Bools, a: Tolerant, b: Tolerant, i: Ints, j: Ints) -> None:
+def _mark(out: Bools, a: Tolerant, b: Tolerant, i: Indices, j: Indices) -> None:
     """Mark the pairs of options that hold some pairs of places."""
     if not len(i):
         return
@@ -91,21 +90,21 @@ def _mark(out: Bools, a: Tolerant, b: Tolerant, i: Ints, j: Ints) -> None:
     out |= b.any_of(np.ascontiguousarray(mine.T), columns).T
 
 
-def _open(out: Bools, a: Tolerant, b: Tolerant, i: Ints, j: Ints) -> Bools:
+def _open(out: Bools, a: Tolerant, b: Tolerant, i: Indices, j: Indices) -> Bools:
     """Return which pairs of places are held by any pair of options that does not conflict yet."""
     rows, at = np.unique(i, return_inverse=True)
     columns, beside = np.unique(j, return_inverse=True)
     return _open_of(out, a, b, rows, columns)[at, beside]
 
 
-def _open_of(out: Bools, a: Tolerant, b: Tolerant, rows: Ints, columns: Ints) -> Bools:
+def _open_of(out: Bools, a: Tolerant, b: Tolerant, rows: Indices, columns: Indices) -> Bools:
     mine = a.any_with(~out, rows)
     return b.any_with(np.ascontiguousarray(mine.T), columns).T
 
 
 def _doubtful(
     a: Tolerant, b: Tolerant, margins: Floats, skip: Bools | None, out: Bools
-) -> Iterator[tuple[Span, Ints, Ints, Floats]]:
+) -> Iterator[tuple[Span, Indices, Indices, Floats]]:
     """Yield pairs of places that come nearer than their margin when all is off, and the margin.
 
     Before them how much was looked at until then, and will be with them (0 to 1). As in the check,

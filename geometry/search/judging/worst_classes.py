@@ -10,11 +10,10 @@ from functools import partial
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Floats, Indices
 from geometry.search.judging.levels import within_reach
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
-from geometry.search.judging.units import Ints
 from geometry.search.judging.worst import short_options
 from geometry.search.solving.bits import alike, as_bytes
 from geometry.search.solving.pair_table import Gathering, PairTable, sets_of
@@ -47,7 +46,7 @@ def short_classes(a: Tolerant, b: Tolerant, margins: Floats, known: PairTable) -
     return PairTable(table.rows[row], table.columns[column], table.cells)
 
 
-def _classes(options: Tolerant, near: Ints, drawn: Ints) -> tuple[Ints, Ints]:
+def _classes(options: Tolerant, near: Indices, drawn: Indices) -> tuple[Indices, Indices]:
     """Return the first option of each class, and the class of each option."""
     felt = np.zeros(len(options), dtype=bool)
     felt[near] = True
@@ -55,7 +54,7 @@ def _classes(options: Tolerant, near: Ints, drawn: Ints) -> tuple[Ints, Ints]:
     return alike(as_bytes(np.hstack((drawn[:, None], places))))
 
 
-def _parts(every: Ints, count: int) -> list[Ints]:
+def _parts(every: Indices, count: int) -> list[Indices]:
     return [every[start : start + count] for start in range(0, len(every), count)]
 
 

@@ -10,10 +10,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.tolerant_solids import Tolerant
-from geometry.search.judging.units import Ints
 from geometry.search.judging.worst_bounds import sure_pairs
 from geometry.search.judging.worst_boxes import box_worst
 from geometry.search.judging.worst_faces import falls_short
@@ -28,22 +27,22 @@ class FacePairs:
 
     a: Tolerant
     b: Tolerant
-    i: Ints
-    j: Ints
-    p: Ints
-    q: Ints
+    i: Indices
+    j: Indices
+    p: Indices
+    q: Indices
     need: Floats
 
     @staticmethod
-    def counts(a: Tolerant, b: Tolerant, i: Ints, j: Ints) -> Ints:
+    def counts(a: Tolerant, b: Tolerant, i: Indices, j: Indices) -> Indices:
         """Return how many pairs of prisms the solids at some pairs of places have."""
         a.faces.fill(a.kind[i])
         b.faces.fill(b.kind[j])
-        found: Ints = a.faces.count[a.kind[i]] * b.faces.count[b.kind[j]]
+        found: Indices = a.faces.count[a.kind[i]] * b.faces.count[b.kind[j]]
         return found
 
     @classmethod
-    def of(cls, a: Tolerant, b: Tolerant, i: Ints, j: Ints, need: Floats) -> FacePairs:
+    def of(cls, a: Tolerant, b: Tolerant, i: Indices, j: Indices, need: Floats) -> FacePairs:
         """Return all pairs of prisms of the solids at some pairs of places."""
         mine, theirs = a.faces, b.faces
         counts = cls.counts(a, b, i, j)
@@ -55,7 +54,7 @@ class FacePairs:
         p, q = mine.start[a.kind[i]] + at, theirs.start[b.kind[j]] + beside
         return cls(a, b, i, j, p, q, need[pair])
 
-    def some(self, keep: Bools | Ints) -> FacePairs:
+    def some(self, keep: Bools | Indices) -> FacePairs:
         """Return some of them."""
         kept = {k: getattr(self, k)[keep] for k in ("i", "j", "p", "q", "need")}
         return replace(self, **kept)

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Floats, Indices
 from geometry.search.judging.tolerant_solids import Tolerant
-from geometry.search.judging.units import Ints, Makeup
+from geometry.search.judging.units import Makeup
 from geometry.search.listing.option_rows import Options
 
 
@@ -52,7 +52,7 @@ class ZoneOptions:
             Tolerant.joined(tolerant) if tolerant else None,
         )
 
-    def some(self, keep: Ints) -> ZoneOptions:
+    def some(self, keep: Indices) -> ZoneOptions:
         """Return some of them, which may be listed several times."""
         return ZoneOptions(
             self.zone,

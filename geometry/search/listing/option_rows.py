@@ -14,9 +14,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.listing.options import Option
-from geometry.search.solving.bits import Indices
 
 Numbers = npt.NDArray[np.int32]
 Slide = tuple[float, float]

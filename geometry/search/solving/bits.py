@@ -12,9 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from geometry.measures.broadphase import Bools
+from geometry.measures.broadphase import Bools, Indices
 
-Indices = npt.NDArray[np.intp]
 Bytes = npt.NDArray[np.uint8]
 
 CELLS_AT_ONCE = 2**24

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
-from geometry.search.solving.bits import Bits, Indices
+from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.search.solving.bits import Bits
 from geometry.search.solving.tables import Merged, Tables
 
 MOST_ROUNDS = 4

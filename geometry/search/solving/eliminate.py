@@ -15,8 +15,8 @@ from string import ascii_letters
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
-from geometry.search.solving.bits import Bits, Indices, alike
+from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.search.solving.bits import Bits, alike
 
 EXACT_FLOAT = 2**53
 """Whole numbers below this are exact in a 64-bit float (IEEE 754)."""

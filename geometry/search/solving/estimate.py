@@ -17,8 +17,8 @@ from time import perf_counter
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
-from geometry.search.solving.bits import Indices, blocks
+from geometry.measures.broadphase import Floats, Indices
+from geometry.search.solving.bits import blocks
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Merged, Pair
 

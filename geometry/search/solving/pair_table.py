@@ -14,16 +14,8 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools
-from geometry.search.solving.bits import (
-    Bits,
-    Bytes,
-    Indices,
-    alike,
-    as_bytes,
-    blocks,
-    keys_of,
-)
+from geometry.measures.broadphase import Bools, Indices
+from geometry.search.solving.bits import Bits, Bytes, alike, as_bytes, blocks, keys_of
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,8 +13,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from geometry.measures.broadphase import Bools
-from geometry.search.solving.bits import Bits, Indices, alike, as_bytes
+from geometry.measures.broadphase import Bools, Indices
+from geometry.search.solving.bits import Bits, alike, as_bytes
 from geometry.search.solving.pair_table import PairTable
 
 Pair = tuple[int, int]
