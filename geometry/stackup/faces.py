@@ -29,6 +29,11 @@ class Face:
         """The prism as drawn."""
         return self.solid.prisms[self.place]
 
+    @property
+    def at_edges(self) -> tuple[Deviation, ...]:
+        """What may be off in openings of which it has an edge, besides what is in its solid."""
+        return ()
+
     def when(self, one: Deviation, off_mm: float) -> Prism:
         """Return the prism when a dimension is off."""
         moved = one.moved(self.solid, off_mm)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property, partial
+from functools import cache, cached_property, partial
 from math import inf, isfinite, isinf
 
 import numpy as np
@@ -20,7 +20,7 @@ from geometry.depths import Depths
 from geometry.finding import Leftover
 from geometry.layout import Side
 from geometry.measures.broadphase import Floats
-from geometry.measures.clearance import signed_gap_mm
+from geometry.measures.clearance import bounds_gap, signed_gap_mm
 from geometry.measures.overlap import parting_shift
 from geometry.measures.prism import Bounds, Prism
 from geometry.measures.solid import Solid
@@ -44,6 +44,7 @@ from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.outside_figures import outside_stack_up
 from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, corner_change_mm
+from geometry.stackup.rims import Cluster, RimFace, Rims, rims_of
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, stack_up
 from geometry.walls import OUTSIDE, WALL_NAMES
 
@@ -104,8 +105,23 @@ class Tolerances:
                     for axis in one.axes:
                         low[axis] -= greatest_mm(one)
                         high[axis] += greatest_mm(one)
+            ends = self.rims.ends_mm(solid)
+            low, high = (
+                [mm - off for mm, off in zip(low, ends[:3], strict=True)],
+                [mm + off for mm, off in zip(high, ends[3:], strict=True)],
+            )
             self._far[solid] = (low[0], low[1], low[2], high[0], high[1], high[2])
         return self._far[solid]
+
+    @cached_property
+    def rims(self) -> Rims:
+        """The parts of the walls at the edges of openings."""
+        return rims_of(self.scene.layout.enclosure)
+
+    def parted(self, solid: Solid) -> tuple[Solid, tuple[Deviation, ...]]:
+        """Return a solid with all that may be off in it; walls as their parts at openings."""
+        own = self.of(solid.owner)
+        return self.rims.parted(solid, own) if solid.owner in WALL_NAMES else (solid, own)
 
     @cached_property
     def far_bounds(self) -> Floats:
@@ -193,12 +209,15 @@ class Tolerances:
         near: list[tuple[float, int, Face, Face]] = []
         nearest = inf
         for bound, k, p, q in ranked:
-            if bound - self._greatest(p.solid, q.solid) > nearest:
+            clusters = self.rims.clusters(q) if measure is GAP else ()
+            off = self._greatest(p.solid, q.solid)
+            if bound - off - max((one.reach_mm for one in clusters), default=0.0) > nearest:
                 continue
-            gap = measure.mm(p.prism, q.prism)
-            if isfinite(gap) and meets(gap, from_mm):
-                near.append((gap, k, p, q))
-                nearest = min(nearest, gap)
+            for part in _parts(p, q, clusters, nearest + off):
+                gap = measure.mm(p.prism, part.prism)
+                if isfinite(gap) and meets(gap, from_mm):
+                    near.append((gap, k, p, part))
+                    nearest = min(nearest, gap)
         near.sort(key=lambda pair: pair[:2])
         yield from ((gap, p, q) for gap, _, p, q in near)
 
@@ -215,11 +234,10 @@ class Tolerances:
     def moving_faces(self, p: Face, q: Face, measure: PairMeasure) -> tuple[Deviation, ...]:
         """Return all that may be off along the axes that matter to the gap of two faces."""
         axes = measure.axes(p.prism, q.prism)
-        return tuple(
-            d
-            for d in self.moving((p.solid, q.solid))
-            if d.axes & axes and (d.touches(p.solid) or d.touches(q.solid))
+        own = (
+            d for d in self.moving((p.solid, q.solid)) if d.touches(p.solid) or d.touches(q.solid)
         )
+        return tuple(d for d in (*own, *q.at_edges) if d.axes & axes)
 
     def of_faces(
         self,
@@ -229,14 +247,17 @@ class Tolerances:
         moving: tuple[Deviation, ...],
         measure: PairMeasure,
     ) -> StackUp:
-        def gap_when(one: Deviation, off_mm: float) -> float:
-            here, there = p.when(one, off_mm), q.when(one, off_mm)
+        @cache
+        def gap_of(here: Prism, there: Prism) -> float:
             if here == p.prism and there == q.prism:
                 return nominal
             if corner:
                 change = corner_change_mm(p.prism, q.prism, here, there)
                 return min(nominal + change, measure.mm(here, there))
             return measure.mm(here, there)
+
+        def gap_when(one: Deviation, off_mm: float) -> float:
+            return gap_of(p.when(one, off_mm), q.when(one, off_mm))
 
         # Flat faces square to one axis move in proportion, so one limit tells of the other.
         flat = p.prism.is_box and q.prism.is_box
@@ -358,6 +379,17 @@ class Tolerances:
         if key not in self._shared:
             self._shared[key] = tuple(find())
         return self._shared[key]
+
+
+def _parts(p: Face, q: Face, clusters: Sequence[Cluster], within_mm: float) -> Iterator[Face]:
+    """Yield a face, or its parts at the edges of openings that may come within reach of another."""
+    if not clusters:
+        yield q
+    for cluster in clusters:
+        if bounds_gap(p.prism.bounds, cluster.bounds) - cluster.reach_mm <= within_mm:
+            for rim in cluster.rims:
+                if bounds_gap(p.prism.bounds, rim.prism.bounds) - rim.reach_mm <= within_mm:
+                    yield RimFace(q.solid, q.place, rim)
 
 
 def _changed_states(scene: Scene, before: Scene) -> set[str] | None:

@@ -9,48 +9,25 @@ of the wall. Openings that run into each other are taken to stay one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from math import sqrt
 
 from geometry.measures.planar import outline_gap
-from geometry.measures.prism import PLANE, Prism
+from geometry.measures.prism import PLANE
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
-from geometry.part_solids import shape_prism
 from geometry.stackup.coming_in import ComingIn, Sight
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.directions import SQUARE, inside_mm, is_convex, reach, ways_out
 from geometry.stackup.faces import Face, faces, greatest_mm
-from geometry.stackup.of_enclosure import of_opening
 from geometry.stackup.pair_gaps import ahead_mm
+from geometry.stackup.rims import Hole
 from geometry.stackup.sums import Near, StackUp
-
-
-@dataclass(frozen=True, eq=False)
-class Hole:
-    """An opening as it is cut, with what may be off in it and the cut that it then is."""
-
-    prism: Prism
-    deviations: tuple[tuple[Deviation, Callable[[float], Prism]], ...]
-
-    @property
-    def moving(self) -> tuple[Deviation, ...]:
-        """What may be off in it."""
-        return tuple(one for one, _ in self.deviations)
-
-    def when(self, one: Deviation, off_mm: float) -> Prism:
-        """Return the cut when a dimension is off."""
-        return next((cut(off_mm) for own, cut in self.deviations if own is one), self.prism)
 
 
 def walls_coming_in(sight: Sight, walls: Sequence[Solid]) -> Iterator[ComingIn]:
     """Yield the edges of walls that may come in the way of an item."""
-    enclosure = sight.tolerances.scene.layout.enclosure
-    holes = [
-        Hole(shape_prism(opening.shape), tuple(of_opening(enclosure, k)))
-        for k, opening in enumerate(enclosure.openings)
-    ]
+    holes = sight.tolerances.rims.holes
     for p in faces(sight.hard):
         passed = [hole for hole in holes if _holds(sight, hole, p)]
         for wall in walls:

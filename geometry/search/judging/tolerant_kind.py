@@ -8,10 +8,11 @@ from functools import cache, cached_property
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.pose import IDENTITY, Pose, Vec, Way
 from geometry.measures.prism import Core, Prism
 from geometry.measures.solid import Solid
+from geometry.search.judging.units import Ints
 from geometry.stackup.deviation import Deviation, Effect
 from geometry.stackup.faces import greatest_mm
 from geometry.stackup.figures import BEGIN, Tolerances
@@ -24,12 +25,13 @@ class Reshaped:
     """What a dimension does to the prisms of a solid, but for where it carries it.
 
     In the frame of its part, or in that of the world where no part is known. `cores` is how their
-    cores change, shape (prisms, 7); `alike` which stay what they are; `odd` tells that pieces come
-    or go.
+    cores change, shape (prisms, 7); `alike` which stay what they are; `same` which do not change at
+    all; `odd` tells that pieces come or go.
     """
 
     cores: Floats
     alike: Bools
+    same: Bools
     odd: bool = False
 
     @classmethod
@@ -37,15 +39,17 @@ class Reshaped:
         """Return what makes some prisms of others, of a part in a pose that was carried by `by`."""
         count = len(before)
         if len(after) != count:
-            return cls(np.zeros((count, 7)), np.zeros(count, dtype=bool), odd=True)
+            none = np.zeros(count, dtype=bool)
+            return cls(np.zeros((count, 7)), none, none, odd=True)
         pairs = list(zip(before, after, strict=True))
         cores = np.subtract([_core(q) for q in after], [_core(p) for p in before])
         alike = np.array([_alike(p, q) for p, q in pairs], dtype=bool)
-        return cls(_turned_back(cores.reshape(count, 7) - (*by, *by, 0.0), pose), alike)
+        same = np.array([p == q for p, q in pairs], dtype=bool)
+        return cls(_turned_back(cores.reshape(count, 7) - (*by, *by, 0.0), pose), alike, same)
 
 
 @cache
-def _turning(x: Way, y: Way, z: Way) -> tuple[Indices, Floats]:
+def _turning(x: Way, y: Way, z: Way) -> tuple[Ints, Floats]:
     """Return which change of a core in the part frame each one is in the world, and its sign."""
     place, sign = np.arange(7), np.ones(7)
     for k, way in enumerate((x, y, z)):
@@ -107,6 +111,14 @@ class Moved:
         return cls(one, solid, tuple(limits), tuple(by), tuple(shapes), pose)
 
     @property
+    def places(self) -> Bools:
+        """Which prisms it changes."""
+        out = np.zeros(len(self.solid.prisms), dtype=bool)
+        for by, shape in zip(self.by, self.shapes, strict=True):
+            out |= True if shape is None or any(by) else ~shape.same
+        return out
+
+    @property
     def ends(self) -> tuple[Prisms, ...]:
         """The prisms when the dimension stands at each of its limits."""
         return tuple(self.one.moved(self.solid, off) or self.solid.prisms for off in self.limits)
@@ -159,10 +171,12 @@ class Kind:
         outer: bool = False,
         known: Shapes | None = None,
     ) -> Kind:
-        """Return a solid of a scene with its deviations."""
-        own = tuple(d for d in tolerances.of(solid.owner) if d.touches(solid))
+        """Return a solid of a scene with its deviations, walls parted as for the check."""
+        far = tolerances.far_out(solid)
+        solid, deviations = tolerances.parted(solid)
+        own = tuple(d for d in deviations if d.touches(solid))
         known = {} if known is None else known
-        return cls(solid, tolerances.far_out(solid), own, outer, known)
+        return cls(solid, far, own, outer, known)
 
     @cached_property
     def moves(self) -> dict[tuple[str, str], Moved]:
@@ -209,9 +223,15 @@ class Kind:
         return out
 
     @property
-    def bent_mm(self) -> float:
-        """How far any point of it that is no rounded block may be from where it is drawn (mm)."""
-        return sum(2.0 * greatest_mm(one.one) for one in self.moves.values())
+    def bent_mm(self) -> Floats:
+        """How far any point of a prism that is no rounded block may be from where it is drawn (mm).
+
+        For each of its prisms.
+        """
+        out = np.zeros(len(self.solid.prisms))
+        for one in self.moves.values():
+            out[one.places] += 2.0 * greatest_mm(one.one)
+        return out
 
     @cached_property
     def likenesses(self) -> tuple[object, ...]:

@@ -14,6 +14,7 @@ from math import inf, sqrt
 
 import pytest
 from off_layouts import Maker, in_their_play
+from pierced_rooms import pierced_room
 from small_rooms import block, brick, exchanger, fan, fan_layer, free, layout, one, room, row, zone
 from small_rooms import stack as stack_of
 
@@ -165,9 +166,13 @@ def off_by(of: Layout, rng: random.Random, draw: Callable[[float, float], float]
 
 
 def none_under_the_worst_case(
-    seeds: range, rooms: int, draw_room: Callable[[random.Random], Layout] = random_room
+    seeds: range,
+    rooms: int,
+    draw_room: Callable[[random.Random], Layout] = random_room,
+    *,
+    depths: bool = True,
 ) -> int:
-    """Return how many figures were compared."""
+    """Return how many figures were compared: gaps, and `depths` too where these are asked for."""
     count = 0
     for seed in seeds:
         rng = random.Random(seed)
@@ -181,6 +186,8 @@ def none_under_the_worst_case(
             scene = build_scene(Maker(of, at_a_limit).layout())
             scene = in_their_play(scene, lambda rng=rng: rng.choice((-0.5, 0.5)))  # type: ignore[misc]
             for key, mm in measured(told, scene):
+                if key[0] == "depth" and not depths:
+                    continue
                 worst = told.figures[key].worst.worst_mm
                 # Where solids come to share room, the way out passes all that is in it.
                 shares = mm < 0 and worst_gap(told, key) < 0
@@ -242,6 +249,15 @@ def test_two_edges_of_one_wall_that_are_about_as_near(
 ) -> None:
     # In a few of these rooms an edge that is farther as drawn comes nearer than the nearest.
     assert none_under_the_worst_case(range(20, 60), 25, draw_room) > 500
+
+
+def test_no_gap_in_an_opening_goes_below_its_worst_case() -> None:
+    assert none_under_the_worst_case(range(30), 12, pierced_room, depths=False) > 500
+
+
+@pytest.mark.nightly
+def test_no_gap_in_an_opening_goes_below_its_worst_case_in_many_rooms() -> None:
+    assert none_under_the_worst_case(range(100, 400), 40, pierced_room, depths=False) > 20_000
 
 
 def test_points_of_an_outline_that_share_a_coordinate_are_one_dimension() -> None:
