@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.judging.steps import Steps, run_through
 from geometry.search.judging.tolerant_kind import Kind
-from geometry.search.judging.units import Ints
 from geometry.stackup.faces import NOISE_MM
 
 BOX = -1
@@ -34,24 +33,24 @@ class Faces:
 
     def __init__(self, kinds: tuple[Kind, ...]) -> None:
         self.kinds = kinds
-        self.count: Ints = np.array([len(k.solid.prisms) for k in kinds], dtype=np.intp)
-        self.start: Ints = np.cumsum(self.count) - self.count
+        self.count: Indices = np.array([len(k.solid.prisms) for k in kinds], dtype=np.intp)
+        self.start: Indices = np.cumsum(self.count) - self.count
         total = int(self.count.sum())
-        self.kind: Ints = np.repeat(np.arange(len(kinds)), self.count)
-        self.place: Ints = np.arange(total) - self.start[self.kind]
+        self.kind: Indices = np.repeat(np.arange(len(kinds)), self.count)
+        self.place: Indices = np.arange(total) - self.start[self.kind]
         prisms = [p for k in kinds for p in k.solid.prisms]
         self.bounds: Floats = np.array([p.bounds for p in prisms]).reshape(total, 6)
-        self.axis: Ints = np.array([BOX if p.is_box else p.axis for p in prisms], dtype=np.intp)
+        self.axis: Indices = np.array([BOX if p.is_box else p.axis for p in prisms], dtype=np.intp)
         self.round, self.plain, self.square = (np.zeros(total, dtype=bool) for _ in range(3))
         self.core, self.out = self.bounds.copy(), np.zeros((total, 6))
         self.radius, self.grow, self.reach, self.sway = (np.zeros(total) for _ in range(4))
         self._filled = np.zeros(len(kinds), dtype=bool)
 
-    def fill(self, kinds: Ints) -> None:
+    def fill(self, kinds: Indices) -> None:
         """Fill in what may be off in some kinds."""
         run_through(self.filling(kinds))
 
-    def filling(self, kinds: Ints) -> Steps[None]:
+    def filling(self, kinds: Indices) -> Steps[None]:
         """Fill in what may be off in some kinds, some of them in each step."""
         wanted = np.zeros(len(self.kinds), dtype=bool)
         wanted[kinds] = True
@@ -84,7 +83,7 @@ class Faces:
         self.reach[rows] = np.where(self.round[rows], by.sum(axis=1), bent)
         self.sway[rows] = (by**2).sum(axis=1)
 
-    def shifts(self, rows: Ints) -> Floats:
+    def shifts(self, rows: Indices) -> Floats:
         """Return how bounds change by dimension, shape (rows, dimensions, 2, 6), zeros after."""
         different, place = np.unique(rows, return_inverse=True)
         own = [self.kinds[self.kind[n]].shifts[self.place[n], :, :, :6] for n in different.tolist()]

@@ -8,11 +8,10 @@ from functools import cache, cached_property
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats
+from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import IDENTITY, Pose, Vec, Way
 from geometry.measures.prism import Core, Prism
 from geometry.measures.solid import Solid
-from geometry.search.judging.units import Ints
 from geometry.stackup.deviation import Deviation, Effect
 from geometry.stackup.faces import greatest_mm
 from geometry.stackup.figures import BEGIN, Tolerances
@@ -49,7 +48,7 @@ class Reshaped:
 
 
 @cache
-def _turning(x: Way, y: Way, z: Way) -> tuple[Ints, Floats]:
+def _turning(x: Way, y: Way, z: Way) -> tuple[Indices, Floats]:
     """Return which change of a core in the part frame each one is in the world, and its sign."""
     place, sign = np.arange(7), np.ones(7)
     for k, way in enumerate((x, y, z)):
