@@ -60,6 +60,19 @@ def test_no_module_is_too_long_to_read() -> None:
     assert {name: n for name, n in lengths.items() if n > MOST_LINES} == {}
 
 
+def test_each_sort_of_array_has_one_name_in_one_place() -> None:
+    named = re.compile(r"^(\w+) = npt\.NDArray\[np\.(bool_|float64|intp)\]$", re.MULTILINE)
+    found = [
+        (sort, name, str(path.relative_to(ROOT)))
+        for path in _modules()
+        for name, sort in named.findall(path.read_text(encoding="utf-8"))
+    ]
+    home = "geometry/measures/broadphase.py"
+    assert sorted(found) == [
+        ("bool_", "Bools", home), ("float64", "Floats", home), ("intp", "Indices", home),
+    ]  # fmt: skip
+
+
 def test_nothing_else_lies_at_the_top(tracked: list[Path]) -> None:
     tops = {path.parts[0] for path in tracked}
     assert {top for top in tops if not top.startswith(".")} == TOP_LEVEL
