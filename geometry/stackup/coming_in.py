@@ -25,6 +25,7 @@ from geometry.stackup.deviation import Deviation
 from geometry.stackup.directions import apart_mm, parting
 from geometry.stackup.faces import Face, Solids, faces, greatest_mm
 from geometry.stackup.pair_gaps import ALL_AXES, GAP, ahead_mm
+from geometry.stackup.pieces import convex_faces
 from geometry.stackup.sums import Contributor, Near, StackUp, stack_up
 from geometry.walls import BEYOND_MM
 
@@ -65,13 +66,17 @@ class Sight:
 
     def coming_in(self, others: Sequence[Solid]) -> Iterator[ComingIn]:
         """Yield what of some things, walls left out, may come in."""
-        for p in faces(self.hard):
+        for p in self.faces(self.hard):
             for other in others:
                 if self.may_come_in(p.solid, other):
                     moving = self.moving(p, other)
-                    for q in faces((other,)):
+                    for q in self.faces((other,)):
                         if self.is_ahead(p, q):
                             yield from self.entering(p, q, moving)
+
+    def faces(self, solids: Solids) -> Iterator[Face]:
+        """Yield the faces of solids, without hollows across the way."""
+        return convex_faces(solids, self.way.axis)
 
     def may_come_in(self, solid: Solid, other: Solid) -> bool:
         """Whether a thing comes near enough, by how far either may be off at most."""
@@ -110,13 +115,8 @@ class Sight:
 
     def ahead(self, p: Face, q: Face) -> StackUp:
         """Return the stack-up of how far a piece lies ahead of a face."""
-
-        def gap_when(one: Deviation, off_mm: float) -> float:
-            return ahead_mm(p.when(one, off_mm), q.when(one, off_mm), self.way)
-
-        gap = ahead_mm(p.prism, q.prism, self.way)
         moving = self._moving(p, q.solid, frozenset((self.way.axis,)))
-        return self.tolerances.added_up(gap, moving, gap_when)
+        return self.tolerances.ahead(p, q, moving, self.way)
 
     def seen(self, prism: Prism) -> Outline:
         """Return what a prism shows along the way."""

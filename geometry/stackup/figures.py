@@ -22,6 +22,7 @@ from geometry.layout import Side
 from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import bounds_gap, signed_gap_mm
 from geometry.measures.overlap import parting_shift
+from geometry.measures.pose import Way
 from geometry.measures.prism import Bounds, Prism
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
@@ -43,9 +44,10 @@ from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_
 from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.outside_figures import outside_stack_up
-from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, corner_change_mm
+from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, ahead_mm, corner_change_mm
+from geometry.stackup.pieces import measured_faces
 from geometry.stackup.rims import Cluster, RimFace, Rims, rims_of
-from geometry.stackup.sums import Contributor, Figure, Near, StackUp, stack_up
+from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
 from geometry.walls import OUTSIDE, WALL_NAMES
 
 BEGIN = 0.01
@@ -214,10 +216,10 @@ class Tolerances:
             if bound - off - max((one.reach_mm for one in clusters), default=0.0) > nearest:
                 continue
             for part in _parts(p, q, clusters, nearest + off):
-                gap = measure.mm(p.prism, part.prism)
-                if isfinite(gap) and meets(gap, from_mm):
-                    near.append((gap, k, p, part))
-                    nearest = min(nearest, gap)
+                for gap, one, other in measured_faces(p, part, measure):
+                    if isfinite(gap) and meets(gap, from_mm):
+                        near.append((gap, k, one, other))
+                        nearest = min(nearest, gap)
         near.sort(key=lambda pair: pair[:2])
         yield from ((gap, p, q) for gap, _, p, q in near)
 
@@ -264,7 +266,19 @@ class Tolerances:
         straight = flat and len(measure.axes(p.prism, q.prism)) == 1
         corner = flat and measure is GAP and nominal > LENGTH_EPS_MM
         rates = not flat and measure is GAP
-        return self.added_up(nominal, moving, gap_when, straight=straight, rates=rates)
+        found = self.added_up(nominal, moving, gap_when, straight=straight, rates=rates)
+        if measure.way is None or straight:
+            return found
+        return no_less_than(found, self.ahead(p, q, moving, measure.way))
+
+    def ahead(self, p: Face, q: Face, moving: Iterable[Deviation], way: Way) -> StackUp:
+        """Return the stack-up of how far all of a face lies ahead of another."""
+
+        def gap_when(one: Deviation, off_mm: float) -> float:
+            return ahead_mm(p.when(one, off_mm), q.when(one, off_mm), way)
+
+        own = [d for d in moving if way.axis in d.axes]
+        return self.added_up(ahead_mm(p.prism, q.prism, way), own, gap_when)
 
     # ---- whole solids, for what shares room ----
 

@@ -30,12 +30,14 @@ FEW_CORNERS = 16
 class PairMeasure:
     """A figure of two prisms, and the axes along which a change of either can change it.
 
-    `bound` is less, by the bounds of the prisms alone.
+    `bound` is less, by the bounds of the prisms alone. `way` is set where it is how far
+    one goes along it.
     """
 
     mm: Callable[[Prism, Prism], float]
     axes: Callable[[Prism, Prism], Axes]
     bound: Callable[[Prism, Prism], float]
+    way: Way | None = None
 
 
 def pair_gap_mm(p: Prism, q: Prism) -> float:
@@ -153,4 +155,4 @@ def travel_along(way: Way) -> PairMeasure:
         beside = any(apart[k] >= 0.0 for k in ALL_AXES - {way.axis})
         return inf if beside else ahead
 
-    return PairMeasure(mm, axes, bound)
+    return PairMeasure(mm, axes, bound, way)

@@ -160,6 +160,38 @@ def stack_up(nominal_mm: float, contributors: Iterable[Contributor]) -> StackUp:
     return StackUp(nominal_mm, tuple(own))
 
 
+def no_less_than(gap: StackUp, least: StackUp) -> StackUp:
+    """Return the stack-up of a gap that is no less than another, whatever is off.
+
+    Dimensions that by themselves take more of it than they can all together, as along a steep
+    slope that ends, share what there is.
+    """
+    if gap.worst_mm >= least.worst_mm:
+        return gap
+    theirs = {(one.owner, one.path): one for one in least.contributors}
+    mine = {(one.owner, one.path): one for one in gap.contributors}
+
+    def shared(part: float) -> StackUp:
+        found = []
+        for key, one in {**theirs, **mine}.items():
+            also = theirs.get(key)
+            plus, minus = (0.0, 0.0) if also is None else (also.at_plus_mm, also.at_minus_mm)
+            if key in mine:
+                plus += part * min(0.0, one.at_plus_mm - plus)
+                minus += part * min(0.0, one.at_minus_mm - minus)
+            found.append(replace(one, at_plus_mm=plus, at_minus_mm=minus))
+        return stack_up(gap.nominal_mm, found)
+
+    low, high = 0.0, 1.0
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        if shared(middle).worst_mm > least.worst_mm:
+            low = middle
+        else:
+            high = middle
+    return shared(high)
+
+
 @dataclass(frozen=True)
 class Near:
     """A gap that may come to be the least of several.

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from math import inf, sqrt
 
 import pytest
+from hollow_rooms import hollow_room, stepped_walls
 from off_layouts import Maker, in_their_play
 from pierced_rooms import pierced_room
 from small_rooms import block, brick, exchanger, fan, fan_layer, free, layout, one, room, row, zone
@@ -171,8 +172,12 @@ def none_under_the_worst_case(
     draw_room: Callable[[random.Random], Layout] = random_room,
     *,
     depths: bool = True,
+    missed: float = 0.0,
 ) -> int:
-    """Return how many figures were compared: gaps, and `depths` too where these are asked for."""
+    """Return how many figures were compared: gaps, and `depths` too where these are asked for.
+
+    `missed` is the share of what a figure loses by which it may lose more.
+    """
     count = 0
     for seed in seeds:
         rng = random.Random(seed)
@@ -191,7 +196,8 @@ def none_under_the_worst_case(
                 worst = told.figures[key].worst.worst_mm
                 # Where solids come to share room, the way out passes all that is in it.
                 shares = mm < 0 and worst_gap(told, key) < 0
-                assert mm >= worst - FIRST_ORDER_MM or shares, (seed, key, mm, worst)
+                slack = FIRST_ORDER_MM + missed * (told.figures[key].nominal.nominal_mm - worst)
+                assert mm >= worst - slack or shares, (seed, key, mm, worst)
                 count += 1
     return count
 
@@ -249,6 +255,25 @@ def test_two_edges_of_one_wall_that_are_about_as_near(
 ) -> None:
     # In a few of these rooms an edge that is farther as drawn comes nearer than the nearest.
     assert none_under_the_worst_case(range(20, 60), 25, draw_room) > 500
+
+
+def test_no_depth_under_a_thing_with_hollows_goes_below_its_worst_case() -> None:
+    assert none_under_the_worst_case(range(40), 25, hollow_room) > 1000
+
+
+@pytest.mark.nightly
+def test_no_depth_under_a_thing_with_hollows_goes_below_its_worst_case_in_many_rooms() -> None:
+    assert none_under_the_worst_case(range(100, 600), 60, hollow_room) > 30_000
+
+
+def test_few_depths_under_a_roof_with_leaning_steps_go_below_their_worst_case() -> None:
+    # Where two corners of a slope are off at once, what each does hangs on the other.
+    assert none_under_the_worst_case(range(20), 25, stepped_walls, missed=0.05) > 500
+
+
+@pytest.mark.nightly
+def test_few_depths_under_a_roof_with_leaning_steps_go_below_in_many_rooms() -> None:
+    assert none_under_the_worst_case(range(100, 300), 60, stepped_walls, missed=0.05) > 12_000
 
 
 def test_no_gap_in_an_opening_goes_below_its_worst_case() -> None:

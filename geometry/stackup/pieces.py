@@ -1,0 +1,99 @@
+"""Faces that decide a depth: prisms with hollows as their convex pieces.
+
+Where a thing has steps, the depth to it jumps when its edge comes to stand before another step, and
+what single dimensions do to it does not add up. To a convex piece it goes without a jump, and the
+faster the farther, so that it does; its other pieces are faces of their own, which may come in
+(`geometry.stackup.coming_in`). On a slope of which both ends are off a little more may be lost than
+what each takes by itself: a thirtieth was seen, in one of 160 rooms with leaning steps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
+from math import hypot, isfinite, sqrt
+
+from geometry.measures.convex_pieces import Point, Ring, convex_pieces, corners
+from geometry.measures.prism import Poly, Prism, turned
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.stackup.deviation import Deviation
+from geometry.stackup.faces import Face, Solids, faces
+from geometry.stackup.pair_gaps import PairMeasure
+
+
+@dataclass(frozen=True)
+class PieceFace(Face):
+    """A convex piece of a face, by the numbers of its corners."""
+
+    ring: Ring
+
+    @cached_property
+    def prism(self) -> Prism:
+        """The piece as drawn."""
+        whole = super().prism
+        assert isinstance(whole.outline, Poly)
+        return self._of(whole, corners(whole.outline))
+
+    def when(self, one: Deviation, off_mm: float) -> Prism:
+        """Return the piece when a dimension is off: its corners are where those of the whole are.
+
+        A corner that the whole has no more within reach of the dimension is one of a seam, and
+        stays.
+        """
+        before, after = super().prism, super().when(one, off_mm)
+        if after == before:
+            return self.prism
+        if after.is_box:
+            after = turned(after, before.axis)
+        assert isinstance(before.outline, Poly)
+        reach_mm = sqrt(2.0) * abs(off_mm) + LENGTH_EPS_MM
+        then = corners(after.outline)
+        return self._of(after, _followed(corners(before.outline), then, self.ring, reach_mm))
+
+    def _of(self, whole: Prism, at: Sequence[Point]) -> Prism:
+        return Prism(whole.axis, Poly(tuple(at[k] for k in self.ring)), whole.lo, whole.hi)
+
+
+def convex_faces(solids: Solids, axis: int) -> Iterator[Face]:
+    """Yield the faces of solids, those that have hollows across an axis as their pieces."""
+    for face in faces(solids):
+        yield from pieces_of(face, axis)
+
+
+def pieces_of(face: Face, axis: int) -> Iterator[Face]:
+    """Yield a face, or its pieces where it has hollows as one sees it across an axis."""
+    rings = () if face.prism.axis == axis else convex_pieces(face.prism.outline)
+    if not rings:
+        yield face
+    for ring in rings:
+        yield PieceFace(face.solid, face.place, ring)
+
+
+def measured_faces(p: Face, q: Face, measure: PairMeasure) -> Iterator[tuple[float, Face, Face]]:
+    """Yield two faces with their measure, or their pieces where one is on its way to the other."""
+    gap = measure.mm(p.prism, q.prism)
+    way = measure.way
+    if way is None or gap < 0.0 or len(measure.axes(p.prism, q.prism)) == 1:
+        yield gap, p, q
+    elif isfinite(gap):
+        for here, there in product(pieces_of(p, way.axis), tuple(pieces_of(q, way.axis))):
+            yield measure.mm(here.prism, there.prism), here, there
+
+
+def _followed(
+    before: Sequence[Point], after: Sequence[Point], ring: Ring, reach_mm: float
+) -> Sequence[Point]:
+    """Return the corners of a ring as they are after a change, by the numbers they had before."""
+
+    def apart(a: Point, b: Point) -> float:
+        return hypot(a[0] - b[0], a[1] - b[1])
+
+    if len(before) == len(after) and all(apart(before[k], after[k]) <= reach_mm for k in ring):
+        return after
+    out = list(before)
+    for k in ring:
+        near = min(after, key=lambda at: apart(before[k], at))
+        out[k] = near if apart(before[k], near) <= reach_mm else before[k]
+    return out
