@@ -1,14 +1,18 @@
-"""Pictures of the board that lie one over the other, each painted anew only where it changed."""
+"""Pictures of the board that lie one over the other, each painted anew only where it changed.
+
+All of it is measured in the dots of the screen: a scale such as 1.25 has pixels end within a dot,
+where what is painted in pieces would not meet.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from PySide6.QtCore import QPointF, QRect, QRectF
+from PySide6.QtCore import QRect
 from PySide6.QtGui import QPainter, QPixmap
 
-WASTE_PX = 4_000
-"""So many pixels more are painted sooner than a rectangle more."""
+WASTE_DOTS = 4_000
+"""So many dots more are painted sooner than a rectangle more."""
 
 Paint = Callable[[QPainter, QRect], None]
 """Paints what lies on a layer, within a rectangle."""
@@ -22,14 +26,10 @@ class Layers:
     under a clip of one rectangle than under one of many.
     """
 
-    def __init__(self, around: QRect, ratio: float, paints: Iterable[Paint]) -> None:
+    def __init__(self, around: QRect, paints: Iterable[Paint]) -> None:
         self._around, self._paints = around, tuple(paints)
-        self._pictures: list[QPixmap] = []
+        self._pictures = [QPixmap(around.size()) for _ in self._paints]
         self._due: list[list[QRect]] = [[around] for _ in self._paints]
-        for _ in self._paints:
-            picture = QPixmap(around.size() * ratio)
-            picture.setDevicePixelRatio(ratio)
-            self._pictures.append(picture)
 
     def touch(self, layer: int, rect: QRect) -> None:
         """Note that something else lies within a rectangle of a layer."""
@@ -54,18 +54,10 @@ class Layers:
     def _repaint(self, picture: QPixmap, under: QPixmap | None, rect: QRect, paint: Paint) -> None:
         painter = QPainter(picture)
         if under is not None:
-            copy(under, painter, rect)
+            painter.drawPixmap(rect, under, rect)
         painter.setClipRect(rect)
         paint(painter, rect)
         painter.end()
-
-
-def copy(picture: QPixmap, painter: QPainter, rect: QRect) -> None:
-    """Copy a rectangle of a picture to the same place."""
-    ratio = picture.devicePixelRatio()
-    corner = QPointF(rect.topLeft()) * ratio
-    source = QRectF(corner.x(), corner.y(), rect.width() * ratio, rect.height() * ratio)
-    painter.drawPixmap(QRectF(rect), picture, source)
 
 
 def gathered(rects: Iterable[QRect]) -> list[QRect]:
@@ -78,7 +70,7 @@ def gathered(rects: Iterable[QRect]) -> list[QRect]:
             grows = False
             for k, one in enumerate(out):
                 both = new | one
-                if new.intersects(one) or _area(both) <= _area(new) + _area(one) + WASTE_PX:
+                if new.intersects(one) or _area(both) <= _area(new) + _area(one) + WASTE_DOTS:
                     new, grows = both, True
                     del out[k]
                     break

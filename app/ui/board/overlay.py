@@ -33,15 +33,19 @@ NOTE_MOST_PX = 340.0
 LOUD, LINE_STEP = 1.35, 1.75
 
 
+NoteLine = tuple[str, Ink, bool]
+"""A line of a note, its ink, and whether it is loud."""
+
+
 @dataclass(frozen=True)
 class Note:
     """Lines of text beside the pointer; the first may be a figure with its verdict's ink."""
 
     at: XY
-    lines: tuple[tuple[str, Ink, bool], ...]
+    lines: tuple[NoteLine, ...]
 
 
-def leftover_line(word: LeftoverWord, figure: str) -> tuple[str, Ink, bool]:
+def leftover_line(word: LeftoverWord, figure: str) -> NoteLine:
     """Return the note's line for a leftover depth, in the word that the board has for it.
 
     `figure` is it in the user's unit, without a sign.

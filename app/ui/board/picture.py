@@ -26,34 +26,22 @@ from app.drawing.drafting import Drafting
 from app.drawing.frame import ViewFrame
 from app.drawing.making import Shows
 from app.drawing.memory import Same
-from app.drawing.primitives import XY, Bounds, Drawing, Group, Ink
+from app.drawing.primitives import XY, Bounds, Drawing, Group
 from app.drawing.silhouettes import inside
-from app.drawing.words import leftover_word
 from app.ui.board.flash import Flash
 from app.ui.board.follow import Follow
 from app.ui.board.gestures import Gesture, PartDrag
 from app.ui.board.items import BoardItems
-from app.ui.board.overlay import (
-    Note,
-    ghost_groups,
-    leftover_line,
-    lit_groups,
-    note_group,
-    zone_groups,
-)
+from app.ui.board.over_board import ProfileAtHand, note_lines, profiled, under_groups
+from app.ui.board.overlay import Note, ghost_groups, note_group
 from app.ui.board.still_board import StillBoard
 from app.ui.board.strips import Looks
 from app.ui.session import Session
 from app.ui.skin import Skin
-from app.ui.units import length_text
 from geometry.checks.runner import Checked
-from geometry.finding import Leftover
 
 if TYPE_CHECKING:
     from geometry.zone_profile import ZoneProfile
-
-BEHIND = "dimensions and marks: checking…"
-"""Said beside the pointer until the check has answered and the board has followed the part."""
 
 
 class BoardPicture(QObject):
@@ -93,7 +81,7 @@ class BoardPicture(QObject):
         """How often the drawing has been laid out so far."""
         self.shows_profile = False
         """Whether the depth over the zone at hand is drawn."""
-        self._profile: tuple[tuple[object, ...], ZoneProfile] | None = None
+        self._profile = ProfileAtHand()
         self._lit: int | None = None
         self._gesture: Gesture | None = None
         self._holding = self._asked = False
@@ -322,85 +310,42 @@ class BoardPicture(QObject):
         self.frame = BoardFrame.of(layout, settings)
         self.reframed.emit()
 
+    def _drafting(self) -> Drafting:
+        return Drafting.on_screen(self._mm_per_px)
+
     def _under(self, lit: int | None) -> Iterator[Group]:
         """Yield what lies over the drawing and stays while a part is on its way."""
-        session, frame = self._session, self.frame
-        drafting = Drafting.on_screen(self._mm_per_px)
-        scene = session.checked.scene
-        if lit is not None:
-            yield from lit_groups(scene, frame, session.balloons[lit], drafting)
         gesture = self._gesture
-        selected = session.selected
-        if gesture is None and selected is not None and selected in scene.frames:
-            yield from zone_groups(scene, frame, (selected,), drafting)
-        if gesture is not None:
-            zones = gesture.zones
-            lit_zones: tuple[Group, ...] = self._memory.get(
-                "lit-zones",
-                (Same(scene.frames), zones, Same(frame), drafting),
-                lambda: tuple(zone_groups(scene, frame, zones, drafting)),
-            )
-            yield from lit_zones
+        zones = None if gesture is None else gesture.zones
+        return under_groups(self._session, self.frame, self._drafting(), lit, zones, self._memory)
 
     def _over_all(self) -> Iterator[Group]:
         """Yield what belongs to the part on its way: its outline, and the note beside it."""
-        gesture = self._gesture
-        drafting = Drafting.on_screen(self._mm_per_px)
-        if gesture is None:
-            if self.older:
-                note = Note(self.seen[:2], ((BEHIND, Ink.MUTED, False),))
-                yield note_group(note, self.seen, drafting)
-            return
-        if gesture.part_id is not None:
+        gesture, drafting = self._gesture, self._drafting()
+        if gesture is not None and gesture.part_id is not None:
             scene = self._session.checked.scene
             yield from ghost_groups(scene, self.frame, gesture.part_id, drafting)
-        note = self._note(gesture)
-        if note is not None:
-            yield note_group(note, self.seen, drafting)
+        lines = note_lines(self._session, self._skin.unit, gesture, older=self.older)
+        at = self._note_at(gesture)
+        if lines and at is not None:
+            yield note_group(Note(at, lines), self.seen, drafting)
+
+    def _note_at(self, gesture: Gesture | None) -> XY | None:
+        """Return where a note stands: at the pointer, beside the part, or in the corner."""
+        if gesture is None:
+            return self.seen[:2]
+        if isinstance(gesture, PartDrag):
+            return self._pointer
+        rect = self.rect(f"solid:{self.frame.views[0].name}:{gesture.part_id}")
+        return (rect.right(), rect.top()) if rect is not None else None
 
     def _profile_at_hand(self) -> ZoneProfile | None:
         """Return the depth over the zone at hand; None where it is not asked for."""
-        at_hand = self._session.at_hand
-        if not self.shows_profile or at_hand is None:
-            return None
-        # Loaded when it is first asked for, as what draws it: it is seldom drawn.
-        from geometry.zone_profile import zone_profile
-
-        scene = self._session.checked.scene
-        key = (Same(scene), at_hand)
-        if self._profile is None or self._profile[0] != key:
-            self._profile = (key, zone_profile(scene, at_hand.zone, at_hand.side))
-        return self._profile[1]
+        return self._profile.of(self._session) if self.shows_profile else None
 
     def _profiled(self, profile: ZoneProfile | None) -> Iterator[Group]:
         """Yield a depth profile, its figures off those of the drawing."""
-        if profile is not None:
-            from app.drawing.profile_drawing import profile_groups, room_beside
-
-            drafting = Drafting.on_screen(self._mm_per_px)
-            room = room_beside(self.drawing, self.sheet)
-            yield from profile_groups(profile, self.frame, drafting, room)
-
-    def _note(self, gesture: Gesture) -> Note | None:
-        lines = []
-        left: Leftover | None = getattr(gesture, "leftover", None)
-        if left is not None:
-            margin_mm = self._session.layout.settings.margin_mm
-            figure = length_text(abs(left.mm), self._skin.unit)
-            if self._session.stale:
-                lines.append((f"{figure}, checking…", Ink.MUTED, True))
-            else:
-                word = leftover_word(left, self._session.checked.report, margin_mm)
-                lines.append(leftover_line(word, figure))
-        lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
-        if self.older:
-            lines.append((BEHIND, Ink.MUTED, False))
-        at = self._pointer if isinstance(gesture, PartDrag) else self._beside(gesture.part_id)
-        return Note(at, tuple(lines)) if lines and at is not None else None
-
-    def _beside(self, part_id: str | None) -> XY | None:
-        rect = self.rect(f"solid:{self.frame.views[0].name}:{part_id}")
-        return (rect.right(), rect.top()) if rect is not None else None
+        return profiled(profile, self.drawing, self.sheet, self.frame, self._drafting())
 
     # places
 

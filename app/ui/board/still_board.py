@@ -15,11 +15,11 @@ from PySide6.QtWidgets import QGraphicsView
 
 from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED, LEVEL_SOLID
 from app.drawing.primitives import Group, Text
-from app.ui.board.layers import Layers, copy
+from app.ui.board.layers import Layers
 from app.ui.board.strips import Looks, Strip, runs_of, strips_of
 from app.ui.board.text_images import Stamp, TextImages, text_rect
 
-EDGE_PX = 2
+EDGE_DOTS = 2
 """How far beyond its rectangle a smoothed edge may show."""
 
 PAPER, BODIES, LINES, NOTES = 0, 1, 2, 3
@@ -27,13 +27,13 @@ PAPER, BODIES, LINES, NOTES = 0, 1, 2, 3
 
 
 class _Ready:
-    """A group made ready to paint, with the pixels that it touches and the layer on which it is."""
+    """A group made ready to paint, with the dots that it touches and the layer on which it is."""
 
     __slots__ = (
-        "group", "layer", "level", "marks", "pixels", "rect", "unstamped", "x0", "x1", "y0", "y1",
+        "dots", "group", "layer", "level", "marks", "rect", "unstamped", "x0", "x1", "y0", "y1",
     )  # fmt: skip
 
-    def __init__(self, group: Group, looks: Looks, to_pixels: QTransform) -> None:
+    def __init__(self, group: Group, looks: Looks, to_dots: QTransform) -> None:
         self.group, self.level = group, group.level
         self.layer = (
             BODIES if self.level < LEVEL_HIDDEN else LINES if self.level < LEVEL_SELECTED else NOTES
@@ -53,10 +53,10 @@ class _Ready:
                 half = strip[1].widthF() / 2
                 rect |= strip[0].controlPointRect().adjusted(-half, -half, half, half)
         self.rect = rect
-        aligned = to_pixels.mapRect(rect).toAlignedRect()
-        self.pixels = aligned.adjusted(-EDGE_PX, -EDGE_PX, EDGE_PX, EDGE_PX)
-        self.x0, self.x1 = self.pixels.left(), self.pixels.right()
-        self.y0, self.y1 = self.pixels.top(), self.pixels.bottom()
+        aligned = to_dots.mapRect(rect).toAlignedRect()
+        self.dots = aligned.adjusted(-EDGE_DOTS, -EDGE_DOTS, EDGE_DOTS, EDGE_DOTS)
+        self.x0, self.x1 = self.dots.left(), self.dots.right()
+        self.y0, self.y1 = self.dots.top(), self.dots.bottom()
 
 
 class StillBoard:
@@ -138,12 +138,14 @@ class StillBoard:
         """Show groups over the board in place of those before."""
         self._looks, self._over_groups = looks, tuple(groups)
         self._over = self._shown(groups, self._over)
-        for rect in self._layers.due() if self._layers is not None else ():
-            self._view.viewport().update(rect)
+        if self._layers is not None:
+            to_pixels = self._to_pixels()
+            for rect in self._layers.due():
+                self._view.viewport().update(to_pixels.mapRect(QRectF(rect)).toAlignedRect())
 
     def _shown(self, groups: Iterable[Group], before: dict[str, _Ready]) -> dict[str, _Ready]:
         assert self._looks is not None
-        to_pixels = self._view.viewportTransform()
+        to_dots = self._to_dots()
         ready: dict[str, _Ready] = {}
         for group in groups:
             one = before.get(group.key)
@@ -153,7 +155,7 @@ class StillBoard:
                 else:
                     if one is not None:
                         self._touch(one)
-                    one = _Ready(group, self._looks, to_pixels)
+                    one = _Ready(group, self._looks, to_dots)
                     self.rebuilt += 1
                     self._touch(one)
             ready[group.key] = one
@@ -163,7 +165,7 @@ class StillBoard:
 
     def _touch(self, one: _Ready) -> None:
         if self._layers is not None:
-            self._layers.touch(one.layer, one.pixels)
+            self._layers.touch(one.layer, one.dots)
 
     # painting
 
@@ -174,16 +176,31 @@ class StillBoard:
         if self._layers is None:
             self._layers = self._begun(self._looks)
         picture = self._layers.painted()
+        to_dots, ratio = self._to_pixels().inverted()[0], self._ratio
         painter = QPainter(self._view.viewport())
+        painter.scale(1 / ratio, 1 / ratio)
         for rect in exposed:  # type: ignore[attr-defined]  # stubs lack it
-            copy(picture, painter, rect)
+            dots = to_dots.mapRect(QRectF(rect)).toAlignedRect()
+            painter.drawPixmap(dots, picture, dots)
         painter.end()
+
+    @property
+    def _ratio(self) -> float:
+        """How many dots of the screen a pixel is wide."""
+        return self._view.viewport().devicePixelRatioF()
+
+    def _to_pixels(self) -> QTransform:
+        """Return the way from dots to the viewport's pixels."""
+        return QTransform.fromScale(1 / self._ratio, 1 / self._ratio)
+
+    def _to_dots(self) -> QTransform:
+        """Return the way from the board to dots."""
+        return self._view.viewportTransform() * QTransform.fromScale(self._ratio, self._ratio)
 
     def _begun(self, looks: Looks) -> Layers:
         """Return the layers of a board of which nothing is painted yet."""
-        port, to_pixels = self._view.viewport(), self._view.viewportTransform()
-        ratio = port.devicePixelRatioF()
-        self._texts = TextImages(looks, to_pixels * QTransform.fromScale(ratio, ratio), ratio)
+        port = QRectF(self._view.viewport().rect())
+        self._texts = TextImages(looks, self._to_dots())
         self.show(self._groups, looks)
         self.show_over(self._over_groups, looks)
         paints = (
@@ -194,18 +211,18 @@ class StillBoard:
                 (*self._on[NOTES], *self._over.values()), painter, rect
             ),
         )
-        return Layers(port.rect(), ratio, paints)
+        return Layers(self._to_pixels().inverted()[0].mapRect(port).toAlignedRect(), paints)
 
     def _paint_paper(self, painter: QPainter, rect: QRect) -> None:
-        to_pixels = self._view.viewportTransform()
-        painter.setTransform(to_pixels)
-        self._view.drawBackground(painter, to_pixels.inverted()[0].mapRect(QRectF(rect)))
+        to_dots = self._to_dots()
+        painter.setTransform(to_dots)
+        self._view.drawBackground(painter, to_dots.inverted()[0].mapRect(QRectF(rect)))
 
     def _paint(self, every: Iterable[_Ready], painter: QPainter, where: QRect) -> None:
-        texts, to_pixels = self._texts, self._view.viewportTransform()
+        texts, to_dots = self._texts, self._to_dots()
         assert texts is not None
         painter.setRenderHints(self._view.renderHints())
-        painter.setTransform(to_pixels)
+        painter.setTransform(to_dots)
         x0, x1, y0, y1 = where.left(), where.right(), where.top(), where.bottom()
         for one in every:
             if one.x0 > x1 or one.x1 < x0 or one.y0 > y1 or one.y1 < y0:
@@ -219,7 +236,7 @@ class StillBoard:
                 if len(mark) == 2:
                     painter.resetTransform()
                     painter.drawPixmap(*mark)
-                    painter.setTransform(to_pixels)
+                    painter.setTransform(to_dots)
                 else:
                     path, pen, brush = mark
                     painter.setPen(pen)

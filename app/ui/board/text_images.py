@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPixmap, QTransform
 
 from app.drawing.fontmetrics import CAP_PER_EM, face, text_width_mm
@@ -26,8 +26,8 @@ Image = tuple[QPixmap, int, int]
 """A picture, and where its corner lies off the whole dot at which the text begins."""
 
 
-Stamp = tuple[QPointF, QPixmap]
-"""A picture, and where it stands."""
+Stamp = tuple[QPoint, QPixmap]
+"""A picture, and the dot at which its corner stands."""
 
 
 class TextImages:
@@ -36,14 +36,14 @@ class TextImages:
     A text is level or reads upwards.
     """
 
-    def __init__(self, looks: Looks, to_dots: QTransform, ratio: float) -> None:
-        self._looks, self._to_dots, self._ratio = looks, to_dots, ratio
+    def __init__(self, looks: Looks, to_dots: QTransform) -> None:
+        self._looks, self._to_dots = looks, to_dots
         self._scale = to_dots.m11()
         self._texts: dict[tuple[object, ...], Image] = {}
         self._halos: dict[tuple[object, ...], Image] = {}
 
     def stamp(self, text: Text) -> Stamp:
-        """Return the picture of a text with its place, in pixels from the viewport's corner."""
+        """Return the picture of a text with its place, in dots from the viewport's corner."""
         at, (left, down) = self._to_dots.map(QPointF(*text.at)), text_start(text)
         upright = text.angle_deg == 90.0
         if upright:
@@ -61,10 +61,9 @@ class TextImages:
                 self._texts.clear()
             found = self._level(text, part)
             found = self._texts[key] = turned(found) if upright else found
-            found[0].setDevicePixelRatio(self._ratio)
         picture, dx, dy = found
         x, y = (line, -whole) if upright else (whole, line)
-        return QPointF((x + dx) / self._ratio, (y + dy) / self._ratio), picture
+        return QPoint(x + dx, y + dy), picture
 
     def _level(self, text: Text, part: int) -> Image:
         """Paint a text that begins some parts of a dot off a whole one, as if it were level."""

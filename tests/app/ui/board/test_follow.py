@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 import threading
 from functools import partial
 
@@ -13,7 +16,7 @@ from PySide6.QtWidgets import QApplication
 from ui_hand import Hand
 
 from app.drawing.board import board_drawing
-from app.ui.board.picture import BEHIND
+from app.ui.board.over_board import BEHIND
 from app.ui.live_check import LiveCheck, _Job
 from app.ui.window import MainWindow
 
@@ -150,13 +153,34 @@ def test_the_board_follows_and_no_longer_says_that_it_is_behind(dragging, no_tim
 
 def test_what_was_painted_in_pieces_looks_as_if_painted_whole(dragging, qtbot) -> None:
     window, me, start = dragging
-    for by in (QPoint(60, -20), QPoint(75, -5), QPoint(20, 30)):
-        me.send_move(start + by)
+    for k in range(12):
+        me.send_move(start + QPoint(30 + 7 * k, 10 - 5 * k))
         qtbot.waitUntil(lambda: not window.board.picture.behind)
     pieced = seen(window)
+    assert pieced.devicePixelRatio() == float(os.environ.get("QT_SCALE_FACTOR", "1"))
     window.board.still.drop()
     # A clip that cuts a smoothed edge may round one of 255 steps otherwise.
     assert farthest_apart(pieced, seen(window)) <= 2
+
+
+@pytest.mark.parametrize("scale", ["1.25", "1.5"])
+def test_painted_in_pieces_it_looks_whole_where_pixels_end_within_dots_of_the_screen(
+    scale: str,
+) -> None:
+    """In a process of its own: the scale of a screen is read once."""
+    name = test_what_was_painted_in_pieces_looks_as_if_painted_whole.__name__
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-p",
+        "no:cacheprovider",
+        f"{__file__}::{name}",
+    ]
+    environment = {**os.environ, "QT_SCALE_FACTOR": scale}
+    done = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
+    assert "1 passed" in done.stdout, done.stdout + done.stderr
 
 
 def test_moves_that_come_faster_than_the_board_follows_do_not_starve_it(

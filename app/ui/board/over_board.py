@@ -1,0 +1,110 @@
+"""What the session has lie over the drawing of its layout, and what the note beside a part says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from app.drawing.board import BoardMemory
+from app.drawing.drafting import Drafting
+from app.drawing.frame import BoardFrame
+from app.drawing.memory import Same
+from app.drawing.primitives import Bounds, Drawing, Group, Ink
+from app.drawing.words import leftover_word
+from app.ui.board.gestures import Gesture
+from app.ui.board.overlay import NoteLine, leftover_line, lit_groups, zone_groups
+from app.ui.session import Session
+from app.ui.units import Unit, length_text
+from geometry.finding import Leftover
+
+if TYPE_CHECKING:
+    from geometry.zone_profile import ZoneProfile
+
+BEHIND = "dimensions and marks: checking…"
+"""Said beside the pointer until the check has answered and the board has followed the part."""
+
+
+def under_groups(
+    session: Session,
+    frame: BoardFrame,
+    drafting: Drafting,
+    lit: int | None,
+    zones: tuple[str, ...] | None,
+    memory: BoardMemory,
+) -> Iterator[Group]:
+    """Yield what lies over the drawing and stays while a part is on its way.
+
+    Those are the parts of the finding `lit`, and the `zones` that can take the part; without a
+    part on its way (None), the zone that is selected.
+    """
+    scene, selected = session.checked.scene, session.selected
+    if lit is not None:
+        yield from lit_groups(scene, frame, session.balloons[lit], drafting)
+    if zones is not None:
+        lit_zones: tuple[Group, ...] = memory.get(
+            "lit-zones",
+            (Same(scene.frames), zones, Same(frame), drafting),
+            lambda: tuple(zone_groups(scene, frame, zones, drafting)),
+        )
+        yield from lit_zones
+    elif selected is not None and selected in scene.frames:
+        yield from zone_groups(scene, frame, (selected,), drafting)
+
+
+def note_lines(
+    session: Session, unit: Unit, gesture: Gesture | None, *, older: bool
+) -> tuple[NoteLine, ...]:
+    """Return what is said beside a part on its way.
+
+    That is its leftover depth, where it would go, and that what is painted is `older`.
+    """
+    lines: list[NoteLine] = []
+    left: Leftover | None = getattr(gesture, "leftover", None)
+    if left is not None:
+        figure = length_text(abs(left.mm), unit)
+        if session.stale:
+            lines.append((f"{figure}, checking…", Ink.MUTED, True))
+        else:
+            margin_mm = session.layout.settings.margin_mm
+            word = leftover_word(left, session.checked.report, margin_mm)
+            lines.append(leftover_line(word, figure))
+    if gesture is not None:
+        lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
+    if older:
+        lines.append((BEHIND, Ink.MUTED, False))
+    return tuple(lines)
+
+
+class ProfileAtHand:
+    """The depth over the zone at hand, worked out once for a scene."""
+
+    def __init__(self) -> None:
+        self._known: tuple[tuple[object, ...], ZoneProfile] | None = None
+
+    def of(self, session: Session) -> ZoneProfile | None:
+        """Return the profile; None when there is no zone at hand."""
+        at_hand = session.at_hand
+        if at_hand is None:
+            return None
+        # Loaded when it is first asked for, as what draws it: it is seldom drawn.
+        from geometry.zone_profile import zone_profile
+
+        scene = session.checked.scene
+        key = (Same(scene), at_hand)
+        if self._known is None or self._known[0] != key:
+            self._known = (key, zone_profile(scene, at_hand.zone, at_hand.side))
+        return self._known[1]
+
+
+def profiled(
+    profile: ZoneProfile | None,
+    drawing: Drawing,
+    sheet: Bounds | None,
+    frame: BoardFrame,
+    drafting: Drafting,
+) -> Iterator[Group]:
+    """Yield a depth profile, its figures off those of the drawing."""
+    if profile is not None:
+        from app.drawing.profile_drawing import profile_groups, room_beside
+
+        yield from profile_groups(profile, frame, drafting, room_beside(drawing, sheet))
