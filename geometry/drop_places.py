@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from catalog.enclosure import Zone
 from catalog.parts import Part, part_cells, top_cells
 from catalog.shapes import Cell
-from geometry.edits.base import EditError, find_free, find_spot
+from geometry.edits.base import EditError, find_free, find_spot, without_leftovers
 from geometry.edits.body import body_middle
 from geometry.edits.stacks import Turn, drop_in, insert_item, move_item, stack_on
 from geometry.layout import Layout, Side
@@ -58,9 +58,10 @@ def drop_targets(scene: Scene, part: Part, moving: str | None = None) -> tuple[D
     for zone in scene.layout.enclosure.zones:
         if _mounts(part_cells(part)).isdisjoint(_offered(scene, zone)):
             continue
+        small = _concerned(scene.layout, zone.id, moving)
         for side in SIDES:
             for cell in zone.cells:
-                found.extend(_at_cell(scene, part, moving, (zone.id, side, cell.id), turn))
+                found.extend(_at_cell(scene, small, part, moving, (zone.id, side, cell.id), turn))
     return tuple(sorted(found, key=lambda target: not target.fits))
 
 
@@ -88,6 +89,18 @@ def put_in(
     return move_item(layout, moving, *place, cell, turn), moving
 
 
+def _concerned(layout: Layout, zone: str, moving: str | None) -> Layout:
+    """Return a layout of no more than what stands on a zone, and what `moving` stands in.
+
+    Where a part sits in a stack hangs on nothing else, and an edit of a few parts costs little.
+    """
+    spot = find_spot(layout, moving) if moving is not None else None
+    free = find_free(layout, moving) if moving is not None else None
+    own = spot.stack.id if spot is not None else None
+    stacks = tuple(one for one in layout.stacks if one.zone == zone or one.id == own)
+    return without_leftovers(layout.but(stacks=stacks, free=(free,) if free is not None else ()))
+
+
 def _mounts(cells: Iterable[Cell]) -> set[tuple[float, float]]:
     return {(mount.frame_mm, mount.pitch_mm) for cell in cells for mount in cell.accepts}
 
@@ -102,19 +115,24 @@ def _offered(scene: Scene, zone: Zone) -> set[tuple[float, float]]:
 
 
 def _at_cell(
-    scene: Scene, part: Part, moving: str | None, at: tuple[str, Side, str], turn: Turn
+    scene: Scene,
+    small: Layout,
+    part: Part,
+    moving: str | None,
+    at: tuple[str, Side, str],
+    turn: Turn,
 ) -> Iterator[DropTarget]:
     """Yield the places over one cell, from the plate outwards; places that coincide count once."""
     zone, side, cell = at
-    stack = stack_on(scene.layout, zone)
+    stack = stack_on(small, zone)
     layers = len(stack.side(side)) if stack is not None else 0
     known: set[Vec] = set()
     for index in range(layers + 1):
         place = (zone, side, index)
-        best = _tried(scene, part, moving, place, cell, turn)
+        best = _tried(scene, small, part, moving, place, cell, turn)
         turns: tuple[Turn, ...] = _half_turns(turn)
         if len(part_cells(part)) > 1 and not (best and best.fits):
-            across = _tried(scene, part, moving, place, cell, _quarter(turn, 1))
+            across = _tried(scene, small, part, moving, place, cell, _quarter(turn, 1))
             if across and (across.fits or not (best and best.meets)):
                 best, turns = across, _half_turns(_quarter(turn, 1))
         elif len(part_cells(part)) == 1:
@@ -157,6 +175,7 @@ class _Tentative:
 
 def _tried(
     scene: Scene,
+    small: Layout,
     part: Part,
     moving: str | None,
     place: tuple[str, Side, int],
@@ -165,7 +184,7 @@ def _tried(
 ) -> _Tentative | None:
     """Put the part there on a copy and look how it sits; None when the edit is refused."""
     try:
-        layout, placed_id = put_in(scene.layout, part, moving, place, cell, turn)
+        layout, placed_id = put_in(small, part, moving, place, cell, turn)
     except EditError:
         return None
     stack = stack_on(layout, place[0])

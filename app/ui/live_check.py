@@ -10,9 +10,9 @@ import time
 
 from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
 
-from geometry.checks.runner import Checked, check_layout
+from geometry.checks.runner import Checked, run_checks
 from geometry.layout import Layout
-from geometry.scene import build_scene
+from geometry.scene import Scene, build_scene
 
 BUDGET_MS = 10.0
 """What a check may take, in the time of its own thread, so that drawing still fits into a frame of
@@ -27,21 +27,23 @@ MEMORY = 0.5
 
 
 class _Job(QRunnable):
-    def __init__(self, live: LiveCheck, number: int, layout: Layout, before: Checked) -> None:
+    def __init__(self, live: LiveCheck, number: int, scene: Scene, before: Checked) -> None:
         super().__init__()
-        self._live, self._number, self._layout, self._before = live, number, layout, before
+        self._live, self._number, self._scene, self._before = live, number, scene, before
 
     def run(self) -> None:
         """Check, in the worker thread."""
         started = time.thread_time()
         try:
-            checked: Checked | Exception = check_layout(
-                self._layout, self._before, remedies=False, worst_cases=False
-            )
+            checked: Checked | Exception = _checked(self._scene, self._before)
         except Exception as fault:  # noqa: BLE001 - handed over to the window's thread, raised there
             checked = fault
         took_ms = (time.thread_time() - started) * 1000
         self._live.done.emit(self._number, checked, took_ms)
+
+
+def _checked(scene: Scene, before: Checked) -> Checked:
+    return Checked(scene, run_checks(scene, before, remedies=False, worst_cases=False))
 
 
 class LiveCheck(QObject):
@@ -54,10 +56,12 @@ class LiveCheck(QObject):
         super().__init__(parent)
         self._budget_ms = budget_ms
         self._cost_ms: float | None = None
+        self._built_ms = 0.0
+        """What the last scene took, which is built before its check in any case."""
         self._asked = 0
         self._answered = 0
         self._running = False
-        self._waiting: tuple[int, Layout] | None = None
+        self._waiting: tuple[int, Scene] | None = None
         self._last: Checked | None = None
         """The newest scene with the report that belongs to it; the next check starts from it."""
         self._pool = QThreadPool(self)
@@ -78,15 +82,15 @@ class LiveCheck(QObject):
         before = self._last = self._last or base
         if self._cost_ms is None:
             self._cost_ms = PER_PART_MS * len(base.scene.placed)
+        started = time.thread_time()
+        scene = build_scene(layout, before.scene)
+        self._built_ms = (time.thread_time() - started) * 1000
         if self._cost_ms <= self._budget_ms and not self._running:
-            started = time.thread_time()
-            checked = check_layout(layout, before, remedies=False, worst_cases=False)
+            self._last = _checked(scene, before)
             self._note((time.thread_time() - started) * 1000)
             self._answered = self._asked
-            self._last = checked
-            return checked
-        scene = build_scene(layout, before.scene)
-        self._waiting = (self._asked, layout)
+            return self._last
+        self._waiting = (self._asked, scene)
         self._start()
         return Checked(scene, before.report)
 
@@ -105,14 +109,14 @@ class LiveCheck(QObject):
     def _start(self) -> None:
         if self._running or self._waiting is None or self._last is None:
             return
-        number, layout = self._waiting
+        number, scene = self._waiting
         self._waiting = None
         self._running = True
-        self._pool.start(_Job(self, number, layout, self._last))
+        self._pool.start(_Job(self, number, scene, self._last))
 
     def _on_done(self, number: int, checked: Checked | Exception, took_ms: float) -> None:
         self._running = False
-        self._note(took_ms)
+        self._note(self._built_ms + took_ms)
         if isinstance(checked, Exception):
             raise checked
         if number > self._answered:

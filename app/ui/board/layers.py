@@ -62,21 +62,28 @@ class Layers:
 
 def gathered(rects: Iterable[QRect]) -> list[QRect]:
     """Return few rectangles that cover the given ones and little else, none meeting another."""
-    out: list[QRect] = []
+    out: list[_Span] = []
     for rect in rects:
-        new = rect
-        grows = True
-        while grows:
-            grows = False
-            for k, one in enumerate(out):
-                both = new | one
-                if new.intersects(one) or _area(both) <= _area(new) + _area(one) + WASTE_DOTS:
-                    new, grows = both, True
-                    del out[k]
-                    break
-        out.append(new)
-    return out
+        # In plain numbers: there are hundreds of them in a move.
+        x0, y0, x1, y1 = rect.x(), rect.y(), rect.x() + rect.width(), rect.y() + rect.height()
+        area = (x1 - x0) * (y1 - y0)
+        k = 0
+        while k < len(out):
+            a0, b0, a1, b1, own = out[k]
+            c0, d0 = (a0 if a0 < x0 else x0), (b0 if b0 < y0 else y0)
+            c1, d1 = (a1 if a1 > x1 else x1), (b1 if b1 > y1 else y1)
+            both = (c1 - c0) * (d1 - d0)
+            meets = a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1
+            if meets or both <= area + own + WASTE_DOTS:
+                x0, y0, x1, y1, area = c0, d0, c1, d1, both
+                del out[k]
+                # What has grown may meet one that it did not meet before.
+                k = 0
+            else:
+                k += 1
+        out.append((x0, y0, x1, y1, area))
+    return [QRect(x0, y0, x1 - x0, y1 - y0) for x0, y0, x1, y1, _ in out]
 
 
-def _area(rect: QRect) -> int:
-    return rect.width() * rect.height()
+_Span = tuple[int, int, int, int, int]
+"""A rectangle from its first dots to those after its last, and its area."""

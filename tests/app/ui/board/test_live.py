@@ -10,10 +10,11 @@ from PySide6.QtCore import QPoint
 from app.document.document import Document
 from app.ui.live_check import LiveCheck
 from app.ui.session import Session
-from geometry.checks.runner import check_layout
+from geometry.checks.runner import Checked, check_layout, run_checks
 from geometry.edits import EditError, add_free, move_free
 from geometry.finding import Report
 from geometry.layout import Layout
+from geometry.scene import Scene
 
 
 @pytest.fixture
@@ -55,6 +56,8 @@ def test_a_slow_check_is_answered_later_and_only_the_newest_counts(qtbot, two_fa
         assert shown.report is document.report
         assert not live.up_to_date
     qtbot.waitUntil(lambda: live.up_to_date, timeout=10_000)
+    # What was shown meanwhile is what the answer is of: the board needs to draw no scene twice.
+    assert answers[-1].scene is shown.scene
     assert answers[-1].scene.layout is layouts[-1]
     assert answers[-1].report == quick(layouts[-1], document)
     # The first was under way and the last was waiting; those between were passed over.
@@ -140,12 +143,12 @@ class SlowCheck:
     def __init__(self, seconds: float) -> None:
         self.seconds, self.runs = seconds, 0
 
-    def __call__(self, layout: Layout, before: object = None, **wishes: bool) -> object:
+    def __call__(self, scene: Scene, before: Checked, **wishes: bool) -> Report:
         self.runs += 1
         end = time.thread_time() + self.seconds
         while time.thread_time() < end:
             sum(range(1_000))
-        return check_layout(layout, before, **wishes)  # type: ignore[arg-type]
+        return run_checks(scene, before, **wishes)
 
 
 def test_a_slow_check_runs_behind_a_drag_that_goes_on_with_its_last_answer_marked(
@@ -154,7 +157,7 @@ def test_a_slow_check_runs_behind_a_drag_that_goes_on_with_its_last_answer_marke
     window = open_window(two_fans)
     me = hand(window)
     slow = SlowCheck(0.25)
-    monkeypatch.setattr("app.ui.live_check.check_layout", slow)
+    monkeypatch.setattr("app.ui.live_check.run_checks", slow)
     start = me.at(me.middle_of("F1"))
     me.press(start)
     places, marked = [], 0
