@@ -66,13 +66,15 @@ class Sight:
 
     def coming_in(self, others: Sequence[Solid]) -> Iterator[ComingIn]:
         """Yield what of some things, walls left out, may come in."""
-        for p in self.faces(self.hard):
-            for other in others:
-                if self.may_come_in(p.solid, other):
-                    moving = self.moving(p, other)
-                    for q in self.faces((other,)):
-                        if self.is_ahead(p, q):
-                            yield from self.entering(p, q, moving)
+        mine = tuple(self.faces(self.hard))
+        for other in others:
+            near = [p for p in mine if self.may_come_in(p.solid, other)]
+            theirs = tuple(self.faces((other,))) if near else ()
+            for p in near:
+                moving = self.moving(p, other)
+                for q in theirs:
+                    if self.is_ahead(p, q):
+                        yield from self.entering(p, q, moving)
 
     def faces(self, solids: Solids) -> Iterator[Face]:
         """Yield the faces of solids, without hollows across the way."""

@@ -10,7 +10,7 @@ what each takes by itself: a thirtieth was seen, in one of 160 rooms with leanin
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import product
 from math import hypot, isfinite, sqrt
@@ -28,6 +28,7 @@ class PieceFace(Face):
     """A convex piece of a face, by the numbers of its corners."""
 
     ring: Ring
+    _seen: dict[tuple[Deviation, float], Prism] = field(default_factory=dict, compare=False)
 
     @cached_property
     def prism(self) -> Prism:
@@ -37,11 +38,16 @@ class PieceFace(Face):
         return self._of(whole, corners(whole.outline))
 
     def when(self, one: Deviation, off_mm: float) -> Prism:
-        """Return the piece when a dimension is off: its corners are where those of the whole are.
+        """Return the piece when a dimension is off, kept for the next time.
 
-        A corner that the whole has no more within reach of the dimension is one of a seam, and
-        stays.
+        Its corners are where those of the whole are. One that the whole has no more within reach of
+        the dimension is that of a seam, and stays.
         """
+        if (one, off_mm) not in self._seen:
+            self._seen[one, off_mm] = self._when(one, off_mm)
+        return self._seen[one, off_mm]
+
+    def _when(self, one: Deviation, off_mm: float) -> Prism:
         before, after = super().prism, super().when(one, off_mm)
         if after == before:
             return self.prism
