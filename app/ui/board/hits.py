@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from math import isinf
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QPointF
 
-from app.drawing.words import leftover_text, leftover_word, note_text, numbered
+from app.drawing.words import figure_text, leftover_text, leftover_word, note_text, numbered
 from app.ui.board.items import BoardItems
 from app.ui.panels.part_texts import size_text
 from geometry.checks.runner import Checked
+from geometry.placement import Placed
 from geometry.scene import Scene
+
+if TYPE_CHECKING:
+    from geometry.stackup.sums import Figure
+    from geometry.zone_profile import ZoneProfile
+
+FEW = 3
+"""So many contributors are named in a tip."""
 
 OWNER_KEYS = ("solid", "label", "hidden", "selected", "ghost", "lit")
 
@@ -37,26 +49,66 @@ def balloon_at(items: BoardItems, place: QPointF) -> int | None:
     return None
 
 
-def tip_at(items: BoardItems, checked: Checked, place: QPointF, owners: list[str]) -> str:
+def tip_at(
+    items: BoardItems,
+    checked: Checked,
+    place: QPointF,
+    owners: list[str],
+    profile: ZoneProfile | None = None,
+) -> str:
     """Return what is said of what is under a place, with what the board may have no room for.
 
-    That is the note of a finding, and the leftover depth of a stack. Empty where there is nothing.
+    That is the note of a finding, the leftover depth of a stack, and the least depth of a `profile`
+    that is drawn there, each with its worst case and its statistical limits. Empty where there is
+    nothing.
     """
     number = balloon_at(items, place)
     found = dict(numbered(checked.report)).get(number + 1) if number is not None else None
     if found is not None and number is not None:
-        return f"{number + 1}: {found.title}\n{note_text(found)}, in mm"
-    if not owners:
-        return ""
-    scene, told = checked.scene, [tip_for(checked.scene, owners[0])]
-    placed = scene.placed.get(owners[0])
-    if placed is not None and placed.stack is not None:
-        margin_mm = scene.layout.settings.margin_mm
-        for depth in checked.report.depths:
-            if depth.stack == placed.stack.id and depth.side == placed.side and depth.cells:
-                word = leftover_word(depth.least, checked.report, margin_mm)
-                told.append(f"leftover depth {leftover_text(depth.least.mm, word.word)}, in mm")
+        note = f"{number + 1}: {found.title}\n{note_text(found)}, in mm"
+        return "\n".join((note, *_limits(found.tolerance)))
+    told: list[str] = []
+    if owners:
+        told.append(tip_for(checked.scene, owners[0]))
+        placed = checked.scene.placed.get(owners[0])
+        if placed is not None:
+            told += _leftover(checked, placed)
+    if profile is not None and any(key.startswith("profile:") for key in items.keys_at(place)):
+        told += _least_depth(checked.scene, profile)
     return "\n".join(told)
+
+
+def _leftover(checked: Checked, placed: Placed) -> Iterator[str]:
+    """Yield what is left over on a part's side of its stack, with its limits."""
+    # Loaded when it is asked for, as are the words of limits: a window is painted before.
+    from geometry.checks.tolerated import stack_figure
+
+    margin_mm = checked.scene.layout.settings.margin_mm
+    stack = placed.stack.id if placed.stack is not None else None
+    for depth in checked.report.depths:
+        if (depth.stack, depth.side) == (stack, placed.side) and depth.cells:
+            word = leftover_word(depth.least, checked.report, margin_mm)
+            yield f"leftover depth {leftover_text(depth.least.mm, word.word)}, in mm"
+            yield from _limits(stack_figure(checked.report, depth))
+
+
+def _least_depth(scene: Scene, profile: ZoneProfile) -> Iterator[str]:
+    """Yield the least depth of a profile over its zone, with its limits."""
+    from geometry.stackup.profile_figures import profile_figures
+
+    least_mm = profile.profile.least_mm
+    told = "nothing in its way" if isinf(least_mm) else f"least {figure_text(least_mm)}, in mm"
+    yield f"depth over {profile.zone.zone.name}, {profile.side} side: {told}"
+    yield from _limits(profile_figures(scene, profile).least)
+
+
+def _limits(figure: Figure | None) -> Iterator[str]:
+    """Yield worst case and statistical limits of a figure, and what comes in from beside it."""
+    if figure is not None:
+        from geometry.stackup.figure_words import beside_words, limits_sentence
+
+        yield limits_sentence(figure, figure_text, "mm")
+        yield from beside_words(figure, figure_text, "mm", most=FEW)
 
 
 def tip_for(scene: Scene, owner: str) -> str:

@@ -202,7 +202,7 @@ class BoardPicture(QObject):
         self.reframe()
         scale = self._mm_per_px
         self.drawing = self._drawn(scale, self._lit_shown, self.sheet)
-        under = (*self._under(self._lit_shown), *self._profiled(self._profile_at_hand()))
+        under = (*self._under(self._lit_shown), *self._profiled(self.profile))
         if self._still.on:
             self._show_board(self.drawing.groups + under, self._key(), self._session.checked)
         else:
@@ -225,7 +225,7 @@ class BoardPicture(QObject):
         key, lit, checked = self._key(), self._lit_shown, self._session.checked
         self._making, sheet = key, self.sheet
         # At once: a later turn may find another report, in which `lit` is another finding or none.
-        under, profile = tuple(self._under(lit)), self._profile_at_hand()
+        under, profile = tuple(self._under(lit)), self.profile
         self.laid_out += 1
         drawing = yield from board_steps(
             checked,
@@ -339,8 +339,9 @@ class BoardPicture(QObject):
         rect = self.rect(f"solid:{self.frame.views[0].name}:{gesture.part_id}")
         return (rect.right(), rect.top()) if rect is not None else None
 
-    def _profile_at_hand(self) -> ZoneProfile | None:
-        """Return the depth over the zone at hand; None where it is not asked for."""
+    @property
+    def profile(self) -> ZoneProfile | None:
+        """The depth over the zone at hand; None where it is not asked for."""
         return self._profile.of(self._session) if self.shows_profile else None
 
     def _profiled(self, profile: ZoneProfile | None) -> Iterator[Group]:

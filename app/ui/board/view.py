@@ -389,7 +389,8 @@ class BoardView(BoardCanvas):
             place, text = self.mapToScene(event.pos()), ""
             if self.gesture is None:
                 owners = self.owners_at(place)
-                text = tip_at(self.picture.items, self._session.checked, place, owners)
+                picture, checked = self.picture, self._session.checked
+                text = tip_at(picture.items, checked, place, owners, picture.profile)
             QToolTip.showText(event.globalPos(), text, self)
             return True
         return super().viewportEvent(event)
