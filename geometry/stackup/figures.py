@@ -10,25 +10,21 @@ and the least in the worst case is sought among all of them, for it need not be 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
-from functools import cache, cached_property, partial
+from dataclasses import KW_ONLY, dataclass, field
+from functools import cache
 from math import inf, isfinite, isinf
-
-import numpy as np
 
 from geometry.depths import Depths
 from geometry.finding import Leftover
 from geometry.layout import Side
-from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import bounds_gap, signed_gap_mm
 from geometry.measures.overlap import parting_shift
 from geometry.measures.pose import Way
-from geometry.measures.prism import Bounds, Prism
+from geometry.measures.prism import Prism
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
-from geometry.placement import Placed, obstacle_state
+from geometry.placement import Placed
 from geometry.scene import Scene
-from geometry.stackup.anew import Anew
 from geometry.stackup.depth_figures import depth_figure, given_depth
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import (
@@ -40,15 +36,12 @@ from geometry.stackup.faces import (
     faces,
     greatest_mm,
 )
-from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_walls
-from geometry.stackup.of_parts import of_free
-from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.outside_figures import outside_stack_up
 from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, ahead_mm, corner_change_mm
 from geometry.stackup.pieces import measured_faces
-from geometry.stackup.rims import Cluster, RimFace, Rims, rims_of
+from geometry.stackup.rims import Cluster, RimFace
+from geometry.stackup.scene_deviations import SceneDeviations
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
-from geometry.walls import OUTSIDE, WALL_NAMES
 
 BEGIN = 0.01
 """The share of a tolerance over which the rate is taken at which a gap begins to shrink."""
@@ -57,78 +50,26 @@ Measure = Callable[[Sequence[Prism], Sequence[Prism]], float]
 
 
 @dataclass(frozen=True, eq=False)
-class Tolerances:
-    """All stack-ups of one scene, worked out when asked for and kept.
+class Tolerances(SceneDeviations):
+    """All stack-ups of one scene, worked out when asked for and kept."""
 
-    `known_anew` is what stacks of other scenes with the same parts, enclosure and states share.
-    """
-
-    scene: Scene
     depths: Depths
-    known_anew: Anew | None = None
-    _deviations: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
-    _shared: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
+    _: KW_ONLY
     _gaps: dict[tuple[Solids, Solids], Figure] = field(default_factory=dict)
     _leftovers: dict[tuple[str, Side, str], Figure] = field(default_factory=dict)
-    _far: dict[Solid, Bounds] = field(default_factory=dict)
 
     @classmethod
     def of_scene(cls, scene: Scene, depths: Depths, before: Tolerances | None) -> Tolerances:
         """Return the stack-ups of a scene; those of what did not change are taken over."""
         own = cls(scene, depths)
-        changed = None if before is None else _changed_states(scene, before.scene)
-        if before is None or changed is None:
+        gone = None if before is None else own.take_over(before)
+        if before is None or gone is None:
             return own
-        old = before.scene.placed
-        gone = {o for o in old if scene.placed.get(o) is not old[o]} | changed
-        stacks = {
-            f"stack {one.stack.id}" for o in gone - changed if (one := old[o]).stack is not None
-        }
-        own._deviations.update({k: v for k, v in before._deviations.items() if k not in gone})
-        own._far.update({k: v for k, v in before._far.items() if k.owner not in gone})
-        stale = stacks | {f"state {one}" for one in changed}
-        own._shared.update({k: v for k, v in before._shared.items() if k not in stale})
         for key, figure in before._gaps.items():
             solids = [s for group in key for s in group]
             if all(s.owner not in gone and s in depths.solids for s in solids):
                 own._gaps[key] = figure
         return own
-
-    @cached_property
-    def _anew(self) -> Anew:
-        return self.known_anew or Anew(self.scene.layout)
-
-    def far_out(self, solid: Solid) -> Bounds:
-        """Return bounds that a solid does not pass however much its dimensions are off."""
-        if solid not in self._far:
-            low, high = list(solid.bounds[:3]), list(solid.bounds[3:])
-            for one in self.of(solid.owner):
-                if one.touches(solid):
-                    for axis in one.axes:
-                        low[axis] -= greatest_mm(one)
-                        high[axis] += greatest_mm(one)
-            ends = self.rims.ends_mm(solid)
-            low, high = (
-                [mm - off for mm, off in zip(low, ends[:3], strict=True)],
-                [mm + off for mm, off in zip(high, ends[3:], strict=True)],
-            )
-            self._far[solid] = (low[0], low[1], low[2], high[0], high[1], high[2])
-        return self._far[solid]
-
-    @cached_property
-    def rims(self) -> Rims:
-        """The parts of the walls at the edges of openings."""
-        return rims_of(self.scene.layout.enclosure)
-
-    def parted(self, solid: Solid) -> tuple[Solid, tuple[Deviation, ...]]:
-        """Return a solid with all that may be off in it; walls as their parts at openings."""
-        own = self.of(solid.owner)
-        return self.rims.parted(solid, own) if solid.owner in WALL_NAMES else (solid, own)
-
-    @cached_property
-    def far_bounds(self) -> Floats:
-        """The bounds that no solid of the scene passes, shape (n, 6), in the scene's order."""
-        return np.array([self.far_out(s) for s in self.scene.solids]).reshape(-1, 6)
 
     def between(self, a: Solids, b: Solids) -> Figure:
         """Return the stack-up of the signed gap between two groups of solids."""
@@ -337,63 +278,6 @@ class Tolerances:
                 )
         return stack_up(nominal, found)
 
-    def name_of(self, owner: str) -> str:
-        """Return what the owner of a dimension is called."""
-        if owner == "enclosure":
-            return self.scene.layout.enclosure.name
-        return self.scene.name_of(owner)
-
-    # ---- what may be off ----
-
-    def moving(self, solids: Solids) -> Iterator[Deviation]:
-        """Yield, each once, all that may be off in some solids."""
-        seen: set[tuple[str, str]] = set()
-        for owner in dict.fromkeys(s.owner for s in solids):
-            for one in self.of(owner):
-                if one.key not in seen:
-                    seen.add(one.key)
-                    yield one
-
-    def of(self, owner: str) -> tuple[Deviation, ...]:
-        """Return all that may be off in an owner of solids and in what carries it."""
-        if owner not in self._deviations:
-            self._deviations[owner] = tuple(self._find(owner))
-        return self._deviations[owner]
-
-    def take_in(self, owner: str, deviations: Iterable[Deviation], carrier: str | None) -> None:
-        """Take in what may be off in something that is not of the scene, and in what carries it."""
-        self._deviations[owner] = (*deviations, *self._carriers(carrier))
-
-    def _find(self, owner: str) -> Iterator[Deviation]:
-        layout = self.scene.layout
-        one = self.scene.placed.get(owner)
-        if one is not None and one.stack is not None and one.frame is not None:
-            stack = one.stack
-            yield from self._once(
-                f"stack {stack.id}", lambda: of_stack(self.scene, stack, self._anew)
-            )
-            yield from self._carriers(one.frame.zone.owner)
-        elif one is not None:
-            yield from of_free(layout, one)
-        elif owner in WALL_NAMES or owner == OUTSIDE:
-            yield from self._once("walls", lambda: of_walls(layout.enclosure))
-        else:
-            yield from of_outside(layout.enclosure, owner)
-            yield from of_obstacle(self.scene, owner)
-            yield from self._carriers(owner)
-
-    def _carriers(self, owner: str | None) -> Iterator[Deviation]:
-        obstacles = {one.id: one for one in self.scene.layout.enclosure.obstacles}
-        while owner is not None and owner in obstacles:
-            one = obstacles[owner]
-            yield from self._once(f"state {owner}", partial(of_state, self.scene, one))
-            owner = one.owner
-
-    def _once(self, key: str, find: Callable[[], Iterator[Deviation]]) -> tuple[Deviation, ...]:
-        if key not in self._shared:
-            self._shared[key] = tuple(find())
-        return self._shared[key]
-
 
 def _parts(p: Face, q: Face, clusters: Sequence[Cluster], within_mm: float) -> Iterator[Face]:
     """Yield a face, or its parts at the edges of openings that may come within reach of another."""
@@ -404,23 +288,3 @@ def _parts(p: Face, q: Face, clusters: Sequence[Cluster], within_mm: float) -> I
             for rim in cluster.rims:
                 if bounds_gap(p.prism.bounds, rim.prism.bounds) - rim.reach_mm <= within_mm:
                     yield RimFace(q.solid, q.place, rim)
-
-
-def _changed_states(scene: Scene, before: Scene) -> set[str] | None:
-    """Return the obstacles that are in another state than before.
-
-    None where that changes what may be off in more than these: where they carry something, and
-    where the enclosure is another.
-    """
-    if scene.fixed is before.fixed:
-        return set()
-    enclosure, states = scene.layout.enclosure, (scene.layout.states, before.layout.states)
-    if enclosure is not before.layout.enclosure:
-        return None
-    changed = {
-        one.id
-        for one in enclosure.obstacles
-        if obstacle_state(one, states[0]) is not obstacle_state(one, states[1])
-    }
-    carriers = {one.owner for one in enclosure.obstacles} | {one.owner for one in enclosure.zones}
-    return None if changed & carriers else changed

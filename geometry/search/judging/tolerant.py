@@ -89,7 +89,7 @@ class _Shared:
     def _learn(self, option: Option) -> None:
         """Take in the solids of all items of an option that are not known yet."""
         here = self._with(option)
-        tolerances = Tolerances(here, NO_DEPTHS, self.anew)
+        tolerances = Tolerances(here, NO_DEPTHS, known_anew=self.anew)
         own = (one for one in here.placed.values() if one.id not in self.scene.placed)
         for key, one in zip(self._keys(option), own, strict=True):
             if key not in self.known:
