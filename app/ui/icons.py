@@ -108,8 +108,14 @@ class StrokeEngine(QIconEngine):
         paint_icon(painter, self._name, QRectF(rect), colour)
 
     def pixmap(self, size: QSize, mode: QIcon.Mode, state: QIcon.State) -> QPixmap:
-        """Return the icon alone, `size` device pixels wide and high."""
+        """Return the icon alone, `size` device pixels wide and high.
+
+        A button that is being laid out may ask for one without height or width: nothing is
+        painted into that.
+        """
         pixmap = QPixmap(size)
+        if pixmap.isNull():
+            return pixmap
         pixmap.fill(Qt.GlobalColor.transparent)
         painter = QPainter(pixmap)
         self.paint(painter, pixmap.rect(), mode, state)

@@ -104,6 +104,13 @@ def test_a_copy_of_an_icon_that_is_changed_paints_on_and_nothing_of_it_is_kept(q
     assert len(icons._cloned) == 1
 
 
+def test_an_icon_without_height_or_width_paints_nothing_and_says_nothing(qapp, qtlog) -> None:
+    made = icon("up", QColor("#ff0000"), QColor("#0000ff"))
+    for size in (QSize(0, 0), QSize(0, 16), QSize(16, 0)):
+        assert made.pixmap(size).isNull()
+    assert [record.message for record in qtlog.records] == []
+
+
 def test_an_icon_that_there_is_not_is_refused() -> None:
     with pytest.raises(KeyError, match="nonsense"):
         icon("nonsense", QColor("#ff0000"), QColor("#0000ff"))
