@@ -19,7 +19,7 @@ from catalog.store import Library, NotInLibraryError
 from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
 from geometry.search.answers import MEASURES, Measure
-from geometry.search.fault import SearchError
+from geometry.search.fault import SearchError, TooManyListed
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.words import near_text
 from geometry.search.problem import Listed
@@ -131,6 +131,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
                 tell(near_text(near))
                 if args.seconds is not None and perf_counter() - start > args.seconds:
                     break
+    except TooManyListed as fault:
+        raise Unusable(f"{fault}{_options_that_pass(fault)}") from fault
     except SearchError as fault:
         raise Unusable(str(fault)) from fault
     except KeyboardInterrupt:
@@ -152,6 +154,14 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
             cutting=args.allow_cutting, stopped=stopped,
         )  # fmt: skip
     return Exit.STOPPED if stopped else Exit.OK
+
+
+def _options_that_pass(fault: TooManyListed) -> str:
+    """Return how what would pass is asked for: ": --slides 7, or --judge nominal --slides 21"."""
+    ways = [f"--slides {fault.slides}"] if fault.slides else []
+    if fault.slides_as_drawn:
+        ways.append(f"--judge nominal --slides {fault.slides_as_drawn}")
+    return f": {', or '.join(ways)}" if ways else ""
 
 
 def _refuse_what_cannot_be(args: argparse.Namespace) -> None:

@@ -5,3 +5,24 @@ from __future__ import annotations
 
 class SearchError(ValueError):
     """A search that cannot begin; the message says why, and what would mend it."""
+
+
+class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
+    """More options would be listed than there is memory for.
+
+    `slides` is the most along each slot that would pass, an odd number, and `slides_as_drawn` that
+    by dimensions as drawn; 0 where none does, or where they are judged so already.
+    """
+
+    def __init__(
+        self, listed: str, most: int, slides: int, slides_as_drawn: int, most_bytes: int
+    ) -> None:
+        self.slides, self.slides_as_drawn = slides, slides_as_drawn
+        ways = [f"list fewer slides, {slides} along each slot would pass"] if slides else []
+        if slides_as_drawn:
+            ways.append(f"judge dimensions as drawn, {slides_as_drawn} slides would pass then")
+        ways += ["list fewer parts", "or search fewer zones at once"]
+        super().__init__(
+            f"{listed} options would be listed, which could take more than "
+            f"{most_bytes / 1e6:,.0f} MB of memory; {most:,} may be ({'; '.join(ways)})"
+        )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from itertools import combinations
@@ -27,6 +27,7 @@ from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import CLEAR, TIGHT, Makeup, UnitSet, role_margins
 from geometry.search.judging.worst_classes import short_classes
 from geometry.search.judging.zone_options import ZoneOptions
+from geometry.search.listed_count import ListedCount
 from geometry.search.listing.families import Family, families, with_states
 from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
 from geometry.search.listing.option_rows import Options
@@ -43,19 +44,10 @@ from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
-from geometry.search.wishes import Judging, Wishes
+from geometry.search.wishes import Wishes
 from geometry.zone_names import zone_names
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
-
-
-BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 2_000, "worst case": 16_000}
-"""What a listed option takes at most with its tables and answers (bytes), an estimate: measured in
-the largest enclosure it was 1,240 as drawn, 334,000 being listed, and 15,800 by the worst case,
-34,000 being listed, of which what may be off in each solid is most."""
-
-MOST_BYTES = 1_000_000_000
-"""So much memory a search may take."""
 
 
 def open_zones(layout: Layout, wishes: Wishes) -> list[str]:
@@ -99,7 +91,10 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
     base = check_layout(emptied, remedies=False)
     varied = families(emptied) if wishes.obstacle_states else []
     making = _Making(base, wishes, varied, layout.stacks)
-    for at, zone in enumerate(z for z in layout.enclosure.zones if z.id in searched):
+    to_fill = [z for z in layout.enclosure.zones if z.id in searched]
+    for at, told in enumerate(making.need_room(to_fill), start=1):
+        yield Progress(told, at, len(to_fill), making.listed)
+    for at, zone in enumerate(to_fill):
         for done in making.zone(zone, new_prefix(layout, at + 1)):
             told = f"options of {zone.name}, {done}"
             yield Progress(told, at, len(searched), making.listed)
@@ -160,20 +155,18 @@ class _Making:
         listed: list[ZoneOptions] = []
         footings: list[tuple[Footing, int]] = []
         count = 0
-        slides_mm = [(s.slide_u_mm, s.slide_v_mm) for s in self.present if s.zone == zone.id]
         for states in outcomes:
             layout = with_states(self.layout, states)
             room = self.room
             if family is not None:
                 scene = build_scene(layout, self.base.scene)
                 room = Room.of(scene, self.varied - family.members)
-            lister = ZoneLister(layout, zone, self.wishes, prefix, slides_mm)
+            lister = self._lister(layout, zone, prefix)
             judge = ZoneJudge(room, lister)
             for option in lister.options():
                 if option.base is None and listed:
                     continue
                 judge.add(replace(option, states=states) if option.base is not None else option)
-                self._need_room(sum(one.listed for one in listed) + judge.listed)
                 count += 1
                 if count % 100 == 0:
                     yield f"{count:,} stacks looked at"
@@ -184,18 +177,30 @@ class _Making:
         self.names[zone.id] = zone_names(self.layout.enclosure)[zone.id]
         self.footings.append(footings)
 
-    def _need_room(self, listed: int) -> None:
-        """Raise SearchError where so many options of a zone with those before take too much."""
-        listed += sum(zone.listed for zone in self.zones)
+    def need_room(self, zones: Sequence[Zone]) -> Iterator[str]:
+        """Look how many options of zones would be listed; yield how far that has come.
+
+        Raises TooManyListed where they would take more memory than there is.
+        """
+        counted = ListedCount()
+        for at, zone in enumerate(zones):
+            for number, lister in enumerate(self._listers(zone, f"Z{at + 1}")):
+                for option in lister.options():
+                    if option.base is not None or number == 0:
+                        counted.add(lister, option)
+            yield f"how many options of {zone.name}"
         by_worst_case = worst_case_counts(self.layout, self.wishes)
-        each = BYTES_AN_OPTION["worst case" if by_worst_case else "nominal"]
-        if listed * each > MOST_BYTES:
-            or_else = ", or judge dimensions as drawn" if by_worst_case else ""
-            raise SearchError(
-                f"more than {MOST_BYTES // each:,} options are listed, which could take more than "
-                f"{MOST_BYTES / 1e6:,.0f} MB of memory (list fewer slides or parts, or search "
-                f"fewer zones at once{or_else})"
-            )
+        counted.need_room(self.wishes.slide_steps, "worst case" if by_worst_case else "nominal")
+
+    def _listers(self, zone: Zone, prefix: str) -> Iterator[ZoneLister]:
+        """Yield what lists the options of a zone in each outcome of the family that carries it."""
+        family = self._carrier(zone.owner)
+        for states in family.outcomes if family is not None else ({},):
+            yield self._lister(with_states(self.layout, states), zone, prefix)
+
+    def _lister(self, layout: Layout, zone: Zone, prefix: str) -> ZoneLister:
+        slides_mm = [(s.slide_u_mm, s.slide_v_mm) for s in self.present if s.zone == zone.id]
+        return ZoneLister(layout, zone, self.wishes, prefix, slides_mm)
 
     def _carrier(self, owner: str) -> Family | None:
         return next((f for f in self.families if owner in f.members), None)

@@ -21,6 +21,10 @@ SMALL = ("search", "--enclosure", "small-cube", "--slides", "1", "--parts", "fan
         (("--csv", "--json"), "not both"),
         (("--free-pumps",), "--free-pumps needs --pump"),
         (("--enclosure", "nowhere"), "small-cube"),
+        (
+            ("--enclosure", "tall-tower", "--slides", "21", "--parts", "exchanger", "fan"),
+            "--slides ",
+        ),
     ],
 )
 def test_what_cannot_be_is_refused_in_words(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tracemalloc
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,8 +14,9 @@ from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.measures.prism import box
 from geometry.measures.solid import Role
-from geometry.search import making_ready
-from geometry.search.fault import SearchError
+from geometry.search import listed_count
+from geometry.search.fault import SearchError, TooManyListed
+from geometry.search.judging.alone import ZoneJudge
 from geometry.search.judging.levels import option_conflicts, pair_levels
 from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import CLEAR, Makeup, Units, UnitSet
@@ -146,10 +148,36 @@ def test_a_search_that_would_list_too_much_says_so_before_it_does(
     *_, ready = prepared(base, wishes)
     assert isinstance(ready, Problem)
     listed = sum(one.listed for one in ready.zones)
-    each = making_ready.BYTES_AN_OPTION[judge]
-    monkeypatch.setattr(making_ready, "MOST_BYTES", listed * each)
+    each = listed_count.BYTES_AN_OPTION[judge]
+    monkeypatch.setattr(listed_count, "MOST_BYTES", listed * each)
     *_, ready = prepared(base, wishes)
-    monkeypatch.setattr(making_ready, "MOST_BYTES", (listed - 1) * each)
-    with pytest.raises(SearchError, match="list fewer slides") as said:
+    monkeypatch.setattr(listed_count, "MOST_BYTES", (listed - 1) * each)
+    with pytest.raises(SearchError, match="options would be listed") as said:
         list(prepared(base, wishes))
     assert ("judge dimensions as drawn" in str(said.value)) == (judge == "worst case")
+
+
+def test_a_search_that_lists_too_much_is_refused_before_anything_is_judged_and_says_what_passes(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """One exchanger of two cells in slots of 9 mm along u: n slides give n options each."""
+    floor = zone("floor-zone", "floor", (20, 40, 0), "+x", "+y", row(3, slot_u_mm=9.0))
+    base = layout(room((440, 200, 400), [floor]), [])
+    wishes = Wishes(exchangers=(exchanger(2, 30),), fans=(fan(25),), judge="worst case")
+
+    def listed(slides: int) -> int:
+        *_, ready = prepared(base, replace(wishes, slide_steps=slides))
+        assert isinstance(ready, Problem)
+        return sum(one.listed for one in ready.zones)
+
+    each = listed_count.BYTES_AN_OPTION
+    most, too_many = listed(5), listed(9)
+    assert listed(3) < most < listed(7) < too_many < most * 8
+    monkeypatch.setattr(listed_count, "MOST_BYTES", most * each["worst case"])
+    judged: list[object] = []
+    monkeypatch.setattr(ZoneJudge, "add", lambda _, option: judged.append(option))
+    with pytest.raises(TooManyListed, match=f"^{too_many} options would be") as said:
+        list(prepared(base, replace(wishes, slide_steps=9)))
+    assert judged == []
+    assert (said.value.slides, said.value.slides_as_drawn) == (5, 9)
+    assert "5 along each slot would pass" in str(said.value)
