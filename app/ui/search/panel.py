@@ -22,12 +22,13 @@ from app.ui.notice import NoticeBar
 from app.ui.search.apply import Ground, filled, row_name, with_change
 from app.ui.search.changed import ChangedBar
 from app.ui.search.export import SearchDialogs, rows_text
+from app.ui.search.found import Found
 from app.ui.search.job import SearchJob
 from app.ui.search.preview import Offer, RowPreview
 from app.ui.search.results import SearchResults
 from app.ui.search.setup import SearchSetup
 from app.ui.search.telling import loss_text, progress_text, row_count
-from app.ui.search.worker import SearchOrder, Told
+from app.ui.search.worker import Told
 from app.ui.session import Session, sentence
 from app.ui.skin import Skin
 from app.ui.widgets import wrapping
@@ -36,7 +37,7 @@ from catalog.files import write_text_atomic
 from catalog.store import Library
 from geometry.layout import Layout, Side
 from geometry.layout_file import write_layout
-from geometry.search.near.summary import LetIn, NearFound, NearSummary
+from geometry.search.near.summary import LetIn, NearSummary
 from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary, Summary
 from geometry.zone_names import zone_names
@@ -52,7 +53,7 @@ HOW = "nothing is changed yet. Enter or a double click applies it, leaving it pu
 
 
 class SearchPanel(QWidget):
-    """Keeps the rows of one search and the order that they answer.
+    """Keeps the rows of one search and the order that they answer, until another has some.
 
     `sheet_wanted`: the answer shall go on the clearance sheet.
     """
@@ -70,11 +71,9 @@ class SearchPanel(QWidget):
     ) -> None:
         super().__init__(parent)
         self._session, self._notice = session, notice
-        self._order: SearchOrder | None = None
-        self._ground: Ground | None = None
-        self._near: NearFound | None = None
-        self._rows: list[RowSummary] = []
-        self._answer: Summary | None = None
+        self._found: Found | None = None
+        self._coming: Found | None = None
+        """A search that has nothing to show yet, while what the last one found is shown."""
         self.job = SearchJob(self)
         self.dialogs = SearchDialogs(self)
         self.setup = SearchSetup(library, lambda: session.document.layout)
@@ -155,14 +154,14 @@ class SearchPanel(QWidget):
             self._notice.hint(self.setup.missing)
             return
         self.preview.end()
-        self._order = self.setup.order()
-        self._ground = Ground.of(self._order.layout, self._order.wishes)
-        self._rows, self._answer, self._near = [], None, None
+        self._coming = Found.nothing_yet(order := self.setup.order())
+        if self._found is None or not self._found.worth_keeping:
+            self._take_over()
         self._stage = "Starting"
         self._began_s = monotonic()
         self._clock.start()
         self._tick()
-        self.job.start(self._order)
+        self.job.start(order)
         self._show()
 
     def forget(self) -> None:
@@ -170,8 +169,7 @@ class SearchPanel(QWidget):
         self.job.close()
         self._clock.stop()
         self.preview.end()
-        self._order, self._ground = None, None
-        self._rows, self._answer, self._near = [], None, None
+        self._found, self._coming = None, None
         self.progress.setText("")
         self.setup.refresh()
         self._show()
@@ -183,35 +181,38 @@ class SearchPanel(QWidget):
 
     @property
     def rows(self) -> tuple[RowSummary, ...]:
-        """What has been found so far."""
-        return tuple(self._rows)
+        """What has been found so far, or by the last search while there is nothing new."""
+        return self._found.rows if self._found is not None else ()
 
     @property
     def answer(self) -> Summary | None:
         """The answer so far, without its rows."""
-        return self._answer
+        return self._found.answer if self._found is not None else None
 
     def fits(self) -> Fits | None:
         """Return what was found as it goes on a sheet; None before there is an answer."""
-        from app.sheet.fits_content import Fits
-
-        order, answer = self._order, self._answer
-        if order is None or answer is None:
-            return None
-        rows = tuple(self._rows)
-        return Fits(order.layout, order.wishes, order.seconds, answer, rows, self._near)
+        return self._found.fits() if self._found is not None else None
 
     def _on_told(self, told: Told) -> None:
         self._stage = progress_text(told, self._zone_names())
         self._tick()
-        self._answer = told.answer or self._answer
-        self._near = told.near or self._near
-        self._rows.extend(told.rows)
-        if told.rows and self._ground is not None:
-            self._ground = self._ground.knowing(row.layout for row in told.rows)
+        if self._coming is not None:
+            self._coming = self._coming.with_told(told)
+            if self._coming.worth_keeping:
+                self._take_over()
+                self._show()
+        elif self._found is not None:
+            self._found = self._found.with_told(told)
         done = told.answer is not None and told.answer.done
         if (told.rows or told.near is not None or done) and not self._show_timer.isActive():
             self._show_timer.start()
+
+    def _take_over(self) -> None:
+        """Put what a new search finds in the place of what the last one found."""
+        self.preview.end()
+        self.results.unmark()
+        self.changed.row = None
+        self._found, self._coming = self._coming, None
 
     def _tick(self) -> None:
         """Tell how long it has been, so that a long stage is seen to go on."""
@@ -219,15 +220,18 @@ class SearchPanel(QWidget):
             self.progress.setText(f"{self._stage}. {monotonic() - self._began_s:.0f} s")
 
     def _zone_names(self) -> Mapping[str, str]:
-        return {} if self._order is None else zone_names(self._order.layout.enclosure)
+        found = self._coming or self._found
+        return {} if found is None else zone_names(found.order.layout.enclosure)
 
     def _on_finished(self) -> None:
         self._clock.stop()
-        answer = self._answer
-        if answer is None or not answer.done:
-            kept = "what was found so far is kept" if self._rows else "nothing had been found yet"
+        found = self._found
+        if self._coming is not None:
+            self.progress.setText("Stopped before it had found anything; the last search is kept.")
+        elif found is None or not found.answered:
+            kept = "what was found so far is kept" if self.rows else "nothing had been found yet"
             self.progress.setText(f"Stopped; {kept}.")
-        elif self._order is not None and self._order.near and not (self._near and self._near.done):
+        elif found.near_missing:
             self.progress.setText("Stopped among the near misses; all before them is done.")
         else:
             self.progress.setText("")
@@ -243,23 +247,25 @@ class SearchPanel(QWidget):
 
     def _show(self) -> None:
         self._show_timer.stop()
-        running = self.job.running
-        self.results.show_answer(self._rows, self._answer, running=running)
-        self.results.show_near(self._near, running=running)
+        of_last = self._coming is not None
+        running = self.job.running and not of_last
+        self.results.show_answer(self.rows, self.answer, running=running, of_last=of_last)
+        near = self._found.near if self._found is not None else None
+        self.results.show_near(near, running=running)
         self._refresh()
 
     def _refresh(self) -> None:
         running = self.job.running
         self.stop.setEnabled(running)
         words = (
-            "Begin ane&w" if running else "&Search again" if self._order is not None else "&Search"
+            "Begin ane&w" if running else "&Search again" if self._found is not None else "&Search"
         )
         self.start.setText(words)
         missing = self.setup.missing
         self.start.setEnabled(not missing)
         if missing:
             self.progress.setText(missing)
-        elif not running and self._order is None:
+        elif not running and self._found is None:
             self.progress.setText("")
         self._show_changed()
 
@@ -270,14 +276,18 @@ class SearchPanel(QWidget):
     def _show_changed(self) -> None:
         self.changed.show_state(changed=self._is_changed(), moved=self._is_elsewhere())
 
+    @property
+    def _ground(self) -> Ground | None:
+        return self._found.ground if self._found is not None else None
+
     def _is_changed(self) -> bool:
-        now = self._session.document.layout
-        return self._ground is not None and self._ground.is_other(now)
+        ground = self._ground
+        return ground is not None and ground.is_other(self._session.document.layout)
 
     def _is_elsewhere(self) -> bool:
         """Say whether the enclosure is another one, so that rows cannot be applied at all."""
-        now = self._session.document.layout
-        return self._ground is not None and self._ground.is_elsewhere(now)
+        ground = self._ground
+        return ground is not None and ground.is_elsewhere(self._session.document.layout)
 
     def _look_at(self, row: RowSummary | None) -> None:
         ground = self._ground

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtCore import QModelIndex, QPoint, Qt, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QMenu,
@@ -50,7 +50,7 @@ class SearchResults(QWidget):
         self._skin = skin
         self._rows: tuple[RowSummary, ...] = ()
         self._answer: Summary | None = None
-        self._running = False
+        self._running, self._of_last = False, False
         self.count = wrapping()
         self.filter = FilterBar(skin)
         self.model = RowModel(skin, self)
@@ -124,10 +124,16 @@ class SearchResults(QWidget):
     # showing
 
     def show_answer(
-        self, rows: Sequence[RowSummary], answer: Summary | None, *, running: bool
+        self,
+        rows: Sequence[RowSummary],
+        answer: Summary | None,
+        *,
+        running: bool,
+        of_last: bool = False,
     ) -> None:
-        """Show what has been found so far."""
+        """Show what has been found so far; `of_last`: by the search before the one at hand."""
         self._rows, self._answer, self._running = tuple(rows), answer, running
+        self._of_last = of_last
         wanted = answer.wanted if answer is not None else ()
         self.filter.set_rows(self._rows)
         self.model.show_rows(self._rows, wanted)
@@ -161,7 +167,13 @@ class SearchResults(QWidget):
             lines.append("The trade-offs were cut short: there may be better ones.")
         if answer.refused:
             lines.append(f"{answer.refused} more were left out: the full check did not agree.")
-        return " ".join(line for line in lines if line)
+        told = " ".join(line for line in lines if line)
+        return f"Of the last search: {told}" if self._of_last else told
+
+    def unmark(self) -> None:
+        """Let go of the rows that are selected: those that come have other numbers."""
+        self.table.clearSelection()
+        self.table.setCurrentIndex(QModelIndex())
 
     def _show_empty(self) -> None:
         listed = bool(self.model.listed)

@@ -296,3 +296,32 @@ def test_a_stop_among_the_near_misses_says_so_and_keeps_those_found(
         panel.job.told.emit(one)
     panel.job.finished.emit()
     assert panel.progress.text() == ""
+
+
+def test_the_last_search_is_kept_and_marked_until_another_has_found_something(
+    searched: tuple[MainWindow, SearchPanel], told: list[Told]
+) -> None:
+    _, panel = searched
+    old, answer, near = panel.rows, panel.answer, panel.results.near.hint
+    panel.results.table.select_rows(old[0].number)
+    panel.search()
+    assert panel.rows == old
+    assert panel.results.model.rows == old
+    assert panel.results.count.text().startswith("Of the last search: ")
+    assert panel.results.near.hint == near
+    panel.job.told.emit(Told("listing"))
+    panel.job.finished.emit()
+    assert (panel.rows, panel.answer) == (old, answer), "a stop before anything new keeps it"
+    assert panel.progress.text() == (
+        "Stopped before it had found anything; the last search is kept."
+    )
+    assert [row.number for row in panel.results.table.selected] == [old[0].number]
+    assert panel.fits() is not None
+
+    panel.search()
+    first = next(one for one in told if one.rows)
+    panel.job.told.emit(first)
+    panel.job.finished.emit()
+    assert panel.rows == first.rows
+    assert not panel.results.count.text().startswith("Of the last search")
+    assert not panel.results.table.selected, "a number means another row now"
