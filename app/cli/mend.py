@@ -11,7 +11,7 @@ from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.figures import table
 from app.cli.outcome import Exit, Unusable
-from app.cli.progress import tell
+from app.cli.progress import Progress
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import check_layout
 from geometry.edits import CUT_CAUTION
@@ -50,6 +50,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     parts = {p.id: p for p in opened_library().parts.values()}
     parts.update(layout.parts)
     found, stopped = Mends((), 0, 0, done=True), False
+    progress = Progress()
     try:
         for found in mends(
             checked,
@@ -57,10 +58,11 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
             _finding(args.finding, told),
             cutting=args.allow_cutting,
         ):
-            tell(f"{found.tried} changed layouts checked, {len(found.found)} changes found")
+            so_far = f"{len(found.found)} changes found"
+            progress.tell(f"{found.tried} changed layouts checked, {so_far}")
     except KeyboardInterrupt:
         stopped = True
-    tell("")
+    progress.tell("")
     if args.json:
         from app.cli.mend_json import mend_file
 

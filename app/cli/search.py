@@ -11,7 +11,7 @@ from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
-from app.cli.progress import tell
+from app.cli.progress import Progress
 from app.cli.search_table import search_lines
 from app.cli.zone_words import zone_ids
 from catalog.parts import Part
@@ -118,9 +118,10 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     near = NearMisses()
     seconds = USUAL_SECONDS if args.seconds is None else args.seconds
     stopped = False
+    progress = Progress()
     try:
         for state in search(layout, wishes, wanted, seconds):
-            tell(state.stage)
+            progress.tell(state.stage)
         found = state.found
         if found is not None and (sheet is not None or not args.csv):
             start = perf_counter()
@@ -128,7 +129,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
             for near in near_misses(
                 found.problem, found.answer, wanted, parts, cutting=args.allow_cutting
             ):
-                tell(near_text(near))
+                progress.tell(near_text(near))
                 if args.seconds is not None and perf_counter() - start > args.seconds:
                     break
     except TooManyListed as fault:
@@ -137,7 +138,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
         raise Unusable(str(fault)) from fault
     except KeyboardInterrupt:
         stopped = True
-    tell("")
+    progress.tell("")
     found = state.found
     if found is None:
         _say_nothing(args, layout, wanted, state.listed)
@@ -263,6 +264,8 @@ def _parts(args: argparse.Namespace, library: Library, layout: Layout) -> list[P
         return [p for p in shelf.values() if usual(p)]
     found: dict[str, Part] = {}
     for words in args.parts:
+        if not words.strip():
+            raise Unusable("'' names no part (leave --parts out for the usual ones)")
         if words in shelf:
             answers = [shelf[words]]
         else:
@@ -291,7 +294,7 @@ printed has passed the full check. Leftover and cables are measured against what
 search; `gapwright check` on a written row gives the depths with all of it in place. Near misses
 would be more than any row and are refused for few things; for each the single changes are named
 that let it in, each verified by the full check. Cutting is not among them but with --allow-cutting.
-Progress goes to standard error. Ctrl-C keeps what was found.""",
+Progress goes to standard error, to a file every ten seconds. Ctrl-C keeps what was found.""",
     examples="""\
   gapwright search --enclosure bench-box
   gapwright search --enclosure bench-box --want volume,leftover -o best.json --row 2

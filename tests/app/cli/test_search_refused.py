@@ -21,6 +21,8 @@ SMALL = ("search", "--enclosure", "small-cube", "--slides", "1", "--parts", "fan
         (("--csv", "--json"), "not both"),
         (("--free-pumps",), "--free-pumps needs --pump"),
         (("--enclosure", "nowhere"), "small-cube"),
+        (("--parts", ""), "names no part"),
+        (("--parts", "fan-120-25", " "), "names no part"),
         (
             ("--enclosure", "tall-tower", "--slides", "21", "--parts", "exchanger", "fan"),
             "--slides ",
