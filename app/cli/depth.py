@@ -68,7 +68,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     zones = [zone.id for zone in layout.enclosure.zones]
     (zone,) = zone_ids([args.zone], layout.enclosure)
     if zone not in zones:
-        raise Unusable(f"{args.zone}: is no zone of this layout (there is {', '.join(zones)})")
+        raise Unusable(f"'{args.zone}' is no zone of this layout (there is {', '.join(zones)})")
     scene = build_scene(layout)
     try:
         found = zone_profile(scene, zone, args.side, across=args.across)

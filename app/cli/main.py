@@ -43,7 +43,7 @@ EXAMPLES = """\
 
 exit codes:
   0 done, nothing blocked   1 something is blocked, or no part or enclosure answers
-  2 unusable input   3 internal fault"""
+  2 unusable input   3 internal fault   130 stopped by Ctrl-C"""
 
 
 def command_named(name: str) -> Command:

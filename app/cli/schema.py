@@ -11,7 +11,7 @@ from pydantic import BaseModel, TypeAdapter
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
-from app.cli.outcome import Exit
+from app.cli.outcome import Exit, Unusable
 from app.cli.report_json import ReportFile
 from catalog.schema import DIALECT, json_schema
 from geometry.layout_file import layout_schema
@@ -21,11 +21,15 @@ KINDS = ("layout", "part", "enclosure", "report", "search", "mend")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
-    parser.add_argument("kind", choices=KINDS, help="which file to describe")
+    parser.add_argument(
+        "kind", metavar="KIND", help=f"which file to describe, of {', '.join(KINDS)}"
+    )
 
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Print one schema."""
+    if args.kind not in KINDS:
+        raise Unusable(f"'{args.kind}' is no kind of file (there are {', '.join(KINDS)})")
     console.say(json.dumps(schema_of(args.kind), indent=2, ensure_ascii=False))
     return Exit.OK
 

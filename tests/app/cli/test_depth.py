@@ -196,7 +196,8 @@ def test_a_name_that_two_zones_share_names_neither(
 @pytest.mark.parametrize(
     ("more", "told"),
     [
-        (["--zone", "roof"], "roof: is no zone of this layout (there is front-zone)"),
+        (["--zone", "roof"], "'roof' is no zone of this layout (there is front-zone)"),
+        (["--zone", ""], "'' is no zone of this layout (there is front-zone)"),
         (["--zone", "front-zone", "--side", "outer"], "takes no layers on its outer side"),
     ],
 )

@@ -89,7 +89,7 @@ def test_a_file_called_like_a_command_opens_by_its_path(
         (["--colour"], "--colour"),
         (["check"], "FILE"),
         (["check", "a", "b"], "b"),
-        (["schema", "fan"], "'layout'"),
+        (["schema", "fan"], "'fan' is no kind of file (there are layout, part"),
         (["sheet", "a.json"], "--out"),
         (["sheet", "a.json", "-o", "a.gif"], ".png"),
         (["sheet", "a.json", "-o", "a.png", "--date", "31.1."], "2026-01-31"),
