@@ -44,6 +44,17 @@ class Depths:
     sides: Mapping[tuple[str, Side], tuple[tuple[Placed, ...], StackDepth]]
 
 
+@dataclass(frozen=True)
+class LimitedBeside:
+    """What is left of a depth over one item (`reach_mm` high), while another stands taller."""
+
+    over: str
+    reach_mm: float
+    left_mm: float
+    tallest: str
+    tallest_mm: float
+
+
 def measure_depths(scene: Scene, before: Depths | None = None) -> Depths:
     """Return all depths, taking over from `before` the travels that nothing has changed."""
     solids = frozenset(scene.solids)
@@ -146,6 +157,25 @@ def standing_out(scene: Scene, depth: StackDepth) -> LayerSpan | None:
     top = max((span.top_mm for span in depth.layers), default=0.0)
     if meets(top, depth.total_mm):
         return None
+    farthest = _farthest(scene, depth)
+    return LayerSpan(farthest.id, _full_name(scene, farthest), top, depth.total_mm)
+
+
+def limited_beside(scene: Scene, depth: StackDepth) -> LimitedBeside | None:
+    """Return what is limited where the tallest thing of a stack stands beside it; None elsewhere.
+
+    With no such thing the total and what is left add up to the clear depth.
+    """
+    least = depth.least
+    if isinf(least.mm) or meets(least.reach_mm, depth.total_mm):
+        return None
+    over = scene.name_of(least.item)
+    tallest = _full_name(scene, _farthest(scene, depth))
+    return LimitedBeside(over, least.reach_mm, least.mm, tallest, depth.total_mm)
+
+
+def _farthest(scene: Scene, depth: StackDepth) -> Solid:
+    """Return the hard solid of one side of a stack that reaches farthest off the datum."""
     own = [
         (far, solid)
         for one in scene.items_of(scene.layout.stack(depth.stack))
@@ -154,8 +184,7 @@ def standing_out(scene: Scene, depth: StackDepth) -> LayerSpan | None:
         if solid.hard
         for far in [_solid_far_mm(one, solid)]
     ]
-    _, farthest = max(own, key=lambda each: each[0])
-    return LayerSpan(farthest.id, _full_name(scene, farthest), top, depth.total_mm)
+    return max(own, key=lambda each: each[0])[1]
 
 
 def _solid_far_mm(one: Placed, solid: Solid) -> float:
@@ -209,6 +238,7 @@ def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str) -> Leftove
         place=_above(scene, one, cell),
         limited_by=None,
         limited_name="nothing in its way",
+        reach_mm=far_mm(scene, one),
     )
     if item.hit is not None and found.place is not None:
         back = tuple(p - found.mm * w for p, w in zip(found.place, way.vector, strict=True))
@@ -218,6 +248,7 @@ def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str) -> Leftove
             place=found.place,
             limited_by=item.hit.owner,
             limited_name=_full_name(scene, item.hit),
+            reach_mm=way.sign * (back[way.axis] - one.frame.pose.shift[way.axis]),
         )
     nominal = zone_side(one)
     if isinf(found.mm) and nominal.depth_mm is not None:

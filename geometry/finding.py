@@ -87,7 +87,8 @@ class Leftover:
 
     `mm` is a travel along `way`: infinite when nothing is met, negative when room is shared.
     `start` lies on the item's face and `place` where it would touch; `limited_by` is the owner
-    of the solid that it meets.
+    of the solid that it meets. `reach_mm` is how far that face stands off the datum: less than
+    the stack's total where what is tallest stands beside it.
     """
 
     stack: str
@@ -100,6 +101,7 @@ class Leftover:
     place: Vec
     limited_by: str | None
     limited_name: str
+    reach_mm: float
 
 
 @dataclass(frozen=True)
@@ -114,7 +116,7 @@ class LayerSpan:
 
 @dataclass(frozen=True)
 class StackDepth:
-    """The depth of one side of a stack: its layers, their total, what is left and the sum."""
+    """The depth of one side of a stack: its layers, their total, what is left and what is clear."""
 
     stack: str
     side: Side
@@ -129,11 +131,13 @@ class StackDepth:
 
     @property
     def clear_mm(self) -> float:
-        """The clear depth: what the stack takes up and what is left.
+        """The clear depth: how far off the datum begins what limits the stack.
 
-        Nought where the stack is short by more than it takes up.
+        It is the height of the face that is limited and what is left over it, so the total and
+        what is left add up to it unless the tallest thing of the stack stands beside that face.
+        Nought where the stack is short by more than it takes up there.
         """
-        return max(0.0, self.total_mm + self.least.mm)
+        return max(0.0, self.least.reach_mm + self.least.mm)
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,8 @@ from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
 from geometry.checks.survey import Survey
 from geometry.checks.tolerated import depth_figure, finding_figure, stack_figure
-from geometry.depths import standing_out
+from geometry.checks.words import beside_text
+from geometry.depths import limited_beside, standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Finding, LayerSpan, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
@@ -101,11 +102,26 @@ class CellEntry(Model):
 
     cell: str
     item: str
+    reach_mm: Annotated[
+        float, Field(description="how far off the datum the face is over which leftover_mm is left")
+    ]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
     limited_by: Annotated[str | None, Field(description="id of what is met; null when nothing is")]
     limited_name: str
     place_mm: Annotated[Place | None, Field(description="where it would touch, mm, or null")]
     tolerance: Tolerance
+
+
+class BesideEntry(Model):
+    """What limits a stack lies over an item while the tallest thing of the stack stands beside it.
+
+    So `leftover_mm` is to be added to `reach_mm`, not to `total_mm`; `said` tells it in words.
+    """
+
+    item: Annotated[str, Field(description="id of the item over which the depth is left")]
+    reach_mm: Annotated[float, Field(description="how far that item reaches off the datum there")]
+    tallest: Annotated[str, Field(description="name of what reaches total_mm beside it")]
+    said: str
 
 
 class StackEntry(Model):
@@ -119,9 +135,16 @@ class StackEntry(Model):
         Field(description="with it the layers reach total_mm; null where they do alone"),
     ]
     total_mm: float
-    clear_depth_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
+    clear_depth_mm: Annotated[
+        float | None,
+        Field(description="mm off the datum to where what limits begins; null when nothing is met"),
+    ]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
     limited_by: str | None
+    limited_beside: Annotated[
+        BesideEntry | None,
+        Field(description="null where total_mm and leftover_mm add up to clear_depth_mm"),
+    ]
     tolerance: Annotated[
         ToleranceEntry | None, Field(description="of the leftover depth; null where it has none")
     ]
@@ -248,8 +271,21 @@ def _stack(depth: StackDepth, checked: Checked) -> StackEntry:
         clear_depth_mm=_finite(depth.clear_mm),
         leftover_mm=_finite(depth.least.mm),
         limited_by=depth.least.limited_by,
+        limited_beside=_beside(depth, checked),
         tolerance=tolerance_entry(stack_figure(checked.report, depth)),
         cells=tuple(_cell(left, checked.report) for left in depth.cells),
+    )
+
+
+def _beside(depth: StackDepth, checked: Checked) -> BesideEntry | None:
+    beside = limited_beside(checked.scene, depth)
+    if beside is None:
+        return None
+    return BesideEntry(
+        item=depth.least.item,
+        reach_mm=beside.reach_mm,
+        tallest=beside.tallest,
+        said=beside_text(beside),
     )
 
 
@@ -262,6 +298,7 @@ def _cell(left: Leftover, report: Report) -> CellEntry:
     return CellEntry(
         cell=left.cell,
         item=left.item,
+        reach_mm=left.reach_mm,
         leftover_mm=_finite(left.mm),
         limited_by=left.limited_by,
         limited_name=left.limited_name,

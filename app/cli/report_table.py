@@ -13,7 +13,8 @@ from catalog.enclosure import Enclosure
 from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
 from geometry.checks.runner import Checked
 from geometry.checks.tolerated import depth_figure, stack_figure
-from geometry.depths import standing_out
+from geometry.checks.words import beside_text
+from geometry.depths import limited_beside, standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
 from geometry.finding import Finding, LayerSpan, Report, StackDepth, Verdict
 from geometry.scene import Scene
@@ -135,6 +136,9 @@ def _stack_rows(
     out = standing_out(scene, depth)
     if out is not None:
         layers += f"; stands out: {_span_text(out)}"
+    beside = limited_beside(scene, depth)
+    if beside is not None:
+        layers += f"\n{beside_text(beside, _with_unit)}"
     total, clear, left = (mm_text(v) for v in (depth.total_mm, depth.clear_mm, depth.least.mm))
     figures = {id(cell): depth_figure(report, cell) for cell in depth.cells}
     least = stack_figure(report, depth)
@@ -154,6 +158,10 @@ def _stack_rows(
             text += figure_lines(figure, contributors)
         worst = "" if figure is None else mm_text(figure.worst.worst_mm)
         yield ("", "", "", "", mm_text(cell.mm), worst, "\n".join(text))
+
+
+def _with_unit(mm: float) -> str:
+    return f"{mm_text(mm)} mm"
 
 
 def _span_text(span: LayerSpan) -> str:

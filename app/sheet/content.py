@@ -12,8 +12,8 @@ from app.sheet.item_references import ListedPart, StopPlugs, item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm
 from geometry.checks.tolerated import depth_figure
-from geometry.checks.words import cells_text, way_text
-from geometry.depths import standing_out
+from geometry.checks.words import beside_text, cells_text, way_text
+from geometry.depths import limited_beside, standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Verdict
 from geometry.measures.pose import AXES, way
@@ -184,8 +184,10 @@ def _limits(checked: Checked, depth: StackDepth) -> str:
     """Say what limits a stack, every other cell that is left another depth, and which is which."""
     least = depth.least
     cells = {one.cell for one in depth.cells}
+    beside = limited_beside(checked.scene, depth)
+    told = [] if beside is None else [beside_text(beside, _with_unit)]
     if len(cells) == 1:
-        return least.limited_name
+        return "\n".join([least.limited_name, *told])
     others = {(one.cell, figure_mm(one.mm)) for one in depth.cells if one.cell != least.cell}
     frame = checked.scene.frames[checked.scene.layout.stack(depth.stack).zone]
     return "\n".join(
@@ -193,8 +195,13 @@ def _limits(checked: Checked, depth: StackDepth) -> str:
             f"{least.limited_name} (cell {least.cell})",
             *(f"cell {cell}: {mm}" for cell, mm in sorted(others)),
             f"({cells_text(frame)})",
+            *told,
         ]
     )
+
+
+def _with_unit(mm: float) -> str:
+    return f"{figure_mm(mm)} mm"
 
 
 def part_rows(parts: tuple[ListedPart, ...], plugs: tuple[StopPlugs, ...]) -> list[Row]:

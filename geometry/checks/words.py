@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from geometry.depths import LimitedBeside
 from geometry.measures.overlap import Shift
 from geometry.measures.pose import AXES, Way
 from geometry.measures.tolerance import LENGTH_EPS_MM
@@ -101,6 +104,22 @@ def missing_text(gap_mm: float, required_mm: float) -> str:
     """
     missing = mm_text(required_mm - gap_mm, required_mm if gap_mm > LENGTH_EPS_MM else None)
     return f"{missing} missing to the {mm_text(required_mm)} margin"
+
+
+def beside_text(beside: LimitedBeside, say: Callable[[float], str] = mm_text) -> str:
+    """Say over what a stack leaves its depth where the tallest thing stands beside that.
+
+    `say` writes a length with its unit.
+
+    >>> beside_text(LimitedBeside("Fan 120 x 25", 55.0, 35.0, "Fitting", 79.0))
+    'left 35.0 mm over Fan 120 x 25 at 55.0 mm; the tallest, Fitting at 79.0 mm, stands beside it'
+    """
+    mm = beside.left_mm
+    left = f"left {say(mm)}" if mm >= 0 else f"{say(-mm)} of depth missing"
+    return (
+        f"{left} over {beside.over} at {say(beside.reach_mm)}; "
+        f"the tallest, {beside.tallest} at {say(beside.tallest_mm)}, stands beside it"
+    )
 
 
 def slide_text(frame: ZoneFrame, by_mm: tuple[float, float]) -> str:

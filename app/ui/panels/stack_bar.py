@@ -14,7 +14,8 @@ from app.drawing.primitives import Ink
 from app.ui.skin import Skin
 from app.ui.units import figure_text, length_text
 from catalog.parts import Part, PartKind
-from geometry.depths import standing_out
+from geometry.checks.words import beside_text
+from geometry.depths import LimitedBeside, limited_beside, standing_out
 from geometry.finding import LayerSpan, StackDepth
 from geometry.scene import Scene
 
@@ -34,6 +35,8 @@ SHORT_NAMES: dict[PartKind, str] = {
 }
 OPEN_SHARE = 0.25
 """Share of the bar for what is left where nothing limits it."""
+LANE_SHARE = 0.5
+"""Share of the bar's height for what is left where something taller stands beside it."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,8 @@ class StackBar(QWidget):
         super().__init__(parent)
         self._skin = skin
         self._spans: tuple[_Span, ...] = ()
-        self._total_mm = 0.0
+        self._reach_mm = 0.0
+        self._beside: LimitedBeside | None = None
         self._out: LayerSpan | None = None
         self._left_mm = 0.0
         self._length_mm = 1.0
@@ -75,7 +79,9 @@ class StackBar(QWidget):
         if depth is not None:
             kinds = _layer_parts(scene, depth.stack)
             self._out = standing_out(scene, depth)
-            self._total_mm, self._left_mm = depth.total_mm, depth.least.mm
+            self._beside = limited_beside(scene, depth)
+            self._left_mm = depth.least.mm
+            self._reach_mm = depth.total_mm if self._beside is None else depth.least.reach_mm
             self._spans = tuple(
                 _Span(
                     span.layer,
@@ -90,7 +96,7 @@ class StackBar(QWidget):
                 if span.layer in kinds
             )
             left = 0.0 if math.isinf(self._left_mm) else self._left_mm
-            self._length_mm = max(depth.total_mm, depth.total_mm + left, 1.0)
+            self._length_mm = max(depth.total_mm, self._reach_mm + left, 1.0)
             if math.isinf(self._left_mm):
                 self._length_mm = max(depth.total_mm, 1.0) / (1 - OPEN_SHARE)
         self.setAccessibleName(self._words())
@@ -103,7 +109,10 @@ class StackBar(QWidget):
         unit = self._skin.unit
         layers = ", ".join(f"{s.name} {figure_text(_thick_mm(s), unit)}" for s in self._spans)
         out = f"; stands out {figure_text(_thick_mm(self._out), unit)}" if self._out else ""
-        return f"Stack to scale: {layers}{out}; leftover {length_text(self._left_mm, unit)}"
+        left = f"leftover {length_text(self._left_mm, unit)}"
+        if self._beside is not None:
+            left = beside_text(self._beside, lambda mm: length_text(mm, unit))
+        return f"Stack to scale: {layers}{out}; {left}"
 
     @property
     def _bar(self) -> QRectF:
@@ -111,10 +120,13 @@ class StackBar(QWidget):
 
     @property
     def _rest(self) -> QRectF:
-        """The room beyond all that is stacked."""
-        bar = self._bar
-        left = bar.left() + bar.width() * self._total_mm / self._length_mm
-        return QRectF(left, bar.top(), bar.right() - left, bar.height())
+        """The room over the face that is limited; in a lane of its own beside what is taller."""
+        bar, scale = self._bar, self._bar.width() / self._length_mm
+        left = bar.left() + self._reach_mm * scale
+        if self._beside is None:
+            return QRectF(left, bar.top(), bar.right() - left, bar.height())
+        lane = bar.height() * LANE_SHARE
+        return QRectF(left, bar.bottom() - lane, max(0.0, self._left_mm) * scale, lane)
 
     def _rect(self, span: _Span | LayerSpan) -> QRectF:
         bar = self._bar
@@ -134,11 +146,18 @@ class StackBar(QWidget):
             painter.setPen(QColor(chrome.muted))
             painter.drawText(bar, Qt.AlignmentFlag.AlignCenter, "checking…")
             return
-        self._paint_rest(painter, bar)
+        if self._beside is None:
+            self._paint_rest(painter, bar)
         if self._out is not None:
             self._paint_out(painter, self._out)
         for span in self._spans:
             self._paint_layer(painter, span)
+        if self._beside is not None:
+            # Over a layer that stands beside what is limited, too.
+            painter.setPen(QPen(QColor(theme.stroke(Ink.OUTLINE)), 1.0))
+            painter.setBrush(QColor(theme.paper))
+            painter.drawRect(self._rest)
+            self._paint_rest(painter, bar)
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(QColor(theme.stroke(Ink.OUTLINE)), 1.4))
         painter.drawRect(bar)
@@ -157,12 +176,19 @@ class StackBar(QWidget):
 
     def _paint_out(self, painter: QPainter, out: LayerSpan) -> None:
         """Paint what stands out beyond the last layer: it takes depth, and is no layer."""
-        rect = self._rect(out)
+        rect = self._out_rect(out)
         colour = QColor(self._skin.theme.stroke(Ink.FITTING))
         painter.setPen(QPen(colour, 1.0, Qt.PenStyle.DashLine))
         painter.setBrush(QColor(self._skin.theme.fill(Ink.FITTING)))
         painter.drawRect(rect)
         self._write(painter, rect, "out", _thick_mm(out))
+
+    def _out_rect(self, out: LayerSpan) -> QRectF:
+        """Return the box of what stands out, above the lane of what is left beside it."""
+        rect = self._rect(out)
+        if self._beside is not None:
+            rect.setHeight(rect.height() * (1 - LANE_SHARE))
+        return rect
 
     def _write(self, painter: QPainter, rect: QRectF, word: str, mm: float) -> None:
         """Write a word over its figure, upright where that does not fit."""
@@ -172,6 +198,12 @@ class StackBar(QWidget):
         metrics = painter.fontMetrics()
         wide = rect.width() - 4
         lines = [t for t in (word, figure) if metrics.horizontalAdvance(t) <= wide]
+        if rect.height() < 2 * metrics.height():
+            lines = [
+                t for t in (f"{word} {figure}", figure) if metrics.horizontalAdvance(t) <= wide
+            ]
+            painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, lines[0] if lines else "")
+            return
         if not lines and metrics.height() <= wide:
             painter.save()
             painter.translate(rect.center())
@@ -200,7 +232,7 @@ class StackBar(QWidget):
             painter.restore()
             return
         missing = self._left_mm * bar.width() / self._length_mm
-        short = QRectF(rest.left() + missing, bar.top() - 3, -missing, 0)
+        short = QRectF(rest.left() + missing, rest.top() - 3, -missing, 0)
         short.setBottom(bar.bottom() + 4)
         painter.fillRect(
             short, QBrush(QColor(theme.stroke(Ink.BLOCKED)), Qt.BrushStyle.BDiagPattern)
@@ -211,7 +243,7 @@ class StackBar(QWidget):
         span = self._span_at(event)
         if span is not None:
             QToolTip.showText(event.globalPosition().toPoint(), self._tip(span.name, span), self)
-        elif self._out is not None and self._rect(self._out).contains(event.position()):
+        elif self._out is not None and self._out_rect(self._out).contains(event.position()):
             tip = self._tip(f"Stands out beyond the last layer: {self._out.name}", self._out)
             QToolTip.showText(event.globalPosition().toPoint(), tip, self)
 

@@ -9,8 +9,8 @@ from app.ui.units import Unit, figure_text, length_text
 from catalog.enclosure import Zone
 from catalog.parts import Exchanger, Fan, Part, part_cells, top_cells
 from catalog.shapes import Cell
-from geometry.checks.words import cells_text
-from geometry.depths import standing_out
+from geometry.checks.words import beside_text, cells_text
+from geometry.depths import limited_beside, standing_out
 from geometry.drop import drop_targets
 from geometry.edits import insert_item, insert_row
 from geometry.finding import StackDepth
@@ -37,9 +37,12 @@ def standing_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
 
 
 def limit_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
-    """Return what limits the depth, and the leftover over each cell where they differ."""
+    """Return what limits the depth and over what, and each cell's leftover where they differ."""
     least = depth.least
     text = f"limited by {least.limited_name}" if least.limited_by else "nothing is met inwards"
+    beside = limited_beside(scene, depth)
+    if beside is not None:
+        text += f"\n{beside_text(beside, lambda mm: length_text(mm, unit))}"
     by_cell: dict[str, float] = {}
     for left in depth.cells:
         by_cell[left.cell] = min(left.mm, by_cell.get(left.cell, left.mm))

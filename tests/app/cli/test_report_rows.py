@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from small_rooms import exchanger, fan, fan_layer, layout, one, room, row, stack, zone
+from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, stack, zone
 
 from app.cli.report_json import report_file
 from app.cli.report_table import report_lines
+from app.sheet.content import stack_rows
 from geometry.checks.runner import check_layout
+from geometry.layout import Layout
+from geometry.zone_profile import zone_profile
 
 
 def test_rows_over_the_same_cell_name_their_item() -> None:
@@ -61,3 +64,58 @@ def test_the_report_as_json_has_what_stands_out_too() -> None:
     alone = layout(room((300, 200, 200), [roof]), [blower], [stack("S", "roof-zone", fans)])
     (told,) = report_file("box.json", check_layout(alone)).stacks
     assert told.standing_out is None
+
+
+def shelf_under_the_fan(top_mm: float) -> Layout:
+    """A core of 30 and a fan of 15 hang from a roof at 200; fittings of 54 stand beside the shelf.
+
+    The shelf ends below the fan alone, so the fittings have the whole way to the floor.
+    """
+    core, blower = exchanger(1, 30), fan(15)
+    roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(1))
+    shelf = block("shelf", (70, 60, 0), (150, 140, top_mm))
+    return layout(
+        room((300, 200, 200), [roof], [shelf]),
+        [core, blower],
+        [stack("S", "roof-zone", one("E", core), fan_layer("A", blower, ["c1"]))],
+    )
+
+
+def test_a_stack_is_clear_to_where_its_limit_begins_and_words_say_what_stands_beside_it() -> None:
+    # The shelf begins 200 - 110 = 90 off the roof: 90 - 45 = 45 over the fan, not 54 + 45 = 99.
+    checked = check_layout(shelf_under_the_fan(110))
+    profile = zone_profile(checked.scene, "roof-zone")
+    assert 90.0 in [piece.depth(piece.t0) for _, _, piece in profile.pieces()]
+    words = (
+        "left 45.0 mm over Fan 120 x 15 at 45.0 mm; the tallest, Fitting 24 x 20 on port p1 of "
+        "Exchanger 1 x 120, 30 at 54.0 mm, stands beside it"
+    )
+    (told,) = report_file("box.json", checked).stacks
+    assert (told.total_mm, told.clear_depth_mm, told.leftover_mm) == (54.0, 90.0, 45.0)
+    assert told.limited_beside is not None
+    assert (told.limited_beside.item, told.limited_beside.reach_mm) == ("A.1", 45.0)
+    assert told.limited_beside.said == words
+    assert [(cell.item, cell.reach_mm) for cell in told.cells] == [("A.1", 45.0)]
+    text = " ".join(" ".join(report_lines("box.json", checked, 200)).split())
+    assert "roof zone inner 54.0 90.0 45.0 " in text
+    assert words in text
+    (row_of_sheet,) = stack_rows(checked)
+    assert [str(cell) for cell in row_of_sheet[2:4]] == ["54.0", "90.0"]
+    assert words in getattr(row_of_sheet[-1], "text", "")
+
+
+def test_a_stack_that_stands_in_its_limit_is_clear_to_where_that_begins() -> None:
+    # 200 - 160 = 40 off the roof: the fan, 45, is 5 too deep.
+    checked = check_layout(shelf_under_the_fan(160))
+    (told,) = report_file("box.json", checked).stacks
+    assert (told.clear_depth_mm, told.leftover_mm) == (40.0, -5.0)
+    assert told.limited_beside is not None
+    assert told.limited_beside.said.startswith("5.0 mm of depth missing over Fan 120 x 15 at 45.0")
+
+
+def test_figures_that_add_up_need_no_words() -> None:
+    # With no shelf the floor limits the fittings, 54 + 146 = 200.
+    checked = check_layout(shelf_under_the_fan(1))
+    (told,) = report_file("box.json", checked).stacks
+    assert told.limited_beside is None
+    assert (told.total_mm, told.clear_depth_mm, told.leftover_mm) == (54.0, 200.0, 146.0)

@@ -64,7 +64,8 @@ def test_to_the_room_for_a_plug_no_margin_is_asked_and_less_is_not_called_clear(
 def test_a_clear_depth_is_never_less_than_nought() -> None:
     depth, _ = depth_over(block("duct", (90, 70, 0), (150, 130, 79)))
     assert (depth.total_mm, depth.clear_mm) == (25.0, 21.0)
-    assert StackDepth("S", "inner", (), 2.0, depth.cells).clear_mm == 0.0
+    thin = tuple(replace(left, reach_mm=2.0) for left in depth.cells)
+    assert StackDepth("S", "inner", (), 2.0, thin).clear_mm == 0.0
 
 
 def test_shared_room_and_what_is_missing_have_a_word_each_everywhere() -> None:

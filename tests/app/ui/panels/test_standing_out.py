@@ -14,7 +14,7 @@ def test_the_panel_tells_what_stands_out_so_that_the_layers_add_up(open_window) 
         "24.0 mm stands out: Compression fitting for tube 10/13 on port 1 of Exchanger 2 x 120, "
         "30 mm"
     )
-    assert "; stands out 24.0; leftover " in window.stack.bar.accessibleName()
+    assert "; stands out 24.0; left 35.0 mm over " in window.stack.bar.accessibleName()
 
 
 def test_a_stack_of_which_nothing_stands_out_has_no_such_line(open_window) -> None:
@@ -25,15 +25,36 @@ def test_a_stack_of_which_nothing_stands_out_has_no_such_line(open_window) -> No
     assert "stands out" not in window.stack.bar.accessibleName()
 
 
-def test_the_bar_leaves_the_room_of_what_stands_out_and_puts_the_rest_behind_it(
+def test_the_bar_draws_what_is_left_over_what_is_limited_beside_what_stands_out(
     open_window,
 ) -> None:
     window = open_window()
     window.session.select("E2")
-    bar, depth = window.stack.bar, window.stack.side_depth
-    out = bar._out
-    scale = bar._bar.width() / (depth.total_mm + depth.least.mm)
+    bar, out = window.stack.bar, window.stack.bar._out
+    # The bracket begins 90 off the floor, 35 over the fans; the fitting beside it ends at 79.
+    scale = bar._bar.width() / 90.0
     assert (out.base_mm, out.top_mm) == (55.0, 79.0)
-    # What is left is centred on the room from 79 mm on, not from the last layer's 55 mm.
-    assert bar._rest.left() - bar._bar.left() == pytest.approx(79.0 * scale)
-    assert bar._rect(out).right() == pytest.approx(bar._rest.left())
+    rest, drawn = bar._rest, bar._out_rect(out)
+    assert rest.left() - bar._bar.left() == pytest.approx(55.0 * scale)
+    assert rest.right() == pytest.approx(bar._bar.right())
+    assert drawn.right() - bar._bar.left() == pytest.approx(79.0 * scale)
+    assert drawn.bottom() <= rest.top() + 1e-9
+    words = window.stack._figures.text().replace("&nbsp;", " ")
+    assert "clear 90.0 mm" in words
+    assert (
+        "left 35.0 mm over Exchanger 2 x 120, 30 mm at 55.0 mm; the tallest, Compression fitting "
+        "for tube 10/13 on port 1 of Exchanger 2 x 120, 30 mm at 79.0 mm, stands beside it"
+    ) in window.stack._limit.text()
+
+
+def test_the_rest_stands_behind_what_stands_out_where_that_is_limited_itself(open_window) -> None:
+    window = open_window()
+    window.session.take_zone(window.session.layout.stack("S1").zone)
+    bar, depth = window.stack.bar, window.stack.side_depth
+    # The fitting of the pump is what the card limits: 148.5 and 1.5 make 150.
+    scale = bar._bar.width() / 150.0
+    assert bar._out is not None
+    assert bar._rest.left() - bar._bar.left() == pytest.approx(148.5 * scale)
+    assert bar._out_rect(bar._out).right() == pytest.approx(bar._rest.left())
+    assert "stands beside" not in window.stack._limit.text()
+    assert depth.least.reach_mm == pytest.approx(depth.total_mm)
