@@ -16,7 +16,7 @@ from geometry.edits.base import EditError, find_spot
 from geometry.edits.body import body_bounds, body_middle
 from geometry.edits.free import add_free, move_free
 from geometry.edits.stacks import lift_out, set_slide
-from geometry.finding import Leftover, Report
+from geometry.finding import Report, StackDepth
 from geometry.layout import FreePart, Layout
 from geometry.measures.pose import Vec
 from geometry.measures.prism import box, place
@@ -31,9 +31,8 @@ __all__ = [
     "DropTarget",
     "Pointer",
     "best_drop",
+    "depth_of",
     "drop_targets",
-    "leftover",
-    "leftover_mm",
     "zones_for",
 ]
 
@@ -158,25 +157,13 @@ def best_drop(
     )
 
 
-def leftover_mm(scene: Scene, report: Report, placed_id: str) -> float | None:
-    """Return the leftover depth of a stacked part in a tentative report (mm), see `leftover`."""
-    found = leftover(scene, report, placed_id)
-    return found.mm if found is not None else None
-
-
-def leftover(scene: Scene, report: Report, placed_id: str) -> Leftover | None:
-    """Return what a stacked part leaves over in a tentative report.
-
-    That of the part itself where nothing is stacked on it, otherwise the least of its side of the
-    stack. None for a free part.
-    """
+def depth_of(scene: Scene, report: Report, placed_id: str) -> StackDepth | None:
+    """Return the depth of the side of a stack in which a part stands; None for a free part."""
     one = scene.placed.get(placed_id)
     if one is None or one.stack is None:
         return None
-    sides = [d for d in report.depths if (d.stack, d.side) == (one.stack.id, one.side)]
-    own = [left for depth in sides for left in depth.cells if left.item == placed_id]
-    every = [left for depth in sides for left in depth.cells]
-    return min(own or every, key=lambda left: left.mm, default=None)
+    own = (one.stack.id, one.side)
+    return next((d for d in report.depths if (d.stack, d.side) == own and d.cells), None)
 
 
 def _nearest(

@@ -16,7 +16,7 @@ from edit_rooms import (
 )
 
 from geometry.checks.runner import check_layout
-from geometry.drop import best_drop, drop_targets, leftover_mm, zones_for
+from geometry.drop import best_drop, depth_of, drop_targets, zones_for
 from geometry.edits import (
     EditError,
     add_free,
@@ -306,13 +306,15 @@ def test_the_leftover_depth_comes_from_a_tentative_check() -> None:
     tentative = check_layout(layout, remedies=False)
     assert [s.bounds for s in tentative.scene.solids_of[part_id]] == [(40, 20, 55, 160, 140, 80)]
     # The roof is at 400 and the fan's face at 80.
-    assert leftover_mm(tentative.scene, tentative.report, part_id) == 320
-    # Under the core it has no face of its own that is last: the stack's least counts.
+    depth = depth_of(tentative.scene, tentative.report, part_id)
+    assert depth is not None
+    assert depth.least.mm == 320
+    # Under the core it is of the same side of the stack, and 25 + 25 + 30 = 80 deep as well;
+    # fittings of 24 mm stand on the ports of the core, whose own those are.
     under, under_id = best_drop(scene, FAN_25, SIDE, (100.0, None, 40.0)).edit(scene.layout)
     tentative = check_layout(under, remedies=False)
-    # 25 + 25 + 30 = 80 deep; fittings of 24 mm stand on the ports, so those count as its own.
-    least = min(d.least.mm for d in tentative.report.depths if d.stack == "S1")
-    assert leftover_mm(tentative.scene, tentative.report, under_id) == least
+    (wanted,) = (d for d in tentative.report.depths if d.stack == "S1")
+    assert depth_of(tentative.scene, tentative.report, under_id) is wanted
     free, free_id = add_free(empty_layout(), FAN_25, (250, 100, 250))
     tentative = check_layout(free, remedies=False)
-    assert leftover_mm(tentative.scene, tentative.report, free_id) is None
+    assert depth_of(tentative.scene, tentative.report, free_id) is None

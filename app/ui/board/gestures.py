@@ -16,7 +16,6 @@ from app.ui.session import Session
 from catalog.model import Direction
 from catalog.parts import Part
 from geometry.edits import EditError, rotate
-from geometry.finding import Leftover
 from geometry.layout import Layout
 from geometry.measures.pose import Vec
 from geometry.scene import Scene
@@ -89,16 +88,6 @@ class _Placing:
     def drop(self) -> Drop | None:
         """What letting go would do."""
         return self._drop
-
-    @property
-    def leftover(self) -> Leftover | None:
-        """The leftover depth that the part would have; None when it is free."""
-        if self._part_id is None:
-            return None
-        from geometry.drop import leftover
-
-        checked = self._session.checked
-        return leftover(checked.scene, checked.report, self._part_id)
 
     def _try(self, drop: Drop) -> None:
         """Show what a drop would give; one that leads to the same place as before costs nothing."""

@@ -10,12 +10,11 @@ from app.drawing.drafting import Drafting
 from app.drawing.frame import BoardFrame
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Drawing, Group, Ink
-from app.drawing.words import leftover_word
 from app.ui.board.gestures import Gesture
-from app.ui.board.overlay import NoteLine, leftover_line, lit_groups, zone_groups
+from app.ui.board.move_words import fit_lines, moved_ids, worst_of
+from app.ui.board.overlay import NoteLine, lit_groups, zone_groups
 from app.ui.session import Session
 from app.ui.units import Unit, length_text
-from geometry.finding import Leftover
 
 if TYPE_CHECKING:
     from geometry.zone_profile import ZoneProfile
@@ -56,23 +55,32 @@ def note_lines(
 ) -> tuple[NoteLine, ...]:
     """Return what is said beside a part on its way.
 
-    That is its leftover depth, where it would go, and that what is painted is `older`.
+    That is the least leftover depth of its stack and the worst verdict on what moves, where it
+    would go, and that what is painted is `older`.
     """
     lines: list[NoteLine] = []
-    left: Leftover | None = getattr(gesture, "leftover", None)
-    if left is not None:
-        figure = length_text(abs(left.mm), unit)
-        if session.stale:
-            lines.append((f"{figure}, checking…", Ink.MUTED, True))
-        else:
-            margin_mm = session.layout.settings.margin_mm
-            word = leftover_word(left, session.checked.report, margin_mm)
-            lines.append(leftover_line(word, figure))
     if gesture is not None:
+        if gesture.part_id is not None:
+            lines += _fit_lines(session, unit, gesture.part_id)
         lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
     if older:
         lines.append((BEHIND, Ink.MUTED, False))
     return tuple(lines)
+
+
+def _fit_lines(session: Session, unit: Unit, part_id: str) -> Iterator[NoteLine]:
+    # Where parts can go is loaded with the first gesture: a window is painted before.
+    from geometry.drop import depth_of
+
+    now, report = session.checked.scene, session.checked.report
+    depth = depth_of(now, report, part_id)
+    if session.stale:
+        if depth is not None:
+            figure = length_text(abs(depth.least.mm), unit)
+            yield (f"{figure}, checking…", Ink.MUTED, True)
+        return
+    worst = worst_of(report, moved_ids(session.settled.scene, now, part_id))
+    yield from fit_lines(report, depth, worst, session.layout.settings.margin_mm, unit)
 
 
 class ProfileAtHand:

@@ -22,7 +22,7 @@ from app.drawing.primitives import (
     Text,
 )
 from app.drawing.silhouettes import drawn, outline_in, rectangle
-from app.drawing.words import UNSIGNED, VERDICT_INK, LeftoverWord
+from app.drawing.words import VERDICT_INK
 from geometry.finding import Finding
 from geometry.placement import ZoneFrame
 from geometry.scene import Scene
@@ -43,15 +43,6 @@ class Note:
 
     at: XY
     lines: tuple[NoteLine, ...]
-
-
-def leftover_line(word: LeftoverWord, figure: str) -> NoteLine:
-    """Return the note's line for a leftover depth, in the word that the board has for it.
-
-    `figure` is it in the user's unit, without a sign.
-    """
-    text = word.word if word.word in UNSIGNED else f"left, {word.word}"
-    return (f"{figure} {text}", word.ink, True)
 
 
 def zone_groups(

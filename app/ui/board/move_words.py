@@ -1,0 +1,103 @@
+"""What the note beside a part on its way says of the fit: the worst of all that the move shifts."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from app.drawing.primitives import Ink
+from app.drawing.words import LEFTOVER_KIND, UNSIGNED, VERDICT_INK, leftover_word, tells_of
+from app.ui.board.overlay import NoteLine
+from app.ui.units import Unit, length_text
+from geometry.finding import Finding, Report, StackDepth, Verdict
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.scene import Scene
+
+LINE_LETTERS = 54
+"""A finding's title is broken into lines of so many letters, which a note has room for."""
+
+RANK = {VERDICT_INK[verdict]: rank for rank, verdict in enumerate(Verdict)}
+
+
+def moved_ids(before: Scene, after: Scene, part_id: str) -> frozenset[str]:
+    """Return the ids of what a move concerns: the part, what stands otherwise than before, stacks.
+
+    All of the stack in which the part stands counts, and each stack of which an item has moved.
+    """
+    own = after.placed.get(part_id)
+    moved = {part_id}
+    stacks = {own.stack.id} if own is not None and own.stack is not None else set[str]()
+    for one in after.placed.values():
+        was = before.placed.get(one.id)
+        stands = was is one or (was is not None and was.pose == one.pose)
+        if not stands:
+            moved.add(one.id)
+            stacks |= {one.stack.id} if one.stack is not None else set()
+    moved |= {
+        one.id for one in after.placed.values() if one.stack is not None and one.stack.id in stacks
+    }
+    return frozenset(moved | stacks)
+
+
+def worst_of(report: Report, ids: frozenset[str]) -> tuple[Finding, ...]:
+    """Return the findings of the worst verdict on any of `ids`, the greatest fault first.
+
+    None where all is clear.
+    """
+    own = [f for f in report.findings if not ids.isdisjoint(f.ids)]
+    for verdict in (Verdict.BLOCKED, Verdict.TIGHT):
+        found = [f for f in own if f.verdict is verdict]
+        if found:
+            return tuple(sorted(found, key=_measured))
+    return ()
+
+
+def _measured(finding: Finding) -> float:
+    return 0.0 if finding.measured_mm is None else finding.measured_mm
+
+
+def fit_lines(
+    report: Report,
+    depth: StackDepth | None,
+    worst: Sequence[Finding],
+    margin_mm: float,
+    unit: Unit,
+) -> Iterator[NoteLine]:
+    """Yield the lines on a move's fit: no leftover depth is called clear beside a fault.
+
+    `depth` is that of the stack in which the part stands, None for a free part; `worst` are the
+    findings of what moves, all of one verdict.
+    """
+    if depth is None:
+        yield from _told(worst, "")
+        return
+    left = depth.least
+    word = leftover_word(left, report, margin_mm)
+    others = [f for f in worst if not (f.kind == LEFTOVER_KIND and tells_of(f, left))]
+    ink = VERDICT_INK[others[0].verdict] if others else Ink.CLEAR
+    figure, unsigned = length_text(abs(left.mm), unit), word.word in UNSIGNED
+    figure += f" {word.word if unsigned else 'left'}{_over_cell(depth)}"
+    if RANK[ink] < RANK.get(word.ink, RANK[Ink.CLEAR]):
+        yield (figure, Ink.TEXT, True)
+        yield from _told(others, "")
+        return
+    yield (figure if unsigned else f"{figure}, {word.word}", word.ink, True)
+    if ink is word.ink:
+        yield from _told(others, "also ")
+
+
+def _over_cell(depth: StackDepth) -> str:
+    """Return over which cell the least is left, where cells differ."""
+    least = depth.least.mm
+    alike = all(abs(left.mm - least) <= LENGTH_EPS_MM for left in depth.cells)
+    return "" if alike else f" over cell {depth.least.cell}"
+
+
+def _told(findings: Sequence[Finding], also: str) -> Iterator[NoteLine]:
+    """Yield how many findings there are, and the title of the first."""
+    if findings:
+        verdict, count = findings[0].verdict, len(findings)
+        number = f"{count} " if count > 1 else ""
+        yield (f"{also}{number}{verdict.value}", VERDICT_INK[verdict], not also)
+        for line in textwrap.wrap(findings[0].title, LINE_LETTERS):
+            yield (line, Ink.TEXT, False)

@@ -1,0 +1,83 @@
+"""What the note beside a part on its way says of the fit: never clear beside a fault."""
+
+from __future__ import annotations
+
+import pytest
+from ui_hand import Hand
+
+from app.drawing.primitives import Ink, Text
+from app.ui.window import MainWindow
+from geometry.finding import Verdict
+from geometry.measures.pose import Vec
+
+
+def drag(me: Hand, part_id: str, by_mm: Vec) -> None:
+    """Drag a part by so much in the side view, and hold it until its check has answered."""
+    middle = me.middle_of(part_id)
+    me.press(me.at(middle))
+    for share in (0.2, 0.6, 1.0):
+        me.move(me.at(tuple(a + share * b for a, b in zip(middle, by_mm, strict=True))))  # type: ignore[arg-type]
+    me.qtbot.waitUntil(lambda: not me.board.picture.older, timeout=20_000)
+
+
+def inks(window: MainWindow) -> dict[str, Ink]:
+    group = window.board.picture.group("note")
+    assert group is not None
+    return {one.text: one.ink for one in group.primitives if isinstance(one, Text)}
+
+
+def blocked_on(window: MainWindow, *ids: str) -> list[str]:
+    found = window.session.checked.report.findings
+    return [f.title for f in found if f.verdict is Verdict.BLOCKED and not {*ids}.isdisjoint(f.ids)]
+
+
+def test_a_stack_slid_off_its_slots_is_blocked_whatever_depth_it_leaves(open_window, hand) -> None:
+    window = open_window()
+    me = hand(window)
+    drag(me, "E1", (0.0, 0.0, -25.0))
+    # Its slots reach 12.5 mm off their middle.
+    (title,) = blocked_on(window, "S1", "E1")
+    assert title == "Stack on front bracket is 12.5 mm off its slots along z"
+    said = me.texts("note")
+    (least,) = (d.least for d in window.session.checked.report.depths if d.stack == "S1")
+    assert said[:2] == [f"{least.mm:.1f} mm left over cell 1", "blocked"]
+    assert " ".join(said[2:4]) == title
+    assert inks(window)["blocked"] is Ink.BLOCKED
+    assert Ink.CLEAR not in inks(window).values()
+
+
+def test_a_part_pulled_over_another_names_how_many_faults_and_the_greatest(
+    open_window, hand
+) -> None:
+    window = open_window()
+    me = hand(window)
+    drag(me, "E1", (-60.0, 0.0, 0.0))
+    assert len(blocked_on(window, "E1", "P1")) == 2
+    said = me.texts("note")
+    assert said[1] == "2 blocked"
+    assert said[3].endswith("(E1) overlap 33.0 mm")
+    assert Ink.CLEAR not in inks(window).values()
+
+
+def test_the_least_of_all_cells_is_said_and_that_of_the_panel(open_window, hand) -> None:
+    window = open_window()
+    me = hand(window)
+    drag(me, "E1", (-25.0, 0.0, 0.0))
+    (depth,) = (d for d in window.session.checked.report.depths if d.stack == "S1")
+    own = {left.cell: left.mm for left in depth.cells}
+    assert own["1"] == pytest.approx(1.5)
+    assert own["2"] > 60
+    said = me.texts("note")
+    assert any(line.startswith("1.5 mm left over cell 1") for line in said)
+    assert Ink.CLEAR not in inks(window).values()
+
+
+def test_a_free_part_that_meets_nothing_has_no_fault_told(open_window, hand) -> None:
+    window = open_window()
+    me = hand(window)
+    drag(me, "R1", (-100.0, 0.0, 0.0))
+    assert me.texts("note")[0] == f"{len(blocked_on(window, 'R1'))} blocked"
+    me.board.cancel_gesture()
+    drag(me, "R1", (0.0, 0.0, -2.0))
+    assert not blocked_on(window, "R1")
+    assert not any("blocked" in line for line in me.texts("note"))
