@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.search.telling import NOT_WORKED_OUT
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import muted
@@ -21,6 +22,7 @@ from geometry.search.excludes import Exclusion
 from geometry.search.summary import LargestHere
 
 PAD_PX = 18
+DASH = "–"
 NOTHING_YET = "Worked out at the end of a search."
 NONE = "No two zones exclude each other: whatever fits alone fits together."
 Choice = tuple[str, str]
@@ -60,6 +62,7 @@ class ExclusionMatrix(QWidget):
         self._zones: list[str] = []
         self._names: Mapping[str, str] = {}
         self._shown: tuple[Sequence[Exclusion], float] = ((), 0.0)
+        self._stopped = False
         self.table = QTableWidget()
         self.table.setAccessibleName("What excludes what")
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -73,14 +76,25 @@ class ExclusionMatrix(QWidget):
         column.addWidget(self.table, 1)
         column.addWidget(self.sentence)
         self.table.currentCellChanged.connect(lambda row, at, *_: self._tell(row, at))
-        skin.changed.connect(lambda: self.show_exclusions(*self._shown, self._names))
+        skin.changed.connect(self._dress)
         self.show_exclusions((), 0.0, {})
 
+    def _dress(self) -> None:
+        self.show_exclusions(*self._shown, self._names, stopped=self._stopped)
+
     def show_exclusions(
-        self, exclusions: Sequence[Exclusion], looked_at: float, names: Mapping[str, str]
+        self,
+        exclusions: Sequence[Exclusion],
+        looked_at: float,
+        names: Mapping[str, str],
+        *,
+        stopped: bool = False,
     ) -> None:
-        """Show what a search found; `looked_at` is the share of it that was, `names` the zones'."""
-        self._shown, self._names = (exclusions, looked_at), names
+        """Show what a search found; `looked_at` is the share of it that was, `names` the zones'.
+
+        `stopped`: the search was, before its end.
+        """
+        self._shown, self._names, self._stopped = (exclusions, looked_at), names, stopped
         choices: dict[Choice, None] = {}
         for one in exclusions:
             for choice in zip(one.zones, one.patterns, strict=True):
@@ -105,7 +119,7 @@ class ExclusionMatrix(QWidget):
         for a, one_zone in enumerate(self._zones):
             for b, other_zone in enumerate(self._zones):
                 if one_zone == other_zone:
-                    item = QTableWidgetItem("–")
+                    item = QTableWidgetItem(DASH)
                     item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
                     self.table.setItem(a, b, item)
         # Asking every cell for its size takes a tenth of a second where there are many zones.
@@ -120,12 +134,21 @@ class ExclusionMatrix(QWidget):
         exclusions, looked_at = self._shown
         cut_short = f"Cut short: {looked_at:.0%} looked at"
         if not exclusions:
-            nothing = f"{cut_short}, nothing found so far." if looked_at else NOTHING_YET
+            unlooked = NOT_WORKED_OUT if self._stopped else NOTHING_YET
+            nothing = f"{cut_short}, nothing found so far." if looked_at else unlooked
             return NONE if looked_at == 1.0 else nothing
-        choose = "Choose a cell to read which solids meet. An empty cell:"
+        lines = [f"Choose a cell to read which solids meet. {DASH}: both stand on the same zone."]
+        every = range(len(self._zones))
+        if any(self.table.item(a, b) is None for a in every for b in every):
+            together = "they go together in all ways"
+            lines.append(
+                f"Empty: not looked at, or {together}."
+                if looked_at < 1.0
+                else f"Empty: {together}."
+            )
         if looked_at < 1.0:
-            return f"{choose} not looked at, or they go together. {cut_short}."
-        return f"{choose} they go together in all ways."
+            lines.append(f"{cut_short}.")
+        return " ".join(lines)
 
     def _item(self, exclusion: Exclusion) -> QTableWidgetItem:
         item = QTableWidgetItem(cell_words(exclusion, self._skin.unit))
@@ -154,7 +177,7 @@ class LargestTable(QWidget):
     def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._skin = skin
-        self._shown: tuple[Sequence[LargestHere], bool] = ((), False)
+        self._shown: tuple[Sequence[LargestHere], bool, bool] = ((), False, False)
         self.table = QTableWidget()
         self.table.setAccessibleName("Largest per zone")
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -170,9 +193,16 @@ class LargestTable(QWidget):
         skin.changed.connect(lambda: self.show_largest(*self._shown))
         self.show_largest((), False)
 
-    def show_largest(self, largest: Sequence[LargestHere], done: bool) -> None:
-        """Show what a search found; `done` tells that it has looked."""
-        self._shown = (largest, done)
+    @property
+    def hint(self) -> str:
+        """What is said over the table."""
+        return self._hint.text()
+
+    def show_largest(
+        self, largest: Sequence[LargestHere], done: bool, stopped: bool = False
+    ) -> None:
+        """Show what a search found; `done` tells that it has looked, `stopped` that it will not."""
+        self._shown = (largest, done, stopped)
         self.table.setVisible(bool(largest))
         self._hint.setText(
             "What at most still goes into one zone, the other zones being as in row 1. "
@@ -181,6 +211,8 @@ class LargestTable(QWidget):
             if largest
             else "Nothing fits, so nothing is largest."
             if done
+            else NOT_WORKED_OUT
+            if stopped
             else NOTHING_YET
         )
         heads = ("Zone", "What", "Size", "Which")

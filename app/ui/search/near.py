@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.ui.search.rows import loss_lines
+from app.ui.search.telling import NOT_WORKED_OUT
 from app.ui.session import sentence
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
@@ -103,7 +104,7 @@ class NearView(QWidget):
     def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._skin = skin
-        self._shown: tuple[NearFound | None, bool] = (None, False)
+        self._shown: tuple[NearFound | None, bool, bool] = (None, False, False)
         self._dressed_for: Unit | None = None
         self._hint = muted(NOTHING_YET)
         self.caution = wrapping(CAUTION)
@@ -121,11 +122,11 @@ class NearView(QWidget):
         """What is said over the list."""
         return self._hint.text()
 
-    def show_near(self, near: NearFound | None, running: bool) -> None:
-        """Show what was found; None where it was not looked for."""
+    def show_near(self, near: NearFound | None, running: bool, stopped: bool = False) -> None:
+        """Show what was found; None where it was not looked for, `stopped` where it will not be."""
         same = _key(near) == _key(self._shown[0]) and self._dressed_for is self._skin.unit
-        self._shown, self._dressed_for = (near, running), self._skin.unit
-        self._hint.setText(_hint(near, running))
+        self._shown, self._dressed_for = (near, running, stopped), self._skin.unit
+        self._hint.setText(NOT_WORKED_OUT if near is None and stopped else _hint(near, running))
         self.tree.setVisible(near is not None and bool(near.found))
         self.caution.setVisible(near is not None and any_cut(near.found))
         if same:

@@ -9,13 +9,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QPushButton,
-    QSplitter,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSplitter, QVBoxLayout, QWidget
 
 from app.ui.board.view import BoardView
 from app.ui.notice import NoticeBar
@@ -154,7 +148,8 @@ class SearchPanel(QWidget):
             self._notice.hint(self.setup.missing)
             return
         self.preview.end()
-        self._coming = Found.nothing_yet(order := self.setup.order())
+        order = self.setup.order()
+        self._coming = Found.nothing_yet(order)
         if self._found is None or not self._found.worth_keeping:
             self._take_over()
         self._stage = "Starting"
@@ -165,7 +160,9 @@ class SearchPanel(QWidget):
         self._show()
 
     def forget(self) -> None:
-        """Drop what was found, as when another document is opened."""
+        """Drop what was found, as when another document is opened; say so where one searches."""
+        if self.job.running:
+            self._notice.hint("The search that ran was ended: it was of the layout before.")
         self.job.close()
         self._clock.stop()
         self.preview.end()
@@ -249,9 +246,7 @@ class SearchPanel(QWidget):
         self._show_timer.stop()
         of_last = self._coming is not None
         running = self.job.running and not of_last
-        self.results.show_answer(self.rows, self.answer, running=running, of_last=of_last)
-        near = self._found.near if self._found is not None else None
-        self.results.show_near(near, running=running)
+        self.results.show_found(self._found, running=running, of_last=of_last)
         self._refresh()
 
     def _refresh(self) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from PySide6.QtCore import QModelIndex, QPoint, Qt, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -17,6 +15,7 @@ from PySide6.QtWidgets import (
 from app.ui.search.compare import CompareView
 from app.ui.search.excludes import ExclusionMatrix, LargestTable
 from app.ui.search.filter import FilterBar
+from app.ui.search.found import Found
 from app.ui.search.near import NearView
 from app.ui.search.table import RowModel, RowTable
 from app.ui.skin import Skin
@@ -88,7 +87,7 @@ class SearchResults(QWidget):
         self.sheet.clicked.connect(self.sheet_wanted)
         self.copy.clicked.connect(self._copy)
         skin.changed.connect(self._dress)
-        self.show_answer((), None, running=False)
+        self.show_found(None, running=False)
 
     def _build(self) -> None:
         rows = QWidget()
@@ -123,37 +122,44 @@ class SearchResults(QWidget):
 
     # showing
 
-    def show_answer(
-        self,
-        rows: Sequence[RowSummary],
-        answer: Summary | None,
-        *,
-        running: bool,
-        of_last: bool = False,
-    ) -> None:
-        """Show what has been found so far; `of_last`: by the search before the one at hand."""
-        self._rows, self._answer, self._running = tuple(rows), answer, running
-        self._of_last = of_last
-        wanted = answer.wanted if answer is not None else ()
+    def show_found(self, found: Found | None, *, running: bool, of_last: bool = False) -> None:
+        """Show what a search has found so far; None before the first one.
+
+        `of_last`: it is what the search before the one at hand found.
+        """
+        answer = found.answer if found is not None else None
+        self._rows = found.rows if found is not None else ()
+        self._answer, self._running, self._of_last = answer, running, of_last
         self.filter.set_rows(self._rows)
-        self.model.show_rows(self._rows, wanted)
+        self.model.show_rows(self._rows, answer.wanted if answer is not None else ())
         self.count.setText(self._count_text())
         self.count.setVisible(bool(self.count.text()))
-        names = {zone.zone: zone.name for zone in answer.zones} if answer is not None else {}
-        done = answer is not None and answer.done
-        if answer is None or answer.done or not running:
-            self.matrix.show_exclusions(
-                answer.exclusions if answer is not None else (),
-                answer.excluded_share if answer is not None else 0.0,
-                names,
-            )
-            self.largest.show_largest(answer.largest if answer is not None else (), done)
+        stopped = found is not None and not running and not found.answered
+        told = answer if answer is not None and (answer.done or not running) else None
+        names = {zone.zone: zone.name for zone in told.zones} if told is not None else {}
+        self.matrix.show_exclusions(
+            told.exclusions if told is not None else (),
+            told.excluded_share if told is not None else 0.0,
+            names,
+            stopped=stopped,
+        )
+        self.largest.show_largest(
+            told.largest if told is not None else (),
+            done=told is not None and told.done,
+            stopped=stopped,
+        )
         self._on_picked()
         self._show_empty()
+        near = found.near if found is not None else None
+        missing = found is not None and not running and found.near_missing
+        self.show_near(near, running=running, stopped=missing)
 
-    def show_near(self, near: NearFound | None, *, running: bool) -> None:
-        """Show the near misses; None where they were not looked for, or not yet."""
-        self.near.show_near(near, running)
+    def show_near(self, near: NearFound | None, *, running: bool, stopped: bool = False) -> None:
+        """Show the near misses; None where they were not looked for, or not yet.
+
+        `stopped`: the search was, before all of them were looked for.
+        """
+        self.near.show_near(near, running, stopped=stopped)
         count = len(near.found) if near is not None else 0
         at = self.tabs.indexOf(self.near)
         self.tabs.setTabText(at, f"Near misses ({count})" if count else "Near misses")

@@ -8,6 +8,8 @@ from app.ui.search.worker import Told
 from geometry.layout import Layout
 from geometry.search.taken_out import taken_out
 
+NOT_WORKED_OUT = "Not worked out: the search was stopped."
+
 
 def loss_text(before: Layout, after: Layout) -> str:
     """Say what one layout has not of another, as a part of a sentence; nothing where it has all."""

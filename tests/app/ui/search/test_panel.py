@@ -325,3 +325,47 @@ def test_the_last_search_is_kept_and_marked_until_another_has_found_something(
     assert panel.rows == first.rows
     assert not panel.results.count.text().startswith("Of the last search")
     assert not panel.results.table.selected, "a number means another row now"
+
+
+def test_after_a_stop_nothing_is_promised_for_the_end(
+    opened: tuple[MainWindow, SearchPanel], told: list[Told], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, panel = opened
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    monkeypatch.setattr(type(panel.job), "running", True)
+    results = panel.results
+    panel.search()
+    assert results.largest.hint == "Worked out at the end of a search."
+    panel.job.told.emit(next(one for one in told if one.rows))
+    monkeypatch.setattr(type(panel.job), "running", False)
+    panel.job.finished.emit()
+    stopped = "Not worked out: the search was stopped."
+    assert results.largest.hint == stopped
+    assert results.near.hint == stopped
+    assert results.matrix.sentence.text() == stopped
+
+
+def test_what_the_last_search_worked_out_goes_with_its_rows(
+    searched: tuple[MainWindow, SearchPanel], told: list[Told], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, panel = searched
+    results = panel.results
+    assert results.largest.table.rowCount()
+    monkeypatch.setattr(type(panel.job), "running", True)
+    panel.search()
+    assert results.largest.table.rowCount(), "of the last search, as its rows"
+    panel.job.told.emit(next(one for one in told if one.rows and not one.answer.done))
+    assert not results.largest.table.rowCount()
+    assert results.largest.hint == "Worked out at the end of a search."
+
+
+def test_that_a_running_search_ends_with_its_layout_is_told(
+    opened: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = opened
+    panel.setup.parts.choose("all")
+    panel.search()
+    assert panel.job.running
+    window.files.open_demo()
+    assert not panel.job.running
+    assert window.notice.text == "The search that ran was ended: it was of the layout before."

@@ -337,6 +337,22 @@ def test_a_matrix_that_was_cut_short_says_so(searched: tuple[MainWindow, SearchP
     assert "No two zones exclude each other" in matrix.sentence.text()
 
 
+def test_the_matrix_tells_of_dashes_and_of_empty_cells_where_there_are_some(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    matrix, answer = panel.results.matrix, panel.answer
+    assert answer is not None
+    names = {zone.zone: zone.name for zone in answer.zones}
+    one = answer.exclusions[0]
+    matrix.show_exclusions((one,), 1.0, names)
+    told = "Choose a cell to read which solids meet. –: both stand on the same zone."
+    assert matrix.sentence.text() == told, "every cell is a dash or tells something"
+    other = replace(one, patterns=("another", "yet another"))
+    matrix.show_exclusions((one, other), 1.0, names)
+    assert matrix.sentence.text() == f"{told} Empty: they go together in all ways."
+
+
 def _labels(widget: object) -> list[object]:
     from PySide6.QtWidgets import QLabel
 
