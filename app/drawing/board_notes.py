@@ -33,7 +33,7 @@ from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVE
 from app.drawing.meetings import meeting
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
-from app.drawing.silhouettes import overlaps
+from app.drawing.silhouettes import meets_any, overlaps
 from app.drawing.words import LeftoverWord, leftover_word, note_text, numbered, tells_of
 
 if TYPE_CHECKING:
@@ -123,7 +123,7 @@ def depth_groups(making: Making, room: Room) -> Iterator[Noted]:
     for one in told:
         places = sorted({place for _ in one.reach for place in next(met)})
         at = bisect_left(places, len(room.taken))
-        own = [box for box in placed if any(overlaps(box, other) for other in one.reach)]
+        own = [box for box in placed if meets_any(box, one.reach)]
         near = Room(
             (*(fixed[place] for place in places[:at]), *own),
             tuple([fixed[place] for place in places[at:]]),

@@ -7,7 +7,7 @@ it does not touch are as they were, and of those that it touches only what it ch
 from __future__ import annotations
 
 from collections.abc import Generator, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from app.drawing.hidden import Hidden, hidden_edges
@@ -159,7 +159,8 @@ def _owners(
         one = before.get(shown.owner)
         if one is None or one.body.shown is not shown or one.body.over is not over:
             body = _body(shown, over, view, drafting, one.body if one is not None else None)
-            one = _Owner(body, (), (), (), ()) if one is None else replace(one, body=body)
+            before_it = (one.taken, one.lines, one.label, one.named) if one else ((), (), (), ())
+            one = _Owner(body, *before_it)
             fresh = True
         else:
             body, fresh = one.body, False

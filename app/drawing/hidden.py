@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from app.drawing.primitives import XY, Bounds, Ink, LineType, Path, Primitive
-from app.drawing.silhouettes import Edge, Span, overlaps, polygon_of
+from app.drawing.silhouettes import Edge, Span, meets_any, overlaps, polygon_of
 from geometry.measures.prism import Outline, Rect
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def cover(shown: Shown, other: Shown, view: ViewFrame, drafting: Drafting) -> Co
     if not theirs.covers:
         return None
     around = seen.boxes
-    faces = [face for face in theirs.faces if _meets_any(face.box, around)]
+    faces = [face for face in theirs.faces if meets_any(face.box, around)]
     if not faces:
         return None
     outlines = tuple([face.outline for face in faces])
@@ -75,11 +75,6 @@ def cover(shown: Shown, other: Shown, view: ViewFrame, drafting: Drafting) -> Co
         return Cover(outlines, None)
     boxes = [face.box for face in faces]
     return Cover(outlines, tuple(_over(seen.edges, boxes, INSET_PX * drafting.unit_mm)))
-
-
-def _meets_any(box: Bounds, around: Sequence[Bounds]) -> bool:
-    x0, y0, x1, y1 = box
-    return any(x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1 for a0, b0, a1, b1 in around)
 
 
 def hidden_edges(
@@ -160,7 +155,7 @@ def _behind_boxes(
     if not seen.straight or any(
         not theirs.straight
         and any(
-            not isinstance(face.outline, Rect) and _meets_any(face.box, seen.boxes)
+            not isinstance(face.outline, Rect) and meets_any(face.box, seen.boxes)
             for face in theirs.faces
         )
         for theirs in before

@@ -120,6 +120,15 @@ def overlaps(a: Bounds, b: Bounds) -> bool:
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
+def meets_any(box: Bounds, around: Sequence[Bounds]) -> bool:
+    """Whether a rectangle shares more than a border with any of others."""
+    x0, y0, x1, y1 = box
+    for a0, b0, a1, b1 in around:  # noqa: SIM110 - `any` costs twice as much, thousands of times
+        if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
+            return True
+    return False
+
+
 def inside(box: Bounds, outer: Bounds) -> bool:
     """Whether a rectangle lies in another one."""
     return outer[0] <= box[0] and outer[1] <= box[1] and box[2] <= outer[2] and box[3] <= outer[3]

@@ -7,7 +7,9 @@ that it crosses.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
+from operator import attrgetter
 
 from PySide6.QtCore import QRect, QRectF
 from PySide6.QtGui import QPainter, QRegion, QTransform
@@ -128,11 +130,12 @@ class StillBoard:
             self._looks = looks
         self._groups = tuple(groups)
         self._ready = self._shown(groups, self._ready)
-        self._on = {BODIES: [], LINES: [], NOTES: []}
-        for one in self._ready.values():
-            self._on[one.layer].append(one)
-        for layer in self._on.values():
-            layer.sort(key=lambda one: one.level)
+        every = sorted(self._ready.values(), key=attrgetter("level"))
+        lines, notes = (
+            bisect_left(every, level, key=attrgetter("level"))
+            for level in (LEVEL_HIDDEN, LEVEL_SELECTED)
+        )
+        self._on = {BODIES: every[:lines], LINES: every[lines:notes], NOTES: every[notes:]}
 
     def show_over(self, groups: Sequence[Group], looks: Looks) -> None:
         """Show groups over the board in place of those before."""
