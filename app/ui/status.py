@@ -52,6 +52,9 @@ class StatusLine(QStatusBar):
         self._counts = {verdict: VerdictCount(verdict, skin) for verdict in Verdict}
         self._not_run = QLabel()
         self._not_run.setToolTip("What could not be checked; the list stands below the findings")
+        self.of_preview = QLabel("preview:")
+        self.of_preview.setToolTip("The counts are of the layout that the board previews")
+        row.addWidget(self.of_preview)
         for widget in self._counts.values():
             row.addWidget(widget)
         row.addWidget(self._not_run)
@@ -89,6 +92,7 @@ class StatusLine(QStatusBar):
         session = self._session
         # Worst cases that are still to come may make more of a finding, or of a clear part.
         open_yet = session.stale or (session.looking and not session.trying)
+        self.of_preview.setVisible(session.previewing)
         for verdict, widget in self._counts.items():
             widget.set_count(counts[verdict], open_yet)
         self._not_run.setText(f"{len(report.not_run)} not checked" if report.not_run else "")

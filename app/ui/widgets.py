@@ -23,6 +23,17 @@ NO_BREAK = "\N{NO-BREAK SPACE}"
 _FIGURE = re.compile(r"(\d) (mm|in|cm³)\b")
 
 
+AS_NOW = "without the preview"
+"""Said by what shows the layout as it is while board and status line show a preview."""
+
+AS_NOW_TIP = "The board and the status line show a preview; this is the layout as it is now"
+
+
+def as_now(title: str, previewing: bool) -> str:
+    """Return a panel's title; while there is a preview it says that the panel is not of it."""
+    return f"{title}, {AS_NOW}" if previewing else title
+
+
 def heading(text: str) -> QLabel:
     """Return the title of a panel."""
     label = QLabel(text)

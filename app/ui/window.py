@@ -194,6 +194,7 @@ class MainWindow(QMainWindow):
             self.mends.found_for(checked),
             stale=stale,
             looking=session.looking,
+            previewing=session.previewing,
         )
 
     def _refresh(self) -> None:

@@ -18,7 +18,7 @@ from app.ui.mending.list import FIND_ALL, MendList
 from app.ui.mending.offers import Goal, Mended, Offer, offers
 from app.ui.panels.finding_card import FindingCard
 from app.ui.skin import Skin
-from app.ui.widgets import heading, muted, scrolled, set_property, wrapping
+from app.ui.widgets import AS_NOW, AS_NOW_TIP, heading, muted, scrolled, set_property, wrapping
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import fault_key
@@ -64,6 +64,13 @@ class FindingsPanel(QWidget):
         switch = QHBoxLayout()
         switch.setContentsMargins(12, 0, 12, 4)
         switch.addWidget(self.no_cutting)
+        switch.addStretch(1)
+        # Beside what is there already: a line that came and went would move what is pointed at.
+        self.as_now = QLabel(AS_NOW)
+        self.as_now.setObjectName("muted")
+        self.as_now.setToolTip(AS_NOW_TIP)
+        self.as_now.hide()
+        switch.addWidget(self.as_now)
         self.all_mends = MendList("What would mend all of it", FIND_ALL)
         self._all_card = QFrame()
         self._all_card.setObjectName("plain")
@@ -106,11 +113,19 @@ class FindingsPanel(QWidget):
         return tuple(self._cards[: self._used])
 
     def show_report(
-        self, report: Report, placed: int, mended: Mended, *, stale: bool, looking: bool
+        self,
+        report: Report,
+        placed: int,
+        mended: Mended,
+        *,
+        stale: bool,
+        looking: bool,
+        previewing: bool,
     ) -> None:
         """Show what the checks said of so many placed parts, and what would mend it.
 
-        `stale` tells that a newer layout is being checked, `looking` that remedies are looked for.
+        `stale` tells that a newer layout is being checked, `looking` that remedies are looked for,
+        `previewing` that the board shows another layout.
         """
         unit = self._skin.unit
         listed = [f for f in report.findings if f.verdict is not Verdict.CLEAR]
@@ -122,6 +137,7 @@ class FindingsPanel(QWidget):
         for card in self._cards[len(listed) :]:
             card.hide()
         self._used = len(listed)
+        self.as_now.setVisible(previewing)
         self._show_mends(listed, mended, ready=not (looking or stale))
         counts = f"{report.blocked} blocked   {report.tight} tight"
         self._counts.setText("checking…" if stale else counts)

@@ -22,7 +22,7 @@ from app.ui.panels.room_rows import RoomRows
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text, length_text
-from app.ui.widgets import group_label, muted, scroll_through, wrapping
+from app.ui.widgets import as_now, group_label, muted, scroll_through, wrapping
 from catalog.model import Direction
 from catalog.parts import Part
 from geometry.edits import move_free, set_head_mm, set_held, set_locked, set_pose
@@ -134,7 +134,7 @@ class PartPanel(QWidget):
         if one is None:
             self._show_other()
             return
-        self._title.setText(one.part.name)
+        self._title.setText(as_now(one.part.name, self._session.previewing))
         self._about.setText("\n".join(_about(self._session.edited.scene, one, self._skin.unit)))
         with QSignalBlocker(self.lock):
             self.lock.setChecked(one.use.locked)

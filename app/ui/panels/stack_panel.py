@@ -29,7 +29,7 @@ from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import length_text
-from app.ui.widgets import group_label, heading, muted, scroll_through, wrapping
+from app.ui.widgets import AS_NOW_TIP, as_now, group_label, heading, muted, scroll_through, wrapping
 from catalog.enclosure import Zone
 from catalog.parts import Fan, Part
 from geometry.checks.tolerated import depth_figure
@@ -59,6 +59,7 @@ class StackPanel(QWidget):
         super().__init__(parent)
         self._session, self._skin, self._parts = session, skin, tuple(parts)
         self._zones: Mapping[str, str] = {}
+        self.title = heading("Stack")
         self.zone = combo("Zone at hand", "The mount zone that this panel shows")
         self.side = combo("Side of the plate", "Inner side of the zone's plate, or its outer side")
         self.side.setMinimumContentsLength(9)
@@ -130,7 +131,7 @@ class StackPanel(QWidget):
         column = QVBoxLayout(body)
         column.setContentsMargins(12, 8, 12, 10)
         column.setSpacing(7)
-        column.addWidget(heading("Stack"))
+        column.addWidget(self.title)
         column.addLayout(top)
         column.addWidget(self._empty)
         column.addWidget(self._details)
@@ -146,6 +147,9 @@ class StackPanel(QWidget):
 
         Figures are marked as older while something is `moving`.
         """
+        previewing = self._session.previewing
+        self.title.setText(as_now("Stack", previewing))
+        self.title.setToolTip(AS_NOW_TIP if previewing else "")
         self._show_zones()
         zone, stack = self._zone, self._session.stack_at_hand
         side = self._side
@@ -166,9 +170,7 @@ class StackPanel(QWidget):
         self.settings.show_stack(zone, stack)
         if layers:
             self._show_layers(stack, side)
-            self._say_figures(
-                stale=moving or (self._session.stale and not self._session.previewing)
-            )
+            self._say_figures(stale=moving or (self._session.stale and not previewing))
 
     def tell_stale(self) -> None:
         """Say at once that the figures are of an earlier layout; new ones follow at their pace."""
@@ -226,7 +228,8 @@ class StackPanel(QWidget):
             loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
             self._figure_words = (total, *(f"<b>{text}</b>" for text in loud))
             standing = standing_text(scene, depth, unit)
-            limit = limit_text(scene, depth, unit)
+            findings = self._session.edited.report.findings
+            limit = limit_text(scene, depth, findings, unit)
         self._standing.setText(standing)
         self._standing.setVisible(bool(standing))
         self._limit.setText(limit)

@@ -74,3 +74,29 @@ def test_a_part_that_the_preview_leaves_out_is_still_the_one_at_hand(window) -> 
     window.actions_by_name["delete"].trigger()
     assert [free.id for free in document.layout.free] == [free.id for free in without.free]
     assert not window.session.previewing
+
+
+def test_each_panel_says_which_layout_its_figures_are_of(window) -> None:
+    session, status = window.session, window.statusBar()
+    session.select("b1")
+    window.tabs.setCurrentIndex(0)
+    titles = (window.stack.title, window.part._title)
+    usual = [title.text() for title in titles]
+    slid = set_slide(session.document.layout, "s0", 40.0, 0.0)
+    preview(window, slid)
+    # The board and the status line are of the preview, the panels of the document.
+    own = session.settled.report
+    assert window.findings._counts.text() == f"{own.blocked} blocked   {own.tight} tight"
+    assert status.of_preview.isVisible()
+    assert window.findings.as_now.isVisible()
+    assert window.findings.as_now.text() == "without the preview"
+    assert [title.text() for title in titles] == [f"{one}, without the preview" for one in usual]
+    session.end_preview()
+    assert not status.of_preview.isVisible()
+    assert not window.findings.as_now.isVisible()
+    assert [title.text() for title in titles] == usual
+    # A drag is no preview: panels follow it.
+    session.try_layout(slid)
+    assert not status.of_preview.isVisible()
+    assert not window.findings.as_now.isVisible()
+    session.end_trial()
