@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import inf, sqrt
 from typing import TYPE_CHECKING
 
 from geometry.measures.pose import Way
@@ -90,8 +90,9 @@ class Sight:
         return all(a[k] < b[k + 3] and b[k] < a[k + 3] for k in self.across)
 
     def is_ahead(self, p: Face, q: Face) -> bool:
-        """Whether a piece lies wholly ahead of a face as drawn."""
-        return meets(ahead_mm(p.prism, q.prism, self.way), 0.0)
+        """Whether what of a piece may come before a face lies wholly ahead of it as drawn."""
+        part = self.tolerances.facing(p, q, self.way)
+        return part is not None and meets(ahead_mm(p.prism, part.prism, self.way), 0.0)
 
     @property
     def across(self) -> frozenset[int]:
@@ -113,12 +114,26 @@ class Sight:
         """Yield a piece ahead that stands beside a face if it may come in its way."""
         gaps = self._lost(p, q, moving)
         if gaps and not self._is_covered(p, q):
-            yield ComingIn(Near(self.ahead(p, q), gaps), q.solid.name)
+            off_mm = sum(self._shift_mm(p, q, one) for one in moving)
+            yield ComingIn(Near(self.ahead(p, q, off_mm), gaps), q.solid.name)
 
-    def ahead(self, p: Face, q: Face) -> StackUp:
-        """Return the stack-up of how far a piece lies ahead of a face."""
+    def ahead(self, p: Face, q: Face, off_mm: float = inf) -> StackUp:
+        """Return the stack-up of how far a piece lies ahead of a face that is off across so far."""
         moving = self._moving(p, q.solid, frozenset((self.way.axis,)))
-        return self.tolerances.ahead(p, q, moving, self.way)
+        return self.tolerances.ahead(p, q, moving, self.way, off_mm)
+
+    def _shift_mm(self, p: Face, q: Face, one: Deviation) -> float:
+        """Return how far a dimension shifts two faces at most, across the way and the second."""
+        sides = [k + end for k in self.across - {q.prism.axis} for end in (0, 3)]
+        limits = (one.dimension.plus_mm or 0.0, -(one.dimension.minus_mm or 0.0))
+        return max(
+            sum(
+                max(abs(then.bounds[k] - face.prism.bounds[k]) for k in sides)
+                for face in (p, q)
+                for then in (face.when(one, off_mm),)
+            )
+            for off_mm in limits
+        )
 
     def seen(self, prism: Prism) -> Outline:
         """Return what a prism shows along the way."""

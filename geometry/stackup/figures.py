@@ -38,7 +38,7 @@ from geometry.stackup.faces import (
 )
 from geometry.stackup.outside_figures import outside_stack_up
 from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, ahead_mm, corner_change_mm
-from geometry.stackup.pieces import measured_faces
+from geometry.stackup.pieces import measured_faces, part_between
 from geometry.stackup.rims import Cluster, RimFace
 from geometry.stackup.scene_deviations import SceneDeviations
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
@@ -212,14 +212,32 @@ class Tolerances(SceneDeviations):
             return found
         return no_less_than(found, self.ahead(p, q, moving, measure.way))
 
-    def ahead(self, p: Face, q: Face, moving: Iterable[Deviation], way: Way) -> StackUp:
-        """Return the stack-up of how far all of a face lies ahead of another."""
+    def ahead(
+        self, p: Face, q: Face, moving: Iterable[Deviation], way: Way, off_mm: float = inf
+    ) -> StackUp:
+        """Return the stack-up of how far all of a face lies ahead that may come before another.
+
+        `off_mm` is how far they may be off across, where that is known.
+        """
+        part = self.facing(p, q, way, off_mm) or q
 
         def gap_when(one: Deviation, off_mm: float) -> float:
-            return ahead_mm(p.when(one, off_mm), q.when(one, off_mm), way)
+            return ahead_mm(p.when(one, off_mm), part.when(one, off_mm), way)
 
         own = [d for d in moving if way.axis in d.axes]
-        return self.added_up(ahead_mm(p.prism, q.prism, way), own, gap_when)
+        return self.added_up(ahead_mm(p.prism, part.prism, way), own, gap_when)
+
+    def facing(self, p: Face, q: Face, way: Way, off_mm: float = inf) -> Face | None:
+        """Return what of a face may come before another on its way, however much is off."""
+        if q.prism.axis == way.axis:
+            return q
+        k = 3 - q.prism.axis - way.axis
+        bounds, off = p.prism.bounds, 0.0
+        for solid in (p.solid, q.solid):
+            far = self.far_out(solid)
+            off += max(solid.bounds[k] - far[k], far[k + 3] - solid.bounds[k + 3])
+        off = min(off, off_mm)
+        return part_between(q, k, bounds[k] - off, bounds[k + 3] + off)
 
     # ---- whole solids, for what shares room ----
 

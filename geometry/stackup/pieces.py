@@ -16,7 +16,7 @@ from itertools import product
 from math import hypot, isfinite, sqrt
 
 from geometry.measures.convex_pieces import Point, Ring, convex_pieces, corners
-from geometry.measures.prism import Poly, Prism, turned
+from geometry.measures.prism import PLANE, Poly, Prism, turned
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import Face, Solids, faces
@@ -60,6 +60,63 @@ class PieceFace(Face):
 
     def _of(self, whole: Prism, at: Sequence[Point]) -> Prism:
         return Prism(whole.axis, Poly(tuple(at[k] for k in self.ring)), whole.lo, whole.hi)
+
+
+@dataclass(frozen=True)
+class PartFace(Face):
+    """What of another face lies between two levels of a coordinate across its axis."""
+
+    whole: Face
+    across: int
+    low: float
+    high: float
+
+    @cached_property
+    def prism(self) -> Prism:
+        """The part as drawn."""
+        return self._of(self.whole.prism)
+
+    def when(self, one: Deviation, off_mm: float) -> Prism:
+        """Return the part when a dimension is off; as it was where nothing is left of it."""
+        moved = self.whole.when(one, off_mm)
+        return self.prism if moved == self.whole.prism else self._of(moved)
+
+    def _of(self, whole: Prism) -> Prism:
+        if not isinstance(whole.outline, Poly):
+            return whole
+        ring = whole.outline.shell
+        k = PLANE[whole.axis].index(self.across)
+        for sign, end in ((1, self.low), (-1, -self.high)):
+            ring = _beyond(ring, k, sign, end)
+        return Prism(whole.axis, Poly(ring), whole.lo, whole.hi) if len(ring) > 2 else whole
+
+
+def part_between(face: Face, across: int, low: float, high: float) -> Face | None:
+    """Return what of a face lies between two levels; None where nothing does.
+
+    Of polygons without hollows across another axis; all others count as they are.
+    """
+    bounds, prism = face.prism.bounds, face.prism
+    if bounds[across] >= high or bounds[across + 3] <= low:
+        return None
+    inside = bounds[across] >= low and bounds[across + 3] <= high
+    straight = isinstance(prism.outline, Poly) and not convex_pieces(prism.outline)
+    if inside or not straight or prism.axis == across:
+        return face
+    return PartFace(face.solid, face.place, face, across, low, high)
+
+
+def _beyond(ring: tuple[Point, ...], k: int, sign: int, end: float) -> tuple[Point, ...]:
+    """Return what of a ring without hollows lies where `sign` times a coordinate is over `end`."""
+    out: list[Point] = []
+    for a, b in zip(ring, (*ring[1:], *ring[:1]), strict=True):
+        u, v = sign * a[k] - end, sign * b[k] - end
+        if u >= 0.0:
+            out.append(a)
+        if u * v < 0.0:
+            t = u / (u - v)
+            out.append((a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])))
+    return tuple(out)
 
 
 def convex_faces(solids: Solids, axis: int) -> Iterator[Face]:

@@ -61,6 +61,14 @@ def test_no_more_is_lost_on_a_steep_slope_than_it_is_high() -> None:
     assert figure.worst.worst_mm == pytest.approx(75 - 0.3 - 0.2, abs=0.01)
 
 
+def test_of_a_leaning_step_only_what_comes_over_an_item_counts() -> None:
+    # It begins 1 beside and falls by 6 a millimetre. The fan comes to 141.25 and the step to 140.5,
+    # where it is 0.5 lower: 160 - 6 * 0.75 - 0.5 less the fan, 25.2. Its lower end is at 75.
+    figure = under_a_duct(141.0, lean=10.0)
+    assert figure.beside is not None
+    assert 120.0 < figure.worst.worst_mm <= 160 - 6 * 0.75 - 0.5 - 25.2
+
+
 def contributor(path: str, at_plus_mm: float, at_minus_mm: float) -> Contributor:
     known = KnownDimension(10.0, 0.3, 0.3, "stated", general=False)
     return Contributor("owner", "owner", path, known, at_plus_mm, at_minus_mm)
