@@ -86,13 +86,13 @@ def called_of(scene: Scene, what: str, owner: str) -> str:
     return what if scene.name_of(owner) in what else f"{what} of {called(scene, owner)}"
 
 
-def overlap_text(gap_mm: float, required_mm: float) -> str:
-    """Say how far two solids overlap, and how much is missing to the margin.
+def overlap_text(gap_mm: float, required_mm: float, which_way: str = "") -> str:
+    """Say how far two solids overlap, and which way; and how much is missing to the margin.
 
     >>> overlap_text(-6.0, 2.0)
     'overlaps 6.0 mm, 8.0 mm missing to the 2.0 mm margin'
     """
-    overlap = f"overlaps {mm_text(-gap_mm)}"
+    overlap = f"overlaps {mm_text(-gap_mm)}{which_way}"
     return f"{overlap}, {missing_text(gap_mm, required_mm)}" if required_mm else overlap
 
 

@@ -13,18 +13,17 @@ from geometry.checks.words import beside_text, cells_text
 from geometry.depths import limited_beside, standing_out
 from geometry.drop import drop_targets
 from geometry.edits import insert_item, insert_row
-from geometry.finding import StackDepth
+from geometry.finding import Finding, Leftover, StackDepth
 from geometry.layout import Layout, Side, Stack
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.scene import Scene
 
 
 def leftover_text(depth: StackDepth, unit: Unit) -> str:
-    """Return the stack's leftover depth, or by how much it overlaps what limits it."""
+    """Return the stack's leftover depth, or by how much it is too deep."""
     left = depth.least.mm
     if left < 0:
-        nominal = depth.least.limited_name.startswith("nominal depth")
-        told = length_text(-left, unit)
-        return f"{told} missing" if nominal else f"overlaps {told}"
+        return f"{length_text(-left, unit)} of depth missing"
     return f"leftover {length_text(left, unit)}"
 
 
@@ -36,10 +35,16 @@ def standing_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
     return f"{length_text(out.top_mm - out.base_mm, unit)} stands out: {out.name}"
 
 
-def limit_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
-    """Return what limits the depth and over what, and each cell's leftover where they differ."""
+def limit_text(scene: Scene, depth: StackDepth, findings: Iterable[Finding], unit: Unit) -> str:
+    """Return what limits the depth and over what, and each cell's leftover where they differ.
+
+    Where a finding parts the same two things sooner by a move sideways, that figure is told too.
+    """
     least = depth.least
     text = f"limited by {least.limited_name}" if least.limited_by else "nothing is met inwards"
+    sideways = sideways_mm(depth.least, findings)
+    if sideways is not None:
+        text += f" (overlaps {length_text(sideways, unit)} sideways)"
     beside = limited_beside(scene, depth)
     if beside is not None:
         text += f"\n{beside_text(beside, lambda mm: length_text(mm, unit))}"
@@ -51,6 +56,18 @@ def limit_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
         frame = scene.frames[scene.layout.stack(depth.stack).zone]
         text += f"\nover cell {cells} ({cells_text(frame)})"
     return text
+
+
+def sideways_mm(left: Leftover, findings: Iterable[Finding]) -> float | None:
+    """Return the move across the stack that parts an item from what it is too deep for."""
+    across = [
+        abs(found.measured_mm)
+        for found in findings
+        if left.mm < 0 and left.item in found.ids and left.limited_by in found.ids
+        if found.shift is not None and found.measured_mm is not None
+        if abs(found.shift[left.way.axis]) <= LENGTH_EPS_MM
+    ]
+    return max(across, default=None)
 
 
 def slots_text(zone: Zone, unit: Unit) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from geometry.checks.depth_missing import across_text, depth_missing_mm
 from geometry.checks.survey import Group, Survey
 from geometry.checks.words import as_drawn, called, may_go, mm_text, move_text
 from geometry.finding import Finding
@@ -33,7 +34,8 @@ def _finding(survey: Survey, group: Group) -> Finding:
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
-        title=f"{one} and {other} overlap {mm_text(shift.mm)}",
+        title=f"{one} and {other} overlap {mm_text(shift.mm)}"
+        f"{across_text(depth_missing_mm(survey, group, shift))}",
         advice=f"Move {one} by {move_text(shift)} to touch, by "
         f"{mm_text(shift.mm + group.required_mm)} to keep the margin{as_drawn(scene)}"
         f"{may_go(scene, group.other)}.",

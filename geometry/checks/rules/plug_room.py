@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, part_plugs
+from geometry.checks.depth_missing import across_text, depth_missing_mm
 from geometry.checks.survey import Group, Survey
 from geometry.checks.words import called, called_of, may_go, mm_text, move_text
 from geometry.finding import Finding, NotRun, Verdict
@@ -48,7 +49,8 @@ def _finding(survey: Survey, group: Group) -> Finding:
         kind=KIND,
         verdict=Verdict.BLOCKED,
         ids=(group.owner, group.other),
-        title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} overlaps it {mm_text(shift.mm)}",
+        title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} overlaps it {mm_text(shift.mm)}"
+        f"{across_text(depth_missing_mm(survey, group, shift))}",
         advice=f"Move {called(scene, group.owner)} {move_text(shift)}"
         f"{may_go(scene, group.other)}, or choose a plug with an angled cable.",
         place=group.worst.place,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
+from geometry.checks.depth_missing import depth_missing_mm
 from geometry.checks.survey import Group, Survey, is_port_side
 from geometry.checks.words import (
     as_drawn,
@@ -53,8 +54,11 @@ def _finding(survey: Survey, group: Group) -> Finding:
     stands = group.other if what is worst.a else group.owner
     mine, other = called_of(scene, _part_of(what), what.owner), called(scene, stands)
     missing, drawn = group.required_mm - gap, as_drawn(scene)
+    lacks_mm = depth_missing_mm(survey, group, shift) if shift is not None else None
+    deep = "" if lacks_mm is None else f"; {mm_text(lacks_mm)} of depth missing"
     if shift is not None:
-        title = f"{_capital(mine)} is stopped by {other}: {overlap_text(gap, group.required_mm)}"
+        overlap = overlap_text(gap, group.required_mm, " sideways" if deep else "")
+        title = f"{_capital(mine)} is stopped by {other}: {overlap}"
         by = way_text(shift.way) if drawn else move_text(shift, group.required_mm)
     else:
         title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, "
@@ -64,7 +68,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
-        title=title + drawn,
+        title=title + drawn + deep,
         advice=f"Move {called(scene, group.owner)} {by}{may_go(scene, group.other)}.",
         place=worst.place,
         measured_mm=gap,

@@ -161,6 +161,30 @@ def test_no_depth_is_left_while_an_item_stands_in_what_lies_ahead() -> None:
     of = report(roof_stack(100.0, post))
     assert said(of) == [("overlap", "blocked", ("A.1", "post"), -4.0)]
     assert (of.depths[0].least.mm, of.depths[0].least.limited_by) == (-15.0, "post")
+    assert found(of, "overlap").title == (
+        "Fan 120 x 25 (A.1) and post overlap 4.0 mm sideways; 15.0 mm of depth missing"
+    )
+
+
+def test_a_plug_beside_a_stack_has_its_depth_told_too() -> None:
+    # The plug's room is 5 mm sideways in the fan (176 to 190 beside its edge at 180, from y 80 to
+    # 120), and ends 90 off the floor: 15 above the fan's face at 75.
+    plug = Plug(
+        id="main", name="main plug", at_mm=(185, 100, 10), facing="+z", width_mm=20, height_mm=20,
+        plug_mm=14, bend_mm=66,
+    )  # fmt: skip
+    board = block("board", (200, 60, 0), (290, 160, 10), plugs=(plug,))
+    of = report(roof_stack(100.0, board))
+    assert found(of, "plug_room").title.endswith(
+        "Fan 120 x 25 (A.1) overlaps it 5.0 mm sideways; 15.0 mm of depth missing"
+    )
+
+
+def test_what_is_parted_along_a_stack_has_one_figure() -> None:
+    # The post ends 79 off the floor, 4 above the fan's face: back along the stack is least.
+    post = block("post", (100, 80, 0), (150, 120, 79))
+    of = report(roof_stack(100.0, post))
+    assert not any("sideways" in one.title for one in of.findings)
 
 
 def test_an_item_is_not_measured_through_what_is_stacked_over_it() -> None:
@@ -215,3 +239,15 @@ def test_a_port_end_outside_that_stands_out_farther_than_the_fans_is_asked_its_n
     # is passed all the same.
     ahead = block("B", (260, 40, 160), (270, 160, 190))
     assert said_with(ahead) == [("leftover_depth", "tight", ("S", "front-zone"), -3.0)]
+
+
+def test_a_port_end_too_deep_for_a_peg_beside_it_has_both_figures() -> None:
+    # The port end goes from x 180 to 210 and down to z 70; the peg begins at 206 and ends at 85.
+    core = exchanger(1, 30)
+    roof = zone("roof-zone", "roof", (60, 160, 100), "+x", "-y", row(1))
+    box = room((400, 200, 100), [roof], [block("peg", (206, 50, 0), (220, 60, 85))])
+    of = report(layout(box, [core], [stack("S", "roof-zone", one("E", core))]))
+    assert found(of, "port_end").title == (
+        "Port end of Exchanger 1 x 120, 30 (E) is stopped by peg: overlaps 4.0 mm sideways, "
+        "6.0 mm missing to the 2.0 mm margin; 15.0 mm of depth missing"
+    )

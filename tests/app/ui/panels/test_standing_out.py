@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from small_rooms import block, fan, fan_layer, layout, room, row, stack, zone
+
+from app.ui.panels.stack_texts import leftover_text, limit_text
+from app.ui.units import Unit
+from geometry.checks.runner import check_layout
 
 
 def test_the_panel_tells_what_stands_out_so_that_the_layers_add_up(open_window) -> None:
@@ -58,3 +63,16 @@ def test_the_rest_stands_behind_what_stands_out_where_that_is_limited_itself(ope
     assert bar._out_rect(bar._out).right() == pytest.approx(bar._rest.left())
     assert "stands beside" not in window.stack._limit.text()
     assert depth.least.reach_mm == pytest.approx(depth.total_mm)
+
+
+def test_an_overlap_sideways_and_the_depth_that_is_missing_are_told_apart() -> None:
+    # The post shares 4 mm with the fan's side, 176 to 180, and ends 15 above its face at 75.
+    blower = fan(25)
+    roof = zone("roof-zone", "roof", (60, 160, 100), "+x", "-y", row(1))
+    box = room((300, 200, 100), [roof], [block("post", (176, 80, 0), (190, 120, 90))])
+    of = layout(box, [blower], [stack("S", "roof-zone", fan_layer("A", blower, ["c1"]))])
+    checked = check_layout(of)
+    (depth,), findings = checked.report.depths, checked.report.findings
+    assert leftover_text(depth, Unit.MM) == "15.0 mm of depth missing"
+    told = limit_text(checked.scene, depth, findings, Unit.MM)
+    assert told == "limited by post (overlaps 4.0 mm sideways)"
