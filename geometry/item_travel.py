@@ -6,8 +6,9 @@ of them is met on its own and the least counts: an item that stands in a duct is
 back out of that duct, not by the way back through the wall behind it. A solid that shares room with
 the item limits it too, however little it does so sideways, and it is short by the whole way back
 out of it: so nothing is left while an item stands in what lies ahead. What starts no farther out
-than the seat of the stack stands beside it, and so does a wall that is left faster sideways; they
-say nothing of the depth.
+than the seat of the stack stands beside it and says nothing of the depth. A wall that is left
+faster sideways says nothing of it to what stands in it, as a port in the edge of its opening; to
+the rest of the item it does.
 
 An item is not measured through what is stacked over it, only where it sticks out.
 """
@@ -97,13 +98,17 @@ def _met(
 ) -> Travel:
     """Return the travel to a solid: of the whole item where it shares room, else of what is bare.
 
-    Infinite where the solid stands beside the item.
+    Infinite where the solid stands beside the item; of a wall that is left faster sideways it is
+    that of what does not stand in it.
     """
     met = travel(prisms, way, [(0, other.prisms)])
     ahead: Sequence[Prism] = other.prisms
     if met.mm < 0:
         if other.owner in WALL_NAMES:
-            return met if _is_left_backwards(prisms, other, way) else Travel(inf)
+            if _is_left_backwards(prisms, other, way):
+                return met
+            beside = [p for p in bare if travel([p], way, [(0, other.prisms)]).mm >= 0]
+            return travel(beside, way, [(0, other.prisms)])
         ahead = [p for p in other.prisms if _starts_ahead(p, way, seat_mm)]
         met = travel(prisms, way, [(0, ahead)]) if ahead else Travel(inf)
     if met.mm < 0 or bare is prisms:
