@@ -153,7 +153,11 @@ class RelaxationSaid(_Said):
 
 
 class NearMissSaid(_Said):
-    """A row with another stack on one zone: more than any row, and refused for few things."""
+    """A row with another stack on one zone: more than any row, and refused for few things.
+
+    Those with `relaxations` come first; where there are none, no single change that was tried lets
+    it in. `short_mm` is missing to the margin, `short_at_worst` only once every dimension is off.
+    """
 
     row: Annotated[int, Field(description="whose other zones it keeps; 0 where nothing fits")]
     zone: str
@@ -161,6 +165,7 @@ class NearMissSaid(_Said):
     gains: Annotated[dict[str, float], Field(description="over the best row, by measure")]
     refused_for: tuple[str, ...]
     short_mm: float
+    short_at_worst: bool
     takes_out: tuple[str, ...]
     relaxations: tuple[RelaxationSaid, ...]
 
@@ -349,6 +354,7 @@ def _near_miss(one: NearMiss) -> NearMissSaid:
         gains=dict(one.gains),
         refused_for=tuple(fault_text(fault) for fault in one.refused_for),
         short_mm=one.short_mm,
+        short_at_worst=one.at_worst,
         takes_out=one.takes_out,
         relaxations=tuple(
             RelaxationSaid(

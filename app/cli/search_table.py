@@ -10,7 +10,15 @@ from geometry.edits import CUT_CAUTION
 from geometry.search.answers import Row
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.misses import NearMisses
-from geometry.search.near.words import extent_text, gain_text, miss_text, refused_text
+from geometry.search.near.words import (
+    NO_CHANGE,
+    extent_text,
+    gain_text,
+    letting_in_text,
+    miss_text,
+    refused_text,
+    short_text,
+)
 from geometry.search.row_limits import tight_at_worst
 from geometry.search.run import Searched
 from geometry.search.taken_out import taken_out
@@ -134,7 +142,7 @@ def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
     """Return what would be more than any row, what refuses it, and what would let it in."""
     how = "cutting allowed" if cutting else "no cutting"
     cut_short = "" if near.done else ", cut short"
-    head = f"near misses ({how}{cut_short}), and what single change lets each in:"
+    head = f"near misses ({how}{cut_short}):"
     extent = extent_text(near)
     farther = textwrap.wrap(extent, width) if extent else []
     if not near.found:
@@ -143,20 +151,23 @@ def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
         (
             str(number),
             gain_text(miss),
-            mm_text(miss.short_mm),
+            short_text(miss.short_mm, miss.at_worst, mm_text(miss.short_mm)),
             "\n".join(
                 [
                     _with_loss(miss_text(miss), miss.takes_out),
                     f"refused: {refused_text(miss)}",
                     *(f"-> {relaxation.name}" for relaxation in miss.relaxations),
-                    *([] if miss.relaxations else ["no single change that was tried lets it in"]),
+                    *([] if miss.relaxations else [f"{NO_CHANGE[:1].lower()}{NO_CHANGE[1:]}"]),
                 ]
             ),
         )
         for number, miss in enumerate(near.found, start=1)
     ]
     columns = ("#", "more", "missing mm", "what it is, what refuses it, and what lets it in")
-    lines = ["", head, *table(columns, rows, right=frozenset((0, 2)), width=width)]
+    mended = sum(bool(miss.relaxations) for miss in near.found)
+    told = f"{head} each would be more than every row; {letting_in_text(mended, len(near.found))}."
+    lines = ["", *textwrap.wrap(told, width)]
+    lines += table(columns, rows, right=frozenset((0, 2)), width=width)
     lines += farther
     if any_cut(near.found):
         lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", width)

@@ -14,6 +14,7 @@ from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import MINUS, figure_mm, plain_mm
 from geometry.layout_file import fingerprint
 from geometry.search.answers import MEASURES, Measure
+from geometry.search.near.words import NO_CHANGE, short_text
 from geometry.search.words import not_counted_lines, tight_count_text, tight_lines
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ EXCLUSION_COLUMNS = (
     ColumnSpec("At best in the way", 70),
 )
 NEAR_COLUMNS = (
-    ColumnSpec("What barely does not fit", 62),
+    ColumnSpec("What would be more and is refused", 62),
     ColumnSpec("Would gain", 30),
     ColumnSpec("Missing, mm", 21, "right", fixed=True),
     ColumnSpec("Refused for", 70),
@@ -370,11 +371,11 @@ def _near_row(miss: NearSummary) -> Row:
         f"CUTS THE ENCLOSURE: {one.plain_name}" if one.cuts else one.name
         for one in miss.relaxations
     ]
-    told = "\n".join(changes) or "none of the single changes that were tried"
+    told = "\n".join(changes) or NO_CHANGE
     return (
         "\n".join([miss.what, *_loss(miss.takes_out)]),
         _with_signs(miss.gain),
-        figure_mm(miss.short_mm) if miss.short_mm > 0 else "at worst only",
+        short_text(miss.short_mm, miss.at_worst, figure_mm(miss.short_mm)),
         Cell("\n".join(miss.refused_for), height_mm=LABEL_MM),
         Cell(told, height_mm=LABEL_MM),
     )

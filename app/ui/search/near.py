@@ -1,4 +1,4 @@
-"""Near misses of a search: what barely does not fit, and which single change would let it in."""
+"""Near misses of a search: what would be more and is refused, and what change lets it in."""
 
 from __future__ import annotations
 
@@ -21,13 +21,14 @@ from app.ui.widgets import muted, wrapping
 from geometry.edits import CUT_CAUTION
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
+from geometry.search.near.words import NO_CHANGE, letting_in_text, short_text
 
 NOTHING_YET = "Looked for at the end of a search."
 NONE = "Nothing that would be more than the rows is refused for the sake of few things only"
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
-HEADS = ("What barely does not fit, and what lets it in", "Would gain", "Missing", "Refused for")
+HEADS = ("What is refused, and what lets it in", "Would gain", "Missing", "Refused for")
 SHARE = 0.48
-"""Of the width, for what barely does not fit."""
+"""Of the width, for what is refused."""
 LEAST_LETTERS = 36
 ROLE = Qt.ItemDataRole.UserRole
 
@@ -137,7 +138,8 @@ class NearView(QWidget):
         self.tree.expandAll()
 
     def _item(self, miss: NearSummary) -> QTreeWidgetItem:
-        short = length_text(miss.short_mm, self._skin.unit) if miss.short_mm > 0 else "at worst"
+        length = length_text(miss.short_mm, self._skin.unit)
+        short = short_text(miss.short_mm, miss.at_worst, length)
         refused = "; ".join(miss.refused_for)
         gain = miss.gain.replace("cm2", "cm²").replace("cm3", "cm³")
         item = QTreeWidgetItem([miss.what, gain, short, refused])
@@ -160,7 +162,7 @@ class NearView(QWidget):
             item.addChild(child)
             child.setFirstColumnSpanned(True)
         if not miss.relaxations:
-            none = QTreeWidgetItem(["No single change that was tried lets it in"])
+            none = QTreeWidgetItem([NO_CHANGE])
             none.setFlags(Qt.ItemFlag.ItemIsEnabled)
             item.addChild(none)
             none.setFirstColumnSpanned(True)
@@ -184,7 +186,6 @@ def _hint(near: NearFound | None, running: bool) -> str:
     if not near.found:
         none = NONE if near.done else "None was found so far"
         return f"{none} ({how}).{extent}"
-    return (
-        f"Each would be more than every row, and is refused; any one of the changes below it lets "
-        f"it in, checked in full ({how}).{extent}"
-    )
+    mended = sum(bool(miss.relaxations) for miss in near.found)
+    told = sentence(letting_in_text(mended, len(near.found)))
+    return f"Each would be more than every row, and is refused ({how}). {told}{extent}"

@@ -126,7 +126,7 @@ class SearchSetup(QScrollArea):
             self.judge.addItem(text, judging)
         self.near = _tick(
             "Look for near misses",
-            "At the end, look for what barely does not fit, and which single change lets it in",
+            "At the end, look for what would be more and is refused, and what change lets it in",
             ticked=True,
         )
         self.no_cutting = _tick(

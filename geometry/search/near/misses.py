@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from catalog.parts import Part
+from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import Checked, check_layout
 from geometry.edits import set_judge, without_leftovers
 from geometry.finding import Finding
@@ -81,6 +82,11 @@ class NearMiss:
     def short_mm(self) -> float:
         """By how much the worst fault falls short of its margin (mm), in the worst case if told."""
         return max((missing_mm(fault) for fault in self.refused_for), default=0.0)
+
+    @property
+    def at_worst(self) -> bool:
+        """Whether the worst fault is one only once every dimension is off."""
+        return bool(self.refused_for) and self.refused_for[0].kind == WORST_CASE
 
 
 @dataclass(frozen=True, eq=False)

@@ -34,7 +34,8 @@ class LetIn:
 class NearSummary:
     """A near miss: what it is, what it would gain over every row, why it is refused.
 
-    `short_mm` is by how much its worst fault falls short of the margin; `layout` is refused.
+    `short_mm` is by how much its worst fault falls short of the margin, `at_worst` only once
+    every dimension is off; `layout` is refused.
     `takes_out` names what stood before the search and does not in it.
     """
 
@@ -47,6 +48,7 @@ class NearSummary:
     relaxations: tuple[LetIn, ...]
     layout: Layout
     takes_out: tuple[str, ...] = ()
+    at_worst: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,4 +86,5 @@ def near_summary(miss: NearMiss) -> NearSummary:
         ),
         miss.layout,
         miss.takes_out,
+        miss.at_worst,
     )

@@ -10,6 +10,8 @@ from geometry.search.row_limits import taking
 
 FAULTS_TOLD = 3
 
+NO_CHANGE = "No single change that was tried lets it in"
+
 ROWS_CUT_SHORT = "the rows were cut short by time: with more of them other near misses are found"
 
 GAIN_WORDS = {"area": "cm2 face area", "volume": "cm3 core volume", "fans": "fans"}
@@ -22,6 +24,13 @@ def gain_text(miss: NearMiss) -> str:
         for key, gain in miss.gains.items()
         if gain > LEAST_GAIN
     )
+
+
+def short_text(short_mm: float, at_worst: bool, told: str) -> str:
+    """Say what is missing, `told` being the length, and whether that is so at worst only."""
+    if short_mm <= 0:
+        return "at worst"
+    return f"{told} at worst" if at_worst else told
 
 
 def miss_text(miss: NearMiss) -> str:
@@ -52,6 +61,29 @@ def near_text(near: NearMisses) -> str:
     if not near.close_looked_at and not near.found:
         return f"near misses: {near.looked_at:,} of {near.of:,} looked at, {so_far}"
     return f"near misses: what lets in {near.close_looked_at:,} of {near.close:,}, {so_far}"
+
+
+def letting_in_text(mended: int, of: int) -> str:
+    """Say of near misses, those that some change lets in first, what is told of each.
+
+    >>> letting_in_text(5, 5)
+    'any one of the changes under each lets it in, checked in full'
+    >>> letting_in_text(1, 4)
+    'any one of the changes under the first lets it in, checked in full; for the other 3 no single \
+change that was tried does'
+    >>> letting_in_text(0, 4)
+    'no single change that was tried lets any of them in'
+    """
+    if not mended:
+        return f"{NO_CHANGE.lower().removesuffix('it in')}any of them in"
+    if mended == of:
+        return "any one of the changes under each lets it in, checked in full"
+    first = "the first lets it" if mended == 1 else f"the first {mended} lets it"
+    others = "the other" if of - mended == 1 else f"the other {of - mended}"
+    return (
+        f"any one of the changes under {first} in, checked in full; for {others} no single change "
+        "that was tried does"
+    )
 
 
 def extent_text(near: NearMisses) -> str:

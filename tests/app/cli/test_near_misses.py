@@ -81,7 +81,7 @@ def test_near_misses_are_told_without_cuts_unless_they_are_allowed(
     asked = ("search", empty, *PARTS, "--want", "area")
     code, text, _ = ran(capsys, *asked)
     assert code == 0
-    assert "near misses (no cutting), and what single change lets each in:" in text
+    assert "near misses (no cutting): each would be more than every row;" in text
     assert "-> Take out rail" in text
     assert "Trim" not in text
     assert "Caution" not in text

@@ -24,10 +24,17 @@ from geometry.search.mending.relax import Relaxation
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.refused import missing_mm
-from geometry.search.near.words import gain_text, miss_text, refused_text
+from geometry.search.near.summary import near_summary
+from geometry.search.near.words import (
+    gain_text,
+    letting_in_text,
+    miss_text,
+    refused_text,
+    short_text,
+)
 from geometry.search.problem import Problem
 from geometry.search.run import search
-from geometry.search.wishes import Wishes
+from geometry.search.wishes import Judging, Wishes
 
 
 def looked_for(
@@ -268,6 +275,29 @@ def test_it_can_be_stopped_at_any_yield(stop_after: int) -> None:
     seen = [next(states) for _ in range(stop_after)]
     assert not any(state.done for state in seen)
     states.close()  # type: ignore[attr-defined]
+
+
+def test_what_no_change_lets_in_comes_last_and_is_told_as_such() -> None:
+    board = block("board", (317, 90, 0), (337, 110, 200), kind="board")
+    beam = block("beam", (0, 40, 0), (25, 160, 60), kind="frame")
+    for fixed, words in (((PEG, RAIL), "under each lets it in"), ((board, beam), "lets any of")):
+        _, _, near = looked_for(floor(*fixed), TWO)
+        mended = [bool(miss.relaxations) for miss in near.found]
+        assert mended == sorted(mended, reverse=True)
+        assert words in letting_in_text(sum(mended), len(mended))
+    assert letting_in_text(1, 3).endswith("for the other 2 no single change that was tried does")
+
+
+def test_what_is_missing_at_worst_only_is_told_as_such() -> None:
+    """56 mm leave the 2 mm that are asked for as drawn, 55.4 mm do not."""
+    for room_mm, at_worst in ((56.0, True), (55.4, False)):
+        lay = front(room_mm).but(settings=Settings())
+        judge: Judging = "worst case" if at_worst else "nominal"
+        _, _, near = looked_for(lay, Wishes(exchangers=(exchanger(2, 30),), judge=judge))
+        (miss,) = near.found
+        assert near_summary(miss).at_worst == miss.at_worst == at_worst
+        told = short_text(miss.short_mm, miss.at_worst, "0.6 mm")
+        assert told == ("0.6 mm at worst" if at_worst else "0.6 mm")
 
 
 def test_what_decides_stands_first_among_the_reasons() -> None:
