@@ -39,7 +39,8 @@ from geometry.stackup.faces import (
 from geometry.stackup.outside_figures import outside_stack_up
 from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, ahead_mm, corner_change_mm
 from geometry.stackup.pieces import measured_faces, part_between
-from geometry.stackup.rims import Cluster, RimFace
+from geometry.stackup.rim_parts import Cluster
+from geometry.stackup.rims import RimFace
 from geometry.stackup.scene_deviations import SceneDeviations
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
 

@@ -21,7 +21,7 @@ from geometry.stackup.deviation import Deviation
 from geometry.stackup.directions import SQUARE, inside_mm, is_convex, reach, ways_out
 from geometry.stackup.faces import Face, faces, greatest_mm
 from geometry.stackup.pair_gaps import ahead_mm
-from geometry.stackup.rims import Hole
+from geometry.stackup.rim_parts import Hole
 from geometry.stackup.sums import Near, StackUp
 
 

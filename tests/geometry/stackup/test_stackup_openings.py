@@ -19,7 +19,8 @@ from catalog.store import Library
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import check_layout
 from geometry.layout import Held, Layout, Settings
-from geometry.stackup.rims import DIRECTIONS, rims_of
+from geometry.stackup.rim_parts import DIRECTIONS
+from geometry.stackup.rims import rims_of
 from geometry.stackup.sums import Figure, StackUp
 
 PEG = brick("peg", (40, 40, 60))
