@@ -21,7 +21,7 @@ from geometry.layout import Side, Stack
 from geometry.margins import required_mm
 from geometry.measures.broadphase import bounds_array
 from geometry.measures.pose import AXES, Pose, Vec, Way
-from geometry.measures.prism import Bounds
+from geometry.measures.prism import Bounds, whole_bounds
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.part_solids import seat_thickness_mm
@@ -309,6 +309,7 @@ def _face_catches(
     settings = scene.layout.settings
     mine = [(s, _moved(p.bounds, shift)) for s in hard for p in s.prisms]
     reach = tolerance_mm + max((settings.margin_mm, *(m.margin_mm for m in settings.margins)))
+    ends = _moved(whole_bounds([p for s in hard for p in s.prisms]), shift)
     for other, bounds in _near(scene, [b for _, b in mine], reach, owners):
         for solid, own in mine:
             margin = required_mm(settings, solid, other)
@@ -317,16 +318,27 @@ def _face_catches(
                     continue
                 above = bounds[axis + 3] - own[axis]
                 below = bounds[axis] - own[axis + 3]
-                for by, sign in ((above, 1.0), (below, -1.0)):
-                    words = f"{AXES[axis]}: touching {other.name}"
+                for by, sign, inside in (
+                    (above, 1.0, own[axis] - ends[axis]),
+                    (below, -1.0, ends[axis + 3] - own[axis + 3]),
+                ):
+                    which = _which_face(inside)
+                    words = f"{AXES[axis]}: touching {other.name}{which}"
                     # What touches already stays so while it is dragged along.
                     touches = margin <= 0 or abs(by) <= LENGTH_EPS_MM
                     rank = FACES if touches else TOUCHING
                     yield axis, _Catch(rank, abs(by), by, words)
                     if margin > 0:
                         off = by + sign * margin
-                        words = f"{AXES[axis]}: {margin:g} mm off {other.name}"
+                        words = f"{AXES[axis]}: {margin:g} mm off {other.name}{which}"
                         yield axis, _Catch(FACES, abs(off), off, words)
+
+
+def _which_face(inside_mm: float) -> str:
+    """Return the words for a face that lies inside the end of what is dragged, as a lug's does."""
+    if inside_mm <= LENGTH_EPS_MM:
+        return ""
+    return f" with a face {inside_mm:.1f} mm behind its end"
 
 
 def _near(

@@ -6,6 +6,7 @@ import pytest
 from edit_rooms import BOARD, FAN_25, ROOM, SLIM_1, empty_layout
 
 from catalog.enclosure import Zone
+from catalog.store import Library
 from geometry.edits import add_free, insert_item, set_held, set_margin, set_slide
 from geometry.layout import Held, Layout
 from geometry.measures.pose import Vec
@@ -35,6 +36,17 @@ def test_near_a_wall_it_stands_one_margin_off_and_touches_only_when_pushed_farth
     assert snapped(scene, (142.0, 0, 0)) == off
     assert snapped(scene, (142.1, 0, 0)) == touching
     assert snapped(scene, (130, 0, 0)) == Snap((130, 0, 0))
+
+
+def test_a_face_behind_the_end_of_a_part_is_told_from_the_end() -> None:
+    # A tube of 150 along x at x = 300, from 225 on; its lugs begin 22 behind its ends, at 247.
+    tube = Library().part("reservoir-tube-150")
+    scene = build_scene(add_free(empty_layout().but(enclosure=ZONELESS), tube, (300, 100, 200))[0])
+    (part,) = scene.placed
+    end = snapped(scene, (-222.5, 0, 0), part)
+    assert end == Snap((-223, 0, 0), ("x: 2 mm off rear wall",))
+    lug = snapped(scene, (-244.5, 0, 0), part)
+    assert lug == Snap((-245, 0, 0), ("x: 2 mm off rear wall with a face 22.0 mm behind its end",))
 
 
 def test_what_is_held_by_a_wall_touches_it() -> None:

@@ -14,7 +14,7 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.scene import Scene
 
 LINE_LETTERS = 54
-"""A finding's title is broken into lines of so many letters, which a note has room for."""
+"""Titles and reasons are broken into lines of so many letters, which a note has room for."""
 
 RANK = {VERDICT_INK[verdict]: rank for rank, verdict in enumerate(Verdict)}
 
@@ -93,11 +93,16 @@ def _over_cell(depth: StackDepth) -> str:
     return "" if alike else f" over cell {depth.least.cell}"
 
 
+def plain_lines(text: str) -> Iterator[NoteLine]:
+    """Yield a text in lines that a note has room for."""
+    for line in text.splitlines():
+        yield from ((short, Ink.TEXT, False) for short in textwrap.wrap(line, LINE_LETTERS))
+
+
 def _told(findings: Sequence[Finding], also: str) -> Iterator[NoteLine]:
     """Yield how many findings there are, and the title of the first."""
     if findings:
         verdict, count = findings[0].verdict, len(findings)
         number = f"{count} " if count > 1 else ""
         yield (f"{also}{number}{verdict.value}", VERDICT_INK[verdict], not also)
-        for line in textwrap.wrap(findings[0].title, LINE_LETTERS):
-            yield (line, Ink.TEXT, False)
+        yield from plain_lines(findings[0].title)

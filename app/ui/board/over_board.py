@@ -11,7 +11,7 @@ from app.drawing.frame import BoardFrame
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Drawing, Group, Ink
 from app.ui.board.gestures import Gesture
-from app.ui.board.move_words import fit_lines, moved_ids, worst_of
+from app.ui.board.move_words import fit_lines, moved_ids, plain_lines, worst_of
 from app.ui.board.overlay import NoteLine, lit_groups, zone_groups
 from app.ui.session import Session
 from app.ui.units import Unit, length_text
@@ -62,7 +62,7 @@ def note_lines(
     if gesture is not None:
         if gesture.part_id is not None:
             lines += _fit_lines(session, unit, gesture.part_id)
-        lines += [(text, Ink.TEXT, False) for text in gesture.note.splitlines()]
+        lines += plain_lines(gesture.note)
     if older:
         lines.append((BEHIND, Ink.MUTED, False))
     return tuple(lines)

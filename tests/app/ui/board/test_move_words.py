@@ -81,3 +81,13 @@ def test_a_free_part_that_meets_nothing_has_no_fault_told(open_window, hand) -> 
     drag(me, "R1", (0.0, 0.0, -2.0))
     assert not blocked_on(window, "R1")
     assert not any("blocked" in line for line in me.texts("note"))
+
+
+def test_what_it_snapped_to_is_told_whole_however_long(open_window, hand) -> None:
+    window = open_window()
+    me = hand(window)
+    # The tube's lug is 2 mm off the rear wall there, its end 20 mm beyond it.
+    drag(me, "R1", (-100.0, 0.0, 0.0))
+    assert any(title.endswith("20.0 mm too far") for title in blocked_on(window, "R1"))
+    said = " ".join(me.texts("note"))
+    assert "x: 2 mm off rear wall with a face 22.0 mm behind its end" in said
