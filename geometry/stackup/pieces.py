@@ -100,8 +100,9 @@ def part_between(face: Face, across: int, low: float, high: float) -> Face | Non
     if bounds[across] >= high or bounds[across + 3] <= low:
         return None
     inside = bounds[across] >= low and bounds[across + 3] <= high
-    straight = isinstance(prism.outline, Poly) and not convex_pieces(prism.outline)
-    if inside or not straight or prism.axis == across:
+    if inside or prism.axis == across or not isinstance(prism.outline, Poly):
+        return face
+    if not isinstance(face, PieceFace) and convex_pieces(prism.outline):
         return face
     return PartFace(face.solid, face.place, face, across, low, high)
 
