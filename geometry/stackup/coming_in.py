@@ -7,6 +7,11 @@ for others that of the nearest points joins them, and what is told is the worst 
 Where no direction parts two outlines as drawn (a thing in the hollow of another) each dimension
 that moves either is taken to close the gap by as much as it is off.
 
+A thing may begin a little before the end of the item, as the roof does where a port reaches into an
+opening. Off one way it is ahead, and leaves what little it then is; off the other it begins beside
+the item, which stands in it. So it counts while it may be ahead at all, and is told by how far,
+less than nothing included. What never is ahead is a matter of the gap beside it alone.
+
 A wall is met by the edge of an opening, or of a step in the cavity: `geometry.stackup.wall_edges`.
 """
 
@@ -73,7 +78,7 @@ class Sight:
             for p in near:
                 moving = self.moving(p, other)
                 for q in theirs:
-                    if self.is_ahead(p, q):
+                    if self.may_be_ahead(p, q):
                         yield from self.entering(p, q, moving)
 
     def faces(self, solids: Solids) -> Iterator[Face]:
@@ -89,10 +94,19 @@ class Sight:
             return False
         return all(a[k] < b[k + 3] and b[k] < a[k + 3] for k in self.across)
 
-    def is_ahead(self, p: Face, q: Face) -> bool:
-        """Whether what of a piece may come before a face lies wholly ahead of it as drawn."""
+    def may_be_ahead(self, p: Face, q: Face) -> bool:
+        """Whether what of a piece may come before a face lies wholly ahead of it, as drawn or off."""
         part = self.tolerances.facing(p, q, self.way)
-        return part is not None and meets(ahead_mm(p.prism, part.prism, self.way), 0.0)
+        if part is None:
+            return False
+        ahead = ahead_mm(p.prism, part.prism, self.way)
+        if meets(ahead, 0.0):
+            return True
+        k = self.way.axis
+        for solid in (p.solid, q.solid):
+            far = self.tolerances.far_out(solid)
+            ahead += max(solid.bounds[k] - far[k], far[k + 3] - solid.bounds[k + 3])
+        return meets(ahead, 0.0) and meets(self.ahead(p, q).most_mm, 0.0)
 
     @property
     def across(self) -> frozenset[int]:

@@ -33,7 +33,7 @@ def walls_coming_in(sight: Sight, walls: Sequence[Solid]) -> Iterator[ComingIn]:
         for wall in walls:
             if not sight.may_come_in(p.solid, wall):
                 continue
-            ahead = [q for q in sight.faces((wall,)) if sight.is_ahead(p, q)]
+            ahead = [q for q in sight.faces((wall,)) if sight.may_be_ahead(p, q)]
             cut = [q for q in ahead if any(_is_cut(sight, q, hole) for hole in passed)]
             yield from _leaving(sight, p, passed, cut)
             rest = [q for q in ahead if q not in cut]

@@ -18,6 +18,7 @@ from catalog.shapes import Box, Cylinder, Shape
 from catalog.store import Library
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import check_layout
+from geometry.checks.tolerated import depth_figure
 from geometry.layout import Held, Layout, Settings
 from geometry.stackup.rim_parts import DIRECTIONS
 from geometry.stackup.rims import rims_of
@@ -59,14 +60,15 @@ def losses(of: StackUp) -> dict[tuple[str, str], float]:
     return {(c.owner, c.path): round(c.loss_mm, 6) for c in of.contributors}
 
 
-def barb_in(x: float, diameter_mm: float) -> Layout:
-    """A barb of 20 mm at (175, 100) through the roof at 40, in a grommet."""
+def barb_in(x: float, diameter_mm: float, height_mm: float = 40) -> Layout:
+    """A barb of 20 mm at (175, 100), its end at 54, through the roof at 40, in a grommet."""
     core = exchanger(1, 30, port_facing="+z").but(id="core")
     floor = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))
     stacks = [stack_of("S", "floor-zone", one("E1", core))]
-    shape = Cylinder(axis="z", at_mm=(x, 100, 35), diameter_mm=diameter_mm, length_mm=12)
+    at = (x, 100, height_mm - 5)
+    shape = Cylinder(axis="z", at_mm=at, diameter_mm=diameter_mm, length_mm=12)
     grommet = Opening(id="o0", name="grommet", wall="roof", shape=shape)
-    enclosure = room((400, 200, 40), [floor], openings=(grommet,))
+    enclosure = room((400, 200, height_mm), [floor], openings=(grommet,))
     return layout(enclosure, [core], stacks, settings=Settings(margin_mm=0.0))
 
 
@@ -166,6 +168,42 @@ def test_two_sides_that_are_about_as_near_both_count() -> None:
     one_side, both = gap_of(peg_in(cut(77, 130, 70, 130))), gap_of(peg_in(cut(77, 123, 70, 130)))
     assert both.worst.worst_mm == pytest.approx(3.0 - 0.45 - 0.6)
     assert both.likely_least_mm < one_side.likely_least_mm - 0.05
+
+
+def depth_over(of: Layout) -> Figure:
+    report = check_layout(of, remedies=False).report
+    figure = depth_figure(report, report.depths[0].least)
+    assert figure is not None
+    return figure
+
+
+@pytest.mark.parametrize(
+    ("height_mm", "worst_mm"), [(53.8, -0.9), (53.4, -1.3), (53.2, 22.7), (40, 9.5)]
+)
+def test_a_barb_that_ends_in_its_grommet_may_come_to_end_before_it(
+    height_mm: float, worst_mm: float
+) -> None:
+    # The core, 30 thick, limits it as drawn. The barb ends 0.2 beyond the underside of the roof;
+    # 0.3 by the room's height, 0.2 by the port's place and 0.2 by the fitting's length it may end
+    # before that, or stand 0.9 in it where it is off sideways by the 1.5 that it has. So it may
+    # where it ends 0.6 beyond, not where 0.8: then only the core can, off by 0.3 and 0.2.
+    figure = depth_over(barb_in(175, 23, height_mm))
+    assert figure.nominal.nominal_mm == pytest.approx(height_mm - 30)
+    assert figure.worst.worst_mm == pytest.approx(worst_mm)
+    assert (figure.beside is not None) == (worst_mm < 0)
+
+
+def test_a_barb_with_play_enough_in_its_grommet_never_ends_before_it() -> None:
+    # 3 mm all round, of which 2.5 can be lost: see above.
+    figure = depth_over(barb_in(175, 26, 53.8))
+    assert figure.worst.worst_mm == pytest.approx(23.3)
+
+
+def test_a_barb_in_the_edge_of_its_grommet_leaves_the_depth_of_its_core() -> None:
+    # It stands 0.5 mm in the roof, which is left faster sideways; the core is 10 mm under it.
+    figure = depth_over(barb_in(173.5, 22, 40))
+    assert (figure.nominal.nominal_mm, figure.worst_name) == (pytest.approx(10.0), "roof")
+    assert figure.worst.worst_mm == pytest.approx(9.5)
 
 
 # ---- what it costs ----
