@@ -8,6 +8,7 @@ from geometry.depths import LimitedBeside
 from geometry.measures.overlap import Shift
 from geometry.measures.pose import AXES, Way
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.pairs import PairGap
 from geometry.placement import ZoneFrame
 from geometry.scene import Scene
 
@@ -73,6 +74,24 @@ def cells_text(frame: ZoneFrame) -> str:
 def move_text(shift: Shift, extra_mm: float = 0.0) -> str:
     """Say a move: "4.0 mm to the rear"."""
     return f"{mm_text(shift.mm + extra_mm)} {way_text(shift.way)}"
+
+
+def away_text(gap: PairGap, by_mm: float | None = None) -> str:
+    """Say which way the first of two solids goes from the other: "up", "1.5 mm to the rear".
+
+    Where their nearest faces do not look at each other a move that way gains less than `by_mm`,
+    and where their bounds overlap no way can be named: it goes "farther away" then.
+    """
+    least, most = gap.a.bounds, gap.b.bounds
+    sides = [(least[k] - most[k + 3], Way(k, 1)) for k in range(3)]
+    sides += [(most[k] - least[k + 3], Way(k, -1)) for k in range(3)]
+    apart_mm, way = max(sides, key=lambda side: side[0])
+    by = "" if by_mm is None else f"{mm_text(by_mm)} "
+    if apart_mm < 0.0:
+        return f"{by}farther away"
+    if abs(apart_mm - gap.gap_mm) <= LENGTH_EPS_MM:
+        return f"{by}{way_text(way)}"
+    return f"{by}farther away ({way_text(way)})"
 
 
 def called(scene: Scene, owner: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.checks.survey import Survey
-from geometry.checks.words import as_drawn, called, may_go, missing_text, mm_text
+from geometry.checks.words import as_drawn, away_text, called, may_go, missing_text, mm_text
 from geometry.finding import Finding
 
 KIND = "clearance"
@@ -25,7 +25,7 @@ def check(survey: Survey) -> Iterator[Finding]:
         worst = group.worst
         one, other = called(scene, group.owner), called(scene, group.other)
         missing, drawn = group.required_mm - worst.gap_mm, as_drawn(scene)
-        by = "farther away" if drawn else f"{mm_text(missing)} farther away"
+        by = away_text(worst, None if drawn else missing)
         yield Finding(
             kind=KIND,
             verdict=group.verdict,

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from functools import partial
 from math import isinf
 
+from catalog.parts import Fan
 from geometry.checks.survey import Group, Sides, Survey, along_stack
-from geometry.checks.words import called, may_go, mm_text
+from geometry.checks.words import called, may_go, mm_text, way_text
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
+from geometry.layout import Layer
 from geometry.margins import role_margin_mm
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import meets
@@ -82,15 +84,35 @@ def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
         verdict=group.verdict,
         ids=(*items, one.stack.id, other),
         title=title,
-        advice=f"Make the stack {mm_text(required - gap)} thinner, so that the margin of "
-        f"{mm_text(required)} is kept: thinner parts, or fans on one face only"
-        f"{may_go(scene, other)}.",
+        advice=_make_room(scene, one, other, required - gap, required),
         place=group.worst.place,
         measured_mm=gap,
         required_mm=required,
         volume_mm3=shared.volume_mm3 if shared else None,
         shift=(back[0], back[1], back[2]) if shared else None,
     )
+
+
+def _make_room(scene: Scene, one: Placed, other: str, by_mm: float, margin_mm: float) -> str:
+    """Advise how `by_mm` of depth is won: a free part moves; a stack with layers to spare thins."""
+    assert one.stack is not None
+    assert one.side is not None
+    layers = one.stack.side(one.side)
+    fans = [layer for layer in layers if _has_fan(scene, layer)]
+    faces = ", or fans on one face only" if len(fans) > 1 and len(fans) < len(layers) else ""
+    kept = f"so that the margin of {mm_text(margin_mm)} is kept"
+    if other not in scene.placed or scene.placed[other].stack is not None:
+        return (
+            f"Make the stack {mm_text(by_mm)} thinner, {kept}: thinner parts{faces}"
+            f"{may_go(scene, other)}."
+        )
+    thinner = f" Or make the stack as much thinner: thinner parts{faces}." * (len(layers) > 1)
+    way = way_text(out_way(one))
+    return f"Move {called(scene, other)} {mm_text(by_mm)} {way}, {kept}.{thinner}"
+
+
+def _has_fan(scene: Scene, layer: Layer) -> bool:
+    return any(isinstance(scene.layout.part(item.part), Fan) for item in layer.items)
 
 
 def _sides(groups: list[Group], other: str) -> Sides:

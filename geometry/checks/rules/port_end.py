@@ -9,6 +9,7 @@ from geometry.checks.depth_missing import depth_missing_mm
 from geometry.checks.survey import Group, Survey, is_port_side
 from geometry.checks.words import (
     as_drawn,
+    away_text,
     called,
     called_of,
     may_go,
@@ -63,7 +64,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
     else:
         title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, "
         title += missing_text(gap, group.required_mm)
-        by = "farther away" if drawn else f"{mm_text(missing)} farther away"
+        by = away_text(worst, None if drawn else missing)
     return Finding(
         kind=KIND,
         verdict=group.verdict,

@@ -25,7 +25,7 @@ from small_rooms import (
 
 from catalog.enclosure import OutsideSolid, ZoneSide
 from catalog.model import FrozenMap
-from catalog.parts import Fitting
+from catalog.parts import Fan, Fitting
 from catalog.shapes import Box, Plug
 from geometry.checks.runner import check_layout
 from geometry.finding import NotRun, Report
@@ -89,6 +89,51 @@ def test_a_gap_is_tight_below_the_margin_and_clear_from_there(
     gap_mm: float, expected: list[object]
 ) -> None:
     assert said(report(two_cubes(gap_mm))) == expected
+
+
+def test_advice_to_move_away_names_the_way() -> None:
+    # B stands 0.5 mm to the front of A: A goes 1.5 mm to the rear.
+    assert found(report(two_cubes(0.5)), "clearance").advice == "Move cube (A) 1.5 mm to the rear."
+
+
+def test_advice_to_move_away_from_an_edge_across_a_corner_promises_no_figure_along_one_way() -> (
+    None
+):
+    # The post begins 1 mm to the front of A and 0.5 mm beside it: 1.118 mm, 0.882 short.
+    post = block("post", (121, 120.5, 0), (140, 140, 40))
+    of = layout(
+        room((300, 200, 200), obstacles=[post]), [CUBE], frees=[free("A", CUBE, (100, 100, 0))]
+    )
+    advice = found(report(of), "clearance").advice
+    assert advice == "Move cube (A) 0.9 mm farther away (to the rear)."
+
+
+def fans_over_a_cube(*fans: Fan) -> Layout:
+    """Fans hang from a roof at 100, and over a free cube whose top stands 86 off the floor."""
+    roof = zone("roof-zone", "roof", (60, 160, 100), "+x", "-y", row(1))
+    layers = [fan_layer(f"A{k}", each, ["c1"]) for k, each in enumerate(fans)]
+    return layout(
+        room((300, 200, 100), [roof]),
+        [*dict.fromkeys(fans), CUBE],
+        [stack("S", "roof-zone", *layers)],
+        frees=[free("R", CUBE, (120, 100, 46))],
+    )
+
+
+def test_a_free_part_under_a_lone_fan_is_to_move_and_the_fan_not_to_be_thinner() -> None:
+    # The fan's face is at 75: 11 too deep, 13 for the margin.
+    advice = found(report(fans_over_a_cube(fan(25))), "leftover_depth").advice
+    assert advice.startswith("Move cube (R) 13.0 mm down, so that the margin of 2.0 mm is kept.")
+    assert "thinner" not in advice
+
+
+def test_a_free_part_under_layers_may_move_or_they_may_be_thinner() -> None:
+    # Two fans of 15 end at 70: 16 too deep. They have no exchanger of which to leave a face bare.
+    advice = found(report(fans_over_a_cube(fan(15), fan(15))), "leftover_depth").advice
+    assert advice.startswith(
+        "Move cube (R) 18.0 mm down, so that the margin of 2.0 mm is kept. "
+        "Or make the stack as much thinner: thinner parts."
+    )
 
 
 def test_a_margin_of_a_pair_of_roles_stands_in_for_the_layouts() -> None:
