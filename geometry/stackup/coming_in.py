@@ -95,7 +95,7 @@ class Sight:
         return all(a[k] < b[k + 3] and b[k] < a[k + 3] for k in self.across)
 
     def may_be_ahead(self, p: Face, q: Face) -> bool:
-        """Whether what of a piece may come before a face lies wholly ahead of it, as drawn or off."""
+        """Whether what of a piece may come before a face may lie wholly ahead of it."""
         part = self.tolerances.facing(p, q, self.way)
         if part is None:
             return False
