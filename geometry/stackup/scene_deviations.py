@@ -42,11 +42,16 @@ class SceneDeviations:
 
         None where all may have.
         """
-        scene, old = self.scene, before.scene.placed
+        scene, old, stood = self.scene, before.scene.placed, before.scene.solids_of
         changed = _changed_states(scene, before.scene)
         if changed is None:
             return None
-        gone = {o for o in old if scene.placed.get(o) is not old[o]} | changed
+        # A fitting that is another under its id gives other solids to a part that stays.
+        gone = changed | {
+            o
+            for o in old
+            if scene.placed.get(o) is not old[o] or scene.solids_of[o] is not stood[o]
+        }
         stacks = {
             f"stack {one.stack.id}" for o in gone - changed if (one := old[o]).stack is not None
         }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from small_rooms import block, exchanger, layout, one, room, row, zone
+from small_rooms import block, exchanger, free, layout, one, room, row, zone
 from small_rooms import stack as stack_of
 
 from catalog.enclosure import ObstacleState
@@ -86,3 +86,23 @@ def test_a_fitting_that_is_another_under_its_id_stands_as_it_is_now() -> None:
     # The port's place moves the end of its fitting: 30 + 30 below a roof at 70 leaves 10.
     assert shorter[1][0] == pytest.approx(10.0)
     assert "ports[0].at_mm[2]" in {path for path, _ in shorter[1][2]}
+
+
+@pytest.mark.parametrize("stacked", [True, False])
+def test_a_fitting_that_changes_under_its_part_is_taken_anew(stacked: bool) -> None:
+    core = exchanger(2, 30.0).but(id="core")
+    used = FrozenMap({port.id: PortUse(fitting="straight") for port in core.ports})
+    straight = Fitting(
+        id="straight", name="Straight", length_mm=50.0, diameter_mm=18.0, hand_mm=10.0
+    )
+    layer = one("E1", core)
+    layer = layer.but(items=(layer.items[0].but(ports=used),))
+    floor = zone("floor-zone", "floor", (60, 60, 0), "+x", "+y", row(2))
+    stacks = [stack_of("S", "floor-zone", layer)] if stacked else []
+    frees = [] if stacked else [free("E1", core, (200, 130, 60)).but(ports=used)]
+    before = layout(room((420, 260, 150), [floor]), [core, straight], stacks, frees)
+    shorter = straight.but(length_mm=30.0)
+    after = before.but(parts=before.parts.with_items({"straight": shorter}))  # type: ignore[attr-defined]
+    first = check_layout(before)
+    told(first)
+    assert told(check_layout(after, first)) == told(check_layout(after))
