@@ -310,7 +310,7 @@ def _zone_line(zone: ZoneFill) -> str:
     return f"{zone.name}: {'; '.join(told)}"
 
 
-_LENGTHS = ("slide", "free to slide", "stands at")
+_LENGTHS = ("stands at",)
 """What is told of a zone in millimetres, some with a sign."""
 
 

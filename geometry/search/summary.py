@@ -15,6 +15,7 @@ from catalog.enclosure import Zone
 from catalog.model import Direction
 from catalog.parts import Exchanger
 from geometry.layout import Item, Layer, Layout, Stack
+from geometry.placement import zone_frame
 from geometry.search.answers import MEASURES, Measure, Row, free_slide_mm, measured
 from geometry.search.excludes import Exclusion, Largest
 from geometry.search.listing.options import Option
@@ -27,8 +28,9 @@ from geometry.search.row_limits import (
     tight_at_worst,
 )
 from geometry.search.run import Searched
+from geometry.search.slide_words import free_words, slid_words
 from geometry.search.taken_out import taken_out
-from geometry.search.words import count_text, free_words, standing_lines
+from geometry.search.words import count_text, standing_lines
 
 SIDE_WORDS: Mapping[Direction, str] = {
     "+x": "front",
@@ -266,13 +268,9 @@ def stack_facts(
     fans = _fan_words(layout, stack)
     if fans:
         facts["fans"] = fans
-    along = [(n, v) for n, v in (("u", stack.slide_u_mm), ("v", stack.slide_v_mm)) if v]
-    facts["slide"] = ", ".join(f"{n} {v:+.1f} mm" for n, v in along) or "middle"
-    rooms = [
-        (n, round(a, 1) + 0.0, round(b, 1) + 0.0) for n, (a, b) in zip("uv", free_mm, strict=True)
-    ]
-    free = [f"{n} {free_words(a, b)} mm" for n, a, b in rooms if a or b]
-    facts["free to slide"] = ", ".join(free) or "no"
+    frame = zone_frame(layout, zone.id)
+    facts["slide"] = slid_words(frame, (stack.slide_u_mm, stack.slide_v_mm))
+    facts["free to slide"] = free_words(frame, free_mm)
     return facts
 
 

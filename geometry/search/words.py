@@ -14,6 +14,7 @@ from geometry.search.row_limits import (
     tight_at_worst,
 )
 from geometry.search.run import Searched
+from geometry.search.slide_words import free_words, slid_words
 from geometry.stackup.figure_words import Number
 from geometry.zone_names import zone_names
 
@@ -34,12 +35,6 @@ def count_text(found: Searched) -> str:
         f"about {guess.mean:.3g} of {raw:,} combinations fit {how} (an estimate: {low:.3g} to "
         f"{high:.3g} at 95 %, from {guess.runs:,} random runs; surely {bounds})"
     )
-
-
-def free_words(back_mm: float, ahead_mm: float) -> str:
-    """Say how far something may be slid: "-2.0 +3.5", and "0.0 +3.5" where it may not go back."""
-    ends = ((round(-back_mm, 1), "-"), (round(ahead_mm, 1), "+"))
-    return " ".join(f"{sign}{abs(mm):.1f}" if mm else "0.0" for mm, sign in ends)
 
 
 def judge_text(found: Searched) -> str:
@@ -125,6 +120,7 @@ def in_place_lines(
 def row_text(row: Row) -> str:
     """Return what each zone of a row holds in full, and what tolerances leave of it."""
     names = zone_names(row.layout.enclosure)
+    scene = row.checked.scene
     lines = []
     for stack in row.stacks.values():
         layers = [
@@ -140,13 +136,12 @@ def row_text(row: Row) -> str:
             for item in layer.items
             if row.layout.part(item.part).kind == "exchanger"
         ]
-        slide = ""
-        if (stack.slide_u_mm, stack.slide_v_mm) != (0.0, 0.0):
-            slide = f", slid u {stack.slide_u_mm:g} v {stack.slide_v_mm:g}"
         how = "".join(f", {t.strip()}" for t in turned if t)
-        ends = zip("uv", _free(row, stack.id), strict=True)
-        free = [f"{n} {free_words(a, b)}" for n, (a, b) in ends if a or b]
-        more = f"; free to slide {', '.join(free)} mm to touching" if free else ""
+        frame = scene.frames[stack.zone]
+        slide_mm = (stack.slide_u_mm, stack.slide_v_mm)
+        slide = f", slid {slid_words(frame, slide_mm)}" if any(slide_mm) else ""
+        free = free_words(frame, free_slide_mm(scene, stack.id))
+        more = f"; free to slide {free}" if free != "no" else ""
         lines.append(f"{names[stack.zone]}: {' + '.join(layers)}{how}{slide}{more}")
     for option in row.options:
         if option.free is not None:
@@ -161,8 +156,3 @@ def row_text(row: Row) -> str:
     if tight is not None:
         lines += not_counted_lines(short_before(row))
     return "\n".join(lines)
-
-
-def _free(row: Row, stack_id: str) -> list[tuple[float, float]]:
-    """Return how far a stack may be slid back and ahead, along u and v, to a tenth."""
-    return [(round(a, 1), round(b, 1)) for a, b in free_slide_mm(row.checked.scene, stack_id)]

@@ -32,8 +32,8 @@ DATE = datetime.date(2026, 1, 31)
 LOOKED_AT = "looked at the 300 of 450 that meet least; the others are farther from fitting"
 LONG_FACTS = {
     "exchanger": "Exchanger 1 x 120, 20 mm", "port end": "top", "ports": "away from the plate",
-    "fans": "push-pull, 1 x Fan 120 x 25", "slide": "u +15.0 mm",
-    "free to slide": "u -19.0 +0.0 mm",
+    "fans": "push-pull, 1 x Fan 120 x 25", "slide": "15.0 mm up (along +z)",
+    "free to slide": "19.0 mm down from there, until it touches or its slots end",
 }  # fmt: skip
 
 
@@ -127,13 +127,13 @@ def test_every_row_is_told_under_its_pattern_with_figures_and_units(fits: Fits) 
         assert unit in words
 
 
-def test_slides_have_minus_signs_and_nought_has_none(fits: Fits) -> None:
+def test_places_have_minus_signs_and_nought_has_none(fits: Fits) -> None:
     row = fits.rows[0]
-    facts = {"exchanger": "Core 1-fan", "slide": "u -7.5 mm", "free to slide": "u -0.0 +15.0 mm"}
+    facts = {"exchanger": "Core 1-fan", "stands at": "-7.5, -0, 15 mm"}
     zones = (replace(row.zones[0], facts={"holds": "a core", **facts}),)
     (_, line) = fit_rows([replace(row, zones=zones, takes_out=())])
     told = line[-1].text.split("\n")[0].partition(": ")[2]
-    assert told == "Core 1-fan; slide u −7.5 mm; free to slide u 0.0 +15.0 mm"
+    assert told == "Core 1-fan; stands at −7.5, 0, 15 mm"
 
 
 def test_exclusions_are_told_with_their_millimetres(fits: Fits) -> None:

@@ -10,6 +10,7 @@ from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout
 from geometry.search.answers import free_slide_mm
+from geometry.search.slide_words import free_words, slid_words
 
 
 def beside_a_plug(slide_mm: float) -> Layout:
@@ -38,3 +39,17 @@ def test_room_kept_for_a_plug_ends_the_free_slide_where_the_check_is_blocked() -
     assert ahead > 0.0
     assert not blocked(-back)
     assert blocked(-back - 0.5)
+
+
+def test_a_slide_is_told_by_where_it_goes_and_what_is_free_from_where_it_stands() -> None:
+    scene = check_layout(beside_a_plug(5.0)).scene
+    frame = scene.frames["floor-zone"]
+    assert slid_words(frame, (5.0, 0.0)) == "5.0 mm to the front (along +x)"
+    assert slid_words(frame, (-20.0, 0.04)) == "20.0 mm to the rear (along -x)"
+    assert slid_words(frame, (0.0, 0.0)) == "middle"
+    # 10 mm to the plug and the 5 mm that it stands ahead of the middle; slots end at 20 mm.
+    told = free_words(frame, free_slide_mm(scene, "S"))
+    assert told == (
+        "15.0 mm to the rear or 15.0 mm to the front from there, until it touches or its slots end"
+    )
+    assert free_words(frame, ((0.0, 0.04), (0.0, 0.0))) == "no"

@@ -301,7 +301,9 @@ def test_fans_are_told_by_what_they_do_to_the_core(
     facts = stack_facts(layout, layout.enclosure.zones[0], stack, ((0.0, 0.0), (0.0, 4.0)))
     told = facts["fans"].replace("1 x Fan 120 x 25, ", "").replace(", 1 x Fan 120 x 25", "")
     assert told == words
-    assert facts["free to slide"] == "v 0.0 +4.0 mm"
+    assert facts["free to slide"] == (
+        "4.0 mm away from the access side from there, until it touches or its slots end"
+    )
 
 
 def test_the_port_end_is_told_by_where_it_looks_in_the_room() -> None:
