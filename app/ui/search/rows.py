@@ -46,7 +46,11 @@ SHORT_NAMES: Mapping[str, str] = {
     ALIKE: "Like it",
 }
 
+BETWEEN_ZONES = "  |  "
 TIP_LETTERS = 76
+TIP_GAPS = 3
+"""So many gaps are told in a tip; all of them where one row is told in full."""
+
 UNIT_SIGNS: Mapping[str, str] = {"cm2": "cm²", "cm3": "cm³"}
 
 
@@ -138,7 +142,25 @@ def in_place_mm(row: RowSummary, column: str) -> float:
 def row_text(row: RowSummary) -> str:
     """Return what a row holds in one line, its filled zones in the order of its pattern."""
     told = [zone.short for zone in row.zones if zone.short]
-    return "  |  ".join(told) if told else "nothing anywhere"
+    return BETWEEN_ZONES.join(told) if told else "nothing anywhere"
+
+
+def short_tip(row: RowSummary) -> str:
+    """Return what the table itself does not tell of a row: where all of it is, what it takes out.
+
+    It is short, for it lies over what is beside the table.
+    """
+    lines = [f"Row {row.number}: selected, it is told in full under Compare"]
+    return "\n".join([*lines, *loss_lines(row.takes_out)])
+
+
+def worst_tip(row: RowSummary) -> str:
+    """Return the first gaps of a row that are tight at worst, and how many more there are."""
+    lines = worst_lines(row)
+    more = len(lines) - TIP_GAPS
+    if more > 0:
+        lines = [*lines[:TIP_GAPS], f"And {more} more: select the row and see Compare"]
+    return folded(lines)
 
 
 def row_tip(row: RowSummary, unit: Unit) -> str:
@@ -217,7 +239,7 @@ def head_text(column: str, unit: Unit) -> str:
 
 
 HEAD_TIPS: Mapping[str, str] = {
-    TEXT: "What every filled zone holds; rest the pointer on a row for all of it",
+    TEXT: "What every filled zone holds; a selected row is told in full under Compare",
     "leftover": "Least depth that the stacks leave to what stood before the search",
     "cables": "Least room kept for cables at the better end of a stack, to what stood before",
     LEFT: "Least leftover depth with all of the row in place, as drawn",

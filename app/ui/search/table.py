@@ -19,6 +19,7 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QKeySequence, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
 
+from app.ui.search.row_tips import RowTips
 from app.ui.search.rows import (
     COLUMNS,
     LEFT,
@@ -35,8 +36,10 @@ from app.ui.search.rows import (
     head_tip,
     left_lines,
     row_tip,
-    worst_lines,
+    short_tip,
+    worst_tip,
 )
+from app.ui.search.zone_lines import ZoneLines
 from app.ui.skin import Skin
 from app.ui.units import Unit
 from geometry.search.summary import RowSummary
@@ -155,6 +158,8 @@ class RowModel(QAbstractItemModel):
             return cell_text(row, column, self._skin.unit)
         if role == Role.ToolTipRole:
             return self._tip(row, column)
+        if role == Role.AccessibleDescriptionRole and column == TEXT:
+            return row_tip(row, self._skin.unit)
         if role == Role.AccessibleTextRole and column == TEXT:
             return f"Row {row.number}: {cell_text(row, column, self._skin.unit)}"
         if role == Role.TextAlignmentRole and column != TEXT:
@@ -162,12 +167,12 @@ class RowModel(QAbstractItemModel):
         return None
 
     def _tip(self, row: RowSummary, column: str) -> str | None:
-        """Return all of a row, or what stands behind one of its figures."""
+        """Return what is not seen of a row, or what stands behind one of its figures."""
         if column == TEXT:
-            return row_tip(row, self._skin.unit)
+            return short_tip(row)
         if column in (LEFT, LEFT_WORST):
             return folded(left_lines(row, self._skin.unit))
-        return folded(worst_lines(row)) if column == WORST else None
+        return worst_tip(row) if column == WORST else None
 
     def _group_data(self, group: RowGroup, column: str, role: int) -> Any:
         if role == Role.DisplayRole and column == TEXT:
@@ -222,7 +227,8 @@ class RowTable(QTreeView):
         self.setModel(model)
         self.setAccessibleName("Combinations that fit")
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
-        self.setUniformRowHeights(True)
+        self.setItemDelegateForColumn(COLUMNS.index(TEXT), ZoneLines(self))
+        RowTips(self)
         self.setAllColumnsShowFocus(True)
         self.setMouseTracking(True)
         self.setExpandsOnDoubleClick(False)
@@ -358,6 +364,7 @@ class RowTable(QTreeView):
             self.setExpanded(self._model.index(g, 0), group.pattern not in closed)
         here = [n for n in selected if self._model.index_of(n).isValid()]
         self.select_rows(*here)
+        self.dress()
         if current is not None:
             index = self._model.index_of(current)
             self.selectionModel().setCurrentIndex(index, QItemSelectionModel.SelectionFlag.NoUpdate)
@@ -368,11 +375,12 @@ class RowTable(QTreeView):
         self._share_width()
 
     def dress(self) -> None:
-        """Fit the columns to the unit and the letters of the moment."""
-        metrics = self.fontMetrics()
+        """Fit the columns to their figures, to the unit and to the letters of the moment."""
+        metrics, unit = self.fontMetrics(), self._model.unit
         for k, column in enumerate(COLUMNS):
             if column != TEXT:
-                lines = (*head_text(column, self._model.unit).split("\n"), "00,000")
+                told = {cell_text(row, column, unit) for row in self._model.listed}
+                lines = (*head_text(column, unit).split("\n"), "00,000", *told)
                 wide = max(metrics.horizontalAdvance(line) for line in lines)
                 self.header().resizeSection(k, round(BOLD * wide) + 2 * metrics.height())
         self._share_width()
@@ -382,3 +390,4 @@ class RowTable(QTreeView):
         others = sum(head.sectionSize(k) for k, c in enumerate(COLUMNS) if c != TEXT)
         least = LEAST_TEXT_LETTERS * self.fontMetrics().averageCharWidth()
         head.resizeSection(COLUMNS.index(TEXT), max(least, self.viewport().width() - others))
+        self.scheduleDelayedItemsLayout()

@@ -1,0 +1,62 @@
+"""Tips of the rows of a table: late, short, and over its head, so that no row is under one."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, QPersistentModelIndex, QPoint, QRect, Qt, QTimer
+from PySide6.QtGui import QFontMetrics, QMouseEvent
+from PySide6.QtWidgets import QToolTip, QTreeView
+
+WAIT_MS = 900
+"""How long the pointer rests on a cell before its tip is shown."""
+
+CLEAR_PX = 34
+"""What Qt puts between a place and the tip shown at it, and the tip's own margins, at most."""
+
+_ENDS = (
+    QEvent.Type.Leave,
+    QEvent.Type.Wheel,
+    QEvent.Type.MouseButtonPress,
+    QEvent.Type.Hide,
+)
+
+
+class RowTips(QObject):
+    """Shows the tips of a table in the place of Qt, which puts them over the next rows."""
+
+    def __init__(self, view: QTreeView) -> None:
+        super().__init__(view)
+        self._view = view
+        self._at = QPersistentModelIndex()
+        self._timer = QTimer(self, singleShot=True, interval=WAIT_MS)
+        self._timer.timeout.connect(self._show)
+        view.viewport().installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Follow the pointer from cell to cell; Qt itself shows nothing."""
+        if event.type() is QEvent.Type.ToolTip:
+            return True
+        if isinstance(event, QMouseEvent) and event.type() is QEvent.Type.MouseMove:
+            index = QPersistentModelIndex(self._view.indexAt(event.position().toPoint()))
+            if index != self._at:
+                self._end()
+                self._at = index
+                self._timer.start()
+        elif event.type() in _ENDS:
+            self._end()
+        return super().eventFilter(watched, event)
+
+    def _end(self) -> None:
+        self._timer.stop()
+        self._at = QPersistentModelIndex()
+        QToolTip.hideText()
+
+    def _show(self) -> None:
+        text = self._at.data(Qt.ItemDataRole.ToolTipRole) if self._at.isValid() else None
+        if text:
+            view = self._view
+            QToolTip.showText(self.place(text), text, view.viewport(), view.visualRect(self._at))
+
+    def place(self, text: str) -> QPoint:
+        """Return where on the screen a tip is shown so that it ends over the table's head."""
+        high = QFontMetrics(QToolTip.font()).boundingRect(QRect(), 0, text).height()
+        return self._view.mapToGlobal(QPoint(0, -high - CLEAR_PX))
