@@ -52,7 +52,8 @@ class Change:
     """An edit to try; a `last_resort` only when nothing simpler has helped.
 
     `of_port` is the part whose port side it moves, for the word on what it gives; `doing` says
-    the same edit in a clause, for one that is not advised. `touches` is what it changes where the
+    the same edit in a clause, for one that is not advised; `why` follows on what it gives, where
+    its figure is more than the finding says is missing. `touches` is what it changes where the
     name does not tell: two things may have the same name.
     """
 
@@ -61,6 +62,7 @@ class Change:
     of_port: str | None = None
     doing: str = ""
     last_resort: bool = False
+    why: str = ""
     touches: str = ""
 
     @property
@@ -183,11 +185,11 @@ def _still_there(finding: Finding, after: Report) -> str:
 def _gives(scene: Scene, finding: Finding, change: Change, after: Report) -> str:
     """Say what a change gives: for a port end the gap that it then keeps."""
     if change.of_port is None or after.survey is None:
-        return "clears this finding"
+        return f"clears this finding{change.why}"
     other = next((one for one in finding.ids if one != change.of_port), None)
     gap = port_gap_mm(after.survey, change.of_port, other) if other is not None else None
     if gap is None or other is None:
-        return "clears this finding"
+        return f"clears this finding{change.why}"
     if gap < 0:
         return f"overlaps {called(scene, other)} {mm_text(-gap)}"
     return f"leaves {mm_text(gap)} to {called(scene, other)}"
@@ -281,7 +283,14 @@ def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
     if finding.to_margin_mm is None:
         return
     room = [slide_room(scene.items_of(stack), along) for along in (0, 1)]
-    short = -finding.to_margin_mm + _loss_mm(scene, finding)
+    loss_mm = _loss_mm(scene, finding)
+    short = -finding.to_margin_mm + loss_mm
+    why = (
+        f": {mm_text(-finding.to_margin_mm)} missing as drawn, "
+        f"{mm_text(loss_mm)} more in the worst case"
+        if loss_mm > 0.0 > finding.to_margin_mm
+        else ""
+    )
     for along, way in enumerate((frame.pose.x, frame.pose.y)):
         pushed = finding.shift[way.axis] * way.sign if finding.shift is not None else 0.0
         if finding.shift is not None and pushed == 0.0:
@@ -294,7 +303,7 @@ def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
             slide = [stack.slide_u_mm, stack.slide_v_mm]
             slide[along] += turned * short
             if room[along].holds(slide[along]):
-                yield _slide_change(scene, stack, (slide[0], slide[1]))
+                yield replace(_slide_change(scene, stack, (slide[0], slide[1])), why=why)
 
 
 def _loss_mm(scene: Scene, finding: Finding) -> float:

@@ -154,6 +154,9 @@ def test_a_remedy_keeps_the_margin_in_the_worst_case_too() -> None:
     assert len(slides) == 1
     slide = slides[0].layout.stacks[0].slide_u_mm
     assert -slide >= 3 + loss
+    assert slides[0].gives == (
+        f"clears this finding: 3.0 mm missing as drawn, {-slide - 3:.1f} mm more in the worst case"
+    )
     assert said(check_layout(slides[0].layout).report) == []
 
 
