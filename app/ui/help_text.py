@@ -12,7 +12,15 @@ from geometry.checks.runner import RULES
 
 GESTURES: tuple[tuple[str, str], ...] = (
     ("Drag a part from the list", "place it; zones that can take it light up"),
-    ("Drag a part on the board", "move it; in a zone it slides in its slots or changes its layer"),
+    (
+        "Drag a part on the board",
+        "move it; in a zone its stack slides in its slots, or it alone changes its layer",
+    ),
+    (
+        "A whole stack",
+        "slides with any of its parts, by its numbers in the stack panel too; to another zone its "
+        "parts go one by one",
+    ),
     ("Alt or Ctrl while dragging", "snap to nothing"),
     ("R while dragging or placing", "turn the part under way"),
     ("Esc", "cancel a drag; otherwise select nothing"),

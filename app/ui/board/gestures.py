@@ -6,7 +6,7 @@ no trace.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, Protocol
 
@@ -126,6 +126,13 @@ class _Placing:
         layer = f"layer {target.layer_index + 1}"
         return f"{zones[target.zone]}, {target.side} side, cell {target.cell}, {layer}"
 
+    def _changes(self) -> Iterator[str]:
+        """Yield what the move changes in the order of the stack that the part stood in."""
+        if self._moving is not None:
+            from app.ui.board.layer_change import change_lines
+
+            yield from change_lines(self._base.layout, self._session.layout, self._moving)
+
     def finish(self) -> bool:
         """Keep what is shown as one edit; False when there is nothing to keep."""
         drop, wanted = self._drop, self._part_id
@@ -171,10 +178,10 @@ class PartDrag(_Placing):
             return ""
         if self._drop.slide_mm is not None:
             u, v = self._drop.slide_mm
-            return f"slide {u:.1f}, {v:.1f} mm".replace("-", "−")
+            return f"stack slides {u:.1f}, {v:.1f} mm".replace("-", "−")
         if self._drop.target is not None:
-            return self._target_words(self._drop.target)
-        return "\n".join(("free in the room", *self._drop.reasons))
+            return "\n".join((self._target_words(self._drop.target), *self._changes()))
+        return "\n".join(("free in the room", *self._changes(), *self._drop.reasons))
 
     def update(self, view: ViewFrame, at: XY, mm_per_px: float, snapping: bool = True) -> None:
         """Follow the pointer to a place on the board."""
@@ -232,7 +239,7 @@ class KeyPlacing(_Placing):
     @property
     def note(self) -> str:
         """Which place is shown, in words."""
-        return self._refusal or self._words()
+        return self._refusal or "\n".join((self._words(), *self._changes()))
 
     def step(self, by: int) -> None:
         """Show the next place, or the one before."""

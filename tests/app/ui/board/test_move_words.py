@@ -91,3 +91,28 @@ def test_what_it_snapped_to_is_told_whole_however_long(open_window, hand) -> Non
     assert any(title.endswith("20.0 mm too far") for title in blocked_on(window, "R1"))
     said = " ".join(me.texts("note"))
     assert "x: 2 mm off rear wall with a face 22.0 mm behind its end" in said
+
+
+def test_a_part_that_leaves_its_layer_says_so_and_what_becomes_of_push_and_pull(
+    open_window, hand
+) -> None:
+    window = open_window()
+    me = hand(window)
+    # In the demo: fans, gasket, exchanger, fans, pump. It changes places with the fans after it.
+    drag(me, "E1", (-25.0, 0.0, 0.0))
+    (stack, *_) = window.session.layout.stacks
+    assert [layer.items[0].id for layer in stack.inner] == ["F1", "G1", "F3", "E1", "P1"]
+    said = me.texts("note")
+    assert "moves from layer 3 to layer 4" in said
+    assert "fans: push-pull becomes push" in said
+    me.board.cancel_gesture()
+    # Off its zone it goes alone.
+    drag(me, "E1", (-130.0, 0.0, 0.0))
+    assert window.session.layout.free_part("E1")
+    assert "moves alone; the rest of its stack stays" in me.texts("note")
+    me.board.cancel_gesture()
+    # In its slots the whole stack goes, in the same order.
+    drag(me, "E1", (0.0, 0.0, -25.0))
+    said = me.texts("note")
+    assert "stack slides −25.0, 0.0 mm" in said
+    assert not any("layer" in line or "alone" in line for line in said)
