@@ -1,4 +1,4 @@
-"""`gapwright search`: everything that fits, counted, the best of it, and what barely does not."""
+"""`gapwright search`: everything that fits, counted, the best of it, and near misses."""
 
 from __future__ import annotations
 

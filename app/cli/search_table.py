@@ -26,6 +26,7 @@ from geometry.search.words import (
     count_text,
     figure_text,
     row_text,
+    short_figure,
     standing_lines,
     tight_count_text,
 )
@@ -109,7 +110,7 @@ def _exclusion_lines(found: Searched, width: int) -> list[str]:
     rows = [
         (
             "never" if e.always else f"{e.excluded:,} of {e.pairs:,} not",
-            mm_text(e.short_mm),
+            short_figure(e.short_mm, mm_text),
             f"{names[e.zones[0]]}: {e.patterns[0]} with {names[e.zones[1]]}: {e.patterns[1]}\n"
             f"{e.how_near}: {e.first} is in the way of {e.second}",
         )
@@ -151,7 +152,7 @@ def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
         (
             str(number),
             gain_text(miss),
-            short_text(miss.short_mm, miss.at_worst, mm_text(miss.short_mm)),
+            short_text(miss.short_mm, miss.at_worst, short_figure(miss.short_mm, mm_text)),
             "\n".join(
                 [
                     _with_loss(miss_text(miss), miss.takes_out),

@@ -15,7 +15,7 @@ from app.sheet.words import MINUS, figure_mm, plain_mm
 from geometry.layout_file import fingerprint
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.near.words import NO_CHANGE, short_text
-from geometry.search.words import not_counted_lines, tight_count_text, tight_lines
+from geometry.search.words import not_counted_lines, short_figure, tight_count_text, tight_lines
 
 if TYPE_CHECKING:
     from catalog.parts import Part
@@ -341,7 +341,7 @@ def exclusion_rows(answer: Summary, told: int = MOST_EXCLUSIONS) -> list[Row]:
             Cell("never", bold=True)
             if one.always
             else Cell(f"not in {one.excluded:,} of {one.pairs:,} ways", height_mm=LABEL_MM),
-            figure_mm(one.short_mm),
+            short_figure(one.short_mm, figure_mm),
             Cell(
                 f"{one.first} in the way of {one.second} ({one.verdict.value})"
                 + ("" if one.sure else ", of those measured"),
@@ -375,7 +375,7 @@ def _near_row(miss: NearSummary) -> Row:
     return (
         "\n".join([miss.what, *_loss(miss.takes_out)]),
         _with_signs(miss.gain),
-        short_text(miss.short_mm, miss.at_worst, figure_mm(miss.short_mm)),
+        short_text(miss.short_mm, miss.at_worst, short_figure(miss.short_mm, figure_mm)),
         Cell("\n".join(miss.refused_for), height_mm=LABEL_MM),
         Cell(told, height_mm=LABEL_MM),
     )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.row_limits import (
     LeftInPlace,
@@ -26,7 +27,7 @@ def count_text(found: Searched) -> str:
     how = judge_text(found)
     if count.done:
         return f"{count.found:,} of {raw:,} combinations fit {how} (exact count)"
-    bounds = f"between {count.found:,} and {count.at_most:,} of {raw:,} combinations fit {how}"
+    bounds = f"{between_text(count.found, count.at_most)} of {raw:,} combinations fit {how}"
     if guess is None:
         return f"{bounds} (the count was cut short)"
     low = max(guess.mean - guess.half_width, 0.0)
@@ -35,6 +36,30 @@ def count_text(found: Searched) -> str:
         f"about {guess.mean:.3g} of {raw:,} combinations fit {how} (an estimate: {low:.3g} to "
         f"{high:.3g} at 95 %, from {guess.runs:,} random runs; surely {bounds})"
     )
+
+
+def between_text(least: int, most: int) -> str:
+    """Say between which counts it is: one number where both are the same.
+
+    >>> between_text(1200, 1200), between_text(0, 1200)
+    ('1,200', '0 to 1,200')
+    """
+    return f"{most:,}" if least == most else f"{least:,} to {most:,}"
+
+
+LEAST_TOLD_MM = 0.1
+"""What is missing by less is called a hair: under this."""
+
+
+def short_figure(short_mm: float, write: Callable[[float], str]) -> str:
+    """Write what is missing; of a hair that it is one, where it would read as nothing.
+
+    >>> short_figure(1.25, "{:.1f} mm".format), short_figure(0.001, "{:.1f} mm".format)
+    ('1.2 mm', 'under 0.1 mm')
+    """
+    if LENGTH_EPS_MM < short_mm < LEAST_TOLD_MM:
+        return f"under {write(LEAST_TOLD_MM)}"
+    return write(short_mm)
 
 
 def judge_text(found: Searched) -> str:

@@ -20,6 +20,7 @@ from app.ui.units import Unit, length_text
 from app.ui.widgets import muted
 from geometry.search.excludes import Exclusion
 from geometry.search.summary import LargestHere
+from geometry.search.words import short_figure
 
 PAD_PX = 18
 DASH = "–"
@@ -33,7 +34,11 @@ def cell_words(exclusion: Exclusion, unit: Unit) -> str:
     """Return what stands in a cell: how often not together, and how many mm are missing."""
     share = exclusion.excluded / exclusion.pairs
     often = "never" if exclusion.always else f"{max(100 * share, 0.1):.1f} % not"
-    return f"{often}\n{length_text(exclusion.short_mm, unit)} missing"
+    return f"{often}\n{_missing(exclusion, unit)}"
+
+
+def _missing(exclusion: Exclusion, unit: Unit) -> str:
+    return f"{short_figure(exclusion.short_mm, lambda mm: length_text(mm, unit))} missing"
 
 
 def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) -> str:
@@ -48,7 +53,7 @@ def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) 
     return (
         f"{pair} {often}. {exclusion.how_near.capitalize()} {exclusion.first} is in the way of "
         f"{exclusion.second}, "
-        f"{length_text(exclusion.short_mm, unit)} missing ({exclusion.verdict.value})."
+        f"{_missing(exclusion, unit)} ({exclusion.verdict.value})."
     )
 
 

@@ -22,6 +22,7 @@ from geometry.edits import CUT_CAUTION
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
 from geometry.search.near.words import NO_CHANGE, letting_in_text, short_text
+from geometry.search.words import short_figure
 
 NOTHING_YET = "Looked for at the end of a search."
 NONE = "Nothing that would be more than the rows is refused for the sake of few things only"
@@ -138,7 +139,7 @@ class NearView(QWidget):
         self.tree.expandAll()
 
     def _item(self, miss: NearSummary) -> QTreeWidgetItem:
-        length = length_text(miss.short_mm, self._skin.unit)
+        length = short_figure(miss.short_mm, lambda mm: length_text(mm, self._skin.unit))
         short = short_text(miss.short_mm, miss.at_worst, length)
         refused = "; ".join(miss.refused_for)
         gain = miss.gain.replace("cm2", "cm²").replace("cm3", "cm³")

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from app.ui.search.worker import Told
 from geometry.layout import Layout
 from geometry.search.taken_out import taken_out
+from geometry.search.words import between_text
 
 NOT_WORKED_OUT = "Not worked out: the search was stopped."
 
@@ -23,7 +24,7 @@ def progress_text(told: Told, names: Mapping[str, str]) -> str:
     stage = told.stage[:1].upper() + told.stage[1:]
     if answer is not None and not answer.done:
         return (
-            f"{stage}; {answer.least:,} to {answer.most:,} of {answer.combinations:,} "
+            f"{stage}; {between_text(answer.least, answer.most)} of {answer.combinations:,} "
             "combinations fit"
         )
     if answer is None and told.listed:
