@@ -144,6 +144,9 @@ def stack_rows(checked: Checked) -> list[Row]:
         out = standing_out(checked.scene, depth)
         if out is not None:
             layers[-1] += f"; {plain_mm(out.top_mm - out.base_mm)} mm stands out"
+        beside = limited_beside(checked.scene, depth)
+        if beside is not None:
+            layers.append(beside_text(beside, _with_unit))
         least = depth.least
         word = leftover_word(least, checked.report, layout.settings.margin_mm)
         rows.append(
@@ -184,10 +187,8 @@ def _limits(checked: Checked, depth: StackDepth) -> str:
     """Say what limits a stack, every other cell that is left another depth, and which is which."""
     least = depth.least
     cells = {one.cell for one in depth.cells}
-    beside = limited_beside(checked.scene, depth)
-    told = [] if beside is None else [beside_text(beside, _with_unit)]
     if len(cells) == 1:
-        return "\n".join([least.limited_name, *told])
+        return least.limited_name
     others = {(one.cell, figure_mm(one.mm)) for one in depth.cells if one.cell != least.cell}
     frame = checked.scene.frames[checked.scene.layout.stack(depth.stack).zone]
     return "\n".join(
@@ -195,7 +196,6 @@ def _limits(checked: Checked, depth: StackDepth) -> str:
             f"{least.limited_name} (cell {least.cell})",
             *(f"cell {cell}: {mm}" for cell, mm in sorted(others)),
             f"({cells_text(frame)})",
-            *told,
         ]
     )
 

@@ -101,7 +101,7 @@ def test_a_stack_is_clear_to_where_its_limit_begins_and_words_say_what_stands_be
     assert words in text
     (row_of_sheet,) = stack_rows(checked)
     assert [str(cell) for cell in row_of_sheet[2:4]] == ["54.0", "90.0"]
-    assert words in getattr(row_of_sheet[-1], "text", "")
+    assert words in getattr(row_of_sheet[1], "text", "")
 
 
 def test_a_stack_that_stands_in_its_limit_is_clear_to_where_that_begins() -> None:
