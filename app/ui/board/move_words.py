@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from app.drawing.primitives import Ink
-from app.drawing.words import LEFTOVER_KIND, UNSIGNED, VERDICT_INK, leftover_word, tells_of
+from app.drawing.words import UNSIGNED, VERDICT_INK, leftover_word, tells_of
 from app.ui.board.overlay import NoteLine
 from app.ui.units import Unit, length_text
 from geometry.finding import Finding, Report, StackDepth, Verdict
@@ -73,7 +73,8 @@ def fit_lines(
         return
     left = depth.least
     word = leftover_word(left, report, margin_mm)
-    others = [f for f in worst if not (f.kind == LEFTOVER_KIND and tells_of(f, left))]
+    # A finding with the same figure, item and verdict (of a fitting, say) is told by the leftover.
+    others = [f for f in worst if not (tells_of(f, left) and VERDICT_INK[f.verdict] is word.ink)]
     ink = VERDICT_INK[others[0].verdict] if others else Ink.CLEAR
     figure, unsigned = length_text(abs(left.mm), unit), word.word in UNSIGNED
     figure += f" {word.word if unsigned else 'left'}{_over_cell(depth)}"

@@ -68,7 +68,9 @@ def test_the_least_of_all_cells_is_said_and_that_of_the_panel(open_window, hand)
     assert own["1"] == pytest.approx(1.5)
     assert own["2"] > 60
     said = me.texts("note")
-    assert any(line.startswith("1.5 mm left over cell 1") for line in said)
+    # The fitting that stands 1.5 mm from the card is what limits the depth: said once.
+    assert said[0] == "1.5 mm left over cell 1, tight"
+    assert said[1].startswith("front bracket, inner side")
     assert Ink.CLEAR not in inks(window).values()
 
 
