@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from geometry.edits import CUT_CAUTION
 from geometry.layout import Layout
@@ -20,10 +20,15 @@ from geometry.search.problem import Listed
 from geometry.search.row_limits import left_in_place, short_before, tight_at_worst
 from geometry.search.run import Searched
 from geometry.search.taken_out import parts_taken_out, taken_out
+from geometry.search.told_figures import told_figure
 
 
 class _Said(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+Told = Annotated[float, AfterValidator(told_figure)]
+"""A figure to a thousandth."""
 
 
 class ZoneSaid(_Said):
@@ -54,8 +59,8 @@ class FreeSlideSaid(_Said):
     """How far the stack of a zone may still be slid back and ahead in its slots, to touching."""
 
     zone: str
-    u_mm: tuple[float, float]
-    v_mm: tuple[float, float]
+    u_mm: tuple[Told, Told]
+    v_mm: tuple[Told, Told]
 
 
 class TightSaid(_Said):
@@ -65,7 +70,7 @@ class TightSaid(_Said):
     """
 
     title: str
-    short_mm: float
+    short_mm: Told
     taking: tuple[str, ...]
     as_drawn: bool
 
@@ -82,10 +87,10 @@ class RowSaid(_Said):
     """
 
     pattern: str
-    figures: dict[str, float | None]
-    left_in_place_mm: float | None
-    left_in_place_worst_mm: float | None
-    left_in_place_statistical_mm: float | None
+    figures: dict[str, Told | None]
+    left_in_place_mm: Told | None
+    left_in_place_worst_mm: Told | None
+    left_in_place_statistical_mm: Told | None
     left_in_place_worst_at: tuple[str, str] | None
     left_in_place_taken_by: tuple[str, ...]
     left_in_place_brought_in_by: tuple[str, ...]
@@ -119,7 +124,7 @@ class ExclusionSaid(_Said):
     first: str
     second: str
     verdict: Literal["blocked", "tight", "clear"]
-    short_mm: float
+    short_mm: Told
     sure: Annotated[bool, Field(description="false: a pair that was not measured may come nearer")]
 
 
@@ -131,7 +136,7 @@ class LargestSaid(_Said):
 
     zone: str
     what: Literal["thickest", "longest", "deepest"]
-    mm: float
+    mm: Told
     pattern: str
     exchanger: str | None
 
@@ -147,7 +152,7 @@ class RelaxationSaid(_Said):
     name: str
     kind: str
     cuts: bool
-    amount_mm: float | None
+    amount_mm: Told | None
     takes_out: tuple[str, ...]
     layout: Layout
 
@@ -162,9 +167,9 @@ class NearMissSaid(_Said):
     row: Annotated[int, Field(description="whose other zones it keeps; 0 where nothing fits")]
     zone: str
     holds: str
-    gains: Annotated[dict[str, float], Field(description="over the best row, by measure")]
+    gains: Annotated[dict[str, Told], Field(description="over the best row, by measure")]
     refused_for: tuple[str, ...]
-    short_mm: float
+    short_mm: Told
     short_at_worst: bool
     takes_out: tuple[str, ...]
     relaxations: tuple[RelaxationSaid, ...]

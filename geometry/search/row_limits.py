@@ -15,7 +15,7 @@ from geometry.checks.tolerated import MEASURED, finding_figure, stack_figure
 from geometry.finding import Finding, StackDepth, Verdict
 from geometry.search.answers import Row
 from geometry.stackup.sums import Figure, StackUp
-from geometry.stackup.words import contributor_words
+from geometry.stackup.words import contributor_words, told_apart
 from geometry.zone_names import zone_names
 
 MOST_TAKING = 3
@@ -126,6 +126,5 @@ def _tight(row: Row, one: Finding) -> TightAtWorst:
 
 def taking(gap: StackUp) -> tuple[str, ...]:
     """Return the dimensions that take the most of a gap: "duct, place along x 202 ± 0.5 (26%)"."""
-    return tuple(
-        f"{contributor_words(one)} ({gap.share(one):.0%})" for one in gap.contributors[:MOST_TAKING]
-    )
+    most = list(zip(gap.contributors, told_apart(gap.contributors), strict=True))[:MOST_TAKING]
+    return tuple(f"{contributor_words(told)} ({gap.share(one):.0%})" for one, told in most)

@@ -10,6 +10,7 @@ from math import isfinite
 from geometry.search.answers import MEASURES
 from geometry.search.row_limits import LeftInPlace
 from geometry.search.summary import RowSummary
+from geometry.search.told_figures import told_figure
 from geometry.search.words import tight_lines
 
 IN_PLACE = (
@@ -63,4 +64,4 @@ def facts_text(facts: Mapping[str, str]) -> str:
 
 
 def _figure(value: float) -> str:
-    return f"{value + 0.0:g}" if isfinite(value) else "open"
+    return f"{told_figure(value):g}" if isfinite(value) else "open"

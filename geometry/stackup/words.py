@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from catalog.iso2768 import KnownDimension
 from geometry.stackup.sums import Contributor, Figure
@@ -49,6 +50,17 @@ def tolerance_words(known: KnownDimension) -> str:
     if plus == minus:
         return f"{nominal} ± {plus:g}"
     return f"{nominal} +{plus:g} {MINUS}{minus:g}"
+
+
+def told_apart(contributors: Sequence[Contributor]) -> list[Contributor]:
+    """Return contributors in which a name that several owners share is told with the owner's id."""
+    owners: dict[str, set[str]] = {}
+    for one in contributors:
+        owners.setdefault(one.name, set()).add(one.owner)
+    return [
+        replace(one, name=f"{one.name} ({one.owner})") if len(owners[one.name]) > 1 else one
+        for one in contributors
+    ]
 
 
 def contributor_words(one: Contributor) -> str:

@@ -17,6 +17,7 @@ from app.cli import search as search_command
 from app.cli.schema import schema_of
 from geometry.checks.runner import check_layout
 from geometry.layout_file import parse_layout, read_layout, write_layout
+from geometry.search.told_figures import told_figure
 
 SMALL = (
     "--enclosure", "small-cube", "--slides", "1", "--parts", "exchanger-1x120-30",
@@ -41,6 +42,8 @@ def test_table_json_and_csv_tell_the_same_rows(capsys: pytest.CaptureFixture[str
         (pytest.approx(r["figures"]["volume"], abs=0.01), r["like_it"]) for r in said["rows"]
     ]
     for row, of_csv in zip(said["rows"], rows, strict=True):
+        figures = (*row["figures"].values(), *(mm for f in row["free_slides"] for mm in f["u_mm"]))
+        assert all(figure is None or figure == round(figure, 3) for figure in figures)
         left = "open" if row["left_in_place_mm"] is None else f"{row['left_in_place_mm']:g}"
         assert of_csv["left_in_place_mm"] == left
         for free in row["free_slides"]:
@@ -140,10 +143,10 @@ def test_what_is_left_in_place_is_what_the_check_of_the_written_row_says(
             continue
         limited += 1
         assert told == (
-            pytest.approx(min(s["worst_mm"] for s in stacks)),
-            pytest.approx(min(s["likely_least_mm"] for s in stacks)),
+            told_figure(min(s["worst_mm"] for s in stacks)),
+            told_figure(min(s["likely_least_mm"] for s in stacks)),
         )
-        assert row["left_in_place_mm"] == pytest.approx(min(s["nominal_mm"] for s in stacks))
+        assert row["left_in_place_mm"] == told_figure(min(s["nominal_mm"] for s in stacks))
         least = next(s for s in stacks if s["worst_mm"] == min(k["worst_mm"] for k in stacks))
         named = row["left_in_place_taken_by"]
         assert [

@@ -7,6 +7,7 @@ formulas of ASME Y14.5 for two clearance holes (from memory).
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 
 import pytest
@@ -16,7 +17,7 @@ from small_rooms import stack as stack_of
 from geometry.checks.runner import check_layout
 from geometry.layout import Held, Layer, Layout
 from geometry.stackup.sums import Figure
-from geometry.stackup.words import contributor_words
+from geometry.stackup.words import contributor_words, told_apart
 
 FAN = fan().but(id="fan", name="Fan")
 CORE = exchanger(2, 30, port_facing="-z").but(id="x", name="Exchanger", ports=())
@@ -111,3 +112,14 @@ def test_play_in_words() -> None:
         c for c in gap_between(beside_a_post(ROW_A), "A.2", "post").worst.contributors if c.uniform
     )
     assert contributor_words(play) == "Fan, play of its screws along x 0 ± 0.5"
+
+
+def test_names_that_several_owners_share_are_told_with_the_ids_of_these() -> None:
+    (play,) = (
+        c for c in gap_between(beside_a_post(ROW_A), "A.2", "post").worst.contributors if c.uniform
+    )
+    other, post = replace(play, owner="B"), replace(play, owner="post", name="post")
+    told = told_apart([play, other, play, post])
+    assert [one.name for one in told] == [f"Fan ({play.owner})", "Fan (B)", told[0].name, "post"]
+    # Two dimensions of one owner are told by what they are.
+    assert told_apart([play, replace(play, path="thickness_mm")])[0].name == "Fan"
