@@ -14,13 +14,13 @@ from app.sheet.fits_content import (
     EXCLUSION_COLUMNS,
     NEAR_COLUMNS,
     SETTING_COLUMNS,
-    ZONE_COLUMNS,
     Fits,
     exclusion_rows,
     fit_columns,
     fit_rows,
     near_rows,
     setting_rows,
+    zone_columns,
     zone_rows,
 )
 from app.sheet.flow import Block, Column, Laid, flow
@@ -106,11 +106,18 @@ def _columns(rooms: Rooms, first: int) -> Iterator[Column]:
 
 
 def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> list[Block]:
-    """Return the tables in reading order."""
+    """Return the cautions, which are wanted on the first sheet, and the tables in reading order."""
     title = "What fits, as listed options"
     blocks = [
+        _cautions(fits, width_mm),
         table_block("fits", title, SETTING_COLUMNS, setting_rows(fits, sheet_layout), width_mm),
-        table_block("fits-zones", "Zones searched", ZONE_COLUMNS, zone_rows(fits.answer), width_mm),
+        table_block(
+            "fits-zones",
+            "Zones searched",
+            zone_columns(fits.answer),
+            zone_rows(fits.answer),
+            width_mm,
+        ),
         table_block(
             "fits-rows",
             "Best trade-offs by pattern",
@@ -134,12 +141,14 @@ def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> lis
     if near is not None:
         title = f"Near misses ({'cuts included' if near.cutting else 'without cutting'})"
         blocks.append(table_block("fits-near", title, NEAR_COLUMNS, near_rows(near), width_mm))
-    cutting_told = near is not None and any_cut(near.found)
-    if cutting_told or cut_lines(fits.layout.enclosure):
-        blocks.append(cautions_block(width_mm, (CUT_CAUTION_OF, CAUTIONS[-1])))
-    else:
-        blocks.append(cautions_block(width_mm, (CAUTIONS[-1],)))
     return blocks
+
+
+def _cautions(fits: Fits, width_mm: float) -> Block:
+    """Return what the sheet cannot tell, and that cutting is irreversible where a cut is told."""
+    told = fits.near is not None and any_cut(fits.near.found)
+    cut = (CUT_CAUTION_OF,) if told or cut_lines(fits.layout.enclosure) else ()
+    return cautions_block(width_mm, (*cut, CAUTIONS[-1]))
 
 
 def _cut_short(looked_at: float) -> str:

@@ -8,9 +8,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import Ink
 from app.sheet.content import cut_rows
-from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
+from app.sheet.table import BODY_MM, LABEL_MM, PAD_MM, Cell, ColumnSpec, Row
 from app.sheet.words import MINUS, figure_mm, plain_mm
 from geometry.layout_file import fingerprint
 from geometry.search.answers import MEASURES, Measure
@@ -64,12 +65,6 @@ class Fits:
 
 
 SETTING_COLUMNS = (ColumnSpec("", 38, fixed=True), ColumnSpec("", 1))
-ZONE_COLUMNS = (
-    ColumnSpec("Zone", 60),
-    ColumnSpec("Options listed", 26, "right", fixed=True),
-    ColumnSpec("Stand alone", 26, "right", fixed=True),
-    ColumnSpec("At most goes in, the other zones as in row 1", 120),
-)
 EXCLUSION_COLUMNS = (
     ColumnSpec("This", 60),
     ColumnSpec("with this", 60),
@@ -81,8 +76,8 @@ NEAR_COLUMNS = (
     ColumnSpec("What would be more and is refused", 62),
     ColumnSpec("Would gain", 30),
     ColumnSpec("Missing, mm", 21, "right", fixed=True),
-    ColumnSpec("Refused for", 70),
     ColumnSpec("Any one of these lets it in (checked)", 80),
+    ColumnSpec("Refused for; what it takes out", 70, below=True),
 )
 
 _UNITS = {"cm2": "cm²", "cm3": "cm³"}
@@ -119,6 +114,17 @@ def fit_columns() -> tuple[ColumnSpec, ...]:
         *(ColumnSpec(head, 15, "right", fixed=True) for head in _IN_PLACE_HEADS),
         ColumnSpec("Tight at worst", 12, "right", fixed=True),
         ColumnSpec("What every zone holds", 1, below=True),
+    )
+
+
+def zone_columns(answer: Summary) -> tuple[ColumnSpec, ...]:
+    """Return the columns of the table of zones, whose names stand in one line up to 60 mm."""
+    name_mm = max((text_width_mm(zone.name, BODY_MM) for zone in answer.zones), default=0.0)
+    return (
+        ColumnSpec("Zone", min(60.0, name_mm + 2 * PAD_MM), fixed=True),
+        ColumnSpec("Options listed", 26, "right", fixed=True),
+        ColumnSpec("Stand alone", 26, "right", fixed=True),
+        ColumnSpec("At most goes in, the other zones as in row 1", 120),
     )
 
 
@@ -373,9 +379,9 @@ def _near_row(miss: NearSummary) -> Row:
     ]
     told = "\n".join(changes) or NO_CHANGE
     return (
-        "\n".join([miss.what, *_loss(miss.takes_out)]),
+        miss.what,
         _with_signs(miss.gain),
         short_text(miss.short_mm, miss.at_worst, short_figure(miss.short_mm, figure_mm)),
-        Cell("\n".join(miss.refused_for), height_mm=LABEL_MM),
         Cell(told, height_mm=LABEL_MM),
+        Cell("\n".join([*miss.refused_for, *_loss(miss.takes_out)]), height_mm=LABEL_MM),
     )

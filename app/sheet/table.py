@@ -19,7 +19,9 @@ LABEL_MM = 1.8
 LEADING = 1.5
 """Line distance over lettering height (ISO 3098-1: at least 1.4 for lettering B)."""
 
-_PAD_MM = 1.0
+PAD_MM = 1.0
+"""What a cell keeps free on both sides of its text."""
+
 _ROW_PAD_MM = 1.3
 _MOST_LINES = 30
 """A cell of more lines goes on in a further row, so that no row outgrows a sheet."""
@@ -199,7 +201,7 @@ def _widths(
         fixed[k] if k in fixed else column.width / shares * left_mm
         for k, column in enumerate(columns)
     ]
-    return balanced(texts, first, [column.fixed for column in columns], _PAD_MM)
+    return balanced(texts, first, [column.fixed for column in columns], PAD_MM)
 
 
 def _fixed_mm(
@@ -212,7 +214,7 @@ def _fixed_mm(
     fixed = {k: column.width for k, column in enumerate(columns) if column.fixed}
     free = len(columns) - len(fixed)
     growth = {
-        k: max(0.0, max(one.word_mm for one in texts[k]) + 2 * _PAD_MM - mm)
+        k: max(0.0, max(one.word_mm for one in texts[k]) + 2 * PAD_MM - mm)
         for k, mm in fixed.items()
     }
     room_mm = max(0.0, width_mm - free * LEAST_MM - sum(fixed.values()))
@@ -246,7 +248,7 @@ def _heads(
     parts: list[Primitive] = []
     most = 1
     for column, x, width in _stands(columns, widths):
-        lines = wrapped(column.heading, width - 2 * _PAD_MM, LABEL_MM)
+        lines = wrapped(column.heading, width - 2 * PAD_MM, LABEL_MM)
         most = max(most, len(lines))
         for k, line in enumerate(lines):
             y = top + LABEL_MM + k * step
@@ -267,7 +269,7 @@ def _row_pieces(
     cells: Sequence[Cell], columns: Sequence[ColumnSpec], widths: Sequence[float], body_mm: float
 ) -> Iterator[Piece]:
     lines = [
-        wrapped(cell.text, width - 2 * _PAD_MM, cell.height_mm or body_mm, bold=cell.bold)
+        wrapped(cell.text, width - 2 * PAD_MM, cell.height_mm or body_mm, bold=cell.bold)
         for cell, width in zip(cells, widths, strict=True)
     ]
     most = max(len(one) for one in lines)
@@ -331,5 +333,5 @@ def _placed(
     ink: Ink = Ink.TEXT,
     bold: bool = False,
 ) -> Text:
-    at = {"left": x + _PAD_MM, "middle": x + width / 2, "right": x + width - _PAD_MM}[align]
+    at = {"left": x + PAD_MM, "middle": x + width / 2, "right": x + width - PAD_MM}[align]
     return Text((at, y), line, height, ink, across=align, bold=bold)

@@ -12,7 +12,7 @@ from sheet_looks import outside_frame, overlapping_texts, words_of
 from app.drawing.primitives import Text
 from app.sheet.cautions import CUT_CAUTION_OF
 from app.sheet.compose import NO_NAMES, Names, compose_sheets
-from app.sheet.fits import compose_fits
+from app.sheet.fits import compose_fits, fits_blocks
 from app.sheet.fits_content import AS_LISTED, MOST_ROWS, Fits, fit_rows
 from app.sheet.flow import Block, Column, Piece, flow
 from geometry.checks.runner import check_layout
@@ -296,3 +296,50 @@ def test_what_tight_is_judged_by_is_said_as_the_count_says_it(fits: Fits) -> Non
     words = words_of(compose_fits(told, paper="A3", date=DATE, names=NO_NAMES))
     assert "judged by dimensions as drawn; what is tight at worst is told with each row" in words
     assert "judged with every dimension at its worst" not in words
+
+
+@pytest.mark.parametrize("paper", ["A3", "A4"])
+def test_cautions_stand_on_the_first_sheet_of_a_search(fits: Fits, paper: str) -> None:
+    near = NearFound((near_miss(fits.rows[0]),), cutting=True, done=True)
+    first, *further = compose_fits(
+        replace(many(fits, 40), near=near), paper=paper, date=DATE, names=NO_NAMES
+    )
+    assert further
+    words = words_of([first])
+    assert "Cautions" in words
+    assert "Geometry only." in words
+    assert f"{CUT_CAUTION_OF.topic}." in words
+
+
+@pytest.mark.parametrize("letters", [48, 57, 66, 75, 108])
+def test_the_name_of_a_zone_stands_in_one_line(fits: Fits, letters: int) -> None:
+    names = ("front wall", "side, beside the tray")
+    named = tuple(
+        replace(zone, name=name) for zone, name in zip(fits.answer.zones, names, strict=True)
+    )
+    option = ("Exchanger 2 x 120, 45 mm with fans on both faces; " * 3)[:letters]
+    largest = tuple(replace(one, option=option) for one in fits.answer.largest)
+    told = replace(fits, answer=replace(fits.answer, zones=named, largest=largest))
+    (block,) = (one for one in fits_blocks(told, None, 178.0) if one.key == "fits-zones")
+    for name, row in zip(names, block.rows, strict=True):
+        assert name in [one.text for one in row.primitives if isinstance(one, Text)]
+
+
+def test_why_a_near_miss_is_refused_stands_low_on_narrow_paper(fits: Fits) -> None:
+    refused = (
+        "Exchanger 1 x 92, 20 mm stands 2.0 mm from access-side wall; in the worst case 0.7 mm is "
+        "left; most is taken by Exchanger 1 x 92, 20 mm, play of its screws along y 0 ± 0.5 (37%)",
+        "Port end of Exchanger 1 x 92, 20 mm stands 0.9 mm from board, 1.1 mm missing to the 2.0 "
+        "mm margin as drawn",
+    )
+    gone = (
+        "Gasket 2 x 120, 3 mm (1.5 compressed)", "2 x Exchanger 2 x 120, 30 mm",
+        "6 x Compression fitting for tube 10/13", "Pump, compact body on a 120 plate",
+    )  # fmt: skip
+    miss = replace(near_miss(fits.rows[0]), refused_for=refused, takes_out=gone)
+    told = replace(fits, near=NearFound((miss,), cutting=True, done=True))
+    (block,) = (one for one in fits_blocks(told, None, 178.0) if one.key == "fits-near")
+    (row,) = block.rows
+    words = [one.text for one in row.primitives if isinstance(one, Text)]
+    assert "Takes out: Gasket" in " ".join(words)
+    assert row.height_mm <= 26.0, "with what is taken out in the first column it took 29.4 mm"
