@@ -108,7 +108,7 @@ class SearchResults(QWidget):
             (self.compare, "Compare", "One row in full, or two side by side"),
             (self.matrix, "What excludes what", "Options of two zones that do not go together"),
             (self.largest, "Largest", "What at most still goes into each zone"),
-            (self.near, "Near misses", "What barely does not fit, and what would let it in"),
+            (self.near, "Near misses", "What is refused, and what would let it in"),
         ):
             self.tabs.setTabToolTip(self.tabs.addTab(widget, text), tip)
         column = QVBoxLayout(self)
