@@ -36,7 +36,7 @@ from app.sheet.notes import as_built_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
 from app.sheet.rooms import Rooms
 from app.sheet.scale import read_scale
-from app.sheet.table import LABEL_MM, ColumnSpec, Row, table_block
+from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row, table_block
 from app.sheet.title_block import TitleBlock, title_block_group
 from app.sheet.tolerance_content import (
     DIMENSION_COLUMNS,
@@ -162,6 +162,11 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
         return flow([*blocks, as_built_block(width, rows)], columns)
 
     best = flowed(_LEAST_AS_BUILT_ROWS)
+    told = 0
+    while (on := _cautions_sheet([*laid, *best])) != told:
+        told = on
+        blocks[0] = _summary_block(checked, fields, str(views.scale), width, cautions_on=on)
+        best = flowed(_LEAST_AS_BUILT_ROWS)
     low, high = _LEAST_AS_BUILT_ROWS, _MOST_AS_BUILT_ROWS
     while low < high:
         rows = (low + high + 1) // 2
@@ -171,6 +176,11 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
         else:
             high = rows - 1
     return laid + best
+
+
+def _cautions_sheet(laid: Sequence[Laid]) -> int:
+    """Return on which sheet (from 0) the cautions stand."""
+    return next(one.sheet for one in laid if one.key == "cautions")
 
 
 def _under_views(
@@ -196,13 +206,12 @@ def table_blocks(
     """Return the tables in reading order; `fields` names the grid field of each balloon."""
     layout = checked.scene.layout
     parts = listed_parts(layout)
-    summary = summary_rows(checked, fingerprint(layout), scale, len(fields))
 
     def table(key: str, title: str, columns: Sequence[ColumnSpec], rows: list[Row]) -> Block:
         return table_block(key, title, columns, rows, width_mm)
 
     blocks = [
-        table("summary", "Clearance sheet", SUMMARY_COLUMNS, summary),
+        _summary_block(checked, fields, scale, width_mm, cautions_on=0),
         table("findings", "Findings (mm)", FINDING_COLUMNS, finding_rows(checked, fields)),
         table("stacks", "Stacks (mm)", STACK_COLUMNS, stack_rows(checked)),
     ]
@@ -220,6 +229,16 @@ def table_blocks(
         table("assumed", "Assumed dimensions", ASSUMED_COLUMNS, assumed_rows(layout, parts)),
         table("not-run", "Not checked", NOT_RUN_COLUMNS, not_run_rows(checked)),
     ]
+
+
+def _summary_block(
+    checked: Checked, fields: Mapping[int, str], scale: str, width_mm: float, *, cautions_on: int
+) -> Block:
+    """Return what the sheet is of; it points to the cautions where they are on a further sheet."""
+    rows = summary_rows(checked, fingerprint(checked.scene.layout), scale, len(fields))
+    if cautions_on:
+        rows.append(("Cautions", Cell(f"on sheet {cautions_on + 1}: read first", bold=True)))
+    return table_block("summary", "Clearance sheet", SUMMARY_COLUMNS, rows, width_mm)
 
 
 def _tolerance_blocks(checked: Checked, width_mm: float) -> list[Block]:

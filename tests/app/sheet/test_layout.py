@@ -206,6 +206,15 @@ def test_cautions_use_the_signal_words_and_never_danger(
     assert words["Geometry only"] == "NOTICE"
 
 
+def test_cautions_on_a_further_sheet_are_pointed_to(sheets: tuple[Drawing, ...]) -> None:
+    (on,) = (k for k, one in enumerate(sheets, start=1) if "Cautions\n" in f"{words_of([one])}\n"
+             and "Liquid near live parts" in words_of([one]))  # fmt: skip
+    pointed = "read first" in words_of(sheets)
+    assert pointed == (on > 1)
+    if pointed:
+        assert f"on sheet {on}: read first" in words_of(sheets)
+
+
 def test_every_character_is_in_the_font(sheets: tuple[Drawing, ...]) -> None:
     used = {(char, text.bold) for sheet in sheets for text in texts_of(sheet) for char in text.text}
     assert {char for char, bold in used if not face(bold=bold).has(char)} == set()
