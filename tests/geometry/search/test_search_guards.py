@@ -8,10 +8,8 @@ from itertools import product
 import numpy as np
 import pytest
 from search_oracle import exclusions
-from small_rooms import block, exchanger, fan, layout, mount, room, row, zone
+from small_rooms import PUMP, block, exchanger, fan, layout, room, row, zone
 
-from catalog.parts import Plate, Port, Pump
-from catalog.shapes import Box, Cell
 from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout, Settings
@@ -23,17 +21,6 @@ from geometry.search.run import search
 from geometry.search.solving.count import counting
 from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Wishes
-
-PUMP = Pump(
-    id="pump-120",
-    name="Pump on a 120 plate",
-    plate=Plate(
-        length_mm=120, width_mm=120, thickness_mm=3,
-        cells=(Cell(id="1", u_mm=0, v_mm=0, accepts=(mount(),)),),
-    ),
-    bodies=(Box(at_mm=(-30, -30, 3), size_mm=(60, 60, 40)),),
-    ports=(Port(id="out", at_mm=(30, 0, 29), facing="+x"),),
-)  # fmt: skip
 
 
 def made_ready(base: Layout, wishes: Wishes) -> Problem:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, zone
 from small_rooms import stack as stack_of
+from told_depths import depth_of, told
 
 from catalog.enclosure import Obstacle, ZoneSide
 from catalog.model import Dimension, FrozenMap
@@ -26,19 +27,6 @@ def under(*obstacles: Obstacle, layers: tuple[Layer, ...] | None = None) -> Layo
     given = (fan_layer("A", FAN, ["c1"]),) if layers is None else layers
     core = exchanger(1, 30, port_facing="-z").but(id="x", ports=())
     return layout(enclosure, [FAN, core], [stack_of("S", "floor-zone", *given)])
-
-
-def depth_of(of: Layout) -> Figure:
-    report = check_layout(of).report
-    figure = depth_figure(report, report.depths[0].least)
-    assert figure is not None
-    return figure
-
-
-def told(figure: Figure) -> tuple[str, float, float | None]:
-    """Return what limits in the worst case, the depth there, and how far that stands beside."""
-    beside = None if figure.beside is None else round(figure.beside.nominal_mm, 6)
-    return figure.worst_name, round(figure.worst.worst_mm, 6), beside
 
 
 def test_an_edge_within_reach_of_tolerances_limits_the_depth_in_the_worst_case() -> None:

@@ -14,6 +14,7 @@ import pytest
 from off_layouts import Maker, in_their_play
 from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, zone
 from small_rooms import stack as stack_of
+from told_depths import depth_of, told
 
 from catalog.enclosure import Opening
 from catalog.model import FrozenMap
@@ -53,19 +54,6 @@ def under(*shapes: Shape, cavity: tuple[Box, ...] | None = None) -> Layout:
 def cut(x0: float, x1: float, y0: float, y1: float) -> Box:
     """An opening through the roof, deeper than that may come to be thick."""
     return Box(at_mm=(x0, y0, 295), size_mm=(x1 - x0, y1 - y0, 12))
-
-
-def depth_of(of: Layout) -> Figure:
-    report = check_layout(of).report
-    figure = depth_figure(report, report.depths[0].least)
-    assert figure is not None
-    return figure
-
-
-def told(figure: Figure) -> tuple[str, float, float | None]:
-    """Return what limits in the worst case, the depth there, and how far that stands beside."""
-    beside = None if figure.beside is None else round(figure.beside.nominal_mm, 6)
-    return figure.worst_name, round(figure.worst.worst_mm, 6), beside
 
 
 def shares(of: StackUp) -> dict[tuple[str, str], float]:
