@@ -13,11 +13,10 @@ from geometry.edits.body import body_middle
 from geometry.edits.stacks import Turn, drop_in, insert_item, move_item, stack_on
 from geometry.layout import Layout, Side
 from geometry.measures.pose import Vec, Way
-from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_stack
 from geometry.references import SIDES
 from geometry.scene import Scene
-from geometry.seats import Seat
+from geometry.slots import seat_fits
 
 
 @dataclass(frozen=True)
@@ -191,7 +190,7 @@ def _tried(
     assert stack is not None
     items = place_stack(layout, stack)
     one = next(item for item in items if item.id == placed_id)
-    good = [_seat_fits(one, seat) for seat in one.seats]
+    good = [seat_fits(one, seat) for seat in one.seats]
     moved = any(
         scene.placed[item.id].pose != item.pose
         for item in items
@@ -212,19 +211,3 @@ def _reach_mm(one: Placed) -> Vec:
         centres = [seat.centre[k] for seat in one.seats]
         reach[own.axis] = (max(centres) - min(centres)) / 2 + half_frame
     return (reach[0], reach[1], reach[2])
-
-
-def _seat_fits(one: Placed, seat: Seat) -> bool:
-    """Whether a seat's holes match what is below, and meet its holes or slots."""
-    below = {(mount.frame_mm, mount.pitch_mm) for mount in seat.accepts}
-    if seat.on is None or below.isdisjoint((m.frame_mm, m.pitch_mm) for m in seat.mount):
-        return False
-    on_zone = one.frame is not None and one.stack is not None and seat.on == one.frame.zone.id
-    slide = (one.stack.slide_u_mm, one.stack.slide_v_mm) if on_zone and one.stack else (0.0, 0.0)
-    return all(
-        slot[0] - LENGTH_EPS_MM <= off + by <= slot[1] + LENGTH_EPS_MM
-        for slot, off, by in (
-            (seat.slot_u_mm, seat.off_u_mm, slide[0]),
-            (seat.slot_v_mm, seat.off_v_mm, slide[1]),
-        )
-    )

@@ -1,4 +1,4 @@
-"""How far a stack may be slid in the slots of the zone on which it is bolted."""
+"""How far a stack may be slid in the slots of its zone, and whether its holes then meet."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ from collections.abc import Iterable
 from math import inf
 
 from geometry.layout import Layout, Stack
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_stack
+from geometry.seats import Seat
 
 PLAY_MM = 0.5
 """How far a hole may be off and a screw still be got in, and so how far a part may sit off the
@@ -42,3 +44,19 @@ def slide_into_slots(layout: Layout, stack: Stack) -> tuple[float, float]:
         if span is not None and span[0] <= span[1]:
             slide[along] = min(max(slide[along], span[0]), span[1])
     return slide[0], slide[1]
+
+
+def seat_fits(one: Placed, seat: Seat) -> bool:
+    """Whether a seat's holes match what is below, and meet its holes or slots."""
+    below = {(mount.frame_mm, mount.pitch_mm) for mount in seat.accepts}
+    if seat.on is None or below.isdisjoint((m.frame_mm, m.pitch_mm) for m in seat.mount):
+        return False
+    on_zone = one.frame is not None and one.stack is not None and seat.on == one.frame.zone.id
+    slide = (one.stack.slide_u_mm, one.stack.slide_v_mm) if on_zone and one.stack else (0.0, 0.0)
+    return all(
+        slot[0] - LENGTH_EPS_MM <= off + by <= slot[1] + LENGTH_EPS_MM
+        for slot, off, by in (
+            (seat.slot_u_mm, seat.off_u_mm, slide[0]),
+            (seat.slot_v_mm, seat.off_v_mm, slide[1]),
+        )
+    )

@@ -45,6 +45,7 @@ from geometry.edits.stacks import (
     set_slide,
     set_stack_air,
 )
+from geometry.edits.whole_stack import move_stack, stack_places, why_not_moved
 
 __all__ = [
     "CUT_CAUTION",
@@ -68,6 +69,7 @@ __all__ = [
     "move_free",
     "move_item",
     "move_layer",
+    "move_stack",
     "name_of",
     "next_thickness",
     "nudge",
@@ -91,11 +93,13 @@ __all__ = [
     "set_slide",
     "set_stack_air",
     "set_state",
+    "stack_places",
     "swap_part",
     "toggle_air",
     "trim_obstacle",
     "turn_over",
     "why_not_cut",
+    "why_not_moved",
     "with_placed",
     "without_leftovers",
 ]

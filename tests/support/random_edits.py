@@ -146,6 +146,12 @@ def _move_layer(draw: st.DrawFn, stack: str) -> Edit:
     return edit
 
 
+def _move_stack(draw: st.DrawFn, stack: str) -> Edit:
+    zone, cell = _zone_cell(draw)
+    begin = draw(st.sampled_from((None, cell)))
+    return lambda la: edits.move_stack(la, stack, zone, begin)
+
+
 def _remove_stack(_: st.DrawFn, stack: str) -> Edit:
     return lambda la: edits.remove(la, stack)
 
@@ -156,6 +162,7 @@ ON_STACKS: dict[str, Callable[[st.DrawFn, str], Edit]] = {
     "set_stack_air": _stack_air,
     "lock stack": _lock_stack,
     "move_layer": _move_layer,
+    "move_stack": _move_stack,
     "remove stack": _remove_stack,
 }
 

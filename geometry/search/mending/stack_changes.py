@@ -9,7 +9,15 @@ from collections.abc import Iterator
 
 from catalog.parts import Fan, Pump, PumpReservoir
 from geometry.checks.words import called
-from geometry.edits import EditError, FanPlan, fan_plan, fill_fans, move_item
+from geometry.edits import (
+    EditError,
+    FanPlan,
+    fan_plan,
+    fill_fans,
+    move_item,
+    move_stack,
+    stack_places,
+)
 from geometry.edits.base import keep_locked, need_stack, with_stack
 from geometry.edits.stacks import in_slots
 from geometry.layout import Item, Layout, Side, Stack
@@ -120,43 +128,18 @@ def _move(item: str, zone: str, side: Side, layer: int, cell: str) -> Edit:
 
 def other_places(scene: Scene, stack: Stack) -> Iterator[Step]:
     """Yield the moves of a whole stack to other cells of its zone, and to empty zones."""
-    layout = scene.layout
-    names = zone_names(layout.enclosure)
-    taken = {s.zone for s in layout.stacks} - {stack.zone}
-    own = scene.frames[stack.zone].zone
-    old = [cell.id for cell in own.cells]
-    used = [old.index(i.cell) for layer in (*stack.inner, *stack.outer) for i in layer.items]
-    first, last = min(used), max(used)
-    for zone in layout.enclosure.zones:
-        if zone.id in taken or not scene.frames[zone.id].present:
-            continue
-        for start in range(len(zone.cells) - (last - first)):
-            if (zone.id, start) == (stack.zone, first):
-                continue
-            cells = {old[k]: zone.cells[start + k - first].id for k in range(first, last + 1)}
-            where = f"to {names[zone.id]}, from cell {zone.cells[start].id}"
-            if zone.id == stack.zone:
-                where = f"along, from cell {zone.cells[start].id}"
-            yield Step(
-                f"Move the stack on {names[own.id]} {where}",
-                8.0 if zone.id == stack.zone else 40.0,
-                stack.id,
-                _to_zone(stack.id, zone.id, cells),
-                "zone",
-            )
+    names = zone_names(scene.layout.enclosure)
+    for zone, cell in stack_places(scene.layout, stack):
+        along = zone == stack.zone
+        where = "along" if along else f"to {names[zone]}"
+        yield Step(
+            f"Move the stack on {names[stack.zone]} {where}, from cell {cell}",
+            8.0 if along else 40.0,
+            stack.id,
+            _to_zone(stack.id, zone, cell),
+            "zone",
+        )
 
 
-def _to_zone(stack_id: str, zone: str, cells: dict[str, str]) -> Edit:
-    def moved(layout: Layout) -> Layout:
-        stack = need_stack(layout, stack_id)
-        sides = {
-            side: tuple(
-                layer.but(items=tuple(i.but(cell=cells[i.cell]) for i in layer.items))
-                for layer in stack.side(side)
-            )
-            for side in SIDES
-        }
-        there = in_slots(layout, stack.but(zone=zone, slide_u_mm=0.0, slide_v_mm=0.0, **sides))
-        return keep_locked(layout, with_stack(layout, there))
-
-    return moved
+def _to_zone(stack: str, zone: str, cell: str) -> Edit:
+    return lambda layout: move_stack(layout, stack, zone, cell)

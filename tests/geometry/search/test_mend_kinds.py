@@ -251,7 +251,9 @@ def steps_of(lay: Layout) -> list[str]:
 def test_changes_on_either_side_and_to_zones_of_one_name_are_told_apart() -> None:
     core, blower = exchanger(1, 30), fan(25)
     two = [
-        zone(f"roof-{k}", "roof", (60 + 130 * k, 160, 300), "+x", "-y", row(1)).but(name="roof")
+        zone(
+            f"roof-{k}", "roof", (60 + 130 * k, 160, 300), "+x", "-y", row(1), outer=ZoneSide()
+        ).but(name="roof")
         for k in (0, 1)
     ]
     own = zone("front-zone", "front", (400, 40, 60), "+z", "+y", row(1), outer=ZoneSide())

@@ -1,0 +1,198 @@
+"""Moving a whole stack: to another zone, or along its own to other cells."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from math import hypot
+from typing import Literal
+
+from catalog.enclosure import Zone
+from catalog.shapes import Cell
+from geometry.edits.base import (
+    EditError,
+    keep_locked,
+    name_of,
+    need_stack,
+    refuse_locked_stack,
+    with_stack,
+)
+from geometry.edits.stacks import in_slots, need_zone, stack_on
+from geometry.layout import Item, Layout, Side, Stack
+from geometry.placement import Placed, place_stack, zone_frame
+from geometry.references import SIDES
+from geometry.seats import Seat
+from geometry.slots import seat_fits
+from geometry.zone_names import zone_names
+
+Quarters = Literal[0, 1]
+QUARTERS: tuple[Quarters, Quarters] = (0, 1)
+"""A stack keeps its way round along u, and is turned a quarter where the cells run along v."""
+
+
+def move_stack(layout: Layout, stack_id: str, zone_id: str, cell_id: str | None = None) -> Layout:
+    """Move a stack with all that is in it to another zone, or along its own; all ids stay.
+
+    `cell_id` is where the cell comes to be that is the stack's first now; left out, the first at
+    which all holes meet. The stack is slid into the slots from their middle, and turned a quarter
+    where only then its cells lie over those of the zone. Raises EditError when it is locked or
+    does not seat there, and says why.
+    """
+    stack = need_stack(layout, stack_id)
+    refuse_locked_stack(stack)
+    _refuse(layout, stack, zone_id, along=cell_id is not None)
+    for cell, moved in _places(layout, stack, need_zone(layout, zone_id)):
+        if cell_id in (None, cell):
+            return keep_locked(layout, moved)
+    where = f"zone {zone_names(layout.enclosure)[zone_id]}"
+    begin = "wherever it begins" if cell_id is None else f"begun at cell {cell_id}"
+    raise EditError(f"the holes of stack {stack_id} and of {where} do not meet, {begin}")
+
+
+def why_not_moved(layout: Layout, stack_id: str, zone_id: str) -> str:
+    """Return why a stack cannot be moved to a zone; empty when it can."""
+    try:
+        move_stack(layout, stack_id, zone_id)
+    except EditError as error:
+        return str(error)
+    return ""
+
+
+def stack_places(layout: Layout, stack: Stack) -> Iterator[tuple[str, str]]:
+    """Yield the zones and cells to which a stack may be moved, those where it is left out."""
+    first = _first_cell(layout, stack)
+    for zone in layout.enclosure.zones:
+        try:
+            _refuse(layout, stack, zone.id, along=True)
+        except EditError:
+            continue
+        for cell, _ in _places(layout, stack, zone):
+            if (zone.id, cell) != (stack.zone, first):
+                yield zone.id, cell
+
+
+def _refuse(layout: Layout, stack: Stack, zone_id: str, *, along: bool) -> None:
+    """Raise EditError for what forbids a zone to a stack, wherever it begins."""
+    zone = need_zone(layout, zone_id)
+    name = f"zone {zone_names(layout.enclosure)[zone_id]}"
+    if zone_id == stack.zone and not along:
+        raise EditError(f"stack {stack.id} stands on {name} already")
+    if not zone_frame(layout, zone_id).present:
+        raise EditError(f"what carries {name} is taken out; put it back first")
+    there = stack_on(layout, zone_id)
+    if there is not None and there.id != stack.id:
+        raise EditError(f"{name} is taken by stack {there.id}; move or remove that first")
+    for side in SIDES:
+        if stack.side(side) and getattr(zone, side) is None:
+            raise EditError(f"{name} takes nothing on its {side} side")
+    items = place_stack(layout, stack)
+    needed, offered = len(_cells_used(items)), len(zone.cells)
+    if needed > offered:
+        cells = "cell" if offered == 1 else "cells"
+        raise EditError(f"{name} has {offered} {cells}, stack {stack.id} stands over {needed}")
+    for one in items:
+        for seat in one.seats:
+            if seat.on == stack.zone and _pitches(zone.cells).isdisjoint(_pitches((seat,))):
+                raise EditError(
+                    f"{name_of(layout, one.id)} has holes {_pitch_text((seat,))} apart, {name} "
+                    f"{_pitch_text(zone.cells)}"
+                )
+
+
+def _pitches(things: Iterable[Cell | Seat]) -> set[tuple[float, float]]:
+    return {
+        (mount.frame_mm, mount.pitch_mm)
+        for one in things
+        for mount in (one.accepts if isinstance(one, Cell) else one.mount)
+    }
+
+
+def _pitch_text(things: Iterable[Cell | Seat]) -> str:
+    pitches = sorted({pitch for _, pitch in _pitches(things)}, reverse=True)
+    return f"{' or '.join(f'{pitch:g}' for pitch in pitches)} mm"
+
+
+def _places(layout: Layout, stack: Stack, zone: Zone) -> Iterator[tuple[str, Layout]]:
+    """Yield the cells at which a stack may begin on a zone, each with the layout that it gives."""
+    found: set[str] = set()
+    for quarters in QUARTERS:
+        for start in zone.cells:
+            moved = _moved(layout, stack, zone, start, quarters)
+            if moved is not None and start.id not in found:
+                found.add(start.id)
+                yield start.id, moved
+
+
+def _moved(
+    layout: Layout, stack: Stack, zone: Zone, start: Cell, quarters: Quarters
+) -> Layout | None:
+    """Return the layout with a stack on a zone from one cell on; None where it does not seat."""
+    before = place_stack(layout, stack)
+    cells = _cells_there(layout, stack, zone, start, quarters)
+    if cells is None:
+        return None
+    over = {one.id: [seat.cell for seat in one.seats if seat.cell is not None] for one in before}
+
+    def there(item: Item, side: Side) -> Item:
+        if not quarters:
+            return item.but(cell=cells[item.cell].id)
+        mine = [cells[cell] for cell in (item.cell, *over[item.id])]
+        first = min(mine, key=lambda cell: (round(cell.u_mm, 3), round(cell.v_mm, 3)))
+        turned = item.turn + (1 if side == "inner" else -1)
+        return item.but(cell=first.id, turn=turned % 4)
+
+    sides = {
+        side: tuple(
+            layer.but(items=tuple(there(item, side) for item in layer.items))
+            for layer in stack.side(side)
+        )
+        for side in SIDES
+    }
+    bare = stack.but(zone=zone.id, slide_u_mm=0.0, slide_v_mm=0.0, **sides)
+    moved = in_slots(layout, bare)
+    after = place_stack(layout, moved)
+    if any(seat.on == zone.id and not seat_fits(one, seat) for one in after for seat in one.seats):
+        return None
+    if not _misfits(after) <= _misfits(before):
+        return None
+    return with_stack(layout, moved)
+
+
+def _misfits(items: Iterable[Placed]) -> set[tuple[str, str]]:
+    return {(o.id, seat.own_cell) for o in items for seat in o.seats if not seat_fits(o, seat)}
+
+
+def _cells_there(
+    layout: Layout, stack: Stack, zone: Zone, start: Cell, quarters: Quarters
+) -> Mapping[str, Cell] | None:
+    """Return the cell of a zone for each that a stack uses now, its first being `start`.
+
+    None where one of them would come to lie over none, or two over one.
+    """
+    old = {cell.id: cell for cell in need_zone(layout, stack.zone).cells}
+    first = old[_first_cell(layout, stack)]
+    found: dict[str, Cell] = {}
+    for used in _cells_used(place_stack(layout, stack)):
+        u, v = old[used].u_mm - first.u_mm, old[used].v_mm - first.v_mm
+        if quarters:
+            u, v = -v, u
+        at = (start.u_mm + u, start.v_mm + v)
+
+        def away(cell: Cell, at: tuple[float, float] = at) -> float:
+            return hypot(cell.u_mm - at[0], cell.v_mm - at[1])
+
+        nearest = min(zone.cells, key=away)
+        if away(nearest) >= max(mount.frame_mm for mount in nearest.accepts) / 2:
+            return None
+        found[used] = nearest
+    return found if len({cell.id for cell in found.values()}) == len(found) else None
+
+
+def _cells_used(items: Iterable[Placed]) -> set[str]:
+    """Return the zone cells over which something of a stack stands."""
+    used = {seat.cell for one in items for seat in one.seats if seat.cell is not None}
+    return used | {one.use.cell for one in items if isinstance(one.use, Item)}
+
+
+def _first_cell(layout: Layout, stack: Stack) -> str:
+    used = _cells_used(place_stack(layout, stack))
+    return next(cell.id for cell in need_zone(layout, stack.zone).cells if cell.id in used)
