@@ -18,8 +18,8 @@ GESTURES: tuple[tuple[str, str], ...] = (
     ),
     (
         "A whole stack",
-        "slides with any of its parts, by its numbers in the stack panel too; to another zone its "
-        "parts go one by one",
+        "slides with any of its parts, by its numbers in the stack panel too; Z moves it to "
+        "another zone",
     ),
     ("Alt or Ctrl while dragging", "snap to nothing"),
     ("R while dragging or placing", "turn the part under way"),

@@ -18,7 +18,7 @@ from geometry.edits import (
     toggle_air,
     turn_over,
 )
-from geometry.layout import Layout
+from geometry.layout import Layout, Stack
 from geometry.placement import Placed
 
 THICK_KINDS = (Exchanger, Fan, Gasket, Adapter)
@@ -54,6 +54,12 @@ class PartCommands:
         """The selected part."""
         return self._session.edited.scene.placed.get(self._session.selected_part or "")
 
+    @property
+    def stack(self) -> Stack | None:
+        """The stack of the selected part; the stack at hand where no part is selected."""
+        one = self.placed
+        return one.stack if one is not None else self._session.stack_at_hand
+
     def possible(self) -> dict[str, bool]:
         """Return which commands can be used on what is selected."""
         one = self.placed
@@ -63,6 +69,7 @@ class PartCommands:
         ready = one is not None and not locked
         fan = one is not None and isinstance(one.part, Fan)
         thick = one is not None and isinstance(one.part, THICK_KINDS)
+        stack = self.stack
         return {
             "rotate": ready,
             "flip": ready,
@@ -75,6 +82,7 @@ class PartCommands:
             "lock": one is not None,
             "lift": ready and one is not None and not one.free,
             "drop": ready,
+            "move_stack": stack is not None and not stack.locked,
             "details": one is not None,
         }
 

@@ -32,6 +32,7 @@ class ViewCommands:
             "undo": window.session.undo,
             "redo": window.session.redo,
             "drop": self._drop,
+            "move_stack": self._choose_zone,
             "details": self.show_details,
             "place": self._place,
             "search": window.parts.focus_search,
@@ -156,6 +157,16 @@ class ViewCommands:
         one = window.part_commands.placed
         if one is not None:
             window.board.place_by_keys(one.part, one.id)
+
+    def _choose_zone(self) -> None:
+        """Open the menu of zones over the board, its first possible one chosen."""
+        window = self._window
+        menu = window.zone_menu
+        port = window.board.viewport()
+        menu.popup(port.mapToGlobal(port.rect().center()))
+        first = next((one for one in menu.actions() if one.isEnabled()), None)
+        if first is not None:
+            menu.setActiveAction(first)
 
     def show_details(self) -> None:
         """Open the Part tab with the keyboard in its first field."""

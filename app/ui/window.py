@@ -46,6 +46,7 @@ from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
 from app.ui.widgets import room_on_screen
+from app.ui.zone_menu import ZoneMenu
 from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
@@ -107,6 +108,8 @@ class MainWindow(QMainWindow):
 
     def _make_actions(self) -> None:
         self.actions_by_name: dict[str, QAction] = make_actions(self)
+        self.zone_menu = ZoneMenu(self.session, lambda: self.part_commands.stack, self)
+        self.actions_by_name["move_stack"].setMenu(self.zone_menu)
         self._recent = QMenu("Open &recent", self)
         self._recent.menuAction().setToolTip("Open a layout that was open before")
         submenus = {

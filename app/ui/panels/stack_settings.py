@@ -11,6 +11,7 @@ from app.ui.panels.stack_texts import slots_text
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.widgets import muted
+from app.ui.zone_menu import ZoneMenu
 from catalog.enclosure import Zone
 from geometry.edits import set_locked, set_slide, set_stack_air
 from geometry.layout import Stack
@@ -37,6 +38,9 @@ class StackSettings(QWidget):
         self.lock = QPushButton("Lock")
         self.lock.setCheckable(True)
         self.lock.setToolTip("Keep the whole stack as it is")
+        self.move_to = QPushButton("Move to zone")
+        self.move_to.setToolTip("Move the whole stack, with all its layers, to another zone (Z)")
+        self.move_to.setMenu(ZoneMenu(session, lambda: session.stack_at_hand, self))
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
         self._slide_u_label.setBuddy(self.slide_u)
@@ -48,6 +52,7 @@ class StackSettings(QWidget):
         air.addWidget(self.air, 1)
         air.addWidget(self.lock)
         form.addRow("Air", air)
+        form.addRow("", self.move_to)
         self.slide_u.typed_mm.connect(lambda _: self._slide())
         self.slide_v.typed_mm.connect(lambda _: self._slide())
         self.air.activated.connect(self._on_air)
@@ -66,6 +71,7 @@ class StackSettings(QWidget):
             self.air.setCurrentIndex(self.air.findData(stack.air))
             self.lock.setChecked(stack.locked)
             self.lock.setText("Unlock" if stack.locked else "Lock")
+        self.move_to.setEnabled(not stack.locked)
 
     def _slide(self) -> None:
         stack, zone = self._session.stack_at_hand, self._zone

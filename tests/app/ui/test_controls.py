@@ -83,7 +83,7 @@ def test_every_control_of_the_dialogs_has_a_name_and_a_tip(open_window, shipped)
 def test_every_command_and_every_menu_in_a_menu_has_a_tip(open_window) -> None:
     window = open_window()
     inner = [a for menu in window._menus.values() for a in menu.actions() if a.menu() is not None]
-    assert len(inner) == 3
+    assert len(inner) == 4
     for action in (*inner, *(window.actions_by_name[spec.name] for spec in SPECS)):
         assert isinstance(action, QAction)
         assert action.toolTip() != action.text().replace("&", "").rstrip("…"), action.text()
