@@ -18,6 +18,7 @@ from geometry.edits import (
     EditError,
     flip_port_end,
     move_free,
+    new_holes_note,
     next_thickness,
     set_air,
     set_slide,
@@ -28,10 +29,11 @@ from geometry.finding import Finding, Remedy, Report, Verdict
 from geometry.layout import FreePart, Item, Layout, Stack
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.overlap import Shift
-from geometry.measures.pose import Way
+from geometry.measures.pose import Vec, Way
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed
 from geometry.scene import Scene
+from geometry.stack_sides import out_way
 
 Recheck = Callable[[Layout], Report]
 
@@ -257,20 +259,44 @@ def _port_changes(scene: Scene, one: Placed) -> Iterator[Change]:
 
 
 def _moves(scene: Scene, finding: Finding) -> Iterator[Change]:
-    """Yield the move that brings a free part out of what it shares room with, with its margin."""
-    if finding.shift is None or finding.required_mm is None or finding.measured_mm is None:
+    """Yield the moves that bring free parts out of what they are in the way of, margin kept."""
+    if finding.to_margin_mm is None:
         return
-    part = finding.ids[0]
-    one = scene.placed.get(part)
-    if one is None or not isinstance(one.use, FreePart):
+    mm, why = _short(scene, finding)
+    if mm <= 0.0:
         return
-    way = next(Way(k, 1 if v > 0 else -1) for k, v in enumerate(finding.shift) if v != 0.0)
-    mm = finding.required_mm - finding.measured_mm
-    to = tuple(a + mm * w for a, w in zip(one.use.at_mm, way.vector, strict=True))
-    yield Change(
-        f"Move {called(scene, part)} {move_text(Shift(way, mm))}",
-        lambda layout: move_free(layout, part, (to[0], to[1], to[2])),
-    )
+    for part, way in _free_ways(scene, finding):
+        use = scene.placed[part].use
+        assert isinstance(use, FreePart)
+        to = tuple(a + mm * w for a, w in zip(use.at_mm, way.vector, strict=True))
+        yield Change(
+            f"Move {called(scene, part)} {move_text(Shift(way, mm))}{new_holes_note(use)}",
+            _move(part, (to[0], to[1], to[2])),
+            why=why,
+        )
+
+
+def _free_ways(scene: Scene, finding: Finding) -> Iterator[tuple[str, Way]]:
+    """Yield the free parts of a finding that may be moved, each with the way that parts it.
+
+    The parting shift is that of the part at fault, the other goes the other way; where none
+    shares room, what is in the way of a stack goes on along it.
+    """
+    frees = [one for one in finding.ids if one in scene.placed and scene.placed[one].free]
+    frees = [one for one in frees if not scene.placed[one].use.locked]
+    if finding.shift is not None:
+        way = next(Way(k, 1 if v > 0 else -1) for k, v in enumerate(finding.shift) if v != 0.0)
+        for one in frees:
+            yield one, way if one == finding.ids[0] else -way
+        return
+    placed = (scene.placed[one] for one in finding.ids if one in scene.placed)
+    item = next((one for one in placed if not one.free), None)
+    if item is not None and finding.kind in ("leftover_depth", "worst_case"):
+        yield from ((one, out_way(item)) for one in frees)
+
+
+def _move(part: str, to: Vec) -> Callable[[Layout], Layout]:
+    return lambda layout: move_free(layout, part, to)
 
 
 def _air(item: str) -> Callable[[Layout], Layout]:
@@ -283,14 +309,7 @@ def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
     if finding.to_margin_mm is None:
         return
     room = [slide_room(scene.items_of(stack), along) for along in (0, 1)]
-    loss_mm = _loss_mm(scene, finding)
-    short = -finding.to_margin_mm + loss_mm
-    why = (
-        f": {mm_text(-finding.to_margin_mm)} missing as drawn, "
-        f"{mm_text(loss_mm)} more in the worst case"
-        if loss_mm > 0.0 > finding.to_margin_mm
-        else ""
-    )
+    short, why = _short(scene, finding)
     for along, way in enumerate((frame.pose.x, frame.pose.y)):
         pushed = finding.shift[way.axis] * way.sign if finding.shift is not None else 0.0
         if finding.shift is not None and pushed == 0.0:
@@ -304,6 +323,21 @@ def _slides(scene: Scene, stack: Stack, finding: Finding) -> Iterator[Change]:
             slide[along] += turned * short
             if room[along].holds(slide[along]):
                 yield replace(_slide_change(scene, stack, (slide[0], slide[1])), why=why)
+
+
+def _short(scene: Scene, finding: Finding) -> tuple[float, str]:
+    """Return what is missing to the margin (mm), and why where it is more than the finding says.
+
+    The worst case asks for more, in whole tenths; a finding that has its margin as drawn says so.
+    """
+    assert finding.to_margin_mm is not None
+    drawn_mm, loss_mm = -finding.to_margin_mm, _loss_mm(scene, finding)
+    why = (
+        f": {mm_text(drawn_mm)} missing as drawn, {mm_text(loss_mm)} more in the worst case"
+        if loss_mm > 0.0 < drawn_mm
+        else ""
+    )
+    return drawn_mm + loss_mm, why
 
 
 def _loss_mm(scene: Scene, finding: Finding) -> float:

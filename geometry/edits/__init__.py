@@ -12,7 +12,7 @@ from geometry.edits.cut import (
     why_not_cut,
 )
 from geometry.edits.fans import FanPlan, fan_plan, fan_sides, fill_fans, insert_row
-from geometry.edits.free import add_free, is_locked, move_free, set_held, set_pose
+from geometry.edits.free import add_free, is_locked, move_free, new_holes_note, set_held, set_pose
 from geometry.edits.items import (
     flip_port_end,
     next_thickness,
@@ -71,6 +71,7 @@ __all__ = [
     "move_layer",
     "move_stack",
     "name_of",
+    "new_holes_note",
     "next_thickness",
     "nudge",
     "plug_port",

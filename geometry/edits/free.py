@@ -62,6 +62,11 @@ def set_pose(layout: Layout, part_id: str, at_mm: Vec, x_to: Direction, z_to: Di
     return with_free(layout, changed(free, at_mm=tidy_point(at_mm), x_to=x_to, z_to=z_to))
 
 
+def new_holes_note(free: FreePart) -> str:
+    """Return what is to be said where a part is moved that is screwed into holes of its own."""
+    return " (needs new holes)" if free.held.by == "holes" else ""
+
+
 def set_held(layout: Layout, part_id: str, held: Held) -> Layout:
     """Say what holds a free part; cells of a zone that are not named are those that it stands over.
 

@@ -19,6 +19,7 @@ from geometry.checks.words import called, slide_text, way_text
 from geometry.edits import (
     EditError,
     cut_out_obstacle,
+    new_holes_note,
     nudge,
     set_slide,
     trim_obstacle,
@@ -96,22 +97,28 @@ def _slid(layout: Layout, stack_id: str, du_mm: float, dv_mm: float) -> Layout:
 
 
 def moves(scene: Scene, one: Placed, wanted: Sequence[Finding]) -> Iterator[Step]:
-    """Yield the moves of a free part to where it could stand, along the six directions."""
+    """Yield the moves of a free part to where it could stand, along the six directions.
+
+    Where several findings name it, those that mend one of them too: another move may mend the rest.
+    """
     if not isinstance(one.use, FreePart) or one.use.locked:
         return
+    own = [finding for finding in wanted if one.id in finding.ids]
     for direction in ENDS:
-        yield from _places(
-            scene, one.id, way(direction), FARTHEST_MM, wanted, _move_by(scene, one, way(direction))
-        )
+        on = way(direction)
+        for some in (wanted, *([finding] for finding in own if len(own) > 1)):
+            yield from _places(scene, one.id, on, FARTHEST_MM, some, _move_by(scene, one, on))
 
 
 def _move_by(scene: Scene, one: Placed, on: Way) -> Callable[[int], Step]:
+    note = new_holes_note(one.use) if isinstance(one.use, FreePart) else ""
+
     def by(tenths: int) -> Step:
         mm = tenths * TENTH_MM
         dx, dy, dz = (mm * w for w in on.vector)
         return Step(
-            f"Move {called(scene, one.id)} {mm:.1f} mm {way_text(on)}",
-            3.0 + mm / 100,
+            f"Move {called(scene, one.id)} {mm:.1f} mm {way_text(on)}{note}",
+            (8.0 if note else 3.0) + mm / 100,
             one.id,
             lambda layout: nudge(layout, one.id, (dx, dy, dz)),
             "move",
