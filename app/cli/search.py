@@ -67,6 +67,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--mixed-fans", action="store_true", help="fans of two kinds on the two faces of a core"
     )
     parser.add_argument(
+        "--side-by-side", action="store_true",
+        help="several exchangers on one zone too, and fans or a pump on the cells that they leave",
+    )  # fmt: skip
+    parser.add_argument(
+        "--part-rows", action="store_true", help="fans on only some of the cells of a core too"
+    )
+    parser.add_argument(
         "--states", action="store_true",
         help="choose the states of obstacles too; default: as the layout has them",
     )  # fmt: skip
@@ -251,6 +258,8 @@ def wishes_of(args: argparse.Namespace, library: Library, layout: Layout) -> Wis
         free_pumps=args.free_pumps,
         fan_places=tuple(args.fans),
         mixed_fans=args.mixed_fans,
+        side_by_side=args.side_by_side,
+        part_rows=args.part_rows,
         obstacle_states=args.states,
         judge=args.judge,
         zones=None if args.zones is None else zone_ids(args.zones, layout.enclosure),
@@ -287,14 +296,15 @@ COMMAND = Command(
     about="""\
 Say everything that fits: every combination over all mount zones, counted.
 An option of a zone is an exchanger either way round with fans before, behind, on both faces, on the
-other side of the plate or across it, at a listed slide; fans alone; or nothing. Not listed: two
-exchangers on one zone, fans alone beside one, fans on some cells of a core. Stacks in FILE are
-taken out of the zones that are searched, unless they are locked; all else stays. Every row that is
-printed has passed the full check. Leftover and cables are measured against what stood before the
-search; `gapwright check` on a written row gives the depths with all of it in place. Near misses
-would be more than any row and are refused for few things; for each the single changes are named
-that let it in, each verified by the full check. Cutting is not among them but with --allow-cutting.
-Progress goes to standard error, to a file every ten seconds. Ctrl-C keeps what was found.""",
+other side of the plate or across it, at a listed slide; fans alone; or nothing. On request several
+exchangers on one zone, fans alone beside one, and fans on some cells of a core are listed too: many
+more. Not listed: two exchangers one over the other. Stacks in FILE are taken out of the zones that
+are searched, unless they are locked; all else stays. Every row that is printed has passed the full
+check. Leftover and cables are measured against what stood before the search; `gapwright check` on a
+written row gives the depths with all of it in place. Near misses would be more than any row and are
+refused for few things; for each the single changes are named that let it in, each verified by the
+full check. Cutting is not among them but with --allow-cutting. Progress goes to standard error, to
+a file every ten seconds. Ctrl-C keeps what was found.""",
     examples="""\
   gapwright search --enclosure bench-box
   gapwright search --enclosure bench-box --want volume,leftover -o best.json --row 2

@@ -13,7 +13,7 @@ from geometry.layout import Layout
 from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.excludes import Exclusion, Largest
 from geometry.search.judging.zone_options import ZoneOptions
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.near.words import fault_text
 from geometry.search.problem import Listed
@@ -138,7 +138,7 @@ class LargestSaid(_Said):
     what: Literal["thickest", "longest", "deepest"]
     mm: Told
     pattern: str
-    exchanger: str | None
+    exchangers: tuple[str, ...]
 
 
 class RelaxationSaid(_Said):
@@ -344,7 +344,7 @@ def _largest(one: Largest) -> list[LargestSaid]:
             what=what,
             mm=found[1],
             pattern=found[0].pattern,
-            exchanger=found[0].core.id if found[0].core is not None else None,
+            exchangers=tuple(core.id for core in found[0].cores),
         )
         for what, found in most.items()
         if found is not None

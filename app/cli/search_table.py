@@ -133,8 +133,9 @@ def _largest_lines(found: Searched, width: int) -> list[str]:
         ):  # fmt: skip
             if most is not None:
                 option, mm = most
-                core = f", {option.core.name}" if option.core is not None else ""
-                rows.append((names[one.zone], word, mm_text(mm), f"{option.pattern}{core}"))
+                cores = dict.fromkeys(core.name for core in option.cores)
+                told = ", ".join((option.pattern, *cores))
+                rows.append((names[one.zone], word, mm_text(mm), told))
     head = ("zone", "what", "mm", "that still goes in, the other zones as in row 1")
     return ["", *table(head, rows, right=frozenset((2,)), width=width)]
 

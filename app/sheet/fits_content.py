@@ -190,6 +190,10 @@ def _fan_words(wishes: Wishes) -> Iterator[str]:
     yield from (_FAN_WORDS[place] for place in wishes.fan_places)
     if wishes.mixed_fans:
         yield "two kinds on two faces too"
+    if wishes.part_rows:
+        yield "rows with gaps too"
+    if wishes.side_by_side:
+        yield "several side by side on a zone too"
 
 
 def _slide_words(steps: int) -> str:

@@ -21,7 +21,7 @@ from geometry.measures.solid import Role
 from geometry.measures.travel import travel
 from geometry.scene import Scene
 from geometry.search.judging.zone_options import ZoneOptions
-from geometry.search.listing.options import Option, holds_pump
+from geometry.search.listing.option import Option, holds_pump
 from geometry.search.problem import Problem
 from geometry.search.solving.best import Kind
 from geometry.search.solving.count import count_all

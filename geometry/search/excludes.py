@@ -25,8 +25,8 @@ from geometry.search.excluded_pairs import ExcludedPairs, groups
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import role_margins
+from geometry.search.listing.option import Option, holds_pump
 from geometry.search.listing.option_rows import Options
-from geometry.search.listing.options import Option, holds_pump
 from geometry.search.problem import Problem, combined
 from geometry.search.short_bounds import nearest_pairs
 from geometry.stackup.figures import Tolerances
@@ -281,11 +281,11 @@ def _most(options: Options, of: Callable[[Option], float]) -> tuple[Option, floa
 
 
 def _thickness_mm(option: Option) -> float:
-    return option.core.core_thickness_mm if option.core is not None else 0.0
+    return max((core.core_thickness_mm for core in option.cores), default=0.0)
 
 
 def _length_mm(option: Option) -> float:
-    return option.core.core_length_mm if option.core is not None else 0.0
+    return max((core.core_length_mm for core in option.cores), default=0.0)
 
 
 def stack_depth_mm(problem: Problem, option: Option) -> float:
@@ -297,7 +297,8 @@ def stack_depth_mm(problem: Problem, option: Option) -> float:
         return 0.0
     wishes = problem.wishes
     parts = {p.id: p for p in (*wishes.exchangers, *wishes.fans, *wishes.pumps)}
-    sides = (option.base.inner, option.base.outer)
+    stacks = [column.base for column in option.columns if column.base is not None]
+    sides = [side for stack in stacks for side in (stack.inner, stack.outer)]
     return max(
         sum(max(seat_thickness_mm(parts[i.part]) for i in layer.items) for layer in side)
         for side in sides

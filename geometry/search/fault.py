@@ -11,16 +11,25 @@ class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
     """More options would be listed than there is memory for.
 
     `slides` is the most along each slot that would pass, an odd number, and `slides_as_drawn` that
-    by dimensions as drawn; 0 where none does, or where they are judged so already.
+    by dimensions as drawn; 0 where none does, or where they are judged so already. `beside` tells
+    that several side by side on a zone are among them.
     """
 
     def __init__(
-        self, listed: str, most: int, slides: int, slides_as_drawn: int, most_bytes: int
+        self,
+        listed: str,
+        most: int,
+        slides: int,
+        slides_as_drawn: int,
+        most_bytes: int,
+        *,
+        beside: bool,
     ) -> None:
         self.slides, self.slides_as_drawn = slides, slides_as_drawn
         ways = [f"list fewer slides, {slides} along each slot would pass"] if slides else []
         if slides_as_drawn:
             ways.append(f"judge dimensions as drawn, {slides_as_drawn} slides would pass then")
+        ways += ["list nothing side by side on a zone"] if beside else []
         ways += ["list fewer parts", "or search fewer zones at once"]
         super().__init__(
             f"{listed} options would be listed, which could take more than "

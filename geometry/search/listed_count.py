@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from geometry.placement import Placed
 from geometry.search.fault import TooManyListed
 from geometry.search.judging.alone import slide_steps
-from geometry.search.listing.options import Option, ZoneLister
+from geometry.search.listing.option import Option
+from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.wishes import Judging
 from geometry.slots import slot_range
 
@@ -30,19 +31,23 @@ class ListedCount:
     """The stacks of all zones, gathered by the slots that their slides are listed in."""
 
     bare: int = 0
-    stacked: int = 0
+    foreseen: int = 0
     stacks: Counter[tuple[Slots, Slides]] = field(default_factory=Counter)
     placed: dict[tuple[Slots, Slides], Sequence[Placed]] = field(default_factory=dict)
 
-    def add(self, lister: ZoneLister, option: Option) -> None:
-        """Take in an option before it is slid; each is at least one.
+    def foresee(self, lister: ZoneLister) -> None:
+        """Count what one zone gives at least, one slide each, before any of it is placed.
 
-        Raises TooManyListed where so many are past all bounds that no slides would do.
+        Raises TooManyListed where it is past all bounds, so that no slides would do.
         """
-        self.stacked += option.base is not None
-        if not has_room(self.bare + self.stacked, "nominal"):
-            most = most_listed("nominal")
-            raise TooManyListed(f"more than {most:,}", most, 0, 0, MOST_BYTES)
+        most = most_listed("nominal")
+        self.foreseen += lister.stacked(most)
+        if self.foreseen > most:
+            beside = lister.wishes.side_by_side
+            raise TooManyListed(f"more than {most:,}", most, 0, 0, MOST_BYTES, beside=beside)
+
+    def add(self, lister: ZoneLister, option: Option) -> None:
+        """Take in an option before it is slid."""
         if option.base is None:
             self.bare += 1
             return
@@ -63,8 +68,11 @@ class ListedCount:
         odd = range(below - 1 - below % 2, 0, -2)
         return next((n for n in odd if has_room(self.listed(n), judge)), 0)
 
-    def need_room(self, steps: int, judge: Judging) -> None:
-        """Raise TooManyListed where so many slides along each slot take more than there is."""
+    def need_room(self, steps: int, judge: Judging, *, beside: bool) -> None:
+        """Raise TooManyListed where so many slides along each slot take more than there is.
+
+        `beside` tells that several side by side on a zone are among what is listed.
+        """
         listed = self.listed(steps)
         if has_room(listed, judge):
             return
@@ -73,7 +81,8 @@ class ListedCount:
             fits = has_room(listed, "nominal")
             as_drawn = steps if fits else self.most_slides(steps, "nominal")
         slides = self.most_slides(steps, judge)
-        raise TooManyListed(f"{listed:,}", most_listed(judge), slides, as_drawn, MOST_BYTES)
+        most = most_listed(judge)
+        raise TooManyListed(f"{listed:,}", most, slides, as_drawn, MOST_BYTES, beside=beside)
 
 
 def most_listed(judge: Judging) -> int:

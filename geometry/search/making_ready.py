@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from itertools import combinations
+from itertools import chain, combinations
 from typing import TypeVar
 
 import numpy as np
@@ -30,21 +30,15 @@ from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listed_count import ListedCount
 from geometry.search.listing.families import Family, families, with_states
 from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
+from geometry.search.listing.option import FREE, Option, holds_pump
 from geometry.search.listing.option_rows import Options
-from geometry.search.listing.options import (
-    FREE,
-    Option,
-    ZoneLister,
-    holds_pump,
-    new_prefix,
-    with_parts,
-)
+from geometry.search.listing.zone_lister import ZoneLister, new_prefix, with_parts
 from geometry.search.past_nominal import PastNominal
 from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
-from geometry.search.wishes import Wishes
+from geometry.search.wishes import Judging, Wishes
 from geometry.zone_names import zone_names
 
 P = TypeVar("P", Exchanger, Fan, Pump | PumpReservoir)
@@ -183,14 +177,18 @@ class _Making:
         Raises TooManyListed where they would take more memory than there is.
         """
         counted = ListedCount()
-        for at, zone in enumerate(zones):
-            for number, lister in enumerate(self._listers(zone, f"Z{at + 1}")):
+        listers = [list(self._listers(zone, f"Z{at + 1}")) for at, zone in enumerate(zones)]
+        for lister in chain.from_iterable(listers):
+            counted.foresee(lister)
+        for zone, of_zone in zip(zones, listers, strict=True):
+            for number, lister in enumerate(of_zone):
                 for option in lister.options():
                     if option.base is not None or number == 0:
                         counted.add(lister, option)
             yield f"how many options of {zone.name}"
         by_worst_case = worst_case_counts(self.layout, self.wishes)
-        counted.need_room(self.wishes.slide_steps, "worst case" if by_worst_case else "nominal")
+        judge: Judging = "worst case" if by_worst_case else "nominal"
+        counted.need_room(self.wishes.slide_steps, judge, beside=self.wishes.side_by_side)
 
     def _listers(self, zone: Zone, prefix: str) -> Iterator[ZoneLister]:
         """Yield what lists the options of a zone in each outcome of the family that carries it."""

@@ -29,7 +29,7 @@ from geometry.search.judging.room import Room, open_to_outside, reach_mm
 from geometry.search.judging.standing import OUTER
 from geometry.search.judging.units import Units, UnitSet
 from geometry.search.judging.zone_options import ZoneOptions
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.solving.bits import CELLS_AT_ONCE
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables

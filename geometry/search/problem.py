@@ -14,10 +14,8 @@ from geometry.finding import Verdict
 from geometry.layout import Layout, Settings, Stack
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.families import with_states
-from geometry.search.listing.options import (
-    Option,
-    with_parts,
-)
+from geometry.search.listing.option import Option
+from geometry.search.listing.zone_lister import with_parts
 from geometry.search.solving.tables import Tables
 from geometry.search.wishes import Judging, Wishes
 

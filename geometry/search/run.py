@@ -12,7 +12,7 @@ from time import perf_counter
 from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.count import Counting, counting

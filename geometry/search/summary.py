@@ -6,7 +6,7 @@ them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +18,7 @@ from geometry.layout import Item, Layer, Layout, Stack
 from geometry.placement import zone_frame
 from geometry.search.answers import MEASURES, Measure, Row, free_slide_mm, measured
 from geometry.search.excludes import Exclusion, Largest
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.problem import Problem
 from geometry.search.row_limits import (
     LeftInPlace,
@@ -160,7 +160,7 @@ def _largest_here(one: Largest, name: str) -> list[LargestHere]:
             name,
             what,
             most[1],
-            most[0].pattern + (f", {most[0].core.name}" if most[0].core is not None else ""),
+            ", ".join((most[0].pattern, *dict.fromkeys(core.name for core in most[0].cores))),
         )
         for what, most in told
         if most is not None
@@ -178,9 +178,12 @@ class RowTeller:
         """Return a row as a plain value, with its figures by every measure that there is."""
         zones = []
         for option in row.options:
-            facts = self._facts(row, option)
+            stack = row.stacks.get(option.zone)
+            beside = [self._facts(row, one, own) for one, own in _beside(stack, option)]
+            facts = _joined(beside) | {"holds": option.pattern}
             name = self._problem.names[option.zone]
-            zones.append(ZoneFill(option.zone, name, _short(facts), facts))
+            short = " + ".join(filter(None, map(_short, beside)))
+            zones.append(ZoneFill(option.zone, name, short, facts))
         return RowSummary(
             number,
             row.pattern,
@@ -194,9 +197,10 @@ class RowTeller:
             short_before(row),
         )
 
-    def _facts(self, row: Row, option: Option) -> dict[str, str]:
+    def _facts(self, row: Row, option: Option, stack: Stack | None) -> dict[str, str]:
+        """Return what an option of a row is in words, by label, with its stack in the row."""
         facts = {"holds": option.pattern}
-        layout, stack, free = row.layout, row.stacks.get(option.zone), option.free
+        layout, free = row.layout, option.free
         if stack is not None:
             zone = next(z for z in layout.enclosure.zones if z.id == option.zone)
             ends = free_slide_mm(row.checked.scene, stack.id)
@@ -272,6 +276,27 @@ def stack_facts(
     facts["slide"] = slid_words(frame, (stack.slide_u_mm, stack.slide_v_mm))
     facts["free to slide"] = free_words(frame, free_mm)
     return facts
+
+
+def _beside(stack: Stack | None, option: Option) -> Iterator[tuple[Option, Stack | None]]:
+    """Yield the columns of an option with what of its stack in a row is theirs, in their order."""
+    inner = outer = 0
+    for column in option.columns:
+        if stack is None or column.base is None:
+            yield column, stack
+            continue
+        first, inner = inner, inner + len(column.base.inner)
+        begin, outer = outer, outer + len(column.base.outer)
+        yield column, stack.but(inner=stack.inner[first:inner], outer=stack.outer[begin:outer])
+
+
+def _joined(beside: Sequence[Mapping[str, str]]) -> dict[str, str]:
+    """Return the facts of what stands side by side as one, in the order of FACTS."""
+    return {
+        label: "; ".join(dict.fromkeys(facts[label] for facts in beside if label in facts))
+        for label in FACTS
+        if any(label in facts for facts in beside)
+    }
 
 
 def _fan_words(layout: Layout, stack: Stack) -> str:

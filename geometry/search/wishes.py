@@ -34,6 +34,8 @@ class Wishes:
 
     `obstacle_states` lists the states of every obstacle that has several as choices of their own,
     next to the zones. `mixed_fans` allows fans of different kinds on the two faces of a core.
+    `side_by_side` lists several exchangers on one zone too, and fans or a pump on the cells that
+    they leave; `part_rows` lists rows of fans on only some of the cells of a core.
     `free_pumps` allows a pump on its own feet or bracket at listed places, not only in a stack.
     `judge` None judges as the layout's settings say.
     """
@@ -48,6 +50,8 @@ class Wishes:
     zones: tuple[str, ...] | None = None
     obstacle_states: bool = False
     mixed_fans: bool = False
+    side_by_side: bool = False
+    part_rows: bool = False
     free_pumps: bool = False
     judge: Judging | None = None
 

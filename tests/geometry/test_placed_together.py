@@ -12,7 +12,7 @@ from catalog.store import SHIPPED_ENCLOSURES, Library
 from geometry import placement
 from geometry.layout import Layout, Stack
 from geometry.placement import Placer, place_stack
-from geometry.search.listing.options import ZoneLister
+from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.usual import usual
 from geometry.search.wishes import Wishes, wishes_from
 

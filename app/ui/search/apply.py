@@ -8,7 +8,7 @@ from typing import get_args
 
 from geometry.edits import with_placed, without_leftovers
 from geometry.layout import FreePart, Layout, Side
-from geometry.search.listing.options import with_parts
+from geometry.search.listing.zone_lister import with_parts
 from geometry.search.summary import RowSummary
 from geometry.search.wishes import Wishes
 

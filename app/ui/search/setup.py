@@ -52,10 +52,6 @@ FAN_WORDS: dict[FanPlace, tuple[str, str]] = {
         "where the zone takes parts on both its sides",
     ),
 }
-NOT_LISTED = (
-    "Each row of fans covers its core. Not listed: two exchangers on one zone, fans alone beside "
-    "an exchanger, fans on only some cells of a core."
-)
 SLIDES: tuple[tuple[int, str], ...] = (
     (1, "middle only"),
     (3, "both ends and the middle"),
@@ -118,6 +114,16 @@ class SearchSetup(QScrollArea):
         self.mixed = _tick(
             "Mix fans", "Allow fans of different kinds on the two faces of a core; takes longer"
         )
+        self.part_rows = _tick(
+            "Rows with gaps",
+            "List fans on only some of the cells of a core too; otherwise each row of fans covers "
+            "it.\nMany more are listed",
+        )
+        self.side_by_side = _tick(
+            "Several side by side",
+            "List several exchangers on one zone too, and fans or a pump on the cells that they "
+            "leave;\notherwise a zone holds one exchanger. Many more are listed",
+        )
         self.free_pumps = _tick(
             "On its own feet too", "Allow a pump on the floor at listed places, held by a clamp"
         )
@@ -164,8 +170,8 @@ class SearchSetup(QScrollArea):
         column.addWidget(group_label("Fans"))
         for box in self.fans.values():
             column.addWidget(box)
-        column.addWidget(self.mixed)
-        column.addWidget(muted(NOT_LISTED))
+        for box in (self.mixed, self.part_rows, self.side_by_side):
+            column.addWidget(box)
         form = QFormLayout()
         form.setContentsMargins(0, 4, 0, 0)
         form.addRow("Pump", self.pump)
@@ -255,6 +261,8 @@ class SearchSetup(QScrollArea):
             zones=tuple(zone for zone, box in self.zones.items() if box.isChecked()),
             obstacle_states=self.states.isChecked(),
             mixed_fans=self.mixed.isChecked(),
+            side_by_side=self.side_by_side.isChecked(),
+            part_rows=self.part_rows.isChecked(),
             free_pumps=self.free_pumps.isEnabled() and self.free_pumps.isChecked(),
             judge=self.judge.currentData(),
         )

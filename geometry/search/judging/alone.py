@@ -61,8 +61,9 @@ from geometry.search.judging.units import (
     role_margins,
 )
 from geometry.search.judging.zone_options import ZoneOptions
+from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Numbers
-from geometry.search.listing.options import Option, ZoneLister
+from geometry.search.listing.zone_lister import ZoneLister
 from geometry.slots import slot_range
 
 NO_SLIDE = (0.0, 0.0)

@@ -14,8 +14,8 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
 from geometry.search.judging.units import Lists, UnitSet
+from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import OptionList, Slide
-from geometry.search.listing.options import Option
 
 
 @dataclass

@@ -15,8 +15,8 @@ from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_kind import Kind, Shapes
 from geometry.search.judging.tolerant_solids import Gathering, Tolerant
+from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Options
-from geometry.search.listing.options import Option
 from geometry.search.wishes import Wishes
 from geometry.stackup.anew import Anew
 from geometry.stackup.figures import Tolerances

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.broadphase import Bools, Floats, Indices
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 
 Numbers = npt.NDArray[np.int32]
 Slide = tuple[float, float]

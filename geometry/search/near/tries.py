@@ -18,7 +18,8 @@ from geometry.measures.broadphase import Floats, bounds_array
 from geometry.scene import placed_solids
 from geometry.search.answers import Answer
 from geometry.search.judging.alone import slide_steps
-from geometry.search.listing.options import Option, ZoneLister, new_prefix, with_parts
+from geometry.search.listing.option import Option
+from geometry.search.listing.zone_lister import ZoneLister, new_prefix, with_parts
 from geometry.search.problem import Problem
 
 MOST_IN_THE_WAY = 3

@@ -267,4 +267,30 @@ def test_ctrl_c_before_anything_was_found_says_so(heeded: None, wanted: str) -> 
 
 def test_the_help_says_what_is_not_listed(capsys: pytest.CaptureFixture[str]) -> None:
     told = " ".join(ran(capsys, "search", "--help")[1].split())
-    assert "Not listed: two exchangers on one zone, fans alone beside one, fans on some" in told
+    assert "Not listed: two exchangers one over the other." in told
+
+
+def test_several_side_by_side_and_rows_with_gaps_are_listed_when_asked_for(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    slim = exchanger(1, 30)
+    apart = zone("front-zone", "front", (300, 40, 60), "+z", "+y", row(2, apart_mm=200))
+    path = tmp_path / "one-zone.json"
+    write_layout(path, layout(room((300, 200, 460), [apart]), [slim, BLOWER]))
+    parts = ("--parts", slim.id, "--want", "area")
+    (alone,) = asked(capsys, path, *parts)["rows"]
+    (both,) = asked(capsys, path, *parts, "--side-by-side")["rows"]
+    assert both["figures"]["area"] == 2 * alone["figures"]["area"] == 288.0
+    (stack,) = both["layout"]["stacks"]
+    assert [item["cell"] for la in stack["inner"] for item in la["items"]] == ["c1", "c2"]
+    assert both["pattern"] == "front zone: 2 exchangers 1 fan long"
+
+    long = tmp_path / "one-core.json"
+    near = zone("front-zone", "front", (300, 40, 60), "+z", "+y", row(2))
+    write_layout(long, layout(room((300, 200, 460), [near]), [CORE, BLOWER]))
+    parts = ("--parts", CORE.id, BLOWER.id, "--want", "area", "--fans", "far")
+    whole, gaps = (
+        asked(capsys, long, *parts, *more)["zones"][0]["listed"] for more in ((), ("--part-rows",))
+    )
+    without_core, rows_with_gaps = 1 + 3, 2
+    assert gaps - without_core == (1 + rows_with_gaps) * (whole - without_core)

@@ -8,7 +8,7 @@ from search_oracle import made_ready
 from small_rooms import PUMP, exchanger, fan, layout, room, row, zone
 
 from catalog.enclosure import Enclosure, ZoneSide
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.wishes import Wishes
 
 

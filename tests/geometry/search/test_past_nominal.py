@@ -24,7 +24,7 @@ from geometry.finding import Verdict
 from geometry.layout import Item, Layout, Settings, Stack
 from geometry.search import past_nominal
 from geometry.search.fault import SearchError
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.solving.count import count_all
 from geometry.search.wishes import Wishes
 

@@ -15,7 +15,7 @@ from small_rooms import IN_OR_OUT, PUMP, block, exchanger, fan, layout, room, ro
 
 from catalog.enclosure import Enclosure, ObstacleState, ZoneSide
 from geometry.layout import Settings
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.problem import Problem
 from geometry.search.solving.count import count_all
 from geometry.search.wishes import FanPlace, Wishes
@@ -80,6 +80,8 @@ def cases(draw: st.DrawFn) -> Case:
         tight_allowed=draw(st.sampled_from([False, False, True])),
         obstacle_states=draw(st.booleans()),
         mixed_fans=draw(st.booleans()),
+        side_by_side=draw(st.sampled_from([False, False, True])),
+        part_rows=draw(st.booleans()),
         free_pumps=draw(st.booleans()),
         judge=draw(st.sampled_from([None, None, "nominal", "worst case"])),
     )

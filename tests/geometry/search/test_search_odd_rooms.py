@@ -17,7 +17,7 @@ from search_oracle import Case, every_option, made_ready, passes
 
 from geometry.checks.runner import check_layout
 from geometry.search.listing.families import families
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.problem import Problem
 from geometry.search.solving.count import count_all
 

@@ -24,7 +24,7 @@ from geometry.search.judging.worst import _doubtful, short_options
 from geometry.search.judging.worst_classes import short_classes
 from geometry.search.judging.worst_faces import falls_short
 from geometry.search.judging.worst_pairs import FacePairs
-from geometry.search.listing.options import Option
+from geometry.search.listing.option import Option
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem, Progress
 from geometry.search.solving.pair_table import PairTable

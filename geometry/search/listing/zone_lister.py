@@ -1,86 +1,32 @@
 """The listed options of one zone: every stack that the chosen parts make on it.
 
 An option is empty, fans alone on any of the cells, an exchanger with or without fans, or one of
-these with a pump on an inner fan or on the plate. A slide step is part of the option, so that
-tables of pairs of options are a proof. Stacks are placed by the code that places every layout.
-Next to the zones there may be more to choose: the state of an obstacle, a pump on its own feet.
+these with a pump on an inner fan or on the plate; on request several of these side by side, and
+fans on only some of the cells of a core. A slide step is part of the option, so that tables of
+pairs of options are a proof. Stacks are placed by the code that places every layout. Next to the
+zones there may be more to choose: the state of an obstacle, a pump on its own feet.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
-from itertools import combinations
+from itertools import chain, combinations, islice
 from typing import Literal
 
 from catalog.enclosure import Zone
 from catalog.model import FrozenMap
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
-from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
+from geometry.layout import Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed, Placer, zone_frame
 from geometry.references import named_ids
+from geometry.search.listing.option import Option
+from geometry.search.listing.side_by_side import Column, joined, side_by_side
 from geometry.search.wishes import THROUGH_THE_PLATE, FanPlace, Wishes
 
 Turn = Literal[0, 1, 2, 3]
 
 _HALF_TURNS: tuple[Turn, ...] = (0, 2)
 _TURNS: tuple[Turn, ...] = (0, 1, 2, 3)
-
-FREE = "free-pump"
-"""Stands for a zone where a pump on its own feet is chosen."""
-
-CC_PER_MM3 = 1e-3
-CM2_PER_MM2 = 1e-2
-
-
-_NO_STATES: Mapping[str, str] = FrozenMap()
-
-
-@dataclass(frozen=True, eq=False)
-class Option:
-    """One way to fill a zone; `stack` is None when it stays empty.
-
-    `pattern` groups options for a reader. Areas and volumes are of exchanger cores. `zone` is that
-    of an obstacle where its `states` are chosen, and FREE where a pump on its own feet, `free`, is.
-    """
-
-    zone: str
-    pattern: str
-    base: Stack | None = None
-    slide_mm: tuple[float, float] = (0.0, 0.0)
-    core: Exchanger | None = None
-    fans: int = 0
-    parts: int = 0
-    pump: bool = False
-    free: FreePart | None = None
-    states: Mapping[str, str] = _NO_STATES
-
-    @cached_property
-    def stack(self) -> Stack | None:
-        """The stack, slid as listed."""
-        if self.base is None or self.slide_mm == (0.0, 0.0):
-            return self.base
-        return self.base.but(slide_u_mm=self.slide_mm[0], slide_v_mm=self.slide_mm[1])
-
-    @property
-    def area_cm2(self) -> float:
-        """The face area of the exchanger's core (cm2)."""
-        if self.core is None:
-            return 0.0
-        return self.core.core_length_mm * self.core.core_width_mm * CM2_PER_MM2
-
-    @property
-    def volume_cm3(self) -> float:
-        """The volume of the exchanger's core (cm3)."""
-        if self.core is None:
-            return 0.0
-        return self.area_cm2 / CM2_PER_MM2 * self.core.core_thickness_mm * CC_PER_MM3
-
-
-def holds_pump(option: Option) -> bool:
-    """Whether an option puts in a pump."""
-    return option.pump
 
 
 class ZoneLister:
@@ -115,12 +61,39 @@ class ZoneLister:
         yield Option(self.zone.id, "empty")
         if not self.present:
             return
+        yield from self._columns()
+        for columns in self._beside():
+            yield joined(columns)
+
+    def stacked(self, most: int) -> int:
+        """Return how many options are not empty, counting no farther than just past `most`."""
+        if not self.present:
+            return 0
+        return sum(1 for _ in islice(chain(self._columns(), self._beside()), most + 1))
+
+    def _beside(self) -> Iterator[tuple[Column, ...]]:
+        """Yield what may stand side by side, where that is asked for."""
+        if self.wishes.side_by_side:
+            columns = [self._column(option) for option in self._columns()]
+            order = [cell.id for cell in self.zone.cells]
+            yield from side_by_side(columns, order, mixed_fans=self.wishes.mixed_fans)
+
+    def _columns(self) -> Iterator[Option]:
+        """Yield every option that is not empty and has nothing beside it."""
         for side in self._sides:
             yield from self._fans_alone(side)
             yield from self._plates(side)
         for side in self._sides:
             for core in self.wishes.exchangers:
                 yield from self._with_core(core, side)
+
+    def _column(self, option: Option) -> Column:
+        """Return an option with the cells it takes, to stand beside others."""
+        assert option.base is not None
+        placed = self.placed(option.base)
+        cells = {seat.cell for one in placed for seat in one.seats if seat.cell is not None}
+        fans = {one.part.id for one in placed if isinstance(one.part, Fan)}
+        return Column(option, frozenset(cells), frozenset(fans))
 
     def placed(self, stack: Stack) -> tuple[Placed, ...]:
         """Return the items of a stack as they stand."""
@@ -189,17 +162,30 @@ class ZoneLister:
                 continue
             two_rows = place in ("both", "across")
             for fan in fans:
-                near = self._fan_layer("F", fan, cells)
                 for second in fans if two_rows and self.wishes.mixed_fans else (fan,):
-                    far = self._fan_layer("G", second, cells)
-                    plans: dict[FanPlace, dict[Side, list[Layer]]] = {
-                        "plate": {side: [near, layer]},
-                        "far": {side: [layer, far]},
-                        "both": {side: [near, layer, far]},
-                        "outer": {side: [layer], other: [near]},
-                        "across": {side: [layer, far], other: [near]},
-                    }
-                    yield from self._finished(name, plans[place], core, side, place)
+                    for near, far in self._fan_rows(fan, second, cells, two_rows=two_rows):
+                        plans: dict[FanPlace, dict[Side, list[Layer]]] = {
+                            "plate": {side: [near, layer]},
+                            "far": {side: [layer, far]},
+                            "both": {side: [near, layer, far]},
+                            "outer": {side: [layer], other: [near]},
+                            "across": {side: [layer, far], other: [near]},
+                        }
+                        yield from self._finished(name, plans[place], core, side, place)
+
+    def _fan_rows(
+        self, near: Fan, far: Fan, cells: Sequence[str], *, two_rows: bool
+    ) -> Iterator[tuple[Layer, Layer]]:
+        """Yield the rows of fans before and behind a core over some cells.
+
+        They cover it; on request rows with gaps follow. Where there is but one, both are alike.
+        """
+        rows = [tuple(cells)]
+        if self.wishes.part_rows:
+            rows += [some for n in range(len(cells) - 1, 0, -1) for some in combinations(cells, n)]
+        for on_near in rows:
+            for on_far in rows if two_rows else (on_near,):
+                yield self._fan_layer("F", near, on_near), self._fan_layer("G", far, on_far)
 
     def _finished(
         self,
