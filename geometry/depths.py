@@ -11,8 +11,8 @@ depth limits, where it has one, and the leftover depth is infinite where it has 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import inf, isinf
 
 import numpy as np
@@ -21,7 +21,7 @@ from geometry.finding import LayerSpan, Leftover, StackDepth
 from geometry.item_travel import ItemTravel, covers_of, item_travel
 from geometry.layout import Item, Layer, Side, Stack
 from geometry.measures.broadphase import Floats, bounds_array
-from geometry.measures.pose import Vec
+from geometry.measures.pose import Vec, Way
 from geometry.measures.prism import Bounds
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import meets
@@ -124,18 +124,23 @@ def _stack_depth(
     placed: Sequence[Placed],
     travels: Mapping[str, ItemTravel],
 ) -> StackDepth:
-    cells = [left for one in placed for left in _leftovers(scene, one, travels[one.id])]
+    far = {one.id: far_mm(scene, one) for one in placed}
+    cells = [
+        _leftover(scene, one, travels[one.id], cell, far[one.id])
+        for one in placed
+        for cell in one.last_over
+    ]
     least = min((left.mm for left in cells), default=inf)
-    last_mm = max((far_mm(scene, one) for one in placed if one.last_over), default=-inf)
+    last_mm = max((far[one.id] for one in placed if one.last_over), default=-inf)
     for one in placed:
+        # A nominal depth is asked of what reaches farther than all that is stacked over it.
+        found = travels[one.id]
+        counts = found.hit is not None or far[one.id] > last_mm
         if one.last_over:
             continue
-        left = _leftover(scene, one, travels[one.id], _anchor(one))
-        # A nominal depth is asked of what reaches farther than all that is stacked over it.
-        counts = travels[one.id].hit is not None or far_mm(scene, one) > last_mm
-        if (counts and left.mm < least) or not cells:
-            cells.append(left)
-    total = max(far_mm(scene, one) for one in placed)
+        if (counts and _left_mm(one, found, far[one.id]) < least) or not cells:
+            cells.append(_leftover(scene, one, found, _anchor(one), far[one.id]))
+    total = max(far.values())
     spans = tuple(_span(scene, layer, placed) for layer in stack.side(side))
     return StackDepth(stack.id, side, spans, total, tuple(cells))
 
@@ -145,8 +150,11 @@ def far_mm(scene: Scene, one: Placed, *, fittings: bool = True) -> float:
 
     A pump on its plate and standing screw heads count, and so do fittings unless left out.
     """
-    hard = [s for s in scene.solids_of[one.id] if s.hard and (fittings or s.role != Role.FITTING)]
-    return max(_solid_far_mm(one, solid) for solid in hard)
+    return max(
+        _solid_far_mm(one, solid)
+        for solid in scene.solids_of[one.id]
+        if solid.hard and (fittings or solid.role is not Role.FITTING)
+    )
 
 
 def standing_out(scene: Scene, depth: StackDepth) -> LayerSpan | None:
@@ -189,9 +197,9 @@ def _farthest(scene: Scene, depth: StackDepth) -> Solid:
 
 def _solid_far_mm(one: Placed, solid: Solid) -> float:
     assert one.frame is not None
-    way = out_way(one)
-    datum = way.sign * one.frame.pose.shift[way.axis]
-    return max(way.sign * v for v in solid.bounds[way.axis :: 3]) - datum
+    way, bounds = out_way(one), solid.bounds
+    datum = one.frame.pose.shift[way.axis]
+    return bounds[way.axis + 3] - datum if way.sign > 0 else datum - bounds[way.axis]
 
 
 def _span(scene: Scene, layer: Layer, placed: Sequence[Placed]) -> LayerSpan:
@@ -217,52 +225,42 @@ def _anchor(one: Placed) -> str:
     return one.use.cell
 
 
-def _leftovers(scene: Scene, one: Placed, found: ItemTravel) -> Iterator[Leftover]:
-    for cell in one.last_over:
-        yield _leftover(scene, one, found, cell)
+def _left_mm(one: Placed, item: ItemTravel, far: float) -> float:
+    """Return what is left over an item: its travel, else its zone's nominal depth less `far`."""
+    nominal = zone_side(one)
+    if isinf(item.found.mm) and nominal.depth_mm is not None:
+        return nominal.plate_mm + nominal.depth_mm - far
+    return item.found.mm
 
 
-def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str) -> Leftover:
+def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str, far: float) -> Leftover:
+    """Return what is left over one cell of an item that stands `far` off the datum (mm)."""
     assert one.stack is not None
     assert one.side is not None
     assert one.frame is not None
-    found, way = item.found, item.way
-    left = Leftover(
-        stack=one.stack.id,
-        side=one.side,
-        cell=cell,
-        item=one.id,
-        mm=found.mm,
-        way=way,
-        start=_above(scene, one, cell),
-        place=_above(scene, one, cell),
-        limited_by=None,
-        limited_name="nothing in its way",
-        reach_mm=far_mm(scene, one),
+    mm, way = _left_mm(one, item, far), item.way
+    reach_mm, limited_by, name = far, None, "nothing in its way"
+    if item.hit is not None and item.found.place is not None:
+        place = item.found.place
+        start = _along(place, way, -mm)
+        reach_mm = way.sign * (start[way.axis] - one.frame.pose.shift[way.axis])
+        limited_by, name = item.hit.owner, _full_name(scene, item.hit)
+    else:
+        place = start = _above(one, cell, far)
+        if not isinf(mm):
+            place = _along(start, way, mm)
+            limited_by = one.frame.zone.id
+            name = f"nominal depth of {scene.name_of(limited_by)}"
+    return Leftover(
+        one.stack.id, one.side, cell, one.id, mm, way, start, place, limited_by, name, reach_mm
     )
-    if item.hit is not None and found.place is not None:
-        back = tuple(p - found.mm * w for p, w in zip(found.place, way.vector, strict=True))
-        return replace(
-            left,
-            start=(back[0], back[1], back[2]),
-            place=found.place,
-            limited_by=item.hit.owner,
-            limited_name=_full_name(scene, item.hit),
-            reach_mm=way.sign * (back[way.axis] - one.frame.pose.shift[way.axis]),
-        )
-    nominal = zone_side(one)
-    if isinf(found.mm) and nominal.depth_mm is not None:
-        mm = nominal.plate_mm + nominal.depth_mm - far_mm(scene, one)
-        start = left.start
-        place = tuple(p + mm * w for p, w in zip(start, way.vector, strict=True))
-        return replace(
-            left,
-            mm=mm,
-            place=(place[0], place[1], place[2]),
-            limited_by=one.frame.zone.id,
-            limited_name=f"nominal depth of {scene.name_of(one.frame.zone.id)}",
-        )
-    return left
+
+
+def _along(place: Vec, way: Way, mm: float) -> Vec:
+    """Return a point moved along a way."""
+    moved = list(place)
+    moved[way.axis] += way.sign * mm
+    return (moved[0], moved[1], moved[2])
 
 
 def _full_name(scene: Scene, solid: Solid) -> str:
@@ -273,12 +271,11 @@ def _full_name(scene: Scene, solid: Solid) -> str:
     return solid.name
 
 
-def _above(scene: Scene, one: Placed, cell_id: str) -> Vec:
+def _above(one: Placed, cell_id: str, far: float) -> Vec:
     """Return the point on an item's far face, heads included, over the middle of a cell."""
     assert one.frame is not None
     centre = next((s.centre for s in one.seats if s.cell == cell_id), None)
     if centre is None:
         cell = one.frame.cell(cell_id)
         centre = (cell.u_mm, cell.v_mm)
-    top = far_mm(scene, one)
-    return one.frame.pose.point((*centre, top if one.side == "inner" else -top))
+    return one.frame.pose.point((*centre, far if one.side == "inner" else -far))

@@ -22,10 +22,9 @@ from math import inf, isinf
 import numpy as np
 
 from geometry.bare import bare_prisms
-from geometry.measures.broadphase import Floats, bounds_array
 from geometry.measures.overlap import parting_shift
 from geometry.measures.pose import Way
-from geometry.measures.prism import Bounds, Prism
+from geometry.measures.prism import PLANE, Bounds, Prism, whole_bounds
 from geometry.measures.shifts import pair_shifts
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
@@ -58,15 +57,19 @@ def item_travel(scene: Scene, one: Placed) -> ItemTravel:
     prisms = [p for s in hard for p in s.prisms]
     covers = covers_of(scene, one)
     bare = bare_prisms(prisms, covers, way) if covers else prisms
-    column = _column(bounds_array(prisms), way, 0.0)
+    whole = whole_bounds(prisms)
+    column = _column(whole, way, 0.0)
     found, hit = Travel(inf), None
     for ahead_mm, other in in_column(scene, column, way):
         if ahead_mm >= found.mm:
             break
         if limits(other, one):
-            if ahead_mm >= 0 and _reach_mm(bare, other, way) >= found.mm:
-                continue
-            met = _met(prisms, bare, other, way, seat_mm)
+            if ahead_mm >= 0:
+                if _reach_mm(bare, other, way) >= found.mm:
+                    continue
+                met = travel(bare, way, [(0, other.prisms)])
+            else:
+                met = _met(prisms, bare, other, way, seat_mm)
             if met.mm < found.mm:
                 found, hit = met, other
     if bare and _inside(scene, one) and isinf(found.mm):
@@ -74,7 +77,7 @@ def item_travel(scene: Scene, one: Placed) -> ItemTravel:
         met = travel(bare, way, [(0, scene.walls.beyond.prisms)])
         if 0 <= met.mm < found.mm:
             found, hit = met, scene.walls.beyond
-    reach = _column(bounds_array(prisms), way, max(found.mm, 0.0))
+    reach = _column(whole, way, max(found.mm, 0.0))
     return ItemTravel(solids, way, found, hit, reach, covers)
 
 
@@ -147,17 +150,18 @@ def _is_left_backwards(prisms: Sequence[Prism], other: Solid, way: Way) -> bool:
 
 def column_of(solids: Sequence[Solid], way: Way) -> Bounds:
     """Return the bounds of an item from which `in_column` looks along `way`."""
-    return _column(bounds_array(solids), way, 0.0)
+    return _column(whole_bounds([p for s in solids for p in s.prisms]), way, 0.0)
 
 
-def _column(bounds: Floats, way: Way, reach_mm: float) -> Bounds:
+def _column(whole: Bounds, way: Way, reach_mm: float) -> Bounds:
     """Return the bounds of the room that an item sweeps along `way`."""
-    low, high = bounds[:, :3].min(axis=0), bounds[:, 3:].max(axis=0)
+    x0, y0, z0, x1, y1, z1 = whole
+    low, high = [x0, y0, z0], [x1, y1, z1]
     if way.sign > 0:
         high[way.axis] += reach_mm
     else:
         low[way.axis] -= reach_mm
-    return (*low.tolist(), *high.tolist())
+    return (low[0], low[1], low[2], high[0], high[1], high[2])
 
 
 def in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Solid]]:
@@ -166,19 +170,23 @@ def in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Solid
     `column` bounds the item. With each solid comes a distance (mm) that the item can move at
     least before they touch; negative for one that may share room with it.
     """
-    low, high = np.array(column[:3]), np.array(column[3:])
-    if way.sign > 0:
-        high[way.axis] = inf
-    else:
-        low[way.axis] = -inf
-    bounds = scene.bounds
-    rows = np.flatnonzero(((bounds[:, :3] < high) & (bounds[:, 3:] > low)).all(axis=1))
-    if way.sign > 0:
-        ahead = bounds[rows, way.axis] - column[way.axis + 3]
-    else:
-        ahead = column[way.axis] - bounds[rows, way.axis + 3]
-    order = np.argsort(ahead, kind="stable")
-    return [(float(ahead[k]), scene.solids[rows[k]]) for k in order.tolist()]
+    bounds, k, forward = scene.bounds, way.axis, way.sign > 0
+    i, j = PLANE[k]
+    met = bounds[:, i] < column[i + 3]
+    met &= bounds[:, i + 3] > column[i]
+    met &= bounds[:, j] < column[j + 3]
+    met &= bounds[:, j + 3] > column[j]
+    met &= bounds[:, k + 3] > column[k] if forward else bounds[:, k] < column[k + 3]
+    rows = np.flatnonzero(met)
+    ahead = bounds[rows, k] - column[k + 3] if forward else column[k] - bounds[rows, k + 3]
+    solids = scene.solids
+    found = [(mm, solids[row]) for mm, row in zip(ahead.tolist(), rows.tolist(), strict=True)]
+    found.sort(key=_nearness)
+    return found
+
+
+def _nearness(found: tuple[float, Solid]) -> float:
+    return found[0]
 
 
 def limits(solid: Solid, one: Placed) -> bool:

@@ -24,6 +24,7 @@ from geometry.placement import (
     place_stack,
     zone_frame,
 )
+from geometry.recent import Recent
 from geometry.walls import Walls, enclosure_walls
 from geometry.zone_names import zone_names
 
@@ -104,13 +105,7 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
         # Another state of an obstacle leaves most things where they were.
         earlier = before.placed
         placed = {k: earlier[k] if earlier.get(k) == one else one for k, one in placed.items()}
-    kept: dict[str, tuple[Solid, ...]] = {}
-    for one_id, one in placed.items():
-        old = before.placed.get(one_id) if before is not None else None
-        if before is not None and old is not None and _same_place(one, old, layout, before.layout):
-            kept[one_id] = before.solids_of[one_id]
-        else:
-            kept[one_id] = tuple(placed_solids(one, layout))
+    kept = dict(_solids_of_all(placed, layout, before))
     if before is not None and same_room:
         return Scene(layout, placed, kept, before.fixed, before.frames)
     frames = {z.id: zone_frame(layout, z.id) for z in layout.enclosure.zones}
@@ -118,6 +113,24 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
     if before is not None:
         fixed = _as_before(fixed, before.fixed)
     return Scene(layout, placed, kept, fixed, frames)
+
+
+def _solids_of_all(
+    placed: Mapping[str, Placed], layout: Layout, before: Scene | None
+) -> Iterator[tuple[str, tuple[Solid, ...]]]:
+    """Yield the solids of each placed part, those of `before` where it stands as it did."""
+    same_parts = before is not None and before.layout.parts is layout.parts
+    for one_id, one in placed.items():
+        old = before.placed.get(one_id) if before is not None else None
+        same = (
+            before is not None
+            and old is not None
+            and ((one is old and same_parts) or _same_place(one, old, layout, before.layout))
+        )
+        if before is not None and same:
+            yield one_id, before.solids_of[one_id]
+        else:
+            yield one_id, tuple(placed_solids(one, layout))
 
 
 def _as_before(solids: tuple[Solid, ...], before: tuple[Solid, ...]) -> tuple[Solid, ...]:
@@ -136,13 +149,17 @@ def _alike(one: Solid, other: Solid) -> bool:
 def _place_all(layout: Layout, before: Scene | None) -> Iterator[Placed]:
     """Yield all items in file order; `before` is a scene in the same room, if there was one."""
     old_stacks = {s.id: s for s in before.layout.stacks} if before is not None else {}
+    same_parts = before is not None and before.layout.parts is layout.parts
     for stack in layout.stacks:
         if before is not None and old_stacks.get(stack.id) is stack:
             items = before.items_of(stack)
-            if all(layout.parts.get(one.use.part) is one.part for one in items):
+            if same_parts or all(layout.parts.get(one.use.part) is one.part for one in items):
                 yield from items
                 continue
         yield from place_stack(layout, stack)
+    if before is not None and same_parts and before.layout.free is layout.free:
+        yield from (before.placed[free.id] for free in layout.free)
+        return
     for free in layout.free:
         old = before.placed.get(free.id) if before is not None else None
         if old is not None and old.use is free and layout.parts.get(free.part) is old.part:
@@ -165,11 +182,16 @@ def _same_place(one: Placed, old: Placed, layout: Layout, old_layout: Layout) ->
     )
 
 
+_recent: Recent[tuple[Piece, ...]] = Recent(256)
+"""What parts are made of, which stays as they move."""
+
+
 def placed_solids(one: Placed, layout: Layout) -> Iterator[Solid]:
     """Yield the solids of a placed part, in world coordinates."""
     stack, held_on = _joint(one, layout)
-    pieces = [*part_pieces(one.part, one.use.ports, layout.parts), *_screw_heads(one)]
-    for piece in pieces:
+    ports, fittings = one.use.ports, layout.parts
+    own = _recent.of(one.part, ports, fittings, find=lambda: part_pieces(one.part, ports, fittings))
+    for piece in (*own, *_screw_heads(one)):
         prisms = tuple(place(prism, one.pose) for prism in piece.prisms)
         solid_id = f"{one.id}/{piece.suffix}"
         yield Solid(solid_id, one.id, piece.name, piece.role, prisms, stack, held_on)

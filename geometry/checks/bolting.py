@@ -31,6 +31,8 @@ class Shiftable:
 
 def nearest_mounts(own: Sequence[Mount], offered: Sequence[Mount]) -> tuple[Mount, Mount]:
     """Return the two patterns, one of each, whose holes lie nearest each other."""
+    if len(own) == len(offered) == 1:
+        return own[0], offered[0]
     return min(
         ((mine, theirs) for mine in own for theirs in offered),
         key=lambda pair: (
@@ -47,13 +49,16 @@ def play_left_mm(mine: Mount, theirs: Mount) -> float:
 
 def shiftable(seats: Sequence[Seat], *, play: bool = True) -> tuple[Shiftable, Shiftable]:
     """Return the shifts along u and v at which all seats meet slots, with their play or not."""
-    held = [(seat, _play(seat) if play else 0.0) for seat in seats if seat.on is not None]
-    along = []
-    for slot, off in (("slot_u_mm", "off_u_mm"), ("slot_v_mm", "off_v_mm")):
-        least = [getattr(s, slot)[0] - getattr(s, off) - extra for s, extra in held]
-        most = [getattr(s, slot)[1] - getattr(s, off) + extra for s, extra in held]
-        along.append(Shiftable(max(least, default=-inf), min(most, default=inf)))
-    return along[0], along[1]
+    u0, u1, v0, v1 = -inf, inf, -inf, inf
+    for seat in seats:
+        if seat.on is None:
+            continue
+        extra, slot_u, slot_v = _play(seat) if play else 0.0, seat.slot_u_mm, seat.slot_v_mm
+        u0 = max(u0, slot_u[0] - seat.off_u_mm - extra)
+        u1 = min(u1, slot_u[1] - seat.off_u_mm + extra)
+        v0 = max(v0, slot_v[0] - seat.off_v_mm - extra)
+        v1 = min(v1, slot_v[1] - seat.off_v_mm + extra)
+    return Shiftable(u0, u1), Shiftable(v0, v1)
 
 
 def slide_room(items: Sequence[Placed], along: int) -> Shiftable:

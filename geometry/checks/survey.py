@@ -23,10 +23,10 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import inf
 from operator import is_
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from geometry.depths import Depths, measure_depths
-from geometry.finding import Finding, NotRun, Verdict
+from geometry.finding import Verdict
 from geometry.margins import required_mm
 from geometry.measures.overlap import Shift, parting_shift
 from geometry.measures.prism import Prism
@@ -111,10 +111,10 @@ class WorstGroup:
 Sides = tuple[tuple[Solid, ...], tuple[Solid, ...]]
 
 
-Said = tuple[Finding | NotRun, ...]
+T = TypeVar("T")
 
-Answer = tuple[tuple[object, ...], Said]
-"""What a check said of one thing, with the objects from which it follows."""
+Answer = tuple[tuple[object, ...], tuple[Any, ...]]
+"""What a check found of one thing, with the objects from which it follows."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,13 +122,16 @@ class Survey:
     """One scene with all its measures.
 
     `memo` carries measures that only findings need, `said` what checks said of single things, to
-    be taken over by the next survey while those things stay the same objects.
+    be taken over by the next survey while those things stay the same objects. `things` are the
+    ids of all that is placed, with their parts and ports: one object as long as nothing but
+    places change.
     """
 
     scene: Scene
     pairs: Pairs
     depths: Depths
     kinds: Mapping[tuple[Solid, Solid], str]
+    things: tuple[object, ...] = ()
     memo: dict[Sides, Shared] = field(default_factory=dict)
     said: dict[tuple[str, str], Answer] = field(default_factory=dict)
     said_before: Mapping[tuple[str, str], Answer] = field(default_factory=dict)
@@ -231,9 +234,9 @@ class Survey:
         kind: str,
         of: str,
         depends: tuple[object, ...],
-        look: Callable[[], Iterable[Finding | NotRun]],
-    ) -> Said:
-        """Return what a check says of one thing; it looks only where something has changed.
+        look: Callable[[], Iterable[T]],
+    ) -> tuple[T, ...]:
+        """Return what a check finds of one thing; it looks only where something has changed.
 
         `depends` lists, besides the enclosure, all the objects from which the answer follows.
         """
@@ -312,12 +315,20 @@ def make_survey(
         pairs,
         depths,
         kinds,
+        _things(scene, before),
         memo,
         said_before=said_before,
         tolerances_before=before.last_tolerances if before is not None else None,
         worst_before=worst_before,
         volumes=volumes,
     )
+
+
+def _things(scene: Scene, before: Survey | None) -> tuple[object, ...]:
+    """Return all that is placed but for its places; the same object as before if all is."""
+    placed = scene.placed.values()
+    things = (*scene.placed, *(one.part for one in placed), *(one.use.ports for one in placed))
+    return before.things if before and _same_objects(before.things, things) else things
 
 
 def fault_first(kind: str, gap: PairGap) -> PairGap:

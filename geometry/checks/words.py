@@ -82,16 +82,28 @@ def away_text(gap: PairGap, by_mm: float | None = None) -> str:
     Where their nearest faces do not look at each other a move that way gains less than `by_mm`,
     and where their bounds overlap no way can be named: it goes "farther away" then.
     """
-    least, most = gap.a.bounds, gap.b.bounds
-    sides = [(least[k] - most[k + 3], Way(k, 1)) for k in range(3)]
-    sides += [(most[k] - least[k + 3], Way(k, -1)) for k in range(3)]
-    apart_mm, way = max(sides, key=lambda side: side[0])
+    way, apart_mm = _away(gap)
     by = "" if by_mm is None else f"{mm_text(by_mm)} "
     if apart_mm < 0.0:
         return f"{by}farther away"
     if abs(apart_mm - gap.gap_mm) <= LENGTH_EPS_MM:
         return f"{by}{way_text(way)}"
     return f"{by}farther away ({way_text(way)})"
+
+
+def away_way(gap: PairGap) -> Way | None:
+    """Return the way that `away_text` names; None where it names none."""
+    way, apart_mm = _away(gap)
+    return None if apart_mm < 0.0 else way
+
+
+def _away(gap: PairGap) -> tuple[Way, float]:
+    """Return the way along which the bounds of two solids are farthest apart, and how far (mm)."""
+    least, most = gap.a.bounds, gap.b.bounds
+    sides = [(least[k] - most[k + 3], Way(k, 1)) for k in range(3)]
+    sides += [(most[k] - least[k + 3], Way(k, -1)) for k in range(3)]
+    apart_mm, way = max(sides, key=lambda side: side[0])
+    return way, apart_mm
 
 
 def called(scene: Scene, owner: str) -> str:

@@ -232,7 +232,14 @@ def shared_spot(p: Outline, q: Outline) -> Spot:
                 t = max(mine.t0, theirs.t0) + s
                 return max(mine.left(t), theirs.left(t)) - min(mine.right(t), theirs.right(t))
 
-            s, width = least_at(narrowness, t1 - t0)
+            if mine.level and theirs.level and not (mine.r and theirs.r):
+                # Widest at the middle of the one arc, or as wide all over: then in the middle.
+                arc = mine if mine.r else theirs
+                over = min(max(arc.c - t0, 0.0), t1 - t0)
+                s = min(((t1 - t0) / 2, over), key=narrowness)
+                width = narrowness(s)
+            else:
+                s, width = least_at(narrowness, t1 - t0)
             if width < best:
                 t = t0 + s
                 left = max(mine.left(t), theirs.left(t))

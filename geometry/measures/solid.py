@@ -50,7 +50,7 @@ class Solid:
         """Least x, y, z, then greatest x, y, z over all prisms."""
         return whole_bounds(self.prisms)
 
-    @property
+    @cached_property
     def hard(self) -> bool:
         """Whether it fills its room, unlike a keep-out or air."""
         return self.role in HARD_ROLES

@@ -34,6 +34,11 @@ class Strip(NamedTuple):
     c: float = 0.0
     r: float = 0.0
 
+    @property
+    def level(self) -> bool:
+        """Whether its sides, but for a bulge, are level."""
+        return self.l0 == self.l1 and self.r0 == self.r1
+
     def bulge(self, t: float) -> float:
         """Return how far the sides stand out at `t`."""
         if not self.r:

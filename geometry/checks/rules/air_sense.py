@@ -36,8 +36,9 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
             f"{KIND} opening", stack.id, scene.items_of(stack), partial(_closed, scene, stack)
         )
     for one in scene.placed.values():
-        if isinstance(one.use, Item) and isinstance(one.part, Fan) and one.use.air == "against":
-            assert one.stack is not None
+        if one.stack is None or not isinstance(one.use, Item):
+            continue
+        if one.use.air == "against" and isinstance(one.part, Fan):
             yield Finding(
                 kind=KIND,
                 verdict=Verdict.TIGHT,

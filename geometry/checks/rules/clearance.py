@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from geometry.checks.movable import away_advice
 from geometry.checks.survey import Survey
-from geometry.checks.words import as_drawn, away_text, called, may_go, missing_text, mm_text
+from geometry.checks.words import as_drawn, called, missing_text, mm_text
 from geometry.finding import Finding
 
 KIND = "clearance"
@@ -25,14 +26,14 @@ def check(survey: Survey) -> Iterator[Finding]:
         worst = group.worst
         one, other = called(scene, group.owner), called(scene, group.other)
         missing, drawn = group.required_mm - worst.gap_mm, as_drawn(scene)
-        by = away_text(worst, None if drawn else missing)
+        advice = away_advice(scene, worst, group.owner, group.other, None if drawn else missing)
         yield Finding(
             kind=KIND,
             verdict=group.verdict,
             ids=(group.owner, group.other),
             title=f"{one} stands {mm_text(worst.gap_mm)} from {other}, "
             f"{missing_text(worst.gap_mm, group.required_mm)}{drawn}",
-            advice=f"Move {one} {by}{may_go(scene, group.other)}.",
+            advice=f"{advice}.",
             place=worst.place,
             measured_mm=worst.gap_mm,
             required_mm=group.required_mm,

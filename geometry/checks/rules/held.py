@@ -59,7 +59,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
                     Verdict.BLOCKED,
                 )
     for one in scene.placed.values():
-        if isinstance(one.use, FreePart):
+        if one.stack is None and isinstance(one.use, FreePart):
             held = one.use.held
             depends = (one, scene.solids_of.get(held.on or ""))
             yield from survey.once(KIND, one.id, depends, partial(_free, scene, one, held))

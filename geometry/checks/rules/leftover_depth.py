@@ -48,10 +48,9 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     for depth in survey.depths.stacks:
         of = f"{depth.stack}:{depth.side}"
         said = survey.once(KIND, of, (depth, settings), partial(_depth, survey, depth))
-        short_at_worst = _short_at_worst(survey, depth)
         for told in said:
             clear = isinstance(told, Finding) and told.verdict is Verdict.CLEAR
-            if not (short_at_worst and clear):
+            if not (clear and _short_at_worst(survey, depth)):
                 yield told
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from geometry.checks.movable import move_advice
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text, move_text
 from geometry.finding import Finding, Verdict
@@ -40,7 +41,8 @@ def _finding(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Finding:
     title = f"{one} runs into the {where}" if walls else f"{one} lies outside the enclosure"
     shift = parting_shift(prisms, scene.walls.all_but_cavity)
     if shift is not None and shift.mm < BEYOND_MM / 2:
-        mm, advice = shift.mm, f"Move {one} by {move_text(shift)} to bring it back inside."
+        mm, by = shift.mm, f"by {move_text(shift)} to be back inside"
+        advice = f"{move_advice(scene, owner, walls[0] if walls else OUTSIDE, shift.way, by)}."
     else:
         # No move along one axis ends inside; it would have to pass everything there is.
         shift, mm = None, _passing_mm(solids, scene.walls.cavity)

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.checks.depth_missing import across_text, depth_missing_mm
+from geometry.checks.movable import move_advice
 from geometry.checks.survey import Group, Survey
-from geometry.checks.words import as_drawn, called, may_go, mm_text, move_text
+from geometry.checks.words import as_drawn, called, mm_text, move_text
 from geometry.finding import Finding
+from geometry.measures.overlap import Shift
+from geometry.scene import Scene
 
 KIND = "overlap"
 
@@ -36,12 +39,18 @@ def _finding(survey: Survey, group: Group) -> Finding:
         ids=(group.owner, group.other),
         title=f"{one} and {other} overlap {mm_text(shift.mm)}"
         f"{across_text(depth_missing_mm(survey, group, shift))}",
-        advice=f"Move {one} by {move_text(shift)} to touch, by "
-        f"{mm_text(shift.mm + group.required_mm)} to keep the margin{as_drawn(scene)}"
-        f"{may_go(scene, group.other)}.",
+        advice=f"{_advice(scene, group, shift)}.",
         place=group.worst.place,
         measured_mm=-shift.mm,
         required_mm=group.required_mm,
         volume_mm3=shared.volume_mm3,
         shift=shift.vector,
     )
+
+
+def _advice(scene: Scene, group: Group, shift: Shift) -> str:
+    kept = f"by {mm_text(shift.mm + group.required_mm)} to keep the margin{as_drawn(scene)}"
+    by, back = (
+        f"by {move_text(each)} to touch, {kept}" for each in (shift, Shift(-shift.way, shift.mm))
+    )
+    return move_advice(scene, group.owner, group.other, shift.way, by, back)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, part_plugs
 from geometry.checks.depth_missing import across_text, depth_missing_mm
@@ -10,6 +11,7 @@ from geometry.checks.survey import Group, Survey
 from geometry.checks.words import called, called_of, may_go, mm_text, move_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.measures.solid import Role
+from geometry.scene import Scene
 
 KIND = "plug_room"
 
@@ -27,13 +29,15 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """
     for group in survey.group(KIND):
         yield _finding(survey, group)
-    unknown = [
-        one.id
-        for one in survey.scene.placed.values()
-        if isinstance(one.part, HAVE_LEADS) and not part_plugs(one.part)
-    ]
+    unknown = survey.once(KIND, "", (survey.things,), partial(_without_plugs, survey.scene))
     if unknown:
-        yield NotRun(KIND, tuple(unknown), "no plug is described for these parts")
+        yield NotRun(KIND, unknown, "no plug is described for these parts")
+
+
+def _without_plugs(scene: Scene) -> Iterator[str]:
+    for one in scene.placed.values():
+        if isinstance(one.part, HAVE_LEADS) and not part_plugs(one.part):
+            yield one.id
 
 
 def _finding(survey: Survey, group: Group) -> Finding:

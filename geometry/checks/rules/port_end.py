@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
 from geometry.checks.depth_missing import depth_missing_mm
@@ -21,6 +22,7 @@ from geometry.checks.words import (
 )
 from geometry.finding import Finding, NotRun
 from geometry.measures.solid import Role, Solid
+from geometry.scene import Scene
 
 KIND = "port_end"
 
@@ -41,7 +43,11 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """
     for group in survey.group(KIND):
         yield _finding(survey, group)
-    for one in survey.scene.placed.values():
+    yield from survey.once(KIND, "", (survey.things,), partial(_without_ports, survey.scene))
+
+
+def _without_ports(scene: Scene) -> Iterator[NotRun]:
+    for one in scene.placed.values():
         if isinstance(one.part, HAVE_PORTS) and not part_ports(one.part):
             yield NotRun(KIND, (one.id,), f"{one.part.name} is described without ports")
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
-from catalog.parts import Fitting, part_ports
+from catalog.parts import Fitting, Port, part_ports
 from geometry.checks.survey import Survey
 from geometry.checks.words import called
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import PortUse
 from geometry.part_solids import DEFAULT_FITTING
+from geometry.scene import Scene
 
 KIND = "port_thread"
 
@@ -24,26 +26,36 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     Remedy: choose a fitting with the port's thread.
     """
     scene = survey.scene
+    depends = (survey.things, scene.layout.parts)
     assumed: list[str] = []
+    for one_id, port, fitting in survey.once(KIND, "", depends, partial(_unlike, scene)):
+        if fitting is None:
+            assumed.append(one_id)
+            continue
+        yield Finding(
+            kind=KIND,
+            verdict=Verdict.BLOCKED,
+            ids=(one_id, port.id),
+            title=f"{fitting.name} has thread {fitting.thread}, port {port.id} of "
+            f"{called(scene, one_id)} {port.thread}",
+            advice=f"Choose a fitting with {port.thread}.",
+            place=scene.placed[one_id].pose.point(port.at_mm),
+        )
+    if assumed:
+        reason = f"no fitting is chosen; {DEFAULT_FITTING.name} is assumed for room alone"
+        yield NotRun(KIND, tuple(dict.fromkeys(assumed)), reason)
+
+
+def _unlike(scene: Scene) -> Iterator[tuple[str, Port, Fitting | None]]:
+    """Yield the open ports with a fitting of another thread, and those with none chosen."""
     for one in scene.placed.values():
         for port in part_ports(one.part):
             use = one.use.ports.get(port.id) or PortUse(plugged=not port.open)
             if use.plugged:
                 continue
             if use.fitting is None:
-                assumed.append(one.id)
+                yield one.id, port, None
                 continue
             fitting = scene.layout.part(use.fitting)
             if isinstance(fitting, Fitting) and fitting.thread != port.thread:
-                yield Finding(
-                    kind=KIND,
-                    verdict=Verdict.BLOCKED,
-                    ids=(one.id, port.id),
-                    title=f"{fitting.name} has thread {fitting.thread}, port {port.id} of "
-                    f"{called(scene, one.id)} {port.thread}",
-                    advice=f"Choose a fitting with {port.thread}.",
-                    place=one.pose.point(port.at_mm),
-                )
-    if assumed:
-        reason = f"no fitting is chosen; {DEFAULT_FITTING.name} is assumed for room alone"
-        yield NotRun(KIND, tuple(dict.fromkeys(assumed)), reason)
+                yield one.id, port, fitting

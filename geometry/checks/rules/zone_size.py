@@ -69,9 +69,8 @@ def _over_mm(one: Placed) -> float:
     assert one.frame is not None
     half = (size[0] / 2, size[1] / 2)
     corners = [
-        one.frame.pose.local(one.pose.point((sx * half[0], sy * half[1], 0.0)))
-        for sx in (-1, 1)
-        for sy in (-1, 1)
+        one.frame.pose.local(one.pose.point((sign * half[0], sign * half[1], 0.0)))
+        for sign in (-1, 1)
     ]
     assert one.stack is not None
     zone, slide_u, slide_v = one.frame.zone, one.stack.slide_u_mm, one.stack.slide_v_mm
