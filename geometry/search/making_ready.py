@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from itertools import chain, combinations
+from itertools import combinations
 from typing import TypeVar
 
 import numpy as np
@@ -177,11 +177,11 @@ class _Making:
         Raises TooManyListed where they would take more memory than there is.
         """
         counted = ListedCount()
-        listers = [list(self._listers(zone, f"Z{at + 1}")) for at, zone in enumerate(zones)]
-        for lister in chain.from_iterable(listers):
-            counted.foresee(lister)
-        for zone, of_zone in zip(zones, listers, strict=True):
-            for number, lister in enumerate(of_zone):
+        for at, zone in enumerate(zones):
+            for lister in self._listers(zone, f"Z{at + 1}"):
+                counted.foresee(lister)
+        for at, zone in enumerate(zones):
+            for number, lister in enumerate(self._listers(zone, f"Z{at + 1}")):
                 for option in lister.options():
                     if option.base is not None or number == 0:
                         counted.add(lister, option)
