@@ -198,7 +198,9 @@ def test_in_the_worst_case_only_what_was_tried_says_how_far_to_move() -> None:
     of = of.but(settings=of.settings.but(judge="worst case"))
     fault = found(check_layout(of).report, "port_end")
     assert fault.title.endswith("7.0 mm missing to the 2.0 mm margin as drawn")
-    assert fault.advice.startswith("Move Exchanger 2 x 120, 30 (E) to the rear. ")
+    assert fault.advice.startswith(
+        "Exchanger 2 x 120, 30 (E) would have to go to the rear, but it is bolted to roof zone. "
+    )
 
 
 def test_a_flip_is_not_advised_when_its_fitting_strikes_something_else() -> None:

@@ -7,6 +7,7 @@ from functools import partial
 from math import isinf
 
 from catalog.parts import Fan
+from geometry.checks.movable import can_go
 from geometry.checks.survey import Group, Sides, Survey, along_stack
 from geometry.checks.words import called, may_go, mm_text, way_text
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
@@ -100,10 +101,12 @@ def _make_room(scene: Scene, one: Placed, other: str, by_mm: float, margin_mm: f
     fans = [layer for layer in layers if _has_fan(scene, layer)]
     faces = ", or fans on one face only" if len(fans) > 1 and len(fans) < len(layers) else ""
     kept = f"so that the margin of {mm_text(margin_mm)} is kept"
-    if other not in scene.placed or scene.placed[other].stack is not None:
+    free = other in scene.placed and scene.placed[other].free
+    if not (free and can_go(scene, other, out_way(one))):
+        locked = f" {called(scene, other)} is locked where it stands." if free else ""
         return (
             f"Make the stack {mm_text(by_mm)} thinner, {kept}: thinner parts{faces}"
-            f"{may_go(scene, other)}."
+            f"{may_go(scene, other)}.{locked}"
         )
     thinner = f" Or make the stack as much thinner: thinner parts{faces}." * (len(layers) > 1)
     way = way_text(out_way(one))

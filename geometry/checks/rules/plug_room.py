@@ -7,9 +7,11 @@ from functools import partial
 
 from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, part_plugs
 from geometry.checks.depth_missing import across_text, depth_missing_mm
+from geometry.checks.movable import move_advice
 from geometry.checks.survey import Group, Survey
-from geometry.checks.words import called, called_of, may_go, mm_text, move_text
+from geometry.checks.words import called, called_of, mm_text, move_text
 from geometry.finding import Finding, NotRun, Verdict
+from geometry.measures.overlap import Shift
 from geometry.measures.solid import Role
 from geometry.scene import Scene
 
@@ -49,14 +51,16 @@ def _finding(survey: Survey, group: Group) -> Finding:
     stands = group.other if keeps is mover else group.owner
     one = called(scene, stands)
     plug = called_of(scene, keeps.name, keeps.owner)
+    back = Shift(-shift.way, shift.mm)
+    by = (move_text(shift), move_text(back))
+    advice = move_advice(scene, group.owner, group.other, shift.way, *by)
     return Finding(
         kind=KIND,
         verdict=Verdict.BLOCKED,
         ids=(group.owner, group.other),
         title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} overlaps it {mm_text(shift.mm)}"
         f"{across_text(depth_missing_mm(survey, group, shift))}",
-        advice=f"Move {called(scene, group.owner)} {move_text(shift)}"
-        f"{may_go(scene, group.other)}, or choose a plug with an angled cable.",
+        advice=f"{advice}, or choose a plug with an angled cable.",
         place=group.worst.place,
         measured_mm=-shift.mm,
         required_mm=0.0,

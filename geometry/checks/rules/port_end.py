@@ -7,13 +7,12 @@ from functools import partial
 
 from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
 from geometry.checks.depth_missing import depth_missing_mm
+from geometry.checks.movable import away_advice, move_advice
 from geometry.checks.survey import Group, Survey, is_port_side
 from geometry.checks.words import (
     as_drawn,
-    away_text,
     called,
     called_of,
-    may_go,
     missing_text,
     mm_text,
     move_text,
@@ -21,6 +20,7 @@ from geometry.checks.words import (
     way_text,
 )
 from geometry.finding import Finding, NotRun
+from geometry.measures.overlap import Shift
 from geometry.measures.solid import Role, Solid
 from geometry.scene import Scene
 
@@ -66,17 +66,21 @@ def _finding(survey: Survey, group: Group) -> Finding:
     if shift is not None:
         overlap = overlap_text(gap, group.required_mm, " sideways" if deep else "")
         title = f"{_capital(mine)} is stopped by {other}: {overlap}"
-        by = way_text(shift.way) if drawn else move_text(shift, group.required_mm)
+        back = Shift(-shift.way, shift.mm)
+        ways = (
+            way_text(to.way) if drawn else move_text(to, group.required_mm) for to in (shift, back)
+        )
+        advice = move_advice(scene, group.owner, group.other, shift.way, *ways)
     else:
         title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, "
         title += missing_text(gap, group.required_mm)
-        by = away_text(worst, None if drawn else missing)
+        advice = away_advice(scene, worst, group.owner, group.other, None if drawn else missing)
     return Finding(
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
         title=title + drawn + deep,
-        advice=f"Move {called(scene, group.owner)} {by}{may_go(scene, group.other)}.",
+        advice=f"{advice}.",
         place=worst.place,
         measured_mm=gap,
         required_mm=group.required_mm,

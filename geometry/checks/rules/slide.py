@@ -33,29 +33,38 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
 
 
 def _stack(scene: Scene, stack: Stack, items: tuple[Placed, ...]) -> Iterator[Finding]:
+    """Yield one finding for a stack that is off its slots, along u, along v or along both."""
+    frame = scene.frames[stack.zone]
     seated = [one for one in items if on_zone(one)]
     ranges = [shiftable(on_zone(one)) for one in seated]
+    off_mm: dict[str, float] = {}
+    back, stuck = [0.0, 0.0], []
     for k, slide in enumerate((stack.slide_u_mm, stack.slide_v_mm)):
         # Items whose cells cannot all meet the zone's holes are told by their hole pattern.
         own = [pair[k] for pair in ranges if pair[k].possible]
         over = max((max(r.least_mm - slide, slide - r.most_mm) for r in own), default=0.0)
         if meets(0.0, over):
             continue
-        frame, room = scene.frames[stack.zone], slide_room(seated, k)
-        zone, axis = frame.zone, AXES[(frame.pose.x, frame.pose.y)[k].axis]
-        advice = f"No slide along {axis} suits all its items; use one item fewer on the plate."
+        axis, room = AXES[(frame.pose.x, frame.pose.y)[k].axis], slide_room(seated, k)
+        off_mm[axis] = over
         if room.possible:
-            back = [0.0, 0.0]
             back[k] = min(max(slide, room.least_mm), room.most_mm) - slide
-            advice = f"Slide it {slide_text(frame, (back[0], back[1]))}."
+        else:
+            stuck.append(axis)
+    if off_mm:
+        advice = [f"Slide it {slide_text(frame, (back[0], back[1]))}."] if any(back) else []
+        advice += [
+            f"No slide along {axis} suits all its items; use one item fewer on the plate."
+            for axis in stuck
+        ]
+        off = " and ".join(f"{mm_text(mm)} off its slots along {a}" for a, mm in off_mm.items())
         yield Finding(
             kind=KIND,
             verdict=Verdict.BLOCKED,
-            ids=(stack.id, zone.id),
-            title=f"Stack on {called(scene, zone.id)} is {mm_text(over)} off its slots "
-            f"along {axis}",
-            advice=advice,
+            ids=(stack.id, frame.zone.id),
+            title=f"Stack on {called(scene, frame.zone.id)} is {off}",
+            advice=" ".join(advice),
             place=seated[0].pose.shift,
-            measured_mm=-over,
+            measured_mm=-max(off_mm.values()),
             required_mm=0.0,
         )

@@ -144,6 +144,25 @@ def test_a_slide_beyond_the_slots_is_blocked_and_its_remedy_brings_it_back() -> 
     assert said(report(mend.layout)) == []
 
 
+def test_a_stack_off_its_slots_both_ways_is_told_once_and_brought_back_both_ways() -> None:
+    blower = fan(25)
+    cells = row(1, slot_u_mm=4.0, slot_v_mm=2.0)
+    away = stack("S", "roof-zone", fan_layer("A", blower, ["c1"]), slide_u_mm=9.0, slide_v_mm=-3.0)
+    of = layout(row_zone(cells), [blower], [away])
+    fault = found(report(of), "slide")
+    # Half a millimetre of each way is in the play of the holes.
+    assert fault.title == (
+        "Stack on roof zone is 4.5 mm off its slots along x and 0.5 mm off its slots along y"
+    )
+    assert fault.measured_mm == -4.5
+    # v runs along -y, so -3 mm along it is 3 mm away from the access side.
+    assert fault.advice.startswith(
+        "Slide it 5.0 mm to the rear (along -x) and 1.0 mm towards the access side (along -y)."
+    )
+    (mend,) = fault.remedies
+    assert (mend.layout.stacks[0].slide_u_mm, mend.layout.stacks[0].slide_v_mm) == (4.0, -2.0)
+
+
 def test_a_slide_within_the_slots_gives_room_at_one_end() -> None:
     # The fan ends at x = 180, a post stands from 178: 2 mm missing, 4 with the margin; the slot
     # of 6 mm lets the stack slide back by 4.

@@ -1,0 +1,123 @@
+"""What advice tells to move can be moved: not what is locked, nor what is bolted the other way."""
+
+from __future__ import annotations
+
+from small_rooms import (
+    IN_OR_OUT,
+    block,
+    brick,
+    exchanger,
+    fan,
+    fan_layer,
+    found,
+    free,
+    layout,
+    one,
+    room,
+    row,
+    stack,
+    zone,
+)
+
+from geometry.checks.movable import can_go
+from geometry.checks.runner import check_layout
+from geometry.layout import FreePart, Layout
+from geometry.measures.pose import Way, way
+
+CORE, BLOWER, BRICK = exchanger(2, 30), fan(25), brick("brick", (60, 60, 60))
+
+
+def on_the_front(
+    *frees: FreePart,
+    slot_u_mm: float = 0.0,
+    obstacles: tuple = (),
+    locked: bool = False,
+    turn: int = 0,
+) -> Layout:
+    """A stack on the front wall: fans of 25 mm, a core of 30, which reach x = 345.
+
+    Its core stands from z = 60 to 300, the port end to 330, the fittings at x = 321.
+    """
+    own = zone("front-zone", "front", (400, 40, 60), "+z", "+y", row(2, slot_u_mm=slot_u_mm))
+    layers = (fan_layer("A", BLOWER, ("c1", "c2")), one("E", CORE, turn=turn))
+    return layout(
+        room((400, 200, 400), [own], obstacles),
+        [CORE, BLOWER, BRICK],
+        [stack("S", "front-zone", *layers, locked=locked)],
+        frees,
+    )
+
+
+def advice(lay: Layout, kind: str) -> str:
+    return found(check_layout(lay, remedies=False).report, kind).advice
+
+
+def test_a_locked_part_in_the_depth_of_a_stack_stays_and_the_stack_is_to_be_thinner() -> None:
+    # The brick's far face, x = 350, is 5 mm in the core.
+    at = (320, 100, 4)
+    assert advice(on_the_front(free("P", BRICK, at)), "leftover_depth").startswith(
+        "Move brick (P) 7.0 mm to the rear, so that the margin of 2.0 mm is kept."
+    )
+    assert advice(on_the_front(free("P", BRICK, at, locked=True)), "leftover_depth") == (
+        "Make the stack 7.0 mm thinner, so that the margin of 2.0 mm is kept: thinner parts. "
+        "brick (P) is locked where it stands."
+    )
+
+
+def test_of_two_free_parts_the_one_moves_that_is_not_locked() -> None:
+    # 10 mm are shared along x.
+    def two(**more: object) -> Layout:
+        frees = (free("P", BRICK, (100, 100, 4), **more), free("Q", BRICK, (150, 100, 4)))
+        return layout(room((400, 200, 400)), [BRICK], [], frees)
+
+    to_the = "by 10.0 mm to the {} to touch, by 12.0 mm to keep the margin."
+    assert advice(two(), "overlap") == f"Move brick (P) {to_the.format('rear')}"
+    assert advice(two(locked=True), "overlap") == f"Move brick (Q) {to_the.format('front')}"
+    both = two(locked=True)
+    both = both.but(free=tuple(each.but(locked=True) for each in both.free))
+    assert advice(both, "overlap") == (
+        "brick (P) would have to go by 10.0 mm to the rear to touch, by 12.0 mm to keep the "
+        "margin, but it is locked."
+    )
+
+
+def test_what_can_be_taken_out_is_told_beside_what_cannot_move() -> None:
+    rib = block("rib", (125, 0, 0), (145, 200, 300), states=IN_OR_OUT)
+    lay = layout(room((400, 200, 400), [], [rib]), [BRICK], [], [free("P", BRICK, (100, 100, 4))])
+    assert advice(lay, "overlap").endswith("to keep the margin, or take out rib.")
+    locked = lay.but(free=(lay.free[0].but(locked=True),))
+    assert advice(locked, "overlap").endswith("but it is locked; take out rib.")
+
+
+def test_a_stack_in_round_holes_is_not_told_to_slide_along_its_wall() -> None:
+    # The port end reaches z = 330; a shelf begins at 325, so 5 mm and the margin are missing.
+    shelf = block("shelf", (300, 0, 325), (400, 200, 335))
+    asked = "Exchanger 2 x 120, 30 (E)"
+    assert advice(on_the_front(obstacles=(shelf,), slot_u_mm=8.0), "port_end") == (
+        f"Move {asked} 7.0 mm down."
+    )
+    assert advice(on_the_front(obstacles=(shelf,)), "port_end") == (
+        f"{asked} would have to go 7.0 mm down, but it is bolted to front zone."
+    )
+    assert advice(on_the_front(obstacles=(shelf,), slot_u_mm=8.0, locked=True), "port_end") == (
+        f"{asked} would have to go 7.0 mm down, but it is locked."
+    )
+
+
+def test_the_free_part_gives_way_to_what_is_bolted() -> None:
+    # The brick stands 1 mm over the port end: z = 331 to 391.
+    lay = on_the_front(free("P", BRICK, (360, 100, 331)))
+    assert advice(lay, "port_end") == "Move brick (P) 1.0 mm up."
+
+
+def test_a_stack_goes_as_far_as_its_slots_leave_room() -> None:
+    scene = check_layout(on_the_front(slot_u_mm=8.0), remedies=False).scene
+    ways = [name for name in ("+x", "-x", "+y", "-y", "+z", "-z") if can_go(scene, "E", way(name))]
+    assert ways == ["+z", "-z"]
+    assert can_go(scene, "E", None)
+    at_the_end = on_the_front(slot_u_mm=8.0)
+    at_the_end = at_the_end.but(stacks=(at_the_end.stacks[0].but(slide_u_mm=8.0),))
+    scene = check_layout(at_the_end, remedies=False).scene
+    assert not can_go(scene, "E", Way(2, 1))
+    assert can_go(scene, "E", Way(2, -1))
+    assert not can_go(scene, "front", None)
