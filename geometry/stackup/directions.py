@@ -10,7 +10,7 @@ from itertools import product
 from math import cos, hypot, pi, sin
 
 from geometry.measures.planar import nearest
-from geometry.measures.prism import Outline, Poly, Rect, Round
+from geometry.measures.prism import Outline, Poly, Rect
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 
 Direction = tuple[float, float]
@@ -70,6 +70,14 @@ def is_convex(outline: Outline) -> bool:
     return not outline.holes and bool(hull.area - outline.polygon.area <= LENGTH_EPS_MM)
 
 
+def stays_inside(p: Outline, hole: Outline) -> bool:
+    """Whether `p` lies wholly within the edge of a hole that has no hollows."""
+    if not is_convex(hole):
+        return False
+    every = (*SQUARE, *ways_out(p, hole, (0.0, 0.0)))
+    return all(meets(inside_mm(p, hole, to), 0.0) for to in every)
+
+
 def ways_out(p: Outline, hole: Outline, off_mm: tuple[float, float]) -> tuple[Direction, ...]:
     """Return the directions in which `p` may leave a hole that has no hollows.
 
@@ -82,7 +90,7 @@ def ways_out(p: Outline, hole: Outline, off_mm: tuple[float, float]) -> tuple[Di
         return _square_to_sides(hole)
     found = list(_square_to_sides(Poly(((hole.a0, hole.b0), (hole.a1, hole.b1)))))
     for end in {(hole.a0, hole.b0), (hole.a1, hole.b1)}:
-        for corner in _corners(p):
+        for corner in points(p):
             a, b = corner[0] - end[0], corner[1] - end[1]
             for s, t in product(_outwards(a), _outwards(b)):
                 x, y = a + s * off_mm[0], b + t * off_mm[1]
@@ -97,13 +105,14 @@ def _outwards(mm: float) -> tuple[int, ...]:
     return (1, -1) if abs(mm) <= LENGTH_EPS_MM else ((1,) if mm > 0 else (-1,))
 
 
-def _corners(outline: Outline) -> tuple[tuple[float, float], ...]:
+def points(outline: Outline) -> tuple[tuple[float, float], ...]:
+    """Return the corners of an outline without its holes; of a round one the ends of its middle."""
     if isinstance(outline, Poly):
         return outline.shell
-    corners = tuple((a, b) for a in (outline.a0, outline.a1) for b in (outline.b0, outline.b1))
-    if isinstance(outline, Round):
-        corners = ((outline.a0, outline.b0), (outline.a1, outline.b1))
-    return tuple(dict.fromkeys(corners))
+    a0, b0, a1, b1 = outline.a0, outline.b0, outline.a1, outline.b1
+    if isinstance(outline, Rect):
+        return (a0, b0), (a1, b0), (a1, b1), (a0, b1)
+    return tuple(dict.fromkeys(((a0, b0), (a1, b1))))
 
 
 def _square_to_sides(ring: Poly) -> tuple[Direction, ...]:

@@ -43,6 +43,7 @@ from geometry.stackup.rim_parts import Cluster
 from geometry.stackup.rims import RimFace
 from geometry.stackup.scene_deviations import SceneDeviations
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
+from geometry.stackup.together import Moving, leans, no_better_than_together
 
 BEGIN = 0.01
 """The share of a tolerance over which the rate is taken at which a gap begins to shrink."""
@@ -211,6 +212,8 @@ class Tolerances(SceneDeviations):
         found = self.added_up(nominal, moving, gap_when, straight=straight, rates=rates)
         if measure.way is None or straight:
             return found
+        if leans(p.prism, measure.way.axis) or leans(q.prism, measure.way.axis):
+            found = no_better_than_together(found, (p, q), moving, measure.mm, self.name_of)
         return no_less_than(found, self.ahead(p, q, moving, measure.way))
 
     def ahead(
@@ -239,6 +242,27 @@ class Tolerances(SceneDeviations):
             off += max(solid.bounds[k] - far[k], far[k + 3] - solid.bounds[k + 3])
         off = min(off, off_mm)
         return part_between(q, k, bounds[k] - off, bounds[k + 3] + off)
+
+    def of_several(
+        self,
+        faces: Sequence[Moving],
+        moving: Sequence[Deviation],
+        mm: Callable[..., float],
+        *,
+        together: bool,
+    ) -> StackUp:
+        """Return the stack-up of a figure of several things that move, given by their prisms.
+
+        `together` tells that what dimensions take of it may hang on each other.
+        """
+
+        def gap_when(one: Deviation, off_mm: float) -> float:
+            return mm(*(face.when(one, off_mm) for face in faces))
+
+        found = self.added_up(mm(*(face.prism for face in faces)), moving, gap_when)
+        if together:
+            found = no_better_than_together(found, faces, moving, mm, self.name_of)
+        return found
 
     # ---- whole solids, for what shares room ----
 

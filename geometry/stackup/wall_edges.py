@@ -2,9 +2,9 @@
 
 An item that passes a wall through an opening leaves the opening where it comes to reach farther
 than the opening in some direction across the way. That is told for each direction by itself: by the
-sides of the opening, or at round ones by the corners of the item. Openings that are not convex, or
-that an item passes only together with others, and steps in the cavity are looked at by the pieces
-of the wall. Openings that run into each other are taken to stay one.
+sides of the opening, or at round ones by the corners of the item. Openings that are not convex, and
+those that an item passes only together, between which a bar of wall may come, are looked at in
+`geometry.stackup.joined_openings`; steps in the cavity by the pieces of the wall.
 """
 
 from __future__ import annotations
@@ -13,13 +13,15 @@ from collections.abc import Iterator, Sequence
 from math import sqrt
 
 from geometry.measures.planar import outline_gap
-from geometry.measures.prism import PLANE
+from geometry.measures.prism import PLANE, Prism
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.stackup.coming_in import ComingIn, Sight
 from geometry.stackup.deviation import Deviation
-from geometry.stackup.directions import SQUARE, inside_mm, is_convex, reach, ways_out
+from geometry.stackup.directions import reach, stays_inside
 from geometry.stackup.faces import Face, faces, greatest_mm
+from geometry.stackup.joined_openings import Joined
+from geometry.stackup.opening_edges import Edge, edges_of
 from geometry.stackup.pair_gaps import ahead_mm
 from geometry.stackup.rim_parts import Hole
 from geometry.stackup.sums import Near, StackUp
@@ -37,6 +39,11 @@ def walls_coming_in(sight: Sight, walls: Sequence[Solid]) -> Iterator[ComingIn]:
             cut = [q for q in ahead if any(_is_cut(sight, q, hole) for hole in passed)]
             yield from _leaving(sight, p, passed, cut)
             rest = [q for q in ahead if q not in cut]
+            for joined, behind in _joined(sight, p, rest, holes):
+                q = min(behind, key=lambda q: ahead_mm(p.prism, q.prism, sight.way))
+                for lost in joined.ways_out():
+                    yield ComingIn(Near(sight.ahead(p, q), lost), q.solid.name)
+                rest = [q for q in rest if q not in behind]
             if rest:
                 moving, near = _with_holes(sight, p, wall, holes)
                 for q in rest:
@@ -46,9 +53,7 @@ def walls_coming_in(sight: Sight, walls: Sequence[Solid]) -> Iterator[ComingIn]:
 
 def _holds(sight: Sight, hole: Hole, p: Face) -> bool:
     """Whether a face passes through an opening by itself."""
-    mine, its = sight.seen(p.prism), sight.seen(hole.prism)
-    every = (*SQUARE, *ways_out(mine, its, (0.0, 0.0)))
-    return is_convex(its) and all(meets(inside_mm(mine, its, to), 0.0) for to in every)
+    return stays_inside(sight.seen(p.prism), sight.seen(hole.prism))
 
 
 def _is_cut(sight: Sight, q: Face, hole: Hole) -> bool:
@@ -86,6 +91,23 @@ def _leaving(
         yield from (ComingIn(Near(ahead, (gap,)), q.solid.name) for gap in last)
 
 
+def _joined(
+    sight: Sight, p: Face, ahead: Sequence[Face], holes: Sequence[Hole]
+) -> Iterator[tuple[Joined, list[Face]]]:
+    """Yield the openings that a face passes together, with the pieces of a wall round them."""
+    mine = sight.seen(p.prism)
+    if any(stays_inside(mine, sight.seen(c.prism)) for c in faces(sight.covers)):
+        return
+    levels: dict[float, list[Face]] = {}
+    for q in ahead:
+        levels.setdefault(round(ahead_mm(p.prism, q.prism, sight.way), 6), []).append(q)
+    shared = [h for h in holes if meets(0.0, outline_gap(mine, sight.seen(h.prism)))]
+    for some in levels.values():
+        joined = Joined(sight, p, [h for h in shared if any(_is_cut(sight, q, h) for q in some)])
+        if joined.hold():
+            yield joined, some
+
+
 def _edges_left(sight: Sight, p: Face, hole: Hole) -> Iterator[StackUp]:
     """Yield the gaps to the edge of an opening, by direction, that may be lost."""
     mine, its = sight.seen(p.prism), sight.seen(hole.prism)
@@ -98,16 +120,15 @@ def _edges_left(sight: Sight, p: Face, hole: Hole) -> Iterator[StackUp]:
     off = [sum(greatest_mm(d) for d in moving if k in d.axes) for k in PLANE[sight.way.axis]]
     most = sqrt(2.0) * sum(map(greatest_mm, moving))
     over = [sight.seen(c.prism) for c in faces(sight.covers)]
-    for to in ways_out(mine, its, (off[0], off[1])):
-        gap = inside_mm(mine, its, to)
-        if gap >= most or any(meets(reach(c, to), reach(mine, to)) for c in over):
+    for edge in edges_of(mine, its, (off[0], off[1])):
+        beside = edge.inside_mm(mine, its) >= most
+        if beside or any(meets(reach(c, edge.to), reach(mine, edge.to)) for c in over):
             continue
 
-        def gap_when(one: Deviation, off_mm: float) -> float:
-            here, there = p.when(one, off_mm), hole.when(one, off_mm)
-            return inside_mm(sight.seen(here), sight.seen(there), to)  # noqa: B023 - asked at once
+        def measure(a: Prism, b: Prism, edge: Edge = edge) -> float:
+            return edge.inside_mm(sight.seen(a), sight.seen(b))
 
-        found = sight.tolerances.added_up(gap, moving, gap_when)
+        found = sight.tolerances.of_several((p, hole), moving, measure, together=edge.leans)
         if found.worst_mm < -LENGTH_EPS_MM:
             yield found
 

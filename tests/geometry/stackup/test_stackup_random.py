@@ -170,13 +170,8 @@ def none_under_the_worst_case(
     seeds: range,
     rooms: int,
     draw_room: Callable[[random.Random], Layout] = random_room,
-    *,
-    missed: float = 0.0,
 ) -> int:
-    """Return how many figures were compared, of gaps and of depths.
-
-    `missed` is the share of what a figure loses by which it may lose more.
-    """
+    """Return how many figures were compared, of gaps and of depths."""
     count = 0
     for seed in seeds:
         rng = random.Random(seed)
@@ -193,8 +188,7 @@ def none_under_the_worst_case(
                 worst = told.figures[key].worst.worst_mm
                 # Where solids come to share room, the way out passes all that is in it.
                 shares = mm < 0 and worst_gap(told, key) < 0
-                slack = FIRST_ORDER_MM + missed * (told.figures[key].nominal.nominal_mm - worst)
-                assert mm >= worst - slack or shares, (seed, key, mm, worst)
+                assert mm >= worst - FIRST_ORDER_MM or shares, (seed, key, mm, worst)
                 count += 1
     return count
 
@@ -263,14 +257,16 @@ def test_no_depth_under_a_thing_with_hollows_goes_below_its_worst_case_in_many_r
     assert none_under_the_worst_case(range(100, 600), 60, hollow_room) > 30_000
 
 
-def test_few_depths_under_a_roof_with_leaning_steps_go_below_their_worst_case() -> None:
-    # Where two corners of a slope are off at once, what each does hangs on the other.
-    assert none_under_the_worst_case(range(20), 25, stepped_walls, missed=0.05) > 500
+def test_no_depth_under_a_roof_with_leaning_steps_goes_below_its_worst_case() -> None:
+    # Where two corners of a slope are off at once, what each does hangs on the other: by 0.5 of
+    # 19 mm in the fourth of these rooms.
+    assert none_under_the_worst_case(range(3, 4), 60, stepped_walls) == 120
+    assert none_under_the_worst_case(range(20), 20, stepped_walls) > 400
 
 
 @pytest.mark.nightly
-def test_few_depths_under_a_roof_with_leaning_steps_go_below_in_many_rooms() -> None:
-    assert none_under_the_worst_case(range(100, 300), 60, stepped_walls, missed=0.05) > 12_000
+def test_no_depth_under_a_roof_with_leaning_steps_goes_below_in_many_rooms() -> None:
+    assert none_under_the_worst_case(range(100, 300), 60, stepped_walls) > 12_000
 
 
 def test_no_gap_or_depth_in_an_opening_goes_below_its_worst_case() -> None:

@@ -1,0 +1,68 @@
+"""Rooms in which a fan passes openings of the roof that only just run into each other."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+
+from roof_openings import cut, under
+
+from catalog.shapes import Cylinder, Extrusion, Shape
+from geometry.layout import Layout
+
+LOW, HIGH = 40.0, 160.0
+"""From where to where the fan stands, along x and y."""
+
+
+def joined_room(rng: random.Random) -> Layout:
+    """Return a room whose roof has openings that are one, in which a fan stands as drawn."""
+    return under(*joined(rng))
+
+
+def joined(rng: random.Random) -> Iterator[Shape]:
+    """Yield openings that hold the fan together."""
+
+    def beside() -> float:
+        return rng.uniform(0.3, 3.0)
+
+    def over() -> float:
+        return rng.uniform(0.0, 0.9)
+
+    x0, y0, x1, y1 = LOW - beside(), LOW - beside(), HIGH + beside(), HIGH + beside()
+    x, y = rng.uniform(60, 140), rng.uniform(60, 140)
+    kind = rng.choice(("two", "three", "cross", "pinwheel", "leaning", "notched", "round"))
+    if kind == "two":
+        yield cut(x0, x + over(), y0, y1)
+        yield cut(x - over(), x1, y0 - beside(), y1)
+    elif kind == "three":
+        yield cut(x0, x + over(), y0, y1)
+        yield cut(x - over(), x1, y0, y + over())
+        yield cut(x - over(), x1, y - over(), y1)
+    elif kind == "cross":
+        for a, b in ((x0, x + over()), (x - over(), x1)):
+            yield cut(a, b, y0, y + over())
+            yield cut(a, b, y - over(), y1)
+    elif kind == "pinwheel":
+        yield cut(x0, x + over(), y0, y + 10)
+        yield cut(x - over(), x1, y0, y + over())
+        yield cut(x - 10, x1, y - over(), y1)
+        yield cut(x0, x - 10 + over(), y + 10 - over(), y1)
+        yield cut(x - 11, x + 1, y - 1, y + 11)
+    elif kind == "leaning":
+        lean = rng.uniform(-20, 20)
+        a, b = over(), over()
+        yield ring((x0, y0), (x + lean + a, y0), (x - lean + a, y1), (x0, y1))
+        yield ring((x + lean - b, y0), (x1, y0), (x1, y1), (x - lean - b, y1))
+    elif kind == "notched":
+        yield ring((x0, y0), (x, y0), (x, y), (x1, y), (x1, y1), (x0, y1))
+        yield cut(x - over(), x1, y0, y + over())
+    else:
+        yield cut(x0, x + over(), y0, y1)
+        far = 2 * ((HIGH - x) ** 2 / 4 + 60**2) ** 0.5 + 2 * beside()
+        at = ((x + HIGH) / 2, 100.0, 295.0)
+        yield Cylinder(axis="z", at_mm=at, diameter_mm=far, length_mm=12)
+
+
+def ring(*points: tuple[float, float]) -> Extrusion:
+    """A polygon through the roof."""
+    return Extrusion(axis="z", outline_mm=points, from_mm=295, to_mm=307)
