@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 FILTER = "Layouts (*.json);;All files (*)"
 
+SEARCH_RUNS = "A search still runs; it ends with the window, and what it has found is lost."
+
 
 class FileDialogs:
     """The system's file dialogs; tests put another in their place."""
@@ -81,6 +83,8 @@ class FileCommands(QObject):
         self._names: Names | None = None
         self.fits: Callable[[], Fits | None] = lambda: None
         """Returns what the last search has found, for the sheet; the window puts it in."""
+        self.searching: Callable[[], bool] = lambda: False
+        """Tells whether a search is under way, which ends with the window; that puts it in."""
         strip.stop_wanted.connect(self._stop_export)
         self.handlers: dict[str, Callable[[], object]] = {
             "new": self.new,
@@ -103,14 +107,46 @@ class FileCommands(QObject):
             return self.save()
         return answer == "discard"
 
-    def ask_about_changes(self) -> Literal["save", "discard", "stay"]:
-        """Ask the user; the one question that stops everything else."""
+    @property
+    def asks_at_close(self) -> bool:
+        """Whether something would be lost with the window, so that `may_close` asks."""
+        return self._session.document.dirty or self.searching()
+
+    def may_close(self) -> bool:
+        """Ask about what is lost with the window; False when the user wants to stay.
+
+        That are changes which are not saved, and a search that runs: one question for both.
+        """
+        if not self.searching():
+            return self.may_leave()
+        if not self._session.document.dirty:
+            return self.ask_about_search()
+        answer = self.ask_about_changes(f"{SEARCH_RUNS} ")
+        return self.save() if answer == "save" else answer == "discard"
+
+    def ask_about_search(self) -> bool:
+        """Ask whether the search that runs may end; True when it may."""
+        from PySide6.QtWidgets import QMessageBox
+
+        box = QMessageBox(self._window)
+        box.setWindowTitle("A search is running")
+        box.setText(SEARCH_RUNS)
+        box.setInformativeText("The layout has no changes that are not saved.")
+        kind = QMessageBox.StandardButton
+        box.setStandardButtons(kind.Close | kind.Cancel)
+        box.setDefaultButton(kind.Cancel)
+        box.button(kind.Close).setText("&End it and close")
+        box.button(kind.Cancel).setText("&Go on searching")
+        return box.exec() == kind.Close
+
+    def ask_about_changes(self, first: str = "") -> Literal["save", "discard", "stay"]:
+        """Ask the user, once told what comes `first`; a question that stops everything else."""
         from PySide6.QtWidgets import QMessageBox
 
         box = QMessageBox(self._window)
         box.setWindowTitle("Changes are not saved")
         box.setText(f"{self._session.document.name} has changes that are not saved.")
-        box.setInformativeText("Save them before going on?")
+        box.setInformativeText(f"{first}Save them before going on?")
         kind = QMessageBox.StandardButton
         box.setStandardButtons(kind.Save | kind.Discard | kind.Cancel)
         box.setDefaultButton(kind.Save)

@@ -14,12 +14,15 @@ from PySide6.QtWidgets import QApplication
 from app.document.document import Document
 from app.document.recent import RecentFiles
 from app.shipped_demo import shipped_demo
+from app.ui.interrupt import Interrupt
 from app.ui.preferences import Preferences
 from app.ui.window import MainWindow
 from catalog.store import load_library
 
 NAME = "gapwright"
 STYLE = "Fusion"
+INTERRUPTED = 130
+"""As a shell tells of a command that Ctrl-C has ended."""
 
 
 def run_window(path: Path | None, demo: bool = False) -> int:
@@ -40,9 +43,11 @@ def run_window(path: Path | None, demo: bool = False) -> int:
     if wanted is not None:
         window.open_path(wanted)
     window.show()
+    interrupt = Interrupt(window)
     code = app.exec()
+    interrupt.close()
     preferences.keep()
-    return code
+    return INTERRUPTED if interrupt.came else code
 
 
 def make_app() -> QApplication:

@@ -79,6 +79,7 @@ class MainWindow(QMainWindow):
         self.views = ViewCommands(self)
         self.fits = SearchCommands(self)
         self.files.fits = self.fits.fits
+        self.files.searching = self._searching
         self._fitted = False
         self._waiting = [self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin]
         """What is done once the board is on the screen, in this order."""
@@ -357,9 +358,9 @@ class MainWindow(QMainWindow):
             self.show_panel(self.parts)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Ask about changes that are not saved, then keep the window's geometry."""
+        """Ask about what would be lost, then keep the window's geometry."""
         self.board.cancel_gesture()
-        if not self.files.may_leave():
+        if not self.files.may_close():
             event.ignore()
             return
         self._waiting.clear()
@@ -369,6 +370,10 @@ class MainWindow(QMainWindow):
         self.preferences.set_blob("splitter", self._splitter.saveState())
         self.preferences.set_blob("right", self.right.saveState())
         event.accept()
+
+    def _searching(self) -> bool:
+        """Whether what fits, or the smallest change, is searched for."""
+        return self.fits.searching or (self.settled_in and self.mends.searching)
 
     def _keep_on_screen(self) -> None:
         """Be no larger than the screen has room for."""

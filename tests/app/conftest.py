@@ -58,8 +58,9 @@ def open_window(qtbot: QtBot, tmp_path: Path, shipped: Library) -> Callable[...,
 
 
 def _answer_discard(window: MainWindow) -> None:
-    """Let a window close with changes without asking, so that no test waits for an answer."""
-    window.files.ask_about_changes = lambda: "discard"  # type: ignore[method-assign]
+    """Let a window close without asking, so that no test waits for an answer."""
+    window.files.ask_about_changes = lambda *_: "discard"  # type: ignore[method-assign]
+    window.files.ask_about_search = lambda: True  # type: ignore[method-assign]
 
 
 @pytest.fixture

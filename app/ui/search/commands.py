@@ -40,6 +40,11 @@ class SearchCommands:
         return self.dock.panel.fits() if self.dock is not None else None
 
     @property
+    def searching(self) -> bool:
+        """Whether a search is under way."""
+        return self.dock is not None and self.dock.panel.job.running
+
+    @property
     def panes(self) -> tuple[tuple[QWidget, QWidget], ...]:
         """The panel while it is shown, and where in it the keyboard goes."""
         if self.dock is None or self.dock.isHidden():

@@ -7,6 +7,7 @@ window, which then stops at every number-crunching step.
 from __future__ import annotations
 
 import os
+import signal
 import traceback
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -79,6 +80,8 @@ def run_search(orders: Connection, pipe: Connection) -> None:
 
     Ends by itself when nobody is at the other end any more.
     """
+    # Ctrl-C reaches every process of a terminal; the window decides what becomes of the search.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     # Values form no cycles; looking for some among millions is nearly a second without a word.
     start_quickly(algebra=True)
     if hasattr(os, "nice"):

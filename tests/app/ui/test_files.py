@@ -51,6 +51,48 @@ def test_closing_with_changes_asks_and_cancel_stays(guarded) -> None:
     assert guarded.isVisible()
 
 
+def test_closing_while_a_search_runs_asks_and_may_go_on(open_window) -> None:
+    window = open_window()
+    del window.files.ask_about_search
+    searching = True
+    window.files.searching = lambda: searching
+    asked = answer_with(QMessageBox.StandardButton.Cancel)
+    assert not window.close()
+    assert asked == ["A search still runs; it ends with the window, and what it has found is lost."]
+    assert window.isVisible()
+    answer_with(QMessageBox.StandardButton.Close)
+    assert window.close()
+
+
+def test_changes_and_a_search_are_one_question(guarded) -> None:
+    change(guarded)
+    guarded.files.searching = lambda: True
+    more: list[str] = []
+
+    def look() -> None:
+        more.append(QApplication.activeModalWidget().informativeText())
+
+    QTimer.singleShot(20, look)
+    answer_with(QMessageBox.StandardButton.Discard)
+    assert guarded.close()
+    assert more == [
+        "A search still runs; it ends with the window, and what it has found is lost. "
+        "Save them before going on?"
+    ]
+
+
+def test_a_search_that_was_begun_counts_as_running_until_it_ends(open_window, qtbot) -> None:
+    window = open_window()
+    assert not window.files.asks_at_close
+    window.actions_by_name["what_fits"].trigger()
+    assert not window.files.asks_at_close
+    panel = window.fits.dock.panel
+    panel.start.click()
+    assert window.files.asks_at_close
+    panel.stop.click()
+    qtbot.waitUntil(lambda: not window.files.asks_at_close, timeout=20_000)
+
+
 def test_closing_with_changes_can_save_them(guarded, tmp_path: Path) -> None:
     change(guarded)
     path = tmp_path / "saved.json"
