@@ -14,23 +14,33 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import inf, isinf
-
-import numpy as np
+from typing import NamedTuple
 
 from geometry.finding import LayerSpan, Leftover, StackDepth
 from geometry.item_travel import ItemTravel, covers_of, item_travel
 from geometry.layout import Item, Layer, Side, Stack
-from geometry.measures.broadphase import Floats, bounds_array
 from geometry.measures.pose import Vec, Way
-from geometry.measures.prism import Bounds
+from geometry.measures.prism import Bounds, bounds_meet, hull
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import meets
 from geometry.placement import Placed
-from geometry.scene import Scene
+from geometry.scene import Scene, Since
 from geometry.stack_sides import out_way, zone_side
 from geometry.walls import OUTSIDE
 
 SIDES: tuple[Side, Side] = ("inner", "outer")
+
+
+class DepthSide(NamedTuple):
+    """One side of a stack: its items, its depth, and from what that follows besides.
+
+    `hits` are the solids that its items meet, `room` bounds all the room that they look at.
+    """
+
+    placed: tuple[Placed, ...]
+    depth: StackDepth
+    hits: frozenset[Solid]
+    room: Bounds
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +51,7 @@ class Depths:
     items: Mapping[str, ItemTravel]
     solids: frozenset[Solid]
     measured_now: int
-    sides: Mapping[tuple[str, Side], tuple[tuple[Placed, ...], StackDepth]]
+    sides: Mapping[tuple[str, Side], DepthSide]
 
 
 @dataclass(frozen=True)
@@ -55,66 +65,84 @@ class LimitedBeside:
     tallest_mm: float
 
 
-def measure_depths(scene: Scene, before: Depths | None = None) -> Depths:
-    """Return all depths, taking over from `before` the travels that nothing has changed."""
-    solids = frozenset(scene.solids)
-    kept = _kept(scene, solids, before) if before is not None else {}
-    items: dict[str, ItemTravel] = {}
-    sides: dict[tuple[str, Side], tuple[tuple[Placed, ...], StackDepth]] = {}
+def measure_depths(
+    scene: Scene, before: Depths | None = None, since: Since | None = None
+) -> Depths:
+    """Return all depths, taking over from `before` the travels that nothing has changed.
+
+    `since` tells what changed, where that is known.
+    """
+    if before is None:
+        before, since = Depths((), {}, frozenset(), 0, {}), None
+    if since is not None:
+        solids, fresh = before.solids.difference(since.gone).union(since.fresh), since.fresh
+    else:
+        solids = frozenset(scene.solids)
+        fresh = tuple(s for s in scene.solids if s not in before.solids)
+    news = _News(solids, [s.bounds for s in fresh])
+    items: dict[str, ItemTravel] = {} if since is None else {**before.items}
+    sides: dict[tuple[str, Side], DepthSide] = {}
+    measured = 0
     for stack in scene.layout.stacks:
+        stands = since is not None and stack.id not in since.stacks
         for side in SIDES:
+            old = before.sides.get((stack.id, side))
+            if stands and (old is None or not news.concern(old)):
+                if old is not None:
+                    sides[stack.id, side] = old
+                continue
             placed = tuple(one for one in scene.items_of(stack) if one.side == side)
             if not placed:
                 continue
+            anew = 0
             for one in placed:
-                items[one.id] = kept.get(one.id) or item_travel(scene, one)
-            old = before.sides.get((stack.id, side)) if before is not None else None
-            if old is None or old[0] != placed or any(one.id not in kept for one in placed):
-                old = (placed, _stack_depth(scene, stack, side, placed, items))
+                found = before.items.get(one.id)
+                if found is None or not news.leave(scene, one, found):
+                    found, anew = item_travel(scene, one), anew + 1
+                items[one.id] = found
+            if old is None or anew or old.placed != placed:
+                old = _side(scene, stack, side, placed, items)
             sides[stack.id, side] = old
-    measured = sum(items[one] is not kept.get(one) for one in items)
-    return Depths(tuple(depth for _, depth in sides.values()), items, solids, measured, sides)
+            measured += anew
+    return Depths(tuple(one.depth for one in sides.values()), items, solids, measured, sides)
 
 
-def _kept(scene: Scene, solids: frozenset[Solid], before: Depths) -> dict[str, ItemTravel]:
-    fresh = solids - before.solids
-    bounds = bounds_array([s for s in scene.solids if s in fresh])
-    kept: dict[str, ItemTravel] = {}
-    whole = _in_whole_sides(scene, before)
-    for one_id, old in before.items.items():
-        one = scene.placed.get(one_id)
-        if one is None or one.stack is None or scene.solids_of[one_id] is not old.solids:
-            continue
-        if one_id not in whole and covers_of(scene, one) != old.covers:
-            continue
-        limit_stands = old.hit is None or old.hit in solids or old.hit.owner == OUTSIDE
-        if limit_stands:
-            kept[one_id] = old
-    entered = _entered([old.column for old in kept.values()], bounds)
-    return {one: old for (one, old), met in zip(kept.items(), entered, strict=True) if not met}
+class _News:
+    """The solids that are there now, and the bounds of those that were not there before."""
+
+    def __init__(self, solids: frozenset[Solid], fresh: Sequence[Bounds]) -> None:
+        self._solids, self._fresh = solids, fresh
+        self._hull: Bounds | None = hull(fresh) if fresh else None
+
+    def concern(self, old: DepthSide) -> bool:
+        """Whether a side that stands as it did may have another depth."""
+        return self._enters(old.room) or not old.hits <= self._solids
+
+    def leave(self, scene: Scene, one: Placed, old: ItemTravel) -> bool:
+        """Whether an item travels as far as it did."""
+        if scene.solids_of[one.id] is not old.solids or covers_of(scene, one) != old.covers:
+            return False
+        limit_stands = old.hit is None or old.hit in self._solids or old.hit.owner == OUTSIDE
+        return limit_stands and not self._enters(old.column)
+
+    def _enters(self, room: Bounds) -> bool:
+        """Whether a solid that was not there before reaches into some room."""
+        if self._hull is None or not bounds_meet(self._hull, room):
+            return False
+        return any(bounds_meet(one, room) for one in self._fresh)
 
 
-def _in_whole_sides(scene: Scene, before: Depths) -> frozenset[str]:
-    """Return the items in those sides of stacks in which nothing has changed."""
-    return frozenset(
-        one.id
-        for placed, _ in before.sides.values()
-        if all(
-            scene.placed.get(one.id) is one
-            and scene.solids_of[one.id] is before.items[one.id].solids
-            for one in placed
-        )
-        for one in placed
-    )
-
-
-def _entered(columns: Sequence[Bounds], bounds: Floats) -> list[bool]:
-    """Return for each column whether one of some bounds reaches into it."""
-    room = np.array(columns).reshape(len(columns), 6)
-    met = np.zeros(len(columns), dtype=bool)
-    for one in bounds:
-        met |= ((room[:, :3] <= one[3:]) & (room[:, 3:] >= one[:3])).all(axis=1)
-    return [bool(m) for m in met]
+def _side(
+    scene: Scene,
+    stack: Stack,
+    side: Side,
+    placed: tuple[Placed, ...],
+    travels: Mapping[str, ItemTravel],
+) -> DepthSide:
+    own = [travels[one.id] for one in placed]
+    hits = frozenset(t.hit for t in own if t.hit is not None and t.hit.owner != OUTSIDE)
+    depth = _stack_depth(scene, stack, side, placed, travels)
+    return DepthSide(placed, depth, hits, hull([t.column for t in own]))
 
 
 def _stack_depth(

@@ -86,7 +86,8 @@ def covers_of(scene: Scene, one: Placed) -> tuple[Solid, ...]:
     assert one.stack is not None
     assert one.side is not None
     layers = one.stack.side(one.side)
-    above = {id(layer) for layer in layers[layers.index(one.layer) + 1 :]}
+    own = next(k for k, layer in enumerate(layers) if layer is one.layer)
+    above = {id(layer) for layer in layers[own + 1 :]}
     return tuple(
         solid
         for other in scene.items_of(one.stack)

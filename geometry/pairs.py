@@ -7,7 +7,7 @@ once; only those that turn out to be near are looked at again for the place of t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,7 +22,7 @@ from geometry.measures.pose import Vec
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
-from geometry.scene import Scene
+from geometry.scene import Scene, Since
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -76,6 +76,7 @@ class Pairs:
     """All pairs of a scene that are nearer than the greatest margin.
 
     `measured_now` counts the pairs measured for this scene, not taken over from the one before.
+    `strangers` are the solids of the scene that the index does not have.
     """
 
     reach_mm: float
@@ -84,26 +85,37 @@ class Pairs:
     short: tuple[PairGap, ...]
     measured_now: int
     index: Index
+    strangers: tuple[Solid, ...] = ()
 
 
-def measure_pairs(scene: Scene, before: Pairs | None = None) -> Pairs:
-    """Return the near pairs of `scene`, taking over from `before` what did not change."""
+def measure_pairs(scene: Scene, before: Pairs | None = None, since: Since | None = None) -> Pairs:
+    """Return the near pairs of `scene`, taking over from `before` what did not change.
+
+    `since` tells what changed, where that is known.
+    """
     reach = greatest_margin_mm(scene.layout.settings)
-    solids = frozenset((*scene.solids, scene.walls.beyond))
+    fresh: Sequence[Solid]
+    strangers: tuple[Solid, ...]
     same_outside = before is not None and scene.walls.beyond in before.solids
     if before is not None and before.reach_mm == reach and same_outside:
-        fresh = [s for s in scene.solids if s not in before.solids]
+        index = before.index
+        if since is not None:
+            fresh, solids = since.fresh, before.solids.difference(since.gone).union(since.fresh)
+            strangers = (*(s for s in before.strangers if s not in since.gone), *fresh)
+        else:
+            solids = frozenset((*scene.solids, scene.walls.beyond))
+            fresh = [s for s in scene.solids if s not in before.solids]
+            strangers = tuple(s for s in scene.solids if s not in index.rows)
         gaps = _kept(before, solids)
-        index, measured = before.index, 0
-        strangers = [s for s in scene.solids if s not in index.rows]
         if len(strangers) > STRANGERS:
-            index, strangers = Index.of(scene.solids), []
+            index, strangers = Index.of(scene.solids), ()
         measured = _measure_fresh(gaps, scene, solids, fresh, strangers, index, reach)
     else:
-        fresh, gaps, index = list(scene.solids), {}, Index.of(scene.solids)
+        solids = frozenset((*scene.solids, scene.walls.beyond))
+        fresh, strangers, gaps, index = scene.solids, (), {}, Index.of(scene.solids)
         measured = _measure_all(gaps, scene, index, reach)
     measured += _measure_beyond(gaps, scene, fresh)
-    return Pairs(reach, solids, gaps, _short(scene, gaps.values()), measured, index)
+    return Pairs(reach, solids, gaps, _short(scene, gaps.values()), measured, index, strangers)
 
 
 def _kept(before: Pairs, solids: frozenset[Solid]) -> dict[Key, PairGap]:
@@ -132,14 +144,13 @@ def _measure_fresh(
     gaps: dict[Key, PairGap],
     scene: Scene,
     alive: frozenset[Solid],
-    fresh: list[Solid],
-    strangers: list[Solid],
+    fresh: Sequence[Solid],
+    strangers: Sequence[Solid],
     index: Index,
     reach_mm: float,
 ) -> int:
     """Measure the pairs of some solids; returns how many were looked at."""
-    measured = 0
-    rank = {solid: k for k, solid in enumerate(scene.solids)}
+    measured, rank = 0, scene.rank
     done: set[Solid] = set()
     for one in fresh:
         done.add(one)
@@ -168,7 +179,7 @@ def _measure_fresh(
     return measured
 
 
-def _measure_beyond(gaps: dict[Key, PairGap], scene: Scene, fresh: list[Solid]) -> int:
+def _measure_beyond(gaps: dict[Key, PairGap], scene: Scene, fresh: Sequence[Solid]) -> int:
     """Measure what reaches beyond the walls; only room shared counts there, not a gap."""
     hard = [solid for solid in fresh if solid.hard and not solid.fixed]
     bounds, beyond = bounds_array(hard)[:, None], scene.walls.beyond_bounds
@@ -222,7 +233,10 @@ def _short(scene: Scene, gaps: Iterable[PairGap]) -> tuple[PairGap, ...]:
     ]
     if not short:
         return ()
-    rank = {solid: k for k, solid in enumerate((*scene.solids, scene.walls.beyond))}
-    ordered = [gap if rank[gap.a] < rank[gap.b] else gap.swapped() for gap in short]
-    ordered.sort(key=lambda gap: (rank[gap.a], rank[gap.b]))
-    return tuple(ordered)
+    rank, last = scene.rank, len(scene.rank)
+    ranked = []
+    for gap in short:
+        a, b = rank.get(gap.a, last), rank.get(gap.b, last)
+        ranked.append((a, b, gap) if a < b else (b, a, gap.swapped()))
+    ranked.sort(key=lambda each: each[:2])
+    return tuple(gap for _, _, gap in ranked)

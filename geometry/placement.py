@@ -22,6 +22,7 @@ from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
 from geometry.lying import UV, Lying
 from geometry.measures.pose import Pose, Vec, Way, way
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.recent import Recent
 from geometry.seats import Seat, Support, drawn_towards, seat_on
 
 
@@ -142,7 +143,15 @@ def place_free(layout: Layout, free: FreePart) -> Placed:
 
 def place_stack(layout: Layout, stack: Stack) -> tuple[Placed, ...]:
     """Return the items of both sides of a stack, from the plate outwards."""
-    return Placer(layout).place(stack)
+    room = (layout.enclosure, layout.states, layout.parts)
+    return _stands.of(*room, stack, find=lambda: Placer(layout).place(stack))
+
+
+_stands: Recent[tuple[Placed, ...]] = Recent(16)
+"""Where stacks stand: an edit, and the scene of what it gives, ask for the same ones."""
+
+_lying: Recent[Lying] = Recent(256)
+"""How parts lie, wherever they are put."""
 
 
 @dataclass(frozen=True)
@@ -323,7 +332,9 @@ class Placer:
         key = (side, id(part), item.turn, item.turned_over)
         known = self._lying.get(key)
         if known is None:
-            known = self._lying[key] = Lying.of(part, side, item)
+            known = self._lying[key] = _lying.of(
+                part, beside=key, find=lambda: Lying.of(part, side, item)
+            )
         return known
 
     def _plate(self, stack: Stack, side: Side, items: Sequence[_Lain]) -> _Pile:

@@ -6,12 +6,13 @@ solids (the same objects) and with them every measure taken of them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, fields
 from functools import cached_property
+from typing import TypeVar
 
 from catalog.enclosure import Enclosure
-from geometry.layout import FreePart, Item, Layout, Stack
+from geometry.layout import FreePart, Item, Layout, Side, Stack
 from geometry.measures.broadphase import Floats, bounds_array
 from geometry.measures.prism import Prism, Round, place, shifted
 from geometry.measures.solid import Role, Solid
@@ -28,6 +29,24 @@ from geometry.recent import Recent
 from geometry.walls import Walls, enclosure_walls
 from geometry.zone_names import zone_names
 
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, eq=False)
+class Since:
+    """How a scene differs from the one before, of which `key` is the key: by places alone.
+
+    `stacks` are the ids of the stacks that stand anew, `moved` those of the parts that do; `gone`
+    are the solids that are there no more, `fresh` the ones in their stead, in the order of the
+    scene.
+    """
+
+    key: object
+    stacks: frozenset[str]
+    moved: frozenset[str]
+    gone: frozenset[Solid]
+    fresh: tuple[Solid, ...]
+
 
 @dataclass(frozen=True, eq=False)
 class Scene:
@@ -39,6 +58,15 @@ class Scene:
     fixed: tuple[Solid, ...]
     frames: Mapping[str, ZoneFrame]
     """Every zone as it stands, by id."""
+    since: Since | None = None
+    """Set where nothing but places differs from the scene from which it was built."""
+    key: object = field(default_factory=object)
+    """By which `since` of the next scene knows this one."""
+
+    def since_then(self, before: Scene | None) -> Since | None:
+        """Return how it differs from an earlier scene, where that is by places alone."""
+        since = self.since
+        return since if since and before and since.key is before.key else None
 
     @cached_property
     def movable(self) -> tuple[Solid, ...]:
@@ -49,6 +77,11 @@ class Scene:
     def solids(self) -> tuple[Solid, ...]:
         """All solids: the placed ones first, then those of the enclosure."""
         return self.movable + self.fixed
+
+    @cached_property
+    def rank(self) -> Mapping[Solid, int]:
+        """The place of each solid among all of them."""
+        return {solid: k for k, solid in enumerate(self.solids)}
 
     @cached_property
     def bounds(self) -> Floats:
@@ -100,6 +133,9 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
         and before.layout.enclosure is layout.enclosure
         and before.layout.states == layout.states
     )
+    moved = _with_moves(layout, before) if before is not None and same_room else None
+    if moved is not None:
+        return moved
     placed = {one.id: one for one in _place_all(layout, before if same_room else None)}
     if before is not None and not same_room:
         # Another state of an obstacle leaves most things where they were.
@@ -113,6 +149,67 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
     if before is not None:
         fixed = _as_before(fixed, before.fixed)
     return Scene(layout, placed, kept, fixed, frames)
+
+
+def _with_moves(layout: Layout, before: Scene) -> Scene | None:
+    """Return the scene where nothing but places changed since `before`; None where more did.
+
+    Most of a large layout then is not even looked at.
+    """
+    old = before.layout
+    counts = (len(layout.stacks), len(layout.free))
+    if layout.parts is not old.parts or counts != (len(old.stacks), len(old.free)):
+        return None
+    stacks: dict[str, tuple[Placed, ...]] = {}
+    anew: list[Placed] = []
+    for stack, earlier in _changed(layout.stacks, old.stacks):
+        items = place_stack(layout, stack)
+        if stack.id != earlier.id or _order(items) != _order(before.items_of(earlier)):
+            return None
+        stacks[stack.id] = items
+        anew += items
+    for free, was in _changed(layout.free, old.free):
+        if free.id != was.id:
+            return None
+        anew.append(place_free(layout, free))
+    moved = {one.id: one for one in anew}
+    solids = {
+        one.id: tuple(placed_solids(one, layout))
+        for one in anew
+        if not _same_place(one, before.placed[one.id], layout, old)
+    }
+    gone = frozenset(solid for one in solids for solid in before.solids_of[one])
+    fresh = tuple(solid for own in solids.values() for solid in own)
+    since = Since(before.key, frozenset(stacks), frozenset(moved), gone, fresh)
+    placed, solids_of = {**before.placed, **moved}, {**before.solids_of, **solids}
+    scene = Scene(layout, placed, solids_of, before.fixed, before.frames, since)
+    vars(scene)["_items_by_stack"] = {**before._items_by_stack, **stacks}
+    _put_in_order(scene, before, solids)
+    return scene
+
+
+def _changed(now: Sequence[T], before: Sequence[T]) -> list[tuple[T, T]]:
+    """Return the pairs, one for one, that are not the same object."""
+    if now is before:
+        return []
+    return [pair for pair in zip(now, before, strict=True) if pair[0] is not pair[1]]
+
+
+def _order(items: Sequence[Placed]) -> list[tuple[str, Side | None]]:
+    return [(one.id, one.side) for one in items]
+
+
+def _put_in_order(scene: Scene, before: Scene, anew: Mapping[str, tuple[Solid, ...]]) -> None:
+    """Take the order of all solids over, with some in the stead of others, if one for one."""
+    if any(len(own) != len(before.solids_of[one]) for one, own in anew.items()):
+        return
+    solids, rank, bounds = list(before.solids), dict(before.rank), before.bounds.copy()
+    for one, own in anew.items():
+        for solid, was in zip(own, before.solids_of[one], strict=True):
+            at = rank[solid] = rank.pop(was)
+            solids[at], bounds[at] = solid, solid.bounds
+    movable = tuple(solids[: len(solids) - len(scene.fixed)])
+    vars(scene).update(movable=movable, solids=tuple(solids), rank=rank, bounds=bounds)
 
 
 def _solids_of_all(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from catalog.shapes import Cell, Mount
@@ -67,21 +67,16 @@ def seat_on(centre: UV, cell: Cell, supports: Mapping[str, Support], *, alone: b
 
     `alone` tells that the item has no other cell, so that it is drawn along its slots.
     """
-    own = {(mount.frame_mm, mount.pitch_mm) for mount in cell.accepts}
     reach = max(mount.frame_mm for mount in cell.accepts) / 2
-
-    def away(support: Support) -> float:
+    near: list[tuple[float, str, Support]] = []
+    for zone_cell, support in supports.items():
         at = support.stand if alone else support.centre
-        return max(abs(centre[0] - at[0]), abs(centre[1] - at[1]))
-
-    def rank(pair: tuple[str, Support]) -> tuple[bool, float]:
-        fits = any((m.frame_mm, m.pitch_mm) in own for m in pair[1].cell.accepts)
-        return (not fits, away(pair[1]))
-
-    near = [pair for pair in supports.items() if away(pair[1]) < reach]
+        away = max(abs(centre[0] - at[0]), abs(centre[1] - at[1]))
+        if away < reach:
+            near.append((away, zone_cell, support))
     if not near:
         return Seat(cell.id, centre, cell.accepts, None, None)
-    zone_cell, support = min(near, key=rank)
+    _, zone_cell, support = near[0] if len(near) == 1 else _best(near, cell)
     short = support.short if alone else (0.0, 0.0)
     return Seat(
         cell.id,
@@ -95,3 +90,14 @@ def seat_on(centre: UV, cell: Cell, supports: Mapping[str, Support], *, alone: b
         centre[0] - support.centre[0] + short[0],
         centre[1] - support.centre[1] + short[1],
     )
+
+
+def _best(near: Sequence[tuple[float, str, Support]], cell: Cell) -> tuple[float, str, Support]:
+    """Return the support whose holes match those of a cell, of several such the nearest."""
+    own = {(mount.frame_mm, mount.pitch_mm) for mount in cell.accepts}
+
+    def rank(one: tuple[float, str, Support]) -> tuple[bool, float]:
+        fits = any((m.frame_mm, m.pitch_mm) in own for m in one[2].cell.accepts)
+        return (not fits, one[0])
+
+    return min(near, key=rank)

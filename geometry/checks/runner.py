@@ -102,7 +102,7 @@ def run_checks(
                 not_run.append(said)
     findings.sort(key=lambda finding: _ORDER.index(finding.verdict))
     at_fault = {one for f in findings if f.verdict is not Verdict.CLEAR for one in f.ids}
-    clear = sum(one not in at_fault for one in scene.placed)
+    clear = len(scene.placed) - len(at_fault & scene.placed.keys())
     report = Report(tuple(findings), tuple(not_run), survey.depths.stacks, clear, survey)
     if not remedies:
         return report

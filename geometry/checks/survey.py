@@ -18,15 +18,16 @@ where the rest of the part stands as deep in the same thing, or as near to it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from math import inf
 from operator import is_
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from geometry.depths import Depths, measure_depths
 from geometry.finding import Verdict
+from geometry.layout import Stack
 from geometry.margins import required_mm
 from geometry.measures.overlap import Shift, parting_shift
 from geometry.measures.prism import Prism
@@ -113,8 +114,23 @@ Sides = tuple[tuple[Solid, ...], tuple[Solid, ...]]
 
 T = TypeVar("T")
 
-Answer = tuple[tuple[object, ...], tuple[Any, ...]]
-"""What a check found of one thing, with the objects from which it follows."""
+
+class Answer(NamedTuple):
+    """What a check found of one thing, with the objects from which it follows."""
+
+    depends: tuple[object, ...]
+    found: tuple[Any, ...]
+
+
+class Answers(NamedTuple):
+    """What it found of many things, with the objects from which all of it follows."""
+
+    depends: tuple[object, ...]
+    of: Mapping[str, Answer]
+
+
+Thing = tuple[str, tuple[object, ...], Callable[[], Iterable[Any]]]
+"""Something looked at: its name, the objects on which that hangs, and the look itself."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,8 +149,8 @@ class Survey:
     kinds: Mapping[tuple[Solid, Solid], str]
     things: tuple[object, ...] = ()
     memo: dict[Sides, Shared] = field(default_factory=dict)
-    said: dict[tuple[str, str], Answer] = field(default_factory=dict)
-    said_before: Mapping[tuple[str, str], Answer] = field(default_factory=dict)
+    said: dict[str, Answers] = field(default_factory=dict)
+    said_before: Mapping[str, Answers] = field(default_factory=dict)
     tolerances_before: Tolerances | None = field(default=None, kw_only=True)
     worst_before: tuple[WorstGroup, ...] | None = field(default=None, kw_only=True)
     """Set where the worst case is not looked at anew, as while dragging: what was told before."""
@@ -230,21 +246,48 @@ class Survey:
         return known
 
     def once(
-        self,
-        kind: str,
-        of: str,
-        depends: tuple[object, ...],
-        look: Callable[[], Iterable[T]],
+        self, kind: str, depends: tuple[object, ...], look: Callable[[], Iterable[T]]
     ) -> tuple[T, ...]:
-        """Return what a check finds of one thing; it looks only where something has changed.
+        """Return what a check finds; it looks only where something has changed.
 
         `depends` lists, besides the enclosure, all the objects from which the answer follows.
         """
-        known = self.said_before.get((kind, of))
-        if known is None or not _same_objects(known[0], depends):
-            known = (depends, tuple(look()))
-        self.said[kind, of] = known
-        return known[1]
+        return self.each(kind, depends, lambda: [("", depends, look)])[""].found
+
+    def each(
+        self, kind: str, depends: tuple[object, ...], things: Callable[[], Iterable[Thing]]
+    ) -> Mapping[str, Answer]:
+        """Return what a check finds of each of many things, by their names and in their order.
+
+        It goes through them only where one of those objects has changed from which all answers
+        follow, and looks only at those of which one has changed on which their own hangs.
+        """
+        known = self.said_before.get(kind)
+        if known is None or not _same_objects(known.depends, depends):
+            before = known.of if known is not None else {}
+            of: dict[str, Answer] = {}
+            for name, own, look in things():
+                was = before.get(name)
+                same = was is not None and _same_objects(was.depends, own)
+                of[name] = was if was is not None and same else Answer(own, tuple(look()))
+            known = Answers(depends, of)
+        self.said[kind] = known
+        return known.of
+
+    def each_stack(
+        self, kind: str, look: Callable[[Scene, Stack, tuple[Placed, ...]], Iterable[T]]
+    ) -> Iterator[T]:
+        """Yield what a check finds of each stack, where that follows from its items alone."""
+        scene = self.scene
+
+        def things() -> Iterator[Thing]:
+            for stack in scene.layout.stacks:
+                items = scene.items_of(stack)
+                yield stack.id, items, partial(look, scene, stack, items)
+
+        depends = (scene.layout.stacks, scene.layout.parts)
+        for answer in self.each(kind, depends, things).values():
+            yield from answer.found
 
     def outside(self) -> Mapping[str, tuple[PairGap, ...]]:
         """Return the gaps of what is not inside the cavity, by the part at fault."""
@@ -295,8 +338,9 @@ def make_survey(
     Without `worst_case` what `before` says of it stands for all that did not change; without
     `volumes` those of shared room are left out.
     """
-    pairs = measure_pairs(scene, before.pairs if before is not None else None)
-    depths = measure_depths(scene, before.depths if before is not None else None)
+    since = scene.since_then(before.scene if before is not None else None)
+    pairs = measure_pairs(scene, before.pairs if before is not None else None, since)
+    depths = measure_depths(scene, before.depths if before is not None else None, since)
     old = before.kinds if before is not None else {}
     kinds = {}
     for gap in pairs.short:
@@ -326,9 +370,13 @@ def make_survey(
 
 def _things(scene: Scene, before: Survey | None) -> tuple[object, ...]:
     """Return all that is placed but for its places; the same object as before if all is."""
+    since = scene.since_then(before.scene if before is not None else None)
+    if before is not None and since is not None:
+        pairs = [(scene.placed[one], before.scene.placed[one]) for one in since.moved]
+        if all(a.part is b.part and a.use.ports is b.use.ports for a, b in pairs):
+            return before.things
     placed = scene.placed.values()
-    things = (*scene.placed, *(one.part for one in placed), *(one.use.ports for one in placed))
-    return before.things if before and _same_objects(before.things, things) else things
+    return (*scene.placed, *(one.part for one in placed), *(one.use.ports for one in placed))
 
 
 def fault_first(kind: str, gap: PairGap) -> PairGap:

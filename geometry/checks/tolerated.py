@@ -90,7 +90,7 @@ def _depth_figures(survey: Survey, tolerances: Tolerances, depth: StackDepth) ->
     figure = tolerances.depth(depth.least)
     if figure is not None:
         yield figure
-    placed, _ = survey.depths.sides[depth.stack, depth.side]
+    placed = survey.depths.sides[depth.stack, depth.side].placed
     far = max(placed, key=lambda one: far_mm(survey.scene, one))
     side = zone_side(far)
     if side.depth_mm is not None:

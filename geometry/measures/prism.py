@@ -229,10 +229,20 @@ class Prism:
 
 def whole_bounds(prisms: Sequence[Prism]) -> Bounds:
     """Return least x, y, z, then greatest x, y, z over all prisms."""
-    if len(prisms) == 1:
-        return prisms[0].bounds
-    x0, y0, z0, x1, y1, z1 = zip(*(p.bounds for p in prisms), strict=True)
+    return prisms[0].bounds if len(prisms) == 1 else hull([p.bounds for p in prisms])
+
+
+def hull(bounds: Sequence[Bounds]) -> Bounds:
+    """Return least x, y, z, then greatest x, y, z over bounds."""
+    x0, y0, z0, x1, y1, z1 = zip(*bounds, strict=True)
     return min(x0), min(y0), min(z0), max(x1), max(y1), max(z1)
+
+
+def bounds_meet(one: Bounds, other: Bounds) -> bool:
+    """Whether two bounds share a place, be it on their faces alone."""
+    x0, y0, z0, x1, y1, z1 = one
+    u0, v0, w0, u1, v1, w1 = other
+    return x0 <= u1 and u0 <= x1 and y0 <= v1 and v0 <= y1 and z0 <= w1 and w0 <= z1
 
 
 def box(least: Sequence[float], most: Sequence[float]) -> Prism:

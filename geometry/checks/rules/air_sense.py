@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 
 from catalog.enclosure import Enclosure
 from catalog.parts import Fan
@@ -30,30 +29,29 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     Remedy: change the fan's air direction, or that of the whole stack; move fans to cells with a
     grille.
     """
-    scene = survey.scene
-    for stack in scene.layout.stacks:
-        yield from survey.once(
-            f"{KIND} opening", stack.id, scene.items_of(stack), partial(_closed, scene, stack)
-        )
-    for one in scene.placed.values():
-        if one.stack is None or not isinstance(one.use, Item):
-            continue
-        if one.use.air == "against" and isinstance(one.part, Fan):
+    yield from survey.each_stack(f"{KIND} opening", _closed)
+    yield from survey.each_stack(f"{KIND} against", _against)
+
+
+def _against(scene: Scene, stack: Stack, items: tuple[Placed, ...]) -> Iterator[Finding]:
+    for one in items:
+        use = one.use
+        if isinstance(use, Item) and use.air == "against" and isinstance(one.part, Fan):
             yield Finding(
                 kind=KIND,
                 verdict=Verdict.TIGHT,
-                ids=(one.id, one.stack.id),
+                ids=(one.id, stack.id),
                 title=f"{called(scene, one.id)} blows against its stack's air",
-                advice=f"Change its air direction: the air of the stack goes {one.stack.air}.",
+                advice=f"Change its air direction: the air of the stack goes {stack.air}.",
                 place=one.pose.point((0.0, 0.0, one.part.thickness_mm / 2)),
             )
 
 
-def _closed(scene: Scene, stack: Stack) -> Iterator[Finding | NotRun]:
+def _closed(scene: Scene, stack: Stack, items: tuple[Placed, ...]) -> Iterator[Finding | NotRun]:
     """Yield one finding for all fans of a stack that have no opening behind them."""
     frame, enclosure = scene.frames[stack.zone], scene.layout.enclosure
     wall = wall_of(enclosure, frame.zone.owner)
-    fans = [one for one in scene.items_of(stack) if isinstance(one.part, Fan)]
+    fans = [one for one in items if isinstance(one.part, Fan)]
     if wall is None or not fans:
         return
     if not enclosure.openings:

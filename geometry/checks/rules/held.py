@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from typing import get_args
 
 from catalog.enclosure import WallName
 from geometry.checks.faces import FACES_LOW, WALL_AXIS, openings_behind, own_area, wall_of
-from geometry.checks.survey import Survey
+from geometry.checks.survey import Survey, Thing
 from geometry.checks.words import called, mm_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import FreePart, Held
@@ -18,6 +18,7 @@ from geometry.measures.pose import Vec
 from geometry.measures.prism import Outline, Prism, view
 from geometry.measures.tolerance import meets
 from geometry.placement import Placed
+from geometry.recent import Recent
 from geometry.scene import Scene
 
 KIND = "held"
@@ -58,11 +59,26 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
                     frame.pose.shift,
                     Verdict.BLOCKED,
                 )
-    for one in scene.placed.values():
-        if one.stack is None and isinstance(one.use, FreePart):
-            held = one.use.held
-            depends = (one, scene.solids_of.get(held.on or ""))
-            yield from survey.once(KIND, one.id, depends, partial(_free, scene, one, held))
+    layout = scene.layout
+    owners = _owners.of(layout.free, find=lambda: _holders(layout.free))
+    depends = (layout.free, layout.parts, *(scene.solids_of.get(owner) for owner in owners))
+    for answer in survey.each(KIND, depends, partial(_things, scene)).values():
+        yield from answer.found
+
+
+_owners: Recent[tuple[str, ...]] = Recent(8)
+
+
+def _holders(free: Iterable[FreePart]) -> tuple[str, ...]:
+    """Return what free parts name as holding them, each once."""
+    return tuple(dict.fromkeys(one.held.on for one in free if one.held.on is not None))
+
+
+def _things(scene: Scene) -> Iterator[Thing]:
+    for free in scene.layout.free:
+        one, held = scene.placed[free.id], free.held
+        depends = (one, scene.solids_of.get(held.on or ""))
+        yield free.id, depends, partial(_free, scene, one, held)
 
 
 def _free(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import partial
 
 from catalog.parts import part_cells
 from geometry.checks.bolting import (
@@ -16,6 +15,7 @@ from geometry.checks.bolting import (
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
 from geometry.finding import Finding, NotRun, Verdict
+from geometry.layout import Stack
 from geometry.measures.pose import Vec
 from geometry.measures.tolerance import meets
 from geometry.placement import Placed
@@ -36,13 +36,10 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     Why: screws go in straight or not at all.
     Remedy: a part with the same pattern, an adapter plate, or a zone with slots.
     """
-    scene = survey.scene
-    for stack in scene.layout.stacks:
-        items = scene.items_of(stack)
-        yield from survey.once(KIND, stack.id, items, partial(_stack, scene, items))
+    yield from survey.each_stack(KIND, _stack)
 
 
-def _stack(scene: Scene, items: tuple[Placed, ...]) -> list[Finding]:
+def _stack(scene: Scene, _: Stack, items: tuple[Placed, ...]) -> list[Finding]:
     return [finding for one in items for finding in _item(scene, one)]
 
 

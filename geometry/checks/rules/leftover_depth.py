@@ -8,7 +8,7 @@ from math import isinf
 
 from catalog.parts import Fan
 from geometry.checks.movable import can_go
-from geometry.checks.survey import Group, Sides, Survey, along_stack
+from geometry.checks.survey import Group, Sides, Survey, Thing, along_stack
 from geometry.checks.words import called, may_go, mm_text, way_text
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.layout import Layer
@@ -45,14 +45,20 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
         short.setdefault((one.stack.id, other), []).append(group)
     for (_, other), together in short.items():
         yield _short(survey, together, other)
+    depends = (*survey.depths.stacks, survey.scene.layout.settings)
+    told = survey.each(KIND, depends, partial(_things, survey)).values()
+    for depth, answer in zip(survey.depths.stacks, told, strict=True):
+        for said in answer.found:
+            clear = isinstance(said, Finding) and said.verdict is Verdict.CLEAR
+            if not (clear and _short_at_worst(survey, depth)):
+                yield said
+
+
+def _things(survey: Survey) -> Iterator[Thing]:
     settings = survey.scene.layout.settings
     for depth in survey.depths.stacks:
         of = f"{depth.stack}:{depth.side}"
-        said = survey.once(KIND, of, (depth, settings), partial(_depth, survey, depth))
-        for told in said:
-            clear = isinstance(told, Finding) and told.verdict is Verdict.CLEAR
-            if not (clear and _short_at_worst(survey, depth)):
-                yield told
+        yield of, (depth, settings), partial(_depth, survey, depth)
 
 
 def _short_at_worst(survey: Survey, depth: StackDepth) -> bool:

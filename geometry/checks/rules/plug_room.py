@@ -31,7 +31,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """
     for group in survey.group(KIND):
         yield _finding(survey, group)
-    unknown = survey.once(KIND, "", (survey.things,), partial(_without_plugs, survey.scene))
+    unknown = survey.once(KIND, (survey.things,), partial(_without_plugs, survey.scene))
     if unknown:
         yield NotRun(KIND, unknown, "no plug is described for these parts")
 

@@ -43,7 +43,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """
     for group in survey.group(KIND):
         yield _finding(survey, group)
-    yield from survey.once(KIND, "", (survey.things,), partial(_without_ports, survey.scene))
+    yield from survey.once(KIND, (survey.things,), partial(_without_ports, survey.scene))
 
 
 def _without_ports(scene: Scene) -> Iterator[NotRun]:

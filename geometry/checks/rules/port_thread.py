@@ -28,7 +28,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     scene = survey.scene
     depends = (survey.things, scene.layout.parts)
     assumed: list[str] = []
-    for one_id, port, fitting in survey.once(KIND, "", depends, partial(_unlike, scene)):
+    for one_id, port, fitting in survey.once(KIND, depends, partial(_unlike, scene)):
         if fitting is None:
             assumed.append(one_id)
             continue

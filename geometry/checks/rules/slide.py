@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 
 from geometry.checks.bolting import on_zone, shiftable, slide_room
 from geometry.checks.survey import Survey
@@ -26,10 +25,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     Why: the screws meet metal instead of a slot.
     Remedy: slide the stack back into the range given, or choose a zone with longer slots.
     """
-    scene = survey.scene
-    for stack in scene.layout.stacks:
-        items = scene.items_of(stack)
-        yield from survey.once(KIND, stack.id, items, partial(_stack, scene, stack, items))
+    yield from survey.each_stack(KIND, _stack)
 
 
 def _stack(scene: Scene, stack: Stack, items: tuple[Placed, ...]) -> Iterator[Finding]:

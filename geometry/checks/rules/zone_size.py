@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 
 from catalog.parts import Adapter, Exchanger, Fan, Gasket, Part
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
 from geometry.finding import Finding, NotRun, Verdict
+from geometry.layout import Stack
 from geometry.measures.tolerance import meets
 from geometry.placement import Placed
 from geometry.scene import Scene
@@ -26,13 +26,10 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     pass it when nothing else is in the way: tight, since the mounting carries it on fewer screws.
     Remedy: a part for fewer or smaller fans, or a longer zone.
     """
-    scene = survey.scene
-    for stack in scene.layout.stacks:
-        items = scene.items_of(stack)
-        yield from survey.once(KIND, stack.id, items, partial(_stack, scene, items))
+    yield from survey.each_stack(KIND, _stack)
 
 
-def _stack(scene: Scene, items: tuple[Placed, ...]) -> Iterator[Finding]:
+def _stack(scene: Scene, _: Stack, items: tuple[Placed, ...]) -> Iterator[Finding]:
     for side in ("inner", "outer"):
         flat = [one for one in items if one.side == side and _flat_size(one.part) is not None]
         over = [(_over_mm(one), one) for one in flat]
