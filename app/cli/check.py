@@ -33,9 +33,10 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     """Print what the checks find; the exit code says whether anything is blocked."""
     checked = check_layout(read_layout(Path(args.file)))
     if args.json:
+        from app.cli.json_text import json_text
         from app.cli.report_json import report_file
 
-        console.say(report_file(args.file, checked).model_dump_json(indent=2))
+        console.say(json_text(report_file(args.file, checked).model_dump(mode="json")))
     else:
         width = shutil.get_terminal_size((100, 24)).columns
         console.say(

@@ -7,6 +7,7 @@ import argparse
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
+from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
 from geometry.checks.runner import RULES, help_text
 
@@ -24,7 +25,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     elif args.kind in kinds:
         console.say(help_text(args.kind))
     else:
-        raise Unusable(f"'{args.kind}' is no check (there are {', '.join(kinds)})")
+        known = f"there are {', '.join(kinds)}"
+        raise Unusable(f"'{args.kind}' is no check ({known}){meant(args.kind, kinds)}")
     return Exit.OK
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import isfinite, nan
 from typing import NoReturn
 
 from app.cli.desk import Desk
+from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
 
 
@@ -36,6 +38,25 @@ class Command:
         return parser
 
 
+def whole_number(text: str) -> int:
+    """Return the whole number that an argument is; ArgumentTypeError when it is none."""
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"'{text}' is no whole number") from None
+
+
+def number(text: str) -> float:
+    """Return the number that an argument is; ArgumentTypeError when it is none."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = nan
+    if not isfinite(value):
+        raise argparse.ArgumentTypeError(f"'{text}' is no number (write it like 12.5)")
+    return value
+
+
 class Parser(argparse.ArgumentParser):
     """Raises Unusable where argparse would print its usage and leave."""
 
@@ -57,9 +78,26 @@ class Parser(argparse.ArgumentParser):
         Raises Unusable for arguments that cannot be used.
         """
         try:
-            return self.parse_args(argv)
+            args, unknown = self.parse_known_args(argv)
         except SystemExit:
             return None
+        if unknown:
+            options = (name for action in self._actions for name in action.option_strings)
+            word = unknown[0].partition("=")[0]
+            what = "option" if word.startswith("-") else "argument"
+            self.error(f"'{word}' is no {what} of {self.prog}{meant(word, options)}")
+        return args
+
+    def _check_value(self, action: argparse.Action, value: object) -> None:
+        """Refuse what is not among an option's choices: say which there are, and the nearest."""
+        if action.choices is None or value in action.choices:
+            return
+        allowed = [str(choice) for choice in action.choices]
+        raise argparse.ArgumentError(
+            action,
+            f"invalid choice: '{value}' (choose from {', '.join(allowed)})"
+            f"{meant(str(value), allowed)}",
+        )
 
     def error(self, message: str) -> NoReturn:
         """Raise Unusable with the message and where to read on."""

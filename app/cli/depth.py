@@ -7,7 +7,6 @@ depth over the whole footprint.
 from __future__ import annotations
 
 import argparse
-import json
 import textwrap
 from math import isinf
 from pathlib import Path
@@ -18,6 +17,8 @@ from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.figure_lines import figure_lines
 from app.cli.figures import mm_text, table
+from app.cli.json_text import json_text
+from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
 from app.cli.zone_words import zone_ids
 from geometry.layout_file import read_layout
@@ -68,7 +69,9 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     zones = [zone.id for zone in layout.enclosure.zones]
     (zone,) = zone_ids([args.zone], layout.enclosure)
     if zone not in zones:
-        raise Unusable(f"'{args.zone}' is no zone of this layout (there is {', '.join(zones)})")
+        near = meant(args.zone, (*zones, *(zone.name for zone in layout.enclosure.zones)))
+        known = f"there is {', '.join(zones)}"
+        raise Unusable(f"'{args.zone}' is no zone of this layout ({known}){near}")
     scene = build_scene(layout)
     try:
         found = zone_profile(scene, zone, args.side, across=args.across)
@@ -76,7 +79,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         raise Unusable(f"{fault} (try the other --side)") from fault
     figures = profile_figures(scene, found)
     if args.json:
-        console.say(json.dumps(profile_entries(found, figures), indent=2, ensure_ascii=False))
+        console.say(json_text(profile_entries(found, figures)))
     else:
         lines = profile_lines(found, figures, contributors=args.contributors)
         console.say("\n".join(lines))

@@ -13,6 +13,7 @@ from app import __version__
 from app.cli import console
 from app.cli.command import Command, Parser
 from app.cli.desk import Desk
+from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
 from catalog.errors import DataError
 
@@ -92,7 +93,9 @@ def _asked_for_help(words: list[str]) -> list[str]:
     Raises Unusable when they are not one command.
     """
     if len(words) > 1 or any(one not in COMMANDS for one in words if one[:1] != "-"):
-        raise Unusable(f"'{' '.join(words)}' is no command (there are {', '.join(COMMANDS)})")
+        word = " ".join(words)
+        known = ", ".join(COMMANDS)
+        raise Unusable(f"'{word}' is no command (there are {known}){meant(word, COMMANDS)}")
     return [*words, "--help"]
 
 
@@ -136,11 +139,8 @@ def _refuse_misspelt(argv: Sequence[str]) -> None:
     first = argv[0] if argv else ""
     if not first or first.startswith("-") or Path(first).exists():
         return
-    from difflib import get_close_matches
-
-    near = get_close_matches(first, COMMANDS, n=1)
-    if near:
-        raise Unusable(f"'{first}' is neither a file nor a command (did you mean '{near[0]}'?)")
+    if near := meant(first, COMMANDS):
+        raise Unusable(f"'{first}' is neither a file nor a command{near}")
 
 
 def _tell_fault(fault: Exception, *, debug: bool) -> None:

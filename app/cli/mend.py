@@ -7,7 +7,7 @@ import textwrap
 from pathlib import Path
 
 from app.cli import console
-from app.cli.command import Command
+from app.cli.command import Command, whole_number
 from app.cli.desk import Desk
 from app.cli.figures import table
 from app.cli.outcome import Exit, Unusable
@@ -26,7 +26,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     parser.add_argument("file", metavar="FILE", help="a layout file")
     parser.add_argument(
-        "--finding", type=int, metavar="N",
+        "--finding", type=whole_number, metavar="N",
         help="clear this finding only, numbered as by `gapwright check`; default: all",
     )  # fmt: skip
     parser.add_argument(
@@ -34,7 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="look at cutting obstacles too; it is irreversible. Default: no cutting",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print JSON")
-    parser.add_argument("--apply", type=int, metavar="N", help="make change N")
+    parser.add_argument("--apply", type=whole_number, metavar="N", help="make change N")
     parser.add_argument("-o", "--out", metavar="OUT", help="where to write the changed layout")
 
 

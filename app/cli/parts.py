@@ -8,7 +8,7 @@ import math
 from typing import get_args
 
 from app.cli import console
-from app.cli.command import Command
+from app.cli.command import Command, number
 from app.cli.desk import Desk
 from app.cli.figures import table
 from app.cli.library_listing import opened_library, part_size_mm, size_text
@@ -26,10 +26,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--kind", choices=KINDS, help="only this kind")
     parser.add_argument(
-        "--frame", type=float, metavar="MM", help="only what has the hole pattern of this fan frame"
+        "--frame",
+        type=number,
+        metavar="MM",
+        help="only what has the hole pattern of this fan frame",
     )
     parser.add_argument(
-        "--max-thickness", type=float, metavar="MM", help="only what is no thicker than this"
+        "--max-thickness", type=number, metavar="MM", help="only what is no thicker than this"
     )
     parser.add_argument("--json", action="store_true", help="print the parts as JSON, in full")
 

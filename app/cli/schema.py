@@ -11,6 +11,7 @@ from pydantic import BaseModel, TypeAdapter
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
+from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
 from app.cli.report_json import ReportFile
 from catalog.schema import DIALECT, json_schema
@@ -29,7 +30,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
     """Print one schema."""
     if args.kind not in KINDS:
-        raise Unusable(f"'{args.kind}' is no kind of file (there are {', '.join(KINDS)})")
+        known = f"there are {', '.join(KINDS)}"
+        raise Unusable(f"'{args.kind}' is no kind of file ({known}){meant(args.kind, KINDS)}")
     console.say(json.dumps(schema_of(args.kind), indent=2, ensure_ascii=False))
     return Exit.OK
 

@@ -8,8 +8,9 @@ from pathlib import Path
 from time import perf_counter
 
 from app.cli import console
-from app.cli.command import Command
+from app.cli.command import Command, number, whole_number
 from app.cli.desk import Desk
+from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
 from app.cli.progress import Progress
 from app.cli.search_table import search_lines
@@ -86,19 +87,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="near misses: look at cutting obstacles too; it is irreversible. Default: no cutting",
     )  # fmt: skip
     parser.add_argument(
-        "--slides", type=int, default=USUAL_SLIDES, metavar="N",
+        "--slides", type=whole_number, default=USUAL_SLIDES, metavar="N",
         help="slides listed along each slot: 1 the middle, 3 both ends too, more are finer; "
         "the slide of what stands on a zone now is always listed too",
     )  # fmt: skip
     parser.add_argument(
-        "--seconds", type=float, metavar="S",
+        "--seconds", type=number, metavar="S",
         help="time for the trade-offs, and for the exact count before it becomes an estimate; "
         f"default: {USUAL_SECONDS:g}. Where it is given, near misses are cut short after it too",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--csv", action="store_true", help="print the trade-offs as CSV")
     parser.add_argument("-o", "--out", metavar="OUT", help="write one row as a layout file")
-    parser.add_argument("--row", type=int, default=1, metavar="N", help="which one; default: 1")
+    parser.add_argument(
+        "--row", type=whole_number, default=1, metavar="N", help="which one; default: 1"
+    )
     parser.add_argument(
         "--sheet", metavar="OUT.png",
         help="write the answer as sheets too, 300 dpi; further ones are OUT-2.png and so on",
@@ -231,7 +234,8 @@ def wanted_of(text: str) -> list[Measure]:
     keys = list(dict.fromkeys(word.strip() for word in text.split(",")))
     for key in keys:
         if key not in MEASURES:
-            raise Unusable(f"'{key}' is no measure (there are {', '.join(MEASURES)})")
+            known = f"there are {', '.join(MEASURES)}"
+            raise Unusable(f"'{key}' is no measure ({known}){meant(key, MEASURES)}")
     return [MEASURES[key] for key in keys]
 
 
@@ -244,7 +248,8 @@ def _layout(args: argparse.Namespace, library: Library) -> Layout:
         enclosure = library.enclosure(args.enclosure)
     except NotInLibraryError as fault:
         known = ", ".join(library.enclosures)
-        raise Unusable(f"{fault} (there are {known})") from fault
+        near = meant(args.enclosure, library.enclosures)
+        raise Unusable(f"{fault} (there are {known}){near}") from fault
     return Layout(name=enclosure.name, enclosure=enclosure)
 
 

@@ -7,7 +7,7 @@ import datetime
 from pathlib import Path
 
 from app.cli import console
-from app.cli.command import Command
+from app.cli.command import Command, whole_number
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
 from app.sheet.compose import Names, compose_sheets, title_block
@@ -38,7 +38,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--paper", choices=("A4", "A3"), default="A3", type=str.upper, help="default: A3"
     )
     parser.add_argument(
-        "--dpi", type=int, default=300, metavar="N", help="dots per inch, 50 to 1200; default: 300"
+        "--dpi",
+        type=whole_number,
+        default=300,
+        metavar="N",
+        help="dots per inch, 50 to 1200; default: 300",
     )
     parser.add_argument(
         "--scale", metavar="1:N", help="a scale of ISO 5455; default: the largest that fits"

@@ -156,8 +156,8 @@ def test_states_and_pumps_on_their_own_feet_are_choices_beside_the_zones(
     [
         (("--pump", "perhaps"), "invalid choice: 'perhaps'"),
         (("--judge", "fair"), "invalid choice: 'fair'"),
-        (("--slides", "many"), "invalid int value: 'many'"),
-        (("--seconds", "soon"), "invalid float value: 'soon'"),
+        (("--slides", "many"), "--slides: 'many' is no whole number"),
+        (("--seconds", "soon"), "--seconds: 'soon' is no number"),
         (("--row", "7", "-o", "never.json"), "there is no row 7 (there are 1)"),
         (("--want", "area,,fans"), "'' is no measure (there are area,"),
         (("--enclosure", "small-cube"), "give a layout FILE or --enclosure NAME"),
