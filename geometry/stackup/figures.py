@@ -43,7 +43,7 @@ from geometry.stackup.rim_parts import Cluster
 from geometry.stackup.rims import RimFace
 from geometry.stackup.scene_deviations import SceneDeviations
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
-from geometry.stackup.together import Moving, leans, no_better_than_together
+from geometry.stackup.together import NO_ROUNDS, ROUNDS, Moving, leans, no_better_than_together
 
 BEGIN = 0.01
 """The share of a tolerance over which the rate is taken at which a gap begins to shrink."""
@@ -156,10 +156,11 @@ class Tolerances(SceneDeviations):
         for bound, k, p, q in ranked:
             clusters = self.rims.clusters(q) if measure is GAP else ()
             off = self._greatest(p.solid, q.solid)
-            if bound - off - max((one.reach_mm for one in clusters), default=0.0) > nearest:
+            edges = max((one.reach_mm for one in clusters), default=0.0)
+            if bound - off - edges > nearest:
                 continue
             for part in _parts(p, q, clusters, nearest + off):
-                for gap, one, other in measured_faces(p, part, measure):
+                for gap, one, other in measured_faces(p, part, measure, off + edges):
                     if isfinite(gap) and meets(gap, from_mm):
                         near.append((gap, k, one, other))
                         nearest = min(nearest, gap)
@@ -210,10 +211,12 @@ class Tolerances(SceneDeviations):
         corner = flat and measure is GAP and nominal > LENGTH_EPS_MM
         rates = not flat and measure is GAP
         found = self.added_up(nominal, moving, gap_when, straight=straight, rates=rates)
+        axis = None if measure.way is None else measure.way.axis
+        if not straight and (leans(p.prism, axis) or leans(q.prism, axis)):
+            rounds = NO_ROUNDS if measure is GAP else ROUNDS
+            found = no_better_than_together(found, (p, q), moving, measure.mm, self.name_of, rounds)
         if measure.way is None or straight:
             return found
-        if leans(p.prism, measure.way.axis) or leans(q.prism, measure.way.axis):
-            found = no_better_than_together(found, (p, q), moving, measure.mm, self.name_of)
         return no_less_than(found, self.ahead(p, q, moving, measure.way))
 
     def ahead(

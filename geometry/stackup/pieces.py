@@ -1,10 +1,11 @@
-"""Faces that decide a depth: prisms with hollows as their convex pieces.
+"""Faces that decide a depth or a gap: prisms with hollows as their convex pieces.
 
 Where a thing has steps, the depth to it jumps when its edge comes to stand before another step, and
 what single dimensions do to it does not add up. To a convex piece it goes without a jump, and the
 faster the farther, so that it does; its other pieces are faces of their own, which may come in
 (`geometry.stackup.coming_in`). On a slope both ends of which are off more may be lost than what
-each takes by itself: see `geometry.stackup.together`.
+each takes by itself: see `geometry.stackup.together`. In a hollow two faces may be about as near,
+and of the gap to the farther single dimensions seem to take nothing; a piece is but one of them.
 """
 
 from __future__ import annotations
@@ -27,39 +28,50 @@ from geometry.stackup.pair_gaps import PairMeasure
 class PieceFace(Face):
     """A convex piece of a face, by the numbers of its corners."""
 
+    whole: Face
     ring: Ring
     _seen: dict[tuple[Deviation, float], Prism] = field(default_factory=dict, compare=False)
 
     @cached_property
     def prism(self) -> Prism:
         """The piece as drawn."""
-        whole = super().prism
-        assert isinstance(whole.outline, Poly)
-        return self._of(whole, corners(whole.outline))
+        return piece_of(self.whole.prism, self.ring)
 
     def when(self, one: Deviation, off_mm: float) -> Prism:
-        """Return the piece when a dimension is off, kept for the next time.
-
-        Its corners are where those of the whole are. One that the whole has no more within reach of
-        the dimension is that of a seam, and stays.
-        """
+        """Return the piece when a dimension is off, kept for the next time."""
         if (one, off_mm) not in self._seen:
-            self._seen[one, off_mm] = self._when(one, off_mm)
+            after = self.whole.when(one, off_mm)
+            self._seen[one, off_mm] = moved_piece(self.whole.prism, after, self.ring, off_mm)
         return self._seen[one, off_mm]
 
-    def _when(self, one: Deviation, off_mm: float) -> Prism:
-        before, after = super().prism, super().when(one, off_mm)
-        if after == before:
-            return self.prism
-        if after.is_box:
-            after = turned(after, before.axis)
-        assert isinstance(before.outline, Poly)
-        reach_mm = sqrt(2.0) * abs(off_mm) + LENGTH_EPS_MM
-        then = corners(after.outline)
-        return self._of(after, _followed(corners(before.outline), then, self.ring, reach_mm))
+    @property
+    def at_edges(self) -> tuple[Deviation, ...]:
+        """What may be off in the openings of which the whole has an edge."""
+        return self.whole.at_edges
 
-    def _of(self, whole: Prism, at: Sequence[Point]) -> Prism:
-        return Prism(whole.axis, Poly(tuple(at[k] for k in self.ring)), whole.lo, whole.hi)
+
+def piece_of(whole: Prism, ring: Ring) -> Prism:
+    """Return a piece of a prism by the numbers of its corners."""
+    return _of_corners(whole, corners(whole.outline), ring)
+
+
+def moved_piece(before: Prism, after: Prism, ring: Ring, off_mm: float) -> Prism:
+    """Return what becomes of a piece of a prism that a dimension changes, off by so much.
+
+    Its corners are where those of the whole are. One that the whole has no more within reach of
+    the dimension is that of a seam, and stays.
+    """
+    if after == before:
+        return piece_of(before, ring)
+    if after.is_box:
+        after = turned(after, before.axis)
+    reach_mm = sqrt(2.0) * abs(off_mm) + LENGTH_EPS_MM
+    then = corners(after.outline)
+    return _of_corners(after, _followed(corners(before.outline), then, ring, reach_mm), ring)
+
+
+def _of_corners(whole: Prism, at: Sequence[Point], ring: Ring) -> Prism:
+    return Prism(whole.axis, Poly(tuple(at[k] for k in ring)), whole.lo, whole.hi)
 
 
 @dataclass(frozen=True)
@@ -126,24 +138,37 @@ def convex_faces(solids: Solids, axis: int) -> Iterator[Face]:
         yield from pieces_of(face, axis)
 
 
-def pieces_of(face: Face, axis: int) -> Iterator[Face]:
-    """Yield a face, or its pieces where it has hollows as one sees it across an axis."""
+def pieces_of(face: Face, axis: int | None) -> Iterator[Face]:
+    """Yield a face, or its pieces where it has hollows, as one sees it across an axis if given."""
     rings = () if face.prism.axis == axis else convex_pieces(face.prism.outline)
     if not rings:
         yield face
     for ring in rings:
-        yield PieceFace(face.solid, face.place, ring)
+        yield PieceFace(face.solid, face.place, face, ring)
 
 
-def measured_faces(p: Face, q: Face, measure: PairMeasure) -> Iterator[tuple[float, Face, Face]]:
-    """Yield two faces with their measure, or their pieces where one is on its way to the other."""
+def measured_faces(
+    p: Face, q: Face, measure: PairMeasure, off_mm: float
+) -> Iterator[tuple[float, Face, Face]]:
+    """Yield two faces with their measure, or their pieces where hollows may count in it.
+
+    Those along a way where one is on its way to the other. Of gaps those that may come to be the
+    least, off by `off_mm` at most.
+    """
     gap = measure.mm(p.prism, q.prism)
     way = measure.way
-    if way is None or gap < 0.0 or len(measure.axes(p.prism, q.prism)) == 1:
+    axis = None if way is None else way.axis
+    flat = axis is None and not (_has_hollows(p) or _has_hollows(q))
+    if flat or gap < 0.0 or len(measure.axes(p.prism, q.prism)) == 1:
         yield gap, p, q
     elif isfinite(gap):
-        for here, there in product(pieces_of(p, way.axis), tuple(pieces_of(q, way.axis))):
-            yield measure.mm(here.prism, there.prism), here, there
+        for here, there in product(pieces_of(p, axis), tuple(pieces_of(q, axis))):
+            if axis is not None or measure.bound(here.prism, there.prism) <= gap + off_mm:
+                yield measure.mm(here.prism, there.prism), here, there
+
+
+def _has_hollows(face: Face) -> bool:
+    return bool(convex_pieces(face.prism.outline))
 
 
 def _followed(

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Protocol
 
 import numpy as np
@@ -22,6 +23,12 @@ from geometry.stackup.sums import Contributor, StackUp, stack_up
 
 ROUNDS = 3
 """So often all dimensions are gone through at most."""
+
+NO_ROUNDS = 0
+"""For gaps of pieces without hollows, of which all is taken from where each takes most."""
+
+FARTHEST = 1.5
+"""A corner goes no farther along an axis than so many times what a dimension is off."""
 
 PLUS, MINUS, NONE = 0, 1, 2
 """Where a dimension stands: at its upper limit, at its lower one, or as drawn."""
@@ -38,8 +45,8 @@ class Moving(Protocol):
         """Return the prism when a dimension is off."""
 
 
-def leans(prism: Prism, axis: int) -> bool:
-    """Whether a prism has sides that lean as one goes along an axis."""
+def leans(prism: Prism, axis: int | None = None) -> bool:
+    """Whether a prism has sides that lean, as one goes along an axis if one is given."""
     outline = prism.outline
     if prism.axis == axis or not isinstance(outline, Poly):
         return False
@@ -56,37 +63,25 @@ def no_better_than_together(
     moving: Sequence[Deviation],
     measure: Callable[..., float],
     name_of: Callable[[str], str],
+    rounds: int = ROUNDS,
 ) -> StackUp:
     """Return a stack-up that in the worst case leaves no more than all of `moving` at once do.
 
     `measure` tells the gap of the prisms of all `faces`, `name_of` what the owner of a dimension is
-    called.
+    called. `rounds` as in `Together.least`.
     """
-    every = [_Corners.of(face, moving) for face in faces]
     told = {(one.owner, one.path): one for one in gap.contributors}
-
-    def left(at: Sequence[int]) -> float:
-        prisms = [corners.when(at) for corners in every]
-        return gap.nominal_mm if None in prisms else measure(*prisms)
-
-    at = [_first(told.get(one.key)) for one in moving]
-    least, better = left(at), True
-    for _ in range(ROUNDS):
-        if not better:
-            break
-        better = False
-        for k in range(len(moving)):
-            for limit in (PLUS, MINUS):
-                tried = [*at[:k], limit, *at[k + 1 :]]
-                if limit != at[k] and (mm := left(tried)) < least - LENGTH_EPS_MM:
-                    least, at, better = mm, tried, True
-    if least >= gap.worst_mm:
+    together = Together.of(faces, moving, measure)
+    if together is None:
+        return gap
+    least, at = together.least([_first(told.get(one.key)) for one in moving], rounds)
+    if least >= gap.worst_mm - LENGTH_EPS_MM:
         return gap
     # What each takes by itself, or as the last of all where that is more, is its share.
     losses = []
     for k, one in enumerate(moving):
         alone = told[one.key].loss_mm if one.key in told else 0.0
-        last = left([*at[:k], NONE, *at[k + 1 :]]) - least if at[k] != NONE else 0.0
+        last = together.left([*at[:k], NONE, *at[k + 1 :]]) - least if at[k] != NONE else 0.0
         losses.append(max(alone, last, 0.0))
     share = (gap.nominal_mm - least) / sum(losses)
     shared = []
@@ -100,6 +95,48 @@ def no_better_than_together(
         else:
             shared.append(replace(known, at_plus_mm=lost, at_minus_mm=max(known.at_minus_mm, lost)))
     return stack_up(gap.nominal_mm, shared)
+
+
+@dataclass(frozen=True, eq=False)
+class Together:
+    """What is left of a gap of faces when each dimension stands at one of its limits."""
+
+    faces: tuple[_Corners, ...]
+    measure: Callable[..., float]
+
+    @classmethod
+    def of(
+        cls, faces: Sequence[Moving], moving: Sequence[Deviation], measure: Callable[..., float]
+    ) -> Together | None:
+        """Return what `measure` leaves of some faces when all of `moving` may be off.
+
+        None where corners come and go, so that none is known to be the same.
+        """
+        found = [_Corners.of(face, moving) for face in faces]
+        known = tuple(corners for corners in found if corners is not None)
+        return cls(known, measure) if len(known) == len(found) else None
+
+    def left(self, at: Sequence[int]) -> float:
+        """Return the gap where each dimension stands at a limit; infinite where nothing is left."""
+        prisms = [corners.when(at) for corners in self.faces]
+        return inf if None in prisms else self.measure(*prisms)
+
+    def least(self, at: list[int], rounds: int = ROUNDS) -> tuple[float, list[int]]:
+        """Return the least gap that is found from some limits on, and the limits of it.
+
+        All dimensions are gone through in up to `rounds`; in none the limits stay.
+        """
+        least, better = self.left(at), True
+        for _ in range(rounds):
+            if not better:
+                break
+            better = False
+            for k in range(len(at)):
+                for limit in (PLUS, MINUS):
+                    tried = [*at[:k], limit, *at[k + 1 :]]
+                    if limit != at[k] and (mm := self.left(tried)) < least - LENGTH_EPS_MM:
+                        least, at, better = mm, tried, True
+        return least, at
 
 
 def _first(told: Contributor | None) -> int:
@@ -118,22 +155,28 @@ class _Corners:
     shifts: Floats
 
     @classmethod
-    def of(cls, face: Moving, moving: Sequence[Deviation]) -> _Corners:
-        numbers = _numbers(face.prism)
+    def of(cls, face: Moving, moving: Sequence[Deviation]) -> _Corners | None:
+        """Return those of a face; None where a dimension gives it other corners."""
+        drawn = face.prism
+        numbers = _numbers(drawn)
         shifts = np.zeros((len(moving), 3, len(numbers)))
         for k, one in enumerate(moving):
             for limit, off in (
                 (PLUS, one.dimension.plus_mm),
                 (MINUS, -(one.dimension.minus_mm or 0.0)),
             ):
-                then = face.when(one, off) if off else face.prism
-                if then.is_box and face.prism.is_box:
-                    then = turned(then, face.prism.axis)
+                then = face.when(one, off) if off else drawn
+                if then is drawn or not off:
+                    continue
+                if then.is_box and drawn.is_box:
+                    then = turned(then, drawn.axis)
                 after = _numbers(then)
-                # What becomes a thing of another kind is told by each dimension alone.
-                if then.axis == face.prism.axis and len(after) == len(numbers):
-                    shifts[k, limit] = after - numbers
-        return cls(face.prism, numbers, shifts)
+                if then.axis != drawn.axis or len(after) != len(numbers):
+                    return None
+                shifts[k, limit] = after - numbers
+                if np.abs(shifts[k, limit]).max() > FARTHEST * abs(off) + LENGTH_EPS_MM:
+                    return None
+        return cls(drawn, numbers, shifts)
 
     def when(self, at: Sequence[int]) -> Prism | None:
         """Return the prism when each dimension stands at a limit; None where nothing is left."""

@@ -2,32 +2,90 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import product
 
 import numpy as np
 
 from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import clearance
+from geometry.measures.convex_pieces import Ring, convex_pieces
 from geometry.measures.pose import Vec
 from geometry.measures.prism import Poly, Prism, shifted
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.search.judging.tolerant_kind import Kind, Prisms
 from geometry.search.judging.worst_bounds import SURE_MM
+from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import NOISE_MM, greatest_mm
 from geometry.stackup.figures import BEGIN
 from geometry.stackup.pair_gaps import GAP, corner_change_mm
+from geometry.stackup.pieces import moved_piece, piece_of
+from geometry.stackup.together import MINUS, NONE, PLUS, Together, leans
 
 
 def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: float) -> bool:
     """Whether a face keeps its margin to another, shifted `by`, as drawn but not when all is off.
 
-    By the very measures of the check.
+    By the very measures of the check: prisms with hollows as their pieces.
     """
-    mine = a.solid.prisms[place]
-    theirs = _picked(b.solid.prisms, other, by)
-    nominal = GAP.mm(mine, theirs)
+    mine, theirs = _Part(a, place), _Part(b, other, by)
+    nominal = GAP.mm(mine.prism, theirs.prism)
     if nominal < -LENGTH_EPS_MM or not meets(nominal, need_mm):
         return False
+    hollow = mine.has_hollows or theirs.has_hollows
+    if not hollow or len(GAP.axes(mine.prism, theirs.prism)) == 1:
+        return _falls_short(mine, theirs, nominal, need_mm)
+    return any(
+        _falls_short(p, q, GAP.mm(p.prism, q.prism), need_mm)
+        for p, q in product(mine.pieces(), tuple(theirs.pieces()))
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """A prism of a solid shifted `by`, or a piece of it by the numbers of its corners."""
+
+    kind: Kind
+    place: int
+    by: Vec = (0.0, 0.0, 0.0)
+    ring: Ring | None = None
+
+    @cached_property
+    def prism(self) -> Prism:
+        """The part as drawn."""
+        whole = _picked(self.kind.solid.prisms, self.place, self.by)
+        return whole if self.ring is None else piece_of(whole, self.ring)
+
+    def of(self, prisms: Prisms, off_mm: float) -> Prism:
+        """Return the part when the solid has other prisms, for something is off by so much."""
+        whole = _picked(prisms, self.place, self.by)
+        if self.ring is None:
+            return whole
+        drawn = _picked(self.kind.solid.prisms, self.place, self.by)
+        return moved_piece(drawn, whole, self.ring, off_mm)
+
+    def when(self, one: Deviation, off_mm: float) -> Prism:
+        """Return the part when a dimension is off."""
+        own = self.kind.moves.get(one.key)
+        after = None if own is None else own.one.moved(self.kind.solid, off_mm)
+        return self.prism if after is None else self.of(after, off_mm)
+
+    @property
+    def has_hollows(self) -> bool:
+        """Whether it has pieces."""
+        return bool(convex_pieces(self.prism.outline))
+
+    def pieces(self) -> Iterator[_Part]:
+        """Yield its pieces, or itself where it has no hollows."""
+        rings = convex_pieces(self.prism.outline)
+        yield from (replace(self, ring=ring) for ring in rings or (None,))
+
+
+def _falls_short(p: _Part, q: _Part, nominal: float, need_mm: float) -> bool:
+    a, place, b, other = p.kind, p.place, q.kind, q.place
+    mine, theirs = p.prism, q.prism
     way = _way(mine, theirs, nominal)
     if way is not None and not (mine.is_box and theirs.is_box):
         sure = _sure(a, place, b, other, way, nominal, need_mm)
@@ -36,6 +94,7 @@ def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: floa
     bounds = _most_lost(a, place, b, other, way)
     axes = GAP.axes(mine, theirs)
     change = _changes(mine, theirs, nominal)
+    limits: dict[tuple[str, str], tuple[Deviation, int]] = {}
     left = sum(bounds.values())
     worst = nominal
     for key in sorted(bounds, key=lambda k: -bounds[k]):
@@ -47,19 +106,28 @@ def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: floa
         assert told is not None
         if not told.one.axes & axes or bounds[key] <= NOISE_MM:
             continue
-        loss = 0.0
+        loss, limits[key] = 0.0, (told.one, NONE)
         for end, off in enumerate(told.limits):
-            p = here.ends[end][place] if here else mine
-            q = _picked(there.ends[end], other, by) if there else theirs
-            loss = max(loss, -change(p, q))
+            before = loss
+            then = p.of(here.ends[end], off) if here else mine
+            beside = q.of(there.ends[end], off) if there else theirs
+            loss = max(loss, -change(then, beside))
             if not (mine.is_box and theirs.is_box):
-                p = here.begun(off)[place] if here else mine
-                q = _picked(there.begun(off), other, by) if there else theirs
-                loss = max(loss, -change(p, q) / BEGIN)
+                begun = off * BEGIN
+                then = p.of(here.begun(off), begun) if here else mine
+                beside = q.of(there.begun(off), begun) if there else theirs
+                loss = max(loss, -change(then, beside) / BEGIN)
+            if loss > max(before, NOISE_MM):
+                limits[key] = told.one, PLUS if off > 0.0 else MINUS
         worst -= loss if loss > NOISE_MM else 0.0
         if not meets(worst, need_mm):
             return True
-    return False
+    if not (leans(mine) or leans(theirs)):
+        return False
+    moving = [one for one, _ in limits.values()]
+    at = [limit for _, limit in limits.values()]
+    together = Together.of((p, q), moving, GAP.mm)
+    return together is not None and not meets(together.left(at), need_mm)
 
 
 def _changes(mine: Prism, theirs: Prism, nominal: float) -> Callable[[Prism, Prism], float]:
