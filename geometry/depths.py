@@ -5,6 +5,7 @@ and fittings included, along the direction in which the stack piles up. An item 
 under what is stacked over it (an exchanger whose fittings pass its fans) is listed where it leaves
 less than the last items do. The stack's own leftover depth is the least of all.
 
+Heights count from the face of the plate on which a side is seated, as the depth over a zone does.
 On the outer side of a wall nothing may be known to stand in the way; there the zone's nominal
 depth limits, where it has one, and the leftover depth is infinite where it has none.
 """
@@ -168,8 +169,9 @@ def _stack_depth(
             continue
         if (counts and _left_mm(one, found, far[one.id]) < least) or not cells:
             cells.append(_leftover(scene, one, found, _anchor(one), far[one.id]))
-    total = max(far.values())
-    spans = tuple(_span(scene, layer, placed) for layer in stack.side(side))
+    plate_mm = zone_side(placed[0]).plate_mm
+    total = max(far.values()) - plate_mm
+    spans = tuple(_span(scene, layer, placed, plate_mm) for layer in stack.side(side))
     return StackDepth(stack.id, side, spans, total, tuple(cells))
 
 
@@ -230,7 +232,7 @@ def _solid_far_mm(one: Placed, solid: Solid) -> float:
     return bounds[way.axis + 3] - datum if way.sign > 0 else datum - bounds[way.axis]
 
 
-def _span(scene: Scene, layer: Layer, placed: Sequence[Placed]) -> LayerSpan:
+def _span(scene: Scene, layer: Layer, placed: Sequence[Placed], plate_mm: float) -> LayerSpan:
     """Return a layer from its seat to the next one's, or to its far end where it is the last."""
     own = [one for one in placed if one.layer is not None and one.layer.id == layer.id]
     last = own[-1].id == placed[-1].id
@@ -243,8 +245,8 @@ def _span(scene: Scene, layer: Layer, placed: Sequence[Placed]) -> LayerSpan:
     return LayerSpan(
         layer.id,
         ", ".join(counted),
-        min(one.base_mm for one in own),
-        max(far_mm(scene, one, fittings=False) if last else one.top_mm for one in own),
+        min(one.base_mm for one in own) - plate_mm,
+        max(far_mm(scene, one, fittings=False) if last else one.top_mm for one in own) - plate_mm,
     )
 
 
@@ -279,6 +281,7 @@ def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str, far: float
             place = _along(start, way, mm)
             limited_by = one.frame.zone.id
             name = f"nominal depth of {scene.name_of(limited_by)}"
+    reach_mm -= zone_side(one).plate_mm
     return Leftover(
         one.stack.id, one.side, cell, one.id, mm, way, start, place, limited_by, name, reach_mm
     )

@@ -87,8 +87,8 @@ class Leftover:
 
     `mm` is a travel along `way`: infinite when nothing is met, negative when room is shared.
     `start` lies on the item's face and `place` where it would touch; `limited_by` is the owner
-    of the solid that it meets. `reach_mm` is how far that face stands off the datum: less than
-    the stack's total where what is tallest stands beside it.
+    of the solid that it meets. `reach_mm` is how far that face stands off the face of the plate
+    on which its side is seated: less than the stack's total where what is tallest stands beside it.
     """
 
     stack: str
@@ -106,7 +106,7 @@ class Leftover:
 
 @dataclass(frozen=True)
 class LayerSpan:
-    """One layer of a stack as a bar to scale: from `base_mm` to `top_mm` off the datum."""
+    """One layer of a stack as a bar to scale: from `base_mm` to `top_mm` off its plate's face."""
 
     layer: str
     name: str
@@ -116,7 +116,10 @@ class LayerSpan:
 
 @dataclass(frozen=True)
 class StackDepth:
-    """The depth of one side of a stack: its layers, their total, what is left and what is clear."""
+    """The depth of one side of a stack: its layers, their total, what is left and what is clear.
+
+    Heights count from the face of the plate on which the side is seated.
+    """
 
     stack: str
     side: Side
@@ -131,7 +134,7 @@ class StackDepth:
 
     @property
     def clear_mm(self) -> float:
-        """The clear depth: how far off the datum begins what limits the stack.
+        """The clear depth: how far off the plate's face begins what limits the stack.
 
         It is the height of the face that is limited and what is left over it, so the total and
         what is left add up to it unless the tallest thing of the stack stands beside that face.

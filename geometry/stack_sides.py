@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from catalog.enclosure import ZoneSide
-from geometry.layout import Layout
+from geometry.layout import Layout, Side
 from geometry.measures.pose import Way
-from geometry.placement import Placed
+from geometry.placement import Placed, ZoneFrame
 
 
 def out_way(one: Placed) -> Way:
@@ -21,11 +21,14 @@ def out_way(one: Placed) -> Way:
 def seat_face_mm(one: Placed) -> float:
     """Return the world coordinate, along the stack, of the face on which a stack is seated."""
     assert one.frame is not None
-    zone = one.frame.zone
-    side = zone.inner if one.side == "inner" else zone.outer
-    way = out_way(one)
-    plate = side.plate_mm if side is not None else 0.0
+    way, plate = out_way(one), zone_side(one).plate_mm
     return one.frame.pose.shift[way.axis] + way.sign * plate
+
+
+def plate_mm(frame: ZoneFrame, side: Side) -> float:
+    """Return how far off a zone's datum the face lies on which one of its sides is seated (mm)."""
+    given = frame.zone.inner if side == "inner" else frame.zone.outer
+    return given.plate_mm if given is not None else 0.0
 
 
 def zone_side(one: Placed) -> ZoneSide:

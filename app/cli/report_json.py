@@ -86,7 +86,7 @@ class NotRunEntry(Model):
 
 
 class LayerEntry(Model):
-    """One layer of a stack, or what stands out of it, measured from the datum of its side.
+    """One layer of a stack, or what stands out of it, measured from the face of its side's plate.
 
     The id is that of the layer, or of the solid that stands out.
     """
@@ -103,7 +103,7 @@ class CellEntry(Model):
     cell: str
     item: str
     reach_mm: Annotated[
-        float, Field(description="how far off the datum the face is over which leftover_mm is left")
+        float, Field(description="how far off the plate the face is over which leftover_mm is left")
     ]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
     limited_by: Annotated[str | None, Field(description="id of what is met; null when nothing is")]
@@ -119,13 +119,17 @@ class BesideEntry(Model):
     """
 
     item: Annotated[str, Field(description="id of the item over which the depth is left")]
-    reach_mm: Annotated[float, Field(description="how far that item reaches off the datum there")]
+    reach_mm: Annotated[float, Field(description="how far that item reaches off the plate there")]
     tallest: Annotated[str, Field(description="name of what reaches total_mm beside it")]
     said: str
 
 
 class StackEntry(Model):
-    """One side of a stack; `leftover_mm` is the least of its cells."""
+    """One side of a stack; `leftover_mm` is the least of its cells.
+
+    Heights count from the face of the plate on which the side is seated, as those of
+    `gapwright depth` do: on the outer side that is the plate's thickness off the zone's datum.
+    """
 
     stack: str
     side: Literal["inner", "outer"]
@@ -137,7 +141,7 @@ class StackEntry(Model):
     total_mm: float
     clear_depth_mm: Annotated[
         float | None,
-        Field(description="mm off the datum to where what limits begins; null when nothing is met"),
+        Field(description="mm off the plate to where what limits begins; null when nothing is met"),
     ]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
     limited_by: str | None

@@ -24,6 +24,8 @@ from geometry.stackup.sums import COVERAGE, Figure
 NARROWEST = 72
 
 
+FROM_PLATE = "Total and clear depth count from the face of the plate on which a side is seated."
+
 MOST_REMEDIES = 2
 """So many remedies are told, the best first; `--json` has them all."""
 
@@ -126,7 +128,8 @@ def _stacks(scene: Scene, report: Report, width: int, contributors: bool) -> lis
         for depth in report.depths
         for row in _stack_rows(scene, depth, names, report, contributors)
     ]
-    return table(head, rows, right=frozenset((2, 3, 4, 5)), width=width)
+    told = table(head, rows, right=frozenset((2, 3, 4, 5)), width=width)
+    return [*told, *textwrap.wrap(FROM_PLATE, width)]
 
 
 def _stack_rows(

@@ -11,6 +11,7 @@ from app.drawing.primitives import XY, Bounds
 from app.drawing.words import LeftoverWord, figure_text, leftover_text
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
+from geometry.stack_sides import plate_mm
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -138,6 +139,7 @@ def stack_dimensions(
 ) -> tuple[Dimension, ...]:
     """Return a stack side's layers as a chain of dimensions with their total beside it.
 
+    They begin at the face of the plate on which the side is seated.
     Empty where its depth is not seen in true length. They stand beside the end of the stack
     where the zone's u runs to, clear of its parts, or as near to that as the sheet of the `room`
     lets them; a figure for which there is no room is left out.
@@ -157,11 +159,11 @@ def stack_dimensions(
         last = room.sheet[2 if upright else 3]
         rows_caps = FIRST_ROW_CAPS + ROW_CAPS * (len(marks) > 2)
         edge = min(edge, last - drafting.cap_mm * rows_caps)
-    sign = 1.0 if depth.side == "inner" else -1.0
+    sign, seat = 1.0 if depth.side == "inner" else -1.0, plate_mm(frame, depth.side)
 
     def place(level: float, row: int) -> XY:
         step = drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row)
-        point = view.to_board(frame.pose.point((0.0, 0.0, sign * level)))
+        point = view.to_board(frame.pose.point((0.0, 0.0, sign * (seat + level))))
         return (edge + step, point[1]) if upright else (point[0], edge + step)
 
     # The total comes first: where there is room for one figure alone it is that.

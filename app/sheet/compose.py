@@ -53,6 +53,8 @@ if TYPE_CHECKING:
     from app.sheet.fits_content import Fits
     from geometry.checks.runner import Checked
 
+STACKS_TITLE = "Stacks (mm; total and clear depth from the plate)"
+
 NUMBER_CHARACTERS = 12
 """How much of the layout's fingerprint makes the identification number."""
 
@@ -213,7 +215,7 @@ def table_blocks(
     blocks = [
         _summary_block(checked, fields, scale, width_mm, cautions_on=0),
         table("findings", "Findings (mm)", FINDING_COLUMNS, finding_rows(checked, fields)),
-        table("stacks", "Stacks (mm)", STACK_COLUMNS, stack_rows(checked)),
+        table("stacks", STACKS_TITLE, STACK_COLUMNS, stack_rows(checked)),
     ]
     blocks += _tolerance_blocks(checked, width_mm)
     blocks.append(table("parts", "Parts list", PART_COLUMNS, part_rows(parts, stop_plugs(layout))))

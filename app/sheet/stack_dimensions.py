@@ -17,6 +17,7 @@ from app.sheet.words import figure_mm, plain_mm
 from geometry.cut_off import cut_off
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
+from geometry.stack_sides import plate_mm
 
 if TYPE_CHECKING:
     from catalog.shapes import Shape
@@ -126,7 +127,7 @@ def _overall(bounds: Bounds3, view: PaperView, axis: int, edge: Edge) -> Span:
 def _stack_measures(
     checked: Checked, depth: StackDepth, view: PaperView, axis: int, edge: Edge
 ) -> Iterator[_Measure]:
-    """Yield a stack's total from its datum, and what is left over it to the next solid."""
+    """Yield a stack's total from its plate, and what is left over it to the next solid."""
     scene = checked.scene
     frame = scene.frames[scene.layout.stack(depth.stack).zone]
     if frame.inward.axis != axis:
@@ -163,10 +164,10 @@ def left_text(mm: float, word: str) -> str:
 
 
 def _ends(frame: ZoneFrame, depth: StackDepth) -> tuple[Vec, Vec]:
-    """Return the datum and the farthest face of one side of a stack, as world points."""
-    sign = 1.0 if depth.side == "inner" else -1.0
-    foot = frame.pose.point((0.0, 0.0, 0.0))
-    return foot, frame.pose.point((0.0, 0.0, sign * depth.total_mm))
+    """Return where one side of a stack is seated and its farthest face, as world points."""
+    sign, seat = 1.0 if depth.side == "inner" else -1.0, plate_mm(frame, depth.side)
+    foot = frame.pose.point((0.0, 0.0, sign * seat))
+    return foot, frame.pose.point((0.0, 0.0, sign * (seat + depth.total_mm)))
 
 
 def _along(view: PaperView, world: Vec, edge: Edge) -> float:

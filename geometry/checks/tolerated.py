@@ -94,7 +94,7 @@ def _depth_figures(survey: Survey, tolerances: Tolerances, depth: StackDepth) ->
     far = max(placed, key=lambda one: far_mm(survey.scene, one))
     side = zone_side(far)
     if side.depth_mm is not None:
-        yield tolerances.given_depth(far, side.plate_mm + side.depth_mm - depth.total_mm)
+        yield tolerances.given_depth(far, side.depth_mm - depth.total_mm)
 
 
 def _sides(survey: Survey, finding: Finding) -> Iterator[Sides]:

@@ -31,6 +31,7 @@ from geometry.measures.pose import AXES
 from geometry.placement import Placed, obstacle_state
 from geometry.references import holder_ids
 from geometry.scene import Scene
+from geometry.stack_sides import zone_side
 from geometry.walls import WALL_NAMES
 from geometry.zone_names import zone_names
 
@@ -257,8 +258,9 @@ def _about(scene: Scene, one: Placed, unit: Unit) -> list[str]:
     lines = [f"{one.id}   {size_text(one.part)} mm"]
     if one.frame is not None:
         lines.append(f"in the stack on {scene.name_of(one.frame.zone.id)}, {one.side} side")
-        base, top = figure_text(one.base_mm, unit), length_text(one.top_mm, unit)
-        lines.append(f"from {base} to {top} off the datum of the zone")
+        seat = zone_side(one).plate_mm
+        base, top = figure_text(one.base_mm - seat, unit), length_text(one.top_mm - seat, unit)
+        lines.append(f"from {base} to {top} off the plate of the zone")
     else:
         lines.append("free in the room")
     lines.append(f"port end to {one.pose.x.name}, far face to {one.pose.z.name}")

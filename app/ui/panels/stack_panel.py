@@ -50,6 +50,12 @@ PLANS: tuple[tuple[FanPlan, str, str], ...] = (
 )
 
 
+FROM_PLATE_TIP = (
+    "Total and clear depth count from the face of the plate on which this side is seated, "
+    "without the plate's thickness"
+)
+
+
 class StackPanel(QWidget):
     """What is stacked on one side of one zone; every number can be typed."""
 
@@ -67,6 +73,7 @@ class StackPanel(QWidget):
         self.bar.layer_clicked.connect(self._select_layer)
         self._figures = wrapping()
         self._figures.setTextFormat(Qt.TextFormat.RichText)
+        self._figures.setToolTip(FROM_PLATE_TIP)
         self._figure_words: tuple[str, ...] = ()
         self._standing = muted()
         self._limit = muted()
@@ -224,7 +231,7 @@ class StackPanel(QWidget):
         unit = self._skin.unit
         self._figure_words, standing, limit = (), "", ""
         if depth is not None:
-            total = f"total {length_text(depth.total_mm, unit)}"
+            total = f"total {length_text(depth.total_mm, unit)} from the plate"
             loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
             self._figure_words = (total, *(f"<b>{text}</b>" for text in loud))
             standing = standing_text(scene, depth, unit)

@@ -151,8 +151,8 @@ def _depth(survey: Survey, depth: StackDepth) -> Iterator[Finding | NotRun]:
         margin = _limit_margin(survey, least)
         if meets(least.mm, margin):
             yield _ample(survey, depth, margin)
-    if side.depth_mm is not None and not meets(side.plate_mm + side.depth_mm, depth.total_mm):
-        yield _over_nominal(scene, one, depth, depth.total_mm - side.plate_mm - side.depth_mm)
+    if side.depth_mm is not None and not meets(side.depth_mm, depth.total_mm):
+        yield _over_nominal(scene, one, depth, depth.total_mm - side.depth_mm)
 
 
 def _over_nominal(scene: Scene, one: Placed, depth: StackDepth, over_mm: float) -> Finding:
