@@ -81,7 +81,9 @@ def measure_depths(
         solids = frozenset(scene.solids)
         fresh = tuple(s for s in scene.solids if s not in before.solids)
     news = _News(solids, [s.bounds for s in fresh])
-    items: dict[str, ItemTravel] = {} if since is None else {**before.items}
+    items: dict[str, ItemTravel] = {}
+    if since is not None:
+        items = {k: found for k, found in before.items.items() if k not in since.moved}
     sides: dict[tuple[str, Side], DepthSide] = {}
     measured = 0
     for stack in scene.layout.stacks:

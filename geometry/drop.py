@@ -1,6 +1,6 @@
 """Where a dragged part comes down: in a stack on a zone, in its slots, or free in the room.
 
-The places that can take a part are tried out once, when the drag begins (`drop_targets`); then
+The places that can take a part are tried out once, when it comes near them (`DropPlaces`); then
 every move of the pointer only chooses among them (`best_drop`).
 """
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from catalog.model import Direction
 from catalog.parts import Part
-from geometry.drop_places import DropTarget, drop_targets, put_in, zones_for
+from geometry.drop_places import DropPlaces, DropTarget, drop_targets, put_in, zones_for
 from geometry.edits.base import EditError, find_spot
 from geometry.edits.body import body_bounds, body_middle
 from geometry.edits.free import add_free, move_free
@@ -28,6 +28,7 @@ from geometry.snap import ALL_AXES, snap, snap_slide
 
 __all__ = [
     "Drop",
+    "DropPlaces",
     "DropTarget",
     "Pointer",
     "best_drop",
@@ -94,7 +95,7 @@ def best_drop(
     view_axis: int,
     point: Pointer,
     *,
-    targets: Sequence[DropTarget] | None = None,
+    targets: Sequence[DropTarget] | DropPlaces | None = None,
     moving: str | None = None,
     grab: Pointer | None = None,
     x_to: Direction = "+x",
@@ -112,13 +113,17 @@ def best_drop(
     those where every cell of the part lies over something; a zone seen edge-on goes before one
     seen face on, where depth cannot be told. Otherwise the part is free, and snaps. With
     `snapping` False it snaps to nothing: it is free, or slides freely in its
-    slots. `targets` spares looking for them at every move.
+    slots. `targets` spares looking for them at every move; in `DropPlaces` those near are looked
+    for.
     """
     middle = _present_middle(scene, part, moving, x_to, z_to)
     wanted = _wanted(middle, point, grab, view_axis)
     if targets is None:
-        targets = drop_targets(scene, part, moving)
-    near = _nearest(targets, wanted, view_axis, capture_mm, known_depth=moving is not None)
+        targets = DropPlaces(scene, part, moving)
+    placed = moving is not None
+    if isinstance(targets, DropPlaces):
+        targets = targets.near(wanted, view_axis, capture_mm, known_depth=placed)
+    near = _nearest(targets, wanted, view_axis, capture_mm, known_depth=placed)
     if near is not None and moving is not None and _is_present(scene, moving, near):
         by_mm = _along_slots(scene, moving, middle, wanted)
         stack = scene.placed[moving].stack

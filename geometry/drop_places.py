@@ -1,4 +1,8 @@
-"""The places in stacks that can take a part: tried out on copies, once when a drag begins."""
+"""The places in stacks that can take a part: tried out on copies, once for each zone of a drag.
+
+In a large room most zones are far from where a part is dragged. Those are not looked at before a
+part comes near them, or before there is time (`DropPlaces`).
+"""
 
 from __future__ import annotations
 
@@ -9,11 +13,13 @@ from catalog.enclosure import Zone
 from catalog.parts import Part, part_cells, top_cells
 from catalog.shapes import Cell
 from geometry.edits.base import EditError, find_free, find_spot, without_leftovers
-from geometry.edits.body import body_middle
+from geometry.edits.body import body_bounds, body_middle
 from geometry.edits.stacks import Turn, drop_in, insert_item, move_item, stack_on
-from geometry.layout import Layout, Side
+from geometry.layout import Layout, Side, Stack
 from geometry.measures.pose import Vec, Way
-from geometry.placement import Placed, place_stack
+from geometry.measures.prism import Bounds
+from geometry.part_solids import seat_thickness_mm
+from geometry.placement import Placed, Placer, ZoneFrame
 from geometry.references import SIDES
 from geometry.scene import Scene
 from geometry.slots import seat_fits
@@ -43,25 +49,138 @@ class DropTarget:
     reach_mm: Vec
 
 
+class DropPlaces:
+    """All places in stacks that can take `part`, looked for zone by zone as they are asked for.
+
+    `moving` is its id when it is placed already; it is looked at as if it were taken away. There
+    are none for parts without a hole pattern, and for locked ones.
+    """
+
+    def __init__(self, scene: Scene, part: Part, moving: str | None = None) -> None:
+        self._scene, self._part, self._moving = scene, part, moving
+        spot = find_spot(scene.layout, moving) if moving is not None else None
+        self._turn: Turn = spot.item.turn if spot is not None else 0
+        self._stacks = {stack.zone: stack for stack in scene.layout.stacks}
+        own = _mounts(part_cells(part))
+        self._zones = {
+            zone.id: zone
+            for zone in scene.layout.enclosure.zones
+            if own and not own.isdisjoint(self._offered(zone))
+        }
+        self._found: dict[str, tuple[DropTarget, ...]] = {}
+        self._rooms: dict[str, Bounds] = {}
+
+    @property
+    def found(self) -> tuple[DropTarget, ...]:
+        """The places found so far."""
+        return tuple(target for zone in self._zones for target in self._found.get(zone, ()))
+
+    def look_on(self) -> bool:
+        """Look at one more zone; False when all were looked at before."""
+        zone = next((zone for zone in self._zones if zone not in self._found), None)
+        if zone is None:
+            return False
+        self._at_zone(zone)
+        return True
+
+    def every(self) -> tuple[DropTarget, ...]:
+        """Return all places, those where every hole fits first."""
+        while self.look_on():
+            pass
+        return tuple(sorted(self.found, key=lambda target: not target.fits))
+
+    def near(
+        self, wanted: Vec, view_axis: int, capture_mm: float, *, known_depth: bool
+    ) -> tuple[DropTarget, ...]:
+        """Return the places of all zones that may catch a part with its middle at `wanted`.
+
+        Along the axis of sight a zone counts as near unless the depth is known and it is seen face
+        on.
+        """
+
+        def near(zone: str) -> bool:
+            room, out = self._room(zone), self._scene.frames[zone].inward.axis
+            return all(
+                room[k] - capture_mm <= wanted[k] <= room[k + 3] + capture_mm
+                for k in (0, 1, 2)
+                if k != view_axis or (k == out and known_depth)
+            )
+
+        return tuple(t for zone in self._zones if near(zone) for t in self._at_zone(zone))
+
+    def _offered(self, zone: Zone) -> set[tuple[float, float]]:
+        """Return every hole pattern that a zone offers, or what is stacked on it."""
+        return _mounts(zone.cells).union(
+            *(_mounts(top_cells(one.part)) for one in self._items(zone.id))
+        )
+
+    def _items(self, zone: str) -> tuple[Placed, ...]:
+        stack = self._stacks.get(zone)
+        return self._scene.items_of(stack) if stack is not None else ()
+
+    def _at_zone(self, zone: str) -> tuple[DropTarget, ...]:
+        """Return the places of a zone, found at the first time that they are asked for."""
+        if zone not in self._found:
+            small = _concerned(self._scene.layout, zone, self._moving)
+            tries = _Tries(self._scene, small, self._part, self._moving)
+            self._found[zone] = tuple(
+                target
+                for side in SIDES
+                for cell in self._zones[zone].cells
+                for target in _at_cell(tries, (zone, side, cell.id), self._turn)
+            )
+        return self._found[zone]
+
+    def _room(self, zone: str) -> Bounds:
+        """Return bounds in which a part is that goes to a zone, rather too wide than too narrow."""
+        if zone not in self._rooms:
+            stack = self._stacks.get(zone)
+            self._rooms[zone] = _room(
+                self._scene.frames[zone], stack, self._items(zone), self._part
+            )
+        return self._rooms[zone]
+
+
+def _room(frame: ZoneFrame, stack: Stack | None, items: Sequence[Placed], part: Part) -> Bounds:
+    """Return bounds in which a part is that goes to a zone, on a cell and up to the top.
+
+    A stack may be slid to the end of its slots for its sake.
+    """
+    zone = frame.zone
+    slid_mm = max(abs(stack.slide_u_mm), abs(stack.slide_v_mm)) if stack is not None else 0.0
+    slots_mm = max(abs(end) for c in zone.cells for end in (*c.slot_u_mm, *c.slot_v_mm))
+    across_mm, thick_mm = _size(part)
+    spare_mm = across_mm + slid_mm + slots_mm
+    middles = [(c.u_mm, c.v_mm) for c in zone.cells]
+    middles += [seat.centre for one in items for seat in one.seats]
+    (u0, v0), (u1, v1) = map(min, zip(*middles, strict=True)), map(max, zip(*middles, strict=True))
+    tops = [one.top_mm for one in items]
+    tops += [side.plate_mm for side in (zone.inner, zone.outer) if side is not None]
+    high_mm = max(tops, default=0.0) + thick_mm
+    ends = (
+        frame.pose.point((u0 - spare_mm, v0 - spare_mm, -high_mm)),
+        frame.pose.point((u1 + spare_mm, v1 + spare_mm, high_mm)),
+    )
+    x, y, z = zip(*ends, strict=True)
+    return min(x), min(y), min(z), max(x), max(y), max(z)
+
+
+def _size(part: Part) -> tuple[float, float]:
+    """Return how far a part reaches at most across a stack from a cell that it takes, and along."""
+    least, most = body_bounds(part)
+    cells = part_cells(part)
+    frame = max(mount.frame_mm for cell in cells for mount in cell.accepts)
+    ends = [v for cell in cells for v in (cell.u_mm, cell.v_mm)]
+    span = max(ends) - min(ends) + max(most[k] - least[k] for k in (0, 1))
+    return span + 2 * frame, 2 * max(abs(v) for v in (least[2], most[2])) + seat_thickness_mm(part)
+
+
 def drop_targets(scene: Scene, part: Part, moving: str | None = None) -> tuple[DropTarget, ...]:
     """Return all places in stacks that can take `part`, those where every hole fits first.
 
-    `moving` is its id when it is placed already; it is looked at as if it were taken away. Empty
-    for parts without a hole pattern, and for locked ones.
+    `moving` is its id when it is placed already.
     """
-    if not part_cells(part):
-        return ()
-    spot = find_spot(scene.layout, moving) if moving is not None else None
-    turn: Turn = spot.item.turn if spot is not None else 0
-    found: list[DropTarget] = []
-    for zone in scene.layout.enclosure.zones:
-        if _mounts(part_cells(part)).isdisjoint(_offered(scene, zone)):
-            continue
-        small = _concerned(scene.layout, zone.id, moving)
-        for side in SIDES:
-            for cell in zone.cells:
-                found.extend(_at_cell(scene, small, part, moving, (zone.id, side, cell.id), turn))
-    return tuple(sorted(found, key=lambda target: not target.fits))
+    return DropPlaces(scene, part, moving).every()
 
 
 def zones_for(targets: Sequence[DropTarget]) -> tuple[str, ...]:
@@ -104,34 +223,19 @@ def _mounts(cells: Iterable[Cell]) -> set[tuple[float, float]]:
     return {(mount.frame_mm, mount.pitch_mm) for cell in cells for mount in cell.accepts}
 
 
-def _offered(scene: Scene, zone: Zone) -> set[tuple[float, float]]:
-    """Return every hole pattern that a zone offers, or what is stacked on it."""
-    offered = _mounts(zone.cells)
-    for one in scene.placed.values():
-        if one.frame is not None and one.frame.zone.id == zone.id:
-            offered |= _mounts(top_cells(one.part))
-    return offered
-
-
-def _at_cell(
-    scene: Scene,
-    small: Layout,
-    part: Part,
-    moving: str | None,
-    at: tuple[str, Side, str],
-    turn: Turn,
-) -> Iterator[DropTarget]:
+def _at_cell(tries: _Tries, at: tuple[str, Side, str], turn: Turn) -> Iterator[DropTarget]:
     """Yield the places over one cell, from the plate outwards; places that coincide count once."""
     zone, side, cell = at
-    stack = stack_on(small, zone)
+    part = tries.part
+    stack = stack_on(tries.small, zone)
     layers = len(stack.side(side)) if stack is not None else 0
     known: set[Vec] = set()
     for index in range(layers + 1):
         place = (zone, side, index)
-        best = _tried(scene, small, part, moving, place, cell, turn)
+        best = tries.at(place, cell, turn)
         turns: tuple[Turn, ...] = _half_turns(turn)
         if len(part_cells(part)) > 1 and not (best and best.fits):
-            across = _tried(scene, small, part, moving, place, cell, _quarter(turn, 1))
+            across = tries.at(place, cell, _quarter(turn, 1))
             if across and (across.fits or not (best and best.meets)):
                 best, turns = across, _half_turns(_quarter(turn, 1))
         elif len(part_cells(part)) == 1:
@@ -149,7 +253,7 @@ def _at_cell(
             best.hangs,
             best.displaces,
             best.middle,
-            scene.frames[zone].out_of_plate(side),
+            tries.scene.frames[zone].out_of_plate(side),
             best.reach_mm,
         )
 
@@ -172,33 +276,37 @@ class _Tentative:
     displaces: bool
 
 
-def _tried(
-    scene: Scene,
-    small: Layout,
-    part: Part,
-    moving: str | None,
-    place: tuple[str, Side, int],
-    cell: str,
-    turn: Turn,
-) -> _Tentative | None:
-    """Put the part there on a copy and look how it sits; None when the edit is refused."""
-    try:
-        layout, placed_id = put_in(small, part, moving, place, cell, turn)
-    except EditError:
-        return None
-    stack = stack_on(layout, place[0])
-    assert stack is not None
-    items = place_stack(layout, stack)
-    one = next(item for item in items if item.id == placed_id)
-    good = [seat_fits(one, seat) for seat in one.seats]
-    moved = any(
-        scene.placed[item.id].pose != item.pose
-        for item in items
-        if item.id != placed_id and item.id in scene.placed
-    )
-    middle = one.pose.point(body_middle(part))
-    hangs = any(seat.on is None for seat in one.seats)
-    return _Tentative(middle, _reach_mm(one), all(good), any(good), hangs, moved)
+class _Tries:
+    """Puts a part into a stack in many ways, each on a copy; what they share is placed once."""
+
+    def __init__(self, scene: Scene, small: Layout, part: Part, moving: str | None) -> None:
+        self.scene, self.small, self.part = scene, small, part
+        self._moving = moving
+        self._placer: Placer | None = None
+
+    def at(self, place: tuple[str, Side, int], cell: str, turn: Turn) -> _Tentative | None:
+        """Put the part there and look how it sits; None when the edit is refused."""
+        try:
+            layout, placed_id = put_in(self.small, self.part, self._moving, place, cell, turn)
+        except EditError:
+            return None
+        stack = stack_on(layout, place[0])
+        assert stack is not None
+        if self._placer is None:
+            # Every try has the same parts in it.
+            self._placer = Placer(layout)
+        items = self._placer.place(stack)
+        one = next(item for item in items if item.id == placed_id)
+        good = [seat_fits(one, seat) for seat in one.seats]
+        known = self.scene.placed
+        moved = any(
+            known[item.id].pose != item.pose
+            for item in items
+            if item.id != placed_id and item.id in known
+        )
+        middle = one.pose.point(body_middle(self.part))
+        hangs = any(seat.on is None for seat in one.seats)
+        return _Tentative(middle, _reach_mm(one), all(good), any(good), hangs, moved)
 
 
 def _reach_mm(one: Placed) -> Vec:

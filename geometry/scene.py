@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from catalog.enclosure import Enclosure
-from geometry.layout import FreePart, Item, Layout, Side, Stack
+from geometry.layout import FreePart, Item, Layout, Stack
 from geometry.measures.broadphase import Floats, bounds_array
 from geometry.measures.prism import Prism, Round, place, shifted
 from geometry.measures.solid import Role, Solid
@@ -34,11 +34,11 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, eq=False)
 class Since:
-    """How a scene differs from the one before, of which `key` is the key: by places alone.
+    """How a scene differs from the one before, of which `key` is the key, in the same room.
 
-    `stacks` are the ids of the stacks that stand anew, `moved` those of the parts that do; `gone`
-    are the solids that are there no more, `fresh` the ones in their stead, in the order of the
-    scene.
+    `stacks` are the ids of the stacks that stand anew, or no more, `moved` those of such parts;
+    `gone` are the solids that are there no more, `fresh` the ones in their stead. `in_order` tells
+    whether the same parts are placed, in the same order.
     """
 
     key: object
@@ -46,6 +46,7 @@ class Since:
     moved: frozenset[str]
     gone: frozenset[Solid]
     fresh: tuple[Solid, ...]
+    in_order: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,12 +60,12 @@ class Scene:
     frames: Mapping[str, ZoneFrame]
     """Every zone as it stands, by id."""
     since: Since | None = None
-    """Set where nothing but places differs from the scene from which it was built."""
+    """Set where it was built from a scene of the same room and the same parts."""
     key: object = field(default_factory=object)
     """By which `since` of the next scene knows this one."""
 
     def since_then(self, before: Scene | None) -> Since | None:
-        """Return how it differs from an earlier scene, where that is by places alone."""
+        """Return how it differs from an earlier scene, where it was built from that one."""
         since = self.since
         return since if since and before and since.key is before.key else None
 
@@ -133,15 +134,19 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
         and before.layout.enclosure is layout.enclosure
         and before.layout.states == layout.states
     )
-    moved = _with_moves(layout, before) if before is not None and same_room else None
-    if moved is not None:
-        return moved
+    if before is not None and same_room and before.layout.parts is layout.parts:
+        return _built_on(before, layout)
     placed = {one.id: one for one in _place_all(layout, before if same_room else None)}
     if before is not None and not same_room:
         # Another state of an obstacle leaves most things where they were.
         earlier = before.placed
         placed = {k: earlier[k] if earlier.get(k) == one else one for k, one in placed.items()}
-    kept = dict(_solids_of_all(placed, layout, before))
+    kept = {
+        one.id: _solids_as_before(one, layout, before)
+        if before is not None
+        else tuple(placed_solids(one, layout))
+        for one in placed.values()
+    }
     if before is not None and same_room:
         return Scene(layout, placed, kept, before.fixed, before.frames)
     frames = {z.id: zone_frame(layout, z.id) for z in layout.enclosure.zones}
@@ -151,52 +156,61 @@ def build_scene(layout: Layout, before: Scene | None = None) -> Scene:
     return Scene(layout, placed, kept, fixed, frames)
 
 
-def _with_moves(layout: Layout, before: Scene) -> Scene | None:
-    """Return the scene where nothing but places changed since `before`; None where more did.
-
-    Most of a large layout then is not even looked at.
-    """
-    old = before.layout
-    counts = (len(layout.stacks), len(layout.free))
-    if layout.parts is not old.parts or counts != (len(old.stacks), len(old.free)):
-        return None
-    stacks: dict[str, tuple[Placed, ...]] = {}
-    anew: list[Placed] = []
-    for stack, earlier in _changed(layout.stacks, old.stacks):
-        items = place_stack(layout, stack)
-        if stack.id != earlier.id or _order(items) != _order(before.items_of(earlier)):
-            return None
-        stacks[stack.id] = items
-        anew += items
-    for free, was in _changed(layout.free, old.free):
-        if free.id != was.id:
-            return None
-        anew.append(place_free(layout, free))
-    moved = {one.id: one for one in anew}
-    solids = {
-        one.id: tuple(placed_solids(one, layout))
-        for one in anew
-        if not _same_place(one, before.placed[one.id], layout, old)
-    }
-    gone = frozenset(solid for one in solids for solid in before.solids_of[one])
-    fresh = tuple(solid for own in solids.values() for solid in own)
-    since = Since(before.key, frozenset(stacks), frozenset(moved), gone, fresh)
-    placed, solids_of = {**before.placed, **moved}, {**before.solids_of, **solids}
+def _built_on(before: Scene, layout: Layout) -> Scene:
+    """Return the scene in the same room with the same parts; what is as before is not looked at."""
+    stacks, of_stacks = _stacked(before, layout)
+    free, was_free = _not_in(layout.free, before.layout.free)
+    anew = {one.id: one for stack in stacks for one in of_stacks.get(stack, ())}
+    anew.update((one.id, place_free(layout, one)) for one in free)
+    was = [one.id for stack in stacks for one in before._items_by_stack.get(stack, ())]
+    was += [one.id for one in was_free]
+    solids = {one_id: _solids_as_before(one, layout, before) for one_id, one in anew.items()}
+    ids = [one.id for own in of_stacks.values() for one in own]
+    ids += [one.id for one in layout.free]
+    placed, solids_of = {**before.placed, **anew}, {**before.solids_of, **solids}
+    in_order = ids == list(before.placed)
+    if not in_order:
+        placed, solids_of = {k: placed[k] for k in ids}, {k: solids_of[k] for k in ids}
+    gone = [s for k in was if (own := before.solids_of[k]) is not solids.get(k) for s in own]
+    fresh = [s for k, own in solids.items() if own is not before.solids_of.get(k) for s in own]
+    moved = frozenset((*anew, *was))
+    since = Since(before.key, stacks, moved, frozenset(gone), tuple(fresh), in_order)
     scene = Scene(layout, placed, solids_of, before.fixed, before.frames, since)
-    vars(scene)["_items_by_stack"] = {**before._items_by_stack, **stacks}
-    _put_in_order(scene, before, solids)
+    vars(scene)["_items_by_stack"] = of_stacks
+    if in_order:
+        _put_in_order(scene, before, solids)
     return scene
 
 
-def _changed(now: Sequence[T], before: Sequence[T]) -> list[tuple[T, T]]:
-    """Return the pairs, one for one, that are not the same object."""
+def _stacked(before: Scene, layout: Layout) -> tuple[frozenset[str], dict[str, tuple[Placed, ...]]]:
+    """Return the stacks that are not as before, or are there no more, and the items of all."""
+    earlier = {stack.id: stack for stack in before.layout.stacks}
+    changed: list[str] = []
+    items: dict[str, tuple[Placed, ...]] = {}
+    for stack in layout.stacks:
+        old = earlier.pop(stack.id, None)
+        if old is stack or old == stack:
+            items[stack.id] = before._items_by_stack[stack.id]
+        else:
+            items[stack.id] = place_stack(layout, stack)
+            changed.append(stack.id)
+    return frozenset((*changed, *earlier)), items
+
+
+def _not_in(now: Sequence[T], before: Sequence[T]) -> tuple[list[T], list[T]]:
+    """Return those of two lists of objects that the other does not have."""
     if now is before:
-        return []
-    return [pair for pair in zip(now, before, strict=True) if pair[0] is not pair[1]]
+        return [], []
+    old, new = {id(one) for one in before}, {id(one) for one in now}
+    return [one for one in now if id(one) not in old], [one for one in before if id(one) not in new]
 
 
-def _order(items: Sequence[Placed]) -> list[tuple[str, Side | None]]:
-    return [(one.id, one.side) for one in items]
+def _solids_as_before(one: Placed, layout: Layout, before: Scene) -> tuple[Solid, ...]:
+    """Return the solids of a part, the same objects as before where it stands as it did."""
+    old = before.placed.get(one.id)
+    if old is not None and _same_place(one, old, layout, before.layout):
+        return before.solids_of[one.id]
+    return tuple(placed_solids(one, layout))
 
 
 def _put_in_order(scene: Scene, before: Scene, anew: Mapping[str, tuple[Solid, ...]]) -> None:
@@ -210,24 +224,6 @@ def _put_in_order(scene: Scene, before: Scene, anew: Mapping[str, tuple[Solid, .
             solids[at], bounds[at] = solid, solid.bounds
     movable = tuple(solids[: len(solids) - len(scene.fixed)])
     vars(scene).update(movable=movable, solids=tuple(solids), rank=rank, bounds=bounds)
-
-
-def _solids_of_all(
-    placed: Mapping[str, Placed], layout: Layout, before: Scene | None
-) -> Iterator[tuple[str, tuple[Solid, ...]]]:
-    """Yield the solids of each placed part, those of `before` where it stands as it did."""
-    same_parts = before is not None and before.layout.parts is layout.parts
-    for one_id, one in placed.items():
-        old = before.placed.get(one_id) if before is not None else None
-        same = (
-            before is not None
-            and old is not None
-            and ((one is old and same_parts) or _same_place(one, old, layout, before.layout))
-        )
-        if before is not None and same:
-            yield one_id, before.solids_of[one_id]
-        else:
-            yield one_id, tuple(placed_solids(one, layout))
 
 
 def _as_before(solids: tuple[Solid, ...], before: tuple[Solid, ...]) -> tuple[Solid, ...]:
@@ -246,17 +242,13 @@ def _alike(one: Solid, other: Solid) -> bool:
 def _place_all(layout: Layout, before: Scene | None) -> Iterator[Placed]:
     """Yield all items in file order; `before` is a scene in the same room, if there was one."""
     old_stacks = {s.id: s for s in before.layout.stacks} if before is not None else {}
-    same_parts = before is not None and before.layout.parts is layout.parts
     for stack in layout.stacks:
         if before is not None and old_stacks.get(stack.id) is stack:
             items = before.items_of(stack)
-            if same_parts or all(layout.parts.get(one.use.part) is one.part for one in items):
+            if all(layout.parts.get(one.use.part) is one.part for one in items):
                 yield from items
                 continue
         yield from place_stack(layout, stack)
-    if before is not None and same_parts and before.layout.free is layout.free:
-        yield from (before.placed[free.id] for free in layout.free)
-        return
     for free in layout.free:
         old = before.placed.get(free.id) if before is not None else None
         if old is not None and old.use is free and layout.parts.get(free.part) is old.part:

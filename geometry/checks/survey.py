@@ -371,7 +371,7 @@ def make_survey(
 def _things(scene: Scene, before: Survey | None) -> tuple[object, ...]:
     """Return all that is placed but for its places; the same object as before if all is."""
     since = scene.since_then(before.scene if before is not None else None)
-    if before is not None and since is not None:
+    if before is not None and since is not None and since.in_order:
         pairs = [(scene.placed[one], before.scene.placed[one]) for one in since.moved]
         if all(a.part is b.part and a.use.ports is b.use.ports for a, b in pairs):
             return before.things

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from time import thread_time
 from typing import TYPE_CHECKING, Protocol
 
 from app.drawing.frame import HalfVec, ViewFrame
@@ -60,9 +61,9 @@ class _Placing:
         self._part, self._moving = part, moving
         self._base: Scene = session.settled.scene
         # Where parts can go is loaded with the first gesture: a window is painted before.
-        from geometry.drop import drop_targets
+        from geometry.drop import DropPlaces
 
-        self._targets = drop_targets(self._base, part, moving)
+        self._places = DropPlaces(self._base, part, moving)
         self._selected_before = session.selected
         self._part_id = moving
         self._drop: Drop | None = None
@@ -79,10 +80,10 @@ class _Placing:
 
     @property
     def zones(self) -> tuple[str, ...]:
-        """The zones that can take it, to be lit."""
+        """The zones that can take it, to be lit, of those that were looked at."""
         from geometry.drop import zones_for
 
-        return zones_for(self._targets)
+        return zones_for(self._places.found)
 
     @property
     def drop(self) -> Drop | None:
@@ -194,7 +195,7 @@ class PartDrag(_Placing):
             self._part,
             view.toward.axis,
             view.to_world(at),
-            targets=self._targets,
+            targets=self._places,
             moving=self._moving,
             grab=self._grab,
             tolerance_mm=min(SNAP_PX * mm_per_px, SNAP_MOST_MM),
@@ -202,6 +203,17 @@ class PartDrag(_Placing):
             snapping=snapping,
         )
         self._try(drop)
+
+    def look_on(self, lasts_ms: float = 0.0) -> bool:
+        """Look at one more zone or several for places of the part; False when all were looked at.
+
+        It stops at the next zone after so long, in the time of the thread.
+        """
+        end = thread_time() + lasts_ms / 1000
+        more = self._places.look_on()
+        while more and thread_time() < end:
+            more = self._places.look_on()
+        return more
 
     def turn(self) -> None:
         """Turn the part under way: the next way in which it fits a zone, or a quarter turn."""
@@ -230,7 +242,7 @@ class KeyPlacing(_Placing):
         super().__init__(session, part, moving)
         self._told = told
         self._options: list[Drop] = [
-            Drop(part, moving, target=target) for target in self._targets if target.fits
+            Drop(part, moving, target=target) for target in self._places.every() if target.fits
         ]
         self._options.append(free_drop(self._base, part, self._base.placed.get(moving or "")))
         self._index = 0

@@ -36,6 +36,9 @@ OFF_KEYS = Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.ControlModifier
 
 PAN_PX = 60
 
+LOOK_MS = 8.0
+"""How long zones are looked at when a drag begins; in a large room the rest follows behind."""
+
 
 class BoardView(BoardCanvas):
     """Turns mouse, keys and drops on the board into selection and gestures.
@@ -228,7 +231,23 @@ class BoardView(BoardCanvas):
         self.cancel_gesture()
         self.gesture = gesture
         self._gesture_began_on = self._session.document.layout
+        if isinstance(gesture, PartDrag):
+            gesture.look_on(LOOK_MS)
+            self._look_on(gesture)
         self.picture.set_gesture(gesture)
+
+    def _look_on(self, drag: PartDrag) -> None:
+        """Look which further zones can take a part, one in each turn, and light them all."""
+
+        def look() -> None:
+            if self.gesture is not drag:
+                return
+            if drag.look_on():
+                self._look_on(drag)
+            elif not self.picture.behind:
+                self.picture.redraw()
+
+        self.picture.follow.errand(look)
 
     def finish_gesture(self) -> bool:
         """End the running gesture and keep what it did."""
