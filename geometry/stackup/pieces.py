@@ -18,10 +18,12 @@ from math import hypot, isfinite, sqrt
 
 from geometry.measures.convex_pieces import Point, Ring, convex_pieces, corners
 from geometry.measures.prism import PLANE, Poly, Prism, turned
+from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import Face, Solids, faces
 from geometry.stackup.pair_gaps import PairMeasure
+from geometry.walls import WALL_NAMES
 
 
 @dataclass(frozen=True)
@@ -159,12 +161,21 @@ def measured_faces(
     way = measure.way
     axis = None if way is None else way.axis
     flat = axis is None and not (_has_hollows(p) or _has_hollows(q))
-    if flat or gap < 0.0 or len(measure.axes(p.prism, q.prism)) == 1:
+    whole = flat or gap < 0.0 or len(measure.axes(p.prism, q.prism)) == 1
+    if whole or (axis is None and any(counts_as_whole_too(one.solid) for one in (p, q))):
         yield gap, p, q
-    elif isfinite(gap):
+    if not whole and isfinite(gap):
         for here, there in product(pieces_of(p, axis), tuple(pieces_of(q, axis))):
             if axis is not None or measure.bound(here.prism, there.prism) <= gap + off_mm:
                 yield measure.mm(here.prism, there.prism), here, there
+
+
+def counts_as_whole_too(solid: Solid) -> bool:
+    """Whether prisms with hollows count as they are besides their pieces.
+
+    Those of walls: where an opening cuts them otherwise they get corners that no piece has.
+    """
+    return solid.owner in WALL_NAMES
 
 
 def _has_hollows(face: Face) -> bool:

@@ -8,8 +8,8 @@ box stands where the opening ends, all else is what the part has without the ope
 
 All that is off along two axes counts with the greatest share that it has anywhere on a part, so at
 round openings the worst case is up to a tenth of it less (cos 5.6 + sin 5.6 degrees is 1.093)
-than it can be. Round openings that are cut across the axis of a piece (in slanted walls) are left
-out: they are cut as small boxes, of which none has an edge of theirs.
+than it can be. Openings that are cut across the axis of a piece (in slanted walls) are told by
+`geometry.stackup.rims_across`.
 """
 
 from __future__ import annotations

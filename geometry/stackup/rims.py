@@ -16,6 +16,7 @@ from geometry.stackup.deviation import Deviation, Prisms, is_one_of
 from geometry.stackup.faces import Face
 from geometry.stackup.of_enclosure import of_opening
 from geometry.stackup.rim_parts import Cluster, Hole, Rim, clusters_of
+from geometry.stackup.rims_across import cluster_across
 from geometry.walls import WALL_NAMES
 
 
@@ -59,7 +60,10 @@ class Rims:
             return ()
         key = (face.solid.id, face.place)
         if key not in self._clusters:
-            self._clusters[key] = tuple(clusters_of(face.solid.prisms[face.place], self.holes))
+            piece = face.solid.prisms[face.place]
+            across = cluster_across(piece, self.holes)
+            own = clusters_of(piece, self.holes) if across is None else (across,)
+            self._clusters[key] = tuple(own)
         return self._clusters[key]
 
     def ends_mm(self, wall: Solid) -> tuple[float, ...]:

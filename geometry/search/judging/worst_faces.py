@@ -21,7 +21,7 @@ from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import NOISE_MM, greatest_mm
 from geometry.stackup.figures import BEGIN
 from geometry.stackup.pair_gaps import GAP, corner_change_mm
-from geometry.stackup.pieces import moved_piece, piece_of
+from geometry.stackup.pieces import counts_as_whole_too, moved_piece, piece_of
 from geometry.stackup.together import MINUS, NONE, PLUS, Together, leans
 
 
@@ -37,7 +37,8 @@ def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: floa
     hollow = mine.has_hollows or theirs.has_hollows
     if not hollow or len(GAP.axes(mine.prism, theirs.prism)) == 1:
         return _falls_short(mine, theirs, nominal, need_mm)
-    return any(
+    too = any(counts_as_whole_too(one.solid) for one in (a, b))
+    return (too and _falls_short(mine, theirs, nominal, need_mm)) or any(
         _falls_short(p, q, GAP.mm(p.prism, q.prism), need_mm)
         for p, q in product(mine.pieces(), tuple(theirs.pieces()))
     )

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 
 import numpy as np
 import pytest
 from pierced_rooms import pierced_room
+from slanted_rooms import slanted_room
 
+from geometry.layout import Layout
 from geometry.measures.clearance import bounds_gap
 from geometry.scene import build_scene
 from geometry.search.judging.room import NO_DEPTHS
@@ -19,11 +22,11 @@ from geometry.search.judging.worst import short_options
 from geometry.stackup.figures import Tolerances
 
 
-def told_alike(seeds: range) -> int:
+def told_alike(seeds: range, draw_room: Callable[[random.Random], Layout] = pierced_room) -> int:
     """Return how often search and check were asked about a solid and a wall, at several margins."""
     count = 0
     for seed in seeds:
-        scene = build_scene(pierced_room(random.Random(seed)))
+        scene = build_scene(draw_room(random.Random(seed)))
         tolerances = Tolerances(scene, NO_DEPTHS)
         walls = [s for s in scene.walls.solids if s.hard]
         for a in (s for owner in scene.placed for s in scene.solids_of[owner] if s.hard):
@@ -51,3 +54,12 @@ def test_search_tells_of_openings_what_the_check_tells() -> None:
 @pytest.mark.nightly
 def test_search_tells_of_many_openings_what_the_check_tells() -> None:
     assert told_alike(range(100, 400)) > 1000
+
+
+def test_search_tells_of_openings_across_slanted_walls_what_the_check_tells() -> None:
+    assert told_alike(range(3), slanted_room) >= 6
+
+
+@pytest.mark.nightly
+def test_search_tells_of_many_openings_across_slanted_walls_what_the_check_tells() -> None:
+    assert told_alike(range(100, 120), slanted_room) > 40

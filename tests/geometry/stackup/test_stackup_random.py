@@ -16,6 +16,7 @@ import pytest
 from hollow_rooms import hollow_room, stepped_walls
 from off_layouts import Maker, in_their_play
 from pierced_rooms import pierced_room
+from slanted_rooms import slanted_room
 from small_rooms import block, brick, exchanger, fan, fan_layer, free, layout, one, room, row, zone
 from small_rooms import stack as stack_of
 
@@ -276,6 +277,15 @@ def test_no_gap_or_depth_in_an_opening_goes_below_its_worst_case() -> None:
 @pytest.mark.nightly
 def test_no_gap_or_depth_in_an_opening_goes_below_its_worst_case_in_many_rooms() -> None:
     assert none_under_the_worst_case(range(100, 400), 40, pierced_room) > 20_000
+
+
+def test_no_gap_in_an_opening_across_a_slanted_wall_goes_below_its_worst_case() -> None:
+    assert none_under_the_worst_case(range(6), 12, slanted_room) == 72
+
+
+@pytest.mark.nightly
+def test_no_gap_in_many_openings_across_slanted_walls_goes_below_its_worst_case() -> None:
+    assert none_under_the_worst_case(range(100, 140), 30, slanted_room) > 1_000
 
 
 def test_points_of_an_outline_that_share_a_coordinate_are_one_dimension() -> None:
