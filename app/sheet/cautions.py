@@ -14,10 +14,14 @@ from geometry.edits import CUT_CAUTION
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution: its signal word, what it is about, what to do, and what it defers to."""
+    """One caution: its signal word, what it is about, what to do, and what it defers to.
+
+    `brief` is the most needful of it, for a sheet without room for all.
+    """
 
     word: Literal["WARNING", "CAUTION", "NOTICE"]
     topic: str
+    brief: str
     text: str
 
 
@@ -25,6 +29,7 @@ CAUTIONS = (
     Caution(
         "WARNING",
         "Liquid near live parts",
+        "Isolate and unplug before filling, draining or opening the loop.",
         "Isolate and unplug before filling, draining or opening the loop. Keep joints away from "
         "mains and over nothing live. Mains work: a licensed person, by the local code "
         "(IEC 62368-1, 4.1.8 and Annex G.15 for liquid-filled components).",
@@ -32,23 +37,27 @@ CAUTIONS = (
     Caution(
         "WARNING",
         "Pressure test",
+        "Compressed air stores energy: prefer a liquid test at low pressure, eyes protected.",
         "Compressed air stores energy: prefer a liquid test at the lowest pressure that tells, "
         "loop out of the enclosure, eyes protected (HSE Guidance Note GS4).",
     ),
     Caution(
         "CAUTION",
         "Sharp edges",
+        "deburr, wear gloves",
         "Cut sheet metal and fins cut skin: deburr, wear gloves, clear chips before power.",
     ),
     Caution(
         "CAUTION",
         "Coolant chemicals",
+        "read the safety data sheet",
         "Read the safety data sheet first; glycol is harmful if swallowed (H302). Gloves, no "
         "food near by, waste by local rules.",
     ),
     Caution(
         "NOTICE",
         "Geometry only",
+        "it certifies no electrical safety, tightness or chemistry",
         "This sheet states room between solids by their given dimensions; it does not certify "
         "electrical safety, tightness or chemistry. Mechanical clearance is not the "
         "electrical clearance of IEC 60664-1. Measure what is marked assumed before cutting. Local "
@@ -56,5 +65,5 @@ CAUTIONS = (
     ),
 )
 
-CUT_CAUTION_OF = Caution("CAUTION", "Cut enclosure", CUT_CAUTION)
+CUT_CAUTION_OF = Caution("CAUTION", "Cut enclosure", "cutting is irreversible", CUT_CAUTION)
 """Stands on a sheet where the enclosure has been cut, or where a cut is proposed."""

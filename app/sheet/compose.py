@@ -28,11 +28,11 @@ from app.sheet.content import (
     unchosen_rows,
 )
 from app.sheet.fits import fits_drawing, lay_out_fits
-from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, flow
+from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, Piece, flow
 from app.sheet.item_references import listed_parts, stop_plugs, unchosen_fittings
 from app.sheet.legend import legend_block
 from app.sheet.marks import strip_groups
-from app.sheet.notes import as_built_block, cautions_block
+from app.sheet.notes import as_built_block, brief_cautions_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
 from app.sheet.rooms import Rooms
 from app.sheet.scale import read_scale
@@ -147,17 +147,25 @@ def _paper(name: str) -> Paper:
 
 
 def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
-    """Flow all blocks: legend and cautions under the views where they fit, the rest in columns."""
+    """Flow all blocks: legend and cautions under the views where they fit, the rest in columns.
+
+    Cautions that have no room there come before all tables but the first; where that is on a
+    further sheet, the first one has them in brief.
+    """
     width = rooms.column_mm
     fields = {number: rooms.paper.field_at(at) for number, at in views.balloons.items()}
     blocks = table_blocks(checked, fields, str(views.scale), width)
     cut = cut_lines(checked.scene.layout.enclosure)
-    cautions = cautions_block(
-        width, (*CAUTIONS[:-1], CUT_CAUTION_OF, CAUTIONS[-1]) if cut else CAUTIONS
-    )
-    notes = (legend_block(width), cautions)
+    told_cautions = (*CAUTIONS[:-1], CUT_CAUTION_OF, CAUTIONS[-1]) if cut else CAUTIONS
+    notes = (legend_block(width), cautions_block(width, told_cautions))
     laid, kept_mm = _under_views(notes, rooms, views)
-    blocks += [one for one in notes if all(one.key != done.key for done in laid)]
+    warned: list[Laid] = []
+    legend, cautions = notes
+    keys = {one.key for one in laid}
+    if cautions.key not in keys:
+        blocks.insert(1, cautions)
+    if legend.key not in keys:
+        blocks.append(legend)
 
     def flowed(rows: int) -> list[Laid]:
         columns = rooms.columns(views.taken, beside=views.beside, kept_mm=kept_mm)
@@ -167,6 +175,8 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
     told = 0
     while (on := _cautions_sheet([*laid, *best])) != told:
         told = on
+        brief = brief_cautions_block(width, told_cautions, on + 1)
+        warned, kept_mm = _warned(brief, rooms, views) if on else ([], 0.0)
         blocks[0] = _summary_block(checked, fields, str(views.scale), width, cautions_on=on)
         best = flowed(_LEAST_AS_BUILT_ROWS)
     low, high = _LEAST_AS_BUILT_ROWS, _MOST_AS_BUILT_ROWS
@@ -177,7 +187,22 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
             best, low = ampler, rows
         else:
             high = rows - 1
-    return laid + best
+    return laid + warned + best
+
+
+def _warned(brief: Block, rooms: Rooms, views: PlacedViews) -> tuple[list[Laid], float]:
+    """Lay cautions in brief on the first sheet: under the views, or their head alone over these.
+
+    Returns what is laid, and how much of the room under the views it takes (mm).
+    """
+    left, over, right, foot = rooms.close_under_views(views.taken)
+    if foot - over >= brief.height_mm:
+        place = (left, foot - brief.height_mm, right, foot)
+        return flow([brief], [Column(0, place)]), brief.height_mm + BLOCK_GAP_MM
+    top = rooms.paper.frame[1] + 1.0
+    place = (rooms.left, top, rooms.left + rooms.column_mm, top + brief.heading.height_mm)
+    head = replace(brief, heading=Piece(0.0, ()), rows=(brief.heading,), least_rows=1)
+    return flow([head], [Column(0, place)]), 0.0
 
 
 def _cautions_sheet(laid: Sequence[Laid]) -> int:

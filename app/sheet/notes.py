@@ -13,6 +13,7 @@ from app.sheet.table import BODY_MM, LABEL_MM, LEADING, title_piece
 
 _WORD_ROOM_MM = 27.0
 _CAUTION_MM = 1.8
+_BRIEF_ROW_MM = 4.4
 AS_BUILT_ROW_MM = 7.0
 SIGN_OFF_MM = 13.0
 
@@ -26,6 +27,33 @@ def cautions_block(width_mm: float, cautions: Sequence[Caution] = CAUTIONS) -> B
         tuple(_caution_piece(one, width_mm) for one in cautions),
         least_rows=len(cautions),
     )
+
+
+def brief_cautions_block(width_mm: float, cautions: Sequence[Caution], sheet: int) -> Block:
+    """Lay the cautions out in a line each warning and one for the rest, for a sheet full of views.
+
+    `sheet`, counted from 1, is where they stand in full.
+    """
+    told = f"Cautions, read first; in full on sheet {sheet}"
+    head = Piece(_BRIEF_ROW_MM, (Text((0.4, BODY_MM), told, BODY_MM, bold=True),))
+    rows = [
+        _brief_piece(one.word, f"{one.topic}. {one.brief}", width_mm)
+        for one in cautions
+        if one.word == "WARNING"
+    ]
+    rest = "; ".join(f"{c.topic}: {c.brief}" for c in cautions if c.word == "CAUTION")
+    rows.append(_brief_piece("CAUTION", f"{rest}.", width_mm))
+    return Block("cautions-brief", head, head, tuple(rows), least_rows=len(rows))
+
+
+def _brief_piece(word: str, text: str, width_mm: float) -> Piece:
+    step = _CAUTION_MM * LEADING
+    lines = wrapped(text, width_mm - _WORD_ROOM_MM, _CAUTION_MM)
+    parts: list[Primitive] = [*_alert_triangle((0.4, BODY_MM + 0.3), 3.0)]
+    parts.append(Text((4.8, BODY_MM), word, BODY_MM, bold=True))
+    for k, line in enumerate(lines):
+        parts.append(Text((_WORD_ROOM_MM, BODY_MM + k * step), line, _CAUTION_MM))
+    return Piece(_BRIEF_ROW_MM + (len(lines) - 1) * step, tuple(parts))
 
 
 def _caution_piece(caution: Caution, width_mm: float) -> Piece:

@@ -16,6 +16,7 @@ GUTTER_MM = 14.0
 _CLEAR_MM = 1.0
 _MARGIN_MM = 6.0
 _UNDER_VIEWS_MM = 8.0
+_CLOSE_MM = 2.5
 LEAST_COLUMN_MM = 60.0
 """A column lower than this is not opened under the views."""
 
@@ -79,6 +80,11 @@ class Rooms:
         """Return what the views leave free below them, in the left or only column."""
         foot = self.foot if self.two_columns else self.over_block(strip=True)
         return (self.left, views[3] + _UNDER_VIEWS_MM, self.left + self.column_mm, foot)
+
+    def close_under_views(self, views: Bounds) -> Bounds:
+        """Return the same with no more air round it than it takes to tell things apart."""
+        left, top, right, foot = self.under_views(views)
+        return (left, top - _UNDER_VIEWS_MM + _CLOSE_MM, right, foot + _MARGIN_MM - _CLOSE_MM)
 
     def columns(self, views: Bounds, *, beside: bool, kept_mm: float) -> Iterator[Column]:
         """Yield the columns of all sheets, without end: what the views leave, then whole sheets.
