@@ -8,7 +8,7 @@ where prisms of one solid would have to be parted together. Dimensions are as dr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +20,9 @@ from geometry.search.judging.units import Lists, Makeup
 UNITS_AT_ONCE = 2**18
 """So many pairs of units are bounded at once, so that little memory is taken however many there
 are."""
+
+UNITS_AT_FIRST = 2**13
+"""So many are bounded at first, for the nearest are often among them."""
 
 SURE_MM = 1e-9
 """By more than this bounds must differ to tell for sure which is less."""
@@ -71,27 +74,59 @@ def nearest_pairs(
     best = [boxes.at_best(starts) for boxes, starts in zip(inside, stacks, strict=True)]
     at_best = _short_mm(best[0], best[1], margins)[pairs[:, 0], pairs[:, 1]]
     order = np.argsort(at_best, kind="stable")
-    made_of = [boxes.sizes(starts) for boxes, starts in zip(inside, stacks, strict=True)]
-    so_far = np.cumsum(made_of[0][pairs[order, 0]] * made_of[1][pairs[order, 1]])
+    sizes = [boxes.sizes(starts) for boxes, starts in zip(inside, stacks, strict=True)]
+    so_far = np.cumsum(sizes[0][pairs[order, 0]] * sizes[1][pairs[order, 1]])
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
-    for chunk in np.split(order, np.flatnonzero(np.diff(so_far // UNITS_AT_ONCE)) + 1):
+    for chunk in _chunks(order, so_far):
         worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
-        if not len(chunk) or at_best[chunk[0]] > worst + SURE_MM:
+        if at_best[chunk[0]] > worst + SURE_MM:
             break
-        for mine in np.unique(pairs[chunk, 0]).tolist():
-            theirs = np.sort(pairs[chunk][pairs[chunk, 0] == mine, 1])
-            rows = excluded.mine.of_stacks(np.array([mine]))
-            columns = excluded.theirs.of_stacks(theirs)
+        for group in _groups(pairs[chunk], sizes):
+            mine, theirs = np.unique(group[:, 0]), np.unique(group[:, 1])
+            wanted = np.zeros((len(mine), len(theirs)), dtype=bool)
+            wanted[np.searchsorted(mine, group[:, 0]), np.searchsorted(theirs, group[:, 1])] = True
+            rows, columns = excluded.mine.of_stacks(mine), excluded.theirs.of_stacks(theirs)
+            row_of = np.searchsorted(stacks[0][mine], rows, side="right") - 1
+            column_of = np.searchsorted(stacks[1][theirs], columns, side="right") - 1
             beside = [boxes[1].some(columns) for boxes in (inside, around)]
-            for some in _parts(rows, inside[0], beside[0]):
+            for span in _parts(rows, inside[0], len(beside[0].role)):
+                some = rows[span]
                 least = _short_mm(inside[0].some(some), beside[0], margins)
                 asked = excluded.part(some, columns) & (least <= worst)
+                asked &= wanted[row_of[span]][:, column_of]
                 if asked.any():
                     most = _short_mm(around[0].some(some), beside[1], margins)
                     i, j = np.nonzero(asked & ((most > 0.0) | maybe(some, columns)))
                     found = np.stack([some[i], columns[j]], axis=1)
                     kept = kept.first(count, PairBounds(found, least[i, j], most[i, j]))
+                    worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
     return kept
+
+
+def _chunks(order: Indices, so_far: Indices) -> Iterator[Indices]:
+    """Yield what is looked at first, then the rest, the more at once the more was looked at.
+
+    `so_far` has how many pairs of boxes there are up to each.
+    """
+    start, size = 0, UNITS_AT_FIRST
+    while start < len(order):
+        before = int(so_far[start - 1]) if start else 0
+        stop = max(start + 1, int(np.searchsorted(so_far, before + size, side="right")))
+        yield order[start:stop]
+        start, size = stop, min(2 * size, UNITS_AT_ONCE)
+
+
+def _groups(pairs: Indices, sizes: Sequence[Indices]) -> Iterator[Indices]:
+    """Yield pairs of stacks, shape (n, 2), so that all of either side may be held together.
+
+    All at once where they are few, else by the first of each pair.
+    """
+    together = [int(size[np.unique(side)].sum()) for size, side in zip(sizes, pairs.T, strict=True)]
+    if together[0] * together[1] <= UNITS_AT_ONCE:
+        yield pairs
+        return
+    for mine in np.unique(pairs[:, 0]).tolist():
+        yield pairs[pairs[:, 0] == mine]
 
 
 @dataclass(frozen=True, eq=False)
@@ -116,12 +151,13 @@ class _Boxes:
         return len(self.made_of.starts) - 1
 
     def some(self, rows: Indices) -> _Boxes:
-        """Return some of the options."""
+        """Return some of the options, with the boxes that they are made of, each once."""
         some = self.made_of.some(rows)
-        numbers = np.arange(len(some.numbers), dtype=np.intp)
-        return _Boxes(
-            self.bounds[some.numbers], self.role[some.numbers], Lists(numbers, some.starts)
-        )
+        held = np.zeros(len(self.role), dtype=bool)
+        held[some.numbers] = True
+        kept = np.flatnonzero(held)
+        number = np.cumsum(held) - 1
+        return _Boxes(self.bounds[kept], self.role[kept], Lists(number[some.numbers], some.starts))
 
     def sizes(self, stacks: Indices) -> Indices:
         """Return how many boxes the options of each stack have together."""
@@ -144,26 +180,27 @@ class _Boxes:
         np.maximum.at(low, unit, self.bounds[lists.numbers, :3])
         np.minimum.at(high, unit, self.bounds[lists.numbers, 3:])
         first = lists.some(stacks)
-        numbers = np.arange(len(first.numbers), dtype=np.intp)
-        return _Boxes(
-            np.hstack([low, high]), self.role[first.numbers], Lists(numbers, first.starts)
-        )
+        told = np.hstack([low, high, self.role[first.numbers][:, None]])
+        boxes, numbers = np.unique(told, axis=0, return_inverse=True)
+        made_of = Lists(numbers.ravel().astype(np.intp), first.starts)
+        return _Boxes(boxes[:, :6], boxes[:, 6].astype(np.intp), made_of)
 
 
-def _parts(rows: Indices, mine: _Boxes, theirs: _Boxes) -> Iterator[Indices]:
-    """Yield rows, so many at once that they have not too many pairs of boxes with others."""
-    boxes = mine.made_of.starts[rows[-1] + 1] - mine.made_of.starts[rows[0]]
-    step = max(1, UNITS_AT_ONCE * len(rows) // max(1, int(boxes) * len(theirs.role)))
-    for start in range(0, len(rows), step):
-        yield rows[start : start + step]
+def _parts(rows: Indices, mine: _Boxes, theirs: int) -> Iterator[slice]:
+    """Yield spans of rows that have not too many pairs of boxes with so many others."""
+    counts = mine.made_of.starts[rows + 1] - mine.made_of.starts[rows]
+    so_far = np.cumsum(counts) * max(1, theirs)
+    heads = np.flatnonzero(np.diff(so_far // UNITS_AT_ONCE, prepend=-1))
+    for start, stop in zip(heads.tolist(), [*heads[1:].tolist(), len(rows)], strict=True):
+        yield slice(start, stop)
 
 
 def _short_mm(a: _Boxes, b: _Boxes, margins: Floats) -> Floats:
     """Return what each pair of options is missing at most of all their boxes."""
     out = np.full((len(a), len(b)), NOTHING)
     every = np.arange(len(a), dtype=np.intp)
-    for rows in _parts(every, a, b) if len(a) else ():
-        some = a.some(rows)
+    for rows in _parts(every, a, len(b.role)):
+        some = a.some(every[rows])
         short = margins[some.role[:, None], b.role[None, :]] - _gaps(some.bounds, b.bounds)
         short[np.isnan(short)] = NOTHING
         rows_of_a = _most(short, some.made_of)

@@ -25,6 +25,10 @@ class Anew:
     _dimensions: dict[str, KnownDimension] = field(default_factory=dict)
     _plates: dict[tuple[str, float], Placer] = field(default_factory=dict)
 
+    def emptied(self) -> Anew:
+        """Return the same, without the layers that were placed."""
+        return Anew(self.layout, self._parts, self._dimensions)
+
     @cached_property
     def as_drawn(self) -> Placer:
         """What places stacks with nothing off."""

@@ -176,7 +176,7 @@ class ZoneJudge:
             measuring = short_with(tolerant, self.room, self.footing, margins)
             short = yield from told_as(measuring, lambda done: (1 + done) / 2)
             fit = np.flatnonzero(~short)
-            keep, tolerant = keep[fit], tolerant.some(fit)
+            keep, tolerant = keep[fit], tolerant.only(fit)
         some = makeup.some(keep)
         return ZoneOptions(
             self.lister.zone.id,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
-from functools import cached_property
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
 
 from catalog.parts import part_cells
 from geometry.layout import Item, Layout, Stack
@@ -14,9 +14,10 @@ from geometry.scene import Scene, placed_solids
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_kind import Kind, Shapes
+from geometry.search.judging.tolerant_kinds import Kinds
 from geometry.search.judging.tolerant_solids import Gathering, Tolerant
 from geometry.search.listing.option import Option
-from geometry.search.listing.option_rows import Options
+from geometry.search.listing.option_rows import Options, Slide
 from geometry.search.wishes import Wishes
 from geometry.stackup.anew import Anew
 from geometry.stackup.figures import Tolerances
@@ -32,8 +33,8 @@ def tolerant_of(layout: Layout, scene: Scene, options: Options) -> Steps[Toleran
 
     `layout` has all their parts.
     """
-    shared = _Shared(layout, scene)
-    gathering = Gathering()
+    shared = _Shared(Making(layout, scene))
+    gathering = Gathering(shared.kinds)
     for done, option in enumerate(options):
         gathering.add(shared.made_of(option))
         if done % OPTIONS_A_STEP == 0:
@@ -44,61 +45,54 @@ def tolerant_of(layout: Layout, scene: Scene, options: Options) -> Steps[Toleran
 OPTIONS_A_STEP = 10
 """So many options at most are worked out at once, each up to two hundredths of a second."""
 
+STACKS_KEPT = 500
+"""So many stacks are placed before it is forgotten how layers with which several begin stand."""
+
 
 @dataclass
-class _Shared:
-    """The solids of items with all that may be off in them, each once for all stacks alike below.
-
-    What may be off in an item is its own and what lies between it and the plate, the zone among
-    it: what is stacked on it adds nothing, but that a part which spans cells draws what lies under
-    it along its slots. Slides of one stack only shift its solids, but for those that are drawn so.
-    """
+class Making:
+    """Makes the solids of options as they stand in the room of a scene, with what may be off."""
 
     layout: Layout
     scene: Scene
-    known: dict[object, tuple[Option, tuple[Kind, ...]]] = field(default_factory=dict)
-    places: dict[int, tuple[Option, tuple[tuple[object, bool], ...]]] = field(default_factory=dict)
     shapes: Shapes = field(default_factory=dict)
+    made: int = 0
 
-    @cached_property
-    def anew(self) -> Anew:
-        return Anew(self.layout)
+    def __post_init__(self) -> None:
+        self.anew = Anew(self.layout)
 
-    def made_of(self, option: Option) -> list[tuple[Kind, Vec]]:
-        """Return the solids of an option, with their shifts from where they first stood."""
-        found: list[tuple[Kind, Vec]] = []
-        for key in self._keys(option):
-            if key not in self.known:
-                self._learn(option)
-            first, kinds = self.known[key]
-            by = _between(self.scene, first, option)
-            found += [(kind, by) for kind in kinds]
-        return found
+    def solids(
+        self, option: Option, wanted: Sequence[int], far: Sequence[tuple[float, ...]] | None = None
+    ) -> Iterator[tuple[Kind, ...]]:
+        """Yield the solids of some of the items of an option, in the order of the items.
 
-    def _keys(self, option: Option) -> Iterator[object]:
-        """Yield what tells the solids of each item of an option from those of all others."""
-        if option.free is not None:
-            yield option.free
-        if option.base is None:
-            return
-        if id(option.base) not in self.places:
-            self.places[id(option.base)] = (option, tuple(_places(self.layout, option.base)))
-        for place, is_drawn in self.places[id(option.base)][1]:
-            yield place, option.slide_mm if is_drawn else None
-
-    def _learn(self, option: Option) -> None:
-        """Take in the solids of all items of an option that are not known yet."""
+        `far` are the bounds that each of these solids never passes, where they are known.
+        """
+        if self.made % STACKS_KEPT == STACKS_KEPT - 1:
+            self.anew = self.anew.emptied()
+        self.made += 1
         here = self._with(option)
         tolerances = Tolerances(here, NO_DEPTHS, known_anew=self.anew)
-        own = (one for one in here.placed.values() if one.id not in self.scene.placed)
-        for key, one in zip(self._keys(option), own, strict=True):
-            if key not in self.known:
-                outer = one.side == "outer"
-                kinds = (
-                    Kind.of(tolerances, solid, outer=outer, known=self.shapes)
-                    for solid in placed_solids(one, self.layout)
+        own = [one for one in here.placed.values() if one.id not in self.scene.placed]
+        known = iter(far or ())
+        for one in (own[n] for n in wanted):
+            yield tuple(
+                Kind.of(
+                    tolerances,
+                    solid,
+                    outer=one.side == "outer",
+                    known=self.shapes,
+                    far=next(known, None),
                 )
-                self.known[key] = (option, tuple(kinds))
+                for solid in placed_solids(one, self.layout)
+            )
+
+    def again(
+        self, option: Option, to: Slide, wanted: Sequence[int], far: Sequence[tuple[float, ...]]
+    ) -> tuple[Kind, ...]:
+        """Return the solids of some of the items of an option, slid, all together."""
+        slid = option if to == option.slide_mm else replace(option, slide_mm=to)
+        return tuple(kind for kinds in self.solids(slid, wanted, far) for kind in kinds)
 
     def _with(self, option: Option) -> Scene:
         """Return the scene with an option in it, but for the solids of what it puts in."""
@@ -111,6 +105,59 @@ class _Shared:
             placed[option.free.id] = place_free(layout, option.free)
         scene = self.scene
         return Scene(layout, placed, scene.solids_of, scene.fixed, scene.frames)
+
+
+@dataclass
+class _Shared:
+    """The solids of items with all that may be off in them, each once for all stacks alike below.
+
+    What may be off in an item is its own and what lies between it and the plate, the zone among
+    it: what is stacked on it adds nothing, but that a part which spans cells draws what lies under
+    it along its slots. Slides of one stack only shift its solids, but for those that are drawn so.
+    """
+
+    making: Making
+    kinds: Kinds = field(default_factory=Kinds)
+    known: dict[object, tuple[Slide, range]] = field(default_factory=dict)
+    places: dict[int, tuple[Option, tuple[tuple[object, bool], ...]]] = field(default_factory=dict)
+
+    def made_of(self, option: Option) -> list[tuple[int, Vec]]:
+        """Return the solids of an option, with their shifts from where they first stood."""
+        found: list[tuple[int, Vec]] = []
+        for key in self._keys(option):
+            if key not in self.known:
+                self._learn(option)
+            first_mm, kinds = self.known[key]
+            by = _between(self.making.scene, first_mm, option)
+            found += [(kind, by) for kind in kinds]
+        return found
+
+    def _keys(self, option: Option) -> Iterator[object]:
+        """Yield what tells the solids of each item of an option from those of all others."""
+        if option.free is not None:
+            yield option.free
+        if option.base is None:
+            return
+        if id(option.base) not in self.places:
+            its = tuple(_places(self.making.layout, option.base))
+            self.places[id(option.base)] = (option, its)
+        for place, is_drawn in self.places[id(option.base)][1]:
+            yield place, option.slide_mm if is_drawn else None
+
+    def _learn(self, option: Option) -> None:
+        """Take in the solids of all items of an option that are not known yet."""
+        keys = list(self._keys(option))
+        new = tuple(n for n, key in enumerate(keys) if key not in self.known)
+        items = tuple(self.making.solids(option, new))
+        every = [kind for kinds in items for kind in kinds]
+        # The option without a slide is kept by the list of options anyway.
+        first = self.places[id(option.base)][0] if option.base is not None else option
+        far = tuple(kind.far for kind in every)
+        again = partial(self.making.again, first, option.slide_mm, new, far)
+        numbers = self.kinds.add(every, again)
+        for n, kinds in zip(new, items, strict=True):
+            own, numbers = numbers[: len(kinds)], numbers[len(kinds) :]
+            self.known[keys[n]] = (option.slide_mm, own)
 
 
 def _places(layout: Layout, stack: Stack) -> Iterator[tuple[object, bool]]:
@@ -137,9 +184,9 @@ def _spans(layout: Layout, item: Item) -> bool:
     return len(part_cells(layout.part(item.part))) > 1
 
 
-def _between(scene: Scene, first: Option, other: Option) -> Vec:
+def _between(scene: Scene, first_mm: Slide, other: Option) -> Vec:
     """Return the shift from one slide of a stack to another."""
-    u, v = (b - a for a, b in zip(first.slide_mm, other.slide_mm, strict=True))
+    u, v = (b - a for a, b in zip(first_mm, other.slide_mm, strict=True))
     if (u, v) == (0.0, 0.0):
         return (0.0, 0.0, 0.0)
     pose = scene.frames[other.zone].pose

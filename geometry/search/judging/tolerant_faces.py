@@ -6,14 +6,14 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.judging.steps import Steps, run_through
-from geometry.search.judging.tolerant_kind import Kind
+from geometry.search.judging.tolerant_kinds import BOX, Kinds
 from geometry.stackup.faces import NOISE_MM
-
-BOX = -1
-"""Stands for the axis of a prism that has none of its own."""
 
 KINDS_A_STEP = 100
 """So many kinds are filled in at once, about a thousandth of a second each."""
+
+UNKNOWN = -1
+"""Stands for a likeness that nobody asked for yet."""
 
 _OUTWARD = np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0, 1.0])
 """Signs with which changes of least and greatest places, and of the radius, make a prism larger."""
@@ -31,20 +31,20 @@ class Faces:
     what each dimension adds to that.
     """
 
-    def __init__(self, kinds: tuple[Kind, ...]) -> None:
+    def __init__(self, kinds: Kinds) -> None:
         self.kinds = kinds
-        self.count: Indices = np.array([len(k.solid.prisms) for k in kinds], dtype=np.intp)
+        self.count = kinds.count
         self.start: Indices = np.cumsum(self.count) - self.count
         total = int(self.count.sum())
         self.kind: Indices = np.repeat(np.arange(len(kinds)), self.count)
         self.place: Indices = np.arange(total) - self.start[self.kind]
-        prisms = [p for k in kinds for p in k.solid.prisms]
-        self.bounds: Floats = np.array([p.bounds for p in prisms]).reshape(total, 6)
-        self.axis: Indices = np.array([BOX if p.is_box else p.axis for p in prisms], dtype=np.intp)
+        self.bounds, self.axis = kinds.prism_bounds, kinds.prism_axes
         self.round, self.plain, self.square = (np.zeros(total, dtype=bool) for _ in range(3))
         self.core, self.out = self.bounds.copy(), np.zeros((total, 6))
         self.radius, self.grow, self.reach, self.sway = (np.zeros(total) for _ in range(4))
         self._filled = np.zeros(len(kinds), dtype=bool)
+        self._like: Indices = np.full(total, UNKNOWN)
+        self._likes: dict[object, int] = {}
 
     def fill(self, kinds: Indices) -> None:
         """Fill in what may be off in some kinds."""
@@ -82,6 +82,16 @@ class Faces:
         bent = np.concatenate([kind.bent_mm for kind in kinds])
         self.reach[rows] = np.where(self.round[rows], by.sum(axis=1), bent)
         self.sway[rows] = (by**2).sum(axis=1)
+
+    def likeness(self, row: int) -> int:
+        """Return the same number for prisms that differ in nothing but where they stand."""
+        if self._like[row] == UNKNOWN:
+            k = int(self.kind[row])
+            for place, like in enumerate(self.kinds[k].likenesses):
+                told = (k, place) if like is None else like
+                number = self._likes.setdefault(told, len(self._likes))
+                self._like[self.start[k] + place] = number
+        return int(self._like[row])
 
     def shifts(self, rows: Indices) -> Floats:
         """Return how bounds change by dimension, shape (rows, dimensions, 2, 6), zeros after."""

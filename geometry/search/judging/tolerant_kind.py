@@ -169,9 +169,13 @@ class Kind:
         *,
         outer: bool = False,
         known: Shapes | None = None,
+        far: tuple[float, ...] | None = None,
     ) -> Kind:
-        """Return a solid of a scene with its deviations, walls parted as for the check."""
-        far = tolerances.far_out(solid)
+        """Return a solid of a scene with its deviations, walls parted as for the check.
+
+        `far` are the bounds that it never passes, where they are known already.
+        """
+        far = tolerances.far_out(solid) if far is None else far
         solid, deviations = tolerances.parted(solid)
         own = tuple(d for d in deviations if d.touches(solid))
         known = {} if known is None else known
@@ -237,14 +241,14 @@ class Kind:
         """What is the same for prisms that differ in nothing but where they stand.
 
         Alike are rounded blocks of one shape that as many dimensions change alike, whichever they
-        are; others are like themselves alone.
+        are; None stands for others, which are like themselves alone.
         """
         cores, shifts = self.cores.copy(), np.moveaxis(self.shifts, 0, 1).round(6) + 0.0
         cores[:, :6] -= np.tile(cores[:, :3], 2)
         found: list[object] = []
         for place, prism in enumerate(self.solid.prisms):
             if not self.round[place]:
-                found.append((id(self), place))
+                found.append(None)
                 continue
             changes = sorted(
                 (tuple(sorted(one.one.axes)), one.limits, by.tobytes())

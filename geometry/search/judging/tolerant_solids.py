@@ -13,7 +13,8 @@ from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import Vec
 from geometry.search.judging.tolerant_faces import Faces
 from geometry.search.judging.tolerant_kind import Kind
-from geometry.search.judging.units import ROLES, Lists
+from geometry.search.judging.tolerant_kinds import Kinds
+from geometry.search.judging.units import Lists
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,17 +33,21 @@ class Tolerant:
 
     @classmethod
     def of(cls, options: Iterable[Iterable[tuple[Kind, Vec]]]) -> Tolerant:
-        """Gather the solids of options, each place once."""
-        gathering = Gathering()
-        for option in options:
-            gathering.add(option)
+        """Gather the solids of options, each place once; they are held as they are."""
+        every = [list(option) for option in options]
+        numbers: dict[Kind, int] = {}
+        for kind, _ in (one for option in every for one in option):
+            numbers.setdefault(kind, len(numbers))
+        gathering = Gathering(Kinds.of(tuple(numbers)))
+        for option in every:
+            gathering.add((numbers[kind], shift) for kind, shift in option)
         return gathering.tolerant()
 
     def __len__(self) -> int:
         return len(self.kind)
 
     @property
-    def kinds(self) -> tuple[Kind, ...]:
+    def kinds(self) -> Kinds:
         """The solids where they first stood."""
         return self.faces.kinds
 
@@ -67,43 +72,46 @@ class Tolerant:
     @classmethod
     def joined(cls, parts: Sequence[Tolerant]) -> Tolerant:
         """Return the options of several together, one after the other."""
-        return cls.of(
-            [(p.kinds[p.kind[n]], vec_of(p.shift[n])) for n in p.numbers[start:stop].tolist()]
-            for p in parts
-            for start, stop in zip(p.starts[:-1], p.starts[1:], strict=True)
-        )
+        kinds = Kinds.joined([p.kinds for p in parts])
+        before = np.cumsum([0, *(len(p.kinds) for p in parts)])
+        gathering = Gathering(kinds)
+        for first, p in zip(before.tolist(), parts, strict=False):
+            places = [
+                (kind + first, vec_of(shift))
+                for kind, shift in zip(p.kind.tolist(), p.shift, strict=True)
+            ]
+            for start, stop in zip(p.starts[:-1], p.starts[1:], strict=True):
+                gathering.add(places[n] for n in p.numbers[start:stop].tolist())
+        return gathering.tolerant()
 
     @cached_property
     def role(self) -> Indices:
         """The number of the role of the solid at each place."""
-        roles = np.array([ROLES.index(k.solid.role) for k in self.kinds], dtype=np.intp)
-        found: Indices = roles[self.kind]
+        found: Indices = self.kinds.role[self.kind]
         return found
 
     @cached_property
     def outer(self) -> Bools:
         """Which places are on the outer side of a plate."""
-        found: Bools = np.array([k.outer for k in self.kinds], dtype=bool)[self.kind]
+        found: Bools = self.kinds.outer[self.kind]
         return found
 
     @cached_property
     def far(self) -> Floats:
         """The bounds that the solid at each place never passes, shape (n, 6)."""
-        far = np.array([k.far for k in self.kinds], dtype=np.float64).reshape(len(self.kinds), 6)
-        found: Floats = far[self.kind] + np.tile(self.shift, 2)
+        found: Floats = self.kinds.far[self.kind] + np.tile(self.shift, 2)
         return found
 
     @cached_property
     def bounds(self) -> Floats:
         """The bounds of the solid at each place, shape (n, 6)."""
-        own = np.array([k.solid.bounds for k in self.kinds], dtype=np.float64)
-        found: Floats = own.reshape(len(self.kinds), 6)[self.kind] + np.tile(self.shift, 2)
+        found: Floats = self.kinds.bounds[self.kind] + np.tile(self.shift, 2)
         return found
 
-    @cached_property
-    def keys(self) -> frozenset[tuple[str, str]]:
+    @property
+    def keys(self) -> set[tuple[str, str]]:
         """What may be off in any of them."""
-        return frozenset(one.key for kind in self.kinds for one in kind.deviations)
+        return self.kinds.keys
 
     @cached_property
     def owners(self) -> tuple[Indices, Indices]:
@@ -149,24 +157,23 @@ class Tolerant:
 class Gathering:
     """Gathers the solids of options one after the other, each place once."""
 
-    def __init__(self) -> None:
-        self._kinds: dict[Kind, int] = {}
+    def __init__(self, kinds: Kinds) -> None:
+        self.kinds = kinds
         self._places: dict[tuple[int, Vec], int] = {}
         self._numbers = array("i")
         self._starts = array("q", [0])
 
-    def add(self, option: Iterable[tuple[Kind, Vec]]) -> None:
-        """Take in the solids of the next option, each with its shift."""
-        for kind, shift in option:
-            key = (self._kinds.setdefault(kind, len(self._kinds)), shift)
-            self._numbers.append(self._places.setdefault(key, len(self._places)))
+    def add(self, option: Iterable[tuple[int, Vec]]) -> None:
+        """Take in the solids of the next option, by number, each with its shift."""
+        for place in option:
+            self._numbers.append(self._places.setdefault(place, len(self._places)))
         self._starts.append(len(self._numbers))
 
     def tolerant(self) -> Tolerant:
         """Return all that were gathered."""
         shifts = [shift for _, shift in self._places]
         return Tolerant(
-            Faces(tuple(self._kinds)),
+            Faces(self.kinds),
             np.array([kind for kind, _ in self._places], dtype=np.intp),
             np.array(shifts, dtype=np.float64).reshape(len(shifts), 3),
             np.array(self._numbers, dtype=np.intp),

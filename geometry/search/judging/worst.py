@@ -22,8 +22,10 @@ from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.worst_pairs import FacePairs
 
 ROWS_AT_ONCE = 300
-PAIRS_AT_ONCE = 200_000
-"""So many pairs of faces are looked at at once, some hundred bytes each."""
+PLACES_AT_ONCE = 2**20
+"""So many rows and pairs of places are looked at at once, some ten bytes each."""
+PAIRS_AT_ONCE = 40_000
+"""So many pairs of faces are looked at at once, about a kilobyte each."""
 MEASURED_AT_ONCE = 200
 
 
@@ -113,8 +115,9 @@ def _doubtful(
     reach_mm = float(np.nanmax(margins))
     mine = np.flatnonzero(within_reach(a.far, b.far, reach_mm))
     theirs = np.flatnonzero(within_reach(b.far, a.far[mine], reach_mm))
-    for start in range(0, len(mine), ROWS_AT_ONCE):
-        rows = mine[start : start + ROWS_AT_ONCE]
+    step = max(1, min(ROWS_AT_ONCE, PLACES_AT_ONCE // max(1, len(theirs))))
+    for start in range(0, len(mine), step):
+        rows = mine[start : start + step]
         at, beside = np.nonzero(_near(a.far[rows], b.far[theirs], reach_mm))
         i, j = rows[at], theirs[beside]
         need = margins[a.role[i], b.role[j]]
@@ -125,7 +128,7 @@ def _doubtful(
             doubtful &= ~skip[i, j]
         i, j, need = i[doubtful], j[doubtful], need[doubtful]
         still = _open(out, a, b, i, j)
-        done = start / len(mine), min(1.0, (start + ROWS_AT_ONCE) / len(mine))
+        done = start / len(mine), min(1.0, (start + step) / len(mine))
         yield done, i[still], j[still], need[still]
 
 

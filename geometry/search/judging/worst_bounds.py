@@ -15,7 +15,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.search.judging.tolerant_faces import BOX
+from geometry.search.judging.tolerant_kinds import BOX
 from geometry.stackup.figures import BEGIN
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from geometry.search.solving.bits import alike, as_bytes
 from geometry.search.solving.pair_table import Gathering, PairTable, sets_of
 
 OPTIONS_AT_ONCE = 4000
-PAIRS_AT_ONCE = 2**26
+PAIRS_AT_ONCE = 2**25
 """So many options of one zone, and pairs of options, are looked at at once."""
 
 

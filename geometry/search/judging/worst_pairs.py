@@ -99,16 +99,16 @@ class FacePairs:
         apart = b.faces.core[self.q, :3] - a.faces.core[self.p, :3] + by
         apart = apart.round(6)
         for n, (i, j, p, q) in enumerate(zip(self.i, self.j, self.p, self.q, strict=True)):
-            one, two = a.kinds[a.kind[i]], b.kinds[b.kind[j]]
             place, other = int(a.faces.place[p]), int(b.faces.place[q])
             key: tuple[object, ...]
             if shared:
                 key = (a.kind[i], place, b.kind[j], other, *by[n].tolist())
             else:
-                key = (one.likenesses[place], two.likenesses[other], float(self.need[n]))
+                key = (a.faces.likeness(p), b.faces.likeness(q), float(self.need[n]))
                 key = (*key, *apart[n].tolist())
             if key not in seen:
                 x, y, z = by[n].tolist()
+                one, two = a.kinds[a.kind[i]], b.kinds[b.kind[j]]
                 seen[key] = falls_short(one, place, two, other, (x, y, z), float(self.need[n]))
             out[n] = seen[key]
         return out

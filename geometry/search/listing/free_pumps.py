@@ -111,7 +111,7 @@ def free_options(room: Room, lister: FreeLister) -> ZoneOptions:
         tolerant = run_through(tolerant_of(lister.layout, room.scene, options.some(keep)))
         short = run_through(short_with(tolerant, room, footing, margins))
         fit = np.flatnonzero(~short).astype(np.intp)
-        keep, tolerant = keep[fit], tolerant.some(fit)
+        keep, tolerant = keep[fit], tolerant.only(fit)
     open_mm: Floats = np.full(len(keep), np.inf)
     return ZoneOptions(
         FREE,

@@ -17,7 +17,6 @@ from geometry.measures.pose import Vec
 from geometry.search.judging import worst_classes
 from geometry.search.judging.steps import Steps, run_through
 from geometry.search.judging.tolerant import _places, _Shared
-from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import role_margins
 from geometry.search.judging.worst import _doubtful, short_options
@@ -134,14 +133,15 @@ def test_items_are_worked_out_once_for_all_stacks_alike_below_them(
     layout: Layout, wishes: Wishes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     stood: dict[object, int] = {}
-    kinds: set[int] = set()
+    kinds: set[tuple[int, int]] = set()
     made_of = _Shared.made_of
 
-    def asking(self: _Shared, option: Option) -> list[tuple[Kind, Vec]]:
+    def asking(self: _Shared, option: Option) -> list[tuple[int, Vec]]:
         made = made_of(self, option)
-        kinds.update(id(kind) for kind, _ in made)
+        kinds.update((id(self), kind) for kind, _ in made)
         if option.base is not None:
-            drawn = any(is_drawn for _, is_drawn in _places(self.layout, option.base))
+            layout = self.making.layout
+            drawn = any(is_drawn for _, is_drawn in _places(layout, option.base))
             stood[id(option.base), option.slide_mm if drawn else None] = len(made)
         return made
 
