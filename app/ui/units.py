@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -43,6 +45,38 @@ def figure_text(length_mm: float, unit: Unit, signed: bool = False) -> str:
     if value < 0:
         return f"−{text}"
     return f"+{text}" if signed and value > 0 else text
+
+
+def in_unit(text: str, unit: Unit, names: Iterable[str] = ()) -> str:
+    """Return a sentence with its lengths in mm told in `unit`; those within `names` stay.
+
+    A name is no measurement: "Exchanger 2 x 120, 30 mm" is called so in inches too.
+
+    >>> in_unit("Fan, 25 mm stands 12.7 mm off", Unit.INCH, ["Fan, 25 mm"])
+    'Fan, 25 mm stands 0.500 in off'
+    """
+    if unit is Unit.MM:
+        return text
+    kept = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True) if name)
+    either = re.compile(f"({kept})|{_LENGTH.pattern}" if kept else f"(?!)()|{_LENGTH.pattern}")
+
+    def told(found: re.Match[str]) -> str:
+        return found[0] if found[1] else _told_length(float(found[2]), unit)
+
+    return either.sub(told, text)
+
+
+_LENGTH = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)[ \N{NO-BREAK SPACE}]mm\b")
+
+
+def _told_length(length_mm: float, unit: Unit) -> str:
+    """Return a length with as many more decimals as it takes to see it at all."""
+    value = length_mm / unit.mm
+    for decimals in range(unit.decimals, 6):
+        text = f"{value:.{decimals}f}"
+        if float(text) or not value:
+            break
+    return f"{text} {unit.value}"
 
 
 @dataclass(frozen=True)

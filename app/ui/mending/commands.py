@@ -36,7 +36,7 @@ class MendCommands(QObject):
         parent: QObject,
     ) -> None:
         super().__init__(parent)
-        self._session, self._board = session, board
+        self._session, self._board, self._findings = session, board, findings
         self._mark: PreviewMark | None = None
         self._search = MendSearch(session, parts, self)
         self._search.changed.connect(self.changed)
@@ -90,7 +90,8 @@ class MendCommands(QObject):
 
             self._mark = PreviewMark(self._board)
         caution = " Cutting is irreversible." if offer.cuts else ""
-        self._mark.tell(f"{offer.name}.{caution} Nothing is changed yet; a click applies it.")
+        name = self._findings.say(offer.name)
+        self._mark.tell(f"{name}.{caution} Nothing is changed yet; a click applies it.")
 
     def _end_mark(self) -> None:
         if self._mark is not None:

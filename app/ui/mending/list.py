@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.ui.mending.offer_button import OfferButton
-from app.ui.mending.offers import MendState, Offer
+from app.ui.mending.offers import MendState, Offer, Say
 from app.ui.widgets import group_label, muted, wrapping
 from geometry.edits import CUT_CAUTION
 
@@ -37,6 +37,8 @@ class MendList(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self.say: Say = str
+        """How the changes are told; the panel sets it before it shows them."""
         self._offers: tuple[Offer, ...] = ()
         self._waiting: tuple[Offer, ...] | None = None
         self._all_shown = False
@@ -115,7 +117,7 @@ class MendList(QWidget):
             self._add_button(shown[len(self._buttons)])
         for button, offer in zip(self._buttons, shown, strict=False):
             if button.offer is not offer:
-                button.show_offer(offer)
+                button.show_offer(offer, self.say)
             button.show()
         for button in self._buttons[len(shown) :]:
             button.hide()
@@ -126,7 +128,7 @@ class MendList(QWidget):
         self._caution.setVisible(any(offer.cuts for offer in shown))
 
     def _add_button(self, offer: Offer) -> None:
-        button = OfferButton(offer)
+        button = OfferButton(offer, self.say)
         button.taken.connect(self.taken)
         button.hovered.connect(self._on_hovered)
         self._column.insertWidget(len(self._buttons) + 1, button)

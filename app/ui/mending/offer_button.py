@@ -6,7 +6,7 @@ from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QEnterEvent, QFocusEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
-from app.ui.mending.offers import Offer
+from app.ui.mending.offers import Offer, Say
 from app.ui.widgets import set_property, wrapping
 
 PREVIEW_MS = 150
@@ -21,7 +21,7 @@ class OfferButton(QPushButton):
     hovered = Signal(object)
     taken = Signal(object)
 
-    def __init__(self, offer: Offer, parent: QWidget | None = None) -> None:
+    def __init__(self, offer: Offer, say: Say = str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("offer")
         self.offer = offer
@@ -41,17 +41,17 @@ class OfferButton(QPushButton):
         self._rest.timeout.connect(lambda: self._tell(showing=True))
         self._showing = False
         self.clicked.connect(lambda: self.taken.emit(self.offer))
-        self.show_offer(offer)
+        self.show_offer(offer, say)
 
-    def show_offer(self, offer: Offer) -> None:
-        """Offer another change."""
+    def show_offer(self, offer: Offer, say: Say = str) -> None:
+        """Offer another change, in the words that `say` gives it."""
         self.offer = offer
-        self._label.setText(offer.text)
+        text = say(offer.text)
+        self._label.setText(text)
         self._cut.setVisible(offer.cuts)
-        self.setAccessibleName(f"{CUT_WORDS}. {offer.text}" if offer.cuts else offer.text)
+        self.setAccessibleName(f"{CUT_WORDS}. {text}" if offer.cuts else text)
         self.setToolTip(
-            f"{offer.text}\nTried on a copy and checked again; a click applies it, Undo takes it "
-            "back"
+            f"{text}\nTried on a copy and checked again; a click applies it, Undo takes it back"
         )
 
     @property

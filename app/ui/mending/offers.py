@@ -6,7 +6,7 @@ of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 Goal = tuple[str, frozenset[str]] | None
 """The fault that is to be mended; None stands for all of them."""
+
+Say = Callable[[str], str]
+"""Returns a sentence as it is shown: with its lengths in the unit that was chosen."""
 
 SLIDE_STEP_MM = 0.1
 """Searched slides are cut to this; a remedy that goes no further beyond one is the same slide."""

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 from app.drawing.words import short_word
 from app.ui.board.balloon import Balloon
 from app.ui.mending.list import MendList
-from app.ui.mending.offers import Goal, MendState, Offer
+from app.ui.mending.offers import Goal, MendState, Offer, Say
 from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
@@ -85,20 +85,21 @@ class FindingCard(QFrame):
         grid.addWidget(self.mends, 4, 1, 1, 2)
         grid.setColumnStretch(1, 1)
 
-    def show_finding(self, finding: Finding, unit: Unit) -> None:
-        """Show a finding; only what differs from the one before is set."""
+    def show_finding(self, finding: Finding, unit: Unit, say: Say = str) -> None:
+        """Show a finding, its sentences as `say` tells them; only what differs is set."""
+        title, advice = say(finding.title), say(finding.advice)
         look = (
-            finding.title,
+            title,
             finding.verdict,
             figure_words(finding, unit),
-            finding.advice,
+            advice,
             margin_words(finding, unit),
         )
         if look == self._shown:
             return
         self._shown = look
         self._balloon.set_verdict(str(self._index + 1), finding.verdict)
-        self._title.setText(finding.title)
+        self._title.setText(title)
         self._word.setText(finding.verdict.value)
         set_property(self._word, "verdict", finding.verdict.value)
         self._figure.setText(look[2])
@@ -106,12 +107,12 @@ class FindingCard(QFrame):
         self.margin.setVisible(bool(look[4]))
         figure = finding.tolerance
         self.margin.setToolTip(contributors_tip(figure) if figure is not None else "")
-        self._advice.setText(finding.advice)
-        self._advice.setVisible(bool(finding.advice))
+        self._advice.setText(advice)
+        self._advice.setVisible(bool(advice))
         self.setAccessibleName(
-            f"Finding {self._index + 1}, {finding.verdict.value}: {finding.title}. {look[2]}"
+            f"Finding {self._index + 1}, {finding.verdict.value}: {title}. {look[2]}"
         )
-        self.setAccessibleDescription(finding.advice)
+        self.setAccessibleDescription(advice)
 
     def show_mends(
         self,

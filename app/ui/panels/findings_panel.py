@@ -15,9 +15,10 @@ from PySide6.QtWidgets import (
 )
 
 from app.ui.mending.list import FIND_ALL, MendList
-from app.ui.mending.offers import Goal, Mended, Offer, offers
+from app.ui.mending.offers import Goal, Mended, Offer, Say, offers
 from app.ui.panels.finding_card import FindingCard
 from app.ui.skin import Skin
+from app.ui.units import Unit, in_unit
 from app.ui.widgets import AS_NOW, AS_NOW_TIP, heading, muted, scrolled, set_property, wrapping
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
@@ -45,6 +46,8 @@ class FindingsPanel(QWidget):
         self._current: int | None = None
         self._keys: list[tuple[str, tuple[str, ...]]] = []
         self._current_key: tuple[str, tuple[str, ...]] | None = None
+        self.say: Say = str
+        """How sentences of findings are told: with lengths in the unit chosen."""
         self._cards: list[FindingCard] = []
         self._used = 0
         self._counts = QLabel()
@@ -128,11 +131,12 @@ class FindingsPanel(QWidget):
         `previewing` that the board shows another layout.
         """
         unit = self._skin.unit
+        self.say = self._saying(report)
         listed = [f for f in report.findings if f.verdict is not Verdict.CLEAR]
         while len(self._cards) < len(listed):
             self._add_card()
         for card, finding in zip(self._cards, listed, strict=False):
-            card.show_finding(finding, unit)
+            card.show_finding(finding, unit, self.say)
             card.show()
         for card in self._cards[len(listed) :]:
             card.hide()
@@ -154,6 +158,16 @@ class FindingsPanel(QWidget):
         self._show_not_run(report.not_run)
         self._follow_current(listed)
 
+    def _saying(self, report: Report) -> Say:
+        """Return how sentences are told: lengths in the unit chosen, names as they are."""
+        scene = report.survey.scene if report.survey is not None else None
+        unit = self._skin.unit
+        if scene is None or unit is Unit.MM:
+            return str
+        names = {one.part.name for one in scene.placed.values()}
+        names |= {one.name for one in scene.layout.enclosure.obstacles}
+        return lambda text: in_unit(text, unit, names)
+
     def _show_mends(self, listed: Sequence[Finding], mended: Mended, *, ready: bool) -> None:
         fresh, self._base = mended.base is not self._base, mended.base
         for card, finding in zip(self._cards, listed, strict=False):
@@ -161,10 +175,12 @@ class FindingsPanel(QWidget):
             state = mended.states.get(goal)
             found = () if state is None else state.found
             offered = offers(mended.base, finding.remedies, found, len(listed))
+            card.mends.say = self.say
             card.show_mends(goal, offered, state, ready=ready, fresh=fresh)
         state = mended.states.get(None)
         found = () if state is None else state.found
         offered = offers(mended.base, (), found, len(listed))
+        self.all_mends.say = self.say
         self.all_mends.show_mends(offered, state, ready=ready, fresh=fresh)
         self._all_card.setVisible(len(listed) > 1)
         set_property(self._all_card, "full", "true" if state is not None else "false")

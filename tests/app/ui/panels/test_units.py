@@ -1,0 +1,56 @@
+"""Sentences of findings follow the unit that was chosen; names of parts do not."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from PySide6.QtWidgets import QLabel
+
+from app.ui.mending.offer_button import OfferButton
+from app.ui.units import Unit, in_unit
+
+NAME = "Exchanger 2 x 120, 30 mm"
+
+
+@pytest.mark.parametrize(
+    ("told", "wanted"),
+    [
+        (f"{NAME} (E1) overlaps 25.4 mm", f"{NAME} (E1) overlaps 1.000 in"),
+        ("-12.7 mm to 2.54 mm, 0.5 cm³ shared", "-0.500 in to 0.100 in, 0.5 cm³ shared"),
+        ("a gap of 0.01 mm", "a gap of 0.0004 in"),
+        ("none: 0.0 mm", "none: 0.000 in"),
+        ("margin of 2\N{NO-BREAK SPACE}mm", "margin of 0.079 in"),
+        ("A2 mm and 3 mmHg stay", "A2 mm and 3 mmHg stay"),
+    ],
+)
+def test_lengths_in_a_sentence(told: str, wanted: str) -> None:
+    assert in_unit(told, Unit.INCH, [NAME, "Exchanger"]) == wanted
+    assert in_unit(told, Unit.MM, [NAME]) == told
+
+
+def test_without_names_every_length_is_told_in_inches() -> None:
+    assert in_unit("Fan 120 x 25, 25.4 mm", Unit.INCH) == "Fan 120 x 25, 1.000 in"
+
+
+def test_findings_and_remedies_are_told_in_inches_and_back(open_window, hand) -> None:
+    window = open_window()
+    hand(window).wait_for_remedies()
+
+    def told() -> str:
+        shown = [label.text() for label in window.findings.findChildren(QLabel)]
+        shown += [b.text_shown() for b in window.findings.findChildren(OfferButton)]
+        shown += [card.accessibleName() for card in window.findings.cards]
+        return "\n".join(shown)
+
+    before = told()
+    assert "8.0 mm missing to the 2.0 mm margin" in before
+    window.actions_by_name["inches"].trigger()
+    in_inches = told()
+    assert "0.315 in missing to the 0.079 in margin" in in_inches
+    assert "Slide the stack on front bracket 0.413 in down" in in_inches
+    # Names keep their millimetres, which are no measurement of this layout.
+    assert NAME in in_inches
+    assert re.findall(r"\d\.\d mm", in_inches) == []
+    window.actions_by_name["inches"].trigger()
+    assert told() == before
