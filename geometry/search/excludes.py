@@ -27,8 +27,10 @@ from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import role_margins
 from geometry.search.listing.option import Option, holds_pump
 from geometry.search.listing.option_rows import Options
+from geometry.search.listing.zone_lister import with_parts
 from geometry.search.problem import Problem, combined
 from geometry.search.short_bounds import nearest_pairs
+from geometry.stackup.anew import Anew
 from geometry.stackup.figures import Tolerances
 
 
@@ -144,13 +146,15 @@ def _nearest(
 
     margins = role_margins(problem.base.scene.layout.settings)
     bounds = nearest_pairs(makeups, pairs, margins, maybe, MOST_LOOKED_AT + 1)
+    measuring = _Measuring.of(problem)
     nearest: Meeting | None = None
     for number, (a, b) in enumerate(bounds.pairs.tolist()):
         if nearest is not None and bounds.least_mm[number] >= nearest.short_mm - SAME_MM:
             return nearest, True
         if number == MOST_LOOKED_AT:
             return nearest, False
-        met = _meeting(problem, options[0][a], options[1][b])
+        enough_mm = np.inf if nearest is None else nearest.short_mm - SAME_MM
+        met = measuring.meeting(options[0][a], options[1][b], enough_mm)
         if met is not None and (nearest is None or met.short_mm < nearest.short_mm - SAME_MM):
             nearest = met
     return nearest, True
@@ -176,16 +180,36 @@ def _past_nominal(
     return None
 
 
-def _meeting(problem: Problem, first: Option, second: Option) -> Meeting | None:
-    """Return what of two options falls short most of its margin; None when nothing does."""
-    base = problem.base.scene.layout
-    layout = combined(base, problem.wishes, (first, second))
-    scene = build_scene(layout, problem.base.scene)
-    sides = [_solids_of(scene, option) for option in (first, second)]
-    met = _worst_of(scene, *sides)
-    if met is None and worst_case_counts(base, problem.wishes):
-        return _at_worst(scene, *sides)
-    return met
+@dataclass(frozen=True)
+class _Measuring:
+    """Measures what of two options falls short; `anew` places stacks with one number off."""
+
+    problem: Problem
+    anew: Anew
+
+    @classmethod
+    def of(cls, problem: Problem) -> _Measuring:
+        """Return what measures options of a search."""
+        wishes = problem.wishes
+        parts = (*wishes.exchangers, *wishes.fans, *wishes.pumps)
+        return cls(problem, Anew(with_parts(problem.base.scene.layout, parts)))
+
+    def meeting(self, first: Option, second: Option, enough_mm: float) -> Meeting | None:
+        """Return what of two options falls short most of its margin; None when nothing does.
+
+        Or anything that falls short by `enough_mm`, where something does.
+        """
+        problem = self.problem
+        base = problem.base.scene.layout
+        layout = combined(base, problem.wishes, (first, second))
+        scene = build_scene(layout, problem.base.scene)
+        sides = [_solids_of(scene, option) for option in (first, second)]
+        met = _worst_of(scene, *sides, enough_mm)
+        if met is None and worst_case_counts(base, problem.wishes):
+            # Where states are chosen zones may stand elsewhere.
+            anew = None if first.states or second.states else self.anew
+            return _at_worst(Tolerances(scene, NO_DEPTHS, known_anew=anew), *sides, enough_mm)
+        return met
 
 
 def _solids_of(scene: Scene, option: Option) -> list[Solid]:
@@ -206,38 +230,55 @@ def _belongs(scene: Scene, owner: str | None, root: str) -> bool:
     return False
 
 
-def _at_worst(scene: Scene, first: Sequence[Solid], second: Sequence[Solid]) -> Meeting | None:
-    """Return the pair of solids that falls short most once every dimension is off."""
-    tolerances = Tolerances(scene, NO_DEPTHS)
-    worst: Meeting | None = None
-    for one in first:
-        for other in second:
-            need = required_mm(scene.layout.settings, one, other)
-            far = bounds_gap(tolerances.far_out(one), tolerances.far_out(other))
-            if not judged(one, other) or one.bolted_to(other) or (far > 0.0 and meets(far, need)):
-                continue
-            left = tolerances.between((one,), (other,)).worst.worst_mm
-            if not meets(left, need) and (worst is None or need - left > worst.short_mm):
-                worst = Meeting(one, other, max(left, 0.0), need - left)
-    return worst
+def _at_worst(
+    tolerances: Tolerances, first: Sequence[Solid], second: Sequence[Solid], enough_mm: float
+) -> Meeting | None:
+    """Return the pair of solids that falls short most once every dimension is off.
+
+    Or one that falls short by `enough_mm`.
+    """
+    settings = tolerances.scene.layout.settings
+    at_most = []
+    for number, (one, other) in enumerate(product(first, second)):
+        need = required_mm(settings, one, other)
+        far = bounds_gap(tolerances.far_out(one), tolerances.far_out(other))
+        if judged(one, other) and not one.bolted_to(other) and not (far > 0.0 and meets(far, need)):
+            at_most.append((far - need, number, one, other))
+    worst: tuple[float, int, Meeting] | None = None
+    # Those first that may be short of most: what the others may be short of need not be measured.
+    for least, number, one, other in sorted(at_most, key=lambda pair: pair[:2]):
+        if worst is not None and -least < worst[0] - SAME_MM:
+            break
+        need = required_mm(settings, one, other)
+        left = tolerances.between((one,), (other,)).worst.worst_mm
+        short = need - left
+        if not meets(left, need) and (worst is None or (-short, number) < (-worst[0], worst[1])):
+            worst = (short, number, Meeting(one, other, max(left, 0.0), short))
+            if short >= enough_mm:
+                break
+    return None if worst is None else worst[2]
 
 
-def _worst_of(scene: Scene, first: Sequence[Solid], second: Sequence[Solid]) -> Meeting | None:
+def _worst_of(
+    scene: Scene, first: Sequence[Solid], second: Sequence[Solid], enough_mm: float
+) -> Meeting | None:
+    """Return the pair of solids that falls short most as drawn, or one that does by `enough_mm`."""
     settings = scene.layout.settings
     worst: Meeting | None = None
-    for one in first:
-        for other in second:
-            if not judged(one, other):
+    for one, other in product(first, second):
+        if not judged(one, other):
+            continue
+        need = required_mm(settings, one, other)
+        shift = parting_shift(one.prisms, other.prisms)
+        gap = -shift.mm if shift is not None else 0.0
+        if shift is None:
+            gap = clearance(one.prisms, other.prisms, need).mm
+            if meets(gap, need):
                 continue
-            need = required_mm(settings, one, other)
-            shift = parting_shift(one.prisms, other.prisms)
-            gap = -shift.mm if shift is not None else 0.0
-            if shift is None:
-                gap = clearance(one.prisms, other.prisms, need).mm
-                if meets(gap, need):
-                    continue
-            if worst is None or need - gap > worst.short_mm:
-                worst = Meeting(one, other, gap, need - gap)
+        if worst is None or need - gap > worst.short_mm:
+            worst = Meeting(one, other, gap, need - gap)
+            if worst.short_mm >= enough_mm:
+                return worst
     return worst
 
 

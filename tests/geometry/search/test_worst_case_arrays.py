@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -14,9 +15,9 @@ from catalog.store import Library
 from geometry.layout import Layout
 from geometry.measures.broadphase import Bools
 from geometry.measures.pose import Vec
-from geometry.search.judging import worst_classes
+from geometry.search.judging import tolerant, tolerant_kinds, worst_classes
 from geometry.search.judging.steps import Steps, run_through
-from geometry.search.judging.tolerant import _places, _Shared
+from geometry.search.judging.tolerant import Making, _places, _Shared
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import role_margins
 from geometry.search.judging.worst import _doubtful, short_options
@@ -157,3 +158,47 @@ def test_a_search_tells_how_far_it_is_while_it_judges(layout: Layout, wishes: Wi
     for zone in layout.enclosure.zones:
         assert any(t.startswith(f"options of {zone.name}, ") and "judged" in t for t in told)
     assert any(t.startswith("pairs of zones, roof with far side, judged ") for t in told), told
+
+
+def test_solids_that_are_made_again_are_judged_as_they_were(
+    layout: Layout, wishes: Wishes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    few = replace(wishes, exchangers=wishes.exchangers[::6])
+    kept = made_ready(layout, few)
+    again: list[int] = []
+    make = Making.again
+
+    def counted(self: Making, *more: Any) -> Any:
+        again.append(1)
+        return make(self, *more)
+
+    monkeypatch.setattr(Making, "again", counted)
+    monkeypatch.setattr(tolerant_kinds, "GROUPS_KEPT", 1)
+    monkeypatch.setattr(tolerant, "STACKS_KEPT", 3)
+    made = made_ready(layout, few)
+    assert len(again) > 50
+    assert [one.options.stack.tolist() for one in made.zones] == [
+        one.options.stack.tolist() for one in kept.zones
+    ]
+    assert made.tables.clash.keys() == kept.tables.clash.keys()
+    for pair, table in made.tables.clash.items():
+        assert (table.full() == kept.tables.clash[pair].full()).all()
+
+
+def test_what_is_made_again_is_what_it_was(layout: Layout, wishes: Wishes) -> None:
+    problem = made_ready(layout, replace(wishes, exchangers=wishes.exchangers[::6]))
+    looked_at = 0
+    for zone in problem.zones:
+        assert zone.tolerant is not None
+        kinds = zone.tolerant.kinds
+        for number in range(0, len(kinds), max(1, len(kinds) // 40)):
+            before = kinds[number]
+            kinds._made.clear()
+            after = kinds[number]
+            assert after is not before
+            assert (after.solid.id, after.solid.prisms) == (before.solid.id, before.solid.prisms)
+            assert (after.far, after.outer) == (before.far, before.outer)
+            assert after.moves.keys() == before.moves.keys()
+            assert np.array_equal(after.shifts, before.shifts)
+            looked_at += 1
+    assert looked_at > 60
