@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from geometry.measures.pose import Vec, Way
@@ -127,7 +128,7 @@ class StackDepth:
     total_mm: float
     cells: tuple[Leftover, ...]
 
-    @property
+    @cached_property
     def least(self) -> Leftover:
         """The least leftover depth of all items; the stack's own."""
         return min(self.cells, key=lambda left: left.mm)

@@ -34,7 +34,14 @@ from app.drawing.meetings import meeting
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
 from app.drawing.silhouettes import meets_any, overlaps
-from app.drawing.words import LeftoverWord, leftover_word, note_text, numbered, tells_of
+from app.drawing.words import (
+    LEFTOVER_KIND,
+    LeftoverWord,
+    leftover_word_by,
+    note_text,
+    numbered,
+    tells_of,
+)
 
 if TYPE_CHECKING:
     from app.drawing.dimensions import Dimension
@@ -107,16 +114,20 @@ def depth_groups(making: Making, room: Room) -> Iterator[Noted]:
     """
     memory, report = making.memory, making.checked.report
     margin_mm = making.checked.scene.layout.settings.margin_mm
+    limits: dict[str, list[Finding]] = {}
+    for finding in report.findings:
+        if finding.kind == LEFTOVER_KIND:
+            for item in finding.ids:
+                limits.setdefault(item, []).append(finding)
     told: list[_Told] = []
     for depth in report.depths:
         if depth.cells:
-            word = leftover_word(depth.least, report, margin_mm)
+            least = depth.least
+            word = leftover_word_by(least, limits.get(least.item, ()), margin_mm)
             key = f"depth:{depth.stack}:{depth.side}"
-            made_from = (depth.least, word, making.frame, making.drafting)
-            reach = memory.get(
-                f"reach:{key}", made_from, partial(_reach, making, depth.least, word)
-            )
-            told.append(_Told(key, depth.least, word, reach))
+            made_from = (least, word, making.frame, making.drafting)
+            reach = memory.get(f"reach:{key}", made_from, partial(_reach, making, least, word))
+            told.append(_Told(key, least, word, reach))
     fixed = (*room.taken, *room.spare)
     met = meeting([box for one in told for box in one.reach], fixed)
     placed: list[Bounds] = []
@@ -178,13 +189,14 @@ def chain_groups(making: Making, room: Room) -> Iterator[Noted]:
     it tells of a stack that is gone is left out.
     """
     scene = making.checked.scene
-    present = {stack.id for stack in scene.layout.stacks}
+    chosen = set(making.shows.selection)
+    for one in making.shows.selection:
+        placed = scene.placed.get(one)
+        if placed is not None and placed.stack is not None:
+            chosen.add(placed.stack.id)
+    present = {stack.id for stack in scene.layout.stacks} & chosen
     for depth in making.checked.report.depths:
-        if depth.stack not in present:
-            continue
-        items = scene.items_of(scene.layout.stack(depth.stack))
-        ids = {depth.stack, *(one.id for one in items)}
-        if ids & making.shows.selection:
+        if depth.stack in present:
             for view in making.frame.views:
                 for noted in _chain(making, depth, view, room):
                     room = room.without(*noted[1])
@@ -270,12 +282,17 @@ def placed_balloons(making: Making, crowd: Crowd, taken: tuple[Bounds, ...]) -> 
     """
     report = making.checked.report
     calls: dict[ViewName, list[Call]] = {view.name: [] for view in making.frame.views}
-    dimensioned = [depth.least for depth in report.depths if depth.cells]
+    dimensioned: dict[str, list[Leftover]] = {}
+    for depth in report.depths:
+        if depth.cells:
+            dimensioned.setdefault(depth.least.item, []).append(depth.least)
     listed = numbered(report)
     seen_in = best_views([finding for _, finding in listed], making.frame, crowd)
     for (number, finding), view in zip(listed, seen_in, strict=True):
         # A dimension of leftover depth may tell the figure of the same part already.
-        told = any(tells_of(finding, left) for left in dimensioned)
+        told = any(
+            tells_of(finding, left) for one in finding.ids for left in dimensioned.get(one, ())
+        )
         note = "" if told else note_text(finding)
         call = Call(number, anchor_of(finding, view), note, finding.verdict)
         calls[view.name].append(call)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from app.drawing.hidden import Hidden, hidden_edges
@@ -51,8 +52,8 @@ if TYPE_CHECKING:
     from app.drawing.owners import Shown
     from geometry.placement import ZoneFrame
 
-STEP_OWNERS, STEP_MADE = 64, 6
-"""After how many owners, or how many made anew, one may pause."""
+STEP_MADE = 8
+"""After how many owners made anew one may pause."""
 
 
 def view_groups(
@@ -79,12 +80,13 @@ def view_groups(
         lambda: _zone_groups(making, view, zones),
     )
     groups = [_walls(making, view), *under]
-    groups.extend([group for one in shown for group in one.body.bodies])
-    groups.extend([group for one in shown for group in one.body.edges])
-    groups.extend([group for one in shown for group in one.body.keep_outs])
+    bodies = [one.body for one in shown]
+    groups.extend(chain.from_iterable([body.bodies for body in bodies]))
+    groups.extend(chain.from_iterable([body.edges for body in bodies]))
+    groups.extend(chain.from_iterable([body.keep_outs for body in bodies]))
     groups.extend(over)
-    groups.extend([group for one in shown for group in one.label])
-    taken = (*annotated, *(box for one in shown for box in one.named))
+    groups.extend(chain.from_iterable([one.label for one in shown]))
+    taken = (*annotated, *chain.from_iterable([one.named for one in shown]))
     groups.extend(group for zone, empty in zones if empty
                   for group in _zone_name(making, view, zone, taken))  # fmt: skip
     groups.extend(_selected(making, view, owners))
@@ -153,30 +155,40 @@ def _owners(
         before = known.owners
     near, passing = met(stands.boxes, annotated), crossed(stands.boxes, leaders)
     yield
-    found: dict[str, _Owner] = {}
+    found = [before.get(shown.owner) for shown in stands.ordered]
+    touched = [
+        place
+        for place, (one, shown, over) in enumerate(
+            zip(found, stands.ordered, stands.over, strict=True)
+        )
+        if one is None
+        or one.taken
+        or one.lines
+        or place in near
+        or place in passing
+        or one.body.over is not over
+        or one.body.shown is not shown
+    ]
     made = 0
-    for place, (shown, over) in enumerate(zip(stands.ordered, stands.over, strict=True)):
-        one = before.get(shown.owner)
-        if one is None or one.body.shown is not shown or one.body.over is not over:
-            body = _body(shown, over, view, drafting, one.body if one is not None else None)
-            before_it = (one.taken, one.lines, one.label, one.named) if one else ((), (), (), ())
-            one = _Owner(body, *before_it)
-            fresh = True
+    for place in touched:
+        old, shown, over = found[place], stands.ordered[place], stands.over[place]
+        taken = tuple([annotated[k] for k in near[place]]) if place in near else ()
+        lines = tuple([leaders[k] for k in passing[place]]) if place in passing else ()
+        if old is not None and old.body.shown is shown and old.body.over is over:
+            body = old.body
+            if body.spots is None or (taken == old.taken and lines == old.lines):
+                continue
         else:
-            body, fresh = one.body, False
-        if body.spots is not None:
-            taken = tuple([annotated[k] for k in near[place]]) if place in near else ()
-            lines = tuple([leaders[k] for k in passing[place]]) if place in passing else ()
-            if fresh or taken != one.taken or lines != one.lines:
-                one, fresh = _labelled(body, taken, lines, view), True
-        found[shown.owner] = one
-        memory.remade += fresh
-        made += fresh
-        if made >= STEP_MADE or place % STEP_OWNERS == 0:
-            made = 0
+            body = _body(shown, over, view, drafting, old.body if old is not None else None)
+        found[place] = _labelled(body, taken, lines, view)
+        memory.remade += 1
+        made += 1
+        if made % STEP_MADE == 0:
             yield
-    memory.keep(f"owners:{view.name}", _Known(view, drafting, found))
-    return list(found.values())
+    owned = [one for one in found if one is not None]
+    by_owner = {one.body.shown.owner: one for one in owned}
+    memory.keep(f"owners:{view.name}", _Known(view, drafting, by_owner))
+    return owned
 
 
 def _body(
@@ -214,8 +226,10 @@ def _body(
 def _labelled(
     body: _Body, taken: tuple[Bounds, ...], lines: tuple[Line, ...], view: ViewFrame
 ) -> _Owner:
-    """Return an owner with its label where that is free."""
-    text = first_free(body.spots or (), taken, lines)
+    """Return an owner with its label where that is free, if it has room for one at all."""
+    if body.spots is None:
+        return _Owner(body, (), (), (), ())
+    text = first_free(body.spots, taken, lines)
     if text is None:
         return _Owner(body, taken, lines, (), ())
     key = f"label:{view.name}:{body.shown.owner}"
@@ -230,10 +244,10 @@ def _group(key: str, level: int, primitives: tuple[Primitive, ...]) -> tuple[Gro
 
 def _selected(making: Making, view: ViewFrame, owners: tuple[Shown, ...]) -> Iterator[Group]:
     line = making.drafting.wide(Ink.SELECTION)
-    for shown in owners:
-        if shown.owner in making.shows.selection:
-            shapes = tuple(drawn(outline, line) for outline in shown.seen(view).outlines)
-            yield Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)
+    selection = making.shows.selection
+    for shown in [one for one in owners if one.owner in selection]:
+        shapes = tuple(drawn(outline, line) for outline in shown.seen(view).outlines)
+        yield Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)
 
 
 def _walls(making: Making, view: ViewFrame) -> Group:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
-    from app.drawing.owners import Shown
+    from app.drawing.owners import Face, Shown
 
 INSET_PX = 1.5
 """Hidden edges this near to the border of what hides them coincide with a visible edge."""
@@ -33,14 +34,14 @@ Spans = dict[Edge, list[Span]]
 """Stretches by the edge on which they lie."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Cover:
-    """What one owner hides of another: its outlines before it.
+    """What one owner hides of another: its faces before it.
 
     `over` are the stretches of edges that they cover, where all of both are rectangles.
     """
 
-    outlines: tuple[Outline, ...]
+    faces: tuple[Face, ...]
     over: tuple[tuple[Edge, Span], ...] | None
 
 
@@ -67,14 +68,15 @@ def cover(shown: Shown, other: Shown, view: ViewFrame, drafting: Drafting) -> Co
     if not theirs.covers:
         return None
     around = seen.boxes
-    faces = [face for face in theirs.faces if meets_any(face.box, around)]
+    faces = tuple([face for face in theirs.faces if meets_any(face.box, around)])
     if not faces:
         return None
-    outlines = tuple([face.outline for face in faces])
-    if not seen.straight or not all(isinstance(outline, Rect) for outline in outlines):
-        return Cover(outlines, None)
-    boxes = [face.box for face in faces]
-    return Cover(outlines, tuple(_over(seen.edges, boxes, INSET_PX * drafting.unit_mm)))
+    if not seen.straight or not (
+        theirs.straight or all(isinstance(face.outline, Rect) for face in faces)
+    ):
+        return Cover(faces, None)
+    inset = INSET_PX * drafting.unit_mm
+    return Cover(faces, tuple(_over(seen.edges, [face.box for face in faces], inset)))
 
 
 def hidden_edges(
@@ -118,7 +120,7 @@ def hidden_edges(
     else:
         rest, base = frozenset(), {}
         # In an order of their own: which of them is nearer does not matter.
-        outlines = {outline for one in every for outline in one.outlines}
+        outlines = {face.outline for one in every for face in one.faces}
         by = tuple(sorted(outlines, key=lambda outline: (outline.bounds(), repr(outline))))
     if old is not None and by == old.by:
         return Hidden(covers, rest, base, by, old.primitives)
@@ -166,19 +168,20 @@ def _behind_boxes(
         return Hidden({}, frozenset(), {}, {}, ())
     inset = INSET_PX * drafting.unit_mm
     covers = np.array(boxes) + np.array((inset, inset, -inset, -inset))
+    # Of each cover what lies across an upright edge and along it, then the same for a level one.
+    across = np.array((covers[:, (0, 2)], covers[:, (1, 3)]))
+    edges = [(edge, span) for edge, own in seen.edges.items() for span in own]
+    fixed = [edge[0] for edge, _ in edges]
+    crossing, along = across[fixed], across[::-1][fixed]
+    level = np.array([edge[1] for edge, _ in edges])[:, None]
+    ends = np.array([span for _, span in edges])
+    low = np.maximum(ends[:, :1], along[..., 0])
+    high = np.minimum(ends[:, 1:], along[..., 1])
+    under = (crossing[..., 0] < level) & (level < crossing[..., 1]) & (low < high)
+    rows = np.nonzero(under)[0].tolist()
     spans: Spans = {}
-    for fixed in (0, 1):
-        edges = [
-            (edge, span) for edge, own in seen.edges.items() if edge[0] == fixed for span in own
-        ]
-        level = np.array([edge[1] for edge, _ in edges])[:, None]
-        ends = np.array([span for _, span in edges])[:, :, None]
-        low = np.maximum(ends[:, 0], covers[:, 1 - fixed])
-        high = np.minimum(ends[:, 1], covers[:, 3 - fixed])
-        under = (covers[:, fixed] < level) & (level < covers[:, fixed + 2]) & (low < high)
-        rows = np.nonzero(under)[0].tolist()
-        for row, start, end in zip(rows, low[under].tolist(), high[under].tolist(), strict=True):
-            spans.setdefault(edges[row][0], []).append((start, end))
+    for row, start, end in zip(rows, low[under].tolist(), high[under].tolist(), strict=True):
+        spans.setdefault(edges[row][0], []).append((start, end))
     by = {edge: _united(own, SEAM * inset) for edge, own in spans.items()}
     return Hidden({}, frozenset(), {}, by, _dashed(shown, by, view, drafting))
 
@@ -244,12 +247,23 @@ def covered_edges(
     """Yield the covered stretches of the border of any outlines, each with its length."""
     import shapely
 
-    cover = _whole(covers).buffer(-inset, join_style="mitre")
-    border = _whole(own).boundary
-    found = shapely.line_merge(shapely.intersection(border, cover))
+    cover = _shrunk(tuple(covers), inset)
+    found = shapely.line_merge(shapely.intersection(_border(tuple(own)), cover))
     for line in shapely.get_parts(found).tolist():
         if line.geom_type == "LineString":
             yield tuple(line.coords), line.length
+
+
+@lru_cache(maxsize=512)
+def _shrunk(outlines: tuple[Outline, ...], inset: float) -> Geometry:
+    """Return what is within the border of outlines, taken together, by so much."""
+    return _whole(outlines).buffer(-inset, join_style="mitre")
+
+
+@lru_cache(maxsize=512)
+def _border(outlines: tuple[Outline, ...]) -> Geometry:
+    """Return the border of what outlines fill together."""
+    return _whole(outlines).boundary
 
 
 def _whole(outlines: Sequence[Outline]) -> Geometry:

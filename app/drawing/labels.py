@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
 from app.drawing.part_details import label_hurdles
 from app.drawing.primitives import Bounds, Fill, Ink, Path, Text
-from app.drawing.silhouettes import overlaps, polygon_of, rectangle
+from app.drawing.silhouettes import meets_any, overlaps, polygon_of, rectangle
 from geometry.measures.prism import Outline, Poly, Rect, Round
 
 if TYPE_CHECKING:
@@ -81,9 +81,7 @@ def first_free(
     """Return the first of some texts that neither lies on what is taken nor on a line."""
     for text in spots:
         box = label_box(text)
-        if not any(overlaps(box, other) for other in taken) and not any(
-            crosses(line, box) for line in lines
-        ):
+        if not meets_any(box, taken) and not any(crosses(line, box) for line in lines):
             return text
     return None
 
@@ -215,7 +213,7 @@ def _spots(
             continue
         x, y = middle[0] + dx, middle[1] + dy
         box = (x + own[0], y + own[1], x + own[2], y + own[3])
-        if any(overlaps(box, other) for other in near):
+        if meets_any(box, near):
             continue
         if isinstance(outline, Poly) and not _within(box, outline):
             continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right, insort
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -36,11 +36,12 @@ class Standing:
     """The owners of a view in the order in which they are painted, with their places in it.
 
     `boxes` are their rectangles, shape (n, 4), and `over` those that stand before each of them and
-    cross its rectangle.
+    cross its rectangle. `middles` tell how near they are, by which they are in order.
     """
 
     view: ViewFrame
     ordered: tuple[Shown, ...]
+    middles: tuple[tuple[float, str], ...]
     places: Mapping[Shown, int]
     boxes: NDArray[np.float64]
     over: tuple[tuple[Shown, ...], ...]
@@ -57,9 +58,14 @@ def standing(
     new = [shown for shown in owners if shown not in old]
     if len(gone) + len(new) > FEW * len(owners):
         return _standing(owners, view)
-    ordered = [shown for shown in before.ordered if shown not in gone]
+    ordered, middles = list(before.ordered), list(before.middles)
+    for shown in sorted(gone, key=old.__getitem__, reverse=True):
+        del ordered[old[shown]], middles[old[shown]]
     for shown in new:
-        insort(ordered, shown, key=lambda one: one.seen(view).middle)
+        middle = shown.seen(view).middle
+        place = bisect_left(middles, middle)
+        ordered.insert(place, shown)
+        middles.insert(place, middle)
     places = {shown: place for place, shown in enumerate(ordered)}
     boxes = before.boxes[[old.get(shown, 0) for shown in ordered]]
     for shown in new:
@@ -70,7 +76,7 @@ def standing(
     over = [before.over[old[shown]] if shown in old else () for shown in ordered]
     for place, found in zip(anew, _over(ordered, boxes, anew), strict=True):
         over[place] = found
-    return Standing(view, tuple(ordered), places, boxes, tuple(over))
+    return Standing(view, tuple(ordered), tuple(middles), places, boxes, tuple(over))
 
 
 def _standing(owners: tuple[Shown, ...], view: ViewFrame) -> Standing:
@@ -79,7 +85,8 @@ def _standing(owners: tuple[Shown, ...], view: ViewFrame) -> Standing:
     boxes = np.array([shown.seen(view).box for shown in ordered], dtype=np.float64).reshape(-1, 4)
     over = tuple(_over(ordered, boxes, range(len(ordered))))
     places = {shown: place for place, shown in enumerate(ordered)}
-    return Standing(view, ordered, places, boxes, over)
+    middles = tuple([shown.seen(view).middle for shown in ordered])
+    return Standing(view, ordered, middles, places, boxes, over)
 
 
 def _over(
@@ -144,21 +151,30 @@ def crossed(
             if through:
                 found[place] = through
         return found
-    b = np.asarray(boxes, dtype=np.float64)[:, None, :]
-    ends = np.array(lines, dtype=np.float64)
-    low = np.zeros((len(boxes), len(lines)))
-    high = np.ones_like(low)
-    outside = np.zeros(low.shape, dtype=bool)
+    b, ends = np.asarray(boxes, dtype=np.float64), np.array(lines, dtype=np.float64)
+    # Only of a line whose own rectangle meets a box need be looked at more closely.
+    least, most = ends.min(axis=1), ends.max(axis=1)
+    near = (least[:, 0] <= b[:, 2, None]) & (b[:, 0, None] <= most[:, 0])
+    near &= (least[:, 1] <= b[:, 3, None]) & (b[:, 1, None] <= most[:, 1])
+    rows, columns = np.nonzero(near)
+    run = _through(b[rows], ends[columns])
+    for row, column in zip(rows[run].tolist(), columns[run].tolist(), strict=True):
+        found.setdefault(row, []).append(column)
+    return found
+
+
+def _through(boxes: NDArray[np.float64], lines: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell of each box and the line beside it, shape (n, 2, 2), whether that runs through it."""
+    low, high = np.zeros(len(boxes)), np.ones(len(boxes))
+    outside = np.zeros(len(boxes), dtype=bool)
     for k in (0, 1):
-        start, step = ends[:, 0, k], ends[:, 1, k] - ends[:, 0, k]
-        least, most = b[..., k], b[..., k + 2]
+        start, step = lines[:, 0, k], lines[:, 1, k] - lines[:, 0, k]
+        least, most = boxes[:, k], boxes[:, k + 2]
         still = step == 0.0
         outside |= still & ~((least < start) & (start < most))
         safe = np.where(still, 1.0, step)
         one, other = (least - start) / safe, (most - start) / safe
         low = np.where(still, low, np.maximum(low, np.minimum(one, other)))
         high = np.where(still, high, np.minimum(high, np.maximum(one, other)))
-    rows, columns = np.nonzero(~outside & (low < high))
-    for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
-        found.setdefault(row, []).append(column)
-    return found
+    through: NDArray[np.bool_] = ~outside & (low < high)
+    return through

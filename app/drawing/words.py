@@ -12,6 +12,8 @@ from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.walls import OUTSIDE
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from geometry.finding import Finding, Leftover, Report
 
 VERDICT_INK = {
@@ -87,9 +89,15 @@ def leftover_word(left: Leftover, report: Report, margin_mm: float) -> LeftoverW
     What limits it without asking for a margin (the room for a plug, what lies outside a grille, a
     nominal depth) is named instead where less than the margin is left: that is never called clear.
     """
+    limits = (one for one in report.findings if one.kind == LEFTOVER_KIND)
+    return leftover_word_by(left, limits, margin_mm)
+
+
+def leftover_word_by(left: Leftover, limits: Iterable[Finding], margin_mm: float) -> LeftoverWord:
+    """Return the same by the findings on leftover depths, where many are asked about."""
     verdict = leftover_verdict(left.mm, margin_mm)
-    for finding in report.findings:
-        if finding.kind == LEFTOVER_KIND and tells_of(finding, left):
+    for finding in limits:
+        if tells_of(finding, left):
             unasked = finding.verdict is Verdict.CLEAR and not finding.required_mm
             if unasked and verdict is Verdict.TIGHT:
                 return LeftoverWord(f"to {_without_margin(left)}", Ink.DIMENSION)

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from operator import attrgetter
 
 from PySide6.QtCore import QRect, QRectF
-from PySide6.QtGui import QPainter, QRegion, QTransform
+from PySide6.QtGui import QBrush, QPainter, QPen, QPixmap, QRegion, QTransform
 from PySide6.QtWidgets import QGraphicsView
 
 from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED, LEVEL_SOLID
@@ -174,11 +174,9 @@ class StillBoard:
 
     def paint(self, exposed: QRegion) -> None:
         """Paint what is shown into the viewport, as far as it is exposed."""
-        if self._looks is None:
+        picture = self.picture()
+        if picture is None:
             return
-        if self._layers is None:
-            self._layers = self._begun(self._looks)
-        picture = self._layers.painted()
         to_dots, ratio = self._to_pixels().inverted()[0], self._ratio
         painter = QPainter(self._view.viewport())
         painter.scale(1 / ratio, 1 / ratio)
@@ -186,6 +184,17 @@ class StillBoard:
             dots = to_dots.mapRect(QRectF(rect)).toAlignedRect()
             painter.drawPixmap(dots, picture, dots)
         painter.end()
+
+    def picture(self) -> QPixmap | None:
+        """Return what is shown, dot for dot; None as long as that is nothing.
+
+        Painted piece by piece as it changed, it looks as if painted at once.
+        """
+        if self._looks is None:
+            return None
+        if self._layers is None:
+            self._layers = self._begun(self._looks)
+        return self._layers.painted()
 
     @property
     def _ratio(self) -> float:
@@ -223,6 +232,8 @@ class StillBoard:
 
     def _paint(self, every: Iterable[_Ready], painter: QPainter, where: QRect) -> None:
         texts, to_dots = self._texts, self._to_dots()
+        pen: QPen | None = None
+        brush: QBrush | None = None
         assert texts is not None
         painter.setRenderHints(self._view.renderHints())
         painter.setTransform(to_dots)
@@ -241,7 +252,10 @@ class StillBoard:
                     painter.drawPixmap(*mark)
                     painter.setTransform(to_dots)
                 else:
-                    path, pen, brush = mark
-                    painter.setPen(pen)
-                    painter.setBrush(brush)
-                    painter.drawPath(path)
+                    if mark[1] is not pen:
+                        pen = mark[1]
+                        painter.setPen(pen)
+                    if mark[2] is not brush:
+                        brush = mark[2]
+                        painter.setBrush(brush)
+                    painter.drawPath(mark[0])
