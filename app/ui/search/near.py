@@ -25,6 +25,11 @@ from geometry.search.near.words import NO_CHANGE, letting_in_text, short_text
 from geometry.search.words import short_figure
 
 NOTHING_YET = "Looked for at the end of a search."
+NOT_ASKED = "Not looked for: “Look for near misses” is not ticked. Tick it, and search."
+WAS_NOT_ASKED = (
+    "Not looked for: “Look for near misses” was not ticked for this search. Tick it, and search "
+    "again."
+)
 NONE = "Nothing that would be more than the rows is refused for the sake of few things only"
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
 HEADS = ("What is refused, and what lets it in", "Would gain", "Missing", "Refused for")
@@ -106,7 +111,7 @@ class NearView(QWidget):
     def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._skin = skin
-        self._shown: tuple[NearFound | None, bool, bool] = (None, False, False)
+        self._shown: tuple[NearFound | None, bool, bool, str] = (None, False, False, "")
         self._dressed_for: Unit | None = None
         self._hint = muted(NOTHING_YET)
         self.caution = wrapping(CAUTION)
@@ -124,11 +129,22 @@ class NearView(QWidget):
         """What is said over the list."""
         return self._hint.text()
 
-    def show_near(self, near: NearFound | None, running: bool, stopped: bool = False) -> None:
-        """Show what was found; None where it was not looked for, `stopped` where it will not be."""
+    def show_near(
+        self,
+        near: NearFound | None,
+        running: bool,
+        stopped: bool = False,
+        not_asked: str = "",
+    ) -> None:
+        """Show what was found; None where it was not looked for, `stopped` where it will not be.
+
+        `not_asked` says that nobody asks for it, where that is so.
+        """
         same = _key(near) == _key(self._shown[0]) and self._dressed_for is self._skin.unit
-        self._shown, self._dressed_for = (near, running, stopped), self._skin.unit
-        self._hint.setText(NOT_WORKED_OUT if near is None and stopped else _hint(near, running))
+        self._shown = (near, running, stopped, not_asked)
+        self._dressed_for = self._skin.unit
+        missing = not_asked or (NOT_WORKED_OUT if stopped else "")
+        self._hint.setText(missing if near is None and missing else _hint(near, running))
         self.tree.setVisible(near is not None and bool(near.found))
         self.caution.setVisible(near is not None and any_cut(near.found))
         if same:

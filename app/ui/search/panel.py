@@ -137,6 +137,7 @@ class SearchPanel(QWidget):
         self.results.left.connect(self.preview.end)
         self.changed.again.clicked.connect(self.search)
         self.changed.anyway.clicked.connect(self._apply_asked)
+        self.setup.near.toggled.connect(self._on_near_ticked)
         self._session.document_changed.connect(self._on_document)
         self._session.document_replaced.connect(self.forget)
 
@@ -246,8 +247,14 @@ class SearchPanel(QWidget):
         self._show_timer.stop()
         of_last = self._coming is not None
         running = self.job.running and not of_last
-        self.results.show_found(self._found, running=running, of_last=of_last)
+        ticked = self.setup.near.isChecked()
+        self.results.show_found(self._found, running=running, of_last=of_last, near_ticked=ticked)
         self._refresh()
+
+    def _on_near_ticked(self) -> None:
+        """Say whether a search looks for near misses, before there has been one."""
+        if self._found is None:
+            self._show()
 
     def _refresh(self) -> None:
         running = self.job.running

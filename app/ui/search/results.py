@@ -16,7 +16,7 @@ from app.ui.search.compare import CompareView
 from app.ui.search.excludes import ExclusionMatrix, LargestTable
 from app.ui.search.filter import FilterBar
 from app.ui.search.found import Found
-from app.ui.search.near import NearView
+from app.ui.search.near import NOT_ASKED, WAS_NOT_ASKED, NearView
 from app.ui.search.table import RowModel, RowTable
 from app.ui.skin import Skin
 from app.ui.widgets import wrapping
@@ -122,10 +122,18 @@ class SearchResults(QWidget):
 
     # showing
 
-    def show_found(self, found: Found | None, *, running: bool, of_last: bool = False) -> None:
+    def show_found(
+        self,
+        found: Found | None,
+        *,
+        running: bool,
+        of_last: bool = False,
+        near_ticked: bool = True,
+    ) -> None:
         """Show what a search has found so far; None before the first one.
 
-        `of_last`: it is what the search before the one at hand found.
+        `of_last`: it is what the search before the one at hand found. `near_ticked` tells whether
+        the next one looks for near misses.
         """
         answer = found.answer if found is not None else None
         self._rows = found.rows if found is not None else ()
@@ -152,14 +160,25 @@ class SearchResults(QWidget):
         self._show_empty()
         near = found.near if found is not None else None
         missing = found is not None and not running and found.near_missing
-        self.show_near(near, running=running, stopped=missing)
+        not_asked = "" if near_ticked else NOT_ASKED
+        if found is not None:
+            not_asked = "" if found.order.near else WAS_NOT_ASKED
+        self.show_near(near, running=running, stopped=missing, not_asked=not_asked)
 
-    def show_near(self, near: NearFound | None, *, running: bool, stopped: bool = False) -> None:
+    def show_near(
+        self,
+        near: NearFound | None,
+        *,
+        running: bool,
+        stopped: bool = False,
+        not_asked: str = "",
+    ) -> None:
         """Show the near misses; None where they were not looked for, or not yet.
 
-        `stopped`: the search was, before all of them were looked for.
+        `stopped`: the search was, before all of them were looked for. `not_asked` says that they
+        are not asked for, where that is so.
         """
-        self.near.show_near(near, running, stopped=stopped)
+        self.near.show_near(near, running, stopped, not_asked)
         count = len(near.found) if near is not None else 0
         at = self.tabs.indexOf(self.near)
         self.tabs.setTabText(at, f"Near misses ({count})" if count else "Near misses")

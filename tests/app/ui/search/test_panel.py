@@ -345,6 +345,30 @@ def test_after_a_stop_nothing_is_promised_for_the_end(
     assert results.matrix.sentence.text() == stopped
 
 
+def test_near_misses_that_nobody_asks_for_are_not_promised(
+    opened: tuple[MainWindow, SearchPanel], told: list[Told], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, panel = opened
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    near = panel.results.near
+    assert near.hint == "Looked for at the end of a search."
+    panel.setup.near.setChecked(False)
+    assert near.hint == (
+        "Not looked for: “Look for near misses” is not ticked. Tick it, and search."
+    )
+    monkeypatch.setattr(type(panel.job), "running", True)
+    panel.search()
+    was_not = "“Look for near misses” was not ticked for this search. Tick it, and search again."
+    assert near.hint == f"Not looked for: {was_not}"
+    for one in told[:-1]:
+        panel.job.told.emit(one)
+    monkeypatch.setattr(type(panel.job), "running", False)
+    panel.job.finished.emit()
+    assert near.hint == f"Not looked for: {was_not}"
+    panel.setup.near.setChecked(True)
+    assert near.hint == f"Not looked for: {was_not}", "it is said of the search on show"
+
+
 def test_what_the_last_search_worked_out_goes_with_its_rows(
     searched: tuple[MainWindow, SearchPanel], told: list[Told], monkeypatch: pytest.MonkeyPatch
 ) -> None:
