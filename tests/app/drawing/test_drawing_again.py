@@ -16,7 +16,7 @@ from app.demo import demo_layout
 from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_drawing
 from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout
-from geometry.edits import move_free, set_slide
+from geometry.edits import move_free, rotate, set_slide
 from geometry.layout import Layout
 
 Walk = Callable[[Layout, random.Random], Iterator[Layout]]
@@ -40,6 +40,14 @@ def some_stacks(layout: Layout, rng: random.Random) -> Iterator[Layout]:
             yield layout
 
 
+def some_turned_parts(layout: Layout, rng: random.Random) -> Iterator[Layout]:
+    """Yield layouts in which free parts turn, so that names which fitted no longer do."""
+    for one in rng.sample(layout.free, min(4, len(layout.free))):
+        for about in ("+x", "+y", "+z", "+x"):
+            layout = rotate(layout, one.id, 1, about)
+            yield layout
+
+
 def checks(layout: Layout, walk: Walk, seed: int) -> Iterator[Checked]:
     checked = check_layout(layout, remedies=False, worst_cases=False)
     yield checked
@@ -48,7 +56,7 @@ def checks(layout: Layout, walk: Walk, seed: int) -> Iterator[Checked]:
         yield checked
 
 
-@pytest.mark.parametrize("walk", [some_free_parts, some_stacks])
+@pytest.mark.parametrize("walk", [some_free_parts, some_stacks, some_turned_parts])
 @pytest.mark.parametrize("parts", [0, 60])
 @pytest.mark.parametrize("mm_per_px", [0.4, 1.2])
 def test_a_drawing_made_from_the_last_one_is_that_made_from_nothing(
