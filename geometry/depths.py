@@ -18,7 +18,7 @@ from math import inf, isinf
 from typing import NamedTuple
 
 from geometry.finding import LayerSpan, Leftover, StackDepth
-from geometry.item_travel import ItemTravel, covers_of, item_travel
+from geometry.item_travel import ItemTravel, around_stack, covers_of, item_travel
 from geometry.layout import Item, Layer, Side, Stack
 from geometry.measures.pose import Vec, Way
 from geometry.measures.prism import Bounds, bounds_meet, hull
@@ -97,11 +97,12 @@ def measure_depths(
             placed = tuple(one for one in scene.items_of(stack) if one.side == side)
             if not placed:
                 continue
-            anew = 0
+            anew, around = 0, None
             for one in placed:
                 found = before.items.get(one.id)
                 if found is None or not news.leave(scene, one, found):
-                    found, anew = item_travel(scene, one), anew + 1
+                    around = around_stack(scene, placed) if around is None else around
+                    found, anew = item_travel(scene, one, around), anew + 1
                 items[one.id] = found
             if old is None or anew or old.placed != placed:
                 old = _side(scene, stack, side, placed, items)

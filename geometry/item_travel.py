@@ -50,7 +50,14 @@ class ItemTravel:
     covers: tuple[Solid, ...]
 
 
-def item_travel(scene: Scene, one: Placed) -> ItemTravel:
+def item_travel(scene: Scene, one: Placed, around: Sequence[Solid] | None = None) -> ItemTravel:
+    """Return how far an item could move along its stack.
+
+    `around` is what limits the stack and stands in its way (`around_stack`); it spares looking for
+    that among all solids for each item.
+    """
+    if around is None:
+        around = around_stack(scene, [one])
     solids = scene.solids_of[one.id]
     way, seat_mm = out_way(one), seat_face_mm(one)
     hard = [s for s in solids if s.hard]
@@ -60,18 +67,17 @@ def item_travel(scene: Scene, one: Placed) -> ItemTravel:
     whole = whole_bounds(prisms)
     column = _column(whole, way, 0.0)
     found, hit = Travel(inf), None
-    for ahead_mm, other in in_column(scene, column, way):
+    for ahead_mm, other in _ahead(around, column, way):
         if ahead_mm >= found.mm:
             break
-        if limits(other, one):
-            if ahead_mm >= 0:
-                if _reach_mm(bare, other, way) >= found.mm:
-                    continue
-                met = travel(bare, way, [(0, other.prisms)])
-            else:
-                met = _met(prisms, bare, other, way, seat_mm)
-            if met.mm < found.mm:
-                found, hit = met, other
+        if ahead_mm >= 0:
+            if _reach_mm(bare, other, way) >= found.mm:
+                continue
+            met = travel(bare, way, [(0, other.prisms)])
+        else:
+            met = _met(prisms, bare, other, way, seat_mm)
+        if met.mm < found.mm:
+            found, hit = met, other
     if bare and _inside(scene, one) and isinf(found.mm):
         # An opening or a grille lies ahead: what is outside ends the depth.
         met = travel(bare, way, [(0, scene.walls.beyond.prisms)])
@@ -79,6 +85,14 @@ def item_travel(scene: Scene, one: Placed) -> ItemTravel:
             found, hit = met, scene.walls.beyond
     reach = _column(whole, way, max(found.mm, 0.0))
     return ItemTravel(solids, way, found, hit, reach, covers)
+
+
+def around_stack(scene: Scene, placed: Sequence[Placed]) -> list[Solid]:
+    """Return what may limit some items of one side of a stack, in the order of the scene."""
+    way = out_way(placed[0])
+    hard = [s for one in placed for s in scene.solids_of[one.id] if s.hard]
+    rows = _rows_in_column(scene, column_of(hard, way), way)
+    return [s for s in (scene.solids[row] for row in rows) if limits(s, placed[0])]
 
 
 def covers_of(scene: Scene, one: Placed) -> tuple[Solid, ...]:
@@ -171,17 +185,34 @@ def in_column(scene: Scene, column: Bounds, way: Way) -> list[tuple[float, Solid
     `column` bounds the item. With each solid comes a distance (mm) that the item can move at
     least before they touch; negative for one that may share room with it.
     """
-    bounds, k, forward = scene.bounds, way.axis, way.sign > 0
+    solids = scene.solids
+    return _ahead([solids[row] for row in _rows_in_column(scene, column, way)], column, way)
+
+
+def _rows_in_column(scene: Scene, column: Bounds, way: Way) -> list[int]:
+    bounds, k = scene.bounds, way.axis
     i, j = PLANE[k]
     met = bounds[:, i] < column[i + 3]
     met &= bounds[:, i + 3] > column[i]
     met &= bounds[:, j] < column[j + 3]
     met &= bounds[:, j + 3] > column[j]
-    met &= bounds[:, k + 3] > column[k] if forward else bounds[:, k] < column[k + 3]
-    rows = np.flatnonzero(met)
-    ahead = bounds[rows, k] - column[k + 3] if forward else column[k] - bounds[rows, k + 3]
-    solids = scene.solids
-    found = [(mm, solids[row]) for mm, row in zip(ahead.tolist(), rows.tolist(), strict=True)]
+    met &= bounds[:, k + 3] > column[k] if way.sign > 0 else bounds[:, k] < column[k + 3]
+    rows: list[int] = np.flatnonzero(met).tolist()
+    return rows
+
+
+def _ahead(solids: Sequence[Solid], column: Bounds, way: Way) -> list[tuple[float, Solid]]:
+    """Return those of some solids that stand in a column, nearest first, as `in_column` does."""
+    k, forward = way.axis, way.sign > 0
+    i, j = PLANE[k]
+    i0, i1, j0, j1, k0, k1 = (column[n] for n in (i, i + 3, j, j + 3, k, k + 3))
+    found = []
+    for solid in solids:
+        b = solid.bounds
+        if b[i] >= i1 or b[i + 3] <= i0 or b[j] >= j1 or b[j + 3] <= j0:
+            continue
+        if b[k + 3] > k0 if forward else b[k] < k1:
+            found.append((b[k] - k1 if forward else k0 - b[k + 3], solid))
     found.sort(key=_nearness)
     return found
 

@@ -14,11 +14,12 @@ import numpy as np
 
 from geometry.margins import greatest_margin_mm, judged, may_touch, required_mm
 from geometry.measures.batch import signed_gaps
-from geometry.measures.broadphase import bounds_array, near_pairs
+from geometry.measures.broadphase import near_pairs
 from geometry.measures.clearance import bounds_gap, clearance, signed_gap_mm
 from geometry.measures.gaps_of_one import gaps_to
 from geometry.measures.overlap import Shift, parting_shift
 from geometry.measures.pose import Vec
+from geometry.measures.prism import bounds_meet
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
@@ -181,11 +182,12 @@ def _measure_fresh(
 
 def _measure_beyond(gaps: dict[Key, PairGap], scene: Scene, fresh: Sequence[Solid]) -> int:
     """Measure what reaches beyond the walls; only room shared counts there, not a gap."""
-    hard = [solid for solid in fresh if solid.hard and not solid.fixed]
-    bounds, beyond = bounds_array(hard)[:, None], scene.walls.beyond_bounds
-    meets = (bounds[..., :3] <= beyond[:, 3:]) & (bounds[..., 3:] >= beyond[:, :3])
-    rows = np.argwhere(np.logical_and.reduce(meets, axis=2))[:, 0]
-    reaching = [hard[k] for k in np.flatnonzero(np.bincount(rows)).tolist()]
+    beyond = [prism.bounds for prism in scene.walls.beyond.prisms]
+    reaching = [
+        solid
+        for solid in fresh
+        if solid.hard and not solid.fixed and any(bounds_meet(solid.bounds, b) for b in beyond)
+    ]
     for solid in reaching:
         shift = parting_shift(solid.prisms, scene.walls.beyond.prisms)
         if shift is not None:

@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from catalog.enclosure import Enclosure
-from geometry.measures.broadphase import Bools, Floats, bounds_array
+from geometry.measures.broadphase import Bools
 from geometry.measures.prism import PLANE, Bounds, Outline, Prism, box, view
 from geometry.measures.rings import flat_outlines, inner_polygon, outer_polygon
 from geometry.measures.solid import Role, Solid
@@ -60,11 +60,6 @@ class Walls:
     solids: tuple[Solid, ...]
     beyond: Solid
     cavity: Bounds
-
-    @cached_property
-    def beyond_bounds(self) -> Floats:
-        """The bounds of each prism of what lies beyond, shape (n, 6)."""
-        return bounds_array(self.beyond.prisms)
 
     @cached_property
     def all_but_cavity(self) -> tuple[Prism, ...]:

@@ -18,16 +18,15 @@ where the rest of the part stands as deep in the same thing, or as near to it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from math import inf
-from operator import is_
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING
 
+from geometry.checks.answers import Answered, Thing, things_of
 from geometry.depths import Depths, measure_depths
-from geometry.finding import Verdict
-from geometry.layout import Stack
+from geometry.finding import Finding, Verdict
 from geometry.margins import required_mm
 from geometry.measures.overlap import Shift, parting_shift
 from geometry.measures.prism import Prism
@@ -112,45 +111,17 @@ class WorstGroup:
 Sides = tuple[tuple[Solid, ...], tuple[Solid, ...]]
 
 
-T = TypeVar("T")
-
-
-class Answer(NamedTuple):
-    """What a check found of one thing, with the objects from which it follows."""
-
-    depends: tuple[object, ...]
-    found: tuple[Any, ...]
-
-
-class Answers(NamedTuple):
-    """What it found of many things, with the objects from which all of it follows."""
-
-    depends: tuple[object, ...]
-    of: Mapping[str, Answer]
-
-
-Thing = tuple[str, tuple[object, ...], Callable[[], Iterable[Any]]]
-"""Something looked at: its name, the objects on which that hangs, and the look itself."""
-
-
 @dataclass(frozen=True, eq=False)
-class Survey:
-    """One scene with all its measures.
+class Survey(Answered):
+    """One scene with all its measures, and what checks said of single things.
 
-    `memo` carries measures that only findings need, `said` what checks said of single things, to
-    be taken over by the next survey while those things stay the same objects. `things` are the
-    ids of all that is placed, with their parts and ports: one object as long as nothing but
-    places change.
+    `memo` carries measures that only findings need.
     """
 
-    scene: Scene
     pairs: Pairs
     depths: Depths
     kinds: Mapping[tuple[Solid, Solid], str]
-    things: tuple[object, ...] = ()
     memo: dict[Sides, Shared] = field(default_factory=dict)
-    said: dict[str, Answers] = field(default_factory=dict)
-    said_before: Mapping[str, Answers] = field(default_factory=dict)
     tolerances_before: Tolerances | None = field(default=None, kw_only=True)
     worst_before: tuple[WorstGroup, ...] | None = field(default=None, kw_only=True)
     """Set where the worst case is not looked at anew, as while dragging: what was told before."""
@@ -245,48 +216,26 @@ class Survey:
             self.memo[sides] = known
         return known
 
-    def once(
-        self, kind: str, depends: tuple[object, ...], look: Callable[[], Iterable[T]]
-    ) -> tuple[T, ...]:
-        """Return what a check finds; it looks only where something has changed.
+    def each_group(self, kind: str, look: Callable[[Survey, Group], Finding]) -> Iterator[Finding]:
+        """Yield what a check finds of each of its groups of shortfalls.
 
-        `depends` lists, besides the enclosure, all the objects from which the answer follows.
+        It looks again only where either part, its stack or the depth of that, or one of the gaps
+        between both is not what it was.
         """
-        return self.each(kind, depends, lambda: [("", depends, look)])[""].found
-
-    def each(
-        self, kind: str, depends: tuple[object, ...], things: Callable[[], Iterable[Thing]]
-    ) -> Mapping[str, Answer]:
-        """Return what a check finds of each of many things, by their names and in their order.
-
-        It goes through them only where one of those objects has changed from which all answers
-        follow, and looks only at those of which one has changed on which their own hangs.
-        """
-        known = self.said_before.get(kind)
-        if known is None or not _same_objects(known.depends, depends):
-            before = known.of if known is not None else {}
-            of: dict[str, Answer] = {}
-            for name, own, look in things():
-                was = before.get(name)
-                same = was is not None and _same_objects(was.depends, own)
-                of[name] = was if was is not None and same else Answer(own, tuple(look()))
-            known = Answers(depends, of)
-        self.said[kind] = known
-        return known.of
-
-    def each_stack(
-        self, kind: str, look: Callable[[Scene, Stack, tuple[Placed, ...]], Iterable[T]]
-    ) -> Iterator[T]:
-        """Yield what a check finds of each stack, where that follows from its items alone."""
-        scene = self.scene
+        placed, items = self.scene.placed, self.depths.items
+        settings = self.scene.layout.settings
 
         def things() -> Iterator[Thing]:
-            for stack in scene.layout.stacks:
-                items = scene.items_of(stack)
-                yield stack.id, items, partial(look, scene, stack, items)
+            for group in self.group(kind):
+                one, other = group.owner, group.other
+                # A gap turned round is another object; its place is not.
+                gaps = [each for gap in group.gaps for each in (gap.a, gap.b, gap.place)]
+                sides = (placed.get(one), placed.get(other), items.get(one), items.get(other))
+                depends = (settings, self.volumes, *sides, *gaps)
+                yield f"{one}\n{other}", depends, partial(_alone, look, self, group)
 
-        depends = (scene.layout.stacks, scene.layout.parts)
-        for answer in self.each(kind, depends, things).values():
+        # Whatever moves may change which groups there are.
+        for answer in self.each(f"{kind} groups", (object(),), things).values():
             yield from answer.found
 
     def outside(self) -> Mapping[str, tuple[PairGap, ...]]:
@@ -310,6 +259,12 @@ class Survey:
         )
 
 
+def _alone(
+    look: Callable[[Survey, Group], Finding], survey: Survey, group: Group
+) -> tuple[Finding]:
+    return (look(survey, group),)
+
+
 def _thing(solid: Solid) -> str:
     """Return the stack to which a solid belongs, else its owner."""
     return solid.owner if solid.stack is None else f"stack {solid.stack}"
@@ -320,10 +275,6 @@ def _worst_group(pairs: Sequence[WorstPair]) -> WorstGroup:
     first = (worst.gap.a.owner, worst.gap.b.owner)
     others = (owner for pair in pairs for owner in (pair.gap.a.owner, pair.gap.b.owner))
     return WorstGroup(tuple(dict.fromkeys((*first, *others))), worst)
-
-
-def _same_objects(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
-    return len(old) == len(new) and all(map(is_, old, new))
 
 
 def _prisms(solids: Sequence[Solid]) -> tuple[Prism, ...]:
@@ -359,24 +310,14 @@ def make_survey(
         pairs,
         depths,
         kinds,
-        _things(scene, before),
         memo,
+        things=things_of(scene, before, since),
+        since=since if same_room else None,
         said_before=said_before,
         tolerances_before=before.last_tolerances if before is not None else None,
         worst_before=worst_before,
         volumes=volumes,
     )
-
-
-def _things(scene: Scene, before: Survey | None) -> tuple[object, ...]:
-    """Return all that is placed but for its places; the same object as before if all is."""
-    since = scene.since_then(before.scene if before is not None else None)
-    if before is not None and since is not None and since.in_order:
-        pairs = [(scene.placed[one], before.scene.placed[one]) for one in since.moved]
-        if all(a.part is b.part and a.use.ports is b.use.ports for a, b in pairs):
-            return before.things
-    placed = scene.placed.values()
-    return (*scene.placed, *(one.part for one in placed), *(one.use.ports for one in placed))
 
 
 def fault_first(kind: str, gap: PairGap) -> PairGap:

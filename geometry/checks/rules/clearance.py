@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.checks.movable import away_advice
-from geometry.checks.survey import Survey
+from geometry.checks.survey import Group, Survey
 from geometry.checks.words import as_drawn, called, missing_text, mm_text
 from geometry.finding import Finding
 
@@ -21,20 +21,22 @@ def check(survey: Survey) -> Iterator[Finding]:
     Why: sheet metal, plastic and holes are off by some tenths; cables, fingers and air want a gap.
     Remedy: move one of them by the millimetres to the margin, or set a smaller one with a reason.
     """
-    scene = survey.scene
-    for group in survey.group(KIND):
-        worst = group.worst
-        one, other = called(scene, group.owner), called(scene, group.other)
-        missing, drawn = group.required_mm - worst.gap_mm, as_drawn(scene)
-        advice = away_advice(scene, worst, group.owner, group.other, None if drawn else missing)
-        yield Finding(
-            kind=KIND,
-            verdict=group.verdict,
-            ids=(group.owner, group.other),
-            title=f"{one} stands {mm_text(worst.gap_mm)} from {other}, "
-            f"{missing_text(worst.gap_mm, group.required_mm)}{drawn}",
-            advice=f"{advice}.",
-            place=worst.place,
-            measured_mm=worst.gap_mm,
-            required_mm=group.required_mm,
-        )
+    yield from survey.each_group(KIND, _finding)
+
+
+def _finding(survey: Survey, group: Group) -> Finding:
+    scene, worst = survey.scene, group.worst
+    one, other = called(scene, group.owner), called(scene, group.other)
+    missing, drawn = group.required_mm - worst.gap_mm, as_drawn(scene)
+    advice = away_advice(scene, worst, group.owner, group.other, None if drawn else missing)
+    return Finding(
+        kind=KIND,
+        verdict=group.verdict,
+        ids=(group.owner, group.other),
+        title=f"{one} stands {mm_text(worst.gap_mm)} from {other}, "
+        f"{missing_text(worst.gap_mm, group.required_mm)}{drawn}",
+        advice=f"{advice}.",
+        place=worst.place,
+        measured_mm=worst.gap_mm,
+        required_mm=group.required_mm,
+    )

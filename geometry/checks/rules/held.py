@@ -7,8 +7,9 @@ from functools import partial
 from typing import get_args
 
 from catalog.enclosure import WallName
+from geometry.checks.answers import Thing
 from geometry.checks.faces import FACES_LOW, WALL_AXIS, openings_behind, own_area, wall_of
-from geometry.checks.survey import Survey, Thing
+from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import FreePart, Held

@@ -7,8 +7,9 @@ from functools import partial
 from math import isinf
 
 from catalog.parts import Fan
+from geometry.checks.answers import Thing
 from geometry.checks.movable import can_go
-from geometry.checks.survey import Group, Sides, Survey, Thing, along_stack
+from geometry.checks.survey import Group, Sides, Survey, along_stack
 from geometry.checks.words import called, may_go, mm_text, way_text
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.layout import Layer

@@ -23,8 +23,7 @@ def check(survey: Survey) -> Iterator[Finding]:
     Why: one of them cannot be there.
     Remedy: move one of them by the distance given, take the obstacle out, or choose a smaller part.
     """
-    for group in survey.group(KIND):
-        yield _finding(survey, group)
+    yield from survey.each_group(KIND, _finding)
 
 
 def _finding(survey: Survey, group: Group) -> Finding:

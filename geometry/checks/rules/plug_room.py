@@ -29,8 +29,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     for supplies to discharge before you try; leave mains wiring to a licensed electrician.
     Remedy: move the part by the distance given, or use a plug with an angled cable.
     """
-    for group in survey.group(KIND):
-        yield _finding(survey, group)
+    yield from survey.each_group(KIND, _finding)
     unknown = survey.once(KIND, (survey.things,), partial(_without_plugs, survey.scene))
     if unknown:
         yield NotRun(KIND, unknown, "no plug is described for these parts")

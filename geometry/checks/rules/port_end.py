@@ -41,8 +41,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     the port and use another, or choose a shorter fitting. Keep liquid fittings away from live
     parts, and test for leaks with the electronics unpowered.
     """
-    for group in survey.group(KIND):
-        yield _finding(survey, group)
+    yield from survey.each_group(KIND, _finding)
     yield from survey.once(KIND, (survey.things,), partial(_without_ports, survey.scene))
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
+from weakref import ref
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -190,3 +192,17 @@ def test_states_of_an_obstacle_make_new_solids_and_the_old_ones_are_forgotten() 
     out = check_layout(of.but(states=FrozenMap({"peg": "out"})), first, remedies=False)
     assert "peg" not in {s.owner for s in out.scene.solids}
     assert out.report == check_layout(out.scene.layout, remedies=False).report
+
+
+def test_nothing_holds_the_checks_before_the_last() -> None:
+    # P is moved into Q again and again, so that there is a finding to take over each time.
+    of = crowded()
+    checked = check_layout(of, remedies=False)
+    gone: list[ref[object]] = []
+    for step in range(4):
+        assert checked.report.survey is not None
+        gone += [ref(checked.scene), ref(checked.report.survey)]
+        checked = check_layout(move_free(of, "P", (350, 90 + step, 0)), checked, remedies=False)
+        assert any(finding.kind == "overlap" for finding in checked.report.findings)
+    gc.collect()
+    assert [one() for one in gone[:-2]] == [None] * 6
