@@ -15,7 +15,7 @@ import numpy as np
 from geometry.margins import greatest_margin_mm, judged, may_touch, required_mm
 from geometry.measures.batch import signed_gaps
 from geometry.measures.broadphase import near_pairs
-from geometry.measures.clearance import bounds_gap, clearance, signed_gap_mm
+from geometry.measures.clearance import bounds_gap, clearance
 from geometry.measures.gaps_of_one import gaps_to
 from geometry.measures.overlap import Shift, parting_shift
 from geometry.measures.pose import Vec
@@ -172,12 +172,20 @@ def _measure_fresh(
             and judged(one, other)
             and bounds_gap(one.bounds, other.bounds) <= reach_mm
         ]
-        found += [(other, signed_gap_mm(one.prisms, other.prisms)) for other in beside]
+        found += [(other, _gap_mm(one, other)) for other in beside]
         measured += len(rows) + len(beside)
         for other, mm in found:
             first, second = (one, other) if rank[one] < rank[other] else (other, one)
             _note(gaps, first, second, mm, reach_mm)
     return measured
+
+
+def _gap_mm(a: Solid, b: Solid) -> float:
+    """Return the signed gap of two solids (mm); of two that may touch, 0 where they are apart."""
+    shift = parting_shift(a.prisms, b.prisms)
+    if shift is not None:
+        return -shift.mm
+    return 0.0 if may_touch(a, b) else clearance(a.prisms, b.prisms).mm
 
 
 def _measure_beyond(gaps: dict[Key, PairGap], scene: Scene, fresh: Sequence[Solid]) -> int:
