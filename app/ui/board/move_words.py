@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from app.drawing.primitives import Ink
 from app.drawing.words import UNSIGNED, VERDICT_INK, leftover_word, tells_of
@@ -96,8 +97,13 @@ def _over_cell(depth: StackDepth) -> str:
 
 def plain_lines(text: str) -> Iterator[NoteLine]:
     """Yield a text in lines that a note has room for."""
-    for line in text.splitlines():
-        yield from ((short, Ink.TEXT, False) for short in textwrap.wrap(line, LINE_LETTERS))
+    yield from ((line, Ink.TEXT, False) for line in _wrapped(text))
+
+
+@lru_cache(maxsize=256)
+def _wrapped(text: str) -> tuple[str, ...]:
+    """Return a text in lines; from move to move most texts stay."""
+    return tuple(short for line in text.splitlines() for short in textwrap.wrap(line, LINE_LETTERS))
 
 
 def _told(findings: Sequence[Finding], also: str) -> Iterator[NoteLine]:

@@ -208,10 +208,14 @@ class BoardView(BoardCanvas):
             grab = view.to_world((place.x(), place.y()))
             self.begin_gesture(PartDrag(self._session, placed.part, owner, grab))
 
+    def _carried_to(self, at: QPoint, modifiers: Qt.KeyboardModifier) -> None:
+        """Follow a part that is carried over from its panel: no move of the mouse tells of it."""
+        self.pointer_moved.emit(self.mapToScene(at))
+        self._follow(at, modifiers)
+
     def _follow(self, at: QPoint, modifiers: Qt.KeyboardModifier) -> None:
         gesture = self.gesture
         place = self.mapToScene(at)
-        self.pointer_moved.emit(place)
         xy: XY = (place.x(), place.y())
         view = self.view_at(place)
         if not isinstance(gesture, PartDrag) or view is None:
@@ -293,7 +297,7 @@ class BoardView(BoardCanvas):
         if not isinstance(self.gesture, PartDrag):
             event.ignore()
             return
-        self._follow(event.position().toPoint(), event.modifiers())
+        self._carried_to(event.position().toPoint(), event.modifiers())
         event.acceptProposedAction()
 
     def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
@@ -308,7 +312,7 @@ class BoardView(BoardCanvas):
         if not isinstance(self.gesture, PartDrag):
             event.ignore()
             return
-        self._follow(event.position().toPoint(), event.modifiers())
+        self._carried_to(event.position().toPoint(), event.modifiers())
         if self.finish_gesture():
             event.acceptProposedAction()
         self.setFocus(Qt.FocusReason.OtherFocusReason)
