@@ -253,10 +253,12 @@ class Tolerances(SceneDeviations):
         mm: Callable[..., float],
         *,
         together: bool,
+        rounds: int = ROUNDS,
     ) -> StackUp:
         """Return the stack-up of a figure of several things that move, given by their prisms.
 
-        `together` tells that what dimensions take of it may hang on each other.
+        `together` tells that what dimensions take of it may hang on each other; `rounds` as in
+        `Together.least`.
         """
 
         def gap_when(one: Deviation, off_mm: float) -> float:
@@ -264,7 +266,7 @@ class Tolerances(SceneDeviations):
 
         found = self.added_up(mm(*(face.prism for face in faces)), moving, gap_when)
         if together:
-            found = no_better_than_together(found, faces, moving, mm, self.name_of)
+            found = no_better_than_together(found, faces, moving, mm, self.name_of, rounds)
         return found
 
     # ---- whole solids, for what shares room ----

@@ -14,8 +14,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import combinations
+from math import cos, pi, sin
 
 from geometry.measures.convex_pieces import Point, Ring, convex_pieces, corners
 from geometry.measures.prism import Outline, Poly, Prism, Round
@@ -27,10 +28,17 @@ from geometry.stackup.directions import points, reach
 from geometry.stackup.faces import Face, faces, greatest_mm
 from geometry.stackup.opening_edges import Edge, Line, edges_of_side, side_line, sides_of
 from geometry.stackup.rim_parts import Hole
-from geometry.stackup.sums import StackUp
+from geometry.stackup.sums import Contributor, StackUp, stack_up
+from geometry.stackup.together import NO_ROUNDS
 
 OPPOSITE = -0.99
 """Sides face away from each other where the product of their normals is less: within 8 degrees."""
+
+ROUND_SIDES = 32
+"""Round openings are taken as polygons of so many sides inside them, by 0.5 % of their radius."""
+
+MOST_CHOICES = 2_000
+"""So many choices of sides are gone through; where there are more, wall may be met anyhow."""
 
 NEARLY = 0.1
 """Lines cross on a side of the item, or beyond its ends by no more than this share of it."""
@@ -52,9 +60,21 @@ class Part:
             at = corners(outline)
             return Poly(tuple(at[k] for k in self.ring))
         if isinstance(outline, Round):
-            ring = inner_polygon(outline).exterior.coords[:-1]
-            return Poly(tuple((a, b) for a, b in ring))
+            return _ring_in(outline)
         return outline
+
+
+@lru_cache(maxsize=512)
+def _ring_in(outline: Round) -> Poly:
+    """Return a polygon drawn inside a round outline."""
+    step = 2.0 * pi / ROUND_SIDES
+    ends = ((outline.a0, outline.b0), (outline.a1, outline.b1))
+    ring = []
+    for k in range(ROUND_SIDES):
+        x, y = cos((k + 0.5) * step), sin((k + 0.5) * step)
+        a, b = max(ends, key=lambda end: end[0] * x + end[1] * y)
+        ring.append((a + outline.r * x, b + outline.r * y))
+    return Poly(tuple(ring))
 
 
 def parts_of(hole: Hole, outline: Outline) -> Iterator[Part]:
@@ -110,38 +130,60 @@ class Joined:
         """Whether the openings together leave no wall before the face as drawn."""
         import shapely
 
-        blocks = [outline.bounds() for outline in self._outlines]
+        blocks = [self.sight.seen(hole.prism).bounds() for hole in self.holes]
         for a, b in points(self._mine):
             if not any(p <= a <= r and q <= b <= s for p, q, r, s in blocks):
                 return False
         own = inner_polygon(self._mine)
-        rings = [inner_polygon(outline) for outline in self._outlines]
+        rings = [inner_polygon(self.sight.seen(hole.prism)) for hole in self.holes]
         left = own - shapely.union_all(rings)
         return bool(left.area <= LENGTH_EPS_MM * own.length)
 
     def ways_out(self) -> Iterator[tuple[StackUp, ...]]:
         """Yield what has to be lost, all of it, for the face to meet the wall."""
         found: dict[frozenset[int], tuple[StackUp, ...]] = {}
-        for gaps in filter(None, self._chosen((), ())):
+        for gaps in self._chosen():
+            # What the polygons in round openings leave as drawn may be met anyhow.
+            if not gaps:
+                yield (self._anyhow(),)
+                return
             found.setdefault(frozenset(map(id, gaps)), gaps)
         for key, gaps in found.items():
             if not any(other < key for other in found):
                 yield gaps
 
-    def _chosen(
-        self, chosen: tuple[Side, ...], gaps: tuple[StackUp, ...]
-    ) -> Iterator[tuple[StackUp, ...]]:
-        """Yield what has to be lost for each choice of sides that begins with some."""
-        k = len(chosen)
-        if k == len(self._parts):
-            yield gaps
-            return
-        for number in sides_of(self._outlines[k]):
-            side = (k, number)
-            some = (others for count in (0, 1, 2) for others in combinations(chosen, count))
-            more = self._needed((*others, side) for others in some)
-            if more is not None:
-                yield from self._chosen((*chosen, side), (*gaps, *more))
+    def _chosen(self) -> Iterator[tuple[StackUp, ...]]:
+        """Yield what has to be lost for each choice of sides; nothing where there are too many."""
+        left: list[tuple[tuple[Side, ...], tuple[StackUp, ...]]] = [((), ())]
+        looked_at = 0
+        while left:
+            chosen, gaps = left.pop()
+            k = len(chosen)
+            looked_at += 1
+            if k == len(self._parts) or looked_at > MOST_CHOICES:
+                yield gaps if k == len(self._parts) else ()
+                continue
+            for number in sides_of(self._outlines[k]):
+                side = (k, number)
+                some = (others for count in (0, 1, 2) for others in combinations(chosen, count))
+                more = self._needed((*others, side) for others in some)
+                if more is not None:
+                    left.append(((*chosen, side), (*gaps, *more)))
+
+    def _anyhow(self) -> StackUp:
+        """Return a gap of nothing that all that may be off closes by as much."""
+        moving = dict.fromkeys((*self._moving, *(d for hole in self.holes for d in hole.moving)))
+        name_of = self.sight.tolerances.name_of
+        return stack_up(
+            0.0,
+            (
+                Contributor(
+                    one.owner, name_of(one.owner), one.path, one.dimension,
+                    -greatest_mm(one), greatest_mm(one), one.uniform,
+                )
+                for one in moving
+            ),
+        )  # fmt: skip
 
     def _needed(self, every: Iterable[tuple[Side, ...]]) -> tuple[StackUp, ...] | None:
         """Return what has to be lost for one to three sides each; None where it cannot be."""
@@ -240,7 +282,7 @@ class Joined:
         moving = tuple(dict.fromkeys(one for some in each for one in some))
         if mm(*(one.prism for one in of)) > MOST * sum(map(greatest_mm, moving)):
             return None
-        return self.sight.tolerances.of_several(of, moving, mm, together=leans)
+        return self.sight.tolerances.of_several(of, moving, mm, together=leans, rounds=NO_ROUNDS)
 
 
 def _likeliest(gaps: Iterable[StackUp | None]) -> tuple[StackUp, ...] | None:

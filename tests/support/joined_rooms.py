@@ -30,7 +30,9 @@ def joined(rng: random.Random) -> Iterator[Shape]:
 
     x0, y0, x1, y1 = LOW - beside(), LOW - beside(), HIGH + beside(), HIGH + beside()
     x, y = rng.uniform(60, 140), rng.uniform(60, 140)
-    kind = rng.choice(("two", "three", "cross", "pinwheel", "leaning", "notched", "round"))
+    kind = rng.choice(
+        ("two", "three", "cross", "pinwheel", "leaning", "notched", "round", "rounds")
+    )
     if kind == "two":
         yield cut(x0, x + over(), y0, y1)
         yield cut(x - over(), x1, y0 - beside(), y1)
@@ -56,6 +58,10 @@ def joined(rng: random.Random) -> Iterator[Shape]:
     elif kind == "notched":
         yield ring((x0, y0), (x, y0), (x, y), (x1, y), (x1, y1), (x0, y1))
         yield cut(x - over(), x1, y0, y + over())
+    elif kind == "rounds":
+        far = 2 * (30**2 + (60 + rng.uniform(0.2, 3.0)) ** 2) ** 0.5
+        for a in (70.0, 130.0):
+            yield Cylinder(axis="z", at_mm=(a, 100.0, 295.0), diameter_mm=far, length_mm=12)
     else:
         yield cut(x0, x + over(), y0, y1)
         far = 2 * ((HIGH - x) ** 2 / 4 + 60**2) ** 0.5 + 2 * beside()

@@ -20,7 +20,7 @@ from roof_openings import (
 )
 from told_depths import depth_of, told
 
-from catalog.shapes import Box, Shape
+from catalog.shapes import Box, Cylinder, Shape
 
 # ---- worked by hand: a fan from x = 40 to 160 and y = 40 to 160 under a roof at z = 300 ----
 
@@ -75,6 +75,19 @@ def test_a_leaning_seam_comes_apart_too(over_mm: float, name: str) -> None:
     first = ring((30, 30), (90 + over_mm, 30), (110 + over_mm, 170), (30, 170))
     second = ring((90, 30), (170, 30), (170, 170), (110, 170))
     assert told(depth_of(under(first, second)))[0] == name
+
+
+@pytest.mark.parametrize(
+    ("radius_mm", "name"), [(95.0, "outside of the enclosure"), (73.0, "roof")]
+)
+def test_where_two_round_openings_meet_they_are_narrow(radius_mm: float, name: str) -> None:
+    # 40 mm either way from the middle of the fan: they meet at sqrt(r^2 - 40^2) from it, 86 and 61,
+    # where the fan reaches 60. Sideways each is off by 0.3 or 0.5, by half of 0.3 or 0.5 all round.
+    both = [
+        Cylinder(axis="z", at_mm=(x, 100, 295), diameter_mm=2 * radius_mm, length_mm=12)
+        for x in (60, 140)
+    ]
+    assert told(depth_of(under(*both)))[0] == name
 
 
 def test_pieces_of_one_opening_with_a_hollow_stay_one() -> None:
