@@ -16,7 +16,7 @@ from edit_rooms import (
 )
 
 from geometry.checks.runner import check_layout
-from geometry.drop import best_drop, depth_of, drop_targets, zones_for
+from geometry.drop import DropPlaces, best_drop, depth_of, drop_targets, zones_for
 from geometry.edits import (
     EditError,
     add_free,
@@ -318,3 +318,18 @@ def test_the_leftover_depth_comes_from_a_tentative_check() -> None:
     free, free_id = add_free(empty_layout(), FAN_25, (250, 100, 250))
     tentative = check_layout(free, remedies=False)
     assert depth_of(tentative.scene, tentative.report, free_id) is None
+
+
+def test_only_zones_that_a_part_comes_near_are_looked_at() -> None:
+    scene = room()
+    places = DropPlaces(scene, FAN_25)
+    assert places.found == ()
+    # The floor seen from the side, over its first cell: the front zone stands far from it.
+    at = scene.frames["floor-zone"].pose.point((60.0, 60.0, 12.5))
+    drop = best_drop(scene, FAN_25, SIDE, (at[0], None, at[2]), targets=places)
+    assert drop.target is not None
+    assert {target.zone for target in places.found} == {"floor-zone"}
+    while places.look_on():
+        pass
+    assert zones_for(places.found) == ("floor-zone", "front-zone")
+    assert places.every() == drop_targets(scene, FAN_25)

@@ -19,6 +19,7 @@ from app.drawing.board import board_drawing
 from app.ui.board.over_board import BEHIND
 from app.ui.live_check import LiveCheck, _Job
 from app.ui.window import MainWindow
+from geometry.drop import drop_targets, zones_for
 
 
 @pytest.fixture
@@ -348,3 +349,27 @@ def test_what_is_asked_for_within_a_longer_hold_is_drawn_at_its_end(dragging) ->
     assert picture.laid_out == laid_out
     picture.release()
     assert picture.laid_out > laid_out
+
+
+def test_zones_that_there_was_no_time_to_look_at_are_lit_when_they_have_been(
+    open_window, qtbot, monkeypatch
+) -> None:
+    monkeypatch.setattr("app.ui.board.view.LOOK_MS", -1.0)
+    window = open_window(size=(1280, 800))
+    qtbot.waitUntil(lambda: window.settled_in, timeout=20_000)
+    me = Hand(window, qtbot)
+    start = me.at(me.middle_of("F1"))
+    me.press(start)
+    me.send_move(start + QPoint(30, 10))
+    drag = window.board.gesture
+    scene = window.session.settled.scene
+    every = zones_for(drop_targets(scene, scene.placed["F1"].part, "F1"))
+    assert drag is not None
+    assert set(drag.zones) < set(every)
+
+    def lit() -> set[str]:
+        keys = (key.split(":") for key in window.board.picture.shown_keys())
+        return {key[2] for key in keys if key[0] == "lit-zone"}
+
+    qtbot.waitUntil(lambda: lit() == set(every), timeout=20_000)
+    assert drag.zones == every
