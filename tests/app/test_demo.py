@@ -19,7 +19,7 @@ from geometry.layout import Layout, Side, Stack
 from geometry.layout_file import layout_text, read_layout, write_layout
 from geometry.pairs import Pairs, measure_pairs
 from geometry.placement import Laid, Placed, Placer
-from geometry.scene import Scene
+from geometry.scene import Scene, Since
 
 
 @pytest.fixture(scope="module")
@@ -121,8 +121,8 @@ def test_a_remedy_that_looks_good_is_not_measured_again_to_be_confirmed(
 ) -> None:
     measured: list[int] = []
 
-    def counted(of: Scene, before: Pairs | None = None) -> Pairs:
-        pairs = measure_pairs(of, before)
+    def counted(of: Scene, before: Pairs | None = None, since: Since | None = None) -> Pairs:
+        pairs = measure_pairs(of, before, since)
         measured.append(pairs.measured_now)
         return pairs
 
