@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from app.ui.panels.stack_panel import StackPanel
     from catalog.parts import Part
 
-LEAST_WIDTH_PX = 270
+LEAST_WIDTH_PX = 250
 TABS: tuple[tuple[str, str], ...] = (
     ("Stack", "The stack on the zone at hand"),
     ("Part", "The numbers of the selected part"),

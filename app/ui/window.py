@@ -35,13 +35,13 @@ from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.first_paint import FirstPaint
 from app.ui.notice import NoticeBar
-from app.ui.panels.parts_panel import PartsPanel
+from app.ui.panels.parts_panel import LEAST_PARTS_PX, PartsPanel
 from app.ui.part_commands import PartCommands
 from app.ui.preferences import Preferences
 from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
 from app.ui.shelf import Shelf
-from app.ui.side import Side
+from app.ui.side import LEAST_WIDTH_PX, Side
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
@@ -51,7 +51,10 @@ from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
 USUAL_SIZE = QSize(1480, 920)
-WIDE_PX, CRAMPED_PX = 1300, 700
+PARTS_PX, RIGHT_PX = 270, 350
+"""How wide the panels begin where there is room."""
+RIGHT_SHARE = 0.57
+"""Of what is left beside the board, for the panels on the right."""
 
 
 class MainWindow(QMainWindow):
@@ -347,15 +350,17 @@ class MainWindow(QMainWindow):
             )
 
     def _share_width(self) -> None:
-        """Give the board most of a narrow window; wide panels read better in a wide one.
+        """Leave the board half of the window at least; panels are wide where there is room.
 
-        A window so small that the board would have no room begins without the list of parts.
+        A window so small that no list of parts has room beside that begins without it.
         """
-        narrow = self.width() < WIDE_PX
-        parts, right = (220, 290) if narrow else (270, 350)
-        self._splitter.setSizes([parts, self.width() - parts - right, right])
-        if self.width() < CRAMPED_PX:
+        room = self.width() // 2 - (self._splitter.count() - 1) * self._splitter.handleWidth()
+        right = max(LEAST_WIDTH_PX, min(RIGHT_PX, round(room * RIGHT_SHARE)))
+        parts = min(PARTS_PX, room - right)
+        if parts < LEAST_PARTS_PX:
             self.show_panel(self.parts)
+            right = max(LEAST_WIDTH_PX, min(RIGHT_PX, room))
+        self._splitter.setSizes([parts, self.width() - max(parts, 0) - right, right])
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about what would be lost, then keep the window's geometry."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.ui.combo import CalmCombo
 from app.ui.panels.part_texts import KIND_GROUPS, frame_sizes
@@ -27,6 +27,11 @@ class SearchField(QLineEdit):
             self.clear()
         else:
             super().keyPressEvent(event)
+
+
+FILTERS_BESIDE_PX = 190
+LEAST_PARTS_PX = 135
+"""So wide names of parts still stand in a line; their sizes go below."""
 
 
 class PartsPanel(QWidget):
@@ -53,7 +58,12 @@ class PartsPanel(QWidget):
         self.frame = CalmCombo()
         self.frame.setAccessibleName("Frame size")
         self.frame.setToolTip("Show parts for one fan frame size (mm)")
-        filters = QHBoxLayout()
+        for box in (self.kind, self.frame):
+            box.setSizeAdjustPolicy(
+                CalmCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+            )
+            box.setMinimumContentsLength(2)
+        self._filters = filters = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         filters.setSpacing(6)
         filters.addWidget(self.kind, 3)
         filters.addWidget(self.frame, 2)
@@ -75,7 +85,14 @@ class PartsPanel(QWidget):
         column.addStretch(1)
         self._column = column
         self._empty.hide()
-        self.setMinimumWidth(190)
+        self.setMinimumWidth(LEAST_PARTS_PX)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put the filters side by side where both can be read, else one under the other."""
+        super().resizeEvent(event)
+        way = QBoxLayout.Direction
+        beside = event.size().width() >= FILTERS_BESIDE_PX
+        self._filters.setDirection(way.LeftToRight if beside else way.TopToBottom)
 
     def fill(self) -> None:
         """Show the library, once; reading it takes longer than showing the rest of the window."""

@@ -68,7 +68,7 @@ class StackPanel(QWidget):
         self.title = heading("Stack")
         self.zone = combo("Zone at hand", "The mount zone that this panel shows")
         self.side = combo("Side of the plate", "Inner side of the zone's plate, or its outer side")
-        self.side.setMinimumContentsLength(9)
+        self.side.setMinimumContentsLength(7)
         self.bar = StackBar(skin)
         self.bar.layer_clicked.connect(self._select_layer)
         self._figures = wrapping()

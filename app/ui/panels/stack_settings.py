@@ -43,6 +43,7 @@ class StackSettings(QWidget):
         self.move_to.setMenu(ZoneMenu(session, lambda: session.stack_at_hand, self))
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
+        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
         self._slide_u_label.setBuddy(self.slide_u)
         self._slide_v_label.setBuddy(self.slide_v)
         form.addRow(self._slide_u_label, self.slide_u)

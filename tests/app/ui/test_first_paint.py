@@ -12,7 +12,7 @@ from app.document.document import Document
 from app.shipped_demo import shipped_demo
 from app.ui.preferences import Preferences
 from app.ui.start import make_app
-from app.ui.window import MainWindow
+from app.ui.window import USUAL_SIZE, MainWindow
 from catalog.store import Library
 
 
@@ -45,6 +45,8 @@ def window(qtbot, tmp_path: Path) -> MainWindow:
     settings = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
     made = MainWindow(Document.new(shipped_demo()), Library(), Preferences(settings))
     qtbot.addWidget(made)
+    # As it starts where there is room, not as small as the screen that tests have.
+    made.resize(USUAL_SIZE)
     return made
 
 

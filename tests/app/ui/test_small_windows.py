@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from PySide6.QtCore import QPoint, QRect, QSize
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QScrollArea, QWidget
 
 from app.drawing.theme import contrast
 from app.ui.combo import CalmCombo
@@ -42,6 +42,35 @@ def within(widget: QWidget, outer: QWidget) -> bool:
     """Whether all of a widget is seen in another one."""
     at = widget.mapTo(outer, QPoint(0, 0))
     return outer.rect().contains(QRect(at, widget.size()))
+
+
+@pytest.mark.parametrize(
+    "size", [(512, 320), (790, 500), (800, 500), (1024, 640), (1280, 800), (1480, 920)]
+)
+def test_the_board_begins_with_half_of_the_window(open_window, size: tuple[int, int]) -> None:
+    window = open_window()
+    window.setMinimumSize(QSize(300, 200))
+    window.resize(*size)
+    window._share_width()
+    QApplication.processEvents()
+    assert window.size() == QSize(*size)
+    assert window.pane.width() >= window.width() // 2
+
+
+def test_nothing_of_a_narrow_panel_is_cut_off(open_window) -> None:
+    window = open_window()
+    window.setMinimumSize(QSize(300, 200))
+    window.resize(800, 500)
+    window._share_width()
+    window.session.select("E1")
+    QApplication.processEvents()
+    for panel in (window.stack, window.part, window.enclosure):
+        window.tabs.setCurrentWidget(panel)
+        QApplication.processEvents()
+        area = panel.findChild(QScrollArea)
+        assert area.widget().minimumSizeHint().width() <= area.viewport().width()
+    for box in (window.parts.kind, window.parts.frame):
+        assert box.shown_text == box.currentText()
 
 
 def test_all_counts_stand_in_the_status_line(small: MainWindow) -> None:
