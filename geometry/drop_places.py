@@ -166,13 +166,19 @@ def _room(frame: ZoneFrame, stack: Stack | None, items: Sequence[Placed], part: 
 
 
 def _size(part: Part) -> tuple[float, float]:
-    """Return how far a part reaches at most across a stack from a cell that it takes, and along."""
+    """Return how far from its anchor a part may catch the pointer at most, across and along (mm).
+
+    Across, that is from a cell to the middle of its body and from there to the end of its frames;
+    half a frame more, since what is under it may be off its cell by so much.
+    """
     least, most = body_bounds(part)
-    cells = part_cells(part)
+    middle, cells = body_middle(part), part_cells(part)
+    off = max(abs(at - middle[k]) for c in cells for k, at in enumerate((c.u_mm, c.v_mm)))
+    spans = ([c.u_mm for c in cells], [c.v_mm for c in cells])
+    span = max(max(ends) - min(ends) for ends in spans)
     frame = max(mount.frame_mm for cell in cells for mount in cell.accepts)
-    ends = [v for cell in cells for v in (cell.u_mm, cell.v_mm)]
-    span = max(ends) - min(ends) + max(most[k] - least[k] for k in (0, 1))
-    return span + 2 * frame, 2 * max(abs(v) for v in (least[2], most[2])) + seat_thickness_mm(part)
+    along = 2 * max(abs(least[2]), abs(most[2])) + seat_thickness_mm(part)
+    return off + span / 2 + frame, along
 
 
 def drop_targets(scene: Scene, part: Part, moving: str | None = None) -> tuple[DropTarget, ...]:
