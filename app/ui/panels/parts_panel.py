@@ -29,7 +29,7 @@ class SearchField(QLineEdit):
             super().keyPressEvent(event)
 
 
-FILTERS_BESIDE_PX = 190
+FILTERS_BESIDE_PX = 225
 LEAST_PARTS_PX = 135
 """So wide names of parts still stand in a line; their sizes go below."""
 
