@@ -248,8 +248,8 @@ class BoardView(BoardCanvas):
                 return
             if drag.look_on():
                 self._look_on(drag)
-            elif not self.picture.behind:
-                self.picture.redraw()
+            else:
+                self.picture.follow.ask()
 
         self.picture.follow.errand(look)
 
