@@ -13,25 +13,16 @@ from itertools import product
 import numpy as np
 
 from geometry.finding import Verdict
-from geometry.margins import judged, required_mm
 from geometry.measures.broadphase import Bools, Indices
-from geometry.measures.clearance import bounds_gap, clearance
-from geometry.measures.overlap import parting_shift
-from geometry.measures.solid import Solid
-from geometry.measures.tolerance import meets
 from geometry.part_solids import seat_thickness_mm
-from geometry.scene import Scene, build_scene
 from geometry.search.excluded_pairs import ExcludedPairs, groups
-from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import role_margins
 from geometry.search.listing.option import Option, holds_pump
 from geometry.search.listing.option_rows import Options
-from geometry.search.listing.zone_lister import with_parts
-from geometry.search.problem import Problem, combined
+from geometry.search.meetings import Meeting, Meetings
+from geometry.search.problem import Problem
 from geometry.search.short_bounds import nearest_pairs
-from geometry.stackup.anew import Anew
-from geometry.stackup.figures import Tolerances
 
 
 @dataclass(frozen=True)
@@ -64,16 +55,6 @@ class Exclusion:
         return "at best" if self.sure else "at best of those measured"
 
 
-@dataclass(frozen=True)
-class Meeting:
-    """The pair of solids of two options that falls short most."""
-
-    first: Solid
-    second: Solid
-    gap_mm: float
-    short_mm: float
-
-
 MOST_LOOKED_AT = 60
 """So many pairs of options of two groups are measured for the one that misses least, those first of
 which bounds say that the least may be missing."""
@@ -89,19 +70,24 @@ def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
         for i, j in sorted(problem.tables.clash)
         for pair in product(known[i].items(), known[j].items())
     ]
+    meetings = {zones: Meetings.of(problem, zones) for zones in problem.tables.clash}
     for at, (zones, ((row, mine), (column, theirs))) in enumerate(every, start=1):
         pairs = ExcludedPairs(problem.tables.clash[zones], mine, theirs)
         found = None
         if pairs.count:
-            found = _exclusion(problem, zones, (row, column), pairs)
+            found = _exclusion(problem, zones, (row, column), pairs, meetings[zones])
         yield at / len(every), found
 
 
 def _exclusion(
-    problem: Problem, zones: tuple[int, int], patterns: tuple[str, str], pairs: ExcludedPairs
+    problem: Problem,
+    zones: tuple[int, int],
+    patterns: tuple[str, str],
+    pairs: ExcludedPairs,
+    meetings: Meetings,
 ) -> Exclusion:
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
-    least, sure = _nearest(problem, zones, pairs)
+    least, sure = _nearest(problem, zones, pairs, meetings)
     if least is None:
         # Nothing of them meets: they exclude each other by what was asked for, or by a depth.
         of_zones = zip(zones, (pairs.mine, pairs.theirs), strict=True)
@@ -125,7 +111,7 @@ def _exclusion(
 
 
 def _nearest(
-    problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs
+    problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs, meetings: Meetings
 ) -> tuple[Meeting | None, bool]:
     """Return what meets in the excluded pair that misses least, and whether no other misses less.
 
@@ -146,7 +132,7 @@ def _nearest(
 
     margins = role_margins(problem.base.scene.layout.settings)
     bounds = nearest_pairs(makeups, pairs, margins, maybe, MOST_LOOKED_AT + 1)
-    measuring = _Measuring.of(problem)
+    of_group = pairs.mine.first.tolist(), pairs.theirs.first.tolist()
     nearest: Meeting | None = None
     for number, (a, b) in enumerate(bounds.pairs.tolist()):
         if nearest is not None and bounds.least_mm[number] >= nearest.short_mm - SAME_MM:
@@ -154,7 +140,7 @@ def _nearest(
         if number == MOST_LOOKED_AT:
             return nearest, False
         enough_mm = np.inf if nearest is None else nearest.short_mm - SAME_MM
-        met = measuring.meeting(options[0][a], options[1][b], enough_mm)
+        met = meetings.meeting((of_group[0][a], of_group[1][b]), enough_mm)
         if met is not None and (nearest is None or met.short_mm < nearest.short_mm - SAME_MM):
             nearest = met
     return nearest, True
@@ -178,108 +164,6 @@ def _past_nominal(
             why = f"nothing ahead, past the nominal depth of {problem.names[zone.zone]}"
             return ((pattern, why) if at == 0 else (why, pattern)), short_mm
     return None
-
-
-@dataclass(frozen=True)
-class _Measuring:
-    """Measures what of two options falls short; `anew` places stacks with one number off."""
-
-    problem: Problem
-    anew: Anew
-
-    @classmethod
-    def of(cls, problem: Problem) -> _Measuring:
-        """Return what measures options of a search."""
-        wishes = problem.wishes
-        parts = (*wishes.exchangers, *wishes.fans, *wishes.pumps)
-        return cls(problem, Anew(with_parts(problem.base.scene.layout, parts)))
-
-    def meeting(self, first: Option, second: Option, enough_mm: float) -> Meeting | None:
-        """Return what of two options falls short most of its margin; None when nothing does.
-
-        Or anything that falls short by `enough_mm`, where something does.
-        """
-        problem = self.problem
-        base = problem.base.scene.layout
-        layout = combined(base, problem.wishes, (first, second))
-        scene = build_scene(layout, problem.base.scene)
-        sides = [_solids_of(scene, option) for option in (first, second)]
-        met = _worst_of(scene, *sides, enough_mm)
-        if met is None and worst_case_counts(base, problem.wishes):
-            # Where states are chosen zones may stand elsewhere.
-            anew = None if first.states or second.states else self.anew
-            return _at_worst(Tolerances(scene, NO_DEPTHS, known_anew=anew), *sides, enough_mm)
-        return met
-
-
-def _solids_of(scene: Scene, option: Option) -> list[Solid]:
-    """Return the solids of an option: its stack, its free part, or the obstacles that it moves."""
-    if option.stack is not None:
-        return [s for s in scene.movable if s.stack == option.stack.id]
-    if option.free is not None:
-        return list(scene.solids_of[option.free.id])
-    return [s for s in scene.fixed if _belongs(scene, s.owner, option.zone)]
-
-
-def _belongs(scene: Scene, owner: str | None, root: str) -> bool:
-    obstacles = {o.id: o for o in scene.layout.enclosure.obstacles}
-    while owner in obstacles:
-        if owner == root:
-            return True
-        owner = obstacles[owner].owner
-    return False
-
-
-def _at_worst(
-    tolerances: Tolerances, first: Sequence[Solid], second: Sequence[Solid], enough_mm: float
-) -> Meeting | None:
-    """Return the pair of solids that falls short most once every dimension is off.
-
-    Or one that falls short by `enough_mm`.
-    """
-    settings = tolerances.scene.layout.settings
-    at_most = []
-    for number, (one, other) in enumerate(product(first, second)):
-        need = required_mm(settings, one, other)
-        far = bounds_gap(tolerances.far_out(one), tolerances.far_out(other))
-        if judged(one, other) and not one.bolted_to(other) and not (far > 0.0 and meets(far, need)):
-            at_most.append((far - need, number, one, other))
-    worst: tuple[float, int, Meeting] | None = None
-    # Those first that may be short of most: what the others may be short of need not be measured.
-    for least, number, one, other in sorted(at_most, key=lambda pair: pair[:2]):
-        if worst is not None and -least < worst[0] - SAME_MM:
-            break
-        need = required_mm(settings, one, other)
-        left = tolerances.between((one,), (other,)).worst.worst_mm
-        short = need - left
-        if not meets(left, need) and (worst is None or (-short, number) < (-worst[0], worst[1])):
-            worst = (short, number, Meeting(one, other, max(left, 0.0), short))
-            if short >= enough_mm:
-                break
-    return None if worst is None else worst[2]
-
-
-def _worst_of(
-    scene: Scene, first: Sequence[Solid], second: Sequence[Solid], enough_mm: float
-) -> Meeting | None:
-    """Return the pair of solids that falls short most as drawn, or one that does by `enough_mm`."""
-    settings = scene.layout.settings
-    worst: Meeting | None = None
-    for one, other in product(first, second):
-        if not judged(one, other):
-            continue
-        need = required_mm(settings, one, other)
-        shift = parting_shift(one.prisms, other.prisms)
-        gap = -shift.mm if shift is not None else 0.0
-        if shift is None:
-            gap = clearance(one.prisms, other.prisms, need).mm
-            if meets(gap, need):
-                continue
-        if worst is None or need - gap > worst.short_mm:
-            worst = Meeting(one, other, gap, need - gap)
-            if worst.short_mm >= enough_mm:
-                return worst
-    return worst
 
 
 @dataclass(frozen=True)

@@ -14,10 +14,10 @@ from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.wishes import Judging
 from geometry.slots import slot_range
 
-BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 2_000, "worst case": 16_000}
+BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 2_000, "worst case": 5_000}
 """What a listed option takes at most with its tables and answers (bytes), an estimate: measured in
-the largest enclosure it was 1,240 as drawn, 334,000 being listed, and 15,800 by the worst case,
-34,000 being listed, of which what may be off in each solid is most."""
+the largest enclosure it was 1,240 as drawn, 334,000 being listed, and 4,200 by the worst case,
+117,000 being listed, until some of the pairs of zones were judged."""
 
 MOST_BYTES = 1_000_000_000
 """So much memory a search may take."""

@@ -121,28 +121,27 @@ class Tolerant:
         starts = np.searchsorted(self.numbers[order], np.arange(len(self) + 1))
         return option[order].astype(np.intp), starts.astype(np.intp)
 
-    def any_of(self, marks: Bools, rows: Indices) -> Bools:
-        """Return for each option, column by column, whether a place in `rows` that it holds is
-        marked; `marks` has one row for each of these places.
+    def any_of(self, marks: Bools, rows: Indices) -> tuple[Indices, Bools]:
+        """Return the options that hold any place in `rows`, and for each of them, column by column,
+        whether such a place is marked; `marks` has one row for each of these places.
         """
-        out = np.zeros((self.size, marks.shape[1]), dtype=bool)
         held, option = self._held(rows)
         order = np.argsort(option, kind="stable")
         option = option[order]
         heads = np.flatnonzero(np.diff(option, prepend=-1))
-        if len(heads):
-            out[option[heads]] = np.bitwise_or.reduceat(marks[held[order]], heads, axis=0)
-        return out
+        if not len(heads):
+            return option, np.zeros((0, marks.shape[1]), dtype=bool)
+        return option[heads], np.bitwise_or.reduceat(marks[held[order]], heads, axis=0)
 
-    def any_with(self, marks: Bools, rows: Indices) -> Bools:
-        """Return for each place in `rows`, column by column, whether an option that holds it is
+    def all_with(self, marks: Bools, rows: Indices) -> Bools:
+        """Return for each place in `rows`, column by column, whether all options that hold it are
         marked; `marks` has one row for each option.
         """
-        out = np.zeros((len(rows), marks.shape[1]), dtype=bool)
+        out = np.ones((len(rows), marks.shape[1]), dtype=bool)
         held, option = self._held(rows)
         heads = np.flatnonzero(np.diff(held, prepend=-1))
         if len(heads):
-            out[held[heads]] = np.bitwise_or.reduceat(marks[option], heads, axis=0)
+            out[held[heads]] = np.bitwise_and.reduceat(marks[option], heads, axis=0)
         return out
 
     def _held(self, rows: Indices) -> tuple[Indices, Indices]:

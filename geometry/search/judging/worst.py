@@ -35,11 +35,13 @@ def short_options(
     margins: Floats,
     known: Bools | None = None,
     skip: Bools | None = None,
+    seen: dict[object, bool] | None = None,
 ) -> Steps[Bools]:
     """Return which options of two zones fall short in the worst case, shape (a.size, b.size).
 
     `margins` as from `role_margins`; `known` marks pairs of options that conflict anyway, which
-    stay marked; `skip` pairs of places that are not looked at. Done in steps.
+    stay marked; `skip` pairs of places that are not looked at. `seen` keeps what was measured of
+    solids, for other options of the same two. Done in steps.
     """
     out = np.zeros((a.size, b.size), dtype=bool) if known is None else known.copy()
     later: list[FacePairs] = []
@@ -57,7 +59,7 @@ def short_options(
             _mark(out, a, b, pairs.i[short], pairs.j[short])
             later.append(pairs.some(left))
             yield span[1] / 2
-    seen: dict[object, bool] = {}
+    seen = {} if seen is None else seen
     for done, pairs in enumerate(later):
         for some in pairs.parts(MEASURED_AT_ONCE):
             still = some.some(_open(out, a, b, some.i, some.j))
@@ -88,20 +90,18 @@ def _mark(out: Bools, a: Tolerant, b: Tolerant, i: Indices, j: Indices) -> None:
     columns, beside = np.unique(j, return_inverse=True)
     short = np.zeros((len(rows), len(columns)), dtype=bool)
     short[at, beside] = True
-    mine = a.any_of(short, rows)
-    out |= b.any_of(np.ascontiguousarray(mine.T), columns).T
+    options, mine = a.any_of(short, rows)
+    others, marked = b.any_of(np.ascontiguousarray(mine.T), columns)
+    out[np.ix_(options, others)] |= marked.T
 
 
 def _open(out: Bools, a: Tolerant, b: Tolerant, i: Indices, j: Indices) -> Bools:
     """Return which pairs of places are held by any pair of options that does not conflict yet."""
     rows, at = np.unique(i, return_inverse=True)
     columns, beside = np.unique(j, return_inverse=True)
-    return _open_of(out, a, b, rows, columns)[at, beside]
-
-
-def _open_of(out: Bools, a: Tolerant, b: Tolerant, rows: Indices, columns: Indices) -> Bools:
-    mine = a.any_with(~out, rows)
-    return b.any_with(np.ascontiguousarray(mine.T), columns).T
+    mine = a.all_with(out, rows)
+    closed = b.all_with(np.ascontiguousarray(mine.T), columns)
+    return ~closed[beside, at]
 
 
 def _doubtful(

@@ -34,12 +34,13 @@ def short_classes(a: Tolerant, b: Tolerant, margins: Floats, known: PairTable) -
     rows = max(1, min(OPTIONS_AT_ONCE, PAIRS_AT_ONCE // max(1, len(heads))))
     bands, blocks = _parts(first, rows), _parts(heads, OPTIONS_AT_ONCE)
     gathering = Gathering(len(heads))
+    seen: dict[object, bool] = {}
     for n, mine in enumerate(bands):
         found = []
         for m, theirs in enumerate(blocks):
             drawn = known.part(mine, theirs)
             told = partial(_share, n * len(blocks) + m, len(bands) * len(blocks))
-            measured = short_options(a.only(mine), b.only(theirs), margins, drawn)
+            measured = short_options(a.only(mine), b.only(theirs), margins, drawn, None, seen)
             found.append((yield from told_as(measured, told)))
         gathering.add(np.concatenate(found, axis=1))
     table = gathering.table()

@@ -14,9 +14,10 @@ from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.layout import Layout
 from geometry.measures.broadphase import Bools, Floats
+from geometry.search.listed_count import BYTES_AN_OPTION
 from geometry.search.solving import dominance
 from geometry.search.solving.bits import Bits
-from geometry.search.wishes import Wishes
+from geometry.search.wishes import Judging, Wishes
 
 FEW, MANY = 11, 41
 
@@ -57,6 +58,31 @@ def test_one_more_option_takes_little_memory() -> None:
     few, many = held_bytes(FEW), held_bytes(MANY)
     assert many[0] > 3 * few[0]
     assert (many[1] - few[1]) / (many[0] - few[0]) < MOST_BYTES_AN_OPTION
+
+
+def most_bytes(slides: int, judge: Judging) -> tuple[int, int]:
+    """How many options are listed, and what the search takes of memory at most until it is ready.
+
+    In bytes.
+    """
+    wishes = Wishes(
+        exchangers=(exchanger(1, 30), exchanger(2, 45)), fans=(fan(25),),
+        slide_steps=slides, judge=judge,
+    )  # fmt: skip
+    tracemalloc.start()
+    problem = made_ready(crossing(), wishes)
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return sum(one.listed for one in problem.zones), most
+
+
+@pytest.mark.parametrize("judge", ["nominal", "worst case"])
+def test_what_an_option_is_said_to_take_is_what_it_takes(judge: Judging) -> None:
+    most_bytes(3, judge)  # what is kept between searches is there before
+    few, many = most_bytes(5, judge), most_bytes(17, judge)
+    assert many[0] > 3 * few[0]
+    measured = (many[1] - few[1]) / (many[0] - few[0])
+    assert measured <= BYTES_AN_OPTION[judge] < 3 * measured, measured
 
 
 def stood_in_for(conflicts: Bools, values: Floats) -> Iterator[bool]:
