@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
+from geometry.search.judging.steps import Steps, run_through
 from geometry.search.judging.units import Lists
 from geometry.search.listing.option_rows import Options
 from geometry.search.solving.bits import blocks
@@ -56,13 +57,14 @@ def _group(options: Options, rows: Indices) -> Group:
     return Group(numbers, options.stack[rows[np.sort(first)]].astype(np.intp))
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(eq=False)
 class ExcludedPairs:
     """Which of two groups of different options never stand together, under whichever number."""
 
     table: PairTable
     mine: Group
     theirs: Group
+    _found: tuple[int, Bools, Bools, Bools] | None = None
 
     @property
     def of(self) -> int:
@@ -78,9 +80,8 @@ class ExcludedPairs:
                 found = np.logical_and.reduceat(found, one.starts[:-1], axis=axis)
         return found
 
-    @cached_property
-    def _counted(self) -> tuple[int, Bools, Bools, Bools]:
-        """How many there are; the rows, columns, and pairs of stacks that have any."""
+    def counting(self) -> Steps[None]:
+        """Count them in steps; who asks before that waits until they are counted."""
         count, any_column = 0, np.zeros(len(self.theirs), dtype=bool)
         any_row = np.zeros(len(self.mine), dtype=bool)
         of_stack = np.cumsum(np.diff(self.mine.stack, prepend=self.mine.stack[:1]) != 0)
@@ -94,7 +95,16 @@ class ExcludedPairs:
             any_row[some] = part.any(axis=1)
             any_column |= part.any(axis=0)
             np.logical_or.at(stacks, of_stack[rows], np.logical_or.reduceat(part, heads, axis=1))
-        return count, any_row, any_column, stacks
+            yield some.stop / len(self.mine)
+        self._found = (count, any_row, any_column, stacks)
+
+    @property
+    def _counted(self) -> tuple[int, Bools, Bools, Bools]:
+        """How many there are; the rows, columns, and pairs of stacks that have any."""
+        if self._found is None:
+            run_through(self.counting())
+        assert self._found is not None
+        return self._found
 
     @property
     def count(self) -> int:

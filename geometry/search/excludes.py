@@ -16,6 +16,7 @@ from geometry.finding import Verdict
 from geometry.measures.broadphase import Bools, Indices
 from geometry.part_solids import seat_thickness_mm
 from geometry.search.excluded_pairs import ExcludedPairs, groups
+from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import role_margins
 from geometry.search.listing.option import Option, holds_pump
@@ -73,10 +74,24 @@ def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
     meetings = {zones: Meetings.of(problem, zones) for zones in problem.tables.clash}
     for at, (zones, ((row, mine), (column, theirs))) in enumerate(every, start=1):
         pairs = ExcludedPairs(problem.tables.clash[zones], mine, theirs)
+        yield from told_as(pairs.counting(), partial(_share, at - 1, len(every), (0.0, COUNTING)))
         found = None
         if pairs.count:
-            found = _exclusion(problem, zones, (row, column), pairs, meetings[zones])
+            looking = _exclusion(problem, zones, (row, column), pairs, meetings[zones])
+            told = partial(_share, at - 1, len(every), (COUNTING, 1.0))
+            found = yield from told_as(looking, told)
         yield at / len(every), found
+
+
+COUNTING, BOUNDING = 0.2, 0.6
+"""The shares of the work on two groups that are done when their pairs are counted, and bounded."""
+
+Span = tuple[float, float]
+
+
+def _share(before: int, of: int, span: Span, done: float) -> tuple[float, None]:
+    """Return how much is looked at, and that nothing was found, within one of some groups."""
+    return (before + span[0] + (span[1] - span[0]) * done) / of, None
 
 
 def _exclusion(
@@ -85,9 +100,9 @@ def _exclusion(
     patterns: tuple[str, str],
     pairs: ExcludedPairs,
     meetings: Meetings,
-) -> Exclusion:
+) -> Steps[Exclusion]:
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
-    least, sure = _nearest(problem, zones, pairs, meetings)
+    least, sure = yield from _nearest(problem, zones, pairs, meetings)
     if least is None:
         # Nothing of them meets: they exclude each other by what was asked for, or by a depth.
         of_zones = zip(zones, (pairs.mine, pairs.theirs), strict=True)
@@ -112,8 +127,8 @@ def _exclusion(
 
 def _nearest(
     problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs, meetings: Meetings
-) -> tuple[Meeting | None, bool]:
-    """Return what meets in the excluded pair that misses least, and whether no other misses less.
+) -> Steps[tuple[Meeting | None, bool]]:
+    """Return in steps what meets in the excluded pair that misses least, and whether that is sure.
 
     None where nothing of them meets.
     """
@@ -131,7 +146,8 @@ def _nearest(
         return (~two_pumps & by_worst_case) | (not known)
 
     margins = role_margins(problem.base.scene.layout.settings)
-    bounds = nearest_pairs(makeups, pairs, margins, maybe, MOST_LOOKED_AT + 1)
+    bounding = nearest_pairs(makeups, pairs, margins, maybe, MOST_LOOKED_AT + 1)
+    bounds = yield from told_as(bounding, lambda done: done * BOUNDING)
     of_group = pairs.mine.first.tolist(), pairs.theirs.first.tolist()
     nearest: Meeting | None = None
     for number, (a, b) in enumerate(bounds.pairs.tolist()):
@@ -139,6 +155,7 @@ def _nearest(
             return nearest, True
         if number == MOST_LOOKED_AT:
             return nearest, False
+        yield BOUNDING + (1.0 - BOUNDING) * number / MOST_LOOKED_AT
         enough_mm = np.inf if nearest is None else nearest.short_mm - SAME_MM
         met = meetings.meeting((of_group[0][a], of_group[1][b]), enough_mm)
         if met is not None and (nearest is None or met.short_mm < nearest.short_mm - SAME_MM):

@@ -15,6 +15,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.excluded_pairs import ExcludedPairs
+from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import Lists, Makeup
 
 UNITS_AT_ONCE = 2**18
@@ -60,8 +61,8 @@ def nearest_pairs(
     margins: Floats,
     maybe: Maybe,
     count: int,
-) -> PairBounds:
-    """Return so many of the excluded pairs, those first of which the least may be missing.
+) -> Steps[PairBounds]:
+    """Return in steps so many of the excluded pairs, those first of which the least may be missing.
 
     Left out are those that bounds show to be clear, but for those that `maybe` are excluded all the
     same. Pairs of stacks are looked at one after the other, those first that some slides might
@@ -77,6 +78,7 @@ def nearest_pairs(
     sizes = [boxes.sizes(starts) for boxes, starts in zip(inside, stacks, strict=True)]
     so_far = np.cumsum(sizes[0][pairs[order, 0]] * sizes[1][pairs[order, 1]])
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
+    looked_at = 0
     for chunk in _chunks(order, so_far):
         worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
         if at_best[chunk[0]] > worst + SURE_MM:
@@ -100,6 +102,8 @@ def nearest_pairs(
                     found = np.stack([some[i], columns[j]], axis=1)
                     kept = kept.first(count, PairBounds(found, least[i, j], most[i, j]))
                     worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
+                yield looked_at / len(order)
+        looked_at += len(chunk)
     return kept
 
 

@@ -14,6 +14,7 @@ from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.excluded_pairs import ExcludedPairs, Group
 from geometry.search.excludes import Exclusion, excluding
 from geometry.search.judging.alone import slide_steps
+from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import Lists, Makeup
 from geometry.search.listing.families import families, with_states
 from geometry.search.listing.option import Option
@@ -51,7 +52,8 @@ def nearest_of_all(
     def maybe_so(rows: Indices, columns: Indices) -> Bools:
         return np.full((len(rows), len(columns)), maybe)
 
-    return nearest_pairs((one, other), ExcludedPairs(table, *groups), margins, maybe_so, count)
+    every = ExcludedPairs(table, *groups)
+    return run_through(nearest_pairs((one, other), every, margins, maybe_so, count))
 
 
 def exclusions(problem: Problem) -> list[Exclusion]:

@@ -3,7 +3,9 @@ every pair; and what goes in deepest counts on either side of the plate."""
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import product
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,10 +22,12 @@ from geometry.layout import Settings
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Role
-from geometry.search import excludes
-from geometry.search.excludes import largest
+from geometry.search import excludes, short_bounds
+from geometry.search.excluded_pairs import ExcludedPairs
+from geometry.search.excludes import excluding, largest
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
 from geometry.search.problem import Problem
+from geometry.search.solving import bits
 from geometry.search.wishes import Wishes
 
 
@@ -85,6 +89,42 @@ def test_what_was_not_measured_to_the_end_is_told_as_such(monkeypatch: pytest.Mo
     unsure = [one for one in exclusions(problem) if not one.sure]
     assert unsure
     assert {one.how_near for one in unsure} == {"at best of those measured"}
+
+
+def test_what_excludes_what_is_told_in_small_steps_that_never_go_back(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = crossing()
+    # So few are counted and bounded at once as if there were many more of them.
+    monkeypatch.setattr(bits, "CELLS_AT_ONCE", 500)
+    monkeypatch.setattr(short_bounds, "UNITS_AT_FIRST", 500)
+    monkeypatch.setattr(short_bounds, "UNITS_AT_ONCE", 500)
+    work: Counter[str] = Counter()
+    bounded, counted = short_bounds._short_mm, ExcludedPairs.part
+
+    def bounding(*args: Any) -> Any:
+        work["bounded"] += 1
+        return bounded(*args)
+
+    def counting(*args: Any) -> Any:
+        work["counted"] += 1
+        return counted(*args)
+
+    monkeypatch.setattr(short_bounds, "_short_mm", bounding)
+    monkeypatch.setattr(ExcludedPairs, "part", counting)
+    shares, found, most = [], 0, Counter[str]()
+    for share, one in excluding(problem):
+        most |= work
+        work.clear()
+        shares.append(share)
+        found += one is not None
+    assert found
+    assert shares == sorted(shares)
+    assert shares[-1] == 1.0
+    assert len(shares) > 10 * found
+    # Bounds inside and around, and once for each group those at every slide.
+    assert most["bounded"] <= 3
+    assert most["counted"] <= 2
 
 
 @settings(max_examples=100)
