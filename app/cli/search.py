@@ -69,7 +69,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--side-by-side", action="store_true",
-        help="several exchangers on one zone too, and fans or a pump on the cells that they leave",
+        help="several exchangers on one zone too, and fans or a pump on the cells that they leave; "
+        "very many more are listed, so name few --parts",
     )  # fmt: skip
     parser.add_argument(
         "--part-rows", action="store_true", help="fans on only some of the cells of a core too"

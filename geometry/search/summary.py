@@ -6,16 +6,12 @@ them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from catalog.enclosure import Zone
-from catalog.model import Direction
-from catalog.parts import Exchanger
-from geometry.layout import Item, Layer, Layout, Stack
-from geometry.placement import zone_frame
+from geometry.layout import Layout, Stack
 from geometry.search.answers import MEASURES, Measure, Row, free_slide_mm, measured
 from geometry.search.excludes import Exclusion, Largest
 from geometry.search.listing.option import Option
@@ -28,18 +24,9 @@ from geometry.search.row_limits import (
     tight_at_worst,
 )
 from geometry.search.run import Searched
-from geometry.search.slide_words import free_words, slid_words
+from geometry.search.stack_facts import SIDE_WORDS, beside, joined, stack_facts
 from geometry.search.taken_out import taken_out
 from geometry.search.words import count_text, standing_lines
-
-SIDE_WORDS: Mapping[Direction, str] = {
-    "+x": "front",
-    "-x": "rear",
-    "+y": "far side",
-    "-y": "access side",
-    "+z": "top",
-    "-z": "floor",
-}
 
 
 @dataclass(frozen=True)
@@ -179,10 +166,10 @@ class RowTeller:
         zones = []
         for option in row.options:
             stack = row.stacks.get(option.zone)
-            beside = [self._facts(row, one, own) for one, own in _beside(stack, option)]
-            facts = _joined(beside) | {"holds": option.pattern}
+            columns = [(one, self._facts(row, one, own)) for one, own in beside(stack, option)]
+            facts = joined([one for _, one in columns]) | {"holds": option.pattern}
             name = self._problem.names[option.zone]
-            short = " + ".join(filter(None, map(_short, beside)))
+            short = " + ".join(filter(None, (self._short(*column) for column in columns)))
             zones.append(ZoneFill(option.zone, name, short, facts))
         return RowSummary(
             number,
@@ -220,6 +207,22 @@ class RowTeller:
         ]
         return facts | ({"obstacles": ", ".join(chosen)} if chosen else {})
 
+    def _short(self, option: Option, facts: Mapping[str, str]) -> str:
+        """Return what a zone holds in a few words; none where it holds nothing."""
+        if len(facts) == 1:
+            return ""
+        if "exchanger" not in facts:
+            told = facts.get("fans", facts.get("pump", facts.get("obstacles", facts["holds"])))
+            return told.removesuffix(", alone")
+        words = [facts["exchanger"].removeprefix("Exchanger ").strip()]
+        fans = facts.get("fans", "none")
+        words.append("no fans" if fans == "none" else fans.split(" x ")[0].rsplit(",", 1)[0])
+        if option.fans and self._problem.wishes.part_rows:
+            words.append("1 fan" if option.fans == 1 else f"{option.fans} fans")
+        if "pump" in facts:
+            words.append("pump")
+        return ", ".join(words)
+
     def _figure(self, row: Row, measure: Measure) -> float:
         if measure.key in row.figures:
             return row.figures[measure.key] + 0.0
@@ -238,115 +241,3 @@ def every_row(found: Searched) -> tuple[RowSummary, ...]:
     """Return all rows that were found, as plain values."""
     teller = RowTeller(found.problem)
     return tuple(teller.told(number, row) for number, row in enumerate(found.answer.rows, start=1))
-
-
-FACTS = (
-    "holds", "exchanger", "fans", "pump", "port end", "ports", "slide", "free to slide",
-    "stands at", "obstacles",
-)  # fmt: skip
-"""The labels of what a zone holds, in the order in which one reads them."""
-
-
-def stack_facts(
-    layout: Layout,
-    zone: Zone,
-    stack: Stack,
-    free_mm: tuple[tuple[float, float], tuple[float, float]],
-) -> dict[str, str]:
-    """Return what a stack of a row is in words, by label; what it has not is left out.
-
-    `free_mm` is how far it may be slid back and ahead, along u and along v.
-    """
-    facts: dict[str, str] = {}
-    outer, inner = (tuple(reversed(stack.outer)), stack.inner)
-    items = [item for layer in (*outer, *inner) for item in layer.items]
-    for item in items:
-        part = layout.part(item.part)
-        if isinstance(part, Exchanger):
-            side = " on the outer side" if _within(outer, item) else ""
-            facts["exchanger"] = part.name + side
-            facts["port end"] = SIDE_WORDS[_end(zone, item)]
-            facts["ports"] = "to the plate" if item.turned_over else "away from the plate"
-        elif part.kind in ("pump", "pump_reservoir"):
-            facts["pump"] = part.name
-    fans = _fan_words(layout, stack)
-    if fans:
-        facts["fans"] = fans
-    frame = zone_frame(layout, zone.id)
-    facts["slide"] = slid_words(frame, (stack.slide_u_mm, stack.slide_v_mm))
-    facts["free to slide"] = free_words(frame, free_mm)
-    return facts
-
-
-def _beside(stack: Stack | None, option: Option) -> Iterator[tuple[Option, Stack | None]]:
-    """Yield the columns of an option with what of its stack in a row is theirs, in their order."""
-    inner = outer = 0
-    for column in option.columns:
-        if stack is None or column.base is None:
-            yield column, stack
-            continue
-        first, inner = inner, inner + len(column.base.inner)
-        begin, outer = outer, outer + len(column.base.outer)
-        yield column, stack.but(inner=stack.inner[first:inner], outer=stack.outer[begin:outer])
-
-
-def _joined(beside: Sequence[Mapping[str, str]]) -> dict[str, str]:
-    """Return the facts of what stands side by side as one, in the order of FACTS."""
-    return {
-        label: "; ".join(dict.fromkeys(facts[label] for facts in beside if label in facts))
-        for label in FACTS
-        if any(label in facts for facts in beside)
-    }
-
-
-def _fan_words(layout: Layout, stack: Stack) -> str:
-    """Return the fans of a stack, said by what they do to the core."""
-    ahead: list[str] = []
-    behind: list[str] = []
-    core_seen = has_outer = False
-    for side, layers in (("outer", tuple(reversed(stack.outer))), ("inner", stack.inner)):
-        for layer in layers:
-            parts = [layout.part(item.part) for item in layer.items]
-            core_seen |= any(part.kind == "exchanger" for part in parts)
-            if parts[0].kind == "fan":
-                (behind if core_seen else ahead).append(f"{len(parts)} x {parts[0].name}")
-                has_outer |= side == "outer"
-    if not ahead and not behind:
-        return "none" if core_seen else ""
-    outside = ", on the outer side" if has_outer else ""
-    if not core_seen:
-        return f"{' and '.join(ahead)}, alone{outside}"
-    inward = stack.air == "inward"
-    words = "push-pull" if ahead and behind else "push" if bool(ahead) is inward else "pull"
-    fans = dict.fromkeys((*ahead, *behind))
-    return f"{words}, {' and '.join(fans)}{outside}"
-
-
-def _within(layers: tuple[Layer, ...], item: Item) -> bool:
-    return any(item is one for layer in layers for one in layer.items)
-
-
-def _end(zone: Zone, item: Item) -> Direction:
-    """Return the way in the room that the port end of an item looks."""
-    along: Direction = zone.u if item.turn % 2 == 0 else zone.v
-    if item.turn < 2:
-        return along
-    back: dict[Direction, Direction] = {
-        "+x": "-x", "-x": "+x", "+y": "-y", "-y": "+y", "+z": "-z", "-z": "+z",
-    }  # fmt: skip
-    return back[along]
-
-
-def _short(facts: Mapping[str, str]) -> str:
-    """Return what a zone holds in a few words; none where it holds nothing."""
-    if len(facts) == 1:
-        return ""
-    if "exchanger" not in facts:
-        told = facts.get("fans", facts.get("pump", facts.get("obstacles", facts["holds"])))
-        return told.removesuffix(", alone")
-    words = [facts["exchanger"].removeprefix("Exchanger ").strip()]
-    fans = facts.get("fans", "none")
-    words.append("no fans" if fans == "none" else fans.split(" x ")[0].rsplit(",", 1)[0])
-    if "pump" in facts:
-        words.append("pump")
-    return ", ".join(words)

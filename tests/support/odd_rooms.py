@@ -379,6 +379,8 @@ class Maker:
             obstacle_states=self.maybe("choosing states", 0.4),
             mixed_fans=self.maybe("mixed fans"),
             free_pumps=self.maybe("pump on its feet", 0.3),
+            side_by_side=self.maybe("several side by side", 0.15),
+            part_rows=self.maybe("rows of fans with gaps", 0.4),
         )
         return Case(base, wishes, seed)
 

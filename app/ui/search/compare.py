@@ -32,7 +32,8 @@ from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text
 from app.ui.widgets import muted
 from geometry.search.answers import MEASURES, Measure
-from geometry.search.summary import FACTS, RowSummary
+from geometry.search.stack_facts import FACTS
+from geometry.search.summary import RowSummary
 from geometry.search.words import not_counted_lines, tight_lines
 
 HINT = "Select one row of the combinations to read all of it here, or two (Ctrl+click) to compare."

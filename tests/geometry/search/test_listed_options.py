@@ -122,7 +122,7 @@ def test_a_core_beside_a_thicker_one_stands_on_the_plate() -> None:
     best = every_row(found)[0]
     (on_zone,) = best.zones
     assert on_zone.facts["holds"] == "2 exchangers 1 fan long"
-    assert on_zone.facts["exchanger"] == cores[1].name
+    assert on_zone.facts["exchanger"] == f"cell c1: {cores[1].name}; cell c2: {cores[1].name}"
     assert best.figures["volume"] == pytest.approx(2 * 12.0 * 12.0 * 6.0)
     (largest,) = found.largest
     assert largest.deepest is not None
@@ -135,3 +135,36 @@ def test_more_side_by_side_than_there_is_memory_for_is_refused_before_any_is_pla
     front = zone("z", "front", (300, 10, 10), "+z", "+y", row(3))
     with pytest.raises(TooManyListed, match="list nothing side by side on a zone"):
         made_ready(layout(room((500, 200, 600), [front]), []), wishes)
+
+
+def test_unlike_things_side_by_side_are_told_each_by_its_cells() -> None:
+    cores = (exchanger(1, 30), exchanger(2, 30))
+    wishes = Wishes(cores, (fan(25),), fan_places=("none", "far"), slide_steps=1, side_by_side=True)
+    cells = row(2, apart_mm=200)
+    third = cells[1].but(id="c3", u_mm=cells[1].u_mm + 120)
+    front = zone("z", "front", (300, 10, 60), "+z", "+y", (*cells, third))
+    base = layout(room((500, 200, 700), [front]), [])
+    *_, last = search(base, wishes, (MEASURES["area"], MEASURES["parts"]), 20.0)
+    assert last.found is not None
+    best = max(every_row(last.found), key=lambda one: one.figures["area"])
+    assert best.figures["parts"] == 2
+    (on_zone,) = best.zones
+    one, two = (core.name for core in cores)
+    assert on_zone.facts["exchanger"] == f"cell c1: {one}; cells c2, c3: {two}"
+    assert on_zone.facts["fans"] == "cell c1: none; cells c2, c3: none"
+    assert on_zone.facts["slide"] == "middle"
+
+
+def test_a_row_of_fans_with_gaps_is_told_by_its_cells() -> None:
+    core = exchanger(2, 30)
+    wishes = Wishes((core,), (fan(25),), fan_places=("far",), slide_steps=1, part_rows=True)
+    front = zone("z", "front", (300, 10, 60), "+z", "+y", row(3))
+    base = layout(room((500, 200, 600), [front]), [])
+    *_, last = search(base, wishes, (MEASURES["area"], MEASURES["fans"], MEASURES["parts"]), 20.0)
+    assert last.found is not None
+    told = {(z.short, z.facts.get("stands on"), z.facts.get("fans"))
+            for one in every_row(last.found) for z in one.zones}  # fmt: skip
+    name = fan(25).name
+    short = core.name.removeprefix("Exchanger ")
+    assert (f"{short}, pull, 2 fans", "cells c1, c2", f"pull, 2 x {name}") in told
+    assert (f"{short}, pull, 1 fan", "cells c1, c2", f"pull, 1 x {name} on cell c1") in told

@@ -24,7 +24,8 @@ from geometry.edits import lift_out, move_free, set_margin
 from geometry.layout import Layout
 from geometry.references import reference_faults
 from geometry.search.rows_csv import rows_csv
-from geometry.search.summary import RowSummary, stack_facts
+from geometry.search.stack_facts import stack_facts
+from geometry.search.summary import RowSummary
 from geometry.search.wishes import wishes_from
 
 FAN = make.fan(25.0)

@@ -1,0 +1,153 @@
+"""What a stack of a row is in words, by label: what stands on which cells, and how.
+
+Several that stand side by side are told one by one, each by its cells.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+
+from catalog.enclosure import Zone
+from catalog.model import Direction
+from catalog.parts import Exchanger
+from geometry.layout import Item, Layer, Layout, Stack
+from geometry.placement import place_stack, zone_frame
+from geometry.search.listing.option import Option
+from geometry.search.slide_words import free_words, slid_words
+
+SIDE_WORDS: Mapping[Direction, str] = {
+    "+x": "front",
+    "-x": "rear",
+    "+y": "far side",
+    "-y": "access side",
+    "+z": "top",
+    "-z": "floor",
+}
+
+FACTS = (
+    "holds", "stands on", "exchanger", "fans", "pump", "port end", "ports", "slide",
+    "free to slide", "stands at", "obstacles",
+)  # fmt: skip
+"""The labels of what a zone holds, in the order in which one reads them."""
+
+
+def stack_facts(
+    layout: Layout,
+    zone: Zone,
+    stack: Stack,
+    free_mm: tuple[tuple[float, float], tuple[float, float]],
+) -> dict[str, str]:
+    """Return what a stack of a row is in words, by label; what it has not is left out.
+
+    `free_mm` is how far it may be slid back and ahead, along u and along v.
+    """
+    facts: dict[str, str] = {}
+    outer, inner = (tuple(reversed(stack.outer)), stack.inner)
+    items = [item for layer in (*outer, *inner) for item in layer.items]
+    for item in items:
+        part = layout.part(item.part)
+        if isinstance(part, Exchanger):
+            side = " on the outer side" if _within(outer, item) else ""
+            facts["exchanger"] = part.name + side
+            facts["port end"] = SIDE_WORDS[_end(zone, item)]
+            facts["ports"] = "to the plate" if item.turned_over else "away from the plate"
+        elif part.kind in ("pump", "pump_reservoir"):
+            facts["pump"] = part.name
+    under = _under(layout, stack)
+    taken = set().union(*under.values())
+    if len(taken) < len(zone.cells):
+        facts["stands on"] = _cell_words(zone, taken)
+    fans = _fan_words(layout, zone, stack, taken)
+    if fans:
+        facts["fans"] = fans
+    frame = zone_frame(layout, zone.id)
+    facts["slide"] = slid_words(frame, (stack.slide_u_mm, stack.slide_v_mm))
+    facts["free to slide"] = free_words(frame, free_mm)
+    return facts
+
+
+def beside(stack: Stack | None, option: Option) -> Iterator[tuple[Option, Stack | None]]:
+    """Yield the columns of an option with what of its stack in a row is theirs, in their order."""
+    inner = outer = 0
+    for column in option.columns:
+        if stack is None or column.base is None:
+            yield column, stack
+            continue
+        first, inner = inner, inner + len(column.base.inner)
+        begin, outer = outer, outer + len(column.base.outer)
+        yield column, stack.but(inner=stack.inner[first:inner], outer=stack.outer[begin:outer])
+
+
+_OF_ALL = ("holds", "slide", "free to slide", "obstacles")
+"""The labels of what is the same for all that stands side by side."""
+
+
+def joined(beside: Sequence[Mapping[str, str]]) -> dict[str, str]:
+    """Return the facts of what stands side by side as one, told by its cells."""
+    if len(beside) == 1:
+        return dict(beside[0])
+    told = {}
+    for label in FACTS:
+        of = [facts for facts in beside if label in facts and label != "stands on"]
+        if label in _OF_ALL and of:
+            told[label] = of[0][label]
+        elif of:
+            told[label] = "; ".join(f"{facts['stands on']}: {facts[label]}" for facts in of)
+    return told
+
+
+def _cell_words(zone: Zone, cells: Collection[str]) -> str:
+    """Return cells of a zone in words, in its order: "cells 1, 2"."""
+    own = [cell.id for cell in zone.cells if cell.id in cells]
+    return f"{'cell' if len(own) == 1 else 'cells'} {', '.join(own)}"
+
+
+def _under(layout: Layout, stack: Stack) -> dict[str, set[str]]:
+    """Return the cells of the zone that lie under each item of a stack."""
+    return {
+        one.id: {seat.cell for seat in one.seats if seat.cell is not None}
+        for one in place_stack(layout, stack)
+    }
+
+
+def _fan_words(layout: Layout, zone: Zone, stack: Stack, taken: Collection[str]) -> str:
+    """Return the fans of a stack, said by what they do to the core.
+
+    A row that leaves some of the cells free that the stack takes is told by its cells.
+    """
+    ahead: list[str] = []
+    behind: list[str] = []
+    core_seen = has_outer = False
+    for side, layers in (("outer", tuple(reversed(stack.outer))), ("inner", stack.inner)):
+        for layer in layers:
+            parts = [layout.part(item.part) for item in layer.items]
+            core_seen |= any(part.kind == "exchanger" for part in parts)
+            if parts[0].kind == "fan":
+                gaps = len(parts) < len(taken)
+                on = f" on {_cell_words(zone, [i.cell for i in layer.items])}" if gaps else ""
+                (behind if core_seen else ahead).append(f"{len(parts)} x {parts[0].name}{on}")
+                has_outer |= side == "outer"
+    if not ahead and not behind:
+        return "none" if core_seen else ""
+    outside = ", on the outer side" if has_outer else ""
+    if not core_seen:
+        return f"{' and '.join(ahead)}, alone{outside}"
+    inward = stack.air == "inward"
+    words = "push-pull" if ahead and behind else "push" if bool(ahead) is inward else "pull"
+    fans = dict.fromkeys((*ahead, *behind))
+    return f"{words}, {' and '.join(fans)}{outside}"
+
+
+def _within(layers: tuple[Layer, ...], item: Item) -> bool:
+    return any(item is one for layer in layers for one in layer.items)
+
+
+def _end(zone: Zone, item: Item) -> Direction:
+    """Return the way in the room that the port end of an item looks."""
+    along: Direction = zone.u if item.turn % 2 == 0 else zone.v
+    if item.turn < 2:
+        return along
+    back: dict[Direction, Direction] = {
+        "+x": "-x", "-x": "+x", "+y": "-y", "-y": "+y", "+z": "-z", "-z": "+z",
+    }  # fmt: skip
+    return back[along]
