@@ -122,7 +122,7 @@ class SearchSetup(QScrollArea):
         self.side_by_side = _tick(
             "Several side by side",
             "List several exchangers on one zone too, and fans or a pump on the cells that they "
-            "leave;\notherwise a zone holds one exchanger. Very many more are listed: take few parts",
+            "leave;\notherwise a zone holds one exchanger. For few parts: very many are listed",
         )
         self.free_pumps = _tick(
             "On its own feet too", "Allow a pump on the floor at listed places, held by a clamp"
