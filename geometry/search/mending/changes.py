@@ -50,12 +50,12 @@ def relaxing_steps(
 ) -> list[Step]:
     """Return what may be relaxed so that a layout fits: obstacles, fans' faces, pumps, places.
 
-    Other parts stay, and so do zones and cells: another choice of these is another option.
+    Other parts stay, and so do zones and cells: another choice of these is another option. Slides
+    are told by `sliding_steps`.
     """
     concerned = _stacks(scene, findings)
     steps: list[Step] = []
     for stack in concerned:
-        steps += slides(scene, stack, findings)
         steps += fan_plans(scene, stack)
         steps += through_plate(scene, stack)
         for one in scene.items_of(stack):
@@ -67,6 +67,12 @@ def relaxing_steps(
     if cutting:
         steps += _cuts(scene, findings)
     return cheapest_first(steps)
+
+
+def sliding_steps(scene: Scene, findings: Sequence[Finding]) -> list[Step]:
+    """Return the slides of all stacks that some findings concern, cheapest first."""
+    of_all = (slides(scene, stack, findings) for stack in _stacks(scene, findings))
+    return cheapest_first(step for of_one in of_all for step in of_one)
 
 
 def _stacks(scene: Scene, findings: Sequence[Finding]) -> list[Stack]:

@@ -18,7 +18,7 @@ from geometry.finding import Finding, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import faults
 from geometry.search.mending.bench import Bench, Keys
-from geometry.search.mending.changes import relaxing_steps
+from geometry.search.mending.changes import relaxing_steps, sliding_steps
 from geometry.search.mending.steps import TENTH_MM, Sized, Step, StepKind
 from geometry.search.wishes import Judging
 
@@ -62,12 +62,13 @@ def relaxations(
     judge: Judging,
     tight_allowed: bool,
     cutting: bool,
+    slides: bool,
 ) -> Iterator[Relaxation | None]:
-    """Yield every single relaxation that makes a refused layout fit; None for each that does not.
+    """Yield the single relaxations that make a refused layout fit; None for each that does not.
 
     `standing` are the faults that the layout has without what was put in; `parts` those that may
     be put in. `judge` is how the changed layouts are to have it. Without `cutting` nothing that
-    changes the enclosure is tried.
+    changes the enclosure is tried. With `slides` nothing but slides is tried, else all but these.
     """
 
     def lets_in(report: Report) -> bool:
@@ -82,8 +83,12 @@ def relaxations(
     refused = blocking(miss.report, standing, tight_allowed=tight_allowed)
 
     works: set[frozenset[str]] = set()
-    steps = [*relaxing_steps(miss.scene, refused, parts, cutting=cutting)]
-    steps += [] if tight_allowed else _margin_steps(miss, refused)
+    steps: list[Step]
+    if slides:
+        steps = sliding_steps(miss.scene, refused)
+    else:
+        steps = relaxing_steps(miss.scene, refused, parts, cutting=cutting)
+        steps += [] if tight_allowed else _margin_steps(miss, refused)
     for step in steps:
         if any(smaller <= step.atoms for smaller in works):
             continue

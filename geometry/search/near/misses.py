@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from math import inf
 
 from catalog.parts import Part
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
@@ -19,6 +20,7 @@ from geometry.finding import Finding
 from geometry.layout import Layout
 from geometry.remedies import faults
 from geometry.search.answers import Answer, Measure
+from geometry.search.mending.bench import Keys
 from geometry.search.mending.relax import Relaxation, blocking, relaxations
 from geometry.search.near.refused import Kind, Refused, missing_mm, refused
 from geometry.search.near.tries import (
@@ -82,6 +84,12 @@ class NearMiss:
     def short_mm(self) -> float:
         """By how much the worst fault falls short of its margin (mm), in the worst case if told."""
         return max((missing_mm(fault) for fault in self.refused_for), default=0.0)
+
+    @property
+    def slide_mm(self) -> float:
+        """The least slide that lets it in by itself (mm); infinite where none does."""
+        slides = (one.amount_mm for one in self.relaxations if one.kind == "slide")
+        return min((mm for mm in slides if mm is not None), default=inf)
 
     @property
     def at_worst(self) -> bool:
@@ -178,28 +186,72 @@ def _with_relaxations(
     things are told for one row alone.
     """
     telling = _Telling()
-    tight_allowed, judge = problem.wishes.tight_allowed, problem.own.judge
     searched = {zone.zone for zone in problem.zones}
     for at, one in enumerate(near):
         if not telling.wants(one):
             continue
-        start = one.tried.start.checked
-        standing = set(faults(start.report))
-        checked = check_layout(one.checked.scene.layout, start, remedies=False, volumes=False)
-        against = blocking(checked.report, standing, tight_allowed=tight_allowed)
-        if not against:
-            continue  # it fits: the rows were cut short
+        told: _Judged | None = None
         found: list[Relaxation] = []
-        for relaxation in relaxations(
-            checked, standing, parts, judge=judge, tight_allowed=tight_allowed, cutting=cutting
-        ):
+        for way in one.tried.ways:
+            judged = _Judged.of(problem, way)
+            if judged is None:
+                continue
+            told = told or judged
+            for slide in judged.relaxations(parts, slides=True):
+                if slide is not None:
+                    found.append(slide)
+                yield telling.found, at
+            if found:
+                told = judged
+                break
+        if told is None:
+            continue  # it fits: the rows were cut short
+        for relaxation in told.relaxations(parts, slides=False, cutting=cutting):
             if relaxation is not None and _is_more(relaxation.layout, searched, best):
                 found.append(relaxation)
             yield telling.found, at
         found.sort(key=lambda r: r.cuts)
-        telling.add(one, _miss(one.tried, checked, problem.before, against, found))
+        telling.add(one, _miss(told.way, told.checked, problem.before, told.against, found))
         yield telling.found, at + 1
     yield telling.found, len(near)
+
+
+@dataclass(frozen=True, eq=False)
+class _Judged:
+    """One way to put up what would be more, checked in full, with the faults that refuse it."""
+
+    problem: Problem
+    way: Try
+    checked: Checked
+    standing: Keys
+    against: tuple[Finding, ...]
+
+    @classmethod
+    def of(cls, problem: Problem, way: Try) -> _Judged | None:
+        """Return a way with its full check; None where it fits, or is no near miss as drawn."""
+        drawn = refused(problem, way)
+        if drawn is None:
+            return None
+        start = way.start.checked
+        standing = set(faults(start.report))
+        checked = check_layout(drawn.checked.scene.layout, start, remedies=False, volumes=False)
+        tight_allowed = problem.wishes.tight_allowed
+        against = blocking(checked.report, standing, tight_allowed=tight_allowed)
+        return cls(problem, way, checked, standing, against) if against else None
+
+    def relaxations(
+        self, parts: Sequence[Part], *, slides: bool, cutting: bool = False
+    ) -> Iterator[Relaxation | None]:
+        """Yield the slides, or the other single changes, that let it in; None for what does not."""
+        return relaxations(
+            self.checked,
+            self.standing,
+            parts,
+            judge=self.problem.own.judge,
+            tight_allowed=self.problem.wishes.tight_allowed,
+            cutting=cutting,
+            slides=slides,
+        )
 
 
 @dataclass
@@ -209,6 +261,7 @@ class _Telling:
     mended: list[tuple[Refused, NearMiss]] = field(default_factory=list)
     tried: dict[Kind, set[frozenset[str]]] = field(default_factory=dict)
     nearest: dict[Kind, tuple[Refused, NearMiss]] = field(default_factory=dict)
+    let_in: set[object] = field(default_factory=set)
 
     def wants(self, one: Refused) -> bool:
         """Whether it is looked for what would let one in."""
@@ -217,23 +270,38 @@ class _Telling:
             len(self.mended) < MOST_TOLD
             and len(others) < TRIES_OF_A_KIND
             and one.things not in others
-            and all(one.same != known.same for known, _ in self.mended)
+            and one.same not in self.let_in
         )
 
     def add(self, one: Refused, miss: NearMiss) -> None:
-        """Take in one with what lets it in, if anything does."""
+        """Take in one with what lets it in, if anything does.
+
+        Of the same parts that slides let in, only those are told that go least far: nothing else
+        is asked for.
+        """
         self.tried[one.kind].add(one.things)
-        self.nearest.setdefault(one.kind, (one, miss))
-        if miss.relaxations:
+        if not miss.relaxations:
+            self.nearest.setdefault(one.kind, (one, miss))
+            return
+        self.let_in.add(one.same)
+        slid = [
+            at
+            for at, (other, known) in enumerate(self.mended)
+            if other.parts == one.parts and known.slide_mm < inf
+        ]
+        if not slid:
             self.mended.append((one, miss))
+        elif miss.slide_mm < self.mended[slid[0]][1].slide_mm:
+            self.mended[slid[0]] = one, miss
 
     @property
     def found(self) -> list[NearMiss]:
         """What is told of all that came so far."""
         kinds = {one.kind for one, _ in self.mended}
-        known = {one.same for one, _ in self.mended}
+        slid = {one.parts for one, miss in self.mended if miss.slide_mm < inf}
         left = [pair for kind, pair in self.nearest.items() if kind not in kinds]
-        once = {one.same: miss for one, miss in reversed(left) if one.same not in known}
+        left = [pair for pair in left if pair[0].parts not in slid]
+        once = {one.same: miss for one, miss in reversed(left) if one.same not in self.let_in}
         unmended = list(reversed(once.values()))
         most = min(MOST_UNMENDED, MOST_TOLD - len(self.mended))
         return [*(miss for _, miss in self.mended), *unmended[:most]]

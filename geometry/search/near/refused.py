@@ -40,9 +40,14 @@ class Refused:
         return self.tried.option.zone, tuple(round(g, 3) for g in self.tried.gains.values())
 
     @property
+    def parts(self) -> object:
+        """The zone, and what would stand on it."""
+        return self.tried.option.zone, made_of(self.tried.option)
+
+    @property
     def same(self) -> object:
         """What is told once, whichever row it would change: the zone, its parts, what is met."""
-        return self.tried.option.zone, made_of(self.tried.option), self.things
+        return self.parts, self.things
 
 
 def missing_mm(fault: Finding) -> float:

@@ -25,6 +25,9 @@ from geometry.search.problem import Problem
 MOST_IN_THE_WAY = 3
 """What is refused for the sake of more things than these is no near miss."""
 
+MOST_ALIKE = 7
+"""So many other ways to put up the same parts are kept beside the one that lies least deep."""
+
 LEAST_GAIN = 1e-9
 """What is more by less than this is rounding."""
 
@@ -75,7 +78,8 @@ class Start:
 class Try:
     """One stack to put on one zone of a start; `meets` names what its bounds meet there.
 
-    `deep_mm` sums how deep they lie in it.
+    `deep_mm` sums how deep they lie in it. `alike` are other ways to put up the same parts there
+    that meet the same, at a listed slide each: turned, turned over, on other cells.
     """
 
     start: Start
@@ -83,11 +87,18 @@ class Try:
     gains: Mapping[str, float]
     meets: frozenset[str]
     deep_mm: float
+    alike: tuple[Option, ...] = ()
 
     @property
     def rank(self) -> tuple[object, ...]:
         """What puts the nearest first, and of these what gains most."""
         return len(self.meets), self.deep_mm, [-gain for gain in self.gains.values()]
+
+    @property
+    def ways(self) -> Iterator[Try]:
+        """Yield it and the same parts put up in the other ways."""
+        yield self
+        yield from (replace(self, option=option, alike=()) for option in self.alike)
 
 
 def starts_of(problem: Problem, answer: Answer) -> list[Start]:
@@ -104,8 +115,8 @@ def tries_on(
 ) -> Iterator[Try | None]:
     """Yield what could be put on one zone instead and would gain; None for what would not.
 
-    Stacks of the same parts gain the same; of those that meet the same things the one that lies
-    least deep in them is kept.
+    Stacks of the same parts gain the same; those that meet the same things are one, the way that
+    lies least deep in them first.
     """
     base = problem.base.scene
     zone = base.layout.enclosure.zones[number]
@@ -117,7 +128,7 @@ def tries_on(
     standing = [s for s in base.solids if s.hard and s.owner not in held]
     around = bounds_array(standing)
     owners = [s.owner for s in standing]
-    kept: dict[object, Try] = {}
+    kept: dict[object, list[Try]] = {}
     for option in lister.options():
         gaining = [
             (start, gains)
@@ -127,16 +138,19 @@ def tries_on(
             if any(gain > LEAST_GAIN for gain in gains.values())
         ]
         if gaining and option.base is not None:
+            nearest: dict[frozenset[str], tuple[float, Option]] = {}
             for slid, meets, deep_mm in _slid(lister, option, around, owners):
-                if len(meets) > MOST_IN_THE_WAY:
-                    continue
-                for start, gains in gaining:
-                    key = (start.row, made_of(option), meets)
-                    tried = Try(start, slid, gains, meets, deep_mm)
-                    if key not in kept or tried.rank < kept[key].rank:
-                        kept[key] = tried
+                near = len(meets) <= MOST_IN_THE_WAY
+                if near and (meets not in nearest or deep_mm < nearest[meets][0]):
+                    nearest[meets] = deep_mm, slid
+            for start, gains in gaining:
+                for meets, (deep_mm, slid) in nearest.items():
+                    ways = kept.setdefault((start.row, made_of(option), meets), [])
+                    ways.append(Try(start, slid, gains, meets, deep_mm))
         yield None
-    yield from kept.values()
+    for ways in kept.values():
+        first, *others = sorted(ways, key=lambda t: t.rank)[: MOST_ALIKE + 1]
+        yield replace(first, alike=tuple(other.option for other in others))
 
 
 def made_of(option: Option) -> object:

@@ -245,6 +245,21 @@ def test_a_slide_between_the_listed_ones_is_told() -> None:
     }
 
 
+def test_the_same_parts_turned_are_slid_too() -> None:
+    # As it lies the exchanger comes back to a port end at 312, and 0.5 mm of margin are missing at
+    # the end of its slots. Turned its port end has 1 mm to the rail at 19, and its return end, to
+    # 305, may go 6.5 mm ahead.
+    peg = block("peg", (313.5, 90, 0), (333.5, 110, 200), kind="peg")
+    rail = block("rail", (0, 40, 0), (19, 160, 60), kind="frame")
+    _, answer, near = looked_for(floor(peg, rail, slot_u_mm=8.0), TWO)
+    assert [row.figures["area"] for row in answer.rows] == [144.0]
+    (miss,) = near.found
+    first = miss.relaxations[0]
+    assert first.name == "Slide the stack on floor zone 1.0 mm to the front (along +x)"
+    assert (first.kind, first.cuts, miss.slide_mm) == ("slide", False, 1.0)
+    assert {item.turn for item in miss.layout.stacks[0].inner[0].items} == {2}
+
+
 def test_nothing_is_near_where_everything_fits_or_nothing_could() -> None:
     _, _, near = looked_for(floor(), TWO)
     assert near.found == ()
