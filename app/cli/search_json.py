@@ -14,6 +14,7 @@ from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.excludes import Exclusion, Largest
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
+from geometry.search.near.largest import larger_than, slid_in
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.near.words import fault_text
 from geometry.search.problem import Listed
@@ -131,7 +132,8 @@ class ExclusionSaid(_Said):
 class LargestSaid(_Said):
     """The most of one measure that still goes into a zone, the other zones as in the first row.
 
-    The thickest and the longest core, without its end tanks; the deepest stack on one side.
+    The thickest and the longest core, without its end tanks; the deepest stack on one side. What a
+    slide between the listed ones lets in follows where it is more, as its near miss tells.
     """
 
     zone: str
@@ -139,6 +141,7 @@ class LargestSaid(_Said):
     mm: Told
     pattern: str
     exchangers: tuple[str, ...]
+    slide: Annotated[str | None, Field(description="where not at a listed slide, how it goes in")]
 
 
 class RelaxationSaid(_Said):
@@ -261,7 +264,7 @@ def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bo
         exclusions=tuple(_exclusion(one) for one in found.exclusions),
         exclusions_done=found.excluded_share == 1.0,
         exclusions_looked_at=found.excluded_share,
-        largest=tuple(said for one in found.largest for said in _largest(one)),
+        largest=_largest(found, near),
         near_misses=tuple(_near_miss(one) for one in near.found),
         near_misses_done=near.done,
         near_misses_looked_at=near.looked_at,
@@ -332,7 +335,25 @@ def _exclusion(one: Exclusion) -> ExclusionSaid:
     )
 
 
-def _largest(one: Largest) -> list[LargestSaid]:
+def _largest(found: Searched, near: NearMisses) -> tuple[LargestSaid, ...]:
+    said = [said for one in found.largest for said in _largest_listed(one)]
+    sizes = ((one.zone, one.what, one.mm) for one in said)
+    slid = slid_in(found.problem, near.found)
+    more = [
+        LargestSaid(
+            zone=one.zone,
+            what=what,
+            mm=mm,
+            pattern=one.pattern,
+            exchangers=tuple(part for part, _ in one.exchangers),
+            slide=one.slide,
+        )
+        for what, mm, one in larger_than(sizes, slid)
+    ]
+    return (*said, *more)
+
+
+def _largest_listed(one: Largest) -> list[LargestSaid]:
     most: dict[Literal["thickest", "longest", "deepest"], tuple[Option, float] | None] = {
         "thickest": one.thickest,
         "longest": one.longest,
@@ -345,6 +366,7 @@ def _largest(one: Largest) -> list[LargestSaid]:
             mm=found[1],
             pattern=found[0].pattern,
             exchangers=tuple(core.id for core in found[0].cores),
+            slide=None,
         )
         for what, found in most.items()
         if found is not None

@@ -41,7 +41,7 @@ def write_search_sheets(
         seconds,
         summary(found),
         every_row(found),
-        near_found(near, cutting=cutting),
+        near_found(found.problem, near, cutting=cutting),
         stopped,
     )
     date = datetime.datetime.now().astimezone().date()

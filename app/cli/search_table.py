@@ -9,6 +9,7 @@ from app.cli.figures import mm_text, table
 from geometry.edits import CUT_CAUTION
 from geometry.search.answers import Row
 from geometry.search.near.cuts import any_cut
+from geometry.search.near.largest import slid_in, with_slid_in
 from geometry.search.near.misses import NearMisses
 from geometry.search.near.words import (
     NO_CHANGE,
@@ -21,6 +22,7 @@ from geometry.search.near.words import (
 )
 from geometry.search.row_limits import tight_at_worst
 from geometry.search.run import Searched
+from geometry.search.summary import summary
 from geometry.search.taken_out import taken_out
 from geometry.search.words import (
     count_text,
@@ -72,7 +74,7 @@ def search_lines(
     if found.answer.refused:
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
     lines += _exclusion_lines(found, width)
-    lines += _largest_lines(found, width)
+    lines += _largest_lines(found, near, width)
     lines += _near_lines(near, width, cutting=cutting)
     if stopped:
         lines += ["", "stopped before it was done; what was found so far is kept"]
@@ -121,22 +123,19 @@ def _exclusion_lines(found: Searched, width: int) -> list[str]:
     return lines if looked_at == 1.0 else [*lines, f"{cut_short}, there may be more"]
 
 
-def _largest_lines(found: Searched, width: int) -> list[str]:
+def _largest_lines(found: Searched, near: NearMisses, width: int) -> list[str]:
     """Return what at most goes into each zone, the other zones being as in the first row."""
-    if not found.largest:
+    slid = slid_in(found.problem, near.found)
+    largest = with_slid_in(summary(found).largest, slid)
+    if not largest:
         return []
-    rows, names = [], found.problem.names
-    for one in found.largest:
-        for word, most in (
-            ("thickest core", one.thickest), ("longest core", one.longest),
-            ("deepest stack", one.deepest),
-        ):  # fmt: skip
-            if most is not None:
-                option, mm = most
-                cores = dict.fromkeys(core.name for core in option.cores)
-                told = ", ".join((option.pattern, *cores))
-                rows.append((names[one.zone], word, mm_text(mm), told))
-    head = ("zone", "what", "mm", "that still goes in, the other zones as in row 1")
+    rows = [(one.name, one.what, mm_text(one.mm), one.option) for one in largest]
+    head = (
+        "zone",
+        "what",
+        "mm",
+        "that still goes in at a listed slide, the other zones as in row 1",
+    )
     return ["", *table(head, rows, right=frozenset((2,)), width=width)]
 
 

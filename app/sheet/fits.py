@@ -115,7 +115,7 @@ def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> lis
             "fits-zones",
             "Zones searched",
             zone_columns(fits.answer),
-            zone_rows(fits.answer),
+            zone_rows(fits.answer, fits.near.slid if fits.near is not None else ()),
             width_mm,
         ),
         table_block(

@@ -15,6 +15,7 @@ from app.sheet.table import BODY_MM, LABEL_MM, PAD_MM, Cell, ColumnSpec, Row
 from app.sheet.words import MINUS, figure_mm, plain_mm
 from geometry.layout_file import fingerprint
 from geometry.search.answers import MEASURES, Measure
+from geometry.search.near.largest import SlidIn, with_slid_in
 from geometry.search.near.words import NO_CHANGE, short_text
 from geometry.search.words import not_counted_lines, short_figure, tight_count_text, tight_lines
 
@@ -124,7 +125,7 @@ def zone_columns(answer: Summary) -> tuple[ColumnSpec, ...]:
         ColumnSpec("Zone", min(60.0, name_mm + 2 * PAD_MM), fixed=True),
         ColumnSpec("Options listed", 26, "right", fixed=True),
         ColumnSpec("Stand alone", 26, "right", fixed=True),
-        ColumnSpec("At most goes in, the other zones as in row 1", 120),
+        ColumnSpec("At most goes in at a listed slide, the other zones as in row 1", 120),
     )
 
 
@@ -223,13 +224,17 @@ def _names(parts: Sequence[Part]) -> str:
     return f"{told}; and {more} more" if more > 0 else told
 
 
-def zone_rows(answer: Summary) -> list[Row]:
-    """Return one row a zone: options listed, those that stand alone, the largest that goes in."""
+def zone_rows(answer: Summary, slid: Sequence[SlidIn] = ()) -> list[Row]:
+    """Return one row a zone: options listed, those that stand alone, the largest that goes in.
+
+    `slid` is what slides between the listed ones let in.
+    """
     rows: list[Row] = []
+    most = with_slid_in(answer.largest, slid)
     for zone in answer.zones:
         largest = [
             f"{one.what} {figure_mm(one.mm)} mm: {one.option}"
-            for one in answer.largest
+            for one in most
             if one.zone == zone.zone
         ]
         rows.append(

@@ -210,7 +210,8 @@ class LargestTable(QWidget):
         self._shown = (largest, done, stopped)
         self.table.setVisible(bool(largest))
         self._hint.setText(
-            "What at most still goes into one zone, the other zones being as in row 1. "
+            "What at most still goes into one zone at a listed slide, the other zones being as in "
+            "row 1, and what near misses show to go in between these. "
             "Thickest and longest are of the core, deepest is the whole stack on one side "
             "of the plate."
             if largest

@@ -20,6 +20,7 @@ from app.ui.search.near import NOT_ASKED, WAS_NOT_ASKED, NearView
 from app.ui.search.table import RowModel, RowTable
 from app.ui.skin import Skin
 from app.ui.widgets import wrapping
+from geometry.search.near.largest import with_slid_in
 from geometry.search.near.summary import NearFound
 from geometry.search.summary import RowSummary, Summary
 
@@ -151,8 +152,9 @@ class SearchResults(QWidget):
             names,
             stopped=stopped,
         )
+        slid = found.near.slid if found is not None and found.near is not None else ()
         self.largest.show_largest(
-            told.largest if told is not None else (),
+            with_slid_in(told.largest, slid) if told is not None else (),
             done=told is not None and told.done,
             stopped=stopped,
         )

@@ -22,7 +22,7 @@ from geometry.search.fault import SearchError
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.summary import NearFound, near_found
 from geometry.search.near.words import near_text
-from geometry.search.problem import Listed
+from geometry.search.problem import Listed, Problem
 from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import RowSummary, RowTeller, Summary, summary
 from geometry.search.wishes import Wishes
@@ -124,14 +124,14 @@ class _Teller:
         answer = summary(found) if found is not None else None
         return Told(state.stage, rows, answer, state.listed)
 
-    def near(self, state: NearMisses, *, cutting: bool) -> Told | None:
+    def near(self, problem: Problem, state: NearMisses, *, cutting: bool) -> Told | None:
         """Return the near misses so far; None while that is too soon and none is new."""
         now_s = monotonic()
         new = len(state.found) != self._near
         if not new and now_s - self._last_s < TELL_EVERY_S:
             return None
         self._last_s, self._near = now_s, len(state.found)
-        return Told(near_text(state), near=near_found(state, cutting=cutting))
+        return Told(near_text(state), near=near_found(problem, state, cutting=cutting))
 
 
 def tellings(order: SearchOrder) -> Iterator[Told]:
@@ -150,8 +150,8 @@ def tellings(order: SearchOrder) -> Iterator[Told]:
         for near_state in near_misses(
             found.problem, found.answer, wanted, order.pumps, cutting=order.cutting
         ):
-            told = teller.near(near_state, cutting=order.cutting)
+            told = teller.near(found.problem, near_state, cutting=order.cutting)
             if told is not None:
                 yield told
-        near = near_found(near_state, cutting=order.cutting)
+        near = near_found(found.problem, near_state, cutting=order.cutting)
     yield Told("done", near=near, ended=True)

@@ -20,6 +20,7 @@ from geometry.finding import Finding
 from geometry.layout import Layout
 from geometry.remedies import faults
 from geometry.search.answers import Answer, Measure
+from geometry.search.listing.option import Option
 from geometry.search.mending.bench import Keys
 from geometry.search.mending.relax import Relaxation, blocking, relaxations
 from geometry.search.near.refused import Kind, Refused, missing_mm, refused
@@ -53,7 +54,8 @@ MOST_UNMENDED = 4
 class NearMiss:
     """A layout that would be better than every row, if it were not refused.
 
-    `row` numbers the row whose other zones it keeps (from 1), 0 where nothing fits at all. `gains`
+    `row` numbers the row whose other zones it keeps (from 1), 0 where nothing fits at all; `option`
+    is what stands on the zone instead, of which `holds` names the parts. `gains`
     says how much more of each measure it has than the best row. `checked` is the refused layout
     with its full check as the search judges, `before` the layout that the search began with,
     `refused_for` the faults that stand against it, the one that is missing most first, and
@@ -61,7 +63,7 @@ class NearMiss:
     """
 
     row: int
-    zone: str
+    option: Option
     zone_name: str
     holds: str
     gains: Mapping[str, float]
@@ -69,6 +71,11 @@ class NearMiss:
     before: Layout
     refused_for: tuple[Finding, ...]
     relaxations: tuple[Relaxation, ...]
+
+    @property
+    def zone(self) -> str:
+        """The zone on which it has another stack."""
+        return self.option.zone
 
     @property
     def layout(self) -> Layout:
@@ -86,10 +93,14 @@ class NearMiss:
         return max((missing_mm(fault) for fault in self.refused_for), default=0.0)
 
     @property
+    def slides(self) -> tuple[Relaxation, ...]:
+        """The slides that let it in by themselves, the cheapest first."""
+        return tuple(one for one in self.relaxations if one.kind == "slide")
+
+    @property
     def slide_mm(self) -> float:
         """The least slide that lets it in by itself (mm); infinite where none does."""
-        slides = (one.amount_mm for one in self.relaxations if one.kind == "slide")
-        return min((mm for mm in slides if mm is not None), default=inf)
+        return min((one.amount_mm for one in self.slides if one.amount_mm is not None), default=inf)
 
     @property
     def at_worst(self) -> bool:
@@ -328,7 +339,7 @@ def _miss(
     ]
     return NearMiss(
         one.start.row,
-        one.option.zone,
+        one.option,
         zone_names(layout.enclosure)[one.option.zone],
         " + ".join(layers),
         one.gains,

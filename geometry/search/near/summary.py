@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from geometry.edits import CUT_NOTE
 from geometry.layout import Layout
+from geometry.search.near.largest import SlidIn, slid_in
 from geometry.search.near.misses import NearMiss, NearMisses
 from geometry.search.near.words import extent_text, fault_text, gain_text, miss_text
+from geometry.search.problem import Problem
 from geometry.search.taken_out import parts_taken_out
 
 
@@ -56,19 +58,21 @@ class NearFound:
     """The near misses found so far, as in `NearMisses`, and how much was looked at in words.
 
     `cutting` tells that relaxations which cut the enclosure were looked at too; `extent` is empty
-    where all was looked at.
+    where all was looked at. `slid` are those of the first row that a slide alone lets in.
     """
 
     found: tuple[NearSummary, ...]
     cutting: bool
     done: bool
     extent: str = ""
+    slid: tuple[SlidIn, ...] = ()
 
 
-def near_found(state: NearMisses, *, cutting: bool) -> NearFound:
-    """Return near misses as plain values."""
+def near_found(problem: Problem, state: NearMisses, *, cutting: bool) -> NearFound:
+    """Return near misses of a search as plain values."""
     found = tuple(near_summary(miss) for miss in state.found)
-    return NearFound(found, cutting, state.done, extent_text(state))
+    slid = slid_in(problem, state.found)
+    return NearFound(found, cutting, state.done, extent_text(state), slid)
 
 
 def near_summary(miss: NearMiss) -> NearSummary:

@@ -245,3 +245,23 @@ def test_near_misses_that_were_cut_short_say_what_would_look_farther(
     text = ran(capsys, "search", filled, *PARTS, "--want", "area")[1]
     assert "cut short" not in text
     assert "more time" not in text
+
+
+def test_what_a_slide_lets_in_counts_among_the_largest_of_a_zone(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """The port end is 3 mm in the peg and needs 2 mm more; the slots have 8 mm, the rail 27.5."""
+    path = tmp_path / "slotted.json"
+    own = zone("floor-zone", "floor", (50, 40, 0), "+x", "+y", row(2, slot_u_mm=8.0))
+    peg = block("peg", (317, 90, 0), (337, 110, 200), kind="peg")
+    rail = block("rail", (0, 40, 0), (27.5, 160, 60), kind="frame")
+    write_layout(path, layout(room((500, 200, 300), [own], [peg, rail]), [SHORT, CORE, BLOWER]))
+    asked = ("search", path, *PARTS, "--want", "area")
+    found = printed(capsys, "search", *asked)
+    slide = "Slide the stack on floor zone 5.0 mm to the rear (along -x)"
+    longest = [(one["mm"], one["slide"]) for one in found["largest"] if one["what"] == "longest"]
+    assert longest == [(120.0, None), (240.0, slide)]
+    text = " ".join(ran(capsys, *asked)[1].split())
+    assert "that still goes in at a listed slide, the other zones as in row 1" in text
+    more = "longest core 240.0 exchanger 2 fans long, Exchanger 2 x 120, 30"
+    assert f"{more}; not at a listed slide: {slide}" in text

@@ -22,6 +22,7 @@ from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, Answer
 from geometry.search.mending.relax import Relaxation
 from geometry.search.near.cuts import any_cut
+from geometry.search.near.largest import slid_in, with_slid_in
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.refused import missing_mm
 from geometry.search.near.summary import near_summary
@@ -34,6 +35,7 @@ from geometry.search.near.words import (
 )
 from geometry.search.problem import Problem
 from geometry.search.run import search
+from geometry.search.summary import summary
 from geometry.search.wishes import Judging, Wishes
 
 
@@ -258,6 +260,25 @@ def test_the_same_parts_turned_are_slid_too() -> None:
     assert first.name == "Slide the stack on floor zone 1.0 mm to the front (along +x)"
     assert (first.kind, first.cuts, miss.slide_mm) == ("slide", False, 1.0)
     assert {item.turn for item in miss.layout.stacks[0].inner[0].items} == {2}
+
+
+def test_the_largest_of_a_zone_counts_what_a_slide_lets_in() -> None:
+    # As above: at the listed slides one fan's face goes in, 120 mm long, and a slide of 5 mm lets
+    # in two, 240 mm. Both are 30 mm thick.
+    rail = block("rail", (0, 40, 0), (27.5, 160, 60))
+    lay = floor(PEG, rail, slot_u_mm=8.0)
+    wanted = [MEASURES["area"]]
+    *_, last = search(lay, TWO, wanted, 20.0)
+    assert last.found is not None
+    *_, near = near_misses(last.found.problem, last.found.answer, wanted)
+    listed = summary(last.found).largest
+    slid = slid_in(last.found.problem, near.found)
+    told = with_slid_in(listed, slid)
+    assert [one for one in told if one in listed] == [*listed]
+    (more,) = [one for one in told if one not in listed]
+    assert [one.mm for one in listed if one.what == "longest core"] == [120.0]
+    assert (more.what, more.mm, more.zone) == ("longest core", 240.0, "floor-zone")
+    assert more.option.endswith("Slide the stack on floor zone 5.0 mm to the rear (along -x)")
 
 
 def test_nothing_is_near_where_everything_fits_or_nothing_could() -> None:
