@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from app.drawing.hidden import Hidden, hidden_edges
@@ -81,12 +82,11 @@ def view_groups(
     )
     groups = [_walls(making, view), *under]
     bodies = [one.body for one in shown]
-    groups.extend(chain.from_iterable([body.bodies for body in bodies]))
-    groups.extend(chain.from_iterable([body.edges for body in bodies]))
-    groups.extend(chain.from_iterable([body.keep_outs for body in bodies]))
+    for level in (_BODIES, _EDGES, _KEEP_OUTS):
+        groups.extend(chain.from_iterable(map(level, bodies)))
     groups.extend(over)
-    groups.extend(chain.from_iterable([one.label for one in shown]))
-    taken = (*annotated, *chain.from_iterable([one.named for one in shown]))
+    groups.extend(chain.from_iterable(map(_LABEL, shown)))
+    taken = (*annotated, *chain.from_iterable(map(_NAMED, shown)))
     groups.extend(group for zone, empty in zones if empty
                   for group in _zone_name(making, view, zone, taken))  # fmt: skip
     groups.extend(_selected(making, view, owners))
@@ -125,13 +125,22 @@ class _Owner:
     named: tuple[Bounds, ...]
 
 
+_BODIES, _EDGES, _KEEP_OUTS = (attrgetter(name) for name in ("bodies", "edges", "keep_outs"))
+_LABEL, _NAMED = attrgetter("label"), attrgetter("named")
+
+
 @dataclass(frozen=True, eq=False)
 class _Known:
-    """The owners of a view as they were drawn last, with the view and the sizes of annotation."""
+    """The owners of a view as they were drawn last, with the view and the sizes of annotation.
+
+    `places` are those at which they stood; of the `hemmed`, annotations meet their rectangles.
+    """
 
     view: ViewFrame
     drafting: Drafting
-    owners: Mapping[str, _Owner]
+    owners: Mapping[Shown, _Owner]
+    places: Mapping[Shown, int]
+    hemmed: tuple[Shown, ...]
 
 
 def _owners(
@@ -150,31 +159,24 @@ def _owners(
     )
     yield
     known: _Known | None = memory.last(f"owners:{view.name}")
-    before: Mapping[str, _Owner] = {}
-    if known is not None and known.view is view and known.drafting == drafting:
-        before = known.owners
+    if known is not None and (known.view is not view or known.drafting != drafting):
+        known = None
     near, passing = met(stands.boxes, annotated), crossed(stands.boxes, leaders)
     yield
-    found = [before.get(shown.owner) for shown in stands.ordered]
-    touched = [
-        place
-        for place, (one, shown, over) in enumerate(
-            zip(found, stands.ordered, stands.over, strict=True)
-        )
-        if one is None
-        or one.taken
-        or one.lines
-        or place in near
-        or place in passing
-        or one.body.over is not over
-        or one.body.shown is not shown
-    ]
+    before: Mapping[Shown, _Owner] = known.owners if known is not None else {}
+    found = list(map(before.get, stands.ordered))
+    touched = {*stands.anew_since(known.places if known is not None else None), *near, *passing}
+    if known is not None:
+        touched.update(stands.places[shown] for shown in known.hemmed if shown in stands.places)
+    hemmed: list[Shown] = []
     made = 0
-    for place in touched:
+    for place in sorted(touched):
         old, shown, over = found[place], stands.ordered[place], stands.over[place]
         taken = tuple([annotated[k] for k in near[place]]) if place in near else ()
         lines = tuple([leaders[k] for k in passing[place]]) if place in passing else ()
-        if old is not None and old.body.shown is shown and old.body.over is over:
+        if taken or lines:
+            hemmed.append(shown)
+        if old is not None and old.body.over is over:
             body = old.body
             if body.spots is None or (taken == old.taken and lines == old.lines):
                 continue
@@ -186,8 +188,10 @@ def _owners(
         if made % STEP_MADE == 0:
             yield
     owned = [one for one in found if one is not None]
-    by_owner = {one.body.shown.owner: one for one in owned}
-    memory.keep(f"owners:{view.name}", _Known(view, drafting, by_owner))
+    by_owner = dict(zip(stands.ordered, owned, strict=True))
+    memory.keep(
+        f"owners:{view.name}", _Known(view, drafting, by_owner, stands.places, tuple(hemmed))
+    )
     return owned
 
 
@@ -200,8 +204,6 @@ def _body(
 ) -> _Body:
     """Return what shows of an owner; of what it was before, that of which nothing changed."""
     place = f"{view.name}:{shown.owner}"
-    if old is not None and old.shown is not shown:
-        old = None
     hidden = hidden_edges(shown, over, view, drafting, old.hidden if old is not None else None)
     if old is not None and hidden.primitives is old.hidden.primitives:
         edges = old.edges

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Fill, Hatch, Ink, LineType, Stroke
@@ -71,12 +72,18 @@ class Drafting:
 
     def wide(self, ink: Ink, line_type: LineType = LineType.CONTINUOUS) -> Stroke:
         """Return a wide line (visible outlines)."""
-        return Stroke(ink, line_type, self.wide_mm)
+        return _stroke(ink, line_type, self.wide_mm)
 
     def narrow(self, ink: Ink, line_type: LineType = LineType.CONTINUOUS) -> Stroke:
         """Return a narrow line (dimensions, hidden edges, centre lines, hatches)."""
-        return Stroke(ink, line_type, self.narrow_mm)
+        return _stroke(ink, line_type, self.narrow_mm)
 
     def hatch(self, ink: Ink, kind: Hatch, spacing: float = 1.0) -> Fill:
         """Return a hatch, its lines `spacing` times the usual distance apart."""
         return Fill(ink, kind, self.hatch_mm * spacing, self.narrow_mm * 0.8)
+
+
+@lru_cache(maxsize=512)
+def _stroke(ink: Ink, line_type: LineType, width_mm: float) -> Stroke:
+    """Return a stroke; the same one each time, since thousands are asked for and few differ."""
+    return Stroke(ink, line_type, width_mm)

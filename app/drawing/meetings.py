@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import filterfalse, pairwise, repeat
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -36,7 +36,8 @@ class Standing:
     """The owners of a view in the order in which they are painted, with their places in it.
 
     `boxes` are their rectangles, shape (n, 4), and `over` those that stand before each of them and
-    cross its rectangle. `middles` tell how near they are, by which they are in order.
+    cross its rectangle. `middles` tell how near they are, by which they are in order. Since the
+    places `since`, only at those `anew` another one stands, or others before it.
     """
 
     view: ViewFrame
@@ -45,6 +46,15 @@ class Standing:
     places: Mapping[Shown, int]
     boxes: NDArray[np.float64]
     over: tuple[tuple[Shown, ...], ...]
+    since: Mapping[Shown, int] | None = None
+    anew: tuple[int, ...] = ()
+
+    def anew_since(self, places: Mapping[Shown, int] | None) -> Sequence[int]:
+        """Return at which places others may stand, or stand before, than when they were so."""
+        if places is self.places:
+            return ()
+        known = places is not None and places is self.since
+        return self.anew if known else range(len(self.ordered))
 
 
 def standing(
@@ -55,28 +65,31 @@ def standing(
         return _standing(owners, view)
     old = before.places
     gone = old.keys() - set(owners)
-    new = [shown for shown in owners if shown not in old]
+    new = list(filterfalse(old.__contains__, owners))
     if len(gone) + len(new) > FEW * len(owners):
         return _standing(owners, view)
-    ordered, middles = list(before.ordered), list(before.middles)
+    ordered, middles, over = list(before.ordered), list(before.middles), list(before.over)
     for shown in sorted(gone, key=old.__getitem__, reverse=True):
-        del ordered[old[shown]], middles[old[shown]]
+        place = old[shown]
+        del ordered[place], middles[place], over[place]
     for shown in new:
         middle = shown.seen(view).middle
         place = bisect_left(middles, middle)
         ordered.insert(place, shown)
         middles.insert(place, middle)
-    places = {shown: place for place, shown in enumerate(ordered)}
-    boxes = before.boxes[[old.get(shown, 0) for shown in ordered]]
+        over.insert(place, ())
+    places = dict(zip(ordered, range(len(ordered)), strict=True))
+    boxes = before.boxes[list(map(old.get, ordered, repeat(0)))]
     for shown in new:
         boxes[places[shown]] = shown.seen(view).box
     # Who meets nothing that moved, here or where it stood, has the same before it as it had.
     touched = met(boxes, [shown.seen(view).box for shown in (*gone, *new)])
     anew = sorted({*touched, *(places[shown] for shown in new)})
-    over = [before.over[old[shown]] if shown in old else () for shown in ordered]
     for place, found in zip(anew, _over(ordered, boxes, anew), strict=True):
         over[place] = found
-    return Standing(view, tuple(ordered), tuple(middles), places, boxes, tuple(over))
+    return Standing(
+        view, tuple(ordered), tuple(middles), places, boxes, tuple(over), old, tuple(anew)
+    )
 
 
 def _standing(owners: tuple[Shown, ...], view: ViewFrame) -> Standing:

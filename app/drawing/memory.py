@@ -35,6 +35,7 @@ class Memory(Generic[T]):
     remade: int = 0
     _kept: dict[str, tuple[object, T]] = field(default_factory=dict)
     _used: dict[str, tuple[object, T]] = field(default_factory=dict)
+    _past: dict[str, tuple[object, T]] = field(default_factory=dict)
 
     def get(self, key: str, made_from: object, make: Callable[[], T]) -> T:
         """Return the result for a key, made anew only when its ingredients differ."""
@@ -55,5 +56,9 @@ class Memory(Generic[T]):
         self._used[key] = (None, result)
 
     def forget_unused(self) -> None:
-        """Keep only what was asked for since the last call."""
-        self._kept, self._used = self._used, {}
+        """Use again only what was asked for since the last call."""
+        self._past, self._kept, self._used = self._kept, self._used, {}
+
+    def let_go(self) -> None:
+        """Free what is used no more, which takes a while, when there is time for it."""
+        self._past = {}

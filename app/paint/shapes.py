@@ -105,10 +105,23 @@ def _rings(primitive: Path | Region | Circle) -> tuple[tuple[XY, ...], ...]:
 
 def outline_path(primitive: Primitive) -> QPainterPath:
     """Return the outline of a primitive; for text its glyphs, to be filled."""
-    path = QPainterPath()
     if isinstance(primitive, Text):
         return text_path(primitive)
-    if isinstance(primitive, Circle):
+    path = QPainterPath()
+    trace(path, primitive)
+    return path
+
+
+def trace(path: QPainterPath, primitive: Path | Region | Circle | Arc) -> None:
+    """Add the outline of a primitive to a path, apart from what is in it."""
+    if isinstance(primitive, Path):
+        points = primitive.points
+        path.moveTo(*points[0])
+        for x, y in points[1:]:
+            path.lineTo(x, y)
+        if primitive.closed:
+            path.closeSubpath()
+    elif isinstance(primitive, Circle):
         r = primitive.radius_mm
         path.addEllipse(QPointF(*primitive.centre), r, r)
     elif isinstance(primitive, Arc):
@@ -116,17 +129,10 @@ def outline_path(primitive: Primitive) -> QPainterPath:
         around = QRectF(x - r, y - r, 2 * r, 2 * r)
         path.arcMoveTo(around, primitive.start_deg)
         path.arcTo(around, primitive.start_deg, primitive.sweep_deg)
-    elif isinstance(primitive, Region):
+    else:
         for ring in primitive.rings:
             path.addPolygon(QPolygonF([QPointF(*p) for p in ring]))
             path.closeSubpath()
-    else:
-        path.moveTo(*primitive.points[0])
-        for x, y in primitive.points[1:]:
-            path.lineTo(x, y)
-        if primitive.closed:
-            path.closeSubpath()
-    return path
 
 
 class _Fonts(threading.local):

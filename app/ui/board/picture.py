@@ -63,6 +63,8 @@ class BoardPicture(QObject):
         self._looks: Looks | None = None
         self._on_show: tuple[object, ...] = ()
         self._of: Checked | None = None
+        self._past: tuple[object, ...] = ()
+        """What was shown before, which is freed once the paint of what replaced it is done."""
         self._making: tuple[object, ...] = ()
         """What the board that is under way in steps is drawn from."""
         self.items = BoardItems(scene)
@@ -208,6 +210,7 @@ class BoardPicture(QObject):
         else:
             groups = self.drawing.groups + under + tuple(self._over_all())
             self.items.show(groups, self._skin.theme)
+            self._let_go()
 
     def _show_board(
         self, groups: Sequence[Group], key: tuple[object, ...], checked: Checked
@@ -215,6 +218,9 @@ class BoardPicture(QObject):
         """Show the board under a part on its way, drawn from `key`, and what is over it."""
         if self._looks is None or self._looks.theme is not self._skin.theme:
             self._looks = Looks(self._skin.theme)
+        if not self._past:
+            self.follow.errand(self._let_go)
+        self._past = (self._on_show, self._of)
         self._still.show(groups, self._looks)
         self._on_show, self._of = key, checked
         self._show_over()
@@ -237,6 +243,11 @@ class BoardPicture(QObject):
         )
         self.drawing, self._last = drawing, (key, drawing)
         self._show_board((*drawing.groups, *under, *self._profiled(profile)), key, checked)
+
+    def _let_go(self) -> None:
+        """Free what was shown before, which takes a while, now that there is time for it."""
+        self._past = ()
+        self._memory.let_go()
 
     def _show_over(self) -> None:
         if self._looks is not None:

@@ -87,6 +87,8 @@ class Ruler(QWidget):
 
     def set_pointer(self, board_mm: float | None) -> None:
         """Show where the pointer stands; None when it has left the board."""
+        if board_mm == self._pointer_mm:
+            return
         for at_mm in (self._pointer_mm, board_mm):
             if at_mm is not None:
                 at = int((at_mm - self._first_mm) / self._mm_per_px)

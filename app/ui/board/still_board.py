@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from operator import attrgetter
+from functools import reduce
+from operator import attrgetter, or_
 
 from PySide6.QtCore import QRect, QRectF
 from PySide6.QtGui import QBrush, QPainter, QPen, QPixmap, QRegion, QTransform
@@ -40,22 +41,21 @@ class _Ready:
         self.layer = (
             BODIES if self.level < LEVEL_HIDDEN else LINES if self.level < LEVEL_SELECTED else NOTES
         )
-        self.marks: list[Strip | Text | Stamp] = []
-        self.unstamped = False
-        rect = QRectF()
+        self.marks: list[Strip | Stamp] = []
+        self.unstamped: list[Strip | Text] = []
+        rects: list[QRectF] = []
         for run in runs_of(group):
             first = run[0]
             if isinstance(first, Text):
-                self.marks.append(first)
-                self.unstamped = True
-                rect |= text_rect(first)
+                self.unstamped.append(first)
+                rects.append(text_rect(first))
                 continue
             for strip in strips_of(run, looks):
-                self.marks.append(strip)
+                self.unstamped.append(strip)
                 half = strip[1].widthF() / 2
-                rect |= strip[0].controlPointRect().adjusted(-half, -half, half, half)
-        self.rect = rect
-        aligned = to_dots.mapRect(rect).toAlignedRect()
+                rects.append(strip[0].controlPointRect().adjusted(-half, -half, half, half))
+        self.rect = reduce(or_, rects, QRectF())
+        aligned = to_dots.mapRect(self.rect).toAlignedRect()
         self.dots = aligned.adjusted(-EDGE_DOTS, -EDGE_DOTS, EDGE_DOTS, EDGE_DOTS)
         self.x0, self.x1 = self.dots.left(), self.dots.right()
         self.y0, self.y1 = self.dots.top(), self.dots.bottom()
@@ -146,22 +146,23 @@ class StillBoard:
             for rect in self._layers.due():
                 self._view.viewport().update(to_pixels.mapRect(QRectF(rect)).toAlignedRect())
 
-    def _shown(self, groups: Iterable[Group], before: dict[str, _Ready]) -> dict[str, _Ready]:
+    def _shown(self, groups: Sequence[Group], before: dict[str, _Ready]) -> dict[str, _Ready]:
         assert self._looks is not None
         to_dots = self._to_dots()
-        ready: dict[str, _Ready] = {}
-        for group in groups:
-            one = before.get(group.key)
-            if one is None or one.group is not group:
-                if one is not None and group.level != LEVEL_SOLID and one.group == group:
-                    one.group = group
-                else:
-                    if one is not None:
-                        self._touch(one)
-                    one = _Ready(group, self._looks, to_dots)
-                    self.rebuilt += 1
-                    self._touch(one)
-            ready[group.key] = one
+        keys = [group.key for group in groups]
+        every = list(map(before.get, keys))
+        for place, (group, one) in enumerate(zip(groups, every, strict=True)):
+            if one is not None and one.group is group:
+                continue
+            if one is not None and group.level != LEVEL_SOLID and one.group == group:
+                one.group = group
+                continue
+            if one is not None:
+                self._touch(one)
+            one = every[place] = _Ready(group, self._looks, to_dots)
+            self.rebuilt += 1
+            self._touch(one)
+        ready = {key: one for key, one in zip(keys, every, strict=True) if one is not None}
         for key in before.keys() - ready.keys():
             self._touch(before[key])
         return ready
@@ -242,20 +243,19 @@ class StillBoard:
             if one.x0 > x1 or one.x1 < x0 or one.y0 > y1 or one.y1 < y0:
                 continue
             if one.unstamped:
-                one.marks = [texts.stamp(m) if isinstance(m, Text) else m for m in one.marks]
-                one.unstamped = False
+                one.marks = [texts.stamp(m) if isinstance(m, Text) else m for m in one.unstamped]
+                one.unstamped = []
             for mark in one.marks:
-                if isinstance(mark, Text):
-                    continue
-                if len(mark) == 2:
+                if len(mark) == 3:
+                    path, own_pen, own_brush = mark
+                    if own_pen is not pen:
+                        pen = own_pen
+                        painter.setPen(pen)
+                    if own_brush is not brush:
+                        brush = own_brush
+                        painter.setBrush(brush)
+                    painter.drawPath(path)
+                else:
                     painter.resetTransform()
                     painter.drawPixmap(*mark)
                     painter.setTransform(to_dots)
-                else:
-                    if mark[1] is not pen:
-                        pen = mark[1]
-                        painter.setPen(pen)
-                    if mark[2] is not brush:
-                        brush = mark[2]
-                        painter.setBrush(brush)
-                    painter.drawPath(mark[0])

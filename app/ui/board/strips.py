@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 
 from PySide6.QtGui import QBrush, QPainterPath, QPen
 
-from app.drawing.primitives import Fill, Group, Path, Primitive, Stroke, Text
+from app.drawing.primitives import Arc, Fill, Group, Primitive, Stroke, Text
 from app.drawing.theme import Theme
 from app.paint.shapes import (
     brush_of,
@@ -17,6 +16,7 @@ from app.paint.shapes import (
     outline_path,
     pen_of,
     text_brush,
+    trace,
 )
 
 Run = tuple[Primitive, ...]
@@ -53,19 +53,29 @@ class Looks:
 def runs_of(group: Group) -> list[Run]:
     """Return a group's primitives in runs; lines in a row with the same stroke make one run."""
     runs: list[Run] = []
-    for line, primitives in groupby(group.primitives, _line_of):
-        if line is None:
-            runs.extend((one,) for one in primitives)
-        else:
-            runs.append(tuple(primitives))
+    line: list[Primitive] = []
+    stroke: Stroke | None = None
+    for one in group.primitives:
+        own = _line_of(one)
+        if line and own is not None and (own is stroke or own == stroke):
+            line.append(one)
+            continue
+        if line:
+            runs.append(tuple(line))
+        line, stroke = ([one], own) if own is not None else ([], None)
+        if own is None:
+            runs.append((one,))
+    if line:
+        runs.append(tuple(line))
     return runs
 
 
 def _line_of(primitive: Primitive) -> Stroke | None:
     """Return the stroke of what is a line and nothing else."""
-    if isinstance(primitive, Text) or getattr(primitive, "fill", None) is not None:
+    if isinstance(primitive, Text):
         return None
-    return primitive.stroke
+    plain = isinstance(primitive, Arc) or primitive.fill is None
+    return primitive.stroke if plain else None
 
 
 def strips_of(run: Run, looks: Looks) -> Iterator[Strip]:
@@ -78,14 +88,9 @@ def strips_of(run: Run, looks: Looks) -> Iterator[Strip]:
         yield path, looks.no_pen, text_brush(first, looks.theme)
         return
     for other in run[1:]:
-        if isinstance(other, Path) and not other.closed:
-            # As `outline_path` does, without a path in between: most lines are of this kind.
-            path.moveTo(*other.points[0])
-            for x, y in other.points[1:]:
-                path.lineTo(x, y)
-        else:
-            path.addPath(outline_path(other))
-    fill = getattr(first, "fill", None)
+        assert not isinstance(other, Text)
+        trace(path, other)
+    fill = None if isinstance(first, Arc) else first.fill
     yield path, looks.pen(first.stroke), looks.brush(fill)
     if fill is not None and fill.hatch != "none":
         yield hatch_path(first), hatch_pen(fill, looks.theme), looks.no_brush  # type: ignore[arg-type]
