@@ -178,10 +178,9 @@ def _grown(old: Finding, new: Finding) -> bool:
     return new.measured_mm < old.measured_mm - LENGTH_EPS_MM
 
 
-def _still_there(finding: Finding, after: Report) -> str:
-    """Return the title that a fault has after a change; empty when it is gone."""
-    there = faults(after).get(fault_key(finding))
-    return "" if there is None else there.title
+def _still_there(finding: Finding, after: Report) -> bool:
+    """Whether a fault is there after a change, were it in a lesser degree."""
+    return fault_key(finding) in faults(after)
 
 
 def _gives(scene: Scene, finding: Finding, change: Change, after: Report) -> str:
@@ -189,7 +188,11 @@ def _gives(scene: Scene, finding: Finding, change: Change, after: Report) -> str
     if change.of_port is None or after.survey is None:
         return f"clears this finding{change.why}"
     other = next((one for one in finding.ids if one != change.of_port), None)
-    gap = port_gap_mm(after.survey, change.of_port, other) if other is not None else None
+    there = faults(after).get(fault_key(finding))
+    if there is not None and there.shift is not None:
+        gap = there.measured_mm
+    else:
+        gap = port_gap_mm(after.survey, change.of_port, other) if other is not None else None
     if gap is None or other is None:
         return f"clears this finding{change.why}"
     if gap < 0:

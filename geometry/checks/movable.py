@@ -1,73 +1,91 @@
-"""Who of two can be moved, and which way: what is locked or bolted is not told to move."""
+"""Who of two can be moved, which way and how far: what is locked or bolted is not told to move."""
 
 from __future__ import annotations
 
+from math import inf
+
 from geometry.checks.bolting import slide_room
-from geometry.checks.words import away_text, away_way, called, may_go
+from geometry.checks.words import away_text, away_way, called, may_go, mm_text
 from geometry.measures.pose import Way
-from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.pairs import PairGap
 from geometry.placement import Placed
 from geometry.scene import Scene
 
 
-def can_go(scene: Scene, owner: str, way: Way | None) -> bool:
-    """Whether an owner of solids can be moved along a way, or at all where none is given.
+def room_to_go_mm(scene: Scene, owner: str, way: Way | None) -> float:
+    """Return how far an owner of solids can be moved along a way, or any way where none is given.
 
-    A free part can, and what is stacked as far as the slots of its zone leave room; not what is
-    locked.
+    A free part as far as one likes, and what is stacked as far as the slots of its zone leave room;
+    what is locked or belongs to the enclosure not at all.
     """
     one = scene.placed.get(owner)
     if one is None or _is_locked(scene, one):
-        return False
+        return 0.0
     if one.stack is None or one.frame is None:
-        return True
-    items = scene.items_of(one.stack)
+        return inf
+    items, most_mm = scene.items_of(one.stack), 0.0
     for along, axis in enumerate((one.frame.pose.x, one.frame.pose.y)):
         room = slide_room(items, along)
         at = (one.stack.slide_u_mm, one.stack.slide_v_mm)[along]
-        for sign, left_mm in ((1, room.most_mm - at), (-1, at - room.least_mm)):
-            there = axis if sign > 0 else -axis
-            if way in (None, there) and left_mm > LENGTH_EPS_MM:
-                return True
-    return False
+        for there, left_mm in ((axis, room.most_mm - at), (-axis, at - room.least_mm)):
+            if way in (None, there):
+                most_mm = max(most_mm, left_mm)
+    return most_mm
+
+
+def can_go(scene: Scene, owner: str, way: Way | None, by_mm: float = 0.0) -> bool:
+    """Whether an owner of solids can be moved by so much along a way; by any length where 0."""
+    room_mm = room_to_go_mm(scene, owner, way)
+    return room_mm > LENGTH_EPS_MM and meets(room_mm, by_mm)
 
 
 def move_advice(
-    scene: Scene, one: str, other: str, way: Way | None, by: str, back: str | None = None
+    scene: Scene,
+    one: str,
+    other: str,
+    way: Way | None,
+    by_mm: float,
+    by: str,
+    back: str | None = None,
 ) -> str:
     """Advise to move `one` of two, or the `other` the opposite way where only that can be moved.
 
-    `by` says how far and which way `one` would go, `back` the other. Where neither can go there it
-    is told what would be needed and what forbids it. No full stop at the end.
+    `by_mm` is the least that it takes. `by` says how far and which way `one` would go, `back` the
+    other. Where neither can go that far it is told what would be needed and what forbids it. No
+    full stop at the end.
     """
-    if can_go(scene, one, way):
+    if can_go(scene, one, way, by_mm):
         return f"Move {called(scene, one)} {by}{may_go(scene, other)}"
-    if back is not None and can_go(scene, other, None if way is None else -way):
+    if back is not None and can_go(scene, other, None if way is None else -way, by_mm):
         return f"Move {called(scene, other)} {back}"
-    told = f"{called(scene, one)} would have to go {by}, but {_held_text(scene, one)}"
+    told = f"{called(scene, one)} would have to go {by}, but {_held_text(scene, one, way)}"
     return told + may_go(scene, other).replace(", or ", "; ", 1)
 
 
 def away_advice(
-    scene: Scene, gap: PairGap, one: str, other: str, by_mm: float | None = None
+    scene: Scene, gap: PairGap, one: str, other: str, missing_mm: float, *, told: bool
 ) -> str:
     """Advise to widen the gap between `one` and the `other` by moving one of them.
 
-    `by_mm` is left out where tolerances may ask for more. No full stop at the end.
+    `missing_mm` is not `told` where tolerances may ask for more. No full stop at the end.
     """
+    by_mm = missing_mm if told else None
     by, back = away_text(gap, by_mm), away_text(gap.swapped(), by_mm)
-    return move_advice(scene, one, other, away_way(gap), by, back)
+    return move_advice(scene, one, other, away_way(gap), missing_mm, by, back)
 
 
-def _held_text(scene: Scene, owner: str) -> str:
+def _held_text(scene: Scene, owner: str, way: Way | None) -> str:
     one = scene.placed.get(owner)
     if one is None:
         return "it belongs to the enclosure"
     if _is_locked(scene, one):
         return "it is locked"
     assert one.frame is not None
-    return f"it is bolted to {scene.name_of(one.frame.zone.id)}"
+    bolted = f"it is bolted to {scene.name_of(one.frame.zone.id)}"
+    room_mm = room_to_go_mm(scene, owner, way)
+    slots = f", whose slots leave {mm_text(room_mm)}" if room_mm > LENGTH_EPS_MM else ""
+    return f"{bolted}{slots}"
 
 
 def _is_locked(scene: Scene, one: Placed) -> bool:

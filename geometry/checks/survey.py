@@ -25,6 +25,7 @@ from math import inf
 from typing import TYPE_CHECKING
 
 from geometry.checks.answers import Answered, Thing, things_of
+from geometry.checks.back_inside import back_inside, leads_back
 from geometry.depths import Depths, measure_depths
 from geometry.finding import Finding, Verdict
 from geometry.margins import required_mm
@@ -90,7 +91,8 @@ class Group:
 class Shared:
     """The room that two groups of solids share: the shift that parts them, and its volume.
 
-    The volume is None where it was not asked for.
+    What shares room with a wall is parted by the way back inside; the shift is None where no move
+    along one axis leads there. The volume is None where it was not asked for.
     """
 
     shift: Shift | None
@@ -109,6 +111,7 @@ class WorstGroup:
 
 
 Sides = tuple[tuple[Solid, ...], tuple[Solid, ...]]
+Prisms = tuple[Prism, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -211,10 +214,16 @@ class Survey(Answered):
         known = self.memo.get(sides)
         if known is None or (self.volumes and known.volume_mm3 is None):
             a, b = (_prisms(side) for side in sides)
-            shift = parting_shift(a, b) if known is None else known.shift
+            shift = self._parting(sides, a, b) if known is None else known.shift
             known = Shared(shift, overlap_volume_mm3(a, b) if self.volumes else None)
             self.memo[sides] = known
         return known
+
+    def _parting(self, sides: Sides, a: Prisms, b: Prisms) -> Shift | None:
+        shift = parting_shift(a, b)
+        if leads_back(self.scene, *sides):
+            return back_inside(self.scene, sides[0], sides[1][0].owner, shift)
+        return shift
 
     def each_group(self, kind: str, look: Callable[[Survey, Group], Finding]) -> Iterator[Finding]:
         """Yield what a check finds of each of its groups of shortfalls.
@@ -277,7 +286,7 @@ def _worst_group(pairs: Sequence[WorstPair]) -> WorstGroup:
     return WorstGroup(tuple(dict.fromkeys((*first, *others))), worst)
 
 
-def _prisms(solids: Sequence[Solid]) -> tuple[Prism, ...]:
+def _prisms(solids: Sequence[Solid]) -> Prisms:
     return tuple(p for solid in solids for p in solid.prisms)
 
 

@@ -9,10 +9,12 @@ from math import isclose
 from geometry.checks.survey import Group, Sides, Survey
 from geometry.depths import far_mm
 from geometry.finding import Finding, Leftover, Report, StackDepth, Verdict
+from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stack_sides import zone_side
 from geometry.stackup.figures import Tolerances
 from geometry.stackup.sums import Figure
+from geometry.walls import WALL_NAMES
 
 MEASURED = ("overlap", "clearance", "port_end", "leftover_depth", "plug_room")
 """Checks whose figures are gaps between the solids of two things."""
@@ -74,15 +76,24 @@ def stack_figure(report: Report, depth: StackDepth) -> Figure | None:
 def _figures(survey: Survey, tolerances: Tolerances, finding: Finding) -> Iterator[Figure]:
     for sides in _sides(survey, finding):
         yield tolerances.between(*sides)
-    if finding.kind == "outside_cavity":
-        gaps = survey.outside()[finding.ids[0]]
-        figure = tolerances.outside(tuple(dict.fromkeys(gap.a for gap in gaps)))
+    for solids in _from_walls(survey, finding):
+        figure = tolerances.outside(solids)
         if figure is not None:
             yield figure
     if finding.kind == "leftover_depth":
         for depth in survey.depths.stacks:
             if depth.stack in finding.ids:
                 yield from _depth_figures(survey, tolerances, depth)
+
+
+def _from_walls(survey: Survey, finding: Finding) -> Iterator[tuple[Solid, ...]]:
+    """Yield the solids that a finding may have measured by their way back inside the cavity."""
+    if finding.kind == "outside_cavity":
+        yield tuple(dict.fromkeys(gap.a for gap in survey.outside()[finding.ids[0]]))
+    elif finding.shift is not None and finding.ids[1] in WALL_NAMES:
+        for group in survey.group(finding.kind):
+            if group.both == frozenset(finding.ids):
+                yield group.solids[0]
 
 
 def _depth_figures(survey: Survey, tolerances: Tolerances, depth: StackDepth) -> Iterator[Figure]:

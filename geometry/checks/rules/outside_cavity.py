@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from geometry.checks.back_inside import NO_WAY_BACK
 from geometry.checks.movable import move_advice
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text, move_text
@@ -42,11 +43,12 @@ def _finding(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Finding:
     shift = parting_shift(prisms, scene.walls.all_but_cavity)
     if shift is not None and shift.mm < BEYOND_MM / 2:
         mm, by = shift.mm, f"by {move_text(shift)} to be back inside"
-        advice = f"{move_advice(scene, owner, walls[0] if walls else OUTSIDE, shift.way, by)}."
+        met = walls[0] if walls else OUTSIDE
+        advice = f"{move_advice(scene, owner, met, shift.way, mm, by)}."
     else:
         # No move along one axis ends inside; it would have to pass everything there is.
         shift, mm = None, _passing_mm(solids, scene.walls.cavity)
-        advice = "No move along one axis brings it inside: choose a smaller part or another place."
+        advice = NO_WAY_BACK
     return Finding(
         kind=KIND,
         verdict=Verdict.BLOCKED,

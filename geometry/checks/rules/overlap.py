@@ -48,8 +48,9 @@ def _finding(survey: Survey, group: Group) -> Finding:
 
 
 def _advice(scene: Scene, group: Group, shift: Shift) -> str:
-    kept = f"by {mm_text(shift.mm + group.required_mm)} to keep the margin{as_drawn(scene)}"
+    whole_mm = shift.mm + group.required_mm
+    kept = f"by {mm_text(whole_mm)} to keep the margin{as_drawn(scene)}"
     by, back = (
         f"by {move_text(each)} to touch, {kept}" for each in (shift, Shift(-shift.way, shift.mm))
     )
-    return move_advice(scene, group.owner, group.other, shift.way, by, back)
+    return move_advice(scene, group.owner, group.other, shift.way, whole_mm, by, back)

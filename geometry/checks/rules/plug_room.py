@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, part_plugs
+from geometry.checks.back_inside import NO_WAY_BACK
 from geometry.checks.depth_missing import across_text, depth_missing_mm
 from geometry.checks.movable import move_advice
 from geometry.checks.survey import Group, Survey
@@ -43,26 +44,29 @@ def _without_plugs(scene: Scene) -> Iterator[str]:
 
 def _finding(survey: Survey, group: Group) -> Finding:
     scene = survey.scene
-    shift = survey.shared(group.solids).shift or group.worst.shift
-    assert shift is not None
-    mover = group.worst.a
+    shared, mover = survey.shared(group.solids), group.worst.a
+    shift = shared.shift
+    mm = -group.worst.gap_mm if shift is None else shift.mm
     keeps = group.worst.a if mover.role is Role.KEEP_OUT else group.worst.b
     stands = group.other if keeps is mover else group.owner
     one = called(scene, stands)
     plug = called_of(scene, keeps.name, keeps.owner)
-    back = Shift(-shift.way, shift.mm)
-    by = (move_text(shift), move_text(back))
-    advice = move_advice(scene, group.owner, group.other, shift.way, *by)
+    if shift is None:
+        deep, advice = "", NO_WAY_BACK
+    else:
+        deep = across_text(depth_missing_mm(survey, group, shift))
+        by = (move_text(shift), move_text(Shift(-shift.way, mm)))
+        move = move_advice(scene, group.owner, group.other, shift.way, mm, *by)
+        advice = f"{move}, or choose a plug with an angled cable."
     return Finding(
         kind=KIND,
         verdict=Verdict.BLOCKED,
         ids=(group.owner, group.other),
-        title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} overlaps it {mm_text(shift.mm)}"
-        f"{across_text(depth_missing_mm(survey, group, shift))}",
-        advice=f"{advice}, or choose a plug with an angled cable.",
+        title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} overlaps it {mm_text(mm)}{deep}",
+        advice=advice,
         place=group.worst.place,
-        measured_mm=-shift.mm,
+        measured_mm=-mm,
         required_mm=0.0,
-        volume_mm3=survey.shared(group.solids).volume_mm3,
-        shift=shift.vector,
+        volume_mm3=shared.volume_mm3,
+        shift=shift.vector if shift else None,
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
+from geometry.checks.back_inside import NO_WAY_BACK
 from geometry.checks.depth_missing import depth_missing_mm
 from geometry.checks.movable import away_advice, move_advice
 from geometry.checks.survey import Group, Survey, is_port_side
@@ -33,8 +34,8 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """A port end, a fitting or the hand room round it is in the way.
 
     What: the end tank with the ports, the fittings on open ports and the room for the hand that
-    turns them, against everything else; the millimetres missing, and what the other end or the
-    other face would give after all checks have run again on it.
+    turns them, against everything else; the millimetres missing, which from a wall are those back
+    inside, and what the other end or the other face would give after all checks have run again.
     Why: the port end is longer and often thicker than the rest of an exchanger, and its fittings
     stand out farther still; a peg or duct near one end of a zone stops it there.
     Remedy: flip the port end, turn the ports to the other face, slide the stack in its slots, plug
@@ -54,7 +55,7 @@ def _without_ports(scene: Scene) -> Iterator[NotRun]:
 def _finding(survey: Survey, group: Group) -> Finding:
     scene, worst = survey.scene, group.worst
     shared = survey.shared(group.solids) if group.shared else None
-    shift = (shared.shift if shared else None) or worst.shift
+    shift = shared.shift if shared else None
     gap = worst.gap_mm if shift is None else -shift.mm
     what = worst.a if is_port_side(worst.a) else worst.b
     stands = group.other if what is worst.a else group.owner
@@ -62,30 +63,34 @@ def _finding(survey: Survey, group: Group) -> Finding:
     missing, drawn = group.required_mm - gap, as_drawn(scene)
     lacks_mm = depth_missing_mm(survey, group, shift) if shift is not None else None
     deep = "" if lacks_mm is None else f"; {mm_text(lacks_mm)} of depth missing"
-    if shift is not None:
+    if shared is not None:
         overlap = overlap_text(gap, group.required_mm, " sideways" if deep else "")
         title = f"{_capital(mine)} is stopped by {other}: {overlap}"
-        back = Shift(-shift.way, shift.mm)
-        ways = (
-            way_text(to.way) if drawn else move_text(to, group.required_mm) for to in (shift, back)
-        )
-        advice = move_advice(scene, group.owner, group.other, shift.way, *ways)
+        advice = NO_WAY_BACK if shift is None else f"{_parting_advice(scene, group, shift)}."
     else:
         title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, "
         title += missing_text(gap, group.required_mm)
-        advice = away_advice(scene, worst, group.owner, group.other, None if drawn else missing)
+        away = away_advice(scene, worst, group.owner, group.other, missing, told=not drawn)
+        advice = f"{away}."
     return Finding(
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
         title=title + drawn + deep,
-        advice=f"{advice}.",
+        advice=advice,
         place=worst.place,
         measured_mm=gap,
         required_mm=group.required_mm,
         volume_mm3=shared.volume_mm3 if shared else None,
         shift=shift.vector if shift else None,
     )
+
+
+def _parting_advice(scene: Scene, group: Group, shift: Shift) -> str:
+    drawn, back = as_drawn(scene), Shift(-shift.way, shift.mm)
+    ways = (way_text(to.way) if drawn else move_text(to, group.required_mm) for to in (shift, back))
+    by_mm = shift.mm + group.required_mm
+    return move_advice(scene, group.owner, group.other, shift.way, by_mm, *ways)
 
 
 def _part_of(solid: Solid) -> str:

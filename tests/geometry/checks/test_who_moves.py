@@ -19,7 +19,7 @@ from small_rooms import (
     zone,
 )
 
-from geometry.checks.movable import can_go
+from geometry.checks.movable import can_go, room_to_go_mm
 from geometry.checks.runner import check_layout
 from geometry.layout import FreePart, Layout
 from geometry.measures.pose import Way, way
@@ -104,6 +104,37 @@ def test_a_stack_in_round_holes_is_not_told_to_slide_along_its_wall() -> None:
     )
 
 
+def test_a_stack_is_told_to_slide_no_farther_than_its_slots_leave_room() -> None:
+    # 7 mm are asked for, as above.
+    shelf = block("shelf", (300, 0, 325), (400, 200, 335))
+    asked = "Exchanger 2 x 120, 30 (E)"
+
+    def told(slot_u_mm: float, slide_u_mm: float = 0.0) -> str:
+        lay = on_the_front(obstacles=(shelf,), slot_u_mm=slot_u_mm)
+        (own,) = lay.stacks
+        return advice(lay.but(stacks=(own.but(slide_u_mm=slide_u_mm),)), "port_end")
+
+    short = "but it is bolted to front zone, whose slots leave"
+    for slot_mm in (1.0, 2.0, 6.9):
+        assert told(slot_mm) == (f"{asked} would have to go 7.0 mm down, {short} {slot_mm:.1f} mm.")
+    assert told(7.0) == f"Move {asked} 7.0 mm down."
+    # Slid 1 mm down already: 6 mm more are asked for and 5 are left, up it could go 7.
+    assert told(6.0, -1.0) == f"{asked} would have to go 6.0 mm down, {short} 5.0 mm."
+    assert told(7.0, -1.0) == f"Move {asked} 6.0 mm down."
+
+
+def test_slots_that_are_too_short_leave_the_free_part_to_move() -> None:
+    # The brick's underside lies 5 mm in the port end: z = 325 to 385.
+    brick_in_it = free("P", BRICK, (360, 100, 325))
+    told = {
+        slot: advice(on_the_front(brick_in_it, slot_u_mm=slot), "port_end") for slot in (6.0, 7.0)
+    }
+    assert told == {
+        6.0: "Move brick (P) 7.0 mm up.",
+        7.0: "Move Exchanger 2 x 120, 30 (E) 7.0 mm down.",
+    }
+
+
 def test_the_free_part_gives_way_to_what_is_bolted() -> None:
     # The brick stands 1 mm over the port end: z = 331 to 391.
     lay = on_the_front(free("P", BRICK, (360, 100, 331)))
@@ -121,3 +152,7 @@ def test_a_stack_goes_as_far_as_its_slots_leave_room() -> None:
     assert not can_go(scene, "E", Way(2, 1))
     assert can_go(scene, "E", Way(2, -1))
     assert not can_go(scene, "front", None)
+    # 16 mm from one end of its slots to the other.
+    assert room_to_go_mm(scene, "E", Way(2, -1)) == 16.0
+    assert can_go(scene, "E", Way(2, -1), 16.0)
+    assert not can_go(scene, "E", Way(2, -1), 16.1)
