@@ -49,13 +49,28 @@ def test_a_margin_that_tolerances_take_away_is_tight(gap_mm: float, expected: li
 
 def test_it_says_why_and_by_how_much() -> None:
     (found,) = check_layout(two_cubes(2.5)).report.findings
-    assert found.title == "cube (A) stands 2.5 mm from cube (B); in the worst case 1.4 mm is left"
+    assert found.title == (
+        "cube (A) stands 2.5 mm from cube (B); in the worst case 1.4 mm is left, 0.6 mm missing to "
+        "the 2.0 mm margin"
+    )
     assert found.advice.startswith(
         "0.6 mm more would keep 2.0 mm in the worst case. Largest shares: cube, place along x "
         "142.5 ± 0.5; cube, place along x 100 ± 0.3"
     )
     assert found.tolerance is not None
     assert found.tolerance.worst.worst_mm == pytest.approx(1.4)
+
+
+def test_what_overlaps_at_worst_says_so_and_what_is_missing_to_the_margin_as_its_advice() -> None:
+    # Margins of 1 mm: 1.05 are kept as drawn, and 1.1 are taken.
+    lay = two_cubes(1.05)
+    lay = lay.but(settings=lay.settings.but(margin_mm=1.0))
+    (found,) = check_layout(lay).report.findings
+    assert found.title == (
+        "cube (A) stands 1.05 mm from cube (B); in the worst case it overlaps 0.05 mm, 1.05 mm "
+        "missing to the 1.0 mm margin"
+    )
+    assert found.advice.startswith("1.05 mm more would keep 1.0 mm in the worst case.")
 
 
 def test_by_nominal_dimensions_it_is_clear() -> None:

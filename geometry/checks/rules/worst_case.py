@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.checks.survey import Survey, WorstGroup, is_port_side
-from geometry.checks.words import called, called_of, may_go, mm_text
+from geometry.checks.words import called, called_of, may_go, missing_text, mm_text, overlap_text
 from geometry.finding import Finding, Verdict
 from geometry.measures.solid import Role
 
@@ -41,10 +41,11 @@ def _finding(survey: Survey, group: WorstGroup) -> Finding:
         one = called_of(scene, f"{what[:1].upper()}{what[1:]}", gap.a.owner)
     short = pair.required_mm - worst.worst_mm
     named = [contributor_words(each) for each in worst.contributors[:MOST_NAMED]]
+    left_mm, needed_mm = worst.worst_mm, pair.required_mm
     left = (
-        f"{mm_text(worst.worst_mm)} is left"
-        if worst.worst_mm >= 0
-        else f"{mm_text(-worst.worst_mm)} is missing"
+        f"{mm_text(left_mm)} is left, {missing_text(left_mm, needed_mm)}"
+        if left_mm >= 0
+        else f"it {overlap_text(left_mm, needed_mm)}"
     )
     return Finding(
         kind=KIND,
