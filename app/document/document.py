@@ -7,7 +7,7 @@ result and tells those who listen; it never changes a layout. No widget is known
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -137,6 +137,10 @@ class Document:
     def history_names(self) -> tuple[str, ...]:
         """The names of all edits that can be taken back, the oldest first."""
         return self._history.steps
+
+    def earlier(self) -> Iterator[Layout]:
+        """Yield the layouts that undo leads back to, the latest first."""
+        return self._history.earlier()
 
     @property
     def redo_names(self) -> tuple[str, ...]:

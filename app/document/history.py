@@ -6,6 +6,7 @@ them costs little and undoing is taking the old one.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from geometry.layout import Layout
@@ -49,6 +50,10 @@ class History:
     def steps(self) -> tuple[str, ...]:
         """The names of all edits that can be undone, the oldest first."""
         return tuple(step.name for step in self._done)
+
+    def earlier(self) -> Iterator[Layout]:
+        """Yield the layouts that undo leads back to, the latest first."""
+        return (step.before for step in reversed(self._done))
 
     @property
     def undone(self) -> tuple[str, ...]:

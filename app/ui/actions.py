@@ -67,6 +67,8 @@ SPECS: tuple[ActionSpec, ...] = (
     _board("drop", "Drop &into a zone…", "I", "Choose a zone for the part with the keys"),
     _board("move_stack", "Move stack to &zone", "Z",
            "Move the whole stack, with all its layers, to another zone"),
+    _board("remove_stack", "Take out the &whole stack", "Shift+Del",
+           "Take the stack out of the layout, with all its layers"),
     _board("details", "&Exact numbers…", "E", "Type the part's numbers in the Part tab"),
     _spec("place", "&Place the chosen part", "Ctrl+Return",
           "Place the part chosen in the list with the keys"),
@@ -121,8 +123,8 @@ MENUS: Mapping[str, tuple[str, ...]] = {
         "duplicate", "delete", "lock", "details",
     ),
     "&Place": (
-        "search", "place", "-", "lift", "drop", "move_stack", "-", "push", "pull", "push_pull",
-        "no_fans",
+        "search", "place", "-", "lift", "drop", "move_stack", "remove_stack", "-",
+        "push", "pull", "push_pull", "no_fans",
     ),
     "&Board": (
         "zoom_in", "zoom_out", "zoom_fit", "-", "end_view", "depth_profile", "first_angle",
@@ -139,7 +141,7 @@ MENUS: Mapping[str, tuple[str, ...]] = {
 
 CONTEXT_MENU: tuple[str, ...] = (
     "rotate", "flip", "turn_over", "air", "-", "thicker", "thinner", "-", "duplicate", "delete",
-    "lock", "-", "lift", "drop", "move_stack", "-", "details",
+    "lock", "-", "lift", "drop", "move_stack", "remove_stack", "-", "details",
 )  # fmt: skip
 
 NOTHING_MENU: tuple[str, ...] = (

@@ -19,7 +19,7 @@ GESTURES: tuple[tuple[str, str], ...] = (
     (
         "A whole stack",
         "slides with any of its parts, by its numbers in the stack panel too; Z moves it to "
-        "another zone",
+        "another zone, Shift with Delete takes it out",
     ),
     ("Alt or Ctrl while dragging", "snap to nothing"),
     ("R while dragging or placing", "turn the part under way"),

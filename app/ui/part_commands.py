@@ -20,6 +20,7 @@ from geometry.edits import (
 )
 from geometry.layout import Layout, Stack
 from geometry.placement import Placed
+from geometry.zone_names import zone_names
 
 THICK_KINDS = (Exchanger, Fan, Gasket, Adapter)
 
@@ -47,6 +48,7 @@ class PartCommands:
             "delete": self._delete,
             "lock": self._lock,
             "lift": lambda: self._edit("Lift out of the stack", lift_out),
+            "remove_stack": self._remove_stack,
         }
 
     @property
@@ -83,6 +85,7 @@ class PartCommands:
             "lift": ready and one is not None and not one.free,
             "drop": ready,
             "move_stack": stack is not None and not stack.locked,
+            "remove_stack": stack is not None and not stack.locked,
             "details": one is not None,
         }
 
@@ -118,6 +121,10 @@ class PartCommands:
         if one is not None:
             self._session.apply(f"Delete {one.part.name}", lambda la: remove(la, one.id))
 
+    def _remove_stack(self) -> None:
+        if self.stack is not None:
+            take_out_stack(self._session, self.stack)
+
     def _lock(self) -> None:
         one = self.placed
         if one is None:
@@ -125,3 +132,11 @@ class PartCommands:
         wanted = not one.use.locked
         name = f"{'Lock' if wanted else 'Unlock'} {one.part.name}"
         self._session.apply(name, lambda la: set_locked(la, one.id, wanted))
+
+
+def take_out_stack(session: Session, stack: Stack) -> None:
+    """Take a whole stack out of the layout as one step; its zone stays at hand."""
+    zone = stack.zone
+    name = zone_names(session.document.layout.enclosure)[zone]
+    if session.apply(f"Take out the stack on {name}", lambda la: remove(la, stack.id)):
+        session.take_zone(zone)

@@ -33,7 +33,7 @@ class Session(QObject):
     drag). `document_changed`: something that concerns the file (name, dirty, history).
     `document_replaced`: another document is edited.
     `selection_changed`: another part, obstacle or zone is selected or at hand. `refused`: an edit
-    could not be done, and why.
+    could not be done, and why. `told`: what an edit did beside what it was asked for.
     """
 
     shown_changed = Signal()
@@ -41,6 +41,7 @@ class Session(QObject):
     document_replaced = Signal()
     selection_changed = Signal()
     refused = Signal(str)
+    told = Signal(str)
 
     def __init__(
         self, document: Document, parent: QObject | None = None, *, waiting: bool = False

@@ -159,9 +159,16 @@ class ViewCommands:
             window.board.place_by_keys(one.part, one.id)
 
     def _choose_zone(self) -> None:
-        """Open the menu of zones over the board, its first possible one chosen."""
+        """Open the menu of zones over the board, its first possible one chosen.
+
+        Where no zone takes the stack, it is told why.
+        """
         window = self._window
         menu = window.zone_menu
+        nowhere = menu.why_nowhere
+        if nowhere:
+            window.notice.hint(nowhere)
+            return
         port = window.board.viewport()
         menu.popup(port.mapToGlobal(port.rect().center()))
         first = next((one for one in menu.actions() if one.isEnabled()), None)

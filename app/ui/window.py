@@ -158,6 +158,7 @@ class MainWindow(QMainWindow):
         self.session.document_replaced.connect(self._on_replaced)
         self.session.selection_changed.connect(self._refresh_possible)
         self.session.refused.connect(self.notice.error)
+        self.session.told.connect(self.notice.brief)
         self.board.finding_chosen.connect(self._go_to_finding)
         self.board.menu_wanted.connect(self._open_context_menu)
         self.board.details_wanted.connect(lambda: self._run(self.views.show_details))

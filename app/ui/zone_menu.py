@@ -7,7 +7,7 @@ from collections.abc import Callable
 from PySide6.QtWidgets import QMenu, QWidget
 
 from app.ui.session import Session, sentence
-from geometry.edits import move_stack, why_not_moved
+from geometry.edits import move_stack, slide_note, why_not_moved
 from geometry.layout import Stack
 from geometry.zone_names import zone_names
 
@@ -24,7 +24,10 @@ class ZoneMenu(QMenu):
         self.aboutToShow.connect(self.fill)
 
     def fill(self) -> None:
-        """List the zones; the one on which the stack stands is ticked, as it cannot be chosen."""
+        """List the zones; one that does not take the stack says why in its text.
+
+        The one on which the stack stands is ticked, as it cannot be chosen.
+        """
         self.clear()
         stack = self._stack()
         if stack is None:
@@ -33,18 +36,53 @@ class ZoneMenu(QMenu):
         layout = self._session.edited.scene.layout
         for zone, name in zone_names(layout.enclosure).items():
             why = why_not_moved(layout, stack.id, zone)
-            action = self.addAction(name.replace("&", "&&"))
-            tip = sentence(why) if why else f"Move stack {stack.id} to {name}"
+            here = zone == stack.zone
+            reason = "" if here else why.removeprefix(f"zone {name} ")
+            text = f"{name}: {reason}" if reason else name
+            action = self.addAction(text.replace("&", "&&"))
+            tip = sentence(why) if why else f"Move the stack to {name}"
             action.setToolTip(tip)
             action.setStatusTip(tip)
             action.setEnabled(not why)
-            if zone == stack.zone:
+            if here:
                 action.setCheckable(True)
                 action.setChecked(True)
             action.triggered.connect(
                 lambda _=False, s=stack.id, z=zone, n=name: self._move(s, z, n)
             )
 
+    @property
+    def why_nowhere(self) -> str:
+        """Why no other zone takes the stack; empty when one does, or none is selected."""
+        stack = self._stack()
+        if stack is None:
+            return ""
+        layout = self._session.edited.scene.layout
+        others = [zone for zone in zone_names(layout.enclosure) if zone != stack.zone]
+        reasons = [why_not_moved(layout, stack.id, zone) for zone in others]
+        if not all(reasons):
+            return ""
+        told = " ".join(sentence(why) for why in reasons)
+        return f"The stack can go to no other zone. {told or 'There is none.'}"
+
     def _move(self, stack: str, zone: str, name: str) -> None:
-        if self._session.apply(f"Move stack to {name}", lambda la: move_stack(la, stack, zone)):
-            self._session.take_zone(zone)
+        session = self._session
+        before, stood = session.document.layout, self._stood(stack, zone)
+        if session.apply(
+            f"Move stack to {name}", lambda la: move_stack(la, stack, zone, stood=stood)
+        ):
+            session.take_zone(zone)
+            note = slide_note(before, session.document.layout, stack)
+            if note:
+                session.told.emit(f"{sentence(note)} Ctrl+Z takes the move back.")
+
+    def _stood(self, stack_id: str, zone: str) -> Stack | None:
+        """Return how a stack stood on a zone when it was last there; None when it never was."""
+        zones = self._session.document.layout.enclosure.zones
+        for layout in self._session.document.earlier():
+            if layout.enclosure.zones != zones:
+                return None
+            for stack in layout.stacks:
+                if (stack.id, stack.zone) == (stack_id, zone):
+                    return stack
+        return None

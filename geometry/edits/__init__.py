@@ -45,7 +45,7 @@ from geometry.edits.stacks import (
     set_slide,
     set_stack_air,
 )
-from geometry.edits.whole_stack import move_stack, stack_places, why_not_moved
+from geometry.edits.whole_stack import move_stack, slide_note, stack_places, why_not_moved
 
 __all__ = [
     "CUT_CAUTION",
@@ -94,6 +94,7 @@ __all__ = [
     "set_slide",
     "set_stack_air",
     "set_state",
+    "slide_note",
     "stack_places",
     "swap_part",
     "toggle_air",

@@ -16,6 +16,7 @@ from geometry.layout import FreePart, Held, Item, Layer, Layout, Side, Stack
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_stack
 from geometry.references import SIDES, holder_ids, named_ids
+from geometry.zone_names import zone_names
 
 M = TypeVar("M", bound=Model)
 
@@ -249,16 +250,17 @@ def refuse_locked(layout: Layout, placed_id: str) -> None:
     """Raise EditError when a placed part, or the stack that holds it, is locked."""
     spot = find_spot(layout, placed_id)
     if spot is not None:
-        refuse_locked_stack(spot.stack)
+        refuse_locked_stack(layout, spot.stack)
     use = spot.item if spot is not None else find_free(layout, placed_id)
     if use is not None and use.locked:
         raise EditError(f"{name_of(layout, placed_id)} is locked; unlock it first")
 
 
-def refuse_locked_stack(stack: Stack) -> None:
+def refuse_locked_stack(layout: Layout, stack: Stack) -> None:
     """Raise EditError when a stack is locked."""
     if stack.locked:
-        raise EditError(f"stack {stack.id} is locked; unlock it first")
+        zone = zone_names(layout.enclosure).get(stack.zone, stack.zone)
+        raise EditError(f"the stack on zone {zone} is locked; unlock it first")
 
 
 def keep_locked(before: Layout, after: Layout) -> Layout:

@@ -24,6 +24,7 @@ from geometry.edits.base import (
 from geometry.edits.stacks import in_slots, insert_item, need_zone
 from geometry.layout import Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed, place_stack
+from geometry.zone_names import zone_names
 
 FanPlan = Literal["push", "pull", "push-pull", "none"]
 
@@ -37,7 +38,7 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
     no exchanger, when none of its cells takes the fan, or when a lock forbids it.
     """
     stack = need_stack(layout, stack_id)
-    refuse_locked_stack(stack)
+    refuse_locked_stack(layout, stack)
     core = _exchanger_layer(layout, stack, side)
     cells = _zone_cells(layout, stack, core, fan)
     if not cells and plan != "none":
@@ -140,8 +141,9 @@ def _exchanger_layer(layout: Layout, stack: Stack, side: Side) -> Layer:
     for layer in stack.side(side):
         if any(isinstance(layout.part(item.part), Exchanger) for item in layer.items):
             return layer
+    zone = zone_names(layout.enclosure)[stack.zone]
     raise EditError(
-        f"there is no exchanger on the {side} side of stack {stack.id}; put one in first"
+        f"the stack on zone {zone} has no exchanger on its {side} side; put one in first"
     )
 
 

@@ -60,7 +60,7 @@ def remove(layout: Layout, placed_id: str) -> Layout:
     """
     for stack in layout.stacks:
         if stack.id == placed_id:
-            refuse_locked_stack(stack)
+            refuse_locked_stack(layout, stack)
             gone = with_stack(layout, stack.but(inner=(), outer=()))
             return keep_locked(layout, without_leftovers(gone))
         if placed_id in (layer.id for layer in (*stack.inner, *stack.outer)):

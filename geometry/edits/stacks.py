@@ -137,7 +137,7 @@ def move_layer(layout: Layout, layer_id: str, index: int) -> Layout:
     Raises EditError when there is no such layer or when a lock forbids it.
     """
     stack, side, was = need_layer(layout, layer_id)
-    refuse_locked_stack(stack)
+    refuse_locked_stack(layout, stack)
     layers = list(stack.side(side))
     layers.insert(max(0, min(index, len(layers) - 1)), layers.pop(was))
     return keep_locked(layout, with_stack(layout, stack.but(**{side: tuple(layers)})))
@@ -149,7 +149,7 @@ def set_slide(layout: Layout, stack_id: str, u_mm: float, v_mm: float) -> Layout
     Raises EditError when the stack or one of its items is locked.
     """
     stack = need_stack(layout, stack_id)
-    refuse_locked_stack(stack)
+    refuse_locked_stack(layout, stack)
     slid = changed(stack, slide_u_mm=tidy(u_mm), slide_v_mm=tidy(v_mm))
     return keep_locked(layout, with_stack(layout, slid))
 
@@ -160,7 +160,7 @@ def set_stack_air(layout: Layout, stack_id: str, air: Literal["inward", "outward
     Raises EditError when the stack is locked.
     """
     stack = need_stack(layout, stack_id)
-    refuse_locked_stack(stack)
+    refuse_locked_stack(layout, stack)
     return with_stack(layout, stack.but(air=air))
 
 
@@ -222,7 +222,7 @@ def _put_in(
     stack = stack_on(layout, zone_id)
     if stack is None:
         stack = Stack(id=new_id(before, "S"), zone=zone_id)
-    refuse_locked_stack(stack)
+    refuse_locked_stack(layout, stack)
     layers = stack.side(side)
     index = max(0, min(layer_index, len(layers)))
     if index < len(layers) and can_join(layout, stack, layers[index], part, item.cell):

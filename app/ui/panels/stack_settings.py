@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QFormLayout, QHBoxLayout, QLabel, QPushButton, QWi
 from app.ui.combo import combo
 from app.ui.numbers import LengthField
 from app.ui.panels.stack_texts import slots_text
+from app.ui.part_commands import take_out_stack
 from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.widgets import muted
@@ -41,6 +42,8 @@ class StackSettings(QWidget):
         self.move_to = QPushButton("Move to zone")
         self.move_to.setToolTip("Move the whole stack, with all its layers, to another zone (Z)")
         self.move_to.setMenu(ZoneMenu(session, lambda: session.stack_at_hand, self))
+        self.remove = QPushButton("Take out")
+        self.remove.setToolTip("Take the whole stack out, with all its layers (Shift+Del)")
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
@@ -53,11 +56,15 @@ class StackSettings(QWidget):
         air.addWidget(self.air, 1)
         air.addWidget(self.lock)
         form.addRow("Air", air)
-        form.addRow("", self.move_to)
+        whole = QHBoxLayout()
+        whole.addWidget(self.move_to, 1)
+        whole.addWidget(self.remove)
+        form.addRow("", whole)
         self.slide_u.typed_mm.connect(lambda _: self._slide())
         self.slide_v.typed_mm.connect(lambda _: self._slide())
         self.air.activated.connect(self._on_air)
         self.lock.clicked.connect(self._on_lock)
+        self.remove.clicked.connect(self._on_remove)
 
     def show_stack(self, zone: Zone, stack: Stack) -> None:
         """Show what a stack on a zone has now."""
@@ -73,6 +80,7 @@ class StackSettings(QWidget):
             self.lock.setChecked(stack.locked)
             self.lock.setText("Unlock" if stack.locked else "Lock")
         self.move_to.setEnabled(not stack.locked)
+        self.remove.setEnabled(not stack.locked)
 
     def _slide(self) -> None:
         stack, zone = self._session.stack_at_hand, self._zone
@@ -87,6 +95,12 @@ class StackSettings(QWidget):
         stack, air = self._session.stack_at_hand, self.air.itemData(index)
         if stack is not None:
             self._session.apply(f"Air {air}", lambda la: set_stack_air(la, stack.id, air))
+        self.asked.emit()
+
+    def _on_remove(self) -> None:
+        stack = self._session.stack_at_hand
+        if stack is not None:
+            take_out_stack(self._session, stack)
         self.asked.emit()
 
     def _on_lock(self, locked: bool) -> None:

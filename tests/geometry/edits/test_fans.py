@@ -120,7 +120,9 @@ def test_a_core_that_hangs_over_its_zone_gets_fans_where_the_zone_has_cells() ->
 
 def test_without_an_exchanger_or_with_the_wrong_fan_it_is_refused() -> None:
     fans, _ = insert_item(empty_layout(), "floor-zone", "inner", 0, FAN_25, "f1")
-    with pytest.raises(EditError, match="there is no exchanger on the inner side of stack S1"):
+    with pytest.raises(
+        EditError, match="stack on zone Floor zone has no exchanger on its inner side"
+    ):
         fill_fans(fans, "S1", "inner", "push", FAN_25)
     with pytest.raises(EditError, match="no cell of Exchanger 2 x 120, 30 mm takes Fan 140 x 25"):
         fill_fans(cooled(), "S1", "inner", "push", FAN_140)

@@ -289,7 +289,7 @@ def test_what_stands_on_a_locked_item_is_free_to_change() -> None:
     ],
 )
 def test_a_locked_stack_is_not_edited_at_all(edit) -> None:
-    with pytest.raises(EditError, match="stack S1 is locked; unlock it first"):
+    with pytest.raises(EditError, match="the stack on zone Floor zone is locked; unlock it first"):
         edit(set_locked(with_exchanger(), "S1", True))
 
 

@@ -26,9 +26,11 @@ from geometry.edits import (
     fill_fans,
     insert_item,
     move_stack,
+    rotate,
     set_locked,
     set_slide,
     set_state,
+    slide_note,
     stack_places,
     why_not_moved,
 )
@@ -56,7 +58,8 @@ def test_a_stack_goes_to_another_zone_with_all_that_is_in_it() -> None:
     assert layers_of(moved) == layers_of(before) == [["F1", "F2"], ["E1"]]
     assert cells_of(moved) == {"F1": "b1", "F2": "b2", "E1": "b1"}
     assert stack.inner[1].items[0].turn == 2
-    assert (stack.slide_u_mm, stack.slide_v_mm) == (0.0, 0.0)
+    assert (stack.slide_u_mm, stack.slide_v_mm) == (0.4, 0.0)
+    assert slide_note(before, moved, "S1") == ""
     assert moved.parts == before.parts
     seated = [f.kind for f in check_layout(moved).report.findings if f.verdict is not Verdict.CLEAR]
     assert not {"hole_pattern", "zone_size", "slide"} & set(seated)
@@ -113,6 +116,53 @@ def test_a_row_on_the_outer_side_is_turned_the_same_way_on_the_page() -> None:
     assert why_not_moved(moved, "S1", "front-zone") == ""
 
 
+def test_a_slide_is_cut_to_the_slots_and_told_and_the_way_back_restores_it() -> None:
+    # The front bracket's slots give way by 10 mm along u; with round holes there is no slide.
+    round_holes = tuple(cell.but(slot_u_mm=(0, 0)) for cell in FRONT_ZONE.cells)
+    front = FRONT_ZONE.but(cells=round_holes)
+    floor = FLOOR_ZONE.but(cells=tuple(cell.but(slot_u_mm=(-10, 10)) for cell in FLOOR_ZONE.cells))
+    before = on_the_floor().but(enclosure=ROOM.but(zones=(floor, front, ROOF_ZONE)))
+    before = set_slide(move_stack(before, "S1", "floor-zone", "f2"), "S1", 3.0, 0.0)
+    (stood,) = before.stacks
+    moved = move_stack(before, "S1", "front-zone")
+    assert (moved.stacks[0].slide_u_mm, moved.stacks[0].slide_v_mm) == (0.0, 0.0)
+    assert slide_note(before, moved, "S1") == (
+        "the stack was slid 3.0 mm along +x on zone Floor zone and is slid not at all on zone "
+        "Front zone, as far as the holes and slots there allow"
+    )
+    assert move_stack(moved, "S1", "floor-zone", stood=stood) == before
+    # What has been changed since is no more what stood there, and goes where any stack would.
+    slid = set_locked(moved, "S1", False)
+    turned = rotate(slid, "E1", 2)
+    again = move_stack(turned, "S1", "floor-zone", stood=stood)
+    assert cells_of(again) == {"F1": "f1", "F2": "f2", "E1": "f1"}
+    assert again.stacks[0].slide_u_mm == 0.0
+
+
+def test_what_can_never_be_is_told_before_what_can_be_mended() -> None:
+    # Taken, and with one cell where the exchanger needs two: emptying the zone would be in vain.
+    taken = two_stacks()
+    front = FRONT_ZONE.but(cells=FRONT_ZONE.cells[:1])
+    taken = taken.but(enclosure=ROOM.but(zones=(FLOOR_ZONE, front, ROOF_ZONE)))
+    wanted = "zone Front zone has 1 cell, the stack stands over 2"
+    assert why_not_moved(taken, "S1", "front-zone") == wanted
+    assert why_not_moved(set_locked(taken, "S1", True), "S1", "front-zone") == wanted
+    # Holes that never meet: the second cell lies 135 mm off.
+    apart = (FRONT_ZONE.cells[0], FRONT_ZONE.cells[1].but(u_mm=60 + 145))
+    taken = taken.but(
+        enclosure=ROOM.but(zones=(FLOOR_ZONE, FRONT_ZONE.but(cells=apart), ROOF_ZONE))
+    )
+    assert "do not meet, wherever it begins" in why_not_moved(taken, "S1", "front-zone")
+
+
+def test_what_takes_a_zone_is_named_by_its_parts() -> None:
+    two = fill_fans(two_stacks(), "S2", "inner", "push-pull", FAN_25)
+    assert why_not_moved(two, "S1", "front-zone") == (
+        "zone Front zone is taken by Exchanger 1 x 120, 30 mm (E2) and 2 more parts; move or "
+        "remove that first"
+    )
+
+
 def two_stacks() -> Layout:
     return insert_item(on_the_floor(), "front-zone", "inner", 0, SLIM_1, "b1")[0]
 
@@ -128,17 +178,17 @@ def behind_the_bracket() -> Layout:
 @pytest.mark.parametrize(
     ("layout", "zone", "reason"),
     [
-        (on_the_floor(), "floor-zone", "stack S1 stands on zone Floor zone already"),
+        (on_the_floor(), "floor-zone", "zone Floor zone has the stack already"),
         (
             on_the_floor(),
             "roof-zone",
             "Fan 120 x 25 (F1) has holes 105 mm apart, zone Roof zone 124.5 mm",
         ),
-        (three_fans(), "front-zone", "zone Front zone has 2 cells, stack S1 stands over 3"),
+        (three_fans(), "front-zone", "zone Front zone has 2 cells, the stack stands over 3"),
         (
             two_stacks(),
             "front-zone",
-            "zone Front zone is taken by stack S2; move or remove that first",
+            "zone Front zone is taken by Exchanger 1 x 120, 30 mm (E2); move or remove that first",
         ),
         (
             behind_the_bracket(),
@@ -153,7 +203,7 @@ def behind_the_bracket() -> Layout:
         (
             set_locked(on_the_floor(), "S1", True),
             "front-zone",
-            "stack S1 is locked; unlock it first",
+            "the stack on zone Floor zone is locked; unlock it first",
         ),
         (
             set_locked(on_the_floor(), "F2", True),
@@ -179,7 +229,8 @@ def test_cells_too_far_apart_for_what_spans_them_are_refused() -> None:
     roof = room.zones[2].but(cells=apart)
     layout = on_the_floor().but(enclosure=room.but(zones=(FLOOR_ZONE, FRONT_ZONE, roof)))
     assert why_not_moved(layout, "S1", "roof-zone") == (
-        "the holes of stack S1 and of zone Roof zone do not meet, wherever it begins"
+        "the holes of the stack on zone Floor zone and of zone Roof zone do not meet, wherever it "
+        "begins"
     )
 
 
