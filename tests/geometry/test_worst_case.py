@@ -62,15 +62,15 @@ def test_it_says_why_and_by_how_much() -> None:
 
 
 def test_what_overlaps_at_worst_says_so_and_what_is_missing_to_the_margin_as_its_advice() -> None:
-    # Margins of 1 mm: 1.05 are kept as drawn, and 1.1 are taken.
-    lay = two_cubes(1.05)
+    # The margin of 1 mm is kept as drawn, and 1.1 are taken.
+    lay = two_cubes(1.0)
     lay = lay.but(settings=lay.settings.but(margin_mm=1.0))
     (found,) = check_layout(lay).report.findings
     assert found.title == (
-        "cube (A) stands 1.05 mm from cube (B); in the worst case it overlaps 0.05 mm, 1.05 mm "
+        "cube (A) stands 1.0 mm from cube (B); in the worst case it overlaps 0.1 mm, 1.1 mm "
         "missing to the 1.0 mm margin"
     )
-    assert found.advice.startswith("1.05 mm more would keep 1.0 mm in the worst case.")
+    assert found.advice.startswith("1.1 mm more would keep 1.0 mm in the worst case.")
 
 
 def test_by_nominal_dimensions_it_is_clear() -> None:
