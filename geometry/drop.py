@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot, inf
 
 from catalog.model import Direction
 from catalog.parts import Part
@@ -19,7 +20,8 @@ from geometry.edits.stacks import lift_out, set_slide
 from geometry.finding import Report, StackDepth
 from geometry.layout import FreePart, Layout
 from geometry.measures.pose import Vec
-from geometry.measures.prism import box, place
+from geometry.measures.prism import Bounds, box, place
+from geometry.measures.solid import Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_free
 from geometry.scene import Scene, placed_solids
@@ -111,7 +113,9 @@ def best_drop(
     The place whose middle is nearest in the view is taken, if `point` is over the part as it would
     stand there or within `capture_mm` of it. Places where all holes fit go before others, then
     those where every cell of the part lies over something; a zone seen edge-on goes before one
-    seen face on, where depth cannot be told. Otherwise the part is free, and snaps. With
+    seen face on, where depth cannot be told. An item of a stack stays in its zone until it has
+    left its place there and the pointer the zone, or is over where the item would stand in another
+    one, and far nearer to that (`_leaves`). Otherwise the part is free, and snaps. With
     `snapping` False it snaps to nothing: it is free, or slides freely in its
     slots. `targets` spares looking for them at every move; in `DropPlaces` those near are looked
     for.
@@ -123,6 +127,8 @@ def best_drop(
     placed = moving is not None
     if isinstance(targets, DropPlaces):
         targets = targets.near(wanted, view_axis, capture_mm, known_depth=placed)
+    if moving is not None and scene.placed[moving].frame is not None:
+        targets = _leaves(scene, moving, targets, point, wanted, view_axis, capture_mm)
     near = _nearest(targets, wanted, view_axis, capture_mm, known_depth=placed)
     if near is not None and moving is not None and _is_present(scene, moving, near):
         by_mm = _along_slots(scene, moving, middle, wanted)
@@ -207,6 +213,67 @@ def _within(
         if abs(target.middle[axis] - wanted[axis]) > target.reach_mm[axis] + capture_mm:
             return False
     return True
+
+
+def _leaves(
+    scene: Scene,
+    moving: str,
+    targets: Sequence[DropTarget],
+    point: Pointer,
+    wanted: Vec,
+    view_axis: int,
+    capture_mm: float,
+) -> tuple[DropTarget, ...]:
+    """Return the places of the zone in which an item stands, and those it may leave that zone for.
+
+    In a view that shows its zone face on, places of zones seen edge-on lie across it, and layers
+    of their stacks so near to its own place that the first millimetres of a slide come to them.
+    """
+    one = scene.placed[moving]
+    assert one.frame is not None
+    home = one.frame.zone.id
+    seen = [axis for axis in ALL_AXES if axis != view_axis]
+
+    def off(target: DropTarget) -> float:
+        return hypot(*(target.middle[k] - wanted[k] for k in seen))
+
+    # Where it fits, if anywhere: hanging over the end of its zone it is not at home.
+    own = [t for t in targets if t.zone == home]
+    own_mm = min(map(off, [t for t in own if t.fits and not t.hangs] or own), default=inf)
+    gone = not _inside(_ground(scene, one), point, seen)
+
+    def open_to_it(target: DropTarget) -> bool:
+        if own_mm <= capture_mm:
+            return False
+        if gone:
+            return off(target) < own_mm
+        return _over(target, point, seen) and off(target) + capture_mm < own_mm
+
+    return tuple(t for t in targets if t.zone == home or open_to_it(t))
+
+
+def _ground(scene: Scene, one: Placed) -> Bounds:
+    """Return bounds of the zone in which an item stands, with its stack as it stands."""
+    assert one.frame is not None
+    assert one.stack is not None
+    zone, pose = one.frame.zone, one.frame.pose
+    corners = [pose.point((u, v, 0.0)) for u in (0.0, zone.length_mm) for v in (0.0, zone.width_mm)]
+    for item in scene.items_of(one.stack):
+        for solid in scene.solids_of[item.id]:
+            if solid.role in (Role.BODY, Role.PORT_END):
+                corners += [solid.bounds[:3], solid.bounds[3:]]
+    x, y, z = zip(*corners, strict=True)
+    return min(x), min(y), min(z), max(x), max(y), max(z)
+
+
+def _inside(room: Bounds, point: Pointer, seen: Sequence[int]) -> bool:
+    return all(room[k] <= at <= room[k + 3] for k in seen if (at := point[k]) is not None)
+
+
+def _over(target: DropTarget, point: Pointer, seen: Sequence[int]) -> bool:
+    """Whether a point of a view is over a part as it would stand at a place."""
+    off = ((k, abs(at - target.middle[k])) for k in seen if (at := point[k]) is not None)
+    return all(mm <= target.reach_mm[k] for k, mm in off)
 
 
 def _is_present(scene: Scene, moving: str, target: DropTarget) -> bool:

@@ -333,3 +333,32 @@ def test_only_zones_that_a_part_comes_near_are_looked_at() -> None:
         pass
     assert zones_for(places.found) == ("floor-zone", "front-zone")
     assert places.every() == drop_targets(scene, FAN_25)
+
+
+def test_an_item_dragged_within_its_zone_goes_to_no_other() -> None:
+    """Seen from below the front zone lies edge-on at the end of the floor, and went first."""
+    scene = room(cooled())
+    places = DropPlaces(scene, FAN_25, "F2")
+    # F2 lies at x = 160 to 280, and the floor zone goes on to 400.
+    for x in range(180, 400, 20):
+        drop = best_drop(
+            scene,
+            FAN_25,
+            BELOW,
+            (float(x), 80.0, None),
+            targets=places,
+            moving="F2",
+            grab=(165.0, 80.0, None),
+        )
+        assert drop.target is None or drop.target.zone == "floor-zone"
+
+
+def test_an_item_leaves_its_zone_for_a_place_that_the_pointer_is_over() -> None:
+    scene = room(cooled())
+    front = next(t for t in drop_targets(scene, FAN_25, "F2") if t.zone == "front-zone")
+    # Held by its middle, x = 220, and dragged onto the front zone at x = 480, less half its depth.
+    assert front.middle[0] == 467.5
+    held = {"moving": "F2", "grab": (220.0, 80.0, None)}
+    drop = best_drop(scene, FAN_25, BELOW, (465.0, 80.0, None), **held)  # type: ignore[arg-type]
+    assert drop.target is not None
+    assert drop.target.zone == "front-zone"

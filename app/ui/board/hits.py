@@ -22,22 +22,31 @@ if TYPE_CHECKING:
 FEW = 3
 """So many contributors are named in a tip."""
 
-OWNER_KEYS = ("solid", "label", "hidden", "selected", "ghost", "lit")
+MARK_KEYS = ("label", "hidden", "selected", "ghost", "lit")
 
 
 def owners_at(items: BoardItems, scene: Scene, place: QPointF) -> list[str]:
-    """Return the parts, obstacles and zones under a place, those in front first."""
-    owners: list[str] = []
-    zones: list[str] = []
+    """Return the parts, obstacles and zones under a place, those in front first.
+
+    Bodies lie as they stand before each other. Hidden edges, names and what marks the selection
+    are drawn over all of them and tell nothing of that: they count only where no body of their
+    owner is.
+    """
+    bodies: dict[str, None] = {}
+    marks: dict[str, None] = {}
+    zones: dict[str, None] = {}
     for key in items.keys_at(place):
         kind, _, rest = key.partition(":")
         owner = rest.partition(":")[2]
-        if kind in OWNER_KEYS and owner and owner not in owners:
-            owners.append(owner)
-        elif kind == "zone" and owner not in zones:
-            zones.append(owner)
+        if kind == "solid":
+            bodies[owner] = None
+        elif kind in MARK_KEYS and owner:
+            marks[owner] = None
+        elif kind == "zone":
+            zones[owner] = None
+    owners = [*(bodies | marks)]
     parts = [owner for owner in owners if owner in scene.placed]
-    return parts + [owner for owner in owners if owner not in scene.placed] + zones
+    return parts + [owner for owner in owners if owner not in scene.placed] + [*zones]
 
 
 def balloon_at(items: BoardItems, place: QPointF) -> int | None:

@@ -309,3 +309,23 @@ def test_a_corner_of_the_board_is_painted_without_looking_at_all_that_is_on_it(o
 
     whole = least_s(board.viewport().rect())
     assert least_s(QRect(corner - QPoint(3, 3), corner + QPoint(3, 3))) < whole / 6
+
+
+def test_the_first_click_selects_what_is_in_front(open_window, hand) -> None:
+    """The reservoir's hidden edges are drawn over the exchanger's tank, which is before it."""
+    window = open_window()
+    me = hand(window)
+    scene = window.session.checked.scene
+    tank = [s.bounds for s in scene.solids_of["E2"]]
+    reservoir = [s.bounds for s in scene.solids_of["R1"] if s.hard]
+    x = max(min(b[0] for b in tank), min(b[0] for b in reservoir)) + 4.0
+    y = max(min(b[1] for b in tank), min(b[1] for b in reservoir)) + 4.0
+    at = me.at((x, y, 0.0), "bottom")
+    assert {"E2", "R1"} <= {*window.board.owners_at(window.board.mapToScene(at))}
+    me.click(at)
+    assert window.session.selected == "E2"
+    me.click(at)
+    assert window.session.selected == "R1"
+    window.session.select(None)
+    me.drag(at, at + QPoint(-20, 0))
+    assert window.session.document.history_names == ("Slide stack",)
