@@ -23,6 +23,7 @@ NAMES = {
     "approver": "who approves it",
     "department": "the responsible department",
     "reference": "whom to ask, the technical reference",
+    "status": "how far the document is, as draft or released",
 }
 """Fields of the title block that no layout knows (ISO 7200)."""
 

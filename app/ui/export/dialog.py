@@ -30,6 +30,9 @@ SCALES = ("1:1", "1:2", "1:2.5", "1:5", "1:7.5", "1:10", "1:20")
 
 RESOLUTIONS = (150, 254, 300, 600)
 
+OTHER_FORMATS = (".pdf", ".svg", ".dxf", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".gif", ".webp")
+"""Endings of a name by which another format is meant than the one that is written."""
+
 NAME_WORDS = {
     "owner": "Legal owner",
     "creator": "Creator",
@@ -97,6 +100,9 @@ class ExportDialog(QDialog):
         label = QLabel("&File")
         label.setBuddy(self.file)
         form.addRow(label, row)
+        self.told = muted()
+        self.told.hide()
+        form.addRow("", self.told)
         form.addRow("&Paper", self.paper)
         form.addRow("&Resolution", self.dpi)
         form.addRow("&Scale", self.scale)
@@ -144,7 +150,17 @@ class ExportDialog(QDialog):
             self.file.setFocus()
             return
         path = Path(text).expanduser()
-        path = path if path.suffix.lower() == ".png" else path.with_name(f"{path.name}.png")
+        ending = path.suffix.lower()
+        if ending in OTHER_FORMATS:
+            self.file.setText(str(path.with_suffix(".png")))
+            self.file.setFocus()
+            self.told.setText(
+                f"Sheets are written as PNG alone, not as {ending[1:].upper()}; the name ends in "
+                ".png now. Export again if that will do."
+            )
+            self.told.show()
+            return
+        path = path if ending == ".png" else path.with_name(f"{path.name}.png")
         super().accept()
         self.chosen.emit(
             path,

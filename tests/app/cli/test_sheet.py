@@ -94,6 +94,14 @@ def test_names_go_into_the_title_block_and_what_is_cut_is_told(box: Path) -> Non
     assert (box.parent / "out.png").read_bytes() != named
 
 
+def test_the_status_of_the_document_goes_into_the_title_block(box: Path) -> None:
+    # ISO 7200:2004 gives 20 characters to the document status.
+    argv = ("-o", "out.png", "--dpi", "50", "--date", "2026-01-31")
+    done = sheet(box, *argv, "--status", "released for the workshop")
+    assert done.returncode == 0
+    assert "has 25 characters and was cut to 20 (ISO 7200)" in done.stderr
+
+
 def test_further_sheets_of_an_earlier_export_are_told_and_kept(box: Path) -> None:
     argv = ("-o", "out.png", "--dpi", "50", "--date", "2026-01-31")
     count = len(sheet(box, *argv).stdout.splitlines())

@@ -33,6 +33,26 @@ def test_enter_in_a_field_of_the_export_exports(qtbot, monkeypatch, field: str) 
     assert [order[0] for order in chosen] == [Path("clearance.png")]
 
 
+@pytest.mark.parametrize("ending", [".pdf", ".svg", ".DXF"])
+def test_a_name_that_ends_in_another_format_is_not_taken_for_a_picture_of_that_name(
+    qtbot, ending: str
+) -> None:
+    dialog = ExportDialog(Path(f"bench{ending}"))
+    dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, False)
+    qtbot.addWidget(dialog)
+    chosen = []
+    dialog.chosen.connect(lambda *order: chosen.append(order[0]))
+    dialog.show()
+    dialog.accept()
+    assert chosen == []
+    assert dialog.isVisible()
+    assert dialog.file.text() == "bench.png"
+    assert f"not as {ending[1:].upper()}" in dialog.told.text()
+    assert dialog.told.isVisible()
+    dialog.accept()
+    assert chosen == [Path("bench.png")]
+
+
 @pytest.mark.parametrize("made", ["export", "new"])
 def test_the_button_that_enter_presses_is_the_one_that_goes_on(qtbot, shipped, made: str) -> None:
     preferences = Preferences()
