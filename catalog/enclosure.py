@@ -27,6 +27,9 @@ from catalog.model import (
 from catalog.paths import require_known_paths
 from catalog.shapes import Box, Cell, Plug, Shape, shape_bounds
 
+Side = Literal["inner", "outer"]
+"""A side of a zone's plate, and of the stack on it."""
+
 WallName = Literal["rear", "front", "access", "far", "floor", "roof"]
 
 
@@ -78,6 +81,10 @@ class Zone(Model):
                     "u_mm and v_mm are taken from the corner origin_mm",
                 )
         return self
+
+    def side(self, side: Side) -> ZoneSide | None:
+        """Return one side of the plate; None where it takes no layers there."""
+        return self.inner if side == "inner" else self.outer
 
 
 class ObstacleState(Model):

@@ -6,6 +6,7 @@ order x, y, z: across "x" they are (y, z), across "y" (x, z), across "z" (x, y).
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -155,6 +156,10 @@ class Plug(Model):
     bend_mm: Room = 0.0
 
 
+MountSize = tuple[float, float]
+"""A frame and the pitch of its holes (mm)."""
+
+
 class Mount(Model):
     """A frame size with the pitch of its four holes."""
 
@@ -165,6 +170,21 @@ class Mount(Model):
     def _holes_are_in_the_frame(self) -> Mount:
         require_pitch_in_frame(self.frame_mm, self.pitch_mm)
         return self
+
+    @property
+    def size_mm(self) -> MountSize:
+        """The frame and its pitch; mounts of one size fit each other."""
+        return self.frame_mm, self.pitch_mm
+
+
+def mount_sizes(mounts: Iterable[Mount]) -> frozenset[MountSize]:
+    """Return the sizes of some mounts."""
+    return frozenset([mount.size_mm for mount in mounts])
+
+
+def cell_sizes(cells: Iterable[Cell]) -> frozenset[MountSize]:
+    """Return the sizes of all mounts that some cells take."""
+    return frozenset([mount.size_mm for cell in cells for mount in cell.accepts])
 
 
 def require_pitch_in_frame(frame_mm: float, pitch_mm: float) -> None:

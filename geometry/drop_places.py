@@ -6,12 +6,12 @@ part comes near them, or before there is time (`DropPlaces`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from catalog.enclosure import Zone
 from catalog.parts import Part, part_cells, top_cells
-from catalog.shapes import Cell
+from catalog.shapes import cell_sizes
 from geometry.edits.base import EditError, find_free, find_spot, without_leftovers
 from geometry.edits.body import body_bounds, body_middle
 from geometry.edits.stacks import Turn, drop_in, insert_item, move_item, stack_on
@@ -61,7 +61,7 @@ class DropPlaces:
         spot = find_spot(scene.layout, moving) if moving is not None else None
         self._turn: Turn = spot.item.turn if spot is not None else 0
         self._stacks = {stack.zone: stack for stack in scene.layout.stacks}
-        own = _mounts(part_cells(part))
+        own = cell_sizes(part_cells(part))
         self._zones = {
             zone.id: zone
             for zone in scene.layout.enclosure.zones
@@ -108,10 +108,10 @@ class DropPlaces:
 
         return tuple(t for zone in self._zones if near(zone) for t in self._at_zone(zone))
 
-    def _offered(self, zone: Zone) -> set[tuple[float, float]]:
+    def _offered(self, zone: Zone) -> frozenset[MountSize]:
         """Return every hole pattern that a zone offers, or what is stacked on it."""
-        return _mounts(zone.cells).union(
-            *(_mounts(top_cells(one.part)) for one in self._items(zone.id))
+        return cell_sizes(zone.cells).union(
+            *(cell_sizes(top_cells(one.part)) for one in self._items(zone.id))
         )
 
     def _items(self, zone: str) -> tuple[Placed, ...]:
@@ -223,10 +223,6 @@ def _concerned(layout: Layout, zone: str, moving: str | None) -> Layout:
     own = spot.stack.id if spot is not None else None
     stacks = tuple(one for one in layout.stacks if one.zone == zone or one.id == own)
     return without_leftovers(layout.but(stacks=stacks, free=(free,) if free is not None else ()))
-
-
-def _mounts(cells: Iterable[Cell]) -> set[tuple[float, float]]:
-    return {(mount.frame_mm, mount.pitch_mm) for cell in cells for mount in cell.accepts}
 
 
 def _at_cell(tries: _Tries, at: tuple[str, Side, str], turn: Turn) -> Iterator[DropTarget]:

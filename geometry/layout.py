@@ -7,6 +7,7 @@ from typing import Annotated, Literal, TypeVar
 from pydantic import AfterValidator, Field, model_validator
 
 from catalog.enclosure import Enclosure
+from catalog.enclosure import Side as Side
 from catalog.model import (
     Direction,
     FrozenMap,
@@ -26,8 +27,6 @@ FORMAT = "gapwright-layout"
 VERSION = 2
 
 T = TypeVar("T", "Stack", "FreePart")
-
-Side = Literal["inner", "outer"]
 
 
 class PortUse(Model):

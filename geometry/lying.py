@@ -39,9 +39,7 @@ class Lying:
     @cached_property
     def spots(self) -> object:
         """What is the same for parts whose cells lie alike."""
-        return tuple(
-            (at, tuple((m.frame_mm, m.pitch_mm) for m in c.accepts)) for at, c in self.cells
-        )
+        return tuple((at, tuple(m.size_mm for m in c.accepts)) for at, c in self.cells)
 
     @cached_property
     def halves_mm(self) -> tuple[float, ...]:

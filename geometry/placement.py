@@ -255,7 +255,7 @@ class _Pile:
         anchor = support.centre if lying.spans else support.stand
         first = lying.cells[0][0] if lying.cells else (0.0, 0.0)
         at = (anchor[0] - first[0], anchor[1] - first[1])
-        plate = self.frame.zone.inner if self.side == "inner" else self.frame.zone.outer
+        plate = self.frame.zone.side(self.side)
         base = plate.plate_mm if plate is not None else 0.0
         for ((u, v), _), half in zip(lying.cells, lying.halves_mm, strict=True):
             centre = (u + at[0], v + at[1])

@@ -129,7 +129,7 @@ def _stack(names: _Names, stack: Stack, index: int) -> Iterator[Fault]:
         yield _missing(f"{path}.zone", stack.zone, "zone of the enclosure", names.zones)
     for side in SIDES:
         layers = stack.side(side)
-        if zone is not None and layers and (zone.inner if side == "inner" else zone.outer) is None:
+        if zone is not None and layers and zone.side(side) is None:
             problem = f'has layers, but zone "{zone.id}" takes nothing on its {side} side'
             yield Fault(f"{path}.{side}", problem, "move them, or give the zone that side")
         for k, layer in enumerate(layers):

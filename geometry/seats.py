@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from catalog.shapes import Cell, Mount
+from catalog.shapes import Cell, Mount, mount_sizes
 from geometry.lying import UV
 
 
@@ -94,10 +94,9 @@ def seat_on(centre: UV, cell: Cell, supports: Mapping[str, Support], *, alone: b
 
 def _best(near: Sequence[tuple[float, str, Support]], cell: Cell) -> tuple[float, str, Support]:
     """Return the support whose holes match those of a cell, of several such the nearest."""
-    own = {(mount.frame_mm, mount.pitch_mm) for mount in cell.accepts}
+    own = mount_sizes(cell.accepts)
 
     def rank(one: tuple[float, str, Support]) -> tuple[bool, float]:
-        fits = any((m.frame_mm, m.pitch_mm) in own for m in one[2].cell.accepts)
-        return (not fits, one[0])
+        return (own.isdisjoint(mount_sizes(one[2].cell.accepts)), one[0])
 
     return min(near, key=rank)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import inf
 
+from catalog.shapes import mount_sizes
 from geometry.layout import Layout, Stack
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_stack
@@ -48,8 +49,7 @@ def slide_into_slots(layout: Layout, stack: Stack) -> tuple[float, float]:
 
 def seat_fits(one: Placed, seat: Seat) -> bool:
     """Whether a seat's holes match what is below, and meet its holes or slots."""
-    below = {(mount.frame_mm, mount.pitch_mm) for mount in seat.accepts}
-    if seat.on is None or below.isdisjoint((m.frame_mm, m.pitch_mm) for m in seat.mount):
+    if seat.on is None or mount_sizes(seat.accepts).isdisjoint(mount_sizes(seat.mount)):
         return False
     on_zone = one.frame is not None and one.stack is not None and seat.on == one.frame.zone.id
     slide = (one.stack.slide_u_mm, one.stack.slide_v_mm) if on_zone and one.stack else (0.0, 0.0)

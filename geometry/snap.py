@@ -15,7 +15,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from catalog.parts import part_cells, top_cells
-from catalog.shapes import Cell
+from catalog.shapes import Cell, mount_sizes
 from geometry.edits.base import tidy
 from geometry.layout import Side, Stack
 from geometry.margins import required_mm
@@ -226,7 +226,7 @@ def _every_hole(scene: Scene) -> Iterator[tuple[str | None, _Holes]]:
 
 
 def _zone_holes(frame: ZoneFrame, side: Side) -> Iterator[_Holes]:
-    plate = frame.zone.inner if side == "inner" else frame.zone.outer
+    plate = frame.zone.side(side)
     if plate is None:
         return
     out = frame.out_of_plate(side)
@@ -247,7 +247,7 @@ def _world_slot(own: Way, slot: tuple[float, float]) -> tuple[int, float, float]
 
 def _cell_holes(pose: Pose, cell: Cell, level: float, out: Way, name: str) -> _Holes:
     at = pose.point((cell.u_mm, cell.v_mm, level))
-    return _Holes(at, out, frozenset((m.frame_mm, m.pitch_mm) for m in cell.accepts), name)
+    return _Holes(at, out, mount_sizes(cell.accepts), name)
 
 
 def _hole_catches(

@@ -27,7 +27,7 @@ def seat_face_mm(one: Placed) -> float:
 
 def plate_mm(frame: ZoneFrame, side: Side) -> float:
     """Return how far off a zone's datum the face lies on which one of its sides is seated (mm)."""
-    given = frame.zone.inner if side == "inner" else frame.zone.outer
+    given = frame.zone.side(side)
     return given.plate_mm if given is not None else 0.0
 
 
@@ -36,10 +36,9 @@ def zone_side(one: Placed) -> ZoneSide:
 
     Raises ValueError for a free part.
     """
-    if one.frame is None:
+    if one.frame is None or one.side is None:
         raise ValueError(f"{one.id} is in no stack")
-    side = one.frame.zone.inner if one.side == "inner" else one.frame.zone.outer
-    return side or ZoneSide()
+    return one.frame.zone.side(one.side) or ZoneSide()
 
 
 def on_wall(layout: Layout, one: Placed) -> bool:

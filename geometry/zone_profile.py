@@ -75,7 +75,7 @@ class ZoneProfile:
 
 def datum_mm(zone: ZoneFrame, side: Side) -> float:
     """Return the world level of the face on which the layers of a side are seated."""
-    given = zone.zone.inner if side == "inner" else zone.zone.outer
+    given = zone.zone.side(side)
     way = zone.out_of_plate(side)
     return zone.pose.shift[way.axis] + way.sign * (given or ZoneSide()).plate_mm
 
@@ -88,7 +88,7 @@ def zone_profile(
     Raises KeyError when there is no such zone, ValueError when it takes no layers on that side.
     """
     zone = scene.frames[zone_id]
-    if (zone.zone.inner if side == "inner" else zone.zone.outer) is None:
+    if zone.zone.side(side) is None:
         raise ValueError(f"zone {zone_id} takes no layers on its {side} side")
     way = zone.out_of_plate(side)
     along = zone.pose.y if across else zone.pose.x

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Literal
 
 from catalog.parts import Exchanger, Fan, Gasket, Part, part_cells
-from catalog.shapes import Cell
+from catalog.shapes import Cell, mount_sizes
 from geometry.edits.base import (
     EditError,
     keep_locked,
@@ -167,8 +167,7 @@ def _seat_cells(one: Placed, holes: Cell) -> list[str]:
 
 
 def _same_holes(one: Cell, other: Cell) -> bool:
-    mine = {(mount.frame_mm, mount.pitch_mm) for mount in one.accepts}
-    return any((mount.frame_mm, mount.pitch_mm) in mine for mount in other.accepts)
+    return not mount_sizes(one.accepts).isdisjoint(mount_sizes(other.accepts))
 
 
 def _without_fans(

@@ -250,7 +250,7 @@ def in_slots(layout: Layout, stack: Stack) -> Stack:
 
 def _check_zone(layout: Layout, zone_id: str, side: Side, part: Part, cell_id: str) -> None:
     zone = need_zone(layout, zone_id)
-    if (zone.inner if side == "inner" else zone.outer) is None:
+    if zone.side(side) is None:
         raise EditError(f"zone {zone.name} takes nothing on its {side} side")
     if all(cell.id != cell_id for cell in zone.cells):
         known = ", ".join(cell.id for cell in zone.cells)

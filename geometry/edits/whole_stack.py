@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import chain
 from math import hypot
 from typing import Literal
 
 from catalog.enclosure import Zone
 from catalog.model import Direction
 from catalog.parts import Exchanger
-from catalog.shapes import Cell
+from catalog.shapes import Cell, MountSize, mount_sizes
 from geometry.edits.base import (
     EditError,
     keep_locked,
@@ -140,7 +141,7 @@ def _refuse(layout: Layout, stack: Stack, zone_id: str, *, along: bool) -> None:
     if zone_id == stack.zone and not along:
         raise EditError(f"{name} has the stack already")
     for side in SIDES:
-        if stack.side(side) and getattr(zone, side) is None:
+        if stack.side(side) and zone.side(side) is None:
             raise EditError(f"{name} takes nothing on its {side} side")
     items = place_stack(layout, stack)
     needed, offered = len(_cells_used(items)), len(zone.cells)
@@ -198,12 +199,9 @@ def _zone_name(layout: Layout, zone_id: str) -> str:
     return f"zone {zone_names(layout.enclosure)[zone_id]}"
 
 
-def _pitches(things: Iterable[Cell | Seat]) -> set[tuple[float, float]]:
-    return {
-        (mount.frame_mm, mount.pitch_mm)
-        for one in things
-        for mount in (one.accepts if isinstance(one, Cell) else one.mount)
-    }
+def _pitches(things: Iterable[Cell | Seat]) -> frozenset[MountSize]:
+    mounts = (one.accepts if isinstance(one, Cell) else one.mount for one in things)
+    return mount_sizes(chain.from_iterable(mounts))
 
 
 def _pitch_text(things: Iterable[Cell | Seat]) -> str:

@@ -164,7 +164,7 @@ class _Stack:
             carry = carrying(axis, self._mine)
             path, axes = f"{where}.origin_mm[{axis}]", frozenset((axis,))
             yield from self._of_plate(zone.id, path, moving(carry), carry, axes)
-        paths = [f"{where}.{side}.plate_mm" for side in SIDES if getattr(zone, side) is not None]
+        paths = [f"{where}.{side}.plate_mm" for side in SIDES if zone.side(side) is not None]
         for index in range(len(zone.cells)):
             paths += [f"{where}.cells[{index}].u_mm", f"{where}.cells[{index}].v_mm"]
         for path in paths:

@@ -99,7 +99,7 @@ class Session:
     def zone_place(self, layout: Layout) -> tuple[Zone, Side, str]:
         """Return a zone, a side of it that takes layers, and one of its cells."""
         zone = self.random.choice(layout.enclosure.zones)
-        sides = [side for side in SIDES if getattr(zone, side) is not None]
+        sides = [side for side in SIDES if zone.side(side) is not None]
         return zone, self.random.choice(sides), self.random.choice(zone.cells).id
 
     def stackable(self) -> Part:
@@ -373,7 +373,7 @@ def _zone_in_place(session: Session, room: Enclosure) -> Enclosure:
     pick = session.random.choice
     at = session.random.randrange(len(room.zones))
     zone = room.zones[at]
-    side = pick((None, *(side for side in SIDES if getattr(zone, side) is not None)))
+    side = pick((None, *(side for side in SIDES if zone.side(side) is not None)))
     if side is None:
         zone = zone.but(name=zone.name + "'")
     else:

@@ -8,7 +8,7 @@ from app.ui.panels.part_texts import KIND_GROUPS
 from app.ui.units import Unit, figure_text, length_text
 from catalog.enclosure import Zone
 from catalog.parts import Exchanger, Fan, Part, part_cells, top_cells
-from catalog.shapes import Cell
+from catalog.shapes import Cell, cell_sizes
 from geometry.checks.words import beside_text, cells_text
 from geometry.depths import limited_beside, standing_out
 from geometry.drop import drop_targets
@@ -101,7 +101,7 @@ def fans_for(layout: Layout, stack: Stack, side: Side, parts: Sequence[Part]) ->
             part = layout.part(item.part)
             if isinstance(part, Exchanger):
                 cells.extend(part.cells)
-    holes = {(m.frame_mm, m.pitch_mm) for cell in cells for m in cell.accepts}
+    holes = cell_sizes(cells)
     known = {part.id: part for part in (*layout.parts.values(), *parts)}
     fans = [
         part
@@ -115,7 +115,7 @@ def layer_candidates(
     zone: Zone, parts: Sequence[Part], stacked: Sequence[Part] = ()
 ) -> dict[str, list[Part]]:
     """Return the parts whose holes match a cell of a zone or of what is stacked, by group."""
-    holes = _holes((*zone.cells, *(cell for part in stacked for cell in top_cells(part))))
+    holes = cell_sizes((*zone.cells, *(cell for part in stacked for cell in top_cells(part))))
     found: dict[str, list[Part]] = {}
     for kind, title in KIND_GROUPS.items():
         fitting = [
@@ -123,7 +123,7 @@ def layer_candidates(
             for part in parts
             if part.kind == kind
             and len(part_cells(part)) <= len(zone.cells)
-            and not holes.isdisjoint(_holes(part_cells(part)))
+            and not holes.isdisjoint(cell_sizes(part_cells(part)))
         ]
         if fitting:
             found[title] = fitting
@@ -137,7 +137,7 @@ def add_layer_edit(scene: Scene, zone: Zone, side: Side, part: Part) -> Callable
     """
     stack = next((s for s in scene.layout.stacks if s.zone == zone.id), None)
     top = len(stack.side(side)) if stack is not None else 0
-    if _holes(zone.cells).isdisjoint(_holes(part_cells(part))):
+    if cell_sizes(zone.cells).isdisjoint(cell_sizes(part_cells(part))):
         places = {
             target.cell: target.turns[0]
             for target in drop_targets(scene, part)
@@ -159,13 +159,9 @@ def add_layer_edit(scene: Scene, zone: Zone, side: Side, part: Part) -> Callable
     return lambda la: insert_item(la, zone.id, side, top, part, cell)[0]
 
 
-def _holes(cells: Iterable[Cell]) -> set[tuple[float, float]]:
-    return {(mount.frame_mm, mount.pitch_mm) for cell in cells for mount in cell.accepts}
-
-
 def _first_cell(zone: Zone, part: Part) -> str:
-    mine = _holes(part_cells(part))
+    mine = cell_sizes(part_cells(part))
     for cell in zone.cells:
-        if not mine.isdisjoint(_holes((cell,))):
+        if not mine.isdisjoint(cell_sizes((cell,))):
             return cell.id
     return zone.cells[0].id

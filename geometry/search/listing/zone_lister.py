@@ -16,6 +16,7 @@ from typing import Literal
 from catalog.enclosure import Zone
 from catalog.model import FrozenMap
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
+from catalog.shapes import Mount, cell_sizes, mount_sizes
 from geometry.layout import Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed, Placer, zone_frame
 from geometry.references import named_ids
@@ -127,8 +128,8 @@ class ZoneLister:
     # ---- exchangers ----
 
     def _with_core(self, core: Exchanger, side: Side) -> Iterator[Option]:
-        mounts = {(m.frame_mm, m.pitch_mm) for c in core.cells for m in c.accepts}
-        cells = [c for c in self.zone.cells if _mounts(c.accepts) & mounts]
+        mounts = cell_sizes(core.cells)
+        cells = [c for c in self.zone.cells if mount_sizes(c.accepts) & mounts]
         rows = {c.v_mm for c in self.zone.cells}
         columns = {c.u_mm for c in self.zone.cells}
         turns: list[Turn] = []
@@ -273,10 +274,6 @@ def new_prefix(layout: Layout, number: int) -> str:
     return f"{letters}{number}"
 
 
-def _mounts(accepts: Sequence[object]) -> set[tuple[float, float]]:
-    return {(m.frame_mm, m.pitch_mm) for m in accepts}  # type: ignore[attr-defined]
-
-
-def _same_holes(accepts: Sequence[object], part: Fan | Pump | PumpReservoir) -> bool:
+def _same_holes(accepts: Sequence[Mount], part: Fan | Pump | PumpReservoir) -> bool:
     cells = part_cells(part)
-    return len(cells) == 1 and bool(_mounts(accepts) & _mounts(cells[0].accepts))
+    return len(cells) == 1 and bool(mount_sizes(accepts) & mount_sizes(cells[0].accepts))

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from catalog.enclosure import Obstacle
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
+from catalog.shapes import cell_sizes
 from geometry.checks.words import called
 from geometry.edits import (
     EditError,
@@ -262,10 +263,7 @@ def _size_mm3(part: Part) -> float:
 
 def _held_alike(one: Part, other: Part) -> bool:
     """Whether two parts have the same holes, or none."""
-    mine, theirs = (
-        {(m.frame_mm, m.pitch_mm) for cell in part_cells(p) for m in cell.accepts}
-        for p in (one, other)
-    )
+    mine, theirs = (cell_sizes(part_cells(p)) for p in (one, other))
     return bool(mine & theirs) if mine or theirs else True
 
 
