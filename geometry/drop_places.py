@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from catalog.enclosure import Zone
 from catalog.parts import Part, part_cells, top_cells
-from catalog.shapes import Cell, MountSize, cell_sizes
+from catalog.shapes import MountSize, cell_sizes
 from geometry.edits.base import EditError, find_free, find_spot, without_leftovers
 from geometry.edits.body import body_bounds, body_middle
 from geometry.edits.stacks import Turn, drop_in, insert_item, move_item, stack_on
