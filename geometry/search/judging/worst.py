@@ -2,15 +2,16 @@
 
 The same figures as the check of the worst case has (`geometry.stackup`): each dimension is put to
 its limits, and what the gap loses adds up. What a dimension does to a solid does not depend on what
-stands elsewhere, so a pair of solids decides for itself and tables stay a proof. Arrays decide
-boxes, and tell of most other faces that they keep their margin for sure; what is left is measured
-face by face as the check does.
+stands elsewhere, so a pair of solids decides for itself and tables stay a proof. A pair of places
+where solids stand is judged once for all options that hold them, and only where some of these do
+not conflict yet. Arrays decide boxes, and tell of most other faces that they keep their margin for
+sure; what is left is measured face by face as the check does.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,14 +20,17 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.levels import within_reach
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
+from geometry.search.judging.units import Lists
 from geometry.search.judging.worst_pairs import FacePairs
+from geometry.search.solving.pair_table import Gathering, PairTable
 
-ROWS_AT_ONCE = 300
 PLACES_AT_ONCE = 2**20
-"""So many rows and pairs of places are looked at at once, some ten bytes each."""
+"""So many pairs of places are looked at at once, some tens of bytes each."""
 PAIRS_AT_ONCE = 40_000
 """So many pairs of faces are looked at at once, about a kilobyte each."""
 MEASURED_AT_ONCE = 200
+ROUNDS = 8
+"""So often at most it is looked at what conflicts by then, which leaves less to measure."""
 
 
 def short_options(
@@ -35,101 +39,170 @@ def short_options(
     margins: Floats,
     known: Bools | None = None,
     skip: Bools | None = None,
-    seen: dict[object, bool] | None = None,
 ) -> Steps[Bools]:
     """Return which options of two zones fall short in the worst case, shape (a.size, b.size).
 
-    `margins` as from `role_margins`; `known` marks pairs of options that conflict anyway, which
-    stay marked; `skip` pairs of places that are not looked at. `seen` keeps what was measured of
-    solids, for other options of the same two. Done in steps.
+    As from `short_table`, for few options of one of them.
     """
-    out = np.zeros((a.size, b.size), dtype=bool) if known is None else known.copy()
-    later: list[FacePairs] = []
-    for span, i, j, need in _doubtful(a, b, margins, skip, out):
-        yield span[0] / 2
-        if not len(i):
-            continue
-        for at, (one, places) in enumerate(((a, i), (b, j))):
-            told = partial(_share, span, at)
-            yield from told_as(one.faces.filling(one.kind[places]), told)
-        faces = np.cumsum(FacePairs.counts(a, b, i, j))
-        for part in np.split(np.arange(len(i)), _cuts(faces // PAIRS_AT_ONCE)):
-            pairs = FacePairs.of(a, b, i[part], j[part], need[part])
-            short, left = pairs.by_arrays()
-            _mark(out, a, b, pairs.i[short], pairs.j[short])
-            later.append(pairs.some(left))
-            yield span[1] / 2
-    seen = {} if seen is None else seen
-    for done, pairs in enumerate(later):
-        for some in pairs.parts(MEASURED_AT_ONCE):
-            still = some.some(_open(out, a, b, some.i, some.j))
-            short = still.one_by_one(seen)
-            _mark(out, a, b, still.i[short], still.j[short])
-            yield (1 + done / len(later)) / 2
-    return out
+    drawn = np.zeros((a.size, b.size), dtype=bool) if known is None else known
+    return (yield from short_table(a, b, margins, PairTable.of(drawn), skip)).full()
 
 
-Span = tuple[float, float]
+def short_table(
+    a: Tolerant, b: Tolerant, margins: Floats, known: PairTable, skip: Bools | None = None
+) -> Steps[PairTable]:
+    """Return which options of two zones conflict, or fall short in the worst case.
 
-
-def _share(span: Span, at: int, filled: float) -> float:
-    """Return how much is done when what may be off in one of two sides is filled in so far."""
-    return (span[0] + (span[1] - span[0]) * (at + filled) / 2) / 2
-
-
-def _cuts(group: Indices) -> Indices:
-    """Return where another group begins."""
-    return np.flatnonzero(np.diff(group)) + 1
-
-
-def _mark(out: Bools, a: Tolerant, b: Tolerant, i: Indices, j: Indices) -> None:
-    """Mark the pairs of options that hold some pairs of places."""
-    if not len(i):
-        return
-    rows, at = np.unique(i, return_inverse=True)
-    columns, beside = np.unique(j, return_inverse=True)
-    short = np.zeros((len(rows), len(columns)), dtype=bool)
-    short[at, beside] = True
-    options, mine = a.any_of(short, rows)
-    others, marked = b.any_of(np.ascontiguousarray(mine.T), columns)
-    out[np.ix_(options, others)] |= marked.T
-
-
-def _open(out: Bools, a: Tolerant, b: Tolerant, i: Indices, j: Indices) -> Bools:
-    """Return which pairs of places are held by any pair of options that does not conflict yet."""
-    rows, at = np.unique(i, return_inverse=True)
-    columns, beside = np.unique(j, return_inverse=True)
-    mine = a.all_with(out, rows)
-    closed = b.all_with(np.ascontiguousarray(mine.T), columns)
-    return ~closed[beside, at]
-
-
-def _doubtful(
-    a: Tolerant, b: Tolerant, margins: Floats, skip: Bools | None, out: Bools
-) -> Iterator[tuple[Span, Indices, Indices, Floats]]:
-    """Yield pairs of places that come nearer than their margin when all is off, and the margin.
-
-    Before them how much was looked at until then, and will be with them (0 to 1). As in the check,
-    what the bounds that nothing passes keep apart is not looked at.
+    `margins` as from `role_margins`; `known` is what conflicts anyway; `skip` marks pairs of places
+    that are not looked at. Done in steps.
     """
-    reach_mm = float(np.nanmax(margins))
-    mine = np.flatnonzero(within_reach(a.far, b.far, reach_mm))
-    theirs = np.flatnonzero(within_reach(b.far, a.far[mine], reach_mm))
-    step = max(1, min(ROWS_AT_ONCE, PLACES_AT_ONCE // max(1, len(theirs))))
-    for start in range(0, len(mine), step):
-        rows = mine[start : start + step]
-        at, beside = np.nonzero(_near(a.far[rows], b.far[theirs], reach_mm))
-        i, j = rows[at], theirs[beside]
-        need = margins[a.role[i], b.role[j]]
-        apart = np.maximum(b.far[j, :3] - a.far[i, 3:], a.far[i, :3] - b.far[j, 3:])
+    facing = Facing.of(a, b, margins)
+    if not len(facing.mine) or not len(facing.theirs):
+        return known
+    table, left = yield from told_as(facing.by_arrays(known, skip), lambda done: done / 2)
+    return (yield from told_as(facing.measured(table, left), lambda done: (1 + done) / 2))
+
+
+@dataclass(frozen=True, eq=False)
+class Facing:
+    """The places `mine` of `a` and `theirs` of `b` where solids stand in reach of the other zone.
+
+    Places in tables are numbered among these.
+    """
+
+    a: Tolerant
+    b: Tolerant
+    margins: Floats
+    mine: Indices
+    theirs: Indices
+
+    @classmethod
+    def of(cls, a: Tolerant, b: Tolerant, margins: Floats) -> Facing:
+        reach_mm = float(np.nanmax(margins))
+        mine = np.flatnonzero(within_reach(a.far, b.far, reach_mm))
+        theirs = np.flatnonzero(within_reach(b.far, a.far[mine], reach_mm))
+        # Solids alike stand near each other, so that some of them at once have less in reach.
+        mine = mine[np.argsort(a.kind[mine], kind="stable")]
+        return cls(a, b, margins, mine, theirs)
+
+    def by_arrays(self, known: PairTable, skip: Bools | None) -> Steps[tuple[PairTable, FacePairs]]:
+        """Return what conflicts as far as arrays tell, and the pairs of faces they leave open."""
+        a, b = self.a, self.b
+        undecided = self._undecided(known)
+        gathering = Gathering(len(self.theirs))
+        left: list[FacePairs] = []
+        for done, rows in self._some_rows():
+            columns = self._in_reach_of(rows)
+            look = undecided.part(rows, columns)
+            if skip is not None:
+                look &= ~skip[np.ix_(self.mine[rows], self.theirs[columns])]
+            at, beside, need = self.doubtful(rows, columns, look)
+            short = np.zeros((len(rows), len(self.theirs)), dtype=bool)
+            i, j = self.mine[rows[at]], self.theirs[beside]
+            for one, places in ((a, i), (b, j)):
+                for _ in one.faces.filling(one.kind[places]):
+                    yield done
+            for part in _parts_of_pairs(FacePairs.counts(a, b, i, j)):
+                pairs = FacePairs.of(a, b, i[part], j[part], need[part])
+                falls, open_ones = pairs.by_arrays()
+                of_pair = np.repeat(part, FacePairs.counts(a, b, i[part], j[part]))
+                short[at[of_pair[falls]], beside[of_pair[falls]]] = True
+                open_ones &= ~short[at[of_pair], beside[of_pair]]
+                left.append(pairs.some(open_ones))
+                yield done
+            gathering.add(short)
+        nothing = np.zeros(0, dtype=np.intp)
+        none = FacePairs.of(a, b, nothing, nothing, np.zeros(0))
+        return known.either(self._of_options(gathering.table())), none.with_more(left)
+
+    def measured(self, table: PairTable, left: FacePairs) -> Steps[PairTable]:
+        """Return what conflicts when the pairs of faces that are left are measured too.
+
+        Whatever is alike is measured once, and nothing between options that conflict by then.
+        """
+        seen: dict[object, bool] = {}
+        number_a, number_b = _numbers(self.mine, len(self.a)), _numbers(self.theirs, len(self.b))
+        measured = 0
+        for part in left.parts(max(MEASURED_AT_ONCE, -(-len(left.i) // ROUNDS))):
+            undecided = self._undecided(table)
+            some = part.some(undecided.each(number_a[part.i], number_b[part.j]))
+            short = np.zeros(len(some.i), dtype=bool)
+            for start in range(0, len(some.i), MEASURED_AT_ONCE):
+                rows = np.arange(start, min(start + MEASURED_AT_ONCE, len(some.i)))
+                short[rows] = some.some(rows).one_by_one(seen)
+                yield (measured + start) / len(left.i)
+            measured += len(part.i)
+            falls = some.some(short)
+            found = self._table(number_a[falls.i], number_b[falls.j])
+            table = table.either(self._of_options(found))
+        return table
+
+    def _some_rows(self) -> Iterator[tuple[float, Indices]]:
+        """Yield the places of `a`, some at once, and before them how much is done (0 to 1)."""
+        step = max(1, PLACES_AT_ONCE // len(self.theirs))
+        for start in range(0, len(self.mine), step):
+            stop = min(start + step, len(self.mine))
+            yield start / len(self.mine), np.arange(start, stop, dtype=np.intp)
+
+    def _in_reach_of(self, rows: Indices) -> Indices:
+        """Return the places of `b` within reach of the bounds around some of `a`."""
+        mine, theirs = self.a.far[self.mine[rows]], self.b.far[self.theirs]
+        return np.flatnonzero(within_reach(theirs, mine, float(np.nanmax(self.margins))))
+
+    def doubtful(
+        self, rows: Indices, columns: Indices, look: Bools
+    ) -> tuple[Indices, Indices, Floats]:
+        """Return which pairs of places come nearer than their margin when all is off, and it.
+
+        The number in `rows` and the place of `b`, of those that `look` marks in rows and columns.
+        As in the check, what the bounds that nothing passes keep apart is not among them.
+        """
+        mine, theirs = self.a.far[self.mine[rows]], self.b.far[self.theirs[columns]]
+        at, beside = np.nonzero(look & _near(mine, theirs, float(np.nanmax(self.margins))))
+        roles = self.a.role[self.mine[rows[at]]], self.b.role[self.theirs[columns[beside]]]
+        need = self.margins[roles]
+        apart = np.maximum(theirs[beside, :3] - mine[at, 3:], mine[at, :3] - theirs[beside, 3:])
         least = np.sqrt((np.maximum(apart, 0.0) ** 2).sum(axis=1))
         doubtful = ~np.isnan(need) & ((least <= 0.0) | (least < need - LENGTH_EPS_MM))
-        if skip is not None:
-            doubtful &= ~skip[i, j]
-        i, j, need = i[doubtful], j[doubtful], need[doubtful]
-        still = _open(out, a, b, i, j)
-        done = start / len(mine), min(1.0, (start + step) / len(mine))
-        yield done, i[still], j[still], need[still]
+        return at[doubtful], columns[beside[doubtful]], need[doubtful]
+
+    def _undecided(self, known: PairTable) -> PairTable:
+        """Return which pairs of places are held by options that do not conflict yet."""
+        mine = Lists(*self.a.owners).some(self.mine)
+        theirs = Lists(*self.b.owners).some(self.theirs)
+        rows = known.opposite().of_several(mine.numbers, mine.starts)
+        return rows.turned().of_several(theirs.numbers, theirs.starts).turned()
+
+    def _of_options(self, places: PairTable) -> PairTable:
+        """Return which options hold any of the pairs of places in a table."""
+        every = places.among((self.mine, self.theirs), (len(self.a), len(self.b)))
+        rows = every.of_several(self.a.numbers, self.a.starts)
+        return rows.turned().of_several(self.b.numbers, self.b.starts).turned()
+
+    def _table(self, at: Indices, beside: Indices) -> PairTable:
+        """Return the table of some pairs of places."""
+        order = np.argsort(at, kind="stable")
+        at, beside = at[order], beside[order]
+        gathering = Gathering(len(self.theirs))
+        for _, rows in self._some_rows():
+            own = slice(*np.searchsorted(at, (rows[0], rows[-1] + 1)).tolist())
+            cells = np.zeros((len(rows), len(self.theirs)), dtype=bool)
+            cells[at[own] - rows[0], beside[own]] = True
+            gathering.add(cells)
+        return gathering.table()
+
+
+def _parts_of_pairs(faces: Indices) -> list[Indices]:
+    """Return pairs of places, some at once, that have not too many pairs of faces together."""
+    heads = np.flatnonzero(np.diff(np.cumsum(faces) // PAIRS_AT_ONCE)) + 1
+    return [part for part in np.split(np.arange(len(faces)), heads) if len(part)]
+
+
+def _numbers(some: Indices, of: int) -> Indices:
+    """Return the number of each of so many places among some of them."""
+    out = np.zeros(of, dtype=np.intp)
+    out[some] = np.arange(len(some))
+    return out
 
 
 def _near(mine: Floats, theirs: Floats, reach_mm: float) -> Bools:

@@ -5,8 +5,9 @@ A face is a prism of a solid.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -54,9 +55,17 @@ class FacePairs:
         p, q = mine.start[a.kind[i]] + at, theirs.start[b.kind[j]] + beside
         return cls(a, b, i, j, p, q, need[pair])
 
+    def with_more(self, others: Sequence[FacePairs]) -> FacePairs:
+        """Return these and others between the same options, one after the other."""
+        every = (self, *others)
+        joined: dict[str, Any] = {
+            k: np.concatenate([getattr(one, k) for one in every]) for k in _ROWS
+        }
+        return replace(self, **joined)
+
     def some(self, keep: Bools | Indices) -> FacePairs:
         """Return some of them."""
-        kept = {k: getattr(self, k)[keep] for k in ("i", "j", "p", "q", "need")}
+        kept = {k: getattr(self, k)[keep] for k in _ROWS}
         return replace(self, **kept)
 
     def parts(self, count: int) -> Iterator[FacePairs]:
@@ -112,3 +121,6 @@ class FacePairs:
                 seen[key] = falls_short(one, place, two, other, (x, y, z), float(self.need[n]))
             out[n] = seen[key]
         return out
+
+
+_ROWS = ("i", "j", "p", "q", "need")

@@ -65,6 +65,13 @@ class Bits:
         found: Bools = cells.view(np.bool_)
         return found
 
+    def opposite(self) -> Bits:
+        """Return the table with true and false changed over."""
+        out = ~self.rows
+        if self.width % 8:
+            out[:, -1] &= 2 ** (self.width % 8) - 1
+        return Bits(out, self.width)
+
     def turned(self) -> Bits:
         """Return the table with rows and columns changed over."""
         count = len(self.rows)

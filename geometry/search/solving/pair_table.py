@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
-from geometry.search.solving.bits import Bits, Bytes, alike, as_bytes, blocks, keys_of
+from geometry.search.solving.bits import Bits, Bytes, alike, blocks, keys_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,6 +111,17 @@ class PairTable:
         """Return the truth value of every pair of some options."""
         return self.cells.part(self.rows[rows], self.columns[columns])
 
+    def each(self, rows: Indices, columns: Indices) -> Bools:
+        """Return the truth value of some pairs of options, one by one."""
+        places = self.columns[columns]
+        cells = self.cells.rows[self.rows[rows], places >> 3] >> (places & 7).astype(np.uint8) & 1
+        found: Bools = cells.astype(bool)
+        return found
+
+    def opposite(self) -> PairTable:
+        """Return which options do not conflict."""
+        return PairTable(self.rows, self.columns, self.cells.opposite())
+
     def masks(self) -> list[int]:
         """Return the columns that conflict with each row, as a whole number with a bit for each."""
         of_class = self.cells.spread(self.columns).numbers()
@@ -145,24 +156,64 @@ class PairTable:
         Row `k` is made of `numbers[starts[k] : starts[k + 1]]`, and conflicts where any of them
         does.
         """
-        felt: Bools = np.asarray(self.cells.rows.any(axis=1))
-        sets = sets_of(self.rows[numbers], starts, felt)
-        first, place = alike(as_bytes(sets))
+        lists = _Different.of(self.rows[numbers], starts, np.asarray(self.cells.rows.any(axis=1)))
         gathering = Gathering(self.cells.width)
-        for some in self._any_of(sets[first]):
+        for some in lists.any_of(self.cells):
             gathering.add_rows(some)
         made = gathering.table()
-        return PairTable(made.rows[place], made.columns[self.columns], made.cells)
+        return PairTable(made.rows[lists.place], made.columns[self.columns], made.cells)
 
-    def _any_of(self, sets: Indices) -> Iterator[Bytes]:
-        """Yield, some at a time, what sets of classes conflict with."""
-        blank = np.zeros((1, self.cells.rows.shape[1]), dtype=np.uint8)
-        cells = np.vstack((self.cells.rows, blank))
-        for some in blocks(len(sets), self.cells.width):
-            out = np.zeros((some.stop - some.start, cells.shape[1]), dtype=np.uint8)
-            for of_each in sets[some].T:
-                out |= cells[of_each]
+
+@dataclass(frozen=True, eq=False)
+class _Different:
+    """Different lists of classes, the longest first, and which of them each option has.
+
+    List `k` is `classes[starts[k] : starts[k] + counts[k]]`.
+    """
+
+    classes: Indices
+    starts: Indices
+    counts: Indices
+    place: Indices
+
+    @classmethod
+    def of(cls, classes: Indices, starts: Indices, felt: Bools) -> _Different:
+        """Return the lists of options that have `classes[starts[k] : starts[k + 1]]`.
+
+        In order, each class once, and of all classes those that count.
+        """
+        options = len(starts) - 1
+        option = np.repeat(np.arange(options), np.diff(starts))
+        counts = felt[classes]
+        of = max(1, len(felt))
+        option, number = np.divmod(np.unique(option[counts] * of + classes[counts]), of)
+        raw = number.astype(np.int32).tobytes()
+        ends = _BYTES * np.cumsum(np.bincount(option, minlength=options))
+        known: dict[bytes, int] = {}
+        place, start = [], 0
+        for end in ends.tolist():
+            place.append(known.setdefault(raw[start:end], len(known)))
+            start = end
+        many = np.array([len(key) // _BYTES for key in known], dtype=np.intp)
+        order = np.argsort(-many, kind="stable")
+        rank = np.empty_like(order)
+        rank[order] = np.arange(len(order))
+        every = np.frombuffer(b"".join(known), dtype=np.int32).astype(np.intp)
+        begins = np.cumsum(many) - many
+        return cls(every, begins[order], many[order], rank[np.array(place, dtype=np.intp)])
+
+    def any_of(self, cells: Bits) -> Iterator[Bytes]:
+        """Yield, some at a time, what any class of each list conflicts with."""
+        for some in blocks(len(self.counts), cells.width):
+            starts, counts = self.starts[some], self.counts[some]
+            out = np.zeros((len(counts), cells.rows.shape[1]), dtype=np.uint8)
+            for n in range(int(counts.max(initial=0))):
+                longer = int(np.searchsorted(-counts, -n))
+                out[:longer] |= cells.rows[self.classes[starts[:longer] + n]]
             yield out
+
+
+_BYTES = np.dtype(np.int32).itemsize
 
 
 class Gathering:

@@ -94,6 +94,20 @@ def test_what_is_made_of_several_rows_conflicts_where_one_does(data: st.DataObje
 
 
 @given(st.data())
+def test_the_opposite_of_a_table_and_single_pairs_are_as_in_full(data: st.DataObject) -> None:
+    rows, columns = data.draw(st.integers(1, 7)), data.draw(st.integers(1, 19))
+    table = data.draw(truths(rows, columns))
+    opposite = PairTable.of(table).opposite()
+    assert (opposite.full() == ~table).all()
+    assert opposite.count == (~table).sum()
+    at, beside = (
+        np.array(data.draw(st.lists(st.integers(0, n - 1), min_size=5, max_size=5)), dtype=np.intp)
+        for n in (rows, columns)
+    )
+    assert (opposite.each(at, beside) == ~table[at, beside]).all()
+
+
+@given(st.data())
 def test_classes_are_those_of_full_conflicts(data: st.DataObject) -> None:
     sizes = [data.draw(st.integers(1, 6)) for _ in range(3)]
     clash = {(i, j): data.draw(truths(sizes[i], sizes[j])) for i, j in ((0, 1), (1, 2))}

@@ -13,14 +13,14 @@ from search_oracle import made_ready
 
 from catalog.store import Library
 from geometry.layout import Layout
-from geometry.measures.broadphase import Bools
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.pose import Vec
-from geometry.search.judging import tolerant, tolerant_kinds, worst_classes
-from geometry.search.judging.steps import Steps, run_through
+from geometry.search.judging import tolerant, tolerant_kinds, worst
+from geometry.search.judging.steps import run_through, told_as
 from geometry.search.judging.tolerant import Making, _places, _Shared
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import role_margins
-from geometry.search.judging.worst import _doubtful, short_options
+from geometry.search.judging.worst import Facing, short_options
 from geometry.search.judging.worst_classes import short_classes
 from geometry.search.judging.worst_faces import falls_short
 from geometry.search.judging.worst_pairs import FacePairs
@@ -59,9 +59,18 @@ def faces_met(problem: Problem) -> Iterator[FacePairs]:
         a, b = one.tolerant, other.tolerant
         assert a is not None
         assert b is not None
-        nothing = np.zeros((a.size, b.size), dtype=bool)
-        for _, i, j, need in _doubtful(a, b, margins, None, nothing):
-            yield FacePairs.of(a, b, i, j, need)
+        yield from faces_between(a, b, margins)
+
+
+def faces_between(a: Tolerant, b: Tolerant, margins: Floats) -> Iterator[FacePairs]:
+    """Yield the pairs of faces of two zones that bounds leave open, whatever conflicts as drawn."""
+    facing = Facing.of(a, b, margins)
+    columns = np.arange(len(facing.theirs))
+    for start in range(0, len(facing.mine), 300):
+        rows = np.arange(start, min(start + 300, len(facing.mine)))
+        look = np.ones((len(rows), len(columns)), dtype=bool)
+        at, beside, need = facing.doubtful(rows, columns, look)
+        yield FacePairs.of(a, b, facing.mine[rows[at]], facing.theirs[beside], need)
 
 
 def measured(pairs: FacePairs, n: int) -> bool:
@@ -100,34 +109,53 @@ def test_what_is_measured_once_for_all_that_is_alike_is_what_each_measures(
     assert looked_at > 50
 
 
-def test_a_table_by_worst_case_is_the_same_made_in_many_blocks(
+def option_by_option(a: Tolerant, b: Tolerant, margins: Floats, drawn: Bools) -> Bools:
+    """Return what conflicts as drawn or at worst, from all faces that options hold."""
+    out = drawn.copy()
+    mine, theirs = ([set(t.some(np.array([k])).numbers) for k in range(t.size)] for t in (a, b))
+    for pairs in faces_between(a, b, margins):
+        short, left = pairs.by_arrays()
+        short[left] = pairs.some(left).one_by_one({})
+        for i, j in set(zip(pairs.i[short].tolist(), pairs.j[short].tolist(), strict=True)):
+            rows, columns = ([i in own for own in mine], [j in own for own in theirs])
+            out[np.ix_(rows, columns)] = True
+    return out
+
+
+def test_a_table_by_worst_case_is_the_same_made_in_many_steps(
     problem: Problem, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     margins = role_margins(problem.base.scene.layout.settings)
     draw = np.random.default_rng(20261126)
     said = {True: 0, False: 0}
-    blocks: list[tuple[int, int]] = []
+    many: list[float] = []
 
-    def counted(a: Tolerant, b: Tolerant, *more: Any) -> Steps[Bools]:
-        blocks.append((a.size, b.size))
-        return short_options(a, b, *more)
+    def told(done: float) -> float:
+        many.append(done)
+        return done
 
-    monkeypatch.setattr(worst_classes, "short_options", counted)
-    monkeypatch.setattr(worst_classes, "OPTIONS_AT_ONCE", 7)
     for one, other in combinations(problem.zones, 2):
         assert one.tolerant is not None
         assert other.tolerant is not None
         a, b = (t.only(draw.permutation(t.size)[:40]) for t in (one.tolerant, other.tolerant))
         drawn = draw.random((a.size, b.size)) < 0.1
-        whole = run_through(short_options(a, b, margins, drawn))
-        blocks.clear()
-        table = run_through(short_classes(a, b, margins, PairTable.of(drawn)))
-        assert (table.full() == whole).all()
-        assert len(blocks) > 4
-        assert max(max(sizes) for sizes in blocks) <= 7
-        for short in whole[~drawn].tolist():
+        expected = option_by_option(a, b, margins, drawn)
+        for smaller in (False, True):
+            with monkeypatch.context() as patch:
+                if smaller:
+                    patch.setattr(worst, "PLACES_AT_ONCE", 500)
+                    patch.setattr(worst, "PAIRS_AT_ONCE", 20)
+                    patch.setattr(worst, "MEASURED_AT_ONCE", 1)
+                made = short_classes(a, b, margins, PairTable.of(drawn))
+                table = run_through(told_as(made, told))
+                whole = run_through(short_options(a, b, margins, drawn))
+            assert (table.full() == expected).all()
+            assert (whole == expected).all()
+        for short in expected[~drawn].tolist():
             said[short] += 1
     assert min(said.values()) > 50, said
+    assert len(many) > 50
+    assert 0.0 <= min(many) <= max(many) <= 1.0
 
 
 def test_items_are_worked_out_once_for_all_stacks_alike_below_them(
