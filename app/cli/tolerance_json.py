@@ -53,7 +53,10 @@ class ToleranceEntry(Model):
     worst_at: str
     beside_mm: Annotated[
         float | None,
-        Field(description="how far that stands beside the way as drawn, mm; null where in it"),
+        Field(
+            description="how far that stands beside the way as drawn, mm, or how far openings "
+            "overlap between which it comes; null where in it"
+        ),
     ]
     beside: Annotated[BesideEntry | None, Field(description="the same with what contributes to it")]
     contributors: tuple[ContributorEntry, ...]

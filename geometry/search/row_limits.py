@@ -30,8 +30,9 @@ class LeftInPlace:
     is the lower statistical limit of the least of all of them, which is lower than that of each
     where several leave about as little. `zone` and `limit` name where it is least in the worst
     case, and what limits it there; `beside_mm` how far that stands beside the way as drawn, None
-    where in it. `taking` names the dimensions that take the most there, `bringing` those that bring
-    it into the way, the largest share first.
+    where in it, or with `of_openings` how far openings overlap between which it comes. `taking`
+    names the dimensions that take the most there, `bringing` those that bring it into the way, the
+    largest share first.
     """
 
     drawn_mm: float = inf
@@ -42,6 +43,7 @@ class LeftInPlace:
     beside_mm: float | None = None
     taking: tuple[str, ...] = ()
     bringing: tuple[str, ...] = ()
+    of_openings: bool = False
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,7 @@ def left_in_place(row: Row) -> LeftInPlace:
         zone=zone_names(layout.enclosure)[layout.stack(depth.stack).zone],
         limit=figure.worst_name if figure.elsewhere else depth.least.limited_name,
         beside_mm=None if figure.beside is None else figure.beside.nominal_mm,
+        of_openings=figure.beside is not None and figure.beside.of_openings,
         taking=taking(figure.worst),
         bringing=() if figure.beside is None else taking(figure.beside),
     )

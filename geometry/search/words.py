@@ -17,6 +17,7 @@ from geometry.search.row_limits import (
 from geometry.search.run import Searched
 from geometry.search.slide_words import free_words, slid_words
 from geometry.stackup.figure_words import Number
+from geometry.stackup.words import beside_way_words
 from geometry.zone_names import zone_names
 
 
@@ -131,7 +132,10 @@ def in_place_lines(
     drawn, worst, likely = (number(mm) for mm in (left.drawn_mm, left.worst_mm, left.likely_mm))
     where = f"least at worst: {left.zone}, to {left.limit}"
     if left.beside_mm is not None:
-        where += f", {number(left.beside_mm)} {unit} beside the way as drawn"
+        beside = beside_way_words(
+            left.beside_mm, lambda mm: f"{number(mm)} {unit}", of_openings=left.of_openings
+        )
+        where += f", {beside} as drawn"
         where += f", brought in most by {', then '.join(left.bringing[:most])}"
     if left.taking:
         where += f"; most is taken by {', then '.join(left.taking[:most])}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.sums import Figure, StackUp
 from geometry.stackup.words import contributor_words, elsewhere_words
 
@@ -53,13 +54,17 @@ def share_words(
 def beside_words(figure: Figure, number: Number, unit: str, most: int | None = None) -> list[str]:
     """Return how what stands beside the way comes in, and by what share; empty where nothing does.
 
-    "the 1.5 mm beside the way as drawn can be lost, 0.2 mm more than that", then a line each.
+    "the 1.5 mm beside the way as drawn can be lost, 0.2 mm more than that", then a line each. For
+    a bar of wall it is the overlap of the openings between which it comes.
     """
     beside = figure.beside
     if beside is None:
         return []
     more = f"{number(-beside.worst_mm)} {unit} more than that"
-    told = f"the {number(beside.nominal_mm)} {unit} beside the way as drawn can be lost, {more}"
+    where = "by which openings overlap" if beside.of_openings else "beside the way"
+    told = f"the {number(beside.nominal_mm)} {unit} {where} as drawn can be lost, {more}"
+    if beside.of_openings and beside.nominal_mm <= LENGTH_EPS_MM:
+        told = f"openings that meet there can lose {number(-beside.worst_mm)} {unit} together"
     return [told, *_share_words(beside, most, {})]
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import KW_ONLY, dataclass, field
 from functools import cache
+from itertools import product
 from math import inf, isfinite, isinf
 
 from geometry.depths import Depths
@@ -37,7 +38,14 @@ from geometry.stackup.faces import (
     greatest_mm,
 )
 from geometry.stackup.outside_figures import outside_stack_up
-from geometry.stackup.pair_gaps import GAP, Axes, PairMeasure, ahead_mm, corner_change_mm
+from geometry.stackup.pair_gaps import (
+    GAP,
+    Axes,
+    PairMeasure,
+    ahead_mm,
+    corner_change_mm,
+    out_along,
+)
 from geometry.stackup.pieces import measured_faces, part_between
 from geometry.stackup.rim_parts import Cluster
 from geometry.stackup.rims import RimFace
@@ -137,7 +145,33 @@ class Tolerances(SceneDeviations):
                 worst, name = found, q.solid.name
         assert nominal is not None
         assert worst is not None
-        return Figure(nominal, worst, name, near=tuple(near))
+        beside = None
+        for gap, p, q, overlap, how in self._at_bars(a, b, measure):
+            moving = self.moving_faces(p, q, how)
+            if gap - sum(map(greatest_mm, moving)) >= likely:
+                continue
+            found = self.of_faces(gap, p, q, moving, how)
+            if found.worst_mm < likely:
+                near.append(Near(found, (overlap,)))
+            if found.worst_mm < worst.worst_mm - NOISE_MM:
+                worst, name, beside = found, q.solid.name, overlap
+        return Figure(nominal, worst, name, beside, tuple(near))
+
+    def _at_bars(
+        self, a: Solids, b: Solids, measure: PairMeasure
+    ) -> Iterator[tuple[float, Face, Face, StackUp, PairMeasure]]:
+        """Yield faces with the bars that may come in walls, their gap, and what brings these.
+
+        With what the gap is measured by: what a bar comes across is parted from the wall through
+        the openings alone, for beside it there is more of the wall.
+        """
+        if measure is not GAP:
+            return
+        for p, q in product(faces(a), (bar for wall in b for bar in self.rims.bars(wall))):
+            off = self._greatest(p.solid, q.solid)
+            for gap, one, other in measured_faces(p, q, measure, off):
+                how = measure if gap > 0.0 else out_along(q.bar.axis)
+                yield how.mm(one.prism, other.prism), one, other, q.bar.overlap, how
 
     def _nearest_first(
         self, a: Solids, b: Solids, measure: PairMeasure, from_mm: float

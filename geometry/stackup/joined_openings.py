@@ -13,7 +13,7 @@ lost, all of it; a choice of which one thing cannot be lost is left out.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from itertools import combinations
 from math import cos, pi, sin
@@ -232,14 +232,14 @@ class Joined:
         if all(min(abs(a), abs(b)) <= LENGTH_EPS_MM for a, b, _ in lines):
             if against > OPPOSITE:
                 return ()
-            return _likeliest([self._stack_up(overlap, holes, leans=False)])
+            return _likeliest([_of_openings(self._stack_up(overlap, holes, leans=False))])
 
         def at_edge(k: int) -> StackUp | None:
             def mm(face: Prism, *cuts: Prism) -> float:
                 at = points(self.sight.seen(face))
                 return _overlap_mm(at[k - 1], at[k], *self._lines(sides, cuts))
 
-            return self._stack_up(mm, (self.face, *holes), leans=True)
+            return _of_openings(self._stack_up(mm, (self.face, *holes), leans=True))
 
         if isinstance(self._mine, Round):
             return ()
@@ -260,7 +260,7 @@ class Joined:
             own = _shares(lines) or shares
             return sum(share * far for share, (_, _, far) in zip(own, lines, strict=True))
 
-        return _likeliest([self._stack_up(overlap, self._holes(sides), leans=True)])
+        return _likeliest([_of_openings(self._stack_up(overlap, self._holes(sides), leans=True))])
 
     def _holes(self, sides: Iterable[Side]) -> list[Hole]:
         return [self._parts[k].hole for k, _ in sides]
@@ -283,6 +283,11 @@ class Joined:
         if mm(*(one.prism for one in of)) > MOST * sum(map(greatest_mm, moving)):
             return None
         return self.sight.tolerances.of_several(of, moving, mm, together=leans, rounds=NO_ROUNDS)
+
+
+def _of_openings(gap: StackUp | None) -> StackUp | None:
+    """Return a gap as one that tells how far openings overlap."""
+    return None if gap is None else replace(gap, of_openings=True)
 
 
 def _likeliest(gaps: Iterable[StackUp | None]) -> tuple[StackUp, ...] | None:

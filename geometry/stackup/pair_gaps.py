@@ -132,6 +132,15 @@ def ahead_mm(p: Prism, q: Prism, way: Way) -> float:
     return p.bounds[way.axis] - q.bounds[way.axis + 3]
 
 
+def out_along(axis: int) -> PairMeasure:
+    """Return the measure of minus how far one prism goes along an axis to leave another."""
+
+    def mm(p: Prism, q: Prism) -> float:
+        return _apart(p, q)[axis]
+
+    return PairMeasure(mm, lambda _, __: frozenset((axis,)), mm)
+
+
 def travel_along(way: Way) -> PairMeasure:
     """Return the measure of how far one prism moves along `way` until it meets another (mm).
 

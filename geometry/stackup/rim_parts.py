@@ -294,12 +294,16 @@ def _rim(piece: Prism, hole: Hole, part: Polygon, may_be: Polygon, where: Polygo
 
     Where that is not all of the sector it is no farther from the part than the opening is off.
     """
+    import shapely
+
     drawn = Prism(piece.axis, _outline(part, part), piece.lo, piece.hi)
+    # Corners that repeat, all but the last digit, have no direction in which to grow.
+    around = shapely.remove_repeated_points(part, LENGTH_EPS_MM)
 
     def recut(_: Hole, then: Prism, off_mm: float) -> Prism:
         filled = may_be
         if may_be is not where:
-            filled = part | (part.buffer(abs(off_mm), join_style="mitre") & may_be)
+            filled = part | (around.buffer(abs(off_mm), join_style="mitre") & may_be)
         left = filled - _seen_along(then, piece.axis)
         if left.area <= LENGTH_EPS_MM:
             return drawn

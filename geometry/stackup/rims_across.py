@@ -47,7 +47,7 @@ def rims_across(piece: Prism, holes: Sequence[Hole]) -> Iterator[Rim]:
         b = hole.prism.bounds
         along = (b[piece.axis] - ROUND_MM, b[piece.axis + 3] + ROUND_MM)
         across = (b[third] - ROUND_MM, b[third + 3] + ROUND_MM)
-        for part in (near for one in left for near in _between(one, third, along, across)):
+        for part in (near for one in left for near in between(one, third, along, across)):
             yield Rim(part, (hole,), _recut(part, third), _within(piece, part, third))
         left = [part for one in left for part in _beside(one, third, along, across)]
     for part in left:
@@ -55,7 +55,7 @@ def rims_across(piece: Prism, holes: Sequence[Hole]) -> Iterator[Rim]:
         yield Rim(part, (), lambda _, cut, __: cut, _within(piece, part, third))
 
 
-def _between(piece: Prism, third: int, along: Span, across: Span) -> Iterator[Prism]:
+def between(piece: Prism, third: int, along: Span, across: Span) -> Iterator[Prism]:
     """Yield what of a piece lies between levels along its axis and along a third one."""
     lo, hi = max(piece.lo, along[0]), min(piece.hi, along[1])
     if hi - lo <= LENGTH_EPS_MM:
@@ -74,10 +74,10 @@ def _between(piece: Prism, third: int, along: Span, across: Span) -> Iterator[Pr
 
 def _beside(piece: Prism, third: int, along: Span, across: Span) -> Iterator[Prism]:
     """Yield what of a piece does not lie between such levels."""
-    yield from _between(piece, third, (ALL[0], along[0]), ALL)
-    yield from _between(piece, third, (along[1], ALL[1]), ALL)
-    yield from _between(piece, third, along, (ALL[0], across[0]))
-    yield from _between(piece, third, along, (across[1], ALL[1]))
+    yield from between(piece, third, (ALL[0], along[0]), ALL)
+    yield from between(piece, third, (along[1], ALL[1]), ALL)
+    yield from between(piece, third, along, (ALL[0], across[0]))
+    yield from between(piece, third, along, (across[1], ALL[1]))
 
 
 def _recut(part: Prism, third: int) -> Callable[[Hole, Prism, float], Prism]:
@@ -162,6 +162,6 @@ def _within(piece: Prism, part: Prism, third: int) -> Callable[[Prism], Prism]:
     def within(moved: Prism) -> Prism:
         if moved.axis != piece.axis:
             return part
-        return next(_between(moved, third, along, across), part)
+        return next(between(moved, third, along, across), part)
 
     return within

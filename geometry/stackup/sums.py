@@ -92,10 +92,14 @@ class Contributor:
 
 @dataclass(frozen=True)
 class StackUp:
-    """A gap with its contributors, the one with the largest share first."""
+    """A gap with its contributors, the one with the largest share first.
+
+    `of_openings` tells that it is how far openings overlap: where that is lost, wall comes between.
+    """
 
     nominal_mm: float
     contributors: tuple[Contributor, ...]
+    of_openings: bool = False
 
     @cached_property
     def worst_mm(self) -> float:
@@ -153,11 +157,13 @@ class StackUp:
         return one.half_mm / whole if whole else 0.0
 
 
-def stack_up(nominal_mm: float, contributors: Iterable[Contributor]) -> StackUp:
+def stack_up(
+    nominal_mm: float, contributors: Iterable[Contributor], *, of_openings: bool = False
+) -> StackUp:
     """Return the stack-up of a gap, contributors in order of share; those without are left out."""
     own = [one for one in contributors if one.half_mm > 0]
     own.sort(key=lambda one: (-round(one.half_mm, 9), one.owner, one.path))
-    return StackUp(nominal_mm, tuple(own))
+    return StackUp(nominal_mm, tuple(own), of_openings)
 
 
 def no_less_than(gap: StackUp, least: StackUp) -> StackUp:
@@ -246,7 +252,8 @@ class Figure:
 
     Both are one where the same two faces decide; else `worst_name` tells which solid comes nearer
     once all dimensions are off. `beside` is set where that one stands beside the way as drawn: the
-    stack-up of the gap across the way, which deviations take, so that it comes to stand in it.
+    stack-up of the gap across the way, which deviations take, so that it comes to stand in it. Of a
+    bar of wall that comes between two openings it is how far these overlap.
     `near` are all gaps that can be less than the statistical limits of those by themselves.
     """
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from catalog.iso2768 import KnownDimension
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.sums import Contributor, Figure
 
 MINUS = "\N{MINUS SIGN}"
@@ -43,13 +44,17 @@ def dimension_words(path: str) -> str:
     return " ".join(words).replace("_", " ")
 
 
-def tolerance_words(known: KnownDimension) -> str:
-    """Return a dimension with its tolerance: "45 ± 0.3" or "50 +0.1 −0.2"."""
+def tolerance_words(known: KnownDimension, unit: str = "") -> str:
+    """Return a dimension with its tolerance: "45 ± 0.3" or "50 +0.1 −0.2".
+
+    With the unit that follows each number, as in a sentence: "45 mm ± 0.3 mm".
+    """
+    after = f" {unit}" if unit else ""
     plus, minus = known.plus_mm or 0.0, known.minus_mm or 0.0
-    nominal = f"{known.nominal_mm:g}".replace("-", MINUS)
+    nominal = f"{known.nominal_mm:g}".replace("-", MINUS, known.nominal_mm < 0) + after
     if plus == minus:
-        return f"{nominal} ± {plus:g}"
-    return f"{nominal} +{plus:g} {MINUS}{minus:g}"
+        return f"{nominal} ± {plus:g}{after}"
+    return f"{nominal} +{plus:g}{after} {MINUS}{minus:g}{after}"
 
 
 def told_apart(contributors: Sequence[Contributor]) -> list[Contributor]:
@@ -63,9 +68,9 @@ def told_apart(contributors: Sequence[Contributor]) -> list[Contributor]:
     ]
 
 
-def contributor_words(one: Contributor) -> str:
-    """Return whose dimension it is, what it is and its tolerance."""
-    return f"{one.name}, {dimension_words(one.path)} {tolerance_words(one.dimension)}"
+def contributor_words(one: Contributor, unit: str = "") -> str:
+    """Return whose dimension it is, what it is and its tolerance, in numbers or with the unit."""
+    return f"{one.name}, {dimension_words(one.path)} {tolerance_words(one.dimension, unit)}"
 
 
 def elsewhere_words(figure: Figure, length: Callable[[float], str]) -> str:
@@ -77,4 +82,15 @@ def elsewhere_words(figure: Figure, length: Callable[[float], str]) -> str:
         return ""
     if figure.beside is None:
         return f" at {figure.worst_name}"
-    return f" at {figure.worst_name}, {length(figure.beside.nominal_mm)} beside the way as drawn"
+    gap = figure.beside
+    where = beside_way_words(gap.nominal_mm, length, of_openings=gap.of_openings)
+    return f" at {figure.worst_name}, {where} as drawn"
+
+
+def beside_way_words(mm: float, length: Callable[[float], str], *, of_openings: bool) -> str:
+    """Return what is beside the way, "0.4 mm beside the way", or what openings overlap."""
+    if of_openings and mm <= LENGTH_EPS_MM:
+        return "where openings meet"
+    if of_openings:
+        return f"between openings that overlap by {length(mm)}"
+    return f"{length(mm)} beside the way"

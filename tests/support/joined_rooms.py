@@ -1,4 +1,4 @@
-"""Rooms in which a fan passes openings of the roof that only just run into each other."""
+"""Rooms with openings of the roof that only just run into each other, and what stands in them."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ import random
 from collections.abc import Iterator
 
 from roof_openings import cut, under
+from small_rooms import brick, free, layout, room
 
+from catalog.enclosure import Opening
 from catalog.shapes import Cylinder, Extrusion, Shape
-from geometry.layout import Layout
+from geometry.layout import Held, Layout, Settings
 
 LOW, HIGH = 40.0, 160.0
 """From where to where the fan stands, along x and y."""
@@ -17,6 +19,29 @@ LOW, HIGH = 40.0, 160.0
 def joined_room(rng: random.Random) -> Layout:
     """Return a room whose roof has openings that are one, in which a fan stands as drawn."""
     return under(*joined(rng))
+
+
+def pegged_room(rng: random.Random) -> Layout:
+    """Return a room with such openings, and a block that stands anywhere in them as drawn."""
+    shapes = tuple(joined(rng))
+    whole, wide, deep = HIGH - LOW, rng.uniform(3, 60), rng.uniform(3, 60)
+    size = (whole, whole) if rng.random() < 0.4 else (wide, deep)
+    x, y = (rng.uniform(LOW + mm / 2, HIGH - mm / 2) for mm in size)
+    return pegged(*shapes, size=size, at=(x, y))
+
+
+def pegged(
+    *shapes: Shape, size: tuple[float, float] = (40, 40), at: tuple[float, float] = (100, 100)
+) -> Layout:
+    """A block of some size, its middle `at` x and y, from z = 270 to 330, in a roof at 300."""
+    openings = tuple(
+        Opening(id=f"o{k}", name=f"cut {k}", wall="roof", shape=shape)
+        for k, shape in enumerate(shapes)
+    )
+    peg = brick("peg", (*size, 60))
+    one = free("P", peg, (*at, 270), held=Held(by="clamp", on="floor"))
+    enclosure = room((400, 200, 300), openings=openings)
+    return layout(enclosure, [peg], frees=[one], settings=Settings(margin_mm=0.0))
 
 
 def joined(rng: random.Random) -> Iterator[Shape]:

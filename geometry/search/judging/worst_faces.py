@@ -22,17 +22,22 @@ from geometry.stackup.faces import NOISE_MM, greatest_mm
 from geometry.stackup.figures import BEGIN
 from geometry.stackup.pair_gaps import GAP, corner_change_mm
 from geometry.stackup.pieces import counts_as_whole_too, moved_piece, piece_of
+from geometry.stackup.rims import Parted
 from geometry.stackup.together import MINUS, NONE, PLUS, Together, leans
 
 
 def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: float) -> bool:
     """Whether a face keeps its margin to another, shifted `by`, as drawn but not when all is off.
 
-    By the very measures of the check: prisms with hollows as their pieces.
+    By the very measures of the check: prisms with hollows as their pieces. A bar of wall that may
+    come between two openings is not there as drawn.
     """
     mine, theirs = _Part(a, place), _Part(b, other, by)
     nominal = GAP.mm(mine.prism, theirs.prism)
-    if nominal < -LENGTH_EPS_MM or not meets(nominal, need_mm):
+    if mine.may_come or theirs.may_come:
+        if not meets(nominal, need_mm):
+            return True
+    elif nominal < -LENGTH_EPS_MM or not meets(nominal, need_mm):
         return False
     hollow = mine.has_hollows or theirs.has_hollows
     if not hollow or len(GAP.axes(mine.prism, theirs.prism)) == 1:
@@ -74,6 +79,11 @@ class _Part:
         return self.prism if after is None else self.of(after, off_mm)
 
     @property
+    def may_come(self) -> bool:
+        """Whether it is a bar of wall that is not there as drawn."""
+        return isinstance(self.kind.solid, Parted) and self.kind.solid.is_bar(self.place)
+
+    @property
     def has_hollows(self) -> bool:
         """Whether it has pieces."""
         return bool(convex_pieces(self.prism.outline))
@@ -98,8 +108,12 @@ def _falls_short(p: _Part, q: _Part, nominal: float, need_mm: float) -> bool:
     limits: dict[tuple[str, str], tuple[Deviation, int]] = {}
     left = sum(bounds.values())
     worst = nominal
+    # All at once may take more of a slope than each by itself.
+    leaning = leans(mine) or leans(theirs)
+    if leaning and nominal - TOGETHER * left >= need_mm:
+        return False
     for key in sorted(bounds, key=lambda k: -bounds[k]):
-        if worst - left >= need_mm:
+        if worst - left >= need_mm and not leaning:
             return False
         left -= bounds[key]
         here, there = a.moves.get(key), b.moves.get(key)
@@ -123,7 +137,7 @@ def _falls_short(p: _Part, q: _Part, nominal: float, need_mm: float) -> bool:
         worst -= loss if loss > NOISE_MM else 0.0
         if not meets(worst, need_mm):
             return True
-    if not (leans(mine) or leans(theirs)):
+    if not leaning:
         return False
     moving = [one for one, _ in limits.values()]
     at = [limit for _, limit in limits.values()]
@@ -165,6 +179,10 @@ def _way(mine: Prism, theirs: Prism, gap_mm: float) -> Floats | None:
 
 
 NEAR_WAY = 1e-3
+
+TOGETHER = 1.1
+"""A corner goes along either axis 1.5 times as far as a dimension is off at most, 2.13 in all, of
+which two are counted."""
 
 
 def _sure(

@@ -7,8 +7,9 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from joined_rooms import pegged_room
 from pierced_rooms import pierced_room
-from slanted_rooms import slanted_room
+from slanted_rooms import slanted_halves, slanted_room
 
 from geometry.layout import Layout
 from geometry.measures.clearance import bounds_gap
@@ -37,7 +38,7 @@ def told_alike(seeds: range, draw_room: Callable[[random.Random], Layout] = pier
                 figure = tolerances.between((a,), (b,))
                 theirs = Tolerant.of([[(Kind.of(tolerances, b), (0.0, 0.0, 0.0))]])
                 worst = figure.worst.worst_mm
-                for need in (worst - 0.3, worst - 1e-3, worst + 1e-3, worst + 0.3):
+                for need in (worst - 0.3, worst - 1e-3, worst + 1e-3, worst + 0.3, 0.2):
                     if not 0.0 < need < figure.nominal.nominal_mm - 1e-3:
                         continue
                     margins = np.full((len(ROLES), len(ROLES)), need)
@@ -63,3 +64,14 @@ def test_search_tells_of_openings_across_slanted_walls_what_the_check_tells() ->
 @pytest.mark.nightly
 def test_search_tells_of_many_openings_across_slanted_walls_what_the_check_tells() -> None:
     assert told_alike(range(100, 120), slanted_room) > 40
+
+
+def test_search_tells_of_bars_between_openings_what_the_check_tells() -> None:
+    assert told_alike(range(40), pegged_room) > 120
+    assert told_alike(range(3), slanted_halves) > 3
+
+
+@pytest.mark.nightly
+def test_search_tells_of_many_bars_between_openings_what_the_check_tells() -> None:
+    assert told_alike(range(100, 400), pegged_room) > 1000
+    assert told_alike(range(100, 130), slanted_halves) > 30
