@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.labels import label_box
 from app.drawing.primitives import XY, Bounds, Circle, Fill, Ink, Path, Primitive, Text
-from app.drawing.silhouettes import inside, overlaps
+from app.drawing.silhouettes import inside, meets_any, overlaps
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
@@ -59,12 +59,8 @@ class Room:
     def crossed(self, line: tuple[XY, XY]) -> bool:
         """Whether a level or upright line runs through something that is taken."""
         (ax, ay), (bx, by) = line
-        x0, x1 = (ax, bx) if ax < bx else (bx, ax)
-        y0, y1 = (ay, by) if ay < by else (by, ay)
-        for a0, b0, a1, b1 in self.taken:
-            if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
-                return True
-        return False
+        box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
+        return meets_any(box, self.taken)
 
     def spared(self, box: Bounds) -> int:
         """Return how much of what should be spared a rectangle covers."""

@@ -10,7 +10,7 @@ import numpy as np
 
 from app.drawing.primitives import XY, Bounds, Ink, LineType, Path, Primitive
 from app.drawing.silhouettes import Edge, Span, meets_any, overlaps, polygon_of
-from geometry.measures.prism import Outline, Rect
+from geometry.measures.prism import Outline, Rect, Round
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -49,13 +49,13 @@ class Cover:
 class Hidden:
     """The hidden edges of an owner, and what they were found from.
 
-    `covers` tells by owner what hides which edges. `rest` are those owners that stood still when
+    `covers` tells of each owner which edges it hides. `rest` are those owners that stood still when
     they were found, `base` what they hide together: while the same ones go on moving, only what
     these hide is added to it. `by` is what hides the edges, joined: stretches, or outlines where
     not all are rectangles.
     """
 
-    covers: Mapping[str, tuple[Shown, Cover | None]]
+    covers: Mapping[Shown, Cover | None]
     rest: frozenset[Shown]
     base: Spans
     by: Spans | tuple[Outline, ...]
@@ -95,36 +95,36 @@ def hidden_edges(
         if at_once is not None:
             return at_once
     known = old.covers if old is not None else {}
-    covers: dict[str, tuple[Shown, Cover | None]] = {}
-    still: list[Shown] = []
-    moved: list[Cover] = []
-    for other in nearer:
-        was = known.get(other.owner)
-        if was is not None and was[0] is other:
-            still.append(other)
-        else:
-            found = cover(shown, other, view, drafting)
-            was = (other, found)
-            if found is not None:
-                moved.append(found)
-        covers[other.owner] = was
-    every = [one for _, one in covers.values() if one is not None]
-    rest, base = frozenset(still), old.base if old is not None else {}
+    covers = {other: known.get(other) for other in nearer}
+    fresh = [other for other in nearer if other not in known]
+    for other in fresh:
+        covers[other] = cover(shown, other, view, drafting)
+    moved = [found for other in fresh if (found := covers[other]) is not None]
+    every = [one for one in covers.values() if one is not None]
+    rest, base = frozenset(nearer).difference(fresh), old.base if old is not None else {}
     by: Spans | tuple[Outline, ...]
     seam = SEAM * INSET_PX * drafting.unit_mm
     if all(one.over is not None for one in every):
         if old is None or rest != old.rest:
-            known_covers = [covers[other.owner][1] for other in still]
-            base = joined({}, [one for one in known_covers if one is not None], seam)
+            base = joined({}, [one for other in rest if (one := covers[other]) is not None], seam)
         by = joined(base, moved, seam)
     else:
         rest, base = frozenset(), {}
         # In an order of their own: which of them is nearer does not matter.
         outlines = {face.outline for one in every for face in one.faces}
-        by = tuple(sorted(outlines, key=lambda outline: (outline.bounds(), repr(outline))))
+        by = tuple(sorted(outlines, key=_order))
     if old is not None and by == old.by:
         return Hidden(covers, rest, base, by, old.primitives)
     return Hidden(covers, rest, base, by, _dashed(shown, by, view, drafting))
+
+
+def _order(outline: Outline) -> tuple[Bounds, tuple[tuple[XY, ...], ...]]:
+    """Return by what outlines are put in order; equal for none that differ."""
+    if isinstance(outline, Rect):
+        return outline.bounds(), ()
+    if isinstance(outline, Round):
+        return outline.bounds(), (((outline.a0, outline.b0), (outline.a1, outline.b1)),)
+    return outline.bounds(), (outline.shell, *outline.holes)
 
 
 def _dashed(

@@ -151,17 +151,17 @@ class StillBoard:
         to_dots = self._to_dots()
         keys = [group.key for group in groups]
         every = list(map(before.get, keys))
-        for place, (group, one) in enumerate(zip(groups, every, strict=True)):
-            if one is not None and one.group is group:
+        for place, (group, old) in enumerate(zip(groups, every, strict=True)):
+            if old is not None and old.group is group:
                 continue
-            if one is not None and group.level != LEVEL_SOLID and one.group == group:
-                one.group = group
+            if old is not None and group.level != LEVEL_SOLID and old.group == group:
+                old.group = group
                 continue
-            if one is not None:
-                self._touch(one)
-            one = every[place] = _Ready(group, self._looks, to_dots)
+            new = every[place] = _Ready(group, self._looks, to_dots)
             self.rebuilt += 1
-            self._touch(one)
+            for one in (old, new):
+                if one is not None:
+                    self._touch(one)
         ready = {key: one for key, one in zip(keys, every, strict=True) if one is not None}
         for key in before.keys() - ready.keys():
             self._touch(before[key])
