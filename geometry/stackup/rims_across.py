@@ -3,7 +3,8 @@
 Such openings are cut as small boxes inside them (`geometry.openings`), so no piece has an edge of
 theirs. But where an opening is off its boxes go with it: a round one carries all of them and makes
 them larger alike, a straight side of another those at it. So the part of a piece that is near to an
-opening goes as the opening does there, on a leaning face along that.
+opening goes as the opening does there, on a leaning face along that. In a piece with an opening
+along its axis besides, the edge of that one counts as drawn, which is not on the safe side.
 """
 
 from __future__ import annotations
