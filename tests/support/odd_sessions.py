@@ -15,6 +15,7 @@ from odd_rooms import odd_case
 from catalog.enclosure import Enclosure, Zone
 from catalog.model import Dimension, FrozenMap
 from catalog.parts import Exchanger, Fan, Fitting, Gasket, Part, Pump, part_cells, part_ports
+from catalog.shapes import Extrusion, Shape
 from geometry import edits
 from geometry.edits import EditError
 from geometry.edits.base import changed
@@ -353,8 +354,17 @@ def _obstacle_in_place(session: Session, room: Enclosure) -> Enclosure | None:
         return None
     at = session.random.randrange(len(room.obstacles))
     one = room.obstacles[at]
-    one = session.random.choice((one.but(name=one.name + "'"), one.but(plugs=())))
+    shapes = tuple(_shifted(shape, session.random.choice((-4.0, 7.0))) for shape in one.shapes)
+    changes = ({"name": one.name + "'"}, {"plugs": ()}, {"shapes": shapes}, {"shapes": shapes})
+    one = changed(one, **session.random.choice(changes))
     return changed(room, obstacles=(*room.obstacles[:at], one, *room.obstacles[at + 1 :]))
+
+
+def _shifted(shape: Shape, by_mm: float) -> Shape:
+    if isinstance(shape, Extrusion):
+        return changed(shape, from_mm=shape.from_mm + by_mm, to_mm=shape.to_mm + by_mm)
+    x, y, z = shape.at_mm
+    return changed(shape, at_mm=(x + by_mm, y, z))
 
 
 def _opening_in_place(session: Session, room: Enclosure) -> Enclosure | None:
