@@ -155,6 +155,7 @@ class _Cut:
     outline: Poly
     shape: Polygon
     shifts: dict[tuple[Deviation, float], tuple[Point, ...] | None]
+    _inwards: dict[int, float] = field(default_factory=dict)
 
     @classmethod
     def of(cls, hole: Hole, axis: int) -> _Cut:
@@ -202,7 +203,10 @@ class _Cut:
 
     def inwards_mm(self, number: int) -> float:
         """Return how far a side may be off inwards at most."""
-        return sum(-min(0.0, *self.changes(number, one)) for one in self.hole.moving)
+        if number not in self._inwards:
+            every = (-min(0.0, *self.changes(number, one)) for one in self.hole.moving)
+            self._inwards[number] = sum(every)
+        return self._inwards[number]
 
     def along_mm(self, number: int) -> float:
         """Return how far the ends of a side may be off along it at most."""
@@ -299,7 +303,10 @@ Stretch = tuple[int, Point, Point]
 def _overlap(
     p: _Cut, one: Stretch, q: _Cut, other: Stretch, names: dict[str, str]
 ) -> StackUp | None:
-    """Return how far two openings overlap at two sides; None where these do not look apart."""
+    """Return how far two openings overlap at two sides if that can be lost.
+
+    None where these do not look away from each other.
+    """
     lines = side_line(p.outline, one[0]), side_line(q.outline, other[0])
     if lines[0][0] * lines[1][0] + lines[0][1] * lines[1][1] > FACING:
         return None
@@ -307,8 +314,11 @@ def _overlap(
         *(_inside_mm(at, lines[1]) for at in one[1:]),
         *(_inside_mm(at, lines[0]) for at in other[1:]),
     ]
+    nominal = max(0.0, min(ends))
+    if nominal >= p.inwards_mm(one[0]) + q.inwards_mm(other[0]):
+        return None
     by = (*p.by(one[0], names), *q.by(other[0], names))
-    return stack_up(max(0.0, min(ends)), by, of_openings=True)
+    return stack_up(nominal, by, of_openings=True)
 
 
 def _inside_mm(at: Point, line: Line) -> float:
