@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 MM_PER_INCH = 25.4
 """Exact, by ISO 31-1 and the 1959 agreement."""
@@ -47,32 +48,45 @@ def figure_text(length_mm: float, unit: Unit, signed: bool = False) -> str:
     return f"+{text}" if signed and value > 0 else text
 
 
-def in_unit(text: str, unit: Unit, names: Iterable[str] = ()) -> str:
-    """Return a sentence with its lengths in mm told in `unit`; those within `names` stay.
+def in_unit(text: str, unit: Unit, kept: Iterable[str] = ()) -> str:
+    """Return a sentence with its lengths in mm told in `unit`; what is `kept` stays as it is.
 
-    A name is no measurement: "Exchanger 2 x 120, 30 mm" is called so in inches too.
+    A name is no measurement: "Exchanger 2 x 120, 30 mm" is called so in inches too. A number whose
+    neighbour has no unit of its own, as in "2 x 3 mm", stays with it: half of it would be false.
 
     >>> in_unit("Fan, 25 mm stands 12.7 mm off", Unit.INCH, ["Fan, 25 mm"])
     'Fan, 25 mm stands 0.500 in off'
     """
     if unit is Unit.MM:
         return text
-    kept = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True) if name)
-    either = re.compile(f"({kept})|{_LENGTH.pattern}" if kept else f"(?!)()|{_LENGTH.pattern}")
 
     def told(found: re.Match[str]) -> str:
-        return found[0] if found[1] else _told_length(float(found[2]), unit)
+        length = found["length"]
+        return found[0] if length is None else _told_length(float(length), unit)
 
-    return either.sub(told, text)
+    return _lengths_but(frozenset(kept)).sub(told, text)
 
 
-_LENGTH = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?)[ \N{NO-BREAK SPACE}]mm\b")
+_JOINTS = (" x ", " × ", " ± ", " to ", " or ", "-", "–", "/")
+"""What may stand between two numbers that share one unit."""
+
+_ALONE = "".join(rf"(?<!\d{joint})" for joint in _JOINTS)
+_NUMBER = r"(?P<length>\d+(?:\.\d+)?(?:e[+-]?\d+)?)"
+_LENGTH = rf"(?<![\w.]){_ALONE}{_NUMBER}[ \N{{NO-BREAK SPACE}}]mm\b"
+
+
+@lru_cache(maxsize=16)
+def _lengths_but(kept: frozenset[str]) -> re.Pattern[str]:
+    """Return the pattern of what is kept, at the start of a sentence too, and of other lengths."""
+    longest_first = sorted(kept - {""}, key=lambda text: (-len(text), text))
+    names = [f"(?i:{re.escape(name[0])}){re.escape(name[1:])}" for name in longest_first]
+    return re.compile("|".join([*(rf"(?<![\w.]){name}(?!\w)" for name in names), _LENGTH]))
 
 
 def _told_length(length_mm: float, unit: Unit) -> str:
     """Return a length with as many more decimals as it takes to see it at all."""
     value = length_mm / unit.mm
-    for decimals in range(unit.decimals, 6):
+    for decimals in range(unit.decimals, 10):
         text = f"{value:.{decimals}f}"
         if float(text) or not value:
             break

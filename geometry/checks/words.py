@@ -1,4 +1,8 @@
-"""The words of findings: millimetres, directions, names."""
+"""The words of findings: millimetres, directions, names.
+
+Every length in a sentence has its unit right after its number, "120 mm x 120 mm" and "200 mm ±
+0.5 mm" (NIST SP 811, 7.7): who reads in inches has each of them turned, and none left bare.
+"""
 
 from __future__ import annotations
 
@@ -42,6 +46,11 @@ def mm_text(mm: float, unlike_mm: float | None = None) -> str:
         if not near and (abs(mm) >= 0.5 * 10.0**-decimals or mm == 0.0):
             return text
     return f"{mm:.6f} mm"
+
+
+def given_mm_text(mm: float) -> str:
+    """Write a length as a file gives it, without a digit more: "120 mm", "0.5 mm"."""
+    return f"{mm:g} mm"
 
 
 def way_text(way: Way) -> str:

@@ -55,7 +55,7 @@ def test_it_says_why_and_by_how_much() -> None:
     )
     assert found.advice.startswith(
         "0.6 mm more would keep 2.0 mm in the worst case. Largest shares: cube, place along x "
-        "142.5 ± 0.5; cube, place along x 100 ± 0.3"
+        "142.5 mm ± 0.5 mm; cube, place along x 100 mm ± 0.3 mm"
     )
     assert found.tolerance is not None
     assert found.tolerance.worst.worst_mm == pytest.approx(1.4)

@@ -63,12 +63,13 @@ class MendCommands(QObject):
         self._search.start(goal)
 
     def apply(self, offer: Offer) -> None:
-        """Apply an offered change as one edit."""
+        """Apply an offered change as one edit, with the name that it was offered by."""
+        name = self._findings.say(offer.name)
         self._session.end_preview()
         self._end_mark()
         # The button will be gone, and the field that came next would take the key for undo.
         self._board.setFocus(Qt.FocusReason.OtherFocusReason)
-        self._session.apply(offer.name, lambda _: offer.layout)
+        self._session.apply(name, lambda _: offer.layout)
 
     def close(self) -> None:
         """End what is searched behind the user."""

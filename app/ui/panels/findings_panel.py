@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from app.ui.mending.list import FIND_ALL, MendList
 from app.ui.mending.offers import Goal, Mended, Offer, Say, offers
 from app.ui.panels.finding_card import FindingCard
+from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.skin import Skin
 from app.ui.units import Unit, in_unit
 from app.ui.widgets import AS_NOW, AS_NOW_TIP, heading, muted, scrolled, set_property, wrapping
@@ -131,7 +132,7 @@ class FindingsPanel(QWidget):
         `previewing` that the board shows another layout.
         """
         unit = self._skin.unit
-        self.say = self._saying(report)
+        self.say = self._saying(report, mended)
         listed = [f for f in report.findings if f.verdict is not Verdict.CLEAR]
         while len(self._cards) < len(listed):
             self._add_card()
@@ -158,15 +159,19 @@ class FindingsPanel(QWidget):
         self._show_not_run(report.not_run)
         self._follow_current(listed)
 
-    def _saying(self, report: Report) -> Say:
-        """Return how sentences are told: lengths in the unit chosen, names as they are."""
-        scene = report.survey.scene if report.survey is not None else None
+    def _saying(self, report: Report, mended: Mended) -> Say:
+        """Return how sentences are told: lengths in the unit chosen, names as they are.
+
+        A change that is offered may name a part that only its own layout has.
+        """
         unit = self._skin.unit
-        if scene is None or unit is Unit.MM:
+        if unit is Unit.MM:
             return str
-        names = {one.part.name for one in scene.placed.values()}
-        names |= {one.name for one in scene.layout.enclosure.obstacles}
-        return lambda text: in_unit(text, unit, names)
+        remedies = (remedy.layout for one in report.findings for remedy in one.remedies)
+        mends = (mend.layout for state in mended.states.values() for mend in state.found)
+        own = [] if report.survey is None else [report.survey.scene.layout]
+        kept = texts_with_lengths([*own, mended.base, *remedies, *mends])
+        return lambda text: in_unit(text, unit, kept)
 
     def _show_mends(self, listed: Sequence[Finding], mended: Mended, *, ready: bool) -> None:
         fresh, self._base = mended.base is not self._base, mended.base
@@ -250,4 +255,4 @@ class FindingsPanel(QWidget):
         lines = [
             f"{', '.join(one.ids)}: {one.reason}" if one.ids else one.reason for one in not_run
         ]
-        self._not_run.setText("\n".join(lines))
+        self._not_run.setText(self.say("\n".join(lines)))

@@ -13,7 +13,7 @@ from geometry.checks.bolting import (
     shiftable,
 )
 from geometry.checks.survey import Survey
-from geometry.checks.words import called, mm_text
+from geometry.checks.words import called, given_mm_text, mm_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import Stack
 from geometry.measures.pose import Vec
@@ -68,8 +68,8 @@ def _mounts(scene: Scene, one: Placed) -> Iterator[Finding]:
             yield _finding(
                 one,
                 on,
-                f"Holes of {called(scene, one.id)} at {mine.pitch_mm:g} mm do not meet those of "
-                f"{below} at {theirs.pitch_mm:g} mm",
+                f"Holes of {called(scene, one.id)} at {given_mm_text(mine.pitch_mm)} do not meet "
+                f"those of {below} at {given_mm_text(theirs.pitch_mm)}",
                 "Choose a part with the same hole pitch, or put an adapter between.",
                 _seat_place(one, seat),
                 left,
@@ -78,8 +78,8 @@ def _mounts(scene: Scene, one: Placed) -> Iterator[Finding]:
             yield _finding(
                 one,
                 on,
-                f"{called(scene, one.id)} has a frame of {mine.frame_mm:g} mm, {below} takes "
-                f"{theirs.frame_mm:g} mm",
+                f"{called(scene, one.id)} has a frame of {given_mm_text(mine.frame_mm)}, "
+                f"{below} takes {given_mm_text(theirs.frame_mm)}",
                 "The holes meet; look whether the frame covers the opening.",
                 _seat_place(one, seat),
                 verdict=Verdict.TIGHT,
@@ -103,8 +103,8 @@ def _groups(scene: Scene, one: Placed) -> Iterator[Finding]:
                 on,
                 f"Cells of {called(scene, one.id)} are spaced {mm_text(-spare)} beyond what the "
                 f"holes of {below} allow",
-                f"Choose a part with the same distance from cell to cell; {PLAY_MM:g} mm of play "
-                "and the slots are used up.",
+                "Choose a part with the same distance from cell to cell; "
+                f"{given_mm_text(PLAY_MM)} of play and the slots are used up.",
                 _seat_place(one, max(seats, key=lambda s: abs(s.off_u_mm) + abs(s.off_v_mm))),
                 spare,
             )

@@ -40,7 +40,7 @@ def _finding(survey: Survey, group: WorstGroup) -> Finding:
         what = "port end" if gap.a.role is Role.PORT_END else gap.a.name
         one = called_of(scene, f"{what[:1].upper()}{what[1:]}", gap.a.owner)
     short = pair.required_mm - worst.worst_mm
-    named = [contributor_words(each) for each in worst.contributors[:MOST_NAMED]]
+    named = [contributor_words(each, "mm") for each in worst.contributors[:MOST_NAMED]]
     left_mm, needed_mm = worst.worst_mm, pair.required_mm
     left = (
         f"{mm_text(left_mm)} is left, {missing_text(left_mm, needed_mm)}"

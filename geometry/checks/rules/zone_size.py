@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from catalog.parts import Adapter, Exchanger, Fan, Gasket, Part
 from geometry.checks.survey import Survey
-from geometry.checks.words import called, mm_text
+from geometry.checks.words import called, given_mm_text, mm_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.layout import Stack
 from geometry.measures.tolerance import meets
@@ -85,8 +85,9 @@ def _finding(scene: Scene, over_mm: float, one: Placed, verdict: Verdict) -> Fin
         ids=(one.id, one.stack.id, zone.id),
         title=f"{called(scene, one.id)} stands {mm_text(over_mm)} over the edge of "
         f"{called(scene, zone.id)}",
-        advice=f"The zone is {zone.length_mm:g} x {zone.width_mm:g} mm; choose a part for fewer "
-        "or smaller fans, or move it to a cell from which it does not pass the edge.",
+        advice=f"The zone is {given_mm_text(zone.length_mm)} x {given_mm_text(zone.width_mm)}; "
+        "choose a part for fewer or smaller fans, or move it to a cell from which it does not pass "
+        "the edge.",
         place=one.pose.shift,
         measured_mm=-over_mm,
         required_mm=0.0,

@@ -22,11 +22,22 @@ NAME = "Exchanger 2 x 120, 30 mm"
         ("none: 0.0 mm", "none: 0.000 in"),
         ("margin of 2\N{NO-BREAK SPACE}mm", "margin of 0.079 in"),
         ("A2 mm and 3 mmHg stay", "A2 mm and 3 mmHg stay"),
+        ("a zone of 120 mm x 90.5 mm", "a zone of 4.724 in x 3.563 in"),
+        ("200 mm ± 0.5 mm", "7.874 in ± 0.020 in"),
+        ("60 mm +2 mm \N{MINUS SIGN}0.1 mm", "2.362 in +0.079 in \N{MINUS SIGN}0.004 in"),
+        ("off by 1e-05 mm", "off by 0.0000004 in"),
+        # Half of what shares one unit would be false.
+        ("2.5-3 mm, 120 x 30 mm or 15 ± 0.2 mm", "2.5-3 mm, 120 x 30 mm or 15 ± 0.2 mm"),
     ],
 )
 def test_lengths_in_a_sentence(told: str, wanted: str) -> None:
     assert in_unit(told, Unit.INCH, [NAME, "Exchanger"]) == wanted
     assert in_unit(told, Unit.MM, [NAME]) == told
+
+
+def test_a_name_stays_at_the_start_of_a_sentence_and_no_part_of_a_number_is_one() -> None:
+    told = in_unit("Plate 3 mm is 13 mm off plate 3 mm", Unit.INCH, ["plate 3 mm", "3 mm"])
+    assert told == "Plate 3 mm is 0.512 in off plate 3 mm"
 
 
 def test_without_names_every_length_is_told_in_inches() -> None:
