@@ -10,7 +10,7 @@ T = TypeVar("T")
 
 
 class Recent(Generic[T]):
-    """Keeps what was found for at most so many values; threads may ask at once.
+    """Keeps what was found for the values last asked for, at most so many; threads may ask at once.
 
     A value is known again by being the same one, which is quicker than comparing what it holds. It
     is held as long as what was found for it, so that no other can come to have its identity.
@@ -28,7 +28,9 @@ class Recent(Generic[T]):
         """
         key = (*map(id, values), beside)
         with self._lock:
-            known = self._found.get(key)
+            known = self._found.pop(key, None)
+            if known is not None:
+                self._found[key] = known
         if known is None:
             found = (values, find())
             with self._lock:

@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from catalog.enclosure import Enclosure
+from catalog.parts import Part
 from geometry.layout import FreePart, Item, Layout, Stack
 from geometry.measures.broadphase import Floats, bounds_array
 from geometry.measures.prism import Prism, Round, place, shifted
@@ -259,16 +260,30 @@ def _place_all(layout: Layout, before: Scene | None) -> Iterator[Placed]:
 
 def _same_place(one: Placed, old: Placed, layout: Layout, old_layout: Layout) -> bool:
     if one is old:
-        return not one.use.ports or layout.parts is old_layout.parts
+        return _same_fittings(one, layout, old_layout)
     return (
         one.part is old.part
         and one.pose == old.pose
         and one.last_over == old.last_over
         and one.use.ports == old.use.ports
         and _head_mm(one) == _head_mm(old)
-        and (not one.use.ports or layout.parts is old_layout.parts)
+        and _same_fittings(one, layout, old_layout)
         and _joint(one, layout) == _joint(old, old_layout)
     )
+
+
+def _same_fittings(one: Placed, layout: Layout, old_layout: Layout) -> bool:
+    """Whether the fittings that a part names are the same objects in two layouts."""
+    if not one.use.ports or layout.parts is old_layout.parts:
+        return True
+    now, before = _fittings(one, layout), _fittings(one, old_layout)
+    return all(a is b for a, b in zip(now, before, strict=True))
+
+
+def _fittings(one: Placed, layout: Layout) -> list[Part | None]:
+    """Return the fittings that a part names for its ports; None for the default and unknown."""
+    named = [use.fitting for use in one.use.ports.values()]
+    return [None if name is None else layout.parts.get(name) for name in named]
 
 
 _recent: Recent[tuple[Piece, ...]] = Recent(256)
@@ -278,8 +293,12 @@ _recent: Recent[tuple[Piece, ...]] = Recent(256)
 def placed_solids(one: Placed, layout: Layout) -> Iterator[Solid]:
     """Yield the solids of a placed part, in world coordinates."""
     stack, held_on = _joint(one, layout)
-    ports, fittings = one.use.ports, layout.parts
-    own = _recent.of(one.part, ports, fittings, find=lambda: part_pieces(one.part, ports, fittings))
+    ports = one.use.ports
+
+    def find() -> tuple[Piece, ...]:
+        return part_pieces(one.part, ports, layout.parts)
+
+    own = _recent.of(one.part, ports, *_fittings(one, layout), find=find)
     for piece in (*own, *_screw_heads(one)):
         prisms = tuple(place(prism, one.pose) for prism in piece.prisms)
         solid_id = f"{one.id}/{piece.suffix}"

@@ -50,6 +50,13 @@ def test_all_values_count_in_their_order_and_so_does_what_is_beside() -> None:
     assert [kept.of(*values, beside=beside, find=find) for values, beside in asked] == [0, 1, 2, 3]
 
 
+def test_what_is_asked_for_stays_however_long_ago_it_was_found() -> None:
+    kept, find = Recent[int](2), counted()
+    one, two, three = Thing(), Thing(), Thing()
+    assert [kept.of(each, find=find) for each in (one, two, one, three)] == [0, 1, 0, 2]
+    assert [kept.of(each, find=find) for each in (one, two)] == [0, 3]
+
+
 def test_the_oldest_goes_first() -> None:
     kept, find = Recent[int](2), counted()
     one, two, three = Thing(), Thing(), Thing()

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import pytest
 from small_rooms import (
     IN_OR_OUT,
     block,
@@ -18,11 +21,14 @@ from small_rooms import (
     zone,
 )
 
+import geometry.scene
 from catalog.enclosure import ObstacleState, OutsideSolid
 from catalog.model import FrozenMap
+from catalog.parts import Fitting, Part
 from catalog.shapes import Box, Plug
-from geometry.layout import Held, Layout
+from geometry.layout import Held, Layout, PortUse
 from geometry.measures.solid import Role, Solid
+from geometry.part_solids import Piece, part_pieces
 from geometry.scene import Scene, build_scene
 
 FAN, CORE, CUBE = fan(25), exchanger(2, 30), brick("cube", (20, 20, 20))
@@ -173,3 +179,42 @@ def test_what_did_not_change_keeps_its_solids() -> None:
     bare = of.but(stacks=(of.stacks[0].but(inner=of.stacks[0].inner[:1]),))
     third = build_scene(bare, first)
     assert [s.id for s in third.movable] == ["A.1/body", "A.2/body", "P/body", "Q/body"]
+
+
+LONG = Fitting(id="long", name="Long fitting", length_mm=40, diameter_mm=20, hand_mm=0)
+
+
+def with_long_fitting(long: Fitting = LONG) -> Layout:
+    """The simple room, whose exchanger has a fitting of the layout on its open port."""
+    of = simple()
+    fitted = one("E", CORE, ports=FrozenMap({"p1": PortUse(fitting="long")}))
+    stacks = (stack("S", "roof-zone", fan_layer("A", FAN, ["c1", "c2"]), fitted),)
+    return of.but(stacks=stacks, parts=FrozenMap({**of.parts, "long": long}))
+
+
+def test_a_part_is_taken_apart_again_only_where_one_of_its_fittings_is_another(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    apart: list[str] = []
+
+    def counted(part: Part, *more: Any) -> tuple[Piece, ...]:
+        apart.append(part.id)
+        return part_pieces(part, *more)
+
+    monkeypatch.setattr(geometry.scene, "part_pieces", counted)
+    of = with_long_fitting()
+    first = build_scene(of)
+    apart.clear()
+    # One more part in the map, which nothing uses.
+    beside = build_scene(
+        of.but(parts=FrozenMap({**of.parts, "spare": CUBE.but(id="spare")})), first
+    )
+    assert beside.solids_of["E"] is first.solids_of["E"]
+    build_scene(beside.layout)
+    assert apart == []
+    shorter = build_scene(
+        of.but(parts=FrozenMap({**of.parts, "long": LONG.but(length_mm=30)})), first
+    )
+    assert apart == [CORE.id]
+    ends = [s.bounds[5] - s.bounds[2] for s in (named(x)["E/fitting:p1"] for x in (first, shorter))]
+    assert ends == [40.0, 30.0]
