@@ -35,7 +35,6 @@ from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
 from app.drawing.silhouettes import meets_any, overlaps
 from app.drawing.words import (
-    LEFTOVER_KIND,
     LeftoverWord,
     leftover_word_by,
     note_text,
@@ -114,16 +113,15 @@ def depth_groups(making: Making, room: Room) -> Iterator[Noted]:
     """
     memory, report = making.memory, making.checked.report
     margin_mm = making.checked.scene.layout.settings.margin_mm
-    limits: dict[str, list[Finding]] = {}
+    told_of: dict[str, list[Finding]] = {}
     for finding in report.findings:
-        if finding.kind == LEFTOVER_KIND:
-            for item in finding.ids:
-                limits.setdefault(item, []).append(finding)
+        for item in finding.ids:
+            told_of.setdefault(item, []).append(finding)
     told: list[_Told] = []
     for depth in report.depths:
         if depth.cells:
             least = depth.least
-            word = leftover_word_by(least, limits.get(least.item, ()), margin_mm)
+            word = leftover_word_by(least, told_of.get(least.item, ()), margin_mm)
             key = f"depth:{depth.stack}:{depth.side}"
             made_from = (least, word, making.frame, making.drafting)
             reach = memory.get(f"reach:{key}", made_from, partial(_reach, making, least, word))

@@ -89,22 +89,27 @@ def leftover_word(left: Leftover, report: Report, margin_mm: float) -> LeftoverW
     What limits it without asking for a margin (the room for a plug, what lies outside a grille, a
     nominal depth) is named instead where less than the margin is left: that is never called clear.
     """
-    limits = (one for one in report.findings if one.kind == LEFTOVER_KIND)
-    return leftover_word_by(left, limits, margin_mm)
+    return leftover_word_by(left, report.findings, margin_mm)
 
 
-def leftover_word_by(left: Leftover, limits: Iterable[Finding], margin_mm: float) -> LeftoverWord:
-    """Return the same by the findings on leftover depths, where many are asked about."""
+def leftover_word_by(left: Leftover, told: Iterable[Finding], margin_mm: float) -> LeftoverWord:
+    """Return the same by the findings on its item, where many are asked about.
+
+    A depth that is short by another figure than any overlap is not one: what is in its way is left
+    sooner by a move across the stack, and the depth is missing.
+    """
     verdict = leftover_verdict(left.mm, margin_mm)
-    for finding in limits:
-        if tells_of(finding, left):
+    same = [finding for finding in told if tells_of(finding, left)]
+    for finding in same:
+        if finding.kind == LEFTOVER_KIND:
             unasked = finding.verdict is Verdict.CLEAR and not finding.required_mm
             if unasked and verdict is Verdict.TIGHT:
                 return LeftoverWord(f"to {_without_margin(left)}", Ink.DIMENSION)
             verdict = finding.verdict
             break
     if left.mm < -LENGTH_EPS_MM:
-        return LeftoverWord(MISSING if _is_nominal(left) else OVERLAP, VERDICT_INK[verdict])
+        word = OVERLAP if any(finding.overlaps for finding in same) else MISSING
+        return LeftoverWord(word, VERDICT_INK[verdict])
     return LeftoverWord(verdict.value, VERDICT_INK[verdict])
 
 

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from geometry.depths import LimitedBeside
 from geometry.measures.overlap import Shift
 from geometry.measures.pose import AXES, Way
+from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.pairs import PairGap
 from geometry.placement import ZoneFrame
@@ -124,6 +125,13 @@ def called(scene: Scene, owner: str) -> str:
 def called_of(scene: Scene, what: str, owner: str) -> str:
     """Name something of an owner of solids: "port end of ... (E1)", its owner named once."""
     return what if scene.name_of(owner) in what else f"{what} of {called(scene, owner)}"
+
+
+def called_solid(scene: Scene, solid: Solid) -> str:
+    """Name what stands near: an owner of solids, or the room kept for its plug or its cables."""
+    if solid.role is Role.KEEP_OUT:
+        return called_of(scene, solid.name, solid.owner)
+    return called(scene, solid.owner)
 
 
 def overlap_text(gap_mm: float, required_mm: float, which_way: str = "") -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from app.drawing.primitives import Ink
-from app.drawing.words import UNSIGNED, VERDICT_INK, leftover_word, tells_of
+from app.drawing.words import MISSING, UNSIGNED, VERDICT_INK, leftover_word, tells_of
 from app.ui.board.overlay import NoteLine
 from app.ui.units import Unit, length_text
 from geometry.finding import Finding, Report, StackDepth, Verdict
@@ -64,7 +64,7 @@ def fit_lines(
     margin_mm: float,
     unit: Unit,
 ) -> Iterator[NoteLine]:
-    """Yield the lines on a move's fit: no leftover depth is called clear beside a fault.
+    """Yield the lines on a move's fit, the worst first; beside a fault no depth is called clear.
 
     `depth` is that of the stack in which the part stands, None for a free part; `worst` are the
     findings of what moves, all of one verdict.
@@ -78,14 +78,20 @@ def fit_lines(
     others = [f for f in worst if not (tells_of(f, left) and VERDICT_INK[f.verdict] is word.ink)]
     ink = VERDICT_INK[others[0].verdict] if others else Ink.CLEAR
     figure, unsigned = length_text(abs(left.mm), unit), word.word in UNSIGNED
-    figure += f" {word.word if unsigned else 'left'}{_over_cell(depth)}"
-    if RANK[ink] < RANK.get(word.ink, RANK[Ink.CLEAR]):
-        yield (figure, Ink.TEXT, True)
+    figure += f" {_short_of(word.word) if unsigned else 'left'}{_over_cell(depth)}"
+    worse = RANK[ink] - RANK.get(word.ink, RANK[Ink.CLEAR])
+    # Depth that is missing by another figure than any fault stays while a slide mends the fault.
+    if worse < 0 or (worse == 0 and others and word.word == MISSING):
         yield from _told(others, "")
+        yield (figure, Ink.TEXT, False)
         return
     yield (figure if unsigned else f"{figure}, {word.word}", word.ink, True)
     if ink is word.ink:
         yield from _told(others, "also ")
+
+
+def _short_of(word: str) -> str:
+    return "of depth missing" if word == MISSING else word
 
 
 def _over_cell(depth: StackDepth) -> str:

@@ -28,13 +28,17 @@ REACH_MM = 0.5
 """A part stands on what holds it, but for this much (common practice)."""
 
 
+LONGEST_STANDOFF_MM = 60.0
+"""Standoffs and spacers are sold up to about this length (common practice, no source)."""
+
+
 def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """A part is held by nothing.
 
     What: free parts that name nothing to hold them, or something that is not there, is taken out,
-    must not be drilled, or to which they are glued without touching it; parts held by holes in a
-    wall that stand over an opening with half of their foot or more; stacks on a bracket that
-    is taken out, or on a side of a zone that takes no layers.
+    must not be drilled, to which they are glued without touching it, or which no standoff is long
+    enough to reach; parts held by holes in a wall that stand over an opening with half of their
+    foot or more; stacks on a bracket that is taken out, or on a side of a zone without layers.
     Why: what is not held moves in transport, strains its fittings and leaks.
     Remedy: name the cells, holes, clamp or adhesive that hold it, and put it against them. Where
     you drill, take all boards out first, deburr, and keep swarf off live parts.
@@ -166,16 +170,20 @@ def _reached(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun
     if meets(REACH_MM, gap):
         return
     name, on = called(scene, one.id), called(scene, held.on)
-    if held.by != "adhesive":
+    if held.by != "adhesive" and (held.by == "clamp" or meets(LONGEST_STANDOFF_MM, gap)):
         means = {"clamp": "a clamp", "holes": "screws or standoffs"}.get(held.by, "screws")
         yield NotRun(KIND, (one.id, held.on), f"whether {means} reach over {mm_text(gap)}")
         return
+    reach_mm, why = REACH_MM, ""
+    if held.by != "adhesive":
+        reach_mm = LONGEST_STANDOFF_MM
+        why = f": no standoff reaches over more than {mm_text(reach_mm)}"
     yield _finding(
         (one.id, held.on),
-        f"{name} stands {mm_text(gap)} off the {on} that holds it",
+        f"{name} stands {mm_text(gap)} off the {on} that holds it{why}",
         f"Move it against the {on}, or name what else holds it.",
         one.pose.shift,
-        measured_mm=REACH_MM - gap,
+        measured_mm=reach_mm - gap,
     )
 
 

@@ -12,8 +12,8 @@ from geometry.checks.movable import away_advice, move_advice
 from geometry.checks.survey import Group, Survey, is_port_side
 from geometry.checks.words import (
     as_drawn,
-    called,
     called_of,
+    called_solid,
     missing_text,
     mm_text,
     move_text,
@@ -58,8 +58,8 @@ def _finding(survey: Survey, group: Group) -> Finding:
     shift = shared.shift if shared else None
     gap = worst.gap_mm if shift is None else -shift.mm
     what = worst.a if is_port_side(worst.a) else worst.b
-    stands = group.other if what is worst.a else group.owner
-    mine, other = called_of(scene, _part_of(what), what.owner), called(scene, stands)
+    stands = worst.b if what is worst.a else worst.a
+    mine, other = called_of(scene, _part_of(what), what.owner), called_solid(scene, stands)
     missing, drawn = group.required_mm - gap, as_drawn(scene)
     lacks_mm = depth_missing_mm(survey, group, shift) if shift is not None else None
     deep = "" if lacks_mm is None else f"; {mm_text(lacks_mm)} of depth missing"

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from geometry.checks.survey import Survey, WorstGroup, is_port_side
-from geometry.checks.words import called, called_of, may_go, missing_text, mm_text, overlap_text
+from geometry.checks.words import (
+    called_of,
+    called_solid,
+    may_go,
+    missing_text,
+    mm_text,
+    overlap_text,
+)
 from geometry.finding import Finding, Verdict
 from geometry.measures.solid import Role
 
@@ -35,10 +42,12 @@ def _finding(survey: Survey, group: WorstGroup) -> Finding:
 
     scene, pair = survey.scene, group.pair
     gap, worst = pair.gap, pair.figure.worst
-    one, other = called(scene, gap.a.owner), called(scene, gap.b.owner)
+    one, other = called_solid(scene, gap.a), called_solid(scene, gap.b)
     if is_port_side(gap.a):
         what = "port end" if gap.a.role is Role.PORT_END else gap.a.name
-        one = called_of(scene, f"{what[:1].upper()}{what[1:]}", gap.a.owner)
+        one = called_of(scene, what, gap.a.owner)
+    if is_port_side(gap.a) or gap.a.role is Role.KEEP_OUT:
+        one = one[:1].upper() + one[1:]
     short = pair.required_mm - worst.worst_mm
     named = [contributor_words(each, "mm") for each in worst.contributors[:MOST_NAMED]]
     left_mm, needed_mm = worst.worst_mm, pair.required_mm

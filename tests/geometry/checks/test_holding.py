@@ -66,6 +66,15 @@ def test_a_part_glued_from_afar_is_tight_and_how_far_screws_reach_is_not_run() -
         assert [n.ids for n in reaching.not_run if n.kind == "held"] == [("A", "floor")] * told
 
 
+def test_a_part_farther_off_than_any_standoff_reaches_is_not_held() -> None:
+    # 61 mm above the floor, and 60 at most are bridged.
+    far = held_cube(Held(by="holes", on="floor"), (100, 100, 61))
+    assert said(far) == [("held", "tight", ("A", "floor"), -1.0)]
+    assert "no standoff reaches over more than 60.0 mm" in far.findings[0].title
+    assert said(held_cube(Held(by="holes", on="floor"), (100, 100, 60))) == []
+    assert said(held_cube(Held(by="clamp", on="floor"), (100, 100, 61))) == []
+
+
 def test_a_part_over_an_opening_has_nothing_to_be_screwed_to() -> None:
     # The cube stands on x 80 to 120, y 80 to 120.
     def on_floor(*openings: Opening, by: str = "holes") -> Report:

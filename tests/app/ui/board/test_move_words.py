@@ -40,8 +40,9 @@ def test_a_stack_slid_off_its_slots_is_blocked_whatever_depth_it_leaves(open_win
     assert title == "Stack on front bracket is 12.5 mm off its slots along z"
     said = me.texts("note")
     (least,) = (d.least for d in window.session.checked.report.depths if d.stack == "S1")
-    assert said[:2] == [f"{least.mm:.1f} mm left over cell 1", "blocked"]
-    assert " ".join(said[2:4]) == title
+    assert said[0] == "blocked"
+    assert " ".join(said[1:3]) == title
+    assert said[3] == f"{least.mm:.1f} mm left over cell 1"
     assert inks(window)["blocked"] is Ink.BLOCKED
     assert Ink.CLEAR not in inks(window).values()
 
@@ -54,9 +55,30 @@ def test_a_part_pulled_over_another_names_how_many_faults_and_the_greatest(
     drag(me, "E1", (-60.0, 0.0, 0.0))
     assert len(blocked_on(window, "E1", "P1")) == 2
     said = me.texts("note")
-    assert said[1] == "2 blocked"
-    assert said[3].endswith("(E1) overlap 33.0 mm")
+    assert said[0] == "2 blocked"
+    assert said[2].endswith("(E1) overlap 33.0 mm")
     assert Ink.CLEAR not in inks(window).values()
+
+
+def test_a_depth_that_a_slide_across_would_free_is_missing_and_no_overlap(
+    open_window, hand
+) -> None:
+    """It was called an overlap, over a title that told another one, and stayed as one slid on."""
+    window = open_window()
+    me = hand(window)
+    drag(me, "E2", (-15.0, 0.0, 0.0))
+    (depth,) = (d for d in window.session.checked.report.depths if d.stack == "S2")
+    assert depth.least.mm < -50.0
+    short = f"{-depth.least.mm:.1f}"
+    said = me.texts("note")
+    assert said[0].endswith("blocked")
+    assert f"{short} mm of depth missing" in said
+    assert f"{short} missing" in me.texts("depth:S2")
+    assert not any(f"{short} overlap" in text or f"{short} mm overlap" in text for text in
+                   (*said, *me.texts("depth:S2")))  # fmt: skip
+    # The room kept for its cables is in the way, 50 mm off the supply itself.
+    title = next(t for t in blocked_on(window, "E2") if "is stopped by" in t or "has no room" in t)
+    assert "upply cables of power supply" in title
 
 
 def test_the_least_of_all_cells_is_said_and_that_of_the_panel(open_window, hand) -> None:
