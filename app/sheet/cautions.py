@@ -29,10 +29,10 @@ CAUTIONS = (
     Caution(
         "WARNING",
         "Liquid near live parts",
-        "Isolate and unplug before filling, draining or opening the loop.",
-        "Isolate and unplug before filling, draining or opening the loop. Keep joints away from "
-        "mains and over nothing live. Mains work: a licensed person, by the local code "
-        "(IEC 62368-1, 4.1.8 and Annex G.15 for liquid-filled components).",
+        "Unplug before filling, draining or opening the loop. Mains work: a licensed person.",
+        "Isolate and unplug before drilling, filling, draining or opening the loop; joints over "
+        "nothing live. Mains work: a licensed person, by the local code (IEC 62368-1, 4.1.8 and "
+        "Annex G.15 for liquid-filled components).",
     ),
     Caution(
         "WARNING",
@@ -40,6 +40,13 @@ CAUTIONS = (
         "Compressed air stores energy: prefer a liquid test at low pressure, eyes protected.",
         "Compressed air stores energy: prefer a liquid test at the lowest pressure that tells, "
         "loop out of the enclosure, eyes protected (HSE Guidance Note GS4).",
+    ),
+    Caution(
+        "CAUTION",
+        "Drilling",
+        "look behind the face",
+        "Boards out, look behind the face for mains parts and seals; never where the layout "
+        "forbids it.",
     ),
     Caution(
         "CAUTION",
@@ -51,19 +58,23 @@ CAUTIONS = (
         "CAUTION",
         "Coolant chemicals",
         "read the safety data sheet",
-        "Read the safety data sheet first; glycol is harmful if swallowed (H302). Gloves, no "
-        "food near by, waste by local rules.",
+        "Read the safety data sheet first; glycol is harmful if swallowed (H302). Gloves, waste "
+        "by local rules.",
     ),
     Caution(
         "NOTICE",
         "Geometry only",
         "it certifies no electrical safety, tightness or chemistry",
-        "This sheet states room between solids by their given dimensions; it does not certify "
-        "electrical safety, tightness or chemistry. Mechanical clearance is not the "
-        "electrical clearance of IEC 60664-1. Measure what is marked assumed before cutting. Local "
-        "codes and licensed practice go before this sheet.",
+        "Room between solids by their given dimensions: it does not certify electrical safety, "
+        "tightness or chemistry, nor the electrical clearance of IEC 60664-1. Measure what is "
+        "marked assumed before cutting. Local codes and licensed practice go before this sheet.",
     ),
 )
 
 CUT_CAUTION_OF = Caution("CAUTION", "Cut enclosure", "cutting is irreversible", CUT_CAUTION)
 """Stands on a sheet where the enclosure has been cut, or where a cut is proposed."""
+
+
+def told_cautions(*, cut: bool) -> tuple[Caution, ...]:
+    """Return the cautions of a sheet in their order; `cut` as `CUT_CAUTION_OF` says."""
+    return (*CAUTIONS[:-1], CUT_CAUTION_OF, CAUTIONS[-1]) if cut else CAUTIONS

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Drawing, Group
-from app.sheet.cautions import CAUTIONS, CUT_CAUTION_OF
+from app.sheet.cautions import told_cautions
 from app.sheet.content import (
     ASSUMED_COLUMNS,
     FINDING_COLUMNS,
@@ -155,9 +155,8 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
     width = rooms.column_mm
     fields = {number: rooms.paper.field_at(at) for number, at in views.balloons.items()}
     blocks = table_blocks(checked, fields, str(views.scale), width)
-    cut = cut_lines(checked.scene.layout.enclosure)
-    told_cautions = (*CAUTIONS[:-1], CUT_CAUTION_OF, CAUTIONS[-1]) if cut else CAUTIONS
-    notes = (legend_block(width), cautions_block(width, told_cautions))
+    told_in_full = told_cautions(cut=bool(cut_lines(checked.scene.layout.enclosure)))
+    notes = (legend_block(width), cautions_block(width, told_in_full))
     laid, kept_mm = _under_views(notes, rooms, views)
     warned: list[Laid] = []
     legend, cautions = notes
@@ -175,7 +174,7 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
     told = 0
     while (on := _cautions_sheet([*laid, *best])) != told:
         told = on
-        brief = brief_cautions_block(width, told_cautions, on + 1)
+        brief = brief_cautions_block(width, told_in_full, on + 1)
         warned, kept_mm = _warned(brief, rooms, views) if on else ([], 0.0)
         blocks[0] = _summary_block(checked, fields, str(views.scale), width, cautions_on=on)
         best = flowed(_LEAST_AS_BUILT_ROWS)

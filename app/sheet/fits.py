@@ -9,7 +9,7 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Drawing, Group
-from app.sheet.cautions import CAUTIONS, CUT_CAUTION_OF
+from app.sheet.cautions import told_cautions
 from app.sheet.fits_content import (
     EXCLUSION_COLUMNS,
     NEAR_COLUMNS,
@@ -145,10 +145,10 @@ def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> lis
 
 
 def _cautions(fits: Fits, width_mm: float) -> Block:
-    """Return what the sheet cannot tell, and that cutting is irreversible where a cut is told."""
+    """Return the cautions, with that cutting is irreversible where a cut is told."""
     told = fits.near is not None and any_cut(fits.near.found)
-    cut = (CUT_CAUTION_OF,) if told or cut_lines(fits.layout.enclosure) else ()
-    return cautions_block(width_mm, (*cut, CAUTIONS[-1]))
+    cut = told or bool(cut_lines(fits.layout.enclosure))
+    return cautions_block(width_mm, told_cautions(cut=cut))
 
 
 def _cut_short(looked_at: float) -> str:

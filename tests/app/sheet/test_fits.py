@@ -10,7 +10,7 @@ import small_rooms as make
 from sheet_looks import outside_frame, overlapping_texts, words_of
 
 from app.drawing.primitives import Text
-from app.sheet.cautions import CUT_CAUTION_OF
+from app.sheet.cautions import CAUTIONS, CUT_CAUTION_OF
 from app.sheet.compose import NO_NAMES, Names, compose_sheets
 from app.sheet.fits import compose_fits, fits_blocks
 from app.sheet.fits_content import AS_LISTED, MOST_ROWS, Fits, fit_rows
@@ -209,6 +209,15 @@ def test_a_cut_enclosure_is_noted_on_both_kinds_of_sheet(fits: Fits) -> None:
     plain = compose_sheets(check_layout(fits.layout), date=DATE, fits=fits)
     assert "Modified enclosure" not in words_of(plain)
     assert CUT_CAUTION_OF.topic not in words_of(plain)
+
+
+def test_who_gets_the_sheets_of_a_search_alone_is_warned_as_by_the_clearance_sheet(
+    fits: Fits,
+) -> None:
+    for paper in ("A4", "A3"):
+        first = words_of([compose_fits(fits, paper=paper, date=DATE, names=Names())[0]])
+        for caution in CAUTIONS:
+            assert f"{caution.topic}." in first
 
 
 def near_miss(row: RowSummary) -> NearSummary:

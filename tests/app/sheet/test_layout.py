@@ -197,13 +197,14 @@ def test_cautions_use_the_signal_words_and_never_danger(
 ) -> None:
     shown = words_of(compose_sheets(any_checked, paper=paper, date=date))
     assert "DANGER" not in shown.upper()
-    assert [one.word for one in CAUTIONS] == ["WARNING", "WARNING", "CAUTION", "CAUTION", "NOTICE"]
+    words = [one.word for one in CAUTIONS]
+    assert words == ["WARNING", "WARNING", "CAUTION", "CAUTION", "CAUTION", "NOTICE"]
     for one in CAUTIONS:
         assert one.topic in shown
     # ANSI Z535.4, 4.14: liquid near mains is no less than a warning, geometry only a notice.
-    words = {one.topic: one.word for one in CAUTIONS}
-    assert words["Liquid near live parts"] == "WARNING"
-    assert words["Geometry only"] == "NOTICE"
+    word_of = {one.topic: one.word for one in CAUTIONS}
+    assert word_of["Liquid near live parts"] == "WARNING"
+    assert word_of["Geometry only"] == "NOTICE"
 
 
 def test_cautions_on_a_further_sheet_are_pointed_to(sheets: tuple[Drawing, ...]) -> None:
