@@ -29,6 +29,8 @@ SEAM = 2.5
 
 SHORTEST_PX = 4.0
 
+KEPT = 64
+"""So many joined outlines are kept: a board of the fullest shipped room asks for 30."""
 
 Spans = dict[Edge, list[Span]]
 """Stretches by the edge on which they lie."""
@@ -254,13 +256,13 @@ def covered_edges(
             yield tuple(line.coords), line.length
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=KEPT)
 def _shrunk(outlines: tuple[Outline, ...], inset: float) -> Geometry:
     """Return what is within the border of outlines, taken together, by so much."""
     return _whole(outlines).buffer(-inset, join_style="mitre")
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=KEPT)
 def _border(outlines: tuple[Outline, ...]) -> Geometry:
     """Return the border of what outlines fill together."""
     return _whole(outlines).boundary

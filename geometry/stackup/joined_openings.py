@@ -48,7 +48,7 @@ MOST = 4.0
 
 
 @dataclass(frozen=True)
-class Part:
+class OpeningPart:
     """An opening, or one of its pieces where it has hollows, by the numbers of its corners."""
 
     hole: Hole
@@ -77,16 +77,16 @@ def _ring_in(outline: Round) -> Poly:
     return Poly(tuple(ring))
 
 
-def parts_of(hole: Hole, outline: Outline) -> Iterator[Part]:
+def parts_of(hole: Hole, outline: Outline) -> Iterator[OpeningPart]:
     """Yield an opening, or its pieces where it has hollows."""
     rings = convex_pieces(outline)
     if not rings:
-        yield Part(hole)
+        yield OpeningPart(hole)
     for ring in rings:
-        yield Part(hole, ring)
+        yield OpeningPart(hole, ring)
 
 
-Side = tuple[int, int]
+SideKey = tuple[int, int]
 """A side of a part of the openings: both by their numbers."""
 
 
@@ -97,14 +97,14 @@ class Joined:
     sight: Sight
     face: Face
     holes: Sequence[Hole]
-    _known: dict[tuple[Side, ...], tuple[StackUp, ...] | None] = field(default_factory=dict)
+    known: dict[tuple[SideKey, ...], tuple[StackUp, ...] | None] = field(default_factory=dict)
 
     @cached_property
     def _mine(self) -> Outline:
         return self.sight.seen(self.face.prism)
 
     @cached_property
-    def _parts(self) -> list[Part]:
+    def _parts(self) -> list[OpeningPart]:
         seen = self.sight.seen
         return [part for hole in self.holes for part in parts_of(hole, seen(hole.prism))]
 
@@ -154,7 +154,7 @@ class Joined:
 
     def _chosen(self) -> Iterator[tuple[StackUp, ...]]:
         """Yield what has to be lost for each choice of sides; nothing where there are too many."""
-        left: list[tuple[tuple[Side, ...], tuple[StackUp, ...]]] = [((), ())]
+        left: list[tuple[tuple[SideKey, ...], tuple[StackUp, ...]]] = [((), ())]
         looked_at = 0
         while left:
             chosen, gaps = left.pop()
@@ -185,21 +185,21 @@ class Joined:
             ),
         )  # fmt: skip
 
-    def _needed(self, every: Iterable[tuple[Side, ...]]) -> tuple[StackUp, ...] | None:
+    def _needed(self, every: Iterable[tuple[SideKey, ...]]) -> tuple[StackUp, ...] | None:
         """Return what has to be lost for one to three sides each; None where it cannot be."""
         found: tuple[StackUp, ...] = ()
         for sides in every:
-            if sides not in self._known:
-                self._known[sides] = (self._passed, self._parted, self._closed)[len(sides) - 1](
+            if sides not in self.known:
+                self.known[sides] = (self._passed, self._parted, self._closed)[len(sides) - 1](
                     *sides
                 )
-            own = self._known[sides]
+            own = self.known[sides]
             if own is None:
                 return None
             found += own
         return found
 
-    def _passed(self, side: Side) -> tuple[StackUp, ...] | None:
+    def _passed(self, side: SideKey) -> tuple[StackUp, ...] | None:
         """Return how far the face stays within a side; nothing where it reaches beyond."""
         outline, part = self._outlines[side[0]], self._parts[side[0]]
         to = side_line(outline, side[1])[:2]
@@ -217,7 +217,7 @@ class Joined:
         found = _likeliest(inside(edge) for edge in edges)
         return None if covered and found else found
 
-    def _parted(self, one: Side, other: Side) -> tuple[StackUp, ...] | None:
+    def _parted(self, one: SideKey, other: SideKey) -> tuple[StackUp, ...] | None:
         """Return how far two sides overlap, nothing where they leave wall between them as drawn.
 
         Where they lean, at the edges of the face.
@@ -249,7 +249,7 @@ class Joined:
         every = [_likeliest([end]) for end in ends]
         return None if None in every else tuple(gap for own in every for gap in own or ())
 
-    def _closed(self, *sides: Side) -> tuple[StackUp, ...] | None:
+    def _closed(self, *sides: SideKey) -> tuple[StackUp, ...] | None:
         """Return how far three sides that look three ways overlap where they meet."""
         shares = _shares(self._lines(sides))
         if shares is None:
@@ -262,10 +262,10 @@ class Joined:
 
         return _likeliest([_of_openings(self._stack_up(overlap, self._holes(sides), leans=True))])
 
-    def _holes(self, sides: Iterable[Side]) -> list[Hole]:
+    def _holes(self, sides: Iterable[SideKey]) -> list[Hole]:
         return [self._parts[k].hole for k, _ in sides]
 
-    def _lines(self, sides: Sequence[Side], cuts: Sequence[Prism] | None = None) -> list[Line]:
+    def _lines(self, sides: Sequence[SideKey], cuts: Sequence[Prism] | None = None) -> list[Line]:
         """Return the lines of sides, as drawn or as their openings are cut."""
         if cuts is None:
             return [side_line(self._outlines[k], number) for k, number in sides]

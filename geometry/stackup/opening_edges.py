@@ -48,7 +48,7 @@ class Reached:
 
 
 @dataclass(frozen=True)
-class Side:
+class StraightSide:
     """A straight side of an opening by its number, passed by one corner of an outline."""
 
     to: Direction
@@ -82,7 +82,7 @@ def edges_of_side(p: Outline, hole: Outline, number: int) -> Iterator[Edge]:
     if isinstance(hole, Rect) and not isinstance(p, Poly):
         yield Reached((a, b))
     else:
-        yield from (Side((a, b), leans, number, corner) for corner in range(len(points(p))))
+        yield from (StraightSide((a, b), leans, number, corner) for corner in range(len(points(p))))
 
 
 def sides_of(hole: Outline) -> Iterator[int]:

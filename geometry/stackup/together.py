@@ -2,8 +2,13 @@
 
 Where both ends of a leaning side are off, what one end takes hangs on the other. So all dimensions
 are put to their limits at once, then one after the other to the limit at which less is left, until
-none finds less; what the sum of each alone lacks is shared among them. The corners of a face go by
-what each dimension moves them, added up.
+none finds less or all were gone through `ROUNDS` times; what is found so is not always the least
+there is. What the sum of each alone lacks is shared among them. The corners of a face go
+by what each dimension moves them, added up.
+
+Where a dimension gives a face other corners, none of them is known to be the same, and the sum of
+what each dimension takes by itself stands: more may be lost together, so that such a worst case may
+be told better than it is.
 """
 
 from __future__ import annotations
@@ -68,7 +73,8 @@ def no_better_than_together(
     """Return a stack-up that in the worst case leaves no more than all of `moving` at once do.
 
     `measure` tells the gap of the prisms of all `faces`, `name_of` what the owner of a dimension is
-    called. `rounds` as in `Together.least`.
+    called. `rounds` as in `Together.least`. Where corners come and go the stack-up stays as it is,
+    the sum of what each takes by itself, which may leave more than all at once do.
     """
     told = {(one.owner, one.path): one for one in gap.contributors}
     together = Together.of(faces, moving, measure)
@@ -124,7 +130,8 @@ class Together:
     def least(self, at: list[int], rounds: int = ROUNDS) -> tuple[float, list[int]]:
         """Return the least gap that is found from some limits on, and the limits of it.
 
-        All dimensions are gone through in up to `rounds`; in none the limits stay.
+        All dimensions are gone through in up to `rounds`, and what the last of them leaves stands,
+        whether or not one more would find less; in none the limits stay.
         """
         least, better = self.left(at), True
         for _ in range(rounds):
