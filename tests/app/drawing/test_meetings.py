@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.drawing.dimensions import Room
 from app.drawing.labels import crosses
 from app.drawing.meetings import crossed, meeting
 from app.drawing.silhouettes import overlaps
@@ -31,3 +32,11 @@ def test_boxes_meet_as_one_by_one(some: list, others: list) -> None:
 def test_lines_cross_as_one_by_one(some: list, lines: list) -> None:
     one_by_one = [[k for k, line in enumerate(lines) if crosses(line, box)] for box in some]
     assert crossed(some, lines) == {k: row for k, row in enumerate(one_by_one) if row}
+
+
+@given(boxes(), POINT, PLACE, st.booleans())
+def test_level_and_upright_lines_cross_a_room_as_any_line_does(
+    taken: list, start: tuple[float, float], end: float, upright: bool
+) -> None:
+    line = (start, (start[0], end) if upright else (end, start[1]))
+    assert Room(tuple(taken)).crossed(line) == any(crosses(line, box) for box in taken)
