@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
+    QApplication,
     QBoxLayout,
     QHBoxLayout,
     QLabel,
@@ -16,18 +17,27 @@ from PySide6.QtWidgets import (
 
 from app.ui.overlay_bar import OverlayBar
 
-BRIEF_MS = 4000
+LEAST_MS, LETTER_MS, BUTTON_MS = 4000, 60, 15_000
+"""How long a plain notice stays: so long at least, so long for each letter of it, and so much
+longer where it offers a button. Reading takes about 60 ms a letter (common practice, no source).
+"""
 BESIDE_PX = 480
 """In a narrower bar the button stands under the text, not beside it."""
 
 
 class NoticeBar(OverlayBar):
-    """Shows one message at a time: a word that says its weight, the text, an optional button."""
+    """Shows one message at a time: a word that says its weight, the text, an optional button.
+
+    It lies at the foot of the board, above what lies there already (`over`), so that it covers no
+    heading of a view. What was done and hints go by themselves, unless the pointer or the
+    keyboard is on them; what failed stays.
+    """
 
     closed = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, over: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._over = over
         self.setAccessibleName("Notice")
         self._word = QLabel()
         self._word.setObjectName("noticeWord")
@@ -55,8 +65,8 @@ class NoticeBar(OverlayBar):
         row.addLayout(self._middle, 1)
         row.addWidget(close, 0, Qt.AlignmentFlag.AlignTop)
         self._act: Callable[[], object] | None = None
-        self._timer = QTimer(self, singleShot=True, interval=BRIEF_MS)
-        self._timer.timeout.connect(self.dismiss)
+        self._timer = QTimer(self, singleShot=True)
+        self._timer.timeout.connect(self._on_time)
         self._button.clicked.connect(self._on_button)
 
     def fit_width(self, width_px: int) -> None:
@@ -68,10 +78,14 @@ class NoticeBar(OverlayBar):
         self._middle.invalidate()
         self._row.invalidate()
 
+    def top_px(self, room_px: int, tall_px: int) -> int:
+        """Lie at the foot."""
+        taken = self._over.height() if self._over is not None and self._over.isVisible() else 0
+        return max(0, room_px - taken - tall_px)
+
     def brief(self, text: str) -> None:
-        """Show what was done, for a few seconds."""
-        self._show("Done", "done", text)
-        self._timer.start()
+        """Show what was done."""
+        self.tell(text)
 
     def error(self, text: str) -> None:
         """Show what failed, in the user's words."""
@@ -88,14 +102,17 @@ class NoticeBar(OverlayBar):
     def tell(self, text: str, button: str = "", act: Callable[[], object] | None = None) -> None:
         """Show what was done, with a button for what one may want next."""
         self._show("Done", "done", text, button, act)
+        self._go_by_itself(BUTTON_MS if button else 0)
 
     def ask(self, text: str, button: str, act: Callable[[], object]) -> None:
         """Show what failed, with a button for the way on."""
         self._show("Problem", "error", text, button, act)
 
-    def hint(self, text: str) -> None:
-        """Show what the user may do next."""
+    def hint(self, text: str, *, stays: bool = False) -> None:
+        """Show what the user may do next; one that `stays` holds until it is taken away."""
         self._show("Hint", "hint", text)
+        if not stays:
+            self._go_by_itself()
 
     @property
     def text(self) -> str:
@@ -112,6 +129,16 @@ class NoticeBar(OverlayBar):
         self._timer.stop()
         self.hide()
         self.closed.emit()
+
+    def _go_by_itself(self, longer_ms: int = 0) -> None:
+        self._timer.start(max(LEAST_MS, LETTER_MS * len(self._text.text())) + longer_ms)
+
+    def _on_time(self) -> None:
+        focus = QApplication.focusWidget()
+        if self.underMouse() or (focus is not None and self.isAncestorOf(focus)):
+            self._timer.start(LEAST_MS)
+        else:
+            self.dismiss()
 
     def _show(
         self,

@@ -92,6 +92,15 @@ class Preferences(QObject):
     def end_view(self, on: bool) -> None:
         self._put("end_view", on)
 
+    @property
+    def panel_widths(self) -> str:
+        """How wide the panels were made by hand, and in how wide a window; empty when never."""
+        return self._value("panel_widths", "")
+
+    @panel_widths.setter
+    def panel_widths(self, text: str) -> None:
+        self._put("panel_widths", text)
+
     def keep(self) -> None:
         """Write what was set to where it is kept, now rather than when Qt finds the time."""
         self._settings.sync()

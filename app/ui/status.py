@@ -13,7 +13,7 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import figure_text, length_text
 from app.ui.verdict_count import VerdictCount
-from app.ui.widgets import ElidedLabel
+from app.ui.widgets import WordsLabel
 from geometry.finding import Verdict
 
 WHISPER_MS = 5000
@@ -43,7 +43,7 @@ class StatusLine(QStatusBar):
         self._place_px = metrics.horizontalAdvance("0" * 30)
         self.place.setFixedSize(self._place_px, metrics.height() + 4)
         self.place.setToolTip("Where the pointer is, in the enclosure's coordinates")
-        self.settings = ElidedLabel()
+        self.settings = WordsLabel()
         self.settings.setAlignment(Qt.AlignmentFlag.AlignCenter)
         counts = QWidget()
         row = QHBoxLayout(counts)
@@ -109,7 +109,7 @@ class StatusLine(QStatusBar):
         snap = "on" if self._preferences.snap else "off"
         view = self._board.active_view.name
         words = (f"margin {margin}", f"snap {snap}", f"arrow keys: {view} view")
-        self.settings.setText("    ".join(words))
+        self.settings.set_words(words)
         self.settings.setToolTip(
             f"{', '.join(words)}. "
             "Margin: Enclosure tab. Snap to holes, slots, faces and the grid: Board menu; hold "

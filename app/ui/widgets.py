@@ -72,22 +72,39 @@ class WrappingLabel(QLabel):
         return super().text().replace(NO_BREAK, " ")
 
 
-class ElidedLabel(QLabel):
-    """A label of one line, cut with an ellipsis where it has too little room."""
+class WordsLabel(QLabel):
+    """A label of one line that leaves out the last of its words where it has too little room."""
+
+    GAP = "    "
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._words: tuple[str, ...] = ()
+
+    def set_words(self, words: tuple[str, ...]) -> None:
+        """Show as many of these as there is room for, the first ones before the others."""
+        self._words = words
+        self.setText(self.GAP.join(words))
+
+    @property
+    def shown_text(self) -> str:
+        """What there is room for."""
+        for count in range(len(self._words), 0, -1):
+            text = self.GAP.join(self._words[:count])
+            if self.fontMetrics().horizontalAdvance(text) <= self.contentsRect().width():
+                return text
+        return ""
 
     def minimumSizeHint(self) -> QSize:
         """Ask for no width at all."""
         return QSize(0, super().minimumSizeHint().height())
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
-        """Paint as much of the text as there is room for."""
-        room = self.contentsRect()
-        shown = self.fontMetrics().elidedText(
-            self.text(), Qt.TextElideMode.ElideRight, room.width()
-        )
+        """Paint what there is room for."""
         QStylePainter(self).drawItemText(
-            room, self.alignment(), self.palette(), self.isEnabled(), shown, self.foregroundRole()
-        )
+            self.contentsRect(), self.alignment(), self.palette(), self.isEnabled(),
+            self.shown_text, self.foregroundRole(),
+        )  # fmt: skip
 
 
 def wrapping(text: str = "") -> QLabel:

@@ -35,26 +35,24 @@ from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.first_paint import FirstPaint
 from app.ui.notice import NoticeBar
-from app.ui.panels.parts_panel import LEAST_PARTS_PX, PartsPanel
+from app.ui.panel_widths import PanelWidths, usual_widths
+from app.ui.panels.parts_panel import PartsPanel
 from app.ui.part_commands import PartCommands
 from app.ui.preferences import Preferences
 from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
 from app.ui.shelf import Shelf
-from app.ui.side import LEAST_WIDTH_PX, Side
+from app.ui.side import Side
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
 from app.ui.widgets import room_on_screen
+from app.ui.window_keys import WindowKeys
 from app.ui.zone_menu import ZoneMenu
 from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
 USUAL_SIZE = QSize(1480, 920)
-PARTS_PX, RIGHT_PX = 270, 350
-"""How wide the panels begin where there is room."""
-RIGHT_SHARE = 0.57
-"""Of what is left beside the board, for the panels on the right."""
 
 
 class MainWindow(QMainWindow):
@@ -67,11 +65,11 @@ class MainWindow(QMainWindow):
         self.session = Session(document, self, waiting=True)
         parts = self._shelf = Shelf(library)
         middle = QWidget()
-        self.notice = NoticeBar(middle)
-        self.strip = ExportStrip(middle)
         self.board = BoardView(self.session, self.skin, parts.part, lambda: preferences.snap)
         self.board.picture.hold()
         self.pane = BoardPane(self.board, preferences, self.skin)
+        self.strip = ExportStrip(self.pane)
+        self.notice = NoticeBar(self.pane, over=self.strip)
         self.parts = PartsPanel(library, self.skin)
         self.right = Side()
         self.tabs = self.right.tabs
@@ -83,7 +81,7 @@ class MainWindow(QMainWindow):
         self.fits = SearchCommands(self)
         self.files.fits = self.fits.fits
         self.files.searching = self._searching
-        self._fitted = False
+        self._fitted = self._widths_set = False
         self._waiting = [self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin]
         """What is done once the board is on the screen, in this order."""
         self._endings = [self.files.close, self.fits.close, self.session.close]
@@ -106,6 +104,7 @@ class MainWindow(QMainWindow):
         for widget in (self.parts, middle, self.right):
             self._splitter.addWidget(widget)
         self._splitter.setStretchFactor(1, 1)
+        self._splitter.splitterMoved.connect(self._on_splitter)
         self._splitter.setChildrenCollapsible(False)
         self.setCentralWidget(self._splitter)
         self.setStatusBar(StatusLine(self.session, self.board, self.preferences, self.skin))
@@ -138,6 +137,7 @@ class MainWindow(QMainWindow):
                 bar.addAction(self.actions_by_name[name])
         self.addToolBar(bar)
         add_board_keys(self.board, self.actions_by_name)
+        self._window_keys = WindowKeys(self, self.actions_by_name.values())
         window_keys = [a for a in self.actions_by_name.values() if a.shortcuts()]
         self.addActions(
             [a for a in window_keys if a.shortcutContext() is Qt.ShortcutContext.WindowShortcut]
@@ -207,7 +207,7 @@ class MainWindow(QMainWindow):
 
     def _refresh(self) -> None:
         document = self.session.document
-        place = f" ({document.path.parent})" if document.path is not None else ""
+        place = f" ({document.path.parent.absolute()})" if document.path is not None else ""
         self.setWindowTitle(f"{document.name}[*]{place} – Gapwright")
         self.setWindowModified(document.dirty)
         undo, redo = self.actions_by_name["undo"], self.actions_by_name["redo"]
@@ -248,13 +248,16 @@ class MainWindow(QMainWindow):
         panel.setVisible(panel.isHidden())
         self._refresh_checks()
 
+    def _on_splitter(self) -> None:
+        self._widths_set = True
+
     def _on_skin(self) -> None:
         dress_actions(self.actions_by_name, self.skin)
         self._refresh_possible()
 
     def _on_hint(self, text: str) -> None:
         if text:
-            self.notice.hint(text)
+            self.notice.hint(text, stays=True)
         else:
             self.notice.dismiss()
 
@@ -287,8 +290,7 @@ class MainWindow(QMainWindow):
         super().showEvent(event)
         if not self._fitted:
             self._fitted = True
-            if self.preferences.blob("splitter") is None:
-                self._share_width()
+            self._share_width()
             self.pane.fit()
             self.board.picture.release()
 
@@ -351,17 +353,23 @@ class MainWindow(QMainWindow):
             )
 
     def _share_width(self) -> None:
-        """Leave the board half of the window at least; panels are wide where there is room.
+        """Begin with panels as wide as they were left, and half of the window for the board.
 
         A window so small that no list of parts has room beside that begins without it.
         """
-        room = self.width() // 2 - (self._splitter.count() - 1) * self._splitter.handleWidth()
-        right = max(LEAST_WIDTH_PX, min(RIGHT_PX, round(room * RIGHT_SHARE)))
-        parts = min(PARTS_PX, room - right)
-        if parts < LEAST_PARTS_PX:
+        handles = (self._splitter.count() - 1) * self._splitter.handleWidth()
+        wanted = PanelWidths.read(self.preferences.panel_widths) or usual_widths(self.width())
+        widths = wanted.fitted(self.width(), handles)
+        if not widths.parts:
             self.show_panel(self.parts)
-            right = max(LEAST_WIDTH_PX, min(RIGHT_PX, room))
-        self._splitter.setSizes([parts, self.width() - max(parts, 0) - right, right])
+        board = self.width() - widths.parts - widths.right
+        self._splitter.setSizes([widths.parts, board, widths.right])
+
+    def _keep_widths(self) -> None:
+        """Remember panels that were made wider or narrower by hand."""
+        if self._widths_set and not (self.parts.isHidden() or self.right.isHidden()):
+            parts, _, right = self._splitter.sizes()
+            self.preferences.panel_widths = PanelWidths(parts, right, self.width()).text
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about what would be lost, then keep the window's geometry."""
@@ -373,7 +381,7 @@ class MainWindow(QMainWindow):
         for end in self._endings:
             end()
         self.preferences.set_blob("geometry", self.saveGeometry())
-        self.preferences.set_blob("splitter", self._splitter.saveState())
+        self._keep_widths()
         self.preferences.set_blob("right", self.right.saveState())
         event.accept()
 
@@ -393,7 +401,6 @@ class MainWindow(QMainWindow):
         self.resize(USUAL_SIZE)
         for key, restore in (
             ("geometry", self.restoreGeometry),
-            ("splitter", self._splitter.restoreState),
             ("right", self.right.restoreState),
         ):
             blob = self.preferences.blob(key)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
@@ -10,6 +12,7 @@ from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QComboBox
 from app.sheet.compose import Names
 from app.ui.board.free_spot import free_drop
 from app.ui.export.dialog import ExportDialog
+from app.ui.export.job import Progress
 from app.ui.file_commands import _file_name
 from app.ui.new_dialog import NewDialog
 from app.ui.panels.part_texts import listed_name
@@ -265,3 +268,67 @@ def test_names_for_the_title_block_are_typed_once(open_window, tmp_path) -> None
 )
 def test_file_names_have_single_hyphens(name: str, file: str) -> None:
     assert _file_name(name) == file
+
+
+def test_a_notice_covers_no_heading_and_stands_over_an_export(open_window) -> None:
+    window = open_window()
+    notice, pane = window.notice, window.pane
+    notice.hint("Choose a part in the list first (Ctrl+F).")
+    assert notice.geometry().bottom() == pane.rect().bottom()
+    window.strip.show_progress(Progress(1, 4, "Checking"))
+    notice.hint("A sheet is being exported already; wait for it, or stop it.")
+    QApplication.processEvents()
+    assert not notice.geometry().intersects(window.strip.geometry())
+
+
+def test_plain_notices_go_by_themselves_and_errors_stay(open_window) -> None:
+    window = open_window()
+    notice = window.notice
+    for show in (
+        lambda: notice.brief("Saved."),
+        lambda: notice.hint("Choose a part in the list first (Ctrl+F)."),
+        lambda: notice.tell("Saved.", "Open folder", list),
+    ):
+        show()
+        assert notice._timer.isActive()
+        notice._on_time()
+        assert notice.text == ""
+    for stay in (
+        lambda: notice.error("It is locked."),
+        lambda: notice.ask("It was changed.", "Overwrite it", list),
+        lambda: notice.hint("Arrow keys move it.", stays=True),
+    ):
+        notice.brief("Saved.")
+        stay()
+        assert not notice._timer.isActive()
+        assert notice.text != ""
+
+
+def test_a_notice_that_has_the_keyboard_does_not_go(open_window) -> None:
+    window = open_window()
+    window.notice.tell("Saved.", "Open folder", list)
+    window.notice._button.setFocus()
+    QApplication.processEvents()
+    window.notice._on_time()
+    assert window.notice.text == "Saved."
+    assert window.notice._timer.isActive()
+
+
+def test_the_title_names_the_whole_folder(open_window, tmp_path, monkeypatch) -> None:
+    window = open_window()
+    window.session.document.save_as(tmp_path / "w.json")
+    monkeypatch.chdir(tmp_path)
+    assert window.open_path(Path("w.json"))
+    assert window.windowTitle() == f"w[*] ({tmp_path}) – Gapwright"
+
+
+def test_the_status_line_leaves_out_words_and_cuts_none(open_window) -> None:
+    settings = open_window().statusBar().settings
+    whole = settings.text()
+    words = whole.split(settings.GAP)
+    assert settings.shown_text == whole
+    for width in range(settings.width(), 0, -7):
+        settings.resize(width, settings.height())
+        shown = [w for w in settings.shown_text.split(settings.GAP) if w]
+        assert shown == words[: len(shown)]
+    assert settings.shown_text == ""
