@@ -49,7 +49,7 @@ def schema_of(kind: str) -> dict[str, Any]:
 def _printed(kind: str) -> type[BaseModel]:
     """Return the model of what a command prints; loaded only when it is asked for."""
     if kind == "search":
-        from app.cli.search_json import SearchFile
+        from app.cli.search_said import SearchFile
 
         return SearchFile
     if kind == "mend":
