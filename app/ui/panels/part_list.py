@@ -149,9 +149,8 @@ class PartDelegate(QStyledItemDelegate):
         return QSize(120, high)
 
     def _wraps(self, option: QStyleOptionViewItem, title: str, part: Part, room: int) -> bool:
-        metrics = option.fontMetrics
-        size_px = QFontMetrics(_small(option.font)).horizontalAdvance(size_text(part))
-        return metrics.horizontalAdvance(title) + size_px + GAP_PX > room
+        size_px = _size_px(option.font, size_text(part))
+        return option.fontMetrics.horizontalAdvance(title) + size_px + GAP_PX > room
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint a group's title or a part."""
@@ -177,22 +176,49 @@ class PartDelegate(QStyledItemDelegate):
             painter.drawRect(frame)
         inside = rect.adjusted(LEFT_PX, 0, -RIGHT_PX, 0)
         size = size_text(part)
-        name_at, size_at = inside, inside
+        first_at, size_at = inside, inside
+        lines: tuple[str, ...] = (title,)
         if self._wraps(option, title, part, inside.width()):
             middle = inside.center().y()
-            name_at = QRect(inside.left(), inside.top() + 3, inside.width(), middle - inside.top())
+            first_at = QRect(inside.left(), inside.top() + 3, inside.width(), middle - inside.top())
             size_at = QRect(inside.left(), middle + 1, inside.width(), inside.bottom() - middle - 3)
-        metrics = option.fontMetrics
-        text = metrics.elidedText(title, Qt.TextElideMode.ElideMiddle, name_at.width())
+            beside = inside.width() - GAP_PX - _size_px(option.font, size)
+            lines = name_lines(title, option.fontMetrics, inside.width(), beside)
         left = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
         painter.setFont(option.font)
         painter.setPen(QColor(chrome.text))
-        painter.drawText(name_at, left, text)
+        for line, place in zip(lines, (first_at, size_at), strict=False):
+            painter.drawText(place, left, line)
         painter.setFont(_small(option.font))
         painter.setPen(QColor(chrome.muted))
         right = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
         painter.drawText(size_at, right, size)
         painter.restore()
+
+
+def name_lines(name: str, metrics: QFontMetrics, first_px: int, second_px: int) -> tuple[str, ...]:
+    """Return a name in one line, or in two where it is wider than the first (px).
+
+    Only what has no room in the second either is cut.
+    """
+    if metrics.horizontalAdvance(name) <= first_px:
+        return (name,)
+    words = name.split(" ")
+    count = 1
+    while metrics.horizontalAdvance(" ".join(words[: count + 1])) <= first_px:
+        count += 1
+    first, rest = " ".join(words[:count]), " ".join(words[count:])
+    return _cut(first, metrics, first_px), _cut(rest, metrics, second_px)
+
+
+def _cut(text: str, metrics: QFontMetrics, room_px: int) -> str:
+    if metrics.horizontalAdvance(text) <= room_px:
+        return text
+    return metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, room_px)
+
+
+def _size_px(font: QFont, size: str) -> int:
+    return QFontMetrics(_small(font)).horizontalAdvance(size)
 
 
 def _small(font: QFont) -> QFont:

@@ -1,0 +1,41 @@
+"""A part's name in the list goes on in the second line of its row before it is cut."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtGui import QFont, QFontMetrics
+
+from app.ui.panels.part_list import name_lines
+from app.ui.start import make_app
+
+
+@pytest.fixture
+def metrics() -> QFontMetrics:
+    make_app()
+    return QFontMetrics(QFont())
+
+
+def test_a_name_is_broken_between_words_and_whole(metrics: QFontMetrics) -> None:
+    name = "Compact body 60 x 60 x 40 on a 120 plate"
+    width = metrics.horizontalAdvance("Compact body 60 x 60 x 40 on")
+    assert name_lines(name, metrics, width, width) == (
+        "Compact body 60 x 60 x 40 on",
+        "a 120 plate",
+    )
+    whole = metrics.horizontalAdvance(name)
+    assert name_lines(name, metrics, whole, 0) == (name,)
+
+
+def test_only_what_has_no_room_in_two_lines_is_cut(metrics: QFontMetrics) -> None:
+    name = "Standing body with many words in its name"
+    width = metrics.horizontalAdvance("Standing body with")
+    first, second = name_lines(name, metrics, width, width)
+    assert first == "Standing body with"
+    assert "…" in second
+    assert metrics.horizontalAdvance(second) <= width
+
+
+def test_a_word_that_is_wider_than_the_list_is_cut(metrics: QFontMetrics) -> None:
+    first, rest = name_lines("Ab" * 40, metrics, 60, 60)
+    assert "…" in first
+    assert rest == ""
