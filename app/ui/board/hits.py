@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from math import isinf
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF
 
 from app.drawing.words import figure_text, leftover_text, leftover_word, note_text, numbered
+from app.ui import units
 from app.ui.board.items import BoardItems
+from app.ui.panels.finding_card import figure_words
+from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.panels.part_texts import size_text
+from app.ui.units import Unit, in_unit
 from geometry.checks.runner import Checked
 from geometry.placement import Placed
 from geometry.scene import Scene
@@ -64,18 +69,22 @@ def tip_at(
     place: QPointF,
     owners: list[str],
     profile: ZoneProfile | None = None,
+    unit: Unit = Unit.MM,
 ) -> str:
     """Return what is said of what is under a place, with what the board may have no room for.
 
     That is the note of a finding, the leftover depth of a stack, and the least depth of a `profile`
-    that is drawn there, each with its worst case and its statistical limits. Empty where there is
-    nothing.
+    that is drawn there, each with its worst case and its statistical limits; a finding in `unit`,
+    as its card tells it, the others in mm, as the board does. Empty where there is nothing.
     """
     number = balloon_at(items, place)
     found = dict(numbered(checked.report)).get(number + 1) if number is not None else None
     if found is not None and number is not None:
-        note = f"{number + 1}: {found.title}\n{note_text(found)}, in mm"
-        return "\n".join((note, *_limits(found.tolerance)))
+        told_as = f"{note_text(found)}, in mm"
+        if unit is not Unit.MM:
+            told_as = figure_words(found, unit) or found.verdict.value
+        title = in_unit(found.title, unit, texts_with_lengths([checked.scene.layout]))
+        return "\n".join((f"{number + 1}: {title}\n{told_as}", *_limits(found.tolerance, unit)))
     told: list[str] = []
     if owners:
         told.append(tip_for(checked.scene, owners[0]))
@@ -111,13 +120,14 @@ def _least_depth(scene: Scene, profile: ZoneProfile) -> Iterator[str]:
     yield from _limits(profile_figures(scene, profile).least)
 
 
-def _limits(figure: Figure | None) -> Iterator[str]:
+def _limits(figure: Figure | None, unit: Unit = Unit.MM) -> Iterator[str]:
     """Yield worst case and statistical limits of a figure, and what comes in from beside it."""
     if figure is not None:
         from geometry.stackup.figure_words import beside_words, limits_sentence
 
-        yield limits_sentence(figure, figure_text, "mm")
-        yield from beside_words(figure, figure_text, "mm", most=FEW)
+        number = figure_text if unit is Unit.MM else partial(units.figure_text, unit=unit)
+        yield limits_sentence(figure, number, unit.value)
+        yield from beside_words(figure, number, unit.value, most=FEW)
 
 
 def tip_for(scene: Scene, owner: str) -> str:

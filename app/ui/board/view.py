@@ -413,7 +413,9 @@ class BoardView(BoardCanvas):
             if self.gesture is None:
                 owners = self.owners_at(place)
                 picture, checked = self.picture, self._session.checked
-                text = tip_at(picture.items, checked, place, owners, picture.profile)
+                text = tip_at(
+                    picture.items, checked, place, owners, picture.profile, self._skin.unit
+                )
             QToolTip.showText(event.globalPos(), text, self)
             return True
         return super().viewportEvent(event)

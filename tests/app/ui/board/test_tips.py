@@ -10,6 +10,9 @@ from PySide6.QtCore import QPointF
 
 from app.drawing.words import figure_text
 from app.ui.board.hits import tip_at
+from app.ui.panels.finding_card import figure_words
+from app.ui.units import Unit
+from app.ui.units import figure_text as inch_text
 from app.ui.window import MainWindow
 from geometry.checks.tolerated import stack_figure
 
@@ -66,6 +69,29 @@ def test_a_balloon_tells_the_limits_of_its_finding(window) -> None:
             (own,) = [text for text in tips if text.startswith(f"{number}: {finding.title}\n")]
             assert limits(own)[0] == pytest.approx(finding.tolerance.worst.worst_mm, abs=0.051)
             told += 1
+    assert told >= 1
+
+
+def test_a_finding_is_told_in_inches_where_they_are_chosen(window) -> None:
+    items, checked = window.board.picture.items, window.session.checked
+    shown, told = set(items.shown_keys()), 0
+    for number, finding in enumerate(window.session.balloons, start=1):
+        if finding.tolerance is None or f"finding:{number}" not in shown:
+            continue
+        rect = items.rect(f"finding:{number}")
+        spots = [
+            rect.topLeft() + QPointF(rect.width() * x / 20, rect.height() * y / 20)
+            for x in range(21)
+            for y in range(21)
+        ]
+        tips = {tip_at(items, checked, at, [], unit=Unit.INCH) for at in spots}
+        (own,) = [text for text in tips if text.startswith(f"{number}: ")]
+        assert figure_words(finding, Unit.INCH) in own
+        worst = f"Worst case {inch_text(finding.tolerance.worst.worst_mm, Unit.INCH)} in"
+        assert worst in own
+        _, _, said = own.partition("\n")
+        assert " mm" not in said
+        told += 1
     assert told >= 1
 
 
