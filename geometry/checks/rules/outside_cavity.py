@@ -42,7 +42,7 @@ def _finding(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Finding:
     title = f"{one} runs into the {where}" if walls else f"{one} lies outside the enclosure"
     shift = parting_shift(prisms, scene.walls.all_but_cavity)
     if shift is not None and shift.mm < BEYOND_MM / 2:
-        mm, by = shift.mm, f"by {move_text(shift)} to be back inside"
+        mm, by = shift.mm, f"by {move_text(shift)} to be just back inside, with no gap left"
         met = walls[0] if walls else OUTSIDE
         advice = f"{move_advice(scene, owner, met, shift.way, mm, by)}."
     else:

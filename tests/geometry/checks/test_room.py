@@ -204,6 +204,11 @@ def test_a_part_in_a_wall_and_one_beyond_it() -> None:
         ("outside_cavity", "blocked", ("A", "rear"), -12.0),
         ("outside_cavity", "blocked", ("B", "outside"), -50.0),
     ]
+    # The least move ends at the wall: nobody shall take it for one that keeps a margin.
+    (in_wall,) = [f for f in report(of).findings if f.ids == ("A", "rear")]
+    assert in_wall.advice.endswith(
+        "by 12.0 mm to the front to be just back inside, with no gap left."
+    )
 
 
 def test_a_part_larger_than_the_cavity_says_how_far_it_passes_and_offers_no_move() -> None:
