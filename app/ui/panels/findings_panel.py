@@ -18,6 +18,7 @@ from app.ui.mending.list import FIND_ALL, MendList
 from app.ui.mending.offers import Goal, Mended, Offer, Say, offers
 from app.ui.panels.finding_card import FindingCard
 from app.ui.panels.own_texts import texts_with_lengths
+from app.ui.panels.under_pointer import follow_scrolling
 from app.ui.skin import Skin
 from app.ui.units import Unit, in_unit
 from app.ui.widgets import AS_NOW, AS_NOW_TIP, heading, muted, scrolled, set_property, wrapping
@@ -99,6 +100,7 @@ class FindingsPanel(QWidget):
         self._column.addWidget(self._not_run)
         self._column.addStretch(1)
         self._scroll = scrolled(body)
+        follow_scrolling(self._scroll, body)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
