@@ -8,9 +8,9 @@ from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 
 
 def follow_scrolling(scroll: QScrollArea, body: QWidget) -> None:
-    """Tell widgets in the body of a scroll area that the pointer left them, or came, when it is scrolled.
+    """Tell the widgets in a body that is scrolled that the pointer left them, or came to them.
 
-    Qt tells it with the next move of the pointer only. What is under a popup is left alone.
+    Qt tells it with the next move of the pointer only. Under an open menu nothing is pointed at.
     """
     soon = QTimer(scroll, singleShot=True, interval=0)
     soon.timeout.connect(lambda: _tell(scroll.viewport(), body))
