@@ -138,19 +138,22 @@ class PartDelegate(QStyledItemDelegate):
         self._skin, self._list = skin, parts
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        """Return a row's height: two lines where name and size do not fit side by side."""
+        """Return a row's height: as many lines as name and size take."""
         part = index.data(PART_ROLE)
         line = option.fontMetrics.height()
         if part is None:
             return QSize(120, line + 12)
         room = self._list.viewport().width() - LEFT_PX - RIGHT_PX
         title = str(index.data(Qt.ItemDataRole.DisplayRole))
-        high = line * 2 + 8 if self._wraps(option, title, part, room) else line + 9
-        return QSize(120, high)
+        count = len(self._lines(option, title, part, room))
+        return QSize(120, line * count + (9 if count == 1 else 8))
 
-    def _wraps(self, option: QStyleOptionViewItem, title: str, part: Part, room: int) -> bool:
-        size_px = _size_px(option.font, size_text(part))
-        return option.fontMetrics.horizontalAdvance(title) + size_px + GAP_PX > room
+    def _lines(
+        self, option: QStyleOptionViewItem, title: str, part: Part, room: int
+    ) -> tuple[str, ...]:
+        """Return the lines of a name; the last one has the size, or is free for it."""
+        size_px = QFontMetrics(_small(option.font)).horizontalAdvance(size_text(part))
+        return name_lines(title, option.fontMetrics, room, size_px + GAP_PX)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint a group's title or a part."""
@@ -176,49 +179,45 @@ class PartDelegate(QStyledItemDelegate):
             painter.drawRect(frame)
         inside = rect.adjusted(LEFT_PX, 0, -RIGHT_PX, 0)
         size = size_text(part)
-        first_at, size_at = inside, inside
-        lines: tuple[str, ...] = (title,)
-        if self._wraps(option, title, part, inside.width()):
-            middle = inside.center().y()
-            first_at = QRect(inside.left(), inside.top() + 3, inside.width(), middle - inside.top())
-            size_at = QRect(inside.left(), middle + 1, inside.width(), inside.bottom() - middle - 3)
-            beside = inside.width() - GAP_PX - _size_px(option.font, size)
-            lines = name_lines(title, option.fontMetrics, inside.width(), beside)
+        lines = self._lines(option, title, part, inside.width())
+        high = option.fontMetrics.height()
+        over = (inside.height() - high * len(lines)) // 2
+        places = [
+            QRect(inside.left(), inside.top() + over + high * k, inside.width(), high)
+            for k in range(len(lines))
+        ]
         left = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
         painter.setFont(option.font)
         painter.setPen(QColor(chrome.text))
-        for line, place in zip(lines, (first_at, size_at), strict=False):
+        for line, place in zip(lines, places, strict=True):
             painter.drawText(place, left, line)
         painter.setFont(_small(option.font))
         painter.setPen(QColor(chrome.muted))
         right = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
-        painter.drawText(size_at, right, size)
+        painter.drawText(places[-1], right, size)
         painter.restore()
 
 
-def name_lines(name: str, metrics: QFontMetrics, first_px: int, second_px: int) -> tuple[str, ...]:
-    """Return a name in one line, or in two where it is wider than the first (px).
+def name_lines(name: str, metrics: QFontMetrics, room_px: int, beside_px: int) -> tuple[str, ...]:
+    """Return a name in one line or in two, as wide as there is room (px).
 
-    Only what has no room in the second either is cut.
+    The last line leaves `beside_px` free; where it cannot, an empty one follows. Only what has no
+    room in two lines is cut.
     """
-    if metrics.horizontalAdvance(name) <= first_px:
-        return (name,)
     words = name.split(" ")
     count = 1
-    while metrics.horizontalAdvance(" ".join(words[: count + 1])) <= first_px:
+    while count < len(words) and metrics.horizontalAdvance(" ".join(words[: count + 1])) <= room_px:
         count += 1
-    first, rest = " ".join(words[:count]), " ".join(words[count:])
-    return _cut(first, metrics, first_px), _cut(rest, metrics, second_px)
+    lines = [" ".join(words[:count]), *filter(None, (" ".join(words[count:]),))]
+    lines = [_cut(line, metrics, room_px) for line in lines]
+    free = metrics.horizontalAdvance(lines[-1]) + beside_px <= room_px
+    return tuple(lines) if free else (*lines, "")
 
 
 def _cut(text: str, metrics: QFontMetrics, room_px: int) -> str:
     if metrics.horizontalAdvance(text) <= room_px:
         return text
     return metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, room_px)
-
-
-def _size_px(font: QFont, size: str) -> int:
-    return QFontMetrics(_small(font)).horizontalAdvance(size)
 
 
 def _small(font: QFont) -> QFont:

@@ -15,27 +15,32 @@ def metrics() -> QFontMetrics:
     return QFontMetrics(QFont())
 
 
+BESIDE_PX = 60
+
+
 def test_a_name_is_broken_between_words_and_whole(metrics: QFontMetrics) -> None:
     name = "Compact body 60 x 60 x 40 on a 120 plate"
     width = metrics.horizontalAdvance("Compact body 60 x 60 x 40 on")
-    assert name_lines(name, metrics, width, width) == (
-        "Compact body 60 x 60 x 40 on",
-        "a 120 plate",
-    )
+    lines = ("Compact body 60 x 60 x 40 on", "a 120 plate")
+    assert name_lines(name, metrics, width, BESIDE_PX) == lines
     whole = metrics.horizontalAdvance(name)
-    assert name_lines(name, metrics, whole, 0) == (name,)
+    assert name_lines(name, metrics, whole + BESIDE_PX, BESIDE_PX) == (name,)
+    # Beside a name that fills its line the size has no room, and gets one of its own.
+    assert name_lines(name, metrics, whole, BESIDE_PX) == (name, "")
+    assert name_lines(name, metrics, width, width) == (*lines, "")
 
 
 def test_only_what_has_no_room_in_two_lines_is_cut(metrics: QFontMetrics) -> None:
     name = "Standing body with many words in its name"
     width = metrics.horizontalAdvance("Standing body with")
-    first, second = name_lines(name, metrics, width, width)
+    first, second, free = name_lines(name, metrics, width, BESIDE_PX)
     assert first == "Standing body with"
     assert "…" in second
     assert metrics.horizontalAdvance(second) <= width
+    assert free == ""
 
 
 def test_a_word_that_is_wider_than_the_list_is_cut(metrics: QFontMetrics) -> None:
-    first, rest = name_lines("Ab" * 40, metrics, 60, 60)
+    first, free = name_lines("Ab" * 40, metrics, 60, 30)
     assert "…" in first
-    assert rest == ""
+    assert free == ""
