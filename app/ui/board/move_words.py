@@ -83,7 +83,8 @@ def fit_lines(
     # Depth that is missing by another figure than any fault stays while a slide mends the fault.
     if worse < 0 or (worse == 0 and others and word.word == MISSING):
         yield from _told(others, "")
-        yield (figure, Ink.TEXT, False)
+        if word.word != MISSING or "of depth missing" not in others[0].title:
+            yield (figure, Ink.TEXT, False)
         return
     yield (figure if unsigned else f"{figure}, {word.word}", word.ink, True)
     if ink is word.ink:
