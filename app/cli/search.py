@@ -169,11 +169,11 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
 
 
 def _options_that_pass(fault: TooManyListed) -> str:
-    """Return how what would pass is asked for: ": --slides 7, or --judge nominal --slides 21"."""
+    """Return how what would pass is asked for, "--slides 7, or --judge nominal --slides 21"."""
     ways = [f"--slides {fault.slides}"] if fault.slides else []
     if fault.slides_as_drawn:
         ways.append(f"--judge nominal --slides {fault.slides_as_drawn}")
-    return f": {', or '.join(ways)}" if ways else ""
+    return f"\nAs options: {', or '.join(ways)}." if ways else ""
 
 
 def _refuse_what_cannot_be(args: argparse.Namespace) -> None:

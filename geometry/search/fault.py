@@ -12,7 +12,7 @@ class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
 
     `slides` is the most along each slot that would pass, an odd number, and `slides_as_drawn` that
     by dimensions as drawn; 0 where none does, or where they are judged so already. `beside` tells
-    that several side by side on a zone are among them.
+    that several side by side on a zone are among them. `ways` are what would mend it.
     """
 
     def __init__(
@@ -26,12 +26,19 @@ class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
         beside: bool,
     ) -> None:
         self.slides, self.slides_as_drawn = slides, slides_as_drawn
-        ways = [f"list fewer slides, {slides} along each slot would pass"] if slides else []
-        if slides_as_drawn:
-            ways.append(f"judge dimensions as drawn, {slides_as_drawn} slides would pass then")
+        ways = ["list fewer parts", "search fewer zones at once"]
         ways += ["list nothing side by side on a zone"] if beside else []
-        ways += ["list fewer parts", "or search fewer zones at once"]
+        if slides:
+            ways.append(f"list fewer slides: {_slides(slides)} would pass")
+        if slides_as_drawn:
+            ways.append(f"judge dimensions as drawn: {_slides(slides_as_drawn)} would pass then")
+        self.ways = tuple(ways)
+        lines = (f"\n- {way}" for way in ways)
         super().__init__(
             f"{listed} options would be listed, which could take more than "
-            f"{most_bytes / 1e6:,.0f} MB of memory; {most:,} may be ({'; '.join(ways)})"
+            f"{most_bytes / 1e6:,.0f} MB of memory; {most:,} may be. What mends it:{''.join(lines)}"
         )
+
+
+def _slides(count: int) -> str:
+    return f"{count} slide{'' if count == 1 else 's'} along each slot"

@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from geometry.placement import Placed
 from geometry.search.fault import TooManyListed
 from geometry.search.judging.alone import slide_steps
-from geometry.search.listing.option import Option
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.wishes import Judging
 from geometry.slots import slot_range
@@ -28,33 +27,35 @@ Slots = tuple[tuple[float, float] | None, tuple[float, float] | None]
 
 @dataclass
 class ListedCount:
-    """The stacks of all zones, gathered by the slots that their slides are listed in."""
+    """The stacks of all zones, gathered by the slots that their slides are listed in.
 
+    `judge` is by what they will be judged, `beside` whether several side by side on a zone are
+    among them.
+    """
+
+    judge: Judging
+    beside: bool
     bare: int = 0
-    foreseen: int = 0
+    least: int = 0
     stacks: Counter[tuple[Slots, Slides]] = field(default_factory=Counter)
     placed: dict[tuple[Slots, Slides], Sequence[Placed]] = field(default_factory=dict)
 
-    def foresee(self, lister: ZoneLister) -> None:
-        """Count what one zone gives at least, one slide each, before any of it is placed.
+    def add(self, lister: ZoneLister) -> None:
+        """Take in the options of a zone that are not empty.
 
-        Raises TooManyListed where it is past all bounds, so that no slides would do.
+        Raises TooManyListed where there are too many by any judge with one slide each, so that no
+        slides would do, as soon as that is so.
         """
         most = most_listed("nominal")
-        self.foreseen += lister.stacked(most)
-        if self.foreseen > most:
-            beside = lister.wishes.side_by_side
-            raise TooManyListed(f"more than {most:,}", most, 0, 0, MOST_BYTES, beside=beside)
-
-    def add(self, lister: ZoneLister, option: Option) -> None:
-        """Take in an option before it is slid."""
-        if option.base is None:
-            self.bare += 1
-            return
-        placed = lister.placed(option.base)
-        key = ((slot_range(placed, 0), slot_range(placed, 1)), tuple(lister.slides_mm))
-        self.stacks[key] += 1
-        self.placed.setdefault(key, placed)
+        for placed, count in lister.counted():
+            key = ((slot_range(placed, 0), slot_range(placed, 1)), tuple(lister.slides_mm))
+            self.stacks[key] += count
+            self.placed.setdefault(key, placed)
+            self.least += count * len(slide_steps(placed, 1))
+            if self.least > most:
+                may = most_listed(self.judge)
+                told = f"more than {most:,}"
+                raise TooManyListed(told, may, 0, 0, MOST_BYTES, beside=self.beside)
 
     def listed(self, steps: int) -> int:
         """Return how many options so many slides along each slot give."""
@@ -63,26 +64,23 @@ class ListedCount:
             for key, count in self.stacks.items()
         )
 
-    def most_slides(self, below: int, judge: Judging) -> int:
+    def _most_slides(self, below: int, judge: Judging) -> int:
         """Return the most slides that take no more than there is, odd and below; 0 where none."""
         odd = range(below - 1 - below % 2, 0, -2)
         return next((n for n in odd if has_room(self.listed(n), judge)), 0)
 
-    def need_room(self, steps: int, judge: Judging, *, beside: bool) -> None:
-        """Raise TooManyListed where so many slides along each slot take more than there is.
-
-        `beside` tells that several side by side on a zone are among what is listed.
-        """
+    def need_room(self, steps: int) -> None:
+        """Raise TooManyListed where so many slides along each slot take more than there is."""
         listed = self.listed(steps)
-        if has_room(listed, judge):
+        if has_room(listed, self.judge):
             return
         as_drawn = 0
-        if judge == "worst case":
+        if self.judge == "worst case":
             fits = has_room(listed, "nominal")
-            as_drawn = steps if fits else self.most_slides(steps, "nominal")
-        slides = self.most_slides(steps, judge)
-        most = most_listed(judge)
-        raise TooManyListed(f"{listed:,}", most, slides, as_drawn, MOST_BYTES, beside=beside)
+            as_drawn = steps if fits else self._most_slides(steps, "nominal")
+        slides = self._most_slides(steps, self.judge)
+        most = most_listed(self.judge)
+        raise TooManyListed(f"{listed:,}", most, slides, as_drawn, MOST_BYTES, beside=self.beside)
 
 
 def most_listed(judge: Judging) -> int:

@@ -176,19 +176,14 @@ class _Making:
 
         Raises TooManyListed where they would take more memory than there is.
         """
-        counted = ListedCount()
-        for at, zone in enumerate(zones):
-            for lister in self._listers(zone, f"Z{at + 1}"):
-                counted.foresee(lister)
-        for at, zone in enumerate(zones):
-            for number, lister in enumerate(self._listers(zone, f"Z{at + 1}")):
-                for option in lister.options():
-                    if option.base is not None or number == 0:
-                        counted.add(lister, option)
-            yield f"how many options of {zone.name}"
         by_worst_case = worst_case_counts(self.layout, self.wishes)
         judge: Judging = "worst case" if by_worst_case else "nominal"
-        counted.need_room(self.wishes.slide_steps, judge, beside=self.wishes.side_by_side)
+        counted = ListedCount(judge, self.wishes.side_by_side, bare=len(zones))
+        for at, zone in enumerate(zones):
+            yield f"how many options of {zone.name}"
+            for lister in self._listers(zone, f"Z{at + 1}"):
+                counted.add(lister)
+        counted.need_room(self.wishes.slide_steps)
 
     def _listers(self, zone: Zone, prefix: str) -> Iterator[ZoneLister]:
         """Yield what lists the options of a zone in each outcome of the family that carries it."""

@@ -17,11 +17,15 @@ from geometry.search.listing.option import Option
 
 @dataclass(frozen=True, eq=False)
 class Column:
-    """An option that may stand beside others: the cells of the zone it takes, its kinds of fan."""
+    """An option that may stand beside others: the cells of the zone it takes, its kinds of fan.
+
+    It may stand for `count` that differ in nothing that decides what stands beside them.
+    """
 
     option: Option
     cells: frozenset[str]
     fans: frozenset[str]
+    count: int = 1
 
     @property
     def fans_alone(self) -> bool:

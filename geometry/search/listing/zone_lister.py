@@ -9,13 +9,17 @@ zones there may be more to choose: the state of an obstacle, a pump on its own f
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import chain, combinations, islice
+from dataclasses import replace
+from functools import cached_property
+from itertools import combinations
+from math import prod
 from typing import Literal
 
 from catalog.enclosure import Zone
 from catalog.model import FrozenMap
-from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
+from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells, top_cells
 from catalog.shapes import Mount, cell_sizes, mount_sizes
 from geometry.layout import Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed, Placer, zone_frame
@@ -23,6 +27,7 @@ from geometry.references import named_ids
 from geometry.search.listing.option import Option
 from geometry.search.listing.side_by_side import Column, joined, side_by_side
 from geometry.search.wishes import THROUGH_THE_PLATE, FanPlace, Wishes
+from geometry.slots import slot_range
 
 Turn = Literal[0, 1, 2, 3]
 
@@ -66,18 +71,73 @@ class ZoneLister:
         for columns in self._beside():
             yield joined(columns)
 
-    def stacked(self, most: int) -> int:
-        """Return how many options are not empty, counting no farther than just past `most`."""
+    def counted(self) -> Iterator[tuple[tuple[Placed, ...], int]]:
+        """Yield how many options are not empty, kind by kind, each with one as it stands, unslid.
+
+        Those of a kind meet the same slots. Only one of each is placed, and of those side by side
+        only one of each choice of kinds is made.
+        """
         if not self.present:
-            return 0
-        return sum(1 for _ in islice(chain(self._columns(), self._beside()), most + 1))
+            return
+        alike = Counter[object]()
+        first: dict[object, Option] = {}
+        for option in self._columns():
+            key = self._kind(option)
+            alike[key] += 1
+            first.setdefault(key, option)
+        columns: dict[object, Column] = {}
+        numbers = Counter[object]()
+        for key, count in alike.items():
+            column = self._column(first[key])
+            assert column.option.base is not None
+            placed = self.placed(column.option.base)
+            yield placed, count
+            slots = slot_range(placed, 0), slot_range(placed, 1)
+            one_fan = column.fans_alone and first[key].fans == 1
+            same = (column.cells, column.fans, column.fans_alone, one_fan, first[key].pump, slots)
+            numbers[same] += count
+            columns.setdefault(same, column)
+        if self.wishes.side_by_side:
+            counted = [replace(column, count=numbers[same]) for same, column in columns.items()]
+            for beside in self._side_by_side(counted):
+                stack = joined(beside).base
+                assert stack is not None
+                yield self.placed(stack), prod(column.count for column in beside)
+
+    def _kind(self, option: Option) -> object:
+        """Return what decides on which cells and slots an option stands, and what beside it may."""
+        stack = option.base
+        assert stack is not None
+        seats = tuple(
+            tuple(
+                tuple((self._holes[i.part], i.cell, i.turn, i.turned_over) for i in layer.items)
+                for layer in side
+            )
+            for side in (stack.inner, stack.outer)
+        )
+        items = (i.part for layer in (*stack.inner, *stack.outer) for i in layer.items)
+        fans = frozenset(part for part in items if isinstance(self.layout.part(part), Fan))
+        return seats, fans, option.core is None, option.fans, option.pump
+
+    @cached_property
+    def _holes(self) -> Mapping[str, object]:
+        """What of each part meets what is below and above it."""
+        parts = (*self.wishes.exchangers, *self.wishes.fans, *self.wishes.pumps)
+        numbers: dict[object, int] = {}
+        own = {part.id: self.layout.part(part.id) for part in parts}
+        return {
+            key: numbers.setdefault((part.kind, part_cells(part), top_cells(part)), len(numbers))
+            for key, part in own.items()
+        }
 
     def _beside(self) -> Iterator[tuple[Column, ...]]:
         """Yield what may stand side by side, where that is asked for."""
         if self.wishes.side_by_side:
-            columns = [self._column(option) for option in self._columns()]
-            order = [cell.id for cell in self.zone.cells]
-            yield from side_by_side(columns, order, mixed_fans=self.wishes.mixed_fans)
+            yield from self._side_by_side([self._column(option) for option in self._columns()])
+
+    def _side_by_side(self, columns: Sequence[Column]) -> Iterator[tuple[Column, ...]]:
+        order = [cell.id for cell in self.zone.cells]
+        return side_by_side(columns, order, mixed_fans=self.wishes.mixed_fans)
 
     def _columns(self) -> Iterator[Option]:
         """Yield every option that is not empty and has nothing beside it."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations, product
 
@@ -12,13 +13,15 @@ from small_rooms import PUMP, exchanger, fan, layout, room, row, zone
 
 from catalog.enclosure import ZoneSide
 from geometry.layout import Item
+from geometry.placement import Placed
 from geometry.search.answers import MEASURES
 from geometry.search.fault import TooManyListed
 from geometry.search.listing.option import Option
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.run import search
 from geometry.search.summary import every_row
-from geometry.search.wishes import Wishes
+from geometry.search.wishes import PumpWish, Wishes
+from geometry.slots import slot_range
 
 
 def test_a_zone_holds_one_exchanger_with_full_rows_of_fans_or_fans_alone() -> None:
@@ -135,6 +138,65 @@ def test_more_side_by_side_than_there_is_memory_for_is_refused_before_any_is_pla
     front = zone("z", "front", (300, 10, 10), "+z", "+y", row(3))
     with pytest.raises(TooManyListed, match="list nothing side by side on a zone"):
         made_ready(layout(room((500, 200, 600), [front]), []), wishes)
+
+
+@pytest.mark.parametrize("pump", ["none", "allowed"])
+@pytest.mark.parametrize(("mixed_fans", "part_rows"), [(False, True), (True, False)])
+def test_options_are_counted_by_their_slots_as_many_as_are_listed(
+    pump: PumpWish, mixed_fans: bool, part_rows: bool
+) -> None:
+    cells = row(2, slot_u_mm=9.0)
+    cells = (cells[0].but(slot_u_mm=(-4.0, 2.0)), cells[1])
+    front = zone("z", "front", (300, 10, 10), "+z", "+y", cells, outer=ZoneSide(plate_mm=2.0))
+    wishes = Wishes(
+        (exchanger(1, 30), exchanger(2, 30)), (fan(25), fan(15)),
+        pumps=(PUMP,), pump=pump, side_by_side=True, mixed_fans=mixed_fans, part_rows=part_rows,
+    )  # fmt: skip
+    lister = ZoneLister(layout(room((500, 200, 600), [front]), []), front, wishes, "Z1")
+    every, counted = Counter[object](), Counter[object]()
+    for option in lister.options():
+        if option.base is not None:
+            every[slots_of(lister.placed(option.base))] += 1
+    for placed, count in lister.counted():
+        counted[slots_of(placed)] += count
+    assert len(every) > 1
+    assert counted == every
+
+
+def slots_of(placed: Sequence[Placed]) -> object:
+    return slot_range(placed, 0), slot_range(placed, 1)
+
+
+def test_what_is_too_much_by_worst_case_is_refused_with_few_placed_and_told_what_may_be(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Forty exchangers on three cells, eight ways each with fans, 27 million choices of three."""
+    cores = tuple(exchanger(1, 20.0 + k) for k in range(40))
+    wishes = Wishes(
+        exchangers=cores, fans=(fan(25),), side_by_side=True, slide_steps=1, judge="worst case"
+    )
+    front = zone("z", "front", (300, 10, 10), "+z", "+y", row(3))
+    placed: list[object] = []
+    place = ZoneLister.placed
+    monkeypatch.setattr(
+        ZoneLister, "placed", lambda self, stack: (placed.append(stack), place(self, stack))[1]
+    )
+    with pytest.raises(TooManyListed, match="200,000 may be") as said:
+        made_ready(layout(room((500, 200, 600), [front]), []), wishes)
+    assert said.value.ways[0] == "list fewer parts"
+    assert len(placed) < 1000
+
+
+@pytest.mark.parametrize(("slides", "told"), [(1, "1 slide along"), (5, "5 slides along")])
+def test_so_many_slides_are_told_by_their_number(slides: int, told: str) -> None:
+    ways = TooManyListed("9", 4, slides, slides, 1_000_000, beside=True).ways
+    assert ways == (
+        "list fewer parts",
+        "search fewer zones at once",
+        "list nothing side by side on a zone",
+        f"list fewer slides: {told} each slot would pass",
+        f"judge dimensions as drawn: {told} each slot would pass then",
+    )
 
 
 def test_unlike_things_side_by_side_are_told_each_by_its_cells() -> None:

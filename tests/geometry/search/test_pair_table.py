@@ -194,4 +194,4 @@ def test_a_search_that_lists_too_much_is_refused_before_anything_is_judged_and_s
         list(prepared(base, replace(wishes, slide_steps=9)))
     assert judged == []
     assert (said.value.slides, said.value.slides_as_drawn) == (5, 9)
-    assert "5 along each slot would pass" in str(said.value)
+    assert "5 slides along each slot would pass" in str(said.value)
