@@ -86,6 +86,9 @@ class SearchPanel(QWidget):
         self.progress.setObjectName("muted")
         self.changed = ChangedBar()
         self._stage, self._began_s = "", 0.0
+        self._missing = ""
+        self._refused = ""
+        """Why the last search could not begin; empty where it did."""
         self._clock = QTimer(self, interval=CLOCK_MS)
         self._clock.timeout.connect(self._tick)
         self._show_timer = QTimer(self, singleShot=True, interval=SHOW_MS)
@@ -121,7 +124,7 @@ class SearchPanel(QWidget):
         self.setup_button.toggled.connect(self.setup.setVisible)
         self.setup.changed.connect(self._refresh)
         self.job.told.connect(self._on_told)
-        self.job.refused.connect(lambda text: self._notice.error(sentence(text)))
+        self.job.refused.connect(self._on_refused)
         self.job.broken.connect(self._on_broken)
         self.job.finished.connect(self._on_finished)
         self.results.looked_at.connect(self._look_at)
@@ -150,6 +153,9 @@ class SearchPanel(QWidget):
             return
         self.preview.end()
         order = self.setup.order()
+        if self._refused and self._notice.text == self._refused:
+            self._notice.dismiss()
+        self._refused = ""
         self._coming = Found.nothing_yet(order)
         if self._found is None or not self._found.worth_keeping:
             self._take_over()
@@ -168,6 +174,7 @@ class SearchPanel(QWidget):
         self._clock.stop()
         self.preview.end()
         self._found, self._coming = None, None
+        self._refused = ""
         self.progress.setText("")
         self.setup.refresh()
         self._show()
@@ -224,7 +231,10 @@ class SearchPanel(QWidget):
     def _on_finished(self) -> None:
         self._clock.stop()
         found = self._found
-        if self._coming is not None:
+        if self._refused:
+            kept = "the last search is kept" if self._coming is not None else "nothing was searched"
+            self.progress.setText(f"Refused; {kept}.")
+        elif self._coming is not None:
             self.progress.setText("Stopped before it had found anything; the last search is kept.")
         elif found is None or not found.answered:
             kept = "what was found so far is kept" if self.rows else "nothing had been found yet"
@@ -234,6 +244,10 @@ class SearchPanel(QWidget):
         else:
             self.progress.setText("")
         self._show()
+
+    def _on_refused(self, reason: str) -> None:
+        self._refused = sentence(reason)
+        self._notice.error(self._refused)
 
     def _on_broken(self) -> None:
         self._notice.error(
@@ -249,6 +263,7 @@ class SearchPanel(QWidget):
         running = self.job.running and not of_last
         ticked = self.setup.near.isChecked()
         self.results.show_found(self._found, running=running, of_last=of_last, near_ticked=ticked)
+        self.results.show_refused(self._refused)
         self._refresh()
 
     def _on_near_ticked(self) -> None:
@@ -267,8 +282,9 @@ class SearchPanel(QWidget):
         self.start.setEnabled(not missing)
         if missing:
             self.progress.setText(missing)
-        elif not running and self._found is None:
+        elif self._missing:
             self.progress.setText("")
+        self._missing = missing
         self._show_changed()
 
     def _on_document(self) -> None:

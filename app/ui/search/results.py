@@ -52,6 +52,8 @@ class SearchResults(QWidget):
         self._answer: Summary | None = None
         self._running, self._of_last = False, False
         self.count = wrapping()
+        self.refused = wrapping()
+        self.refused.setObjectName("empty")
         self.filter = FilterBar(skin)
         self.model = RowModel(skin, self)
         self.table = RowTable(self.model)
@@ -119,6 +121,7 @@ class SearchResults(QWidget):
         over.setContentsMargins(12, 6, 12, 4)
         over.addWidget(self.count)
         column.addLayout(over)
+        column.addWidget(self.refused)
         column.addWidget(self.tabs, 1)
 
     # showing
@@ -166,6 +169,13 @@ class SearchResults(QWidget):
         if found is not None:
             not_asked = "" if found.order.near else WAS_NOT_ASKED
         self.show_near(near, running=running, stopped=missing, not_asked=not_asked)
+
+    def show_refused(self, reason: str) -> None:
+        """Say over what was found why the search that was asked for last could not begin."""
+        self.refused.setText(reason)
+        self.refused.setVisible(bool(reason))
+        if reason and self._answer is None:
+            self.empty.setText("")
 
     def show_near(
         self,

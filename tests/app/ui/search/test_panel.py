@@ -398,3 +398,31 @@ def test_that_a_running_search_ends_with_its_layout_is_told(
     window.files.open_demo()
     assert not panel.job.running
     assert window.notice.text == "The search that ran was ended: it was of the layout before."
+
+
+def test_why_a_search_could_not_begin_stands_in_the_panel_until_another_begins(
+    opened: tuple[MainWindow, SearchPanel], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window, panel = opened
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    panel.search()
+    panel.job.refused.emit("too many options:\n- list fewer parts")
+    panel.job.finished.emit()
+    assert panel.results.refused.text() == "Too many options:\n- list fewer parts."
+    assert not panel.results.refused.isHidden()
+    assert not window.notice.isHidden()
+    assert panel.progress.text() == "Refused; nothing was searched."
+    assert "Nothing has been searched yet" not in panel.results.empty.text()
+    panel.search()
+    assert panel.results.refused.isHidden()
+    assert window.notice.isHidden()
+
+
+def test_what_is_missing_is_told_no_longer_once_it_is_there(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    panel.setup.parts.choose("chosen", ())
+    assert panel.progress.text() == "Tick at least one part to use."
+    panel.setup.parts.choose("usual")
+    assert panel.progress.text() == ""
