@@ -155,7 +155,8 @@ class RowModel(QAbstractItemModel):
         if row is None:
             return self._group_data(self._groups[index.row()], column, role)
         if role == Role.DisplayRole:
-            return cell_text(row, column, self._skin.unit)
+            text = cell_text(row, column, self._skin.unit)
+            return f"{row.number}:  {text}" if column == TEXT else text
         if role == Role.ToolTipRole:
             return self._tip(row, column)
         if role == Role.AccessibleDescriptionRole and column == TEXT:

@@ -56,7 +56,7 @@ def test_every_zone_of_a_row_is_in_sight(searched: tuple[MainWindow, SearchPanel
     option.font, option.fontMetrics = table.font(), table.fontMetrics()
     delegate.initStyleOption(option, index)
     lines = option.text.split("\u2028")
-    assert BETWEEN_ZONES.join(lines) == row_text(row)
+    assert BETWEEN_ZONES.join(lines) == f"{row.number}:  {row_text(row)}"
     assert len(lines) > 1
     cell = table.visualRect(index)
     assert max(map(table.fontMetrics().horizontalAdvance, lines)) <= cell.width()
