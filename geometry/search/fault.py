@@ -8,7 +8,7 @@ class SearchError(ValueError):
 
 
 class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
-    """More options would be listed than there is memory for.
+    """More options would be listed than there is memory for; `most` may be, 0 where none may.
 
     `slides` is the most along each slot that would pass, an odd number, and `slides_as_drawn` that
     by dimensions as drawn; 0 where none does, or where they are judged so already. `beside` tells
@@ -34,9 +34,10 @@ class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
             ways.append(f"judge dimensions as drawn: {_slides(slides_as_drawn)} would pass then")
         self.ways = tuple(ways)
         lines = (f"\n- {way}" for way in ways)
+        may = f"; {most:,} may be" if most else ""
         super().__init__(
             f"{listed} options would be listed, which could take more than "
-            f"{most_bytes / 1e6:,.0f} MB of memory; {most:,} may be. What mends it:{''.join(lines)}"
+            f"{most_bytes / 1e6:,.0f} MB of memory{may}. What mends it:{''.join(lines)}"
         )
 
 

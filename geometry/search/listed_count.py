@@ -18,6 +18,10 @@ BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 2_000, "worst case": 5_000}
 the largest enclosure it was 1,240 as drawn, 334,000 being listed, and 4,200 by the worst case,
 117,000 being listed, until some of the pairs of zones were judged."""
 
+BYTES_A_STACK = 1_100
+"""What each different stack among them takes besides, an estimate: 133,000 stacks side by side on
+a zone, at one slide each, took 2,340 bytes each as drawn."""
+
 MOST_BYTES = 1_000_000_000
 """So much memory a search may take."""
 
@@ -46,16 +50,14 @@ class ListedCount:
         Raises TooManyListed where there are too many by any judge with one slide each, so that no
         slides would do, as soon as that is so.
         """
-        most = most_listed("nominal")
         for placed, count in lister.counted():
             key = ((slot_range(placed, 0), slot_range(placed, 1)), tuple(lister.slides_mm))
             self.stacks[key] += count
             self.placed.setdefault(key, placed)
             self.least += count * len(slide_steps(placed, 1))
-            if self.least > most:
-                may = most_listed(self.judge)
-                told = f"more than {most:,}"
-                raise TooManyListed(told, may, 0, 0, MOST_BYTES, beside=self.beside)
+            if not self._has_room(self.least, "nominal"):
+                told = f"{self.least:,} and more"
+                raise TooManyListed(told, 0, 0, 0, MOST_BYTES, beside=self.beside)
 
     def listed(self, steps: int) -> int:
         """Return how many options so many slides along each slot give."""
@@ -67,27 +69,26 @@ class ListedCount:
     def _most_slides(self, below: int, judge: Judging) -> int:
         """Return the most slides that take no more than there is, odd and below; 0 where none."""
         odd = range(below - 1 - below % 2, 0, -2)
-        return next((n for n in odd if has_room(self.listed(n), judge)), 0)
+        return next((n for n in odd if self._has_room(self.listed(n), judge)), 0)
 
     def need_room(self, steps: int) -> None:
         """Raise TooManyListed where so many slides along each slot take more than there is."""
         listed = self.listed(steps)
-        if has_room(listed, self.judge):
+        if self._has_room(listed, self.judge):
             return
         as_drawn = 0
         if self.judge == "worst case":
-            fits = has_room(listed, "nominal")
+            fits = self._has_room(listed, "nominal")
             as_drawn = steps if fits else self._most_slides(steps, "nominal")
         slides = self._most_slides(steps, self.judge)
-        most = most_listed(self.judge)
+        most = max(self._room_for(self.judge), 0)
         raise TooManyListed(f"{listed:,}", most, slides, as_drawn, MOST_BYTES, beside=self.beside)
 
+    def _has_room(self, listed: int, judge: Judging) -> bool:
+        """Whether so many options of these stacks take no more memory than there is."""
+        return self._room_for(judge) >= listed
 
-def most_listed(judge: Judging) -> int:
-    """Return how many options may be listed."""
-    return MOST_BYTES // BYTES_AN_OPTION[judge]
-
-
-def has_room(listed: int, judge: Judging) -> bool:
-    """Whether so many options take no more memory than there is."""
-    return listed <= most_listed(judge)
+    def _room_for(self, judge: Judging) -> int:
+        """Return how many options of these stacks may be listed; negative where not even these."""
+        of_stacks = BYTES_A_STACK * sum(self.stacks.values())
+        return (MOST_BYTES - of_stacks) // BYTES_AN_OPTION[judge]
