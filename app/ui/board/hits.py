@@ -12,7 +12,6 @@ from PySide6.QtCore import QPointF
 from app.drawing.words import figure_text, leftover_text, leftover_word, note_text, numbered
 from app.ui import units
 from app.ui.board.items import BoardItems
-from app.ui.panels.finding_card import figure_words
 from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.panels.part_texts import size_text
 from app.ui.units import Unit, in_unit
@@ -82,6 +81,8 @@ def tip_at(
     if found is not None and number is not None:
         told_as = f"{note_text(found)}, in mm"
         if unit is not Unit.MM:
+            from app.ui.panels.finding_card import figure_words
+
             told_as = figure_words(found, unit) or found.verdict.value
         title = in_unit(found.title, unit, texts_with_lengths([checked.scene.layout]))
         return "\n".join((f"{number + 1}: {title}\n{told_as}", *_limits(found.tolerance, unit)))

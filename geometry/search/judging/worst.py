@@ -102,14 +102,15 @@ class Facing:
             for one, places in ((a, i), (b, j)):
                 for _ in one.faces.filling(one.kind[places]):
                     yield done
-            for part in _parts_of_pairs(FacePairs.counts(a, b, i, j)):
+            parts = _parts_of_pairs(FacePairs.counts(a, b, i, j))
+            for number, part in enumerate(parts, start=1):
                 pairs = FacePairs.of(a, b, i[part], j[part], need[part])
                 falls, open_ones = pairs.by_arrays()
                 of_pair = np.repeat(part, FacePairs.counts(a, b, i[part], j[part]))
                 short[at[of_pair[falls]], beside[of_pair[falls]]] = True
                 open_ones &= ~short[at[of_pair], beside[of_pair]]
                 left.append(pairs.some(open_ones))
-                yield done
+                yield done + number / len(parts) * len(rows) / len(self.mine)
             gathering.add(short)
         nothing = np.zeros(0, dtype=np.intp)
         none = FacePairs.of(a, b, nothing, nothing, np.zeros(0))

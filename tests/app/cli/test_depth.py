@@ -303,7 +303,7 @@ def test_mend_says_why_what_is_clear_as_drawn_is_to_be_mended(
     text = " ".join(out.split())
     assert "TIGHT" in text
     assert "0.5 mm more would keep 2.0 mm in the worst case" in text
-    assert "Largest shares: air duct, shape 1 size along x 172 ± 0.5" in text
+    assert "Largest shares: air duct, shape 1 size along x 172 mm ± 0.5 mm" in text
     told = json.loads(ran(capsys, "mend", str(path), "--json")[1])
     jsonschema.validate(told, schema_of("mend"))
     assert told["advice"][0].startswith("0.5 mm more would keep 2.0 mm in the worst case")
