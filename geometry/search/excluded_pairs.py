@@ -11,7 +11,6 @@ from geometry.measures.broadphase import Bools, Indices
 from geometry.search.judging.steps import Steps, run_through
 from geometry.search.judging.units import Lists
 from geometry.search.listing.option_rows import Options
-from geometry.search.solving.bits import blocks
 from geometry.search.solving.pair_table import PairTable
 
 
@@ -37,10 +36,11 @@ class Group:
         """Where another stack begins: options of one stack stand one after the other."""
         return np.flatnonzero(np.diff(self.stack, prepend=-1))
 
-    def of_stacks(self, stacks: Indices) -> Indices:
-        """Return the options of some stacks, by their number among those that there are."""
-        ends = np.append(self.stack_starts, len(self))
-        return Lists(np.arange(len(self), dtype=np.intp), ends).some(stacks).numbers
+    @cached_property
+    def stack_sizes(self) -> Indices:
+        """How many options of each of these there are."""
+        found: Indices = np.diff(np.append(self.stack_starts, len(self)))
+        return found
 
 
 def groups(options: Options) -> dict[str, Group]:
@@ -64,43 +64,38 @@ class ExcludedPairs:
     table: PairTable
     mine: Group
     theirs: Group
-    _found: tuple[int, Bools, Bools, Bools] | None = None
+    _found: tuple[PairTable, int, Bools] | None = None
 
     @property
     def of(self) -> int:
         """How many pairs of different options there are."""
         return len(self.mine) * len(self.theirs)
 
-    def part(self, rows: Indices, columns: Indices) -> Bools:
-        """Return the truth values of some options of either group."""
-        mine, theirs = self.mine.numbers.some(rows), self.theirs.numbers.some(columns)
-        found = self.table.part(mine.numbers, theirs.numbers)
-        for axis, one in enumerate((mine, theirs)):
-            if len(one.numbers) >= len(one.starts):
-                found = np.logical_and.reduceat(found, one.starts[:-1], axis=axis)
-        return found
-
     def counting(self) -> Steps[None]:
         """Count them in steps; who asks before that waits until they are counted."""
-        count, any_column = 0, np.zeros(len(self.theirs), dtype=bool)
-        any_row = np.zeros(len(self.mine), dtype=bool)
-        of_stack = np.cumsum(np.diff(self.mine.stack, prepend=self.mine.stack[:1]) != 0)
-        heads = self.theirs.stack_starts
-        stacks = np.zeros((len(self.mine.stack_starts), len(heads)), dtype=bool)
-        every = np.arange(len(self.theirs), dtype=np.intp)
-        for some in blocks(len(self.mine), len(self.theirs)):
-            rows = np.arange(some.start, some.stop, dtype=np.intp)
-            part = self.part(rows, every)
-            count += int(np.count_nonzero(part))
-            any_row[some] = part.any(axis=1)
-            any_column |= part.any(axis=0)
-            np.logical_or.at(stacks, of_stack[rows], np.logical_or.reduceat(part, heads, axis=1))
-            yield some.stop / len(self.mine)
-        self._found = (count, any_row, any_column, stacks)
+        never = self.table
+        if all(len(one.numbers.numbers) == len(one) for one in (self.mine, self.theirs)):
+            never = never.some(self.mine.first, self.theirs.first)
+        else:
+            # Two options stand together where they do under any of their numbers.
+            fits = never.opposite()
+            for one in (self.mine, self.theirs):
+                fits = fits.of_several(one.numbers.numbers, one.numbers.starts).turned()
+                yield 0.2
+            never = fits.opposite()
+        yield 0.4
+        count = never.count
+        yield 0.6
+        stacks = never
+        for one in (self.mine, self.theirs):
+            every = np.arange(len(one), dtype=np.intp)
+            stacks = stacks.of_several(every, np.append(one.stack_starts, len(one))).turned()
+            yield 0.8
+        self._found = (never, count, stacks.full())
 
     @property
-    def _counted(self) -> tuple[int, Bools, Bools, Bools]:
-        """How many there are; the rows, columns, and pairs of stacks that have any."""
+    def _counted(self) -> tuple[PairTable, int, Bools]:
+        """Which they are, how many there are, and which pairs of stacks have any."""
         if self._found is None:
             run_through(self.counting())
         assert self._found is not None
@@ -109,19 +104,25 @@ class ExcludedPairs:
     @property
     def count(self) -> int:
         """How many pairs never stand together."""
-        return self._counted[0]
+        return self._counted[1]
+
+    def each(self, rows: Indices, columns: Indices) -> Bools:
+        """Return which of some pairs of mine with theirs never stand together."""
+        return self._counted[0].each(rows, columns)
 
     @property
     def rows(self) -> Bools:
         """Which of mine never stand with some of theirs."""
-        return self._counted[1]
+        never = self._counted[0]
+        return np.asarray(never.cells.rows.any(axis=1))[never.rows]
 
     @property
     def columns(self) -> Bools:
         """Which of theirs never stand with some of mine."""
-        return self._counted[2]
+        never = self._counted[0].turned()
+        return np.asarray(never.cells.rows.any(axis=1))[never.rows]
 
     @property
     def stacks(self) -> Bools:
         """Which stacks of mine, at some slide, never stand with which of theirs at some slide."""
-        return self._counted[3]
+        return self._counted[2]

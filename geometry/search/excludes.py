@@ -142,7 +142,7 @@ def _nearest(
     pumps = [some.which(holds_pump) for some in options]
 
     def maybe(rows: Indices, columns: Indices) -> Bools:
-        two_pumps = pumps[0][rows, None] & pumps[1][None, columns]
+        two_pumps = pumps[0][rows] & pumps[1][columns]
         return (~two_pumps & by_worst_case) | (not known)
 
     margins = role_margins(problem.base.scene.layout.settings)

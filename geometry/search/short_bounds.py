@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -18,12 +19,14 @@ from geometry.search.excluded_pairs import ExcludedPairs
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import Lists, Makeup
 
-UNITS_AT_ONCE = 2**18
-"""So many pairs of units are bounded at once, so that little memory is taken however many there
+BOXES_AT_ONCE = 2**17
+"""So many pairs of boxes are bounded at once, so that little memory is taken however many there
 are."""
 
-UNITS_AT_FIRST = 2**13
-"""So many are bounded at first, for the nearest are often among them."""
+PAIRS_AT_FIRST = 2**12
+PAIRS_AT_ONCE = 2**17
+"""So many pairs of options are looked at at once; few at first, for the nearest are often among
+them."""
 
 SURE_MM = 1e-9
 """By more than this bounds must differ to tell for sure which is less."""
@@ -32,7 +35,7 @@ NOTHING = -np.inf
 """What is missing where nothing is judged."""
 
 Maybe = Callable[[Indices, Indices], Bools]
-"""Tells of some options of two groups which pairs may be excluded though bounds are clear."""
+"""Tells of some pairs of options of two groups which may be excluded though bounds are clear."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,10 @@ class PairBounds:
     pairs: Indices
     least_mm: Floats
     most_mm: Floats
+
+    def some(self, keep: Bools) -> PairBounds:
+        """Return some of them."""
+        return PairBounds(self.pairs[keep], self.least_mm[keep], self.most_mm[keep])
 
     def first(self, count: int, more: PairBounds) -> PairBounds:
         """Return the first of these and others."""
@@ -75,33 +82,27 @@ def nearest_pairs(
     best = [boxes.at_best(starts) for boxes, starts in zip(inside, stacks, strict=True)]
     at_best = _short_mm(best[0], best[1], margins)[pairs[:, 0], pairs[:, 1]]
     order = np.argsort(at_best, kind="stable")
-    sizes = [boxes.sizes(starts) for boxes, starts in zip(inside, stacks, strict=True)]
-    so_far = np.cumsum(sizes[0][pairs[order, 0]] * sizes[1][pairs[order, 1]])
+    sizes = [group.stack_sizes for group in (excluded.mine, excluded.theirs)]
+    mine, theirs = pairs[order].T
+    many = sizes[0][mine] * sizes[1][theirs] + best[0].sizes[mine] * best[1].sizes[theirs]
+    so_far = np.cumsum(many)
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
     looked_at = 0
     for chunk in _chunks(order, so_far):
         worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
         if at_best[chunk[0]] > worst + SURE_MM:
             break
-        for group in _groups(pairs[chunk], sizes):
-            mine, theirs = np.unique(group[:, 0]), np.unique(group[:, 1])
-            wanted = np.zeros((len(mine), len(theirs)), dtype=bool)
-            wanted[np.searchsorted(mine, group[:, 0]), np.searchsorted(theirs, group[:, 1])] = True
-            rows, columns = excluded.mine.of_stacks(mine), excluded.theirs.of_stacks(theirs)
-            row_of = np.searchsorted(stacks[0][mine], rows, side="right") - 1
-            column_of = np.searchsorted(stacks[1][theirs], columns, side="right") - 1
-            beside = [boxes[1].some(columns) for boxes in (inside, around)]
-            for span in _parts(rows, inside[0], len(beside[0].role)):
-                some = rows[span]
-                least = _short_mm(inside[0].some(some), beside[0], margins)
-                asked = excluded.part(some, columns) & (least <= worst)
-                asked &= wanted[row_of[span]][:, column_of]
-                if asked.any():
-                    most = _short_mm(around[0].some(some), beside[1], margins)
-                    i, j = np.nonzero(asked & ((most > 0.0) | maybe(some, columns)))
-                    found = np.stack([some[i], columns[j]], axis=1)
-                    kept = kept.first(count, PairBounds(found, least[i, j], most[i, j]))
-                    worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
+        ends = _decisive(best, pairs[chunk], margins)
+        for pair, rows, columns in _options_of(pairs[chunk], stacks, sizes):
+            near = excluded.each(rows, columns)
+            told = np.flatnonzero(near & (ends[pair, 0] >= 0))
+            of_two = _short_at(inside, (rows[told], columns[told]), ends[pair[told]], margins)
+            near[told] = of_two <= worst
+            for some in _parts_of_pairs(rows[near], columns[near], inside):
+                bounds = _bounds(inside, around, some, margins, worst)
+                asked = (bounds.most_mm > 0.0) | maybe(*bounds.pairs.T)
+                kept = kept.first(count, bounds.some(asked))
+                worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
                 yield looked_at / len(order)
         looked_at += len(chunk)
     return kept
@@ -110,62 +111,68 @@ def nearest_pairs(
 def _chunks(order: Indices, so_far: Indices) -> Iterator[Indices]:
     """Yield what is looked at first, then the rest, the more at once the more was looked at.
 
-    `so_far` has how many pairs of boxes there are up to each.
+    `so_far` has how many pairs of options and of boxes at best there are up to each.
     """
-    start, size = 0, UNITS_AT_FIRST
+    start, size = 0, PAIRS_AT_FIRST
     while start < len(order):
         before = int(so_far[start - 1]) if start else 0
         stop = max(start + 1, int(np.searchsorted(so_far, before + size, side="right")))
         yield order[start:stop]
-        start, size = stop, min(2 * size, UNITS_AT_ONCE)
+        start, size = stop, min(2 * size, PAIRS_AT_ONCE)
 
 
-def _groups(pairs: Indices, sizes: Sequence[Indices]) -> Iterator[Indices]:
-    """Yield pairs of stacks, shape (n, 2), so that all of either side may be held together.
+def _options_of(
+    pairs: Indices, stacks: Sequence[Indices], sizes: Sequence[Indices]
+) -> Iterator[tuple[Indices, Indices, Indices]]:
+    """Yield the pairs of options of some pairs of stacks, and which pair of these each is of.
 
-    All at once where they are few, else by the first of each pair.
+    The options of a stack, so many as `sizes` has, stand one after the other from `stacks` on.
     """
-    together = [int(size[np.unique(side)].sum()) for size, side in zip(sizes, pairs.T, strict=True)]
-    if together[0] * together[1] <= UNITS_AT_ONCE:
-        yield pairs
-        return
-    for mine in np.unique(pairs[:, 0]).tolist():
-        yield pairs[pairs[:, 0] == mine]
+    mine, theirs = pairs.T
+    ends = np.cumsum(sizes[0][mine] * sizes[1][theirs])
+    for start in range(0, int(ends[-1]), PAIRS_AT_ONCE):
+        every = np.arange(start, min(start + PAIRS_AT_ONCE, int(ends[-1])), dtype=np.intp)
+        pair = np.searchsorted(ends, every, side="right")
+        many = sizes[1][theirs[pair]]
+        before = ends[pair] - sizes[0][mine[pair]] * many
+        row, column = np.divmod(every - before, many)
+        yield pair, stacks[0][mine[pair]] + row, stacks[1][theirs[pair]] + column
 
 
 @dataclass(frozen=True, eq=False)
 class _Boxes:
-    """Boxes with their roles, and the options that are made of them."""
+    """Boxes with their roles, and the options that are made of them.
 
-    bounds: Floats
+    `sides` has the bounds of each, shape (6, n).
+    """
+
+    sides: Floats
     role: Indices
     made_of: Lists
 
     @classmethod
     def inside(cls, makeup: Makeup) -> _Boxes:
         """Return boxes inside the units of options."""
-        return cls(makeup.units.prisms.inside, makeup.units.role, makeup.lists)
+        sides = np.ascontiguousarray(makeup.units.prisms.inside.T)
+        return cls(sides, makeup.units.role, makeup.lists)
 
     @classmethod
     def around(cls, makeup: Makeup) -> _Boxes:
         """Return the bounds of the units of options."""
-        return cls(makeup.units.bounds, makeup.units.role, makeup.lists)
+        return cls(np.ascontiguousarray(makeup.units.bounds.T), makeup.units.role, makeup.lists)
 
     def __len__(self) -> int:
         return len(self.made_of.starts) - 1
 
-    def some(self, rows: Indices) -> _Boxes:
-        """Return some of the options, with the boxes that they are made of, each once."""
-        some = self.made_of.some(rows)
-        held = np.zeros(len(self.role), dtype=bool)
-        held[some.numbers] = True
-        kept = np.flatnonzero(held)
-        number = np.cumsum(held) - 1
-        return _Boxes(self.bounds[kept], self.role[kept], Lists(number[some.numbers], some.starts))
+    @cached_property
+    def sizes(self) -> Indices:
+        """How many boxes each option has."""
+        found: Indices = np.diff(self.made_of.starts)
+        return found
 
-    def sizes(self, stacks: Indices) -> Indices:
-        """Return how many boxes the options of each stack have together."""
-        found: Indices = np.diff(np.append(self.made_of.starts[stacks], self.made_of.starts[-1]))
+    def at(self, options: Indices, places: Indices) -> Indices:
+        """Return the box at a place of each of some options."""
+        found: Indices = self.made_of.numbers[self.made_of.starts[options] + places]
         return found
 
     def at_best(self, stacks: Indices) -> _Boxes:
@@ -175,49 +182,136 @@ class _Boxes:
         may be less than nothing: nothing is then nearer to anything than at some slide.
         """
         lists = self.made_of
-        counts = np.diff(lists.starts)
-        option = np.repeat(np.arange(len(counts)), counts)
+        option = np.repeat(np.arange(len(self)), self.sizes)
         within = np.arange(len(lists.numbers)) - lists.starts[:-1][option]
-        starts = np.concatenate([[0], np.cumsum(counts[stacks])])
+        starts = np.concatenate([[0], np.cumsum(self.sizes[stacks])])
         unit = starts[np.searchsorted(stacks, option, side="right") - 1] + within
-        low, high = np.full((starts[-1], 3), -np.inf), np.full((starts[-1], 3), np.inf)
-        np.maximum.at(low, unit, self.bounds[lists.numbers, :3])
-        np.minimum.at(high, unit, self.bounds[lists.numbers, 3:])
+        sides = np.full((6, starts[-1]), np.inf)
+        sides[:3] = -np.inf
+        with np.errstate(invalid="ignore"):  # NaN, where no box inside is known, stays NaN
+            for k, side in enumerate(self.sides):
+                (np.maximum if k < 3 else np.minimum).at(sides[k], unit, side[lists.numbers])
         first = lists.some(stacks)
-        told = np.hstack([low, high, self.role[first.numbers][:, None]])
-        boxes, numbers = np.unique(told, axis=0, return_inverse=True)
+        told = np.vstack([sides, self.role[first.numbers]])
+        boxes, numbers = np.unique(told, axis=1, return_inverse=True)
         made_of = Lists(numbers.ravel().astype(np.intp), first.starts)
-        return _Boxes(boxes[:, :6], boxes[:, 6].astype(np.intp), made_of)
+        return _Boxes(boxes[:6], boxes[6].astype(np.intp), made_of)
 
 
-def _parts(rows: Indices, mine: _Boxes, theirs: int) -> Iterator[slice]:
-    """Yield spans of rows that have not too many pairs of boxes with so many others."""
-    counts = mine.made_of.starts[rows + 1] - mine.made_of.starts[rows]
-    so_far = np.cumsum(counts) * max(1, theirs)
-    heads = np.flatnonzero(np.diff(so_far // UNITS_AT_ONCE, prepend=-1))
-    for start, stop in zip(heads.tolist(), [*heads[1:].tolist(), len(rows)], strict=True):
-        yield slice(start, stop)
+def _parts_of_pairs(
+    rows: Indices, columns: Indices, boxes: Sequence[_Boxes]
+) -> Iterator[tuple[Indices, Indices]]:
+    """Yield some at a time of pairs of options, so that they have not too many pairs of boxes."""
+    so_far = np.cumsum(boxes[0].sizes[rows] * boxes[1].sizes[columns])
+    heads = np.flatnonzero(np.diff(so_far // BOXES_AT_ONCE)) + 1
+    for part in np.split(np.arange(len(rows)), heads):
+        yield rows[part], columns[part]
+
+
+def _bounds(
+    inside: Sequence[_Boxes],
+    around: Sequence[_Boxes],
+    pairs: tuple[Indices, Indices],
+    margins: Floats,
+    worst: float,
+) -> PairBounds:
+    """Return the bounds of some pairs of options, of those that may be missing no more."""
+    least = _BoxPairs.of(inside, pairs, margins).most()
+    near = least <= worst
+    some = pairs[0][near], pairs[1][near]
+    most = _BoxPairs.of(around, some, margins).most()
+    return PairBounds(np.stack(some, axis=1), least[near], most)
+
+
+@dataclass(frozen=True, eq=False)
+class _BoxPairs:
+    """All pairs of boxes of some pairs of options, one after the other: which, and what is missing.
+
+    `pair` numbers the pair of options, of which there are so many as `starts`, and of their boxes
+    the `first` of the one, by place, is beside the `second` of the other.
+    """
+
+    pair: Indices
+    starts: Indices
+    counts: Indices
+    first: Indices
+    second: Indices
+    short_mm: Floats
+
+    @classmethod
+    def of(
+        cls, boxes: Sequence[_Boxes], pairs: tuple[Indices, Indices], margins: Floats
+    ) -> _BoxPairs:
+        many = boxes[1].sizes[pairs[1]]
+        counts = boxes[0].sizes[pairs[0]] * many
+        pair = np.repeat(np.arange(len(counts)), counts)
+        starts = np.cumsum(counts) - counts
+        first, second = np.divmod(np.arange(len(pair)) - starts[pair], many[pair])
+        ends = np.stack([first, second], axis=1)
+        short = _short_at(boxes, (pairs[0][pair], pairs[1][pair]), ends, margins)
+        return cls(pair, starts, counts, first, second, short)
+
+    def most(self) -> Floats:
+        """Return what is missing most between each pair of options."""
+        out = np.full(len(self.starts), NOTHING)
+        filled = np.flatnonzero(self.counts)
+        if len(filled):
+            out[filled] = np.maximum.reduceat(self.short_mm, self.starts[filled])
+        return out
+
+
+def _decisive(boxes: Sequence[_Boxes], pairs: Indices, margins: Floats) -> Indices:
+    """Return by place which boxes of some pairs of stacks miss most, shape (pairs, 2).
+
+    What is missing between these alone tells of most slides that they are not the nearest. Less
+    than 0 where a stack has no boxes.
+    """
+    out = np.full((len(pairs), 2), -1, dtype=np.intp)
+    start = 0
+    for some in _parts_of_pairs(pairs[:, 0], pairs[:, 1], boxes):
+        every = _BoxPairs.of(boxes, some, margins)
+        most = np.flatnonzero(every.short_mm == every.most()[every.pair])
+        filled, heads = np.unique(every.pair[most], return_index=True)
+        out[start + filled, 0] = every.first[most[heads]]
+        out[start + filled, 1] = every.second[most[heads]]
+        start += len(some[0])
+    return out
+
+
+def _short_at(
+    boxes: Sequence[_Boxes], pairs: tuple[Indices, Indices], ends: Indices, margins: Floats
+) -> Floats:
+    """Return what some pairs of options are missing between one box of each, by places `ends`."""
+    one, other = boxes
+    i, j = one.at(pairs[0], ends[:, 0]), other.at(pairs[1], ends[:, 1])
+    gaps = _gaps(one.sides[:, i], other.sides[:, j])
+    short: Floats = margins[one.role[i], other.role[j]] - gaps
+    short[np.isnan(short)] = NOTHING
+    return short
 
 
 def _short_mm(a: _Boxes, b: _Boxes, margins: Floats) -> Floats:
     """Return what each pair of options is missing at most of all their boxes."""
     out = np.full((len(a), len(b)), NOTHING)
-    every = np.arange(len(a), dtype=np.intp)
-    for rows in _parts(every, a, len(b.role)):
-        some = a.some(every[rows])
-        short = margins[some.role[:, None], b.role[None, :]] - _gaps(some.bounds, b.bounds)
+    step = max(1, BOXES_AT_ONCE // max(1, len(b.role)))
+    heads = np.flatnonzero(np.diff(a.made_of.starts[1:] // step, prepend=-1))
+    for start, stop in zip(heads.tolist(), [*heads[1:].tolist(), len(a)], strict=True):
+        some = a.made_of.some(np.arange(start, stop, dtype=np.intp))
+        used, numbers = np.unique(some.numbers, return_inverse=True)
+        gaps = _gaps(a.sides[:, used, None], b.sides[:, None])
+        short = margins[a.role[used][:, None], b.role] - gaps
         short[np.isnan(short)] = NOTHING
-        rows_of_a = _most(short, some.made_of)
-        out[rows] = _most(np.ascontiguousarray(rows_of_a.T), b.made_of).T
+        rows_of_a = _most(short, Lists(numbers, some.starts))
+        out[start:stop] = _most(np.ascontiguousarray(rows_of_a.T), b.made_of).T
     return out
 
 
 def _gaps(a: Floats, b: Floats) -> Floats:
-    """Return the signed gap of every pair of boxes; NaN where one of them is."""
-    apart = np.full((len(a), len(b)), -np.inf)
-    squared = np.zeros(apart.shape)
-    for k in range(3):
-        gap = np.maximum(b[None, :, k] - a[:, None, k + 3], a[:, None, k] - b[None, :, k + 3])
+    """Return the signed gaps of boxes by their sides, of shapes that go together; NaN for NaN."""
+    apart: Floats = np.maximum(b[0] - a[3], a[0] - b[3])
+    squared = np.maximum(apart, 0.0) ** 2
+    for k in (1, 2):
+        gap = np.maximum(b[k] - a[k + 3], a[k] - b[k + 3])
         np.maximum(apart, gap, out=apart)
         squared += np.maximum(gap, 0.0) ** 2
     return np.where(apart < 0.0, apart, np.sqrt(squared))

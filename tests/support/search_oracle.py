@@ -50,7 +50,7 @@ def nearest_of_all(
     table = PairTable.of(np.ones((one.size, other.size), dtype=bool))
 
     def maybe_so(rows: Indices, columns: Indices) -> Bools:
-        return np.full((len(rows), len(columns)), maybe)
+        return np.full(len(rows), maybe)
 
     every = ExcludedPairs(table, *groups)
     return run_through(nearest_pairs((one, other), every, margins, maybe_so, count))
