@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from array import array
+
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
@@ -45,6 +47,7 @@ class Faces:
         self._filled = np.zeros(len(kinds), dtype=bool)
         self._like: Indices = np.full(total, UNKNOWN)
         self._likes: dict[object, int] = {}
+        self._shifts = _Shifts(total)
 
     def fill(self, kinds: Indices) -> None:
         """Fill in what may be off in some kinds."""
@@ -75,6 +78,8 @@ class Faces:
         losses = outward.max(axis=2, initial=0.0).sum(axis=1)
         self.out[rows], self.grow[rows] = losses[:, :6], losses[:, 6]
         self.square[rows] = _square(shifts, outward)
+        own = np.flatnonzero(self.plain[rows])
+        self._shifts.keep(rows[own], shifts[own, :, :, :6])
         off = np.abs(shifts)
         far = np.maximum(off[..., :3], off[..., 3:6])
         by = (np.sqrt((far**2).sum(axis=-1)) + off[..., 6]).max(axis=2, initial=0.0)
@@ -94,10 +99,42 @@ class Faces:
         return int(self._like[row])
 
     def shifts(self, rows: Indices) -> Floats:
-        """Return how bounds change by dimension, shape (rows, dimensions, 2, 6), zeros after."""
-        different, place = np.unique(rows, return_inverse=True)
-        own = [self.kinds[self.kind[n]].shifts[self.place[n], :, :, :6] for n in different.tolist()]
-        return _together([one[None] for one in own])[place]
+        """Return how the bounds of plain prisms change by dimension, zeros after.
+
+        Shape (rows, dimensions, 2, 6); dimensions that change nothing are left out.
+        """
+        return self._shifts.of(rows)
+
+
+class _Shifts:
+    """How bounds of prisms change by dimension, (2, 6) numbers each; what is alike is held once."""
+
+    def __init__(self, rows: int) -> None:
+        self._known: dict[bytes, int] = {}
+        self._numbers = array("i")
+        self._start: Indices = np.zeros(rows, dtype=np.intp)
+        self._count: Indices = np.zeros(rows, dtype=np.intp)
+
+    def keep(self, rows: Indices, shifts: Floats) -> None:
+        """Take in the shifts of some prisms, shape (rows, dimensions, 2, 6)."""
+        row, dimension = np.nonzero(shifts.any(axis=(2, 3)))
+        self._count[rows] = np.bincount(row, minlength=len(rows))
+        ends = len(self._numbers) + np.cumsum(self._count[rows])
+        self._start[rows] = ends - self._count[rows]
+        known = self._known
+        for one in shifts[row, dimension]:
+            self._numbers.append(known.setdefault(one.tobytes(), len(known)))
+
+    def of(self, rows: Indices) -> Floats:
+        """Return the shifts of some prisms, with zeros after."""
+        every = np.frombuffer(b"".join(self._known), dtype=np.float64).reshape(-1, 2, 6)
+        counts = self._count[rows]
+        out = np.zeros((len(rows), int(counts.max(initial=0)), 2, 6))
+        numbers = np.array(self._numbers, dtype=np.intp)
+        for d in range(out.shape[1]):
+            some = np.flatnonzero(counts > d)
+            out[some, d] = every[numbers[self._start[rows[some]] + d]]
+        return out
 
 
 def _together(shifts: list[Floats]) -> Floats:

@@ -62,16 +62,37 @@ class Start:
         """Return how much of a measure it makes."""
         return sum(float(getattr(o, GAIN_OF[key])) for o in self.options.values())
 
-    def with_instead(self, option: Option, key: str) -> float:
-        """Return how much it would make with another option on its zone."""
-        old = self.options.get(option.zone)
-        lost = 0.0 if old is None else float(getattr(old, GAIN_OF[key]))
-        return self.figure(key) - lost + float(getattr(option, GAIN_OF[key]))
+    def beside(self, zone: str) -> Beside:
+        """Return what it makes without what it has on a zone."""
+        old = self.options.get(zone)
+        others = [o for there, o in self.options.items() if there != zone]
+        lost = {key: 0.0 if old is None else float(getattr(old, GAIN_OF[key])) for key in GAIN_OF}
+        figures = {key: self.figure(key) - lost[key] for key in GAIN_OF}
+        return Beside(self, figures, sum(o.pump for o in others))
+
+
+@dataclass(frozen=True, eq=False)
+class Beside:
+    """A start without what it has on one zone: how much of each measure is left, how many pumps."""
+
+    start: Start
+    figures: Mapping[str, float]
+    pumps: int
 
     def takes(self, option: Option, *, pump_required: bool) -> bool:
-        """Whether there are as many pumps with it as the search asks for."""
-        others = sum(o.pump for zone, o in self.options.items() if zone != option.zone)
-        return others + option.pump <= 1 and (others + option.pump == 1 or not pump_required)
+        """Whether there are as many pumps with an option as the search asks for."""
+        pumps = self.pumps + option.pump
+        return pumps <= 1 and (pumps == 1 or not pump_required)
+
+    def gains(
+        self, own: Mapping[str, float], best: Mapping[str, float]
+    ) -> Mapping[str, float] | None:
+        """Return by how much it makes more of each measure than the best with so much on the zone.
+
+        None where it makes more of none.
+        """
+        gains = {key: self.figures[key] + own[key] - best[key] for key in best}
+        return gains if any(gain > LEAST_GAIN for gain in gains.values()) else None
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,13 +150,15 @@ def tries_on(
     around = bounds_array(standing)
     owners = [s.owner for s in standing]
     kept: dict[object, list[Try]] = {}
+    required = wishes.pump == "required"
+    others = [start.beside(zone.id) for start in starts]
     for option in lister.options():
+        own = {key: float(getattr(option, GAIN_OF[key])) for key in best}
         gaining = [
-            (start, gains)
-            for start in starts
-            if start.takes(option, pump_required=wishes.pump == "required")
-            for gains in [{k: start.with_instead(option, k) - best[k] for k in best}]
-            if any(gain > LEAST_GAIN for gain in gains.values())
+            (one.start, gains)
+            for one in others
+            if one.takes(option, pump_required=required)
+            and (gains := one.gains(own, best)) is not None
         ]
         if gaining and option.base is not None:
             nearest: dict[frozenset[str], tuple[float, Option]] = {}
