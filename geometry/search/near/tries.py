@@ -172,8 +172,8 @@ def tries_on(
                     ways.append(Try(start, slid, gains, meets, deep_mm))
         yield None
     for ways in kept.values():
-        first, *others = sorted(ways, key=lambda t: t.rank)[: MOST_ALIKE + 1]
-        yield replace(first, alike=tuple(other.option for other in others))
+        first, *alike = sorted(ways, key=lambda t: t.rank)[: MOST_ALIKE + 1]
+        yield replace(first, alike=tuple(other.option for other in alike))
 
 
 def made_of(option: Option) -> object:
