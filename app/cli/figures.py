@@ -31,10 +31,18 @@ def table(
 
     `right` holds the numbers of the columns that are set flush right.
     """
+    every = row_lines(head, rows, right=right, width=width)
+    return [line for lines in every for line in lines]
+
+
+def row_lines(
+    head: Sequence[str], rows: Sequence[Sequence[str]], *, right: frozenset[int], width: int
+) -> list[list[str]]:
+    """Return the lines of the head and of each row of a table, as in `table`."""
     last = len(head) - 1
     sizes = [max(len(row[k]) for row in (head, *rows)) for k in range(last)]
     indent = sum(sizes) + 2 * last
-    lines = []
+    every = []
     for row in (head, *rows):
         cells = [
             row[k].rjust(sizes[k]) if k in right else row[k].ljust(sizes[k]) for k in range(last)
@@ -45,6 +53,5 @@ def table(
             for line in textwrap.wrap(part, max(24, width - indent)) or [""]
         ]
         first = "  ".join([*cells, wrapped[0]])
-        lines.append(first.rstrip())
-        lines.extend(" " * indent + more for more in wrapped[1:])
-    return lines
+        every.append([first.rstrip(), *(" " * indent + more for more in wrapped[1:])])
+    return every

@@ -97,6 +97,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="time for the trade-offs, and for the exact count before it becomes an estimate; "
         f"default: {USUAL_SECONDS:g}. Where it is given, near misses are cut short after it too",
     )  # fmt: skip
+    parser.add_argument(
+        "--details", nargs="*", type=whole_number, metavar="N",
+        help="tell rows in full below the table, those with these numbers or, without one, all",
+    )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--csv", action="store_true", help="print the trade-offs as CSV")
     parser.add_argument("-o", "--out", metavar="OUT", help="write one row as a layout file")
@@ -165,6 +169,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
             layout=layout, wishes=wishes, seconds=seconds,
             cutting=args.allow_cutting, stopped=stopped,
         )  # fmt: skip
+    _refuse_missing(args.details, len(found.answer.rows))
     return Exit.STOPPED if stopped else Exit.OK
 
 
@@ -183,6 +188,8 @@ def _refuse_what_cannot_be(args: argparse.Namespace) -> None:
         raise Unusable(f"there is no row {args.row} (rows are counted from 1)")
     if args.csv and args.json:
         raise Unusable("print either --csv or --json, not both")
+    if args.details is not None and (args.csv or args.json):
+        raise Unusable("--details is for the table (--json and --csv tell every row in full)")
     if args.free_pumps and args.pump == "none":
         raise Unusable("--free-pumps needs --pump allowed or --pump required")
 
@@ -197,8 +204,26 @@ def _say(args: argparse.Namespace, found: Searched, near: NearMisses, *, stopped
         console.say(rows_csv(every_row(found)))
     else:
         width = max(72, shutil.get_terminal_size((110, 24)).columns)
-        lines = search_lines(found, near, width, cutting=args.allow_cutting, stopped=stopped)
+        lines = search_lines(
+            found, near, width,
+            in_full=_in_full(args.details, len(found.answer.rows)),
+            cutting=args.allow_cutting, stopped=stopped,
+        )  # fmt: skip
         console.say("\n".join(lines))
+
+
+def _in_full(asked: list[int] | None, count: int) -> list[int]:
+    """Return the numbers of the rows that are told in full, of those asked for that there are."""
+    if asked is None:
+        return []
+    return [row for row in asked if 1 <= row <= count] if asked else list(range(1, count + 1))
+
+
+def _refuse_missing(asked: list[int] | None, count: int) -> None:
+    """Complain, once all else is told, about a row in full that there is not."""
+    for row in asked or ():
+        if not 1 <= row <= count:
+            raise Unusable(f"there is no row {row} (there are {count})")
 
 
 def _say_nothing(
@@ -313,6 +338,7 @@ full check. Cutting is not among them but with --allow-cutting. Progress goes to
 a file every ten seconds. Ctrl-C keeps what was found.""",
     examples="""\
   gapwright search --enclosure bench-box
+  gapwright search --enclosure bench-box --details 1 3
   gapwright search --enclosure bench-box --want volume,leftover -o best.json --row 2
   gapwright search --enclosure tall-tower --want area,volume --allow-cutting
   gapwright search bench.json --parts "radiator 120" fan-120-25 --sheet what-fits.png --paper A4

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Sequence
 
 from app.cli.figures import mm_text, table
+from app.cli.search_rows import rows_in_full, trade_off_lines
 from geometry.edits import CUT_CAUTION
-from geometry.search.answers import Row
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.largest import slid_in, with_slid_in
 from geometry.search.near.misses import NearMisses
@@ -20,31 +20,25 @@ from geometry.search.near.words import (
     refused_text,
     short_text,
 )
-from geometry.search.row_limits import tight_at_worst
 from geometry.search.run import Searched
 from geometry.search.summary import summary
-from geometry.search.taken_out import taken_out
 from geometry.search.words import (
     count_text,
-    figure_text,
-    row_text,
     short_figure,
     standing_lines,
-    tight_count_text,
-)
-
-AT_WORST = (
-    "tight at worst: gaps that do not keep their margin once every dimension is off by its "
-    "tolerance, those that are tight as drawn already among them; below them stands what takes the "
-    "most. Clear: every gap keeps it then too. Not counted is what fell short before the search. "
-    "Not judged: gaps are judged as drawn, and tolerances were not looked at."
 )
 
 
 def search_lines(
-    found: Searched, near: NearMisses, width: int, *, cutting: bool, stopped: bool
+    found: Searched,
+    near: NearMisses,
+    width: int,
+    *,
+    in_full: Sequence[int] = (),
+    cutting: bool,
+    stopped: bool,
 ) -> list[str]:
-    """Return what was found, as lines."""
+    """Return what was found, as lines; `in_full` numbers the rows of which all is told."""
     problem = found.problem
     layout = problem.base.scene.layout
     judged = "clear or tight" if problem.wishes.tight_allowed else "clear"
@@ -56,43 +50,16 @@ def search_lines(
     wanted = ", ".join(m.name for m in found.wanted)
     whole = "" if found.answer.done else " (cut short: there may be better ones)"
     lines.append(f"best trade-offs by {wanted}{whole}:")
-    head = (
-        "#",
-        *(f"{m.key} {m.unit}".strip() for m in found.wanted),
-        "tight at worst",
-        "like it",
-        "by pattern, what each zone holds",
-    )
-    told = list(_row_cells(found))
-    if told:
-        right = frozenset(range(len(found.wanted) + 3))
-        lines += table(head, told, right=right, width=width)
-    else:
-        lines.append("  none")
-    if told:
-        lines += textwrap.wrap(AT_WORST, width)
+    lines += trade_off_lines(found, width)
     if found.answer.refused:
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
+    lines += rows_in_full(found, in_full, width)
     lines += _exclusion_lines(found, width)
     lines += _largest_lines(found, near, width)
     lines += _near_lines(near, width, cutting=cutting)
     if stopped:
         lines += ["", "stopped before it was done; what was found so far is kept"]
     return lines
-
-
-def _row_cells(found: Searched) -> Iterator[tuple[str, ...]]:
-    """Yield the rows by pattern, the pattern of the best row first, each under a line for it."""
-    groups: dict[str, list[tuple[int, Row]]] = {}
-    for n, row in enumerate(found.answer.rows, start=1):
-        groups.setdefault(row.pattern, []).append((n, row))
-    nothing = ("",) * (len(found.wanted) + 2)
-    for pattern, rows in groups.items():
-        yield (*nothing, f"{rows[0][1].alike:,}", pattern)
-        for n, row in rows:
-            text = _with_loss(row_text(row), taken_out(found.problem.before, row.layout))
-            figures = (figure_text(row, m) for m in found.wanted)
-            yield (str(n), *figures, tight_count_text(tight_at_worst(row)), "", text)
 
 
 def _with_loss(text: str, takes_out: tuple[str, ...]) -> str:

@@ -52,7 +52,7 @@ def test_table_json_and_csv_tell_the_same_rows(capsys: pytest.CaptureFixture[str
             assert re.findall(r"\d+\.\d mm", told) == ends
             assert (told == "no") == (not ends)
     assert any(max(*f["u_mm"], *f["v_mm"]) > 0 for r in said["rows"] for f in r["free_slides"])
-    assert " tight at worst " in text
+    assert "  tight at worst\n" in text
     assert "longest core" in text
     volumes = [r["figures"]["volume"] for r in said["rows"]]
     assert len(volumes) > 1
@@ -173,10 +173,66 @@ def test_what_is_left_in_place_is_what_the_check_of_the_written_row_says(
 def test_what_tight_at_worst_means_is_always_said(
     capsys: pytest.CaptureFixture[str], more: tuple[str, ...]
 ) -> None:
-    text = " ".join(ran(capsys, "search", *SMALL, *more)[1].split())
+    text = " ".join(ran(capsys, "search", *SMALL, "--details", *more)[1].split())
     assert "tight at worst: gaps that do not keep their margin once every dimension is off" in text
     assert "Not counted is what fell short before the search." in text
     assert " in the worst case, statistically " in text
     assert "least at worst: " in text
     assert "; most is taken by " in text
     assert ("not judged" in text.partition("tight at worst: gaps")[0]) == ("nominal" in more)
+
+
+def row_blocks(text: str) -> dict[int, list[str]]:
+    """Return the lines of each row of the table by its number, those below it with it."""
+    found: dict[int, list[str]] = {}
+    table = text.partition("best trade-offs")[2].partition("\nleftover: ")[0]
+    for line in table.splitlines()[2:]:
+        number = re.match(r" *(\d+)  ", line)
+        if number:
+            found[int(number[1])] = [line]
+        elif found and line.startswith("    "):
+            found[max(found)].append(line.strip())
+    return found
+
+
+@pytest.mark.parametrize(("columns", "most"), [("110", 2), ("200", 1)])
+def test_each_row_takes_a_line_or_two(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, columns: str, most: int
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    want = ("--want", "volume,leftover")
+    text = ran(capsys, "search", *SMALL, *want)[1]
+    said = json.loads(ran(capsys, "search", *SMALL, *want, "--json")[1])["rows"]
+    blocks = row_blocks(text)
+    assert list(blocks) == list(range(1, len(said) + 1))
+    assert max(len(line) for line in text.splitlines()) <= int(columns)
+    assert "left with all in place" not in text
+    for number, row in enumerate(said, start=1):
+        assert len(blocks[number]) <= most
+        figures = blocks[number][0].split()
+        volume, leftover = row["figures"]["volume"], row["figures"]["leftover"]
+        assert figures[1] == f"{volume:.0f}"
+        assert figures[2] == ("open" if leftover is None else f"{leftover:.1f}")
+        for told, mm in ((figures[3], "left_in_place_mm"), (figures[4], "left_in_place_worst_mm")):
+            assert told.rstrip("*") == ("open" if row[mm] is None else f"{row[mm]:.1f}")
+        assert figures[4].endswith("*") == bool(row["left_in_place_brought_in_by"])
+    starred = any(row["left_in_place_brought_in_by"] for row in said)
+    assert ("what stands just beside the way" in " ".join(text.split())) == starred
+
+
+def test_rows_are_told_in_full_below_the_table_where_they_are_asked_for(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    code, text, _ = ran(capsys, "search", *SMALL, "--details", 2)
+    assert code == 0
+    assert text.count("left with all in place: ") == 1
+    assert "\nrow 2: " in text
+    every = ran(capsys, "search", *SMALL, "--details")[1]
+    assert every.count("left with all in place: ") == len(row_blocks(every)) > 1
+    code, text, err = ran(capsys, "search", *SMALL, "--details", 99)
+    assert code == 2
+    assert "best trade-offs" in text, "what was found is told all the same"
+    assert "there is no row 99" in err
+    code, text, err = ran(capsys, "search", *SMALL, "--details", "--csv")
+    assert (code, text) == (2, "")
+    assert "--details is for the table" in err
