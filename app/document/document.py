@@ -66,6 +66,13 @@ class Document:
         return cls(layout)
 
     @classmethod
+    def unsaved(cls, layout: Layout) -> Document:
+        """Return a document without a file whose layout is still to be saved."""
+        made = cls(layout)
+        made._history.mark_unsaved()
+        return made
+
+    @classmethod
     def open(cls, path: Path) -> Document:
         """Return the document in a file; FileTroubleError says what is wrong with it."""
         # Taken before reading, so that a change while it is read counts as one made since.

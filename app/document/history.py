@@ -113,3 +113,7 @@ class History:
         """Note that the present layout is the one in the file."""
         self.seal()
         self._saved = self._layout
+
+    def mark_unsaved(self) -> None:
+        """Note that no layout of these is in a file."""
+        self._saved = None

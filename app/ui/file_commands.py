@@ -194,8 +194,7 @@ class FileCommands(QObject):
 
     def open_demo(self) -> None:
         """Open the demo layout as a new one."""
-        if self.may_leave():
-            self._show(Document.new(shipped_demo()))
+        self.show(Document.new(shipped_demo()))
 
     def open(self) -> None:
         """Ask for a file and open it.
@@ -228,6 +227,13 @@ class FileCommands(QObject):
             return False
         self._show(document)
         self._remember(path)
+        return True
+
+    def show(self, document: Document) -> bool:
+        """Show a document that was made elsewhere; False where the user stays with this one."""
+        if not self.may_leave():
+            return False
+        self._show(document)
         return True
 
     def _show(self, document: Document) -> None:

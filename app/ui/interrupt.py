@@ -1,4 +1,4 @@
-"""Ctrl-C in the terminal that the window was started from closes the window, which may ask."""
+"""Signals from outside: Ctrl-C closes the window, which may ask; what ends it asks nothing."""
 
 from __future__ import annotations
 
@@ -14,6 +14,11 @@ if TYPE_CHECKING:
 
 ASKED = "gapwright: something would be lost, so the window asks first; Ctrl-C again ends it at once"
 
+ENDS: tuple[signal.Signals, ...] = tuple(
+    getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)
+)
+"""As sent when a session ends or a terminal is closed: nobody is there to answer then."""
+
 
 class Interrupt(QObject):
     """Listens while Qt's loop runs, in which Python would hear no signal before the next event.
@@ -24,8 +29,8 @@ class Interrupt(QObject):
     def __init__(self, window: MainWindow) -> None:
         super().__init__(window)
         self._window = window
-        self.came = False
-        """Whether the window was closed by an interrupt."""
+        self.came = 0
+        """The number of the signal by which the window was closed."""
         self._hearing, self._waking = socket.socketpair()
         for end in (self._hearing, self._waking):
             end.setblocking(False)
@@ -33,11 +38,17 @@ class Interrupt(QObject):
         self._notifier = QSocketNotifier(self._hearing.fileno(), reading, self)
         self._notifier.activated.connect(self._on_woken)
         self._before = signal.set_wakeup_fd(self._waking.fileno(), warn_on_full_buffer=False)
-        signal.signal(signal.SIGINT, self._on_signal)
+        signal.signal(signal.SIGINT, self._on_interrupt)
+        for one in ENDS:
+            # What was started to outlive its terminal goes on to.
+            if signal.getsignal(one) is not signal.SIG_IGN:
+                signal.signal(one, self._on_end)
 
     def close(self) -> None:
-        """Listen no more; an interrupt ends the program at once from then on."""
-        signal.signal(signal.SIGINT, signal.SIG_DFL)
+        """Listen no more; a signal ends the program at once from then on."""
+        for one in (signal.SIGINT, *ENDS):
+            if signal.getsignal(one) is not signal.SIG_IGN:
+                signal.signal(one, signal.SIG_DFL)
         signal.set_wakeup_fd(self._before)
         self._notifier.setEnabled(False)
         self._hearing.close()
@@ -47,9 +58,20 @@ class Interrupt(QObject):
         """Let Python run: it calls the handler of a signal before the next of its instructions."""
         self._hearing.recv(64)
 
-    def _on_signal(self, *_: object) -> None:
+    def _on_interrupt(self, *_: object) -> None:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
         QTimer.singleShot(0, self._window, self._close_window)
+
+    def _on_end(self, number: int, _: object) -> None:
+        self.came = number
+        QTimer.singleShot(0, self._window, self._end_window)
+
+    def _end_window(self) -> None:
+        """End the window, under a question too that it is asking."""
+        from PySide6.QtWidgets import QApplication
+
+        self._window.end()
+        QApplication.exit()
 
     def _close_window(self) -> None:
         if self._window.files.asks_at_close:
@@ -57,6 +79,7 @@ class Interrupt(QObject):
             sys.stderr.flush()
             self._window.raise_()
             self._window.activateWindow()
-        self.came = self._window.close()
-        if not self.came:
-            signal.signal(signal.SIGINT, self._on_signal)
+        if self._window.close():
+            self.came = self.came or signal.SIGINT
+        elif not self.came:
+            signal.signal(signal.SIGINT, self._on_interrupt)

@@ -1,4 +1,4 @@
-"""A bar over the board that tells what went wrong or what was done, without stopping the user."""
+"""A bar at the foot of the board: what went wrong or what was done, without stopping the user."""
 
 from __future__ import annotations
 
@@ -28,9 +28,10 @@ BESIDE_PX = 480
 class NoticeBar(OverlayBar):
     """Shows one message at a time: a word that says its weight, the text, an optional button.
 
-    It lies at the foot of the board, above what lies there already (`over`), so that it covers no
-    heading of a view. What was done and hints go by themselves, unless the pointer or the
-    keyboard is on them; what failed stays.
+    It lies at the foot of its parent, above what lies there already (`over`): one of a line covers
+    nothing of the board where that leaves it a strip, and none covers the heading of a view. What
+    was done and hints go by themselves, unless the pointer or the keyboard is on them; what failed
+    or is offered stays.
     """
 
     closed = Signal()
@@ -59,7 +60,7 @@ class NoticeBar(OverlayBar):
         self._middle.addWidget(self._text, 1)
         self._middle.addWidget(self._button, 0, Qt.AlignmentFlag.AlignRight)
         self._row = row = QHBoxLayout(self)
-        row.setContentsMargins(12, 6, 6, 6)
+        row.setContentsMargins(12, 4, 6, 4)
         row.setSpacing(10)
         row.addWidget(self._word, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(self._middle, 1)
@@ -107,6 +108,10 @@ class NoticeBar(OverlayBar):
     def ask(self, text: str, button: str, act: Callable[[], object]) -> None:
         """Show what failed, with a button for the way on."""
         self._show("Problem", "error", text, button, act)
+
+    def offer(self, text: str, button: str, act: Callable[[], object]) -> None:
+        """Show what the user may do by a button; it stays."""
+        self._show("Hint", "hint", text, button, act)
 
     def hint(self, text: str, *, stays: bool = False) -> None:
         """Show what the user may do next; one that `stays` holds until it is taken away."""

@@ -21,8 +21,8 @@ from catalog.store import load_library
 
 NAME = "gapwright"
 STYLE = "Fusion"
-INTERRUPTED = 130
-"""As a shell tells of a command that Ctrl-C has ended."""
+SIGNALLED = 128
+"""As a shell tells of a command that a signal has ended: this and the number of the signal."""
 
 
 def run_window(path: Path | None, demo: bool = False) -> int:
@@ -43,11 +43,12 @@ def run_window(path: Path | None, demo: bool = False) -> int:
     if wanted is not None:
         window.open_path(wanted)
     window.show()
+    window.recovery.offer()
     interrupt = Interrupt(window)
     code = app.exec()
     interrupt.close()
     preferences.keep()
-    return INTERRUPTED if interrupt.came else code
+    return SIGNALLED + interrupt.came if interrupt.came else code
 
 
 def make_app() -> QApplication:

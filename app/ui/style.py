@@ -164,6 +164,7 @@ def style_sheet(c: Chrome) -> str:
     QListWidget::item:focus {{ border-color: {c.accent}; }}
     QScrollArea {{ border: 0; background: {c.panel}; }}
     QScrollArea > QWidget > QWidget#scrolled {{ background: {c.panel}; }}
+    QWidget#foot {{ background: {c.paper}; }}
     QGraphicsView {{ border: 0; background: {c.paper}; }}
     QTabWidget::pane {{ border: 0; border-top: 1px solid {c.border}; }}
     QTabBar::tab {{ padding: 5px 10px; border: 0; border-bottom: 3px solid transparent;
@@ -192,6 +193,7 @@ def style_sheet(c: Chrome) -> str:
         padding: 5px 12px; text-align: left; }}
     QHeaderView::section {{ background: {c.panel}; color: {c.muted}; border: 0;
         border-bottom: 1px solid {c.border}; padding: 3px 8px; }}
+    QAbstractScrollArea::corner {{ background: transparent; border: 0; }}
     QTableCornerButton::section {{ background: {c.panel}; border: 0; }}
     QTreeView::item {{ padding: 3px 6px; }}
     QFrame#notice {{ border: 0; border-bottom: 1px solid {c.border}; background: {c.accent_fill}; }}

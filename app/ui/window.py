@@ -11,17 +11,13 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QMenu,
     QSplitter,
-    QToolBar,
-    QVBoxLayout,
     QWidget,
 )
 
 from app.document.document import Document
 from app.ui.actions import (
     CONTEXT_MENU,
-    MENUS,
     NOTHING_MENU,
-    TOOLBAR,
     add_board_keys,
     dress_actions,
     fill_menu,
@@ -34,11 +30,14 @@ from app.ui.choice_menu import scale_menu, theme_menu
 from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.first_paint import FirstPaint
+from app.ui.menus import RecentMenu, add_tool_bar, fill_menu_bar
+from app.ui.middle import Middle
 from app.ui.notice import NoticeBar
 from app.ui.panel_widths import PanelWidths, usual_widths
 from app.ui.panels.parts_panel import PartsPanel
 from app.ui.part_commands import PartCommands
 from app.ui.preferences import Preferences
+from app.ui.recovery import Recovery
 from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
 from app.ui.shelf import Shelf
@@ -53,6 +52,8 @@ from catalog.store import Library
 
 LEAST_SIZE = QSize(1024, 640)
 USUAL_SIZE = QSize(1480, 920)
+LEAST_MIDDLE_PX = 84
+"""Of board and panels, where what fits takes the rest of a low window."""
 
 
 class MainWindow(QMainWindow):
@@ -64,12 +65,13 @@ class MainWindow(QMainWindow):
         self.skin = Skin(preferences, self)
         self.session = Session(document, self, waiting=True)
         parts = self._shelf = Shelf(library)
-        middle = QWidget()
+        self.middle = Middle()
         self.board = BoardView(self.session, self.skin, parts.part, lambda: preferences.snap)
         self.board.picture.hold()
         self.pane = BoardPane(self.board, preferences, self.skin)
-        self.strip = ExportStrip(self.pane)
-        self.notice = NoticeBar(self.pane, over=self.strip)
+        self.middle.hold(self.pane)
+        self.strip = ExportStrip(self.middle)
+        self.notice = NoticeBar(self.middle, over=self.strip)
         self.parts = PartsPanel(library, self.skin)
         self.right = Side()
         self.tabs = self.right.tabs
@@ -81,12 +83,13 @@ class MainWindow(QMainWindow):
         self.fits = SearchCommands(self)
         self.files.fits = self.fits.fits
         self.files.searching = self._searching
-        self._fitted = self._widths_set = False
+        self.recovery = Recovery(self)
+        self._fitted = self._widths_set = self._ended = False
         self._waiting = [self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin]
         """What is done once the board is on the screen, in this order."""
         self._endings = [self.files.close, self.fits.close, self.session.close]
         self._first_paint = FirstPaint(self.board.viewport())
-        self._build(middle)
+        self._build()
         self._make_actions()
         self._connect()
         self._refresh()
@@ -95,15 +98,12 @@ class MainWindow(QMainWindow):
 
     # building
 
-    def _build(self, middle: QWidget) -> None:
-        column = QVBoxLayout(middle)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.pane, 1)
+    def _build(self) -> None:
         self._splitter = QSplitter(Qt.Orientation.Horizontal)
-        for widget in (self.parts, middle, self.right):
+        for widget in (self.parts, self.middle, self.right):
             self._splitter.addWidget(widget)
         self._splitter.setStretchFactor(1, 1)
+        self._splitter.setMinimumHeight(LEAST_MIDDLE_PX)
         self._splitter.splitterMoved.connect(self._on_splitter)
         self._splitter.setChildrenCollapsible(False)
         self.setCentralWidget(self._splitter)
@@ -113,29 +113,14 @@ class MainWindow(QMainWindow):
         self.actions_by_name: dict[str, QAction] = make_actions(self)
         self.zone_menu = ZoneMenu(self.session, lambda: self.part_commands.stack, self)
         self.actions_by_name["move_stack"].setMenu(self.zone_menu)
-        self._recent = QMenu("Open &recent", self)
-        self._recent.menuAction().setToolTip("Open a layout that was open before")
+        self._recent = RecentMenu(self.files)
         submenus = {
             "@recent": self._recent,
             "@theme": theme_menu(self, self.preferences),
             "@scale": scale_menu(self, self.preferences),
         }
-        self._menus: dict[str, QMenu] = {}
-        for title, names in MENUS.items():
-            menu = self.menuBar().addMenu(title)
-            menu.setToolTipsVisible(True)
-            fill_menu(menu, names, self.actions_by_name, submenus)
-            self._menus[title] = menu
-        bar = QToolBar("Tools", self)
-        bar.setObjectName("tools")
-        bar.setMovable(False)
-        bar.setIconSize(QSize(18, 18))
-        for name in TOOLBAR:
-            if name == "-":
-                bar.addSeparator()
-            else:
-                bar.addAction(self.actions_by_name[name])
-        self.addToolBar(bar)
+        self._menus = fill_menu_bar(self, self.actions_by_name, submenus)
+        add_tool_bar(self, self.actions_by_name)
         add_board_keys(self.board, self.actions_by_name)
         self._window_keys = WindowKeys(self, self.actions_by_name.values())
         window_keys = [a for a in self.actions_by_name.values() if a.shortcuts()]
@@ -164,8 +149,6 @@ class MainWindow(QMainWindow):
         self.board.details_wanted.connect(lambda: self._run(self.views.show_details))
         self.board.hinted.connect(self._on_hint)
         self.parts.place_wanted.connect(self.board.place_by_keys)
-        self._recent.aboutToShow.connect(self._fill_recent)
-        self.files.recent_changed.connect(self._fill_recent)
         self.files.enclosure_changed.connect(self.pane.fit)
         self.skin.changed.connect(self._on_skin)
         self.preferences.changed.connect(lambda _: self._refresh_checks())
@@ -260,14 +243,6 @@ class MainWindow(QMainWindow):
             self.notice.hint(text, stays=True)
         else:
             self.notice.dismiss()
-
-    def _fill_recent(self) -> None:
-        self._recent.clear()
-        for number, path in enumerate(self.files.recent.paths, 1):
-            action = self._recent.addAction(f"&{number % 10} {path.name}")
-            action.setToolTip(str(path))
-            action.triggered.connect(lambda _=False, p=path: self.files.open_path(p))
-        self._recent.setEnabled(not self._recent.isEmpty())
 
     def _open_context_menu(self, at: QPoint) -> None:
         menu = QMenu(self)
@@ -374,9 +349,13 @@ class MainWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about what would be lost, then keep the window's geometry."""
         self.board.cancel_gesture()
-        if not self.files.may_close():
+        may = self._ended or self.files.may_close()
+        # It may have been ended from outside while it was asking.
+        if not (may or self._ended):
             event.ignore()
             return
+        if not self._ended:
+            self.recovery.closed()
         self._waiting.clear()
         for end in self._endings:
             end()
@@ -384,6 +363,14 @@ class MainWindow(QMainWindow):
         self._keep_widths()
         self.preferences.set_blob("right", self.right.saveState())
         event.accept()
+
+    def end(self) -> None:
+        """Close without asking; what is not saved is kept for the next start."""
+        if not self._ended:
+            self._ended = True
+            self.board.cancel_gesture()
+            self.recovery.keep()
+            self.close()
 
     def _searching(self) -> bool:
         """Whether what fits, or the smallest change, is searched for."""
@@ -406,4 +393,3 @@ class MainWindow(QMainWindow):
             blob = self.preferences.blob(key)
             if blob is not None:
                 restore(blob)
-        self._fill_recent()

@@ -185,7 +185,7 @@ def test_a_missing_recent_file_is_told_and_forgotten(open_window, tmp_path: Path
     path = tmp_path / "gone.json"
     write_layout(path, window.session.document.layout)
     assert window.open_path(path)
-    window._fill_recent()
+    window._recent.fill()
     (action,) = window._recent.actions()
     assert action.text() == "&1 gone.json"
     path.unlink()

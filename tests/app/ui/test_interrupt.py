@@ -1,4 +1,4 @@
-"""Ctrl-C in the terminal closes the window, which asks first where something would be lost."""
+"""Ctrl-C closes the window, which asks where something would be lost; what ends it keeps that."""
 
 from __future__ import annotations
 
@@ -9,6 +9,9 @@ import sys
 from pathlib import Path
 
 import pytest
+
+from app.document.unsaved import last_unsaved
+from app.shipped_demo import shipped_demo
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -88,3 +91,41 @@ def test_a_second_interrupt_ends_it_while_the_window_asks() -> None:
         window.send_signal(signal.SIGINT)
         window.communicate(timeout=30)
     assert window.returncode == -signal.SIGINT
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_what_ends_it_from_outside_asks_nothing_and_keeps_what_is_not_saved(
+    number: signal.Signals,
+) -> None:
+    with going(CHANGED.format(answer='return "stay"')) as window:
+        assert read(window) == "ready"
+        window.send_signal(number)
+        out, err = window.communicate(timeout=30)
+    assert (window.returncode, out) == (128 + number, "")
+    unsaved = last_unsaved()
+    assert unsaved is not None
+    assert f"what was not saved is kept in {unsaved.kept_in}" in err
+    assert unsaved.path is None
+    flipped = unsaved.document()
+    assert flipped.dirty
+    assert flipped.layout != shipped_demo()
+
+
+def test_nothing_is_kept_of_a_window_without_changes() -> None:
+    with going("pass") as window:
+        assert read(window) == "ready"
+        window.send_signal(signal.SIGTERM)
+        _, err = window.communicate(timeout=30)
+    assert (window.returncode, err) == (143, "")
+    assert last_unsaved() is None
+
+
+def test_it_is_ended_under_the_question_that_it_asks() -> None:
+    with going(CHANGED.format(answer="return asked(*more)")) as window:
+        assert read(window) == "ready"
+        window.send_signal(signal.SIGINT)
+        assert read(window) == "asked"
+        window.send_signal(signal.SIGTERM)
+        window.communicate(timeout=30)
+    assert window.returncode == 143
+    assert last_unsaved() is not None

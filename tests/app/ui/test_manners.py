@@ -272,13 +272,35 @@ def test_file_names_have_single_hyphens(name: str, file: str) -> None:
 
 def test_a_notice_covers_no_heading_and_stands_over_an_export(open_window) -> None:
     window = open_window()
-    notice, pane = window.notice, window.pane
+    notice = window.notice
     notice.hint("Choose a part in the list first (Ctrl+F).")
-    assert notice.geometry().bottom() == pane.rect().bottom()
+    assert notice.geometry().bottom() == window.middle.rect().bottom()
     window.strip.show_progress(Progress(1, 4, "Checking"))
     notice.hint("A sheet is being exported already; wait for it, or stop it.")
     QApplication.processEvents()
     assert not notice.geometry().intersects(window.strip.geometry())
+
+
+def test_a_notice_of_a_line_covers_nothing_of_the_board(open_window) -> None:
+    window = open_window()
+    for tell in (
+        lambda: window.notice.brief("Row 1 of what fits: done; Ctrl+Z takes it back."),
+        lambda: window.notice.tell("Saved: clearance.png", "Open folder", list),
+    ):
+        tell()
+        QApplication.processEvents()
+        assert window.notice.isVisible()
+        assert not window.notice.geometry().intersects(window.pane.geometry())
+
+
+def test_a_low_window_keeps_the_strip_of_notices_for_the_board(open_window) -> None:
+    window = open_window()
+    window.setMinimumSize(300, 200)
+    assert window.middle.foot.isVisible()
+    window.resize(800, 360)
+    QApplication.processEvents()
+    assert window.middle.foot.isHidden()
+    assert window.pane.geometry() == window.middle.rect()
 
 
 def test_plain_notices_go_by_themselves_and_errors_stay(open_window) -> None:

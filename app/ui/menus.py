@@ -1,0 +1,60 @@
+"""The menus and the tool bar of the window, made from the tables of its actions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QSize
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QMainWindow, QMenu, QToolBar
+
+from app.ui.actions import MENUS, TOOLBAR, fill_menu
+from app.ui.file_commands import FileCommands
+
+
+class RecentMenu(QMenu):
+    """The layouts that were open before, to open again."""
+
+    def __init__(self, files: FileCommands) -> None:
+        super().__init__("Open &recent")
+        self._files = files
+        self.menuAction().setToolTip("Open a layout that was open before")
+        self.aboutToShow.connect(self.fill)
+        files.recent_changed.connect(self.fill)
+        self.fill()
+
+    def fill(self) -> None:
+        """List what was open before."""
+        self.clear()
+        for number, path in enumerate(self._files.recent.paths, 1):
+            action = self.addAction(f"&{number % 10} {path.name}")
+            action.setToolTip(str(path))
+            action.triggered.connect(lambda _=False, p=path: self._files.open_path(p))
+        self.setEnabled(not self.isEmpty())
+
+
+def fill_menu_bar(
+    window: QMainWindow, actions: Mapping[str, QAction], submenus: Mapping[str, QMenu]
+) -> dict[str, QMenu]:
+    """Put all menus into the menu bar of a window; return them by title."""
+    made: dict[str, QMenu] = {}
+    for title, names in MENUS.items():
+        menu = window.menuBar().addMenu(title)
+        menu.setToolTipsVisible(True)
+        fill_menu(menu, names, actions, submenus)
+        made[title] = menu
+    return made
+
+
+def add_tool_bar(window: QMainWindow, actions: Mapping[str, QAction]) -> None:
+    """Give a window its tool bar."""
+    bar = QToolBar("Tools", window)
+    bar.setObjectName("tools")
+    bar.setMovable(False)
+    bar.setIconSize(QSize(18, 18))
+    for name in TOOLBAR:
+        if name == "-":
+            bar.addSeparator()
+        else:
+            bar.addAction(actions[name])
+    window.addToolBar(bar)
