@@ -105,6 +105,7 @@ class CountField(QSpinBox):
         super().__init__()
         self.setAccessibleName(name)
         self.setRange(least, most)
+        self.setMinimumHeight(TARGET_PX)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         UndoPasses(self, self.lineEdit())
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSplitter, QTabWidget, QWidget
 
 from app.ui.session import Session
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from catalog.parts import Part
 
 LEAST_WIDTH_PX = 250
+BOTH_PX = 180
+"""So high the side holds tabs and findings, as where what fits takes the most of a low window."""
+
 TABS: tuple[tuple[str, str], ...] = (
     ("Stack", "The stack on the zone at hand"),
     ("Part", "The numbers of the selected part"),
@@ -47,13 +51,18 @@ class Side(QSplitter):
         for number, page in enumerate(self._pages):
             self._put_tab(number, page)
         self.addWidget(self.tabs)
-        self._below = QWidget()
+        self._below: QWidget = QWidget()
         self.addWidget(self._below)
         self.setStretchFactor(0, 1)
         self.setStretchFactor(1, 1)
         self.setChildrenCollapsible(False)
         self.setSizes([500, 420])
         self.setMinimumWidth(LEAST_WIDTH_PX)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the tabs alone where the list below them would be cut to its title."""
+        self._below.setVisible(event.size().height() >= BOTH_PX)
+        super().resizeEvent(event)
 
     def fill(self, session: Session, skin: Skin) -> None:
         """Load and build what is seen at first."""
@@ -65,6 +74,8 @@ class Side(QSplitter):
         self.findings = FindingsPanel(skin)
         self._below.deleteLater()
         self.replaceWidget(1, self.findings)
+        self._below = self.findings
+        self._below.setVisible(self.height() >= BOTH_PX)
         self.setStretchFactor(1, 1)
 
     def fill_tabs(self, session: Session, skin: Skin, parts: Sequence[Part]) -> None:

@@ -185,13 +185,14 @@ class ViewCommands:
 
     def _step_pane(self, step: int) -> None:
         window = self._window
-        panes: list[tuple[QWidget, QWidget]] = [
+        every: list[tuple[QWidget, QWidget]] = [
             (window.parts, window.parts.search),
             (window.board, window.board),
             (window.tabs, window.tabs.tabBar()),
             (window.findings, self._first_card()),
             *window.fits.panes,
         ]
+        panes = [(pane, first) for pane, first in every if not pane.isHidden()]
         focus = QApplication.focusWidget()
         at = next(
             (k for k, (pane, _) in enumerate(panes) if _holds(pane, focus)),

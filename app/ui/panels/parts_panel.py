@@ -30,6 +30,9 @@ class SearchField(QLineEdit):
 
 
 FILTERS_BESIDE_PX = 225
+FILTERS_BELOW_PX = 185
+"""In a lower panel filters would leave nothing of the list."""
+
 LEAST_PARTS_PX = 135
 """So wide names of parts still stand in a line; their sizes go below."""
 
@@ -44,7 +47,7 @@ class PartsPanel(QWidget):
     def __init__(self, library: Library, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._library, self._skin = library, skin
-        title = heading("Parts")
+        title = self._title = heading("Parts")
         self.search = SearchField()
         self.search.setPlaceholderText("Search, for example: 2x120 slim")
         self.search.setClearButtonEnabled(True)
@@ -88,11 +91,18 @@ class PartsPanel(QWidget):
         self.setMinimumWidth(LEAST_PARTS_PX)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Put the filters side by side where both can be read, else one under the other."""
+        """Put the filters side by side where both can be read, else one under the other.
+
+        Where the panel is low, only what filters keeps its room.
+        """
         super().resizeEvent(event)
         way = QBoxLayout.Direction
         beside = event.size().width() >= FILTERS_BESIDE_PX
         self._filters.setDirection(way.LeftToRight if beside else way.TopToBottom)
+        roomy = event.size().height() >= FILTERS_BELOW_PX
+        self._title.setVisible(roomy)
+        for box in (self.kind, self.frame):
+            box.setVisible(roomy or box.currentData() is not None)
 
     def fill(self) -> None:
         """Show the library, once; reading it takes longer than showing the rest of the window."""

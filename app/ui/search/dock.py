@@ -1,87 +1,151 @@
-"""The dock at the lower edge of the window that holds the panel of what fits."""
+"""The panel of what fits: at the lower edge of the window, or in a window of its own."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import (
-    QApplication,
-    QCheckBox,
-    QDockWidget,
-    QHBoxLayout,
-    QToolButton,
-    QWidget,
-)
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import QApplication, QCheckBox, QDockWidget, QHBoxLayout, QToolButton
 
 from app.ui.search.panel import SearchPanel
-from app.ui.widgets import heading
+from app.ui.widgets import heading, room_on_screen
 
 if TYPE_CHECKING:
     from app.ui.window import MainWindow
 
+TITLE = "What fits"
 SHARE = 0.42
 """Of the window's height, when it is first opened."""
 
-LEAST_PX = 320
+LEAST_PX = 290
+"""What a first row of patterns with five rows needs, where the window is low."""
+
+LEAST_WINDOW, USUAL_WINDOW = QSize(520, 340), QSize(1180, 720)
+"""Of the window of its own: never smaller, and how large it is at first."""
 
 
 class SearchDock(QDockWidget):
-    """Can be drawn larger, let float on another screen, and closed; it keeps its rows."""
+    """Can be drawn larger, put into a window of its own and back, and closed; it keeps its rows."""
 
     def __init__(self, window: MainWindow) -> None:
-        super().__init__("What fits", window)
-        self._board = window.board
+        super().__init__(TITLE, window)
+        self._window, self._board = window, window.board
+        self._had_window = False
         self.setObjectName("fits")
         self.setAllowedAreas(
             Qt.DockWidgetArea.BottomDockWidgetArea | Qt.DockWidgetArea.TopDockWidgetArea
         )
-        self.setTitleBarWidget(self._title_bar())
         self.panel = SearchPanel(
             window.session, window.library, window.skin, window.notice, window.board, self
         )
         self.setWidget(self.panel)
+        self._heading = heading(TITLE)
+        self._out = _sign("❐")
+        self._close = _sign("✕")
+        self._complete_bar()
         _as_one(window.findings.no_cutting, self.panel.setup.no_cutting)
+        # Its keys are those of the window, wherever the panel is.
+        self.addActions(window.actions())
+        self._out.clicked.connect(lambda: self.setFloating(not self.isFloating()))
+        self._close.clicked.connect(self.leave)
+        self.topLevelChanged.connect(self._on_floating)
         window.addDockWidget(Qt.DockWidgetArea.BottomDockWidgetArea, self)
         blob = window.preferences.blob("fits")
         if blob is None or not window.restoreState(blob):
             high = max(LEAST_PX, round(window.height() * SHARE))
             window.resizeDocks([self], [high], Qt.Orientation.Vertical)
+        self._dress()
 
-    def _title_bar(self) -> QWidget:
-        """Return a title with buttons in the colours of the moment; the system's stay dark."""
-        bar = QWidget()
-        line = QHBoxLayout(bar)
-        line.setContentsMargins(12, 3, 6, 0)
-        line.setSpacing(2)
-        line.addWidget(heading("What fits"))
-        line.addStretch(1)
-        for sign, tip, act in (
-            ("❐", "Let the panel float, or put it back (a second screen has room for it)",
-             lambda: self.setFloating(not self.isFloating())),
-            ("✕", "Close the panel; its rows stay (Ctrl+Shift+F in it)", self.leave),
-        ):  # fmt: skip
-            button = QToolButton()
-            button.setText(sign)
-            button.setToolTip(tip)
-            button.setAccessibleName(tip)
-            button.clicked.connect(act)
+    def _complete_bar(self) -> None:
+        """Put title and signs into the panel's bar, so that both take one line together."""
+        line = self.panel.bar.layout()
+        assert isinstance(line, QHBoxLayout)
+        line.insertWidget(0, self._heading)
+        for button in (self._out, self._close):
             line.addWidget(button)
-        return bar
+        self.setTitleBarWidget(self.panel.bar)
+
+    def _dress(self) -> None:
+        floats = self.isFloating()
+        self._heading.setVisible(not floats)
+        self._close.setVisible(not floats)
+        _name(self._close, "Close the panel; its rows stay (Ctrl+Shift+F in it)")
+        _name(
+            self._out,
+            "Put the panel back to the lower edge of the window"
+            if floats
+            else "Put the panel into a window of its own (a second screen has room for it)",
+        )
+
+    def _on_floating(self, floats: bool) -> None:
+        """Make what floats a window like others: with a frame, a title, and a least size."""
+        self._dress()
+        self.setWindowTitle(f"{TITLE} – Gapwright" if floats else TITLE)
+        room = room_on_screen(self._window)
+        self.panel.setMinimumSize(LEAST_WINDOW.boundedTo(room) if floats else QSize(0, 0))
+        if not floats:
+            return
+        kind = Qt.WindowType
+        self.setWindowFlags(
+            kind.Window | kind.WindowTitleHint | kind.WindowSystemMenuHint
+            | kind.WindowMinMaxButtonsHint | kind.WindowCloseButtonHint
+        )  # fmt: skip
+        if not self._had_window:
+            self._had_window = True
+            place = QRect(QPoint(0, 0), USUAL_WINDOW.boundedTo(room))
+            # At the lower right: the views begin at the upper left.
+            place.moveBottomRight(self._window.screen().availableGeometry().bottomRight())
+            self.setGeometry(place)
+        self.show()
+        # Qt has still to finish what it does to a panel that is put out.
+        QTimer.singleShot(0, self, self._take_keyboard)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Closed as a window it goes back to its place."""
+        if self.isFloating():
+            event.ignore()
+            self.setFloating(False)
+            QTimer.singleShot(0, self, self._take_keyboard)
+        else:
+            super().closeEvent(event)
 
     def open(self) -> None:
-        """Show it with the keyboard in it; hide it where the keyboard is in it already."""
+        """Show it with the keyboard in it; where that is in it already, go back to the board.
+
+        In its place in the window it is hidden then.
+        """
         if self.isVisible() and self.isAncestorOf(QApplication.focusWidget() or self._board):
-            self.leave()
+            if self.isFloating():
+                self._window.activateWindow()
+                self._board.setFocus(Qt.FocusReason.ShortcutFocusReason)
+            else:
+                self.leave()
             return
         self.show()
+        self._take_keyboard()
+
+    def _take_keyboard(self) -> None:
         self.raise_()
+        if self.isFloating():
+            self.activateWindow()
         self.panel.first.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def leave(self) -> None:
         """Hide it, and go back to the board."""
         self.hide()
         self._board.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+def _sign(sign: str) -> QToolButton:
+    button = QToolButton()
+    button.setText(sign)
+    return button
+
+
+def _name(button: QToolButton, tip: str) -> None:
+    button.setToolTip(tip)
+    button.setAccessibleName(tip)
 
 
 def _as_one(first: QCheckBox, second: QCheckBox) -> None:

@@ -3,36 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, Qt, QTimer, Signal
-from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QTimer, Signal
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.ui.board.view import BoardView
 from app.ui.notice import NoticeBar
 from app.ui.search.apply import Ground, filled, row_name, with_change
 from app.ui.search.changed import ChangedBar
-from app.ui.search.export import SearchDialogs, rows_text
+from app.ui.search.fold import FoldingSplit
 from app.ui.search.found import Found
 from app.ui.search.job import SearchJob
+from app.ui.search.keeping import RowKeeping
 from app.ui.search.preview import Offer, RowPreview
 from app.ui.search.results import SearchResults
 from app.ui.search.setup import SearchSetup
-from app.ui.search.telling import loss_text, progress_text, row_count
+from app.ui.search.telling import loss_text, progress_text
 from app.ui.search.worker import Told
 from app.ui.session import Session, sentence
 from app.ui.skin import Skin
 from app.ui.widgets import wrapping
-from catalog.errors import DataError
-from catalog.files import write_text_atomic
 from catalog.store import Library
 from geometry.layout import Layout, Side
-from geometry.layout_file import write_layout
 from geometry.search.near.summary import LetIn, NearSummary
-from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary, Summary
 from geometry.zone_names import zone_names
 
@@ -69,7 +64,7 @@ class SearchPanel(QWidget):
         self._coming: Found | None = None
         """A search that has nothing to show yet, while what the last one found is shown."""
         self.job = SearchJob(self)
-        self.dialogs = SearchDialogs(self)
+        self.keeping = RowKeeping(session, notice, self)
         self.setup = SearchSetup(library, lambda: session.document.layout)
         self.results = SearchResults(skin)
         self.preview = RowPreview(session, board, self)
@@ -93,35 +88,34 @@ class SearchPanel(QWidget):
         self._clock.timeout.connect(self._tick)
         self._show_timer = QTimer(self, singleShot=True, interval=SHOW_MS)
         self._show_timer.timeout.connect(self._show)
+        self.bar = QWidget()
+        """The buttons; who holds the panel puts them over it."""
         self._build()
         self._connect()
         self._refresh()
 
     def _build(self) -> None:
-        top = QHBoxLayout()
-        top.setContentsMargins(12, 6, 12, 4)
-        top.setSpacing(8)
+        line = QHBoxLayout(self.bar)
+        line.setContentsMargins(12, 3, 6, 3)
+        line.setSpacing(6)
         for button in (self.setup_button, self.start, self.stop):
-            top.addWidget(button)
-        top.addWidget(self.progress, 1)
-        top.addWidget(self.results.buttons)
-        self.splitter = QSplitter(Qt.Orientation.Horizontal)
-        self.splitter.addWidget(self.setup)
-        self.splitter.addWidget(self.results)
-        self.splitter.setStretchFactor(1, 1)
-        self.splitter.setChildrenCollapsible(False)
-        self.splitter.setSizes([290, 900])
+            line.addWidget(button)
+        line.addStretch(1)
+        line.addWidget(self.results.buttons)
+        self.progress.setContentsMargins(12, 2, 12, 2)
+        self.split = FoldingSplit(self.setup, self.results, (290, 900))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addLayout(top)
         column.addWidget(self.changed)
-        column.addWidget(self.splitter, 1)
+        column.addWidget(self.progress)
+        column.addWidget(self.split, 1)
 
     def _connect(self) -> None:
         self.start.clicked.connect(self.search)
         self.stop.clicked.connect(self.job.stop)
-        self.setup_button.toggled.connect(self.setup.setVisible)
+        self.setup_button.toggled.connect(self.split.show_first)
+        self.split.folded.connect(self._on_folded)
         self.setup.changed.connect(self._refresh)
         self.job.told.connect(self._on_told)
         self.job.refused.connect(self._on_refused)
@@ -133,10 +127,10 @@ class SearchPanel(QWidget):
         near.apply_wanted.connect(self.apply_change)
         near.left.connect(self.preview.end)
         self.results.apply_wanted.connect(self.apply)
-        self.results.layout_wanted.connect(self.write_row)
-        self.results.csv_wanted.connect(self.export_csv)
+        self.results.layout_wanted.connect(self.keeping.write_row)
+        self.results.csv_wanted.connect(self.keeping.export_csv)
         self.results.sheet_wanted.connect(self.sheet_wanted)
-        self.results.copy_wanted.connect(self.copy_rows)
+        self.results.copy_wanted.connect(self._copy_rows)
         self.results.left.connect(self.preview.end)
         self.changed.again.clicked.connect(self.search)
         self.changed.anyway.clicked.connect(self._apply_asked)
@@ -159,6 +153,8 @@ class SearchPanel(QWidget):
         self._coming = Found.nothing_yet(order)
         if self._found is None or not self._found.worth_keeping:
             self._take_over()
+        if not self.split.beside:
+            self.setup_button.setChecked(False)
         self._stage = "Starting"
         self._began_s = monotonic()
         self._clock.start()
@@ -175,7 +171,7 @@ class SearchPanel(QWidget):
         self.preview.end()
         self._found, self._coming = None, None
         self._refused = ""
-        self.progress.setText("")
+        self._tell("")
         self.setup.refresh()
         self._show()
 
@@ -222,7 +218,12 @@ class SearchPanel(QWidget):
     def _tick(self) -> None:
         """Tell how long it has been, so that a long stage is seen to go on."""
         if self.job.running or self._clock.isActive():
-            self.progress.setText(f"{self._stage}. {monotonic() - self._began_s:.0f} s")
+            self._tell(f"{self._stage}. {monotonic() - self._began_s:.0f} s")
+
+    def _tell(self, text: str) -> None:
+        """Say how a search goes or why none can begin; without words the line takes no room."""
+        self.progress.setText(text)
+        self.progress.setVisible(bool(text))
 
     def _zone_names(self) -> Mapping[str, str]:
         found = self._coming or self._found
@@ -233,16 +234,16 @@ class SearchPanel(QWidget):
         found = self._found
         if self._refused:
             kept = "the last search is kept" if self._coming is not None else "nothing was searched"
-            self.progress.setText(f"Refused; {kept}.")
+            self._tell(f"Refused; {kept}.")
         elif self._coming is not None:
-            self.progress.setText("Stopped before it had found anything; the last search is kept.")
+            self._tell("Stopped before it had found anything; the last search is kept.")
         elif found is None or not found.answered:
             kept = "what was found so far is kept" if self.rows else "nothing had been found yet"
-            self.progress.setText(f"Stopped; {kept}.")
+            self._tell(f"Stopped; {kept}.")
         elif found.near_missing:
-            self.progress.setText("Stopped among the near misses; all before them is done.")
+            self._tell("Stopped among the near misses; all before them is done.")
         else:
-            self.progress.setText("")
+            self._tell("")
         self._show()
 
     def _on_refused(self, reason: str) -> None:
@@ -266,6 +267,11 @@ class SearchPanel(QWidget):
         self.results.show_refused(self._refused)
         self._refresh()
 
+    def _on_folded(self) -> None:
+        """Keep what was found in sight rather than what is chosen."""
+        if self._found is not None:
+            self.setup_button.setChecked(False)
+
     def _on_near_ticked(self) -> None:
         """Say whether a search looks for near misses, before there has been one."""
         if self._found is None:
@@ -281,9 +287,9 @@ class SearchPanel(QWidget):
         missing = self.setup.missing
         self.start.setEnabled(not missing)
         if missing:
-            self.progress.setText(missing)
+            self._tell(missing)
         elif self._missing:
-            self.progress.setText("")
+            self._tell("")
         self._missing = missing
         self._show_changed()
 
@@ -376,34 +382,8 @@ class SearchPanel(QWidget):
         if sides and at_hand is not None and (at_hand.zone, at_hand.side) not in sides:
             self._session.take_zone(*sides[0])
 
-    def write_row(self, row: RowSummary) -> None:
-        """Ask for a file and write the layout that a row makes to it."""
-        path = self.dialogs.to_layout(self._folder() / f"combination-{row.number}.json")
-        if path is not None:
-            self._write(path, lambda: write_layout(path, row.layout), f"Row {row.number}")
-
-    def export_csv(self, rows: Sequence[RowSummary]) -> None:
-        """Ask for a file and save rows as CSV."""
-        path = self.dialogs.to_csv(self._folder() / "what-fits.csv")
-        if path is not None:
-            self._write(path, lambda: write_text_atomic(path, rows_csv(rows)), row_count(len(rows)))
-
-    def _write(self, path: Path, write: Callable[[], None], what: str) -> None:
-        try:
-            write()
-        except (DataError, OSError) as fault:
-            self._notice.error(sentence(str(fault)))
-        else:
-            self._notice.brief(f"{what} saved to {path}.")
-
-    def copy_rows(self, rows: Sequence[RowSummary]) -> None:
-        """Put rows on the clipboard, as lines with tabs."""
-        QGuiApplication.clipboard().setText(rows_text(rows, self.results.model.unit))
-        self._notice.brief(f"{row_count(len(rows))} copied.")
-
-    def _folder(self) -> Path:
-        path = self._session.document.path
-        return path.parent if path is not None else Path.home()
+    def _copy_rows(self, rows: Sequence[RowSummary]) -> None:
+        self.keeping.copy_rows(rows, self.results.model.unit)
 
     # the panel itself
 

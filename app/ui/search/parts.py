@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QListWidget,
@@ -85,8 +85,7 @@ class PartChoice(QWidget):
         ticks.addLayout(buttons)
         column.addWidget(self.ticks)
         column.addWidget(self._told)
-        high = self.fontMetrics().height() + 10
-        self.list.setFixedHeight(ROWS_SEEN * high)
+        self.list.setFixedHeight(ROWS_SEEN * self._line_px)
         self.choice.activated.connect(self._on_choice)
         self.words.textChanged.connect(self._list)
         self.words.leave_wanted.connect(self.list.setFocus)
@@ -94,6 +93,10 @@ class PartChoice(QWidget):
         self.tick.clicked.connect(lambda: self._tick_listed(True))
         self.untick.clicked.connect(lambda: self._tick_listed(False))
         self._on_choice()
+
+    @property
+    def _line_px(self) -> int:
+        return self.fontMetrics().height() + 10
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -157,6 +160,9 @@ class PartChoice(QWidget):
                 if part.id not in answers and not all(word in name for word in words):
                     continue
                 item = QListWidgetItem(part.name)
+                item.setToolTip(part.name)
+                # Without a width of its own a name ends in an ellipsis where the list does.
+                item.setSizeHint(QSize(0, self._line_px))
                 item.setData(Qt.ItemDataRole.UserRole, part.id)
                 item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
                 ticked = part.id in self._ticked

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QModelIndex, QPoint, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QMenu,
     QPushButton,
     QTabWidget,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -17,6 +19,7 @@ from app.ui.search.excludes import ExclusionMatrix, LargestTable
 from app.ui.search.filter import FilterBar
 from app.ui.search.found import Found
 from app.ui.search.near import NOT_ASKED, WAS_NOT_ASKED, NearView
+from app.ui.search.rows import RowFilter
 from app.ui.search.table import RowModel, RowTable
 from app.ui.skin import Skin
 from app.ui.widgets import wrapping
@@ -28,6 +31,9 @@ BEGIN = (
     "Nothing has been searched yet. Search lists what can be put into the ticked zones, counts all "
     "of it, and shows the best. Nothing is changed until you apply a row."
 )
+
+LOW_PX = 300
+"""Lower than this a row has one line, and the filter is folded."""
 
 
 class SearchResults(QWidget):
@@ -55,6 +61,10 @@ class SearchResults(QWidget):
         self.refused = wrapping()
         self.refused.setObjectName("empty")
         self.filter = FilterBar(skin)
+        self.filter_button = QToolButton()
+        self.filter_button.setText("Filter")
+        self.filter_button.setToolTip("Show or hide what filters the rows")
+        self.filter_button.setCheckable(True)
         self.model = RowModel(skin, self)
         self.table = RowTable(self.model)
         self.empty = wrapping()
@@ -67,17 +77,19 @@ class SearchResults(QWidget):
             "&Apply", "Put what the row holds into the layout, as one edit (Enter)"
         )
         self.compare_button = _button("Co&mpare", "Show the two selected rows side by side")
-        self.csv = _button("E&xport CSV…", "Save the listed rows as a table, lengths in mm")
+        self.csv = _button("CSV…", "Save the listed rows as a table, lengths in mm")
         self.sheet = _button(
-            "&On the sheet…",
+            "&On sheet…",
             "Export the clearance sheet with the answer of this search on sheets of its own",
         )
         self.copy = _button("Cop&y", "Copy the selected rows, or all that are listed (Ctrl+C)")
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setExpanding(False)
+        self.tabs.setCornerWidget(self.filter_button)
         self._build()
         self.filter.changed.connect(self._arrange)
+        self.filter_button.toggled.connect(self._on_filter_button)
         self.table.picked.connect(self._on_picked)
         self.table.looked_at.connect(self.looked_at)
         self.table.apply_wanted.connect(self.apply_wanted)
@@ -94,8 +106,7 @@ class SearchResults(QWidget):
 
     def _build(self) -> None:
         rows = QWidget()
-        column = QVBoxLayout(rows)
-        column.setContentsMargins(10, 6, 10, 6)
+        column = self._rows_column = QVBoxLayout(rows)
         column.setSpacing(6)
         column.addWidget(self.filter)
         column.addWidget(self.table, 1)
@@ -118,8 +129,8 @@ class SearchResults(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         over = QHBoxLayout()
-        over.setContentsMargins(12, 6, 12, 4)
-        over.addWidget(self.count)
+        over.setContentsMargins(12, 2, 12, 2)
+        over.addWidget(self.count, 1)
         column.addLayout(over)
         column.addWidget(self.refused)
         column.addWidget(self.tabs, 1)
@@ -217,7 +228,7 @@ class SearchResults(QWidget):
         listing = (self.table, self.apply, self.compare_button, self.csv, self.copy, self.sheet)
         for widget in listing:
             widget.setVisible(listed)
-        self.filter.setVisible(bool(self._rows))
+        self._show_filter()
         self.empty.setVisible(not listed)
         self.empty.setText("" if listed else self._empty_text())
 
@@ -247,6 +258,25 @@ class SearchResults(QWidget):
             lines.append("Allow what is tight, tick other parts, or leave the pump out.")
         return "\n".join(lines)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give all the height to rows where there is little of it."""
+        super().resizeEvent(event)
+        self.table.set_low(self._is_low)
+        above, below = (1, 0) if self._is_low else (6, 6)
+        self._rows_column.setContentsMargins(10, above, 10, below)
+        self._show_filter()
+
+    @property
+    def _is_low(self) -> bool:
+        return self.height() < LOW_PX
+
+    def _show_filter(self) -> None:
+        """Keep the filter behind its button where height is short, unless it holds rows back."""
+        used = self.filter.wanted != RowFilter()
+        wanted = not self._is_low or self.filter_button.isChecked() or used
+        self.filter.setVisible(wanted and bool(self._rows))
+        self.filter_button.setVisible(self._is_low and bool(self._rows) and not used)
+
     def _arrange(self) -> None:
         self.model.arrange(self.filter.wanted, self.model.sorting)
         self._on_picked()
@@ -263,6 +293,11 @@ class SearchResults(QWidget):
         self.apply.setEnabled(len(picked) == 1)
         self.compare_button.setEnabled(len(picked) == 2)
         self.compare.show_rows(picked)
+
+    def _on_filter_button(self, on: bool) -> None:
+        self._show_filter()
+        if on:
+            self.filter.words.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _apply(self) -> None:
         picked = self.table.selected

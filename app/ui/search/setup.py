@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QFormLayout,
+    QLayout,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -15,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.ui.combo import combo
 from app.ui.numbers import CountField
+from app.ui.search.columns import SectionColumns
 from app.ui.search.parts import PartChoice
 from app.ui.search.rows import SHORT_NAMES
 from app.ui.search.worker import SearchOrder
@@ -158,41 +161,34 @@ class SearchSetup(QScrollArea):
         self.refresh()
 
     def _build(self) -> None:
-        body = QWidget()
-        body.setObjectName("scrolled")
-        column = QVBoxLayout(body)
-        column.setContentsMargins(12, 6, 12, 10)
-        column.setSpacing(5)
-        column.addWidget(group_label("Zones"))
-        column.addLayout(self._zone_column)
-        column.addWidget(group_label("Parts"))
-        column.addWidget(self.parts)
-        column.addWidget(group_label("Fans"))
-        for box in self.fans.values():
-            column.addWidget(box)
-        for box in (self.mixed, self.part_rows, self.side_by_side):
-            column.addWidget(box)
+        zones, parts, fans, rest, wanted = (_section() for _ in range(5))
+        _fill(zones, group_label("Zones"), self._zone_column)
+        _fill(parts, group_label("Parts"), self.parts)
+        three = (self.mixed, self.part_rows, self.side_by_side)
+        _fill(fans, group_label("Fans"), *self.fans.values(), *three)
         form = QFormLayout()
-        form.setContentsMargins(0, 4, 0, 0)
+        form.setContentsMargins(0, 0, 0, 0)
         form.addRow("Pump", self.pump)
         form.addRow("", self.free_pumps)
         form.addRow("Slides", self.slides)
         form.addRow("Judge by", self.judge)
         form.addRow("Time limit", self.seconds)
-        column.addLayout(form)
-        for box in (self.tight, self.states, self.near, self.no_cutting):
-            column.addWidget(box)
-        column.addWidget(group_label("What counts"))
-        for box in self.wanted.values():
-            column.addWidget(box)
-        column.addWidget(muted("More than three of these make many rows and take longer."))
-        column.addStretch(1)
-        self.setWidget(body)
+        _fill(rest, group_label("How"), form, self.tight, self.states, self.near, self.no_cutting)
+        many = muted("More than three of these make many rows and take longer.")
+        _fill(wanted, group_label("What counts"), *self.wanted.values(), many)
+        self.columns = SectionColumns((zones, parts, fans, rest, wanted))
+        self.columns.setObjectName("scrolled")
+        self.setWidget(self.columns)
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setMinimumWidth(
-            body.minimumSizeHint().width() + self.verticalScrollBar().sizeHint().width()
-        )
+        # In one column, as it stands here, it is narrowest.
+        least = self.columns.minimumSizeHint().width()
+        self.setMinimumWidth(least + self.verticalScrollBar().sizeHint().width())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Stand in as many columns as there is width for."""
+        self.columns.fit_width(event.size().width())
+        super().resizeEvent(event)
 
     def _follow_pump(self) -> None:
         self.free_pumps.setEnabled(self.pump.currentData() != "none")
@@ -283,3 +279,21 @@ def _tick(text: str, tip: str, *, ticked: bool = False) -> QCheckBox:
     box.setToolTip(tip)
     box.setChecked(ticked)
     return box
+
+
+def _section() -> QWidget:
+    section = QWidget()
+    column = QVBoxLayout(section)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(5)
+    return section
+
+
+def _fill(section: QWidget, *content: QWidget | QLayout) -> None:
+    column = section.layout()
+    assert isinstance(column, QVBoxLayout)
+    for one in content:
+        if isinstance(one, QLayout):
+            column.addLayout(one)
+        else:
+            column.addWidget(one)

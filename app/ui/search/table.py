@@ -48,6 +48,9 @@ Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
 NO_INDEX = QModelIndex()
 LEAST_TEXT_LETTERS = 42
+FIRST = ("area", "volume", "fans", "leftover")
+"""The figures that are seen beside a row of a single line without scrolling."""
+
 BOLD = 1.12
 """Heads that count are bold, and so wider (a bound for the letters in use)."""
 
@@ -228,7 +231,8 @@ class RowTable(QTreeView):
         self.setModel(model)
         self.setAccessibleName("Combinations that fit")
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
-        self.setItemDelegateForColumn(COLUMNS.index(TEXT), ZoneLines(self))
+        self._lines = ZoneLines(self)
+        self.setItemDelegateForColumn(COLUMNS.index(TEXT), self._lines)
         RowTips(self)
         self.setAllColumnsShowFocus(True)
         self.setMouseTracking(True)
@@ -249,6 +253,12 @@ class RowTable(QTreeView):
         model.modelReset.connect(self._restore)
         self._kept: tuple[int | None, tuple[int, ...], frozenset[str]] = (None, (), frozenset())
         self.dress()
+
+    def set_low(self, low: bool) -> None:
+        """Give each row one line where the table is low, so that more of them are seen."""
+        if low is not self._lines.single:
+            self._lines.single = low
+            self.dress()
 
     # what is chosen
 
@@ -383,12 +393,20 @@ class RowTable(QTreeView):
                 told = {cell_text(row, column, unit) for row in self._model.listed}
                 lines = (*head_text(column, unit).split("\n"), "00,000", *told)
                 wide = max(metrics.horizontalAdvance(line) for line in lines)
-                self.header().resizeSection(k, round(BOLD * wide) + 2 * metrics.height())
+                beside = round((1.4 if self._lines.single else 2.0) * metrics.height())
+                self.header().resizeSection(k, round(BOLD * wide) + beside)
         self._share_width()
 
     def _share_width(self) -> None:
-        head = self.header()
-        others = sum(head.sectionSize(k) for k, c in enumerate(COLUMNS) if c != TEXT)
-        least = LEAST_TEXT_LETTERS * self.fontMetrics().averageCharWidth()
-        head.resizeSection(COLUMNS.index(TEXT), max(least, self.viewport().width() - others))
+        head, metrics = self.header(), self.fontMetrics()
+        sizes = {c: head.sectionSize(k) for k, c in enumerate(COLUMNS) if c != TEXT}
+        least = LEAST_TEXT_LETTERS * metrics.averageCharWidth()
+        room = self.viewport().width()
+        if self._lines.single:
+            # A single line is seen whole, as far as the figures that come first have room.
+            told = [cell_text(row, TEXT, self._model.unit) for row in self._model.listed]
+            longest = max((metrics.horizontalAdvance(f"000:  {text}") for text in told), default=0)
+            first = sum(sizes[column] for column in FIRST)
+            least = max(least, min(longest + 3 * self.indentation(), room - first))
+        head.resizeSection(COLUMNS.index(TEXT), max(least, room - sum(sizes.values())))
         self.scheduleDelayedItemsLayout()

@@ -46,6 +46,8 @@ class ZoneLines(QStyledItemDelegate):
     def __init__(self, view: QTreeView) -> None:
         super().__init__(view)
         self._view = view
+        self.single = False
+        """Whether a row has one line only, cut with an ellipsis where its column ends."""
 
     def initStyleOption(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -69,6 +71,8 @@ class ZoneLines(QStyledItemDelegate):
     def _lines(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> list[str]:
-        room = self._view.columnWidth(index.column()) - 2 * self._view.indentation() - PAD_PX
         text: str = index.data(Qt.ItemDataRole.DisplayRole)
+        if self.single:
+            return [text]
+        room = self._view.columnWidth(index.column()) - 2 * self._view.indentation() - PAD_PX
         return zone_lines(text, lambda line: option.fontMetrics.horizontalAdvance(line) <= room)

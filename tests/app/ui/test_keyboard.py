@@ -203,6 +203,6 @@ def test_no_letter_of_the_window_is_given_twice(open_window) -> None:
     for text in texts:
         if letter := QKeySequence.mnemonic(text).toString():
             letters.setdefault(letter, set()).add(text)
-    assert "&On the sheet…" in letters["Alt+O"]
+    assert "&On sheet…" in letters["Alt+O"]
     doubled = {letter: words for letter, words in letters.items() if len(words) > 1}
     assert not doubled

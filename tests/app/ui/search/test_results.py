@@ -177,8 +177,8 @@ def test_rows_go_to_a_file_to_the_clipboard_and_to_a_layout(
 ) -> None:
     window, panel = searched
     table, made = tmp_path / "rows.csv", tmp_path / "row.json"
-    monkeypatch.setattr(panel.dialogs, "to_csv", lambda _: table)
-    monkeypatch.setattr(panel.dialogs, "to_layout", lambda _: made)
+    monkeypatch.setattr(panel.keeping.dialogs, "to_csv", lambda _: table)
+    monkeypatch.setattr(panel.keeping.dialogs, "to_layout", lambda _: made)
     panel.results.csv.click()
     assert table.read_bytes().count(b"\r\n") == len(panel.rows) + 1
     panel.results.table.select_rows(2)
@@ -191,7 +191,9 @@ def test_rows_go_to_a_file_to_the_clipboard_and_to_a_layout(
     assert json.loads(made.read_text(encoding="utf-8"))["format"] == "gapwright-layout"
     texts["Copy"].trigger()
     assert QGuiApplication.clipboard().text().split("\n")[1].startswith("2\t")
-    monkeypatch.setattr(panel.dialogs, "to_csv", lambda _: tmp_path / "nowhere" / "rows.csv")
+    monkeypatch.setattr(
+        panel.keeping.dialogs, "to_csv", lambda _: tmp_path / "nowhere" / "rows.csv"
+    )
     panel.results.csv.click()
     assert "nowhere" in window.notice.text
 

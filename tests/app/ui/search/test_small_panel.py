@@ -1,0 +1,249 @@
+"""The panel of what fits in a low or narrow window, and in a window of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+from facing_fans import two_zones
+from PySide6.QtCore import QPoint, QRect, QSize, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
+
+from app.ui.search.columns import column_ends
+from app.ui.search.dock import LEAST_WINDOW
+from app.ui.search.worker import Told
+
+if TYPE_CHECKING:
+    from pytestqt.qtbot import QtBot
+
+    from app.ui.search.panel import SearchPanel
+    from app.ui.window import MainWindow
+
+DOUBLED = QSize(800, 470)
+"""What a screen of 1600 by 1000 leaves at 200 %, without the window's frame and title."""
+
+
+@pytest.fixture
+def low(open_window: Callable[..., MainWindow]) -> tuple[MainWindow, SearchPanel]:
+    """A window so low, with the panel opened in it for the first time."""
+    window = open_window(two_zones())
+    window.setMinimumSize(QSize(300, 200))
+    window.resize(DOUBLED)
+    QApplication.processEvents()
+    assert window.size() == DOUBLED
+    window.fits.open()
+    assert window.fits.dock is not None
+    QApplication.processEvents()
+    return window, window.fits.dock.panel
+
+
+def within(widget: QWidget, outer: QWidget) -> bool:
+    """Whether all of a widget is seen in another one."""
+    return outer.rect().contains(QRect(widget.mapTo(outer, QPoint(0, 0)), widget.size()))
+
+
+def seen_rows(panel: SearchPanel) -> list[int]:
+    """Return the numbers of the rows of which nothing is cut off above or below."""
+    table, model = panel.results.table, panel.results.model
+    room = table.viewport().rect()
+    found = []
+    for row in model.listed:
+        rect = table.visualRect(model.index_of(row.number))
+        if rect.isValid() and room.top() <= rect.top() and rect.bottom() <= room.bottom():
+            found.append(row.number)
+    return found
+
+
+def show_many(panel: SearchPanel, told: list[Told], qtbot: QtBot) -> None:
+    """List a row nine times under numbers of its own, four of them under a first pattern."""
+    row = next(row for one in told for row in one.rows)
+    many = [replace(row, number=k, pattern="one" if k < 5 else "another") for k in range(1, 10)]
+    panel.job.told.emit(replace(told[0], rows=tuple(many)))
+    panel.job.finished.emit()
+    qtbot.waitUntil(panel.results.table.isVisible)
+    QApplication.processEvents()
+
+
+def test_five_rows_are_seen_in_a_window_as_low_as_a_doubled_scale_makes_it(
+    low: tuple[MainWindow, SearchPanel],
+    told: list[Told],
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    window, panel = low
+    assert not panel.split.beside
+    assert panel.setup.isVisible()
+    assert panel.setup.columns.count == 3
+    assert panel.results.isHidden()
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    panel.start.click()
+    assert panel.setup.isHidden(), "what is found takes the place of what was chosen"
+    show_many(panel, told, qtbot)
+    assert len(seen_rows(panel)) >= 5
+    assert window.size() == DOUBLED
+    assert window.board.viewport().height() > 0
+    panel.setup_button.click()
+    assert panel.setup.isVisible()
+    assert panel.results.isHidden()
+
+
+def test_buttons_of_a_narrow_panel_are_not_cut(
+    low: tuple[MainWindow, SearchPanel],
+    told: list[Told],
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    _, panel = low
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    panel.start.click()
+    show_many(panel, told, qtbot)
+    buttons = [b for b in panel.bar.findChildren(QAbstractButton) if b.isVisible()]
+    assert panel.results.apply in buttons
+    for button in buttons:
+        assert button.width() >= button.minimumSizeHint().width(), button.text()
+        assert within(button, panel.bar), button.text()
+
+
+def test_choices_stand_beside_the_rows_where_there_is_room(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    assert panel.split.beside
+    assert panel.setup.isVisible()
+    assert panel.results.isVisible()
+    assert panel.results.filter.isVisible()
+    assert panel.results.filter_button.isHidden()
+    panel.setup_button.click()
+    assert panel.setup.isHidden()
+    assert panel.results.isVisible()
+
+
+def test_the_filter_of_a_low_panel_is_behind_its_button_until_it_holds_rows_back(
+    low: tuple[MainWindow, SearchPanel],
+    told: list[Told],
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    _, panel = low
+    results = panel.results
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    panel.start.click()
+    show_many(panel, told, qtbot)
+    assert results.filter.isHidden()
+    results.filter_button.click()
+    assert results.filter.isVisible()
+    results.filter.words.setText("another")
+    assert results.filter_button.isHidden(), "what holds rows back stays in sight"
+    assert results.filter.isVisible()
+    results.filter.reset()
+    results.filter_button.click()
+    assert results.filter.isHidden()
+
+
+def test_where_the_middle_is_low_tabs_stand_alone_and_keys_pass_by_what_is_hidden(
+    low: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = low
+    assert window.findings.isHidden()
+    assert window.parts.kind.isHidden()
+    reached = set()
+    for _ in range(8):
+        window.actions_by_name["next_pane"].trigger()
+        focus = QApplication.focusWidget()
+        reached |= {
+            name
+            for name, pane in (("parts", window.parts), ("board", window.board), ("fits", panel))
+            if pane is focus or pane.isAncestorOf(focus) or window.fits.dock.isAncestorOf(focus)
+        }
+    assert reached == {"parts", "board", "fits"}
+    window.fits.dock.leave()
+    qtbot.waitUntil(window.findings.isVisible)
+    assert window.parts.kind.isVisible()
+
+
+def test_a_name_in_the_list_of_parts_ends_where_the_list_does(
+    opened: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = opened
+    choice = panel.setup.parts
+    choice.choose("chosen")
+    QApplication.processEvents()
+    assert choice.list.count() > 9
+    for k in range(choice.list.count()):
+        item = choice.list.item(k)
+        assert choice.list.visualItemRect(item).width() <= choice.list.viewport().width()
+        assert item.toolTip() == item.text()
+
+
+def test_fields_for_numbers_are_as_high_as_those_to_choose_from(
+    opened: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = opened
+    QApplication.processEvents()
+    # WCAG 2.2, 2.5.8: 24 by 24.
+    assert panel.setup.seconds.height() >= 24
+
+
+@pytest.mark.parametrize(
+    ("heights", "count", "ends"),
+    [
+        ([80, 70, 250, 250, 200], 1, (5,)),
+        ([80, 70, 250, 250, 200], 2, (3, 5)),
+        ([80, 70, 250, 250, 200], 3, (3, 4, 5)),
+        ([10, 10], 3, (1, 2)),
+    ],
+)
+def test_columns_are_about_as_high_as_each_other(
+    heights: list[int], count: int, ends: tuple[int, ...]
+) -> None:
+    assert column_ends(heights, count) == ends
+
+
+# a window of its own
+
+
+def test_put_out_it_is_a_window_with_a_title_that_goes_back_when_it_is_closed(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    dock = window.fits.dock
+    assert dock is not None
+    dock._out.click()
+    qtbot.waitUntil(dock.isVisible)
+    kind = dock.windowFlags() & Qt.WindowType.WindowType_Mask
+    assert kind == Qt.WindowType.Window
+    assert not dock.windowFlags() & Qt.WindowType.FramelessWindowHint
+    assert dock.windowTitle() == "What fits – Gapwright"
+    assert dock.minimumWidth() >= LEAST_WINDOW.width()
+    assert dock.minimumHeight() >= LEAST_WINDOW.height()
+    assert panel.rows
+    dock.close()
+    assert not dock.isFloating()
+    qtbot.waitUntil(dock.isVisible)
+    assert dock.windowTitle() == "What fits"
+    qtbot.waitUntil(lambda: dock.minimumHeight() < LEAST_WINDOW.height())
+    assert panel.rows
+
+
+def test_keys_of_the_window_work_in_the_one_of_its_own(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    dock = window.fits.dock
+    assert dock is not None
+    dock.setFloating(True)
+    qtbot.waitUntil(dock.isActiveWindow)
+    qtbot.waitUntil(panel.results.table.hasFocus)
+    panel.apply(panel.rows[0])
+    assert window.session.document.can_undo
+    QTest.keyClick(panel.results.table, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: not window.session.document.can_undo)
+    both = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
+    QTest.keyClick(panel.results.table, Qt.Key.Key_F, both)
+    qtbot.waitUntil(window.board.hasFocus)
+    assert dock.isVisible(), "a window of its own stays beside the board"
+    QTest.keyClick(window.board, Qt.Key.Key_F, both)
+    qtbot.waitUntil(panel.results.table.hasFocus)
