@@ -12,6 +12,10 @@ round openings do. Between boxes that goes with both (`geometry.stackup.rim_part
 of walls go with one opening each, and do so beside the others as drawn. So there what two openings
 have in common as drawn, and none holds at worst, counts like a bar, with an overlap of nothing.
 Where openings leave nothing of a whole wall there is no bar that could come between them either.
+
+Across a leaning piece openings are cut in steps, and of those only what is wall as drawn is a part
+that goes with its opening. So near to where the sides of two openings cross, all that may come to
+be wall in either counts like a bar.
 """
 
 from __future__ import annotations
@@ -29,11 +33,12 @@ from geometry.measures.prism import PLANE, Poly, Prism, turned, view
 from geometry.measures.rings import inner_polygon
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.openings import STRIPS
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.of_enclosure import of_walls
 from geometry.stackup.opening_edges import Line, side_line, sides_of
 from geometry.stackup.rim_parts import Hole
-from geometry.stackup.rims_across import ALL, between
+from geometry.stackup.rims_across import EVERYWHERE, clipped
 from geometry.stackup.sums import Contributor, StackUp, stack_up
 from geometry.walls import SIDES, build_walls
 
@@ -48,6 +53,12 @@ LEAST_MM2 = 1e-6
 
 SLICES = 16
 """A bar that leans across a slanted wall is told by so many blocks round it."""
+
+CORNER = 2.0
+"""Corners between openings go so many times as far as these are off, at most.
+
+They go farther only where sides cross at less than 60 degrees.
+"""
 
 Point = tuple[float, float]
 
@@ -119,7 +130,9 @@ def _flat_bars(
                 cuts[hole, axis] = _Cut.of(hole, axis)
         others = [cut for (hole, k), cut in cuts.items() if k == axis and hole not in pair]
         p, q = (cuts[hole, axis] for hole in pair)
-        for where, overlap in _between(p, q, others, names, boxes=boxes):
+        slanted = not piece.is_box and piece.axis != axis
+        steps = PLANE[axis].index(3 - piece.axis - axis) if slanted else None
+        for where, overlap in _between(p, q, others, names, boxes=boxes, steps=steps):
             yield axis, where, overlap
 
 
@@ -242,6 +255,22 @@ class _Cut:
         found: Polygon = self.shape - shapely.union_all([*strips, *inner])
         return found
 
+    def core_across(self, k: int) -> Polygon:
+        """Return what is open too where the opening is cut in steps, one above the other along k.
+
+        Of `STRIPS` steps each is as narrow as the opening is at either end of it.
+        """
+        if self.hole.prism.is_box:
+            return self.core
+        from shapely.affinity import translate
+
+        bounds = self.shape.bounds
+        step = (bounds[k + 2] - bounds[k]) / STRIPS
+        found: Polygon = self.core
+        for off in (-step, step):
+            found = found & translate(self.core, *((off, 0.0) if k == 0 else (0.0, off)))
+        return found
+
     def hidden(self, other: Polygon) -> Iterator[tuple[int, Point, Point]]:
         """Yield the stretches of sides that lie inside another opening as drawn."""
         import shapely
@@ -268,11 +297,19 @@ def _limits(one: Deviation) -> Iterator[float]:
 
 
 def _between(
-    p: _Cut, q: _Cut, others: Sequence[_Cut], names: dict[str, str], *, boxes: bool
+    p: _Cut,
+    q: _Cut,
+    others: Sequence[_Cut],
+    names: dict[str, str],
+    *,
+    boxes: bool,
+    steps: int | None,
 ) -> Iterator[tuple[Polygon, StackUp]]:
     """Yield the flat bars that may come between two openings, with how far these overlap there.
 
-    Corners too, but where all that is cut there are `boxes`.
+    Corners too, but where all that is cut there are `boxes`. `steps` tells, of a leaning piece,
+    along which coordinate openings are cut in steps: there all counts that is near to where the
+    sides of both cross.
     """
     import shapely
 
@@ -285,9 +322,14 @@ def _between(
     every = [strips for strips, _ in found]
     if not boxes and p.shape.intersects(q.shape):
         every.append(p.shape & q.shape)
+        if steps is not None:
+            near = p.shape.boundary & q.shape.boundary
+            far = CORNER * (p.hole.reach_mm + q.hole.reach_mm)
+            every.append((p.shape | q.shape) & near.buffer(far))
     if not every:
         return
-    left = shapely.union_all(every) - shapely.union_all([cut.core for cut in (p, q, *others)])
+    cores = [c.core if steps is None else c.core_across(steps) for c in (p, q, *others)]
+    left = shapely.union_all(every) - shapely.union_all(cores)
     for part in shapely.get_parts(left):
         if part.geom_type == "Polygon" and part.area > LEAST_MM2:
             at_it = [overlap for strips, overlap in found if strips.intersects(part)]
@@ -364,10 +406,10 @@ def _within(piece: Prism, axis: int, where: Polygon) -> Prism | None:
         whole = max(parts, key=lambda part: part.area)
         return Prism(axis, Poly(_corners(whole), tuple(map(_ring, whole.interiors))),
                      piece.lo, piece.hi)  # fmt: skip
-    third = 3 - piece.axis - axis
-    a0, b0, a1, b1 = where.bounds
-    spans = dict(zip(PLANE[axis], ((a0, a1), (b0, b1)), strict=True))
-    found = next(between(piece, third, spans.get(piece.axis, ALL), spans[third]), None)
+    (i, j), (a0, b0, a1, b1) = PLANE[axis], where.bounds
+    spans = list(EVERYWHERE)
+    spans[i], spans[j] = (a0, a1), (b0, b1)
+    found = next(clipped(piece, (spans[0], spans[1], spans[2])), None)
     if found is None or not found.is_box:
         return found
     outline = inner_polygon(found.outline)

@@ -277,7 +277,8 @@ def _become(piece: Prism, after: Prisms, off_mm: float) -> Prism:
     """
     if piece in after:
         return piece
-    shared = [(_shared_mm3(piece.bounds, other.bounds), other) for other in after]
+    reaches = [other for other in after if _meet(piece.bounds, other.bounds)]
+    shared = [(_shared_mm3(piece.bounds, other.bounds), other) for other in reaches]
     near = [other for mm3, other in sorted(shared, key=itemgetter(0), reverse=True) if mm3 > 0.0]
     if not (piece.is_box and all(other.is_box for other in near)):
         return next((other for other in near if _within(piece.bounds, other.bounds, off_mm)), piece)
@@ -290,6 +291,13 @@ def _become(piece: Prism, after: Prisms, off_mm: float) -> Prism:
 
 def _within(a: Bounds, b: Bounds, mm: float) -> bool:
     return all(abs(p - q) <= mm + LENGTH_EPS_MM for p, q in zip(a, b, strict=True))
+
+
+def _meet(a: Bounds, b: Bounds) -> bool:
+    """Whether two blocks share room; most of hundreds do not, which is told at the first axis."""
+    return (
+        a[2] < b[5] and b[2] < a[5] and a[1] < b[4] and b[1] < a[4] and a[0] < b[3] and b[0] < a[3]
+    )
 
 
 def _shared_mm3(a: Bounds, b: Bounds) -> float:

@@ -21,7 +21,6 @@ from itertools import pairwise, product
 from math import atan2, cos, hypot, pi, sin
 from typing import TYPE_CHECKING
 
-from geometry.measures.clearance import bounds_gap
 from geometry.measures.prism import PLANE, Bounds, Poly, Prism, Round, box, turned, view
 from geometry.measures.rings import inner_polygon
 from geometry.measures.tolerance import LENGTH_EPS_MM
@@ -69,6 +68,10 @@ class Hole:
         return self._cuts[one, off_mm]
 
 
+Recut = Callable[[Hole, Prism, float], Prism]
+"""Tells what a part becomes when one of its openings is cut otherwise by so many mm."""
+
+
 @dataclass(frozen=True, eq=False)
 class Rim:
     """A part of a piece of a wall, with the openings that have an edge on it.
@@ -79,7 +82,7 @@ class Rim:
 
     prism: Prism
     holes: tuple[Hole, ...]
-    recut: Callable[[Hole, Prism, float], Prism]
+    recut: Recut
     within: Callable[[Prism], Prism]
     _seen: dict[tuple[Deviation, float], Prism] = field(default_factory=dict)
 
@@ -120,19 +123,28 @@ class Cluster:
         return tuple(self.part())
 
 
-def clusters_of(piece: Prism, holes: Sequence[Hole]) -> Iterator[Cluster]:
-    """Yield the parts of a piece of a wall at its openings, by places."""
-    near = [hole for hole in holes if bounds_gap(piece.bounds, hole.prism.bounds) <= BESIDE_MM]
+def clusters_of(piece: Prism, near: Sequence[Hole], holes: Sequence[Hole]) -> Iterator[Cluster]:
+    """Yield the parts of a piece of a wall at the openings near to it, by places.
+
+    Those are boxes, or cut along the axis of the piece.
+    """
     if piece.is_box and all(hole.prism.is_box for hole in near):
         own = [hole for hole in near if any(True for _ in _sides(piece, hole))]
         if own:
             reach = sum(hole.reach_mm for hole in own)
             yield Cluster(piece.bounds, reach, lambda: _beside(piece, own))
         return
-    axes = {hole.prism.axis for hole in near if not hole.prism.is_box}
-    if piece.is_box and len(axes) == 1:
-        piece = turned(piece, axes.pop())
-    yield from _round_about(piece, near, holes)
+    ends = [hole for hole in near if _ends_at(piece, hole)]
+    if not ends:
+        yield from _round_about(piece, near, holes)
+        return
+    reach = sum(hole.reach_mm for hole in ends)
+    clusters = tuple(_round_about(piece, near, holes))
+    for one in clusters:
+        yield Cluster(one.bounds, one.reach_mm + reach, partial(_at_ends, one, ends))
+    if not clusters:
+        whole = Cluster(piece.bounds, 0.0, lambda: (_whole(piece),))
+        yield Cluster(piece.bounds, reach, partial(_at_ends, whole, ends))
 
 
 # ---- boxes with box openings ----
@@ -198,7 +210,7 @@ def _round_about(piece: Prism, near: Sequence[Hole], holes: Sequence[Hole]) -> I
     rings = {hole: ring for hole in holes if (ring := _ring(hole.prism, piece)) is not None}
     edges = [h for h in near if h in rings and shapely.dwithin(whole, rings[h], LENGTH_EPS_MM)]
     blocks = {hole: rings[hole].bounds for hole in edges}
-    frames = {hole: shapely.box(*_frame(blocks[hole], blocks.values())) for hole in edges}
+    frames = {hole: shapely.box(*frame_of(blocks[hole], blocks.values())) for hole in edges}
 
     def about(hole: Hole) -> Iterator[Rim]:
         open_else = shapely.union_all([rings[other] for other in rings if other is not hole])
@@ -251,7 +263,7 @@ def _seen_along(cut: Prism, axis: int) -> Polygon:
 Block = tuple[float, float, float, float]
 
 
-def _frame(own: Block, every: Iterable[Block]) -> Block:
+def frame_of(own: Block, every: Iterable[Block]) -> Block:
     """Return the frame round an opening: half way to the next one where that is near."""
     ends = [own[0] - ROUND_MM, own[1] - ROUND_MM, own[2] + ROUND_MM, own[3] + ROUND_MM]
     for other in every:
@@ -310,6 +322,79 @@ def _rim(piece: Prism, hole: Hole, part: Polygon, may_be: Polygon, where: Polygo
         return Prism(piece.axis, _outline(left, part), piece.lo, piece.hi)
 
     return Rim(drawn, (hole,), recut, _within(piece, drawn, where))
+
+
+# ---- ends of openings along the axis of the piece ----
+
+
+def _ends_at(piece: Prism, hole: Hole) -> bool:
+    """Whether a piece of which the outline is no box may end, along its axis, at an opening."""
+    a, b, k = piece.bounds, hole.prism.bounds, piece.axis
+    i, j = PLANE[k]
+    return min(abs(a[k + 3] - b[k]), abs(a[k] - b[k + 3])) <= LENGTH_EPS_MM and all(
+        min(a[n + 3], b[n + 3]) - max(a[n], b[n]) > LENGTH_EPS_MM for n in (i, j)
+    )
+
+
+def _whole(piece: Prism) -> Rim:
+    return Rim(piece, (), lambda _, cut, __: cut, lambda moved: moved)
+
+
+def _at_ends(cluster: Cluster, ends: Sequence[Hole]) -> Iterator[Rim]:
+    """Yield parts of a piece, each with an end of one opening or with none."""
+    import shapely
+
+    for rim in cluster.rims:
+        own = [hole for hole in ends if _ends_at(rim.prism, hole)]
+        left = shapely.box(-BEYOND_MM, -BEYOND_MM, BEYOND_MM, BEYOND_MM)
+        for hole in own:
+            ring = _seen_along(hole.prism, rim.prism.axis)
+            yield from _ended(rim, left & ring, hole)
+            left = left - ring
+        if own:
+            yield from _ended(rim, left, None)
+        else:
+            yield rim
+
+
+def _ended(rim: Rim, where: Polygon, end: Hole | None) -> Iterator[Rim]:
+    """Yield what of a part lies where an opening ends along its axis, or where none does."""
+    import shapely
+
+    whole = rim.prism
+
+    def inside(moved: Prism, part: Polygon, drawn: Prism) -> Prism:
+        if moved.is_box:
+            moved = turned(moved, whole.axis)
+        left = inner_polygon(moved.outline) & where
+        if moved.axis != whole.axis or left.area <= LENGTH_EPS_MM:
+            return drawn
+        return Prism(whole.axis, _outline(left, part), moved.lo, moved.hi)
+
+    def ending(drawn: Prism, now: Prism, then: Prism) -> Prism:
+        k, lo, hi = drawn.axis, drawn.lo, drawn.hi
+        if abs(hi - now.bounds[k]) <= LENGTH_EPS_MM:
+            hi = then.bounds[k]
+        if abs(lo - now.bounds[k + 3]) <= LENGTH_EPS_MM:
+            lo = then.bounds[k + 3]
+        return Prism(k, drawn.outline, lo, hi) if lo < hi else drawn
+
+    for part in shapely.get_parts(inner_polygon(whole.outline) & where):
+        if part.area <= LENGTH_EPS_MM:
+            continue
+        drawn = Prism(whole.axis, _outline(part, part), whole.lo, whole.hi)
+
+        def recut(
+            hole: Hole, cut: Prism, off_mm: float, drawn: Prism = drawn, part: Polygon = part
+        ) -> Prism:
+            if hole is end:
+                return ending(drawn, hole.prism, cut)
+            return inside(rim.recut(hole, cut, off_mm), part, drawn)
+
+        def within(moved: Prism, drawn: Prism = drawn, part: Polygon = part) -> Prism:
+            return inside(rim.within(moved), part, drawn)
+
+        yield Rim(drawn, (*rim.holes, *([end] if end else [])), recut, within)
 
 
 def _within(piece: Prism, drawn: Prism, where: Polygon) -> Callable[[Prism], Prism]:

@@ -19,8 +19,8 @@ from geometry.stackup.bars import Bar, bars_of
 from geometry.stackup.deviation import Deviation, Prisms, is_one_of
 from geometry.stackup.faces import Face
 from geometry.stackup.of_enclosure import of_opening
-from geometry.stackup.rim_parts import Cluster, Hole, Rim, clusters_of
-from geometry.stackup.rims_across import cluster_across
+from geometry.stackup.rim_parts import Cluster, Hole, Rim
+from geometry.stackup.rims_across import parts_at
 from geometry.walls import WALL_NAMES
 
 
@@ -94,9 +94,7 @@ class Rims:
         key = (face.solid.id, face.place)
         if key not in self._clusters:
             piece = face.solid.prisms[face.place]
-            across = cluster_across(piece, self.holes)
-            own = clusters_of(piece, self.holes) if across is None else (across,)
-            self._clusters[key] = tuple(own)
+            self._clusters[key] = tuple(parts_at(piece, self.holes))
         return self._clusters[key]
 
     def bars(self, wall: Solid) -> tuple[BarFace, ...]:
