@@ -33,6 +33,10 @@ EM_PX = 1000.0
 HALO_PER_CAP = 0.5
 """Width of the halo's line, as a share of the height of a capital."""
 
+OFF_ACROSS = {"left": 0.0, "middle": -0.5, "right": -1.0}
+OFF_UP = {"base": 0.0, "middle": 0.5, "top": 1.0}
+"""How far from its anchor a text begins, in its width, and its base line lies, in its height."""
+
 HATCH_SIDES = 64
 """Corners of a circle whose hatch is cut at a polygon."""
 
@@ -204,10 +208,7 @@ def glyph_run(text: Text, dots_per_mm: float) -> tuple[QPointF, QGlyphRun]:
 def text_start(text: Text) -> XY:
     """Return how far from a text's anchor it begins on its base line, before it is turned."""
     width = text_width_mm(text.text, text.height_mm, bold=text.bold)
-    return (
-        {"left": 0.0, "middle": -width / 2, "right": -width}[text.across],
-        {"base": 0.0, "middle": text.height_mm / 2, "top": text.height_mm}[text.up],
-    )
+    return width * OFF_ACROSS[text.across], text.height_mm * OFF_UP[text.up]
 
 
 def text_path(text: Text) -> QPainterPath:

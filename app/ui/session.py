@@ -32,8 +32,9 @@ class Session(QObject):
     `shown_changed`: the layout, its report, or both are others than before (an edit, an undo, a
     drag). `document_changed`: something that concerns the file (name, dirty, history).
     `document_replaced`: another document is edited.
-    `selection_changed`: another part, obstacle or zone is selected or at hand. `refused`: an edit
-    could not be done, and why. `told`: what an edit did beside what it was asked for.
+    `selection_changed`: another part, obstacle or zone is selected or at hand; of a zone that a
+    part on its way comes to, `shown_changed` tells with the rest. `refused`: an edit could not be
+    done, and why. `told`: what an edit did beside what it was asked for.
     """
 
     shown_changed = Signal()
@@ -170,13 +171,19 @@ class Session(QObject):
         found = self.checked.report.findings
         return tuple(f for f in found if f.verdict is not Verdict.CLEAR)
 
-    def try_layout(self, layout: Layout) -> None:
-        """Show a layout and check it; nothing of it is kept until `apply`."""
+    def try_layout(self, layout: Layout, on_its_way: str | None = None) -> None:
+        """Show a layout and check it; nothing of it is kept until `apply`.
+
+        The part that is on its way in it, if any, is selected.
+        """
         self._search.stop()
         self._previewing = False
         quick = self._live.ask(layout, self._settled)
         self._trial, self._stale = quick, not self._live.up_to_date
+        chosen = on_its_way is not None and self._choose(on_its_way)[0]
         self.shown_changed.emit()
+        if chosen:
+            self.selection_changed.emit()
 
     def end_trial(self) -> None:
         """Show the document again."""
@@ -266,17 +273,21 @@ class Session(QObject):
 
         The zone at hand follows a stacked part.
         """
+        if any(self._choose(thing)):
+            self.selection_changed.emit()
+
+    def _choose(self, thing: str | None) -> tuple[bool, bool]:
+        """Select by id; return whether another thing is selected, another zone at hand."""
         placed = self.checked.scene.placed.get(thing or "")
         if thing is not None and placed is None and not self._known(thing):
             thing = None
-        changed = thing != self._selected
+        another, another_zone = thing != self._selected, False
         self._selected = thing
         if placed is not None and placed.frame is not None and placed.side is not None:
-            changed |= self._take(ZoneSide(placed.frame.zone.id, placed.side))
+            another_zone = self._take(ZoneSide(placed.frame.zone.id, placed.side))
         elif thing in self._zone_ids():
-            changed |= self._take(ZoneSide(thing, self._first_side(thing)))
-        if changed:
-            self.selection_changed.emit()
+            another_zone = self._take(ZoneSide(thing, self._first_side(thing)))
+        return another, another_zone
 
     @property
     def at_hand(self) -> ZoneSide | None:

@@ -105,8 +105,7 @@ class _Placing:
             self._session.end_trial()
             return
         self._refusal, self._tried = "", tried
-        self._session.try_layout(layout)
-        self._session.select(self._part_id)
+        self._session.try_layout(layout, self._part_id)
 
     def _turned(self, drop: Drop) -> Drop:
         if drop.target is not None and drop.target.turns:

@@ -17,6 +17,10 @@ WASTE_DOTS = 4_000
 Paint = Callable[[QPainter, QRect], None]
 """Paints what lies on a layer, within a rectangle."""
 
+Span = tuple[int, int, int, int]
+"""A rectangle from its first column and row to those after its last: there are hundreds of them in
+a move, and numbers compare faster than `QRect`s."""
+
 
 class Layers:
     """Pictures of one size, the lowest first, each of which holds all that lies under it.
@@ -29,27 +33,39 @@ class Layers:
     def __init__(self, around: QRect, paints: Iterable[Paint]) -> None:
         self._around, self._paints = around, tuple(paints)
         self._pictures = [QPixmap(around.size()) for _ in self._paints]
-        self._due: list[list[QRect]] = [[around] for _ in self._paints]
+        self._touched: list[list[Span]] = [[span_of(around)] for _ in self._paints]
+        self._due: list[list[QRect]] | None = None
+        """What is to be painted on each layer, once that has been asked for."""
 
-    def touch(self, layer: int, rect: QRect) -> None:
+    def touch(self, layer: int, span: Span) -> None:
         """Note that something else lies within a rectangle of a layer."""
-        self._due[layer].append(rect)
+        self._touched[layer].append(span)
+        self._due = None
 
     def due(self) -> list[QRect]:
         """Return where the topmost picture is no longer right."""
-        return gathered(rect for due in self._due for rect in due)
+        return self._gathered()[-1]
 
     def painted(self) -> QPixmap:
         """Return the topmost picture, brought up to date."""
-        due: list[QRect] = []
         under: QPixmap | None = None
-        for paint, picture, own in zip(self._paints, self._pictures, self._due, strict=True):
-            due = gathered([*due, *own])
-            own.clear()
+        for paint, picture, due in zip(self._paints, self._pictures, self._gathered(), strict=True):
             for rect in due:
                 self._repaint(picture, under, rect & self._around, paint)
             under = picture
+        for touched in self._touched:
+            touched.clear()
+        self._due = [[] for _ in self._paints]
         return self._pictures[-1]
+
+    def _gathered(self) -> list[list[QRect]]:
+        if self._due is None:
+            self._due = []
+            spans: list[Span] = []
+            for touched in self._touched:
+                spans = gathered([*spans, *touched])
+                self._due.append([QRect(x0, y0, x1 - x0, y1 - y0) for x0, y0, x1, y1 in spans])
+        return self._due
 
     def _repaint(self, picture: QPixmap, under: QPixmap | None, rect: QRect, paint: Paint) -> None:
         painter = QPainter(picture)
@@ -60,12 +76,18 @@ class Layers:
         painter.end()
 
 
-def gathered(rects: Iterable[QRect]) -> list[QRect]:
+def span_of(rect: QRect) -> Span:
+    """Return a rectangle as numbers."""
+    ends: Span = rect.getCoords()  # type: ignore[assignment]  # the stub tells of no tuple
+    return ends[0], ends[1], ends[2] + 1, ends[3] + 1
+
+
+def gathered(spans: Iterable[Span]) -> list[Span]:
     """Return few rectangles that cover the given ones and little else, none meeting another."""
-    out: list[_Span] = []
-    for rect in rects:
-        # In plain numbers: there are hundreds of them in a move.
-        x0, y0, x1, y1 = rect.x(), rect.y(), rect.x() + rect.width(), rect.y() + rect.height()
+    out: list[tuple[int, int, int, int, int]] = []
+    """Each with its area."""
+    for span in dict.fromkeys(spans):
+        x0, y0, x1, y1 = span
         area = (x1 - x0) * (y1 - y0)
         k = 0
         while k < len(out):
@@ -82,8 +104,4 @@ def gathered(rects: Iterable[QRect]) -> list[QRect]:
             else:
                 k += 1
         out.append((x0, y0, x1, y1, area))
-    return [QRect(x0, y0, x1 - x0, y1 - y0) for x0, y0, x1, y1, _ in out]
-
-
-_Span = tuple[int, int, int, int, int]
-"""A rectangle from its first dots to those after its last, and its area."""
+    return [(x0, y0, x1, y1) for x0, y0, x1, y1, _ in out]

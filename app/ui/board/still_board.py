@@ -9,56 +9,20 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from functools import reduce
-from operator import attrgetter, or_
+from operator import attrgetter
 
 from PySide6.QtCore import QRect, QRectF
 from PySide6.QtGui import QBrush, QPainter, QPen, QPixmap, QRegion, QTransform
 from PySide6.QtWidgets import QGraphicsView
 
 from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED, LEVEL_SOLID
-from app.drawing.primitives import Group, Text
-from app.ui.board.layers import Layers
-from app.ui.board.strips import Looks, Strip, runs_of, strips_of
-from app.ui.board.text_images import Stamp, TextImages, text_rect
+from app.drawing.primitives import Group
+from app.ui.board.layers import Layers, span_of
+from app.ui.board.ready import BODIES, EDGE_DOTS, LINES, NOTES, Ready
+from app.ui.board.strips import Looks, corners
+from app.ui.board.text_images import TextImages
 
-EDGE_DOTS = 2
-"""How far beyond its rectangle a smoothed edge may show."""
-
-PAPER, BODIES, LINES, NOTES = 0, 1, 2, 3
-"""The layers: paper; bodies and zones; hidden edges, keep-outs and names; annotations and notes."""
-
-
-class _Ready:
-    """A group made ready to paint, with the dots that it touches and the layer on which it is."""
-
-    __slots__ = (
-        "dots", "group", "layer", "level", "marks", "rect", "unstamped", "x0", "x1", "y0", "y1",
-    )  # fmt: skip
-
-    def __init__(self, group: Group, looks: Looks, to_dots: QTransform) -> None:
-        self.group, self.level = group, group.level
-        self.layer = (
-            BODIES if self.level < LEVEL_HIDDEN else LINES if self.level < LEVEL_SELECTED else NOTES
-        )
-        self.marks: list[Strip | Stamp] = []
-        self.unstamped: list[Strip | Text] = []
-        rects: list[QRectF] = []
-        for run in runs_of(group):
-            first = run[0]
-            if isinstance(first, Text):
-                self.unstamped.append(first)
-                rects.append(text_rect(first))
-                continue
-            for strip in strips_of(run, looks):
-                self.unstamped.append(strip)
-                half = strip[1].widthF() / 2
-                rects.append(strip[0].controlPointRect().adjusted(-half, -half, half, half))
-        self.rect = reduce(or_, rects, QRectF())
-        aligned = to_dots.mapRect(self.rect).toAlignedRect()
-        self.dots = aligned.adjusted(-EDGE_DOTS, -EDGE_DOTS, EDGE_DOTS, EDGE_DOTS)
-        self.x0, self.x1 = self.dots.left(), self.dots.right()
-        self.y0, self.y1 = self.dots.top(), self.dots.bottom()
+_KEY, _LEVEL = attrgetter("key"), attrgetter("level")
 
 
 class StillBoard:
@@ -68,13 +32,15 @@ class StillBoard:
         self._view = view
         self._groups: tuple[Group, ...] = ()
         self._over_groups: tuple[Group, ...] = ()
-        self._ready: dict[str, _Ready] = {}
-        self._over: dict[str, _Ready] = {}
-        self._on: dict[int, list[_Ready]] = {BODIES: [], LINES: [], NOTES: []}
+        self._ready: dict[str, Ready] = {}
+        self._over: dict[str, Ready] = {}
+        self._on: dict[int, list[Ready]] = {BODIES: [], LINES: [], NOTES: []}
         """What lies on each layer, from the back to the front."""
         self._looks: Looks | None = None
         self._layers: Layers | None = None
         self._texts: TextImages | None = None
+        self._dots: QTransform | None = None
+        """The way from the board to dots, once it has been asked for."""
         self.on = False
         """Whether it stands in for the scene."""
         self.rebuilt = 0
@@ -99,7 +65,7 @@ class StillBoard:
         """Make all of it ready anew at the next paint, as after a zoom."""
         self._ready, self._over = {}, {}
         self._on = {BODIES: [], LINES: [], NOTES: []}
-        self._layers = self._texts = None
+        self._layers = self._texts = self._dots = None
         self._view.viewport().update()
 
     # what is shown
@@ -130,10 +96,9 @@ class StillBoard:
             self._looks = looks
         self._groups = tuple(groups)
         self._ready = self._shown(groups, self._ready)
-        every = sorted(self._ready.values(), key=attrgetter("level"))
+        every = sorted(self._ready.values(), key=_LEVEL)
         lines, notes = (
-            bisect_left(every, level, key=attrgetter("level"))
-            for level in (LEVEL_HIDDEN, LEVEL_SELECTED)
+            bisect_left(every, level, key=_LEVEL) for level in (LEVEL_HIDDEN, LEVEL_SELECTED)
         )
         self._on = {BODIES: every[:lines], LINES: every[lines:notes], NOTES: every[notes:]}
 
@@ -146,30 +111,36 @@ class StillBoard:
             for rect in self._layers.due():
                 self._view.viewport().update(to_pixels.mapRect(QRectF(rect)).toAlignedRect())
 
-    def _shown(self, groups: Sequence[Group], before: dict[str, _Ready]) -> dict[str, _Ready]:
-        assert self._looks is not None
-        to_dots = self._to_dots()
-        keys = [group.key for group in groups]
-        every = list(map(before.get, keys))
-        for place, (group, old) in enumerate(zip(groups, every, strict=True)):
-            if old is not None and old.group is group:
-                continue
-            if old is not None and group.level != LEVEL_SOLID and old.group == group:
-                old.group = group
-                continue
-            new = every[place] = _Ready(group, self._looks, to_dots)
-            self.rebuilt += 1
-            for one in (old, new):
-                if one is not None:
-                    self._touch(one)
-        ready = {key: one for key, one in zip(keys, every, strict=True) if one is not None}
+    def _shown(self, groups: Sequence[Group], before: dict[str, Ready]) -> dict[str, Ready]:
+        keys = list(map(_KEY, groups))
+        olds = map(before.get, keys)
+        every = [
+            one if one is not None and one.group is group else self._renewed(group, one)
+            for group, one in zip(groups, olds, strict=True)
+        ]
+        ready = dict(zip(keys, every, strict=True))
         for key in before.keys() - ready.keys():
             self._touch(before[key])
         return ready
 
-    def _touch(self, one: _Ready) -> None:
+    def _renewed(self, group: Group, old: Ready | None) -> Ready:
+        """Return a group that was made anew ready to paint."""
+        assert self._looks is not None
+        if old is not None and old.group == group:
+            old.group = group
+            if group.level == LEVEL_SOLID:
+                self._touch(old)
+            return old
+        new = Ready(group, self._looks, self._to_dots())
+        self.rebuilt += 1
+        if old is not None:
+            self._touch(old)
+        self._touch(new)
+        return new
+
+    def _touch(self, one: Ready) -> None:
         if self._layers is not None:
-            self._layers.touch(one.layer, one.dots)
+            self._layers.touch(one.layer, one.span)
 
     # painting
 
@@ -208,7 +179,14 @@ class StillBoard:
 
     def _to_dots(self) -> QTransform:
         """Return the way from the board to dots."""
-        return self._view.viewportTransform() * QTransform.fromScale(self._ratio, self._ratio)
+        if self._dots is None:
+            to_dot = QTransform.fromScale(self._ratio, self._ratio)
+            self._dots = self._view.viewportTransform() * to_dot
+        return self._dots
+
+    def _to_board(self) -> QTransform:
+        """Return the way from dots to the board."""
+        return self._to_dots().inverted()[0]
 
     def _begun(self, looks: Looks) -> Layers:
         """Return the layers of a board of which nothing is painted yet."""
@@ -227,35 +205,37 @@ class StillBoard:
         return Layers(self._to_pixels().inverted()[0].mapRect(port).toAlignedRect(), paints)
 
     def _paint_paper(self, painter: QPainter, rect: QRect) -> None:
-        to_dots = self._to_dots()
-        painter.setTransform(to_dots)
-        self._view.drawBackground(painter, to_dots.inverted()[0].mapRect(QRectF(rect)))
+        painter.setTransform(self._to_dots())
+        self._view.drawBackground(painter, self._to_board().mapRect(QRectF(rect)))
 
-    def _paint(self, every: Iterable[_Ready], painter: QPainter, where: QRect) -> None:
+    def _paint(self, every: Iterable[Ready], painter: QPainter, where: QRect) -> None:
         texts, to_dots = self._texts, self._to_dots()
         pen: QPen | None = None
         brush: QBrush | None = None
         assert texts is not None
         painter.setRenderHints(self._view.renderHints())
         painter.setTransform(to_dots)
-        x0, x1, y0, y1 = where.left(), where.right(), where.top(), where.bottom()
+        left, top, right, bottom = span_of(where)
+        # Qt strokes what lies outside of the clip before it leaves it out.
+        around = where.adjusted(-EDGE_DOTS, -EDGE_DOTS, EDGE_DOTS, EDGE_DOTS)
+        least_x, least_y, most_x, most_y = corners(self._to_board().mapRect(QRectF(around)))
         for one in every:
-            if one.x0 > x1 or one.x1 < x0 or one.y0 > y1 or one.y1 < y0:
+            a0, b0, a1, b1 = one.span
+            if a0 >= right or a1 <= left or b0 >= bottom or b1 <= top:
                 continue
-            if one.unstamped:
-                one.marks = [texts.stamp(m) if isinstance(m, Text) else m for m in one.unstamped]
-                one.unstamped = []
-            for mark in one.marks:
-                if len(mark) == 3:
-                    path, own_pen, own_brush = mark
-                    if own_pen is not pen:
-                        pen = own_pen
-                        painter.setPen(pen)
-                    if own_brush is not brush:
-                        brush = own_brush
-                        painter.setBrush(brush)
-                    painter.drawPath(path)
-                else:
+            for (x0, y0, x1, y1), mark in one.marks(texts):
+                if x0 > most_x or x1 < least_x or y0 > most_y or y1 < least_y:
+                    continue
+                if len(mark) == 2:
                     painter.resetTransform()
                     painter.drawPixmap(*mark)
                     painter.setTransform(to_dots)
+                    continue
+                path, own_pen, own_brush = mark
+                if own_pen is not pen:
+                    pen = own_pen
+                    painter.setPen(pen)
+                if own_brush is not brush:
+                    brush = own_brush
+                    painter.setBrush(brush)
+                painter.drawPath(path)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QBrush, QPainterPath, QPen
 
-from app.drawing.primitives import Arc, Fill, Group, Primitive, Stroke, Text
+from app.drawing.primitives import Arc, Bounds, Fill, Group, Primitive, Stroke, Text
 from app.drawing.theme import Theme
 from app.paint.shapes import (
     brush_of,
@@ -78,19 +77,33 @@ def _line_of(primitive: Primitive) -> Stroke | None:
     return primitive.stroke if plain else None
 
 
-def strips_of(run: Run, looks: Looks) -> Iterator[Strip]:
-    """Yield the strips that show a run: outline, then hatch; for text its halo, then its glyphs."""
+def strips_of(run: Run, looks: Looks) -> list[Strip]:
+    """Return the strips of a run: outline, then hatch; for text its halo, then its glyphs."""
     first = run[0]
-    path = outline_path(first)
     if isinstance(first, Text):
-        if first.halo:
-            yield path, halo_pen(first, looks.theme), looks.no_brush
-        yield path, looks.no_pen, text_brush(first, looks.theme)
-        return
-    for other in run[1:]:
-        assert not isinstance(other, Text)
-        trace(path, other)
+        path = outline_path(first)
+        glyphs = (path, looks.no_pen, text_brush(first, looks.theme))
+        halo = (path, halo_pen(first, looks.theme), looks.no_brush)
+        return [halo, glyphs] if first.halo else [glyphs]
+    path = QPainterPath()
+    for one in run:
+        trace(path, one)  # type: ignore[arg-type]
     fill = None if isinstance(first, Arc) else first.fill
-    yield path, looks.pen(first.stroke), looks.brush(fill)
-    if fill is not None and fill.hatch != "none":
-        yield hatch_path(first), hatch_pen(fill, looks.theme), looks.no_brush  # type: ignore[arg-type]
+    outline = (path, looks.pen(first.stroke), looks.brush(fill))
+    if fill is None or fill.hatch == "none":
+        return [outline]
+    return [outline, (hatch_path(first), hatch_pen(fill, looks.theme), looks.no_brush)]  # type: ignore[arg-type]
+
+
+def bounds_of(strip: Strip) -> Bounds:
+    """Return the bounds of a strip with the width of its line (mm)."""
+    path, pen, _ = strip
+    half = pen.widthF() / 2
+    x0, y0, x1, y1 = corners(path.controlPointRect())
+    return x0 - half, y0 - half, x1 + half, y1 + half
+
+
+def corners(rect: QRectF) -> Bounds:
+    """Return a rectangle as numbers, of which there are hundreds in a move."""
+    found: Bounds = rect.getCoords()  # type: ignore[assignment]  # the stub tells of no tuple
+    return found

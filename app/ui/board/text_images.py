@@ -9,9 +9,9 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPixmap, QTransform
 
 from app.drawing.fontmetrics import CAP_PER_EM, face, text_width_mm
-from app.drawing.primitives import Text
+from app.drawing.primitives import Bounds, Text
 from app.paint.shapes import glyph_run, halo_pen, text_brush, text_path, text_start
-from app.ui.board.strips import Looks
+from app.ui.board.strips import Looks, corners
 
 PARTS = 4
 """Into how many parts of a dot the place of a letter along its line is rounded."""
@@ -124,12 +124,14 @@ def turned(image: Image) -> Image:
     return picture.transformed(QTransform().rotate(-90.0)), dy, -(dx + picture.width())
 
 
-def text_rect(text: Text) -> QRectF:
-    """Return a rectangle (mm) in which a text with its halo stands in any case."""
+def text_bounds(text: Text) -> Bounds:
+    """Return bounds (mm) within which a text with its halo stands in any case."""
+    x, y = text.at
     cap, width = text.height_mm, text_width_mm(text.text, text.height_mm, bold=text.bold)
     left, down = text_start(text)
     by = ROUND_CAPS * cap
-    level = QRectF(left, down - cap, width, cap).adjusted(-by, -by, by, by)
+    x0, y0, x1, y1 = left - by, down - cap - by, left + width + by, down + by
     if text.angle_deg:
-        level = QTransform().rotate(-text.angle_deg).mapRect(level)
-    return level.translated(*text.at)
+        turned_rect = QTransform().rotate(-text.angle_deg).mapRect(QRectF(x0, y0, x1 - x0, y1 - y0))
+        x0, y0, x1, y1 = corners(turned_rect)
+    return x + x0, y + y0, x + x1, y + y1

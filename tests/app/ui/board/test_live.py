@@ -7,10 +7,12 @@ import time
 import pytest
 from PySide6.QtCore import QPoint
 
+from app.demo import demo_layout
 from app.document.document import Document
 from app.ui.live_check import LiveCheck
-from app.ui.session import Session
+from app.ui.session import Session, ZoneSide
 from geometry.checks.runner import Checked, check_layout, run_checks
+from geometry.drop import Drop, DropPlaces
 from geometry.edits import EditError, add_free, move_free
 from geometry.finding import Report
 from geometry.layout import Layout
@@ -113,6 +115,28 @@ def test_the_selection_goes_when_its_part_goes(session) -> None:
     session.select("F1")
     session.apply("Clear", lambda layout: layout.but(free=()))
     assert session.selected is None
+
+
+def test_of_a_zone_that_a_part_on_its_way_comes_to_the_layout_tells(qtbot, shipped) -> None:
+    """Panels follow a drag at their own pace; told as another selection they held its moves up."""
+    session = Session(Document.new(demo_layout(shipped)))
+    session.select("F1")
+    selected, shown = [], []
+    session.selection_changed.connect(lambda: selected.append(session.at_hand))
+    session.shown_changed.connect(lambda: shown.append(session.at_hand))
+    home, scene = session.at_hand, session.checked.scene
+    assert home is not None
+    part = scene.placed["F1"].part
+    places = DropPlaces(scene, part, "F1").every()
+    target = next(t for t in places if t.fits and t.zone != home.zone)
+    layout, _ = Drop(part, "F1", target=target).edit(session.layout)
+    session.try_layout(layout, "F1")
+    there = ZoneSide(target.zone, target.side)
+    assert (selected, shown) == ([], [there])
+    session.end_trial()
+    session.select("F1")
+    assert selected == [home]
+    session.close()
 
 
 def test_remedies_come_later_and_belong_to_the_newest_layout(qtbot, session, two_fans) -> None:

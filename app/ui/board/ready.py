@@ -1,0 +1,72 @@
+"""Groups made ready to paint without the scene's items: strips and texts, and where they show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QTransform
+
+from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED
+from app.drawing.primitives import Bounds, Group, Text
+from app.ui.board.layers import Span, span_of
+from app.ui.board.strips import Looks, Strip, bounds_of, runs_of, strips_of
+from app.ui.board.text_images import Stamp, TextImages, text_bounds
+
+EDGE_DOTS = 2
+"""How far beyond its rectangle a smoothed edge may show."""
+
+PAPER, BODIES, LINES, NOTES = 0, 1, 2, 3
+"""The layers: paper; bodies and zones; hidden edges, keep-outs and names; annotations and notes."""
+
+Mark = tuple[Bounds, Strip | Stamp]
+"""What is painted at a stroke, and the bounds within which it shows (mm)."""
+
+
+class Ready:
+    """A group made ready to paint: its layer, the dots that it touches, and its marks."""
+
+    __slots__ = ("_marks", "_unstamped", "bounds", "group", "layer", "level", "span")
+
+    def __init__(self, group: Group, looks: Looks, to_dots: QTransform) -> None:
+        self.group, self.level = group, group.level
+        self.layer = (
+            BODIES if self.level < LEVEL_HIDDEN else LINES if self.level < LEVEL_SELECTED else NOTES
+        )
+        self._marks: list[Mark] = []
+        self._unstamped: list[tuple[Bounds, Strip | Text]] = []
+        for run in runs_of(group):
+            text = run[0]
+            if isinstance(text, Text):
+                self._unstamped.append((text_bounds(text), text))
+            else:
+                self._unstamped += [(bounds_of(strip), strip) for strip in strips_of(run, looks)]
+        self.bounds = whole([bounds for bounds, _ in self._unstamped])
+        x0, y0, x1, y1 = span_of(to_dots.mapRect(self.rect).toAlignedRect())
+        self.span: Span = (x0 - EDGE_DOTS, y0 - EDGE_DOTS, x1 + EDGE_DOTS, y1 + EDGE_DOTS)
+
+    def marks(self, texts: TextImages) -> list[Mark]:
+        """Return its marks from the back to the front; its texts are painted once."""
+        if self._unstamped:
+            self._marks = [
+                (bounds, texts.stamp(mark) if isinstance(mark, Text) else mark)
+                for bounds, mark in self._unstamped
+            ]
+            self._unstamped = []
+        return self._marks
+
+    @property
+    def rect(self) -> QRectF:
+        """The rectangle round it on the board."""
+        x0, y0, x1, y1 = self.bounds
+        return QRectF(x0, y0, x1 - x0, y1 - y0)
+
+
+def whole(every: Sequence[Bounds]) -> Bounds:
+    """Return the bounds of all; those of nothing are a point."""
+    x0, y0, x1, y1 = every[0] if every else (0.0, 0.0, 0.0, 0.0)
+    # In plain comparisons: there are a hundred of them in a move.
+    for a0, b0, a1, b1 in every:
+        x0, y0 = (a0 if a0 < x0 else x0), (b0 if b0 < y0 else y0)
+        x1, y1 = (a1 if a1 > x1 else x1), (b1 if b1 > y1 else y1)
+    return x0, y0, x1, y1
