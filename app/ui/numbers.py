@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtGui import QFocusEvent, QPainter, QPaintEvent, QPalette, QPen, QWheelEvent
 from PySide6.QtWidgets import QDoubleSpinBox, QSpinBox, QWidget
 
 from app.ui.skin import Skin
@@ -73,13 +73,7 @@ class LengthField(QDoubleSpinBox):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the field in a border that is seen in both colours, as the other fields have it."""
         super().paintEvent(event)
-        chrome, wide = self._skin.chrome, 2.0 if self.hasFocus() else 1.0
-        colour = chrome.accent if self.hasFocus() else chrome.control
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(colour if self.isEnabled() else chrome.border), wide))
-        edge = QRectF(self.rect()).adjusted(wide / 2, wide / 2, -wide / 2, -wide / 2)
-        painter.drawRoundedRect(edge, RADIUS_PX, RADIUS_PX)
+        _paint_border(self)
 
     def _dress(self) -> None:
         unit = self._skin.unit
@@ -115,3 +109,20 @@ class CountField(QSpinBox):
             super().wheelEvent(event)
         else:
             event.ignore()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the field in the border that the other fields have."""
+        super().paintEvent(event)
+        _paint_border(self)
+
+
+def _paint_border(field: QWidget) -> None:
+    """Paint the border of a field in the colours that the palette has for controls."""
+    role, palette = QPalette.ColorRole, field.palette()
+    wide = 2.0 if field.hasFocus() else 1.0
+    control = role.Highlight if field.hasFocus() else role.Dark
+    painter = QPainter(field)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(palette.color(control if field.isEnabled() else role.Mid), wide))
+    edge = QRectF(field.rect()).adjusted(wide / 2, wide / 2, -wide / 2, -wide / 2)
+    painter.drawRoundedRect(edge, RADIUS_PX, RADIUS_PX)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QFont, QFontMetrics
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
@@ -129,7 +130,8 @@ class ExclusionMatrix(QWidget):
                     self.table.setItem(a, b, item)
         # Asking every cell for its size takes a tenth of a second where there are many zones.
         metrics = self.fontMetrics()
-        wide = [metrics.horizontalAdvance(line) for head in heads for line in head.split("\n")]
+        bold = QFontMetrics(_bold(self.font()))
+        wide = [bold.horizontalAdvance(line) for head in heads for line in head.split("\n")]
         cell = metrics.horizontalAdvance("100.0 mm missing")
         self.table.horizontalHeader().setDefaultSectionSize(max(cell, *wide, 0) + PAD_PX)
         self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 2)
@@ -159,9 +161,8 @@ class ExclusionMatrix(QWidget):
         item = QTableWidgetItem(cell_words(exclusion, self._skin.unit))
         item.setToolTip(exclusion_words(exclusion, self._names, self._skin.unit))
         item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
-        font = item.font()
-        font.setBold(exclusion.always)
-        item.setFont(font)
+        if exclusion.always:
+            item.setFont(_bold(item.font()))
         return item
 
     def _tell(self, row: int, column: int) -> None:
@@ -174,6 +175,13 @@ class ExclusionMatrix(QWidget):
             self.sentence.setText("Not looked at, or these go together in all ways.")
         elif row >= 0:
             self.sentence.setText("These go together in all ways that were listed.")
+
+
+def _bold(font: QFont) -> QFont:
+    """Return a font as the heads of the chosen cell have it."""
+    made = QFont(font)
+    made.setBold(True)
+    return made
 
 
 class LargestTable(QWidget):

@@ -32,8 +32,8 @@ WAS_NOT_ASKED = (
 )
 NONE = "Nothing that would be more than the rows is refused for the sake of few things only"
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
-HEADS = ("What is refused, and what lets it in", "Would gain", "Missing", "Refused for")
-SHARE = 0.48
+HEADS = ("What is refused, why, and what lets it in", "Would gain", "Missing")
+SHARE = 0.6
 """Of the width, for what is refused."""
 LEAST_LETTERS = 36
 ROLE = Qt.ItemDataRole.UserRole
@@ -68,10 +68,15 @@ class NearTree(QTreeWidget):
             self.looked_at.emit(item.data(0, ROLE) if item is not None else None)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Keep room beside what it is for why it is refused; the tip has what is cut short."""
+        """Share the width anew."""
         super().resizeEvent(event)
+        self.share_width()
+
+    def share_width(self) -> None:
+        """Keep room beside what it is for what it would gain; the tip has what is cut short."""
         least = LEAST_LETTERS * self.fontMetrics().averageCharWidth()
-        self.setColumnWidth(0, max(least, round(SHARE * self.viewport().width())))
+        most = round(SHARE * self.viewport().width())
+        self.setColumnWidth(0, max(least, min(most, self.sizeHintForColumn(0))))
 
     def leaveEvent(self, event: QEvent) -> None:
         """Look at nothing."""
@@ -152,20 +157,24 @@ class NearView(QWidget):
         self.tree.clear()
         for miss in near.found if near is not None else ():
             self.tree.addTopLevelItem(self._item(miss))
+        for k in range(self.tree.topLevelItemCount()):
+            item = self.tree.topLevelItem(k)
+            for n in range(item.childCount()):
+                item.child(n).setFirstColumnSpanned(True)
         self.tree.expandAll()
+        self.tree.share_width()
 
     def _item(self, miss: NearSummary) -> QTreeWidgetItem:
         length = short_figure(miss.short_mm, lambda mm: length_text(mm, self._skin.unit))
         short = short_text(miss.short_mm, miss.at_worst, length)
-        refused = "; ".join(miss.refused_for)
         gain = miss.gain.replace("cm2", "cm²").replace("cm3", "cm³")
-        item = QTreeWidgetItem([miss.what, gain, short, refused])
+        item = QTreeWidgetItem([miss.what, gain, short])
         item.setData(0, ROLE, miss)
         item.setToolTip(0, "\n".join([miss.what, *loss_lines(miss.takes_out)]))
-        item.setToolTip(3, "\n".join(miss.refused_for))
         font = item.font(0)
         font.setBold(True)
         item.setFont(0, font)
+        item.addChild(self._why(miss))
         for one in miss.relaxations:
             text = f"CUTS THE ENCLOSURE: {one.name}" if one.cuts else one.name
             child = QTreeWidgetItem([text])
@@ -177,13 +186,15 @@ class NearView(QWidget):
             )
             child.setToolTip(0, "\n".join(lines))
             item.addChild(child)
-            child.setFirstColumnSpanned(True)
-        if not miss.relaxations:
-            none = QTreeWidgetItem([NO_CHANGE])
-            none.setFlags(Qt.ItemFlag.ItemIsEnabled)
-            item.addChild(none)
-            none.setFirstColumnSpanned(True)
         return item
+
+    def _why(self, miss: NearSummary) -> QTreeWidgetItem:
+        """Return the line that tells why a near miss is refused, over the whole width."""
+        none = "" if miss.relaxations else f", and {NO_CHANGE[:1].lower()}{NO_CHANGE[1:]}"
+        line = QTreeWidgetItem([f"Refused{none}: {'; '.join(miss.refused_for)}"])
+        line.setData(0, ROLE, miss)
+        line.setToolTip(0, "\n".join(miss.refused_for))
+        return line
 
 
 def _key(near: NearFound | None) -> object:

@@ -90,6 +90,7 @@ class SearchResults(QWidget):
         self._build()
         self.filter.changed.connect(self._arrange)
         self.filter_button.toggled.connect(self._on_filter_button)
+        self.tabs.currentChanged.connect(self._show_filter)
         self.table.picked.connect(self._on_picked)
         self.table.looked_at.connect(self.looked_at)
         self.table.apply_wanted.connect(self.apply_wanted)
@@ -275,7 +276,8 @@ class SearchResults(QWidget):
         used = self.filter.wanted != RowFilter()
         wanted = not self._is_low or self.filter_button.isChecked() or used
         self.filter.setVisible(wanted and bool(self._rows))
-        self.filter_button.setVisible(self._is_low and bool(self._rows) and not used)
+        of_rows = self.tabs.currentIndex() == 0
+        self.filter_button.setVisible(self._is_low and of_rows and bool(self._rows) and not used)
 
     def _arrange(self) -> None:
         self.model.arrange(self.filter.wanted, self.model.sorting)

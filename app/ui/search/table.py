@@ -51,6 +51,9 @@ LEAST_TEXT_LETTERS = 42
 FIRST = ("area", "volume", "fans", "leftover")
 """The figures that are seen beside a row of a single line without scrolling."""
 
+BESIDE = 1.4
+"""What a column of figures keeps free beside them, in heights of a line."""
+
 BOLD = 1.12
 """Heads that count are bold, and so wider (a bound for the letters in use)."""
 
@@ -393,8 +396,7 @@ class RowTable(QTreeView):
                 told = {cell_text(row, column, unit) for row in self._model.listed}
                 lines = (*head_text(column, unit).split("\n"), "00,000", *told)
                 wide = max(metrics.horizontalAdvance(line) for line in lines)
-                beside = round((1.4 if self._lines.single else 2.0) * metrics.height())
-                self.header().resizeSection(k, round(BOLD * wide) + beside)
+                self.header().resizeSection(k, round(BOLD * wide + BESIDE * metrics.height()))
         self._share_width()
 
     def _share_width(self) -> None:

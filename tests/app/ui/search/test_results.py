@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QFontMetrics, QGuiApplication
 from PySide6.QtTest import QTest
 
 from app.ui.search.near import ROLE
@@ -18,6 +18,7 @@ from app.ui.search.worker import Told
 from geometry.edits import set_margin, set_name
 from geometry.layout_file import read_layout
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
+from geometry.search.near.words import NO_CHANGE
 
 if TYPE_CHECKING:
     from pytestqt.qtbot import QtBot
@@ -224,6 +225,21 @@ def test_what_excludes_what_is_a_matrix_with_the_solids_and_the_mm(
     raise AssertionError("no cell tells an exclusion")
 
 
+def test_the_heads_of_the_matrix_have_room_for_their_words_in_bold(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    table = panel.results.matrix.table
+    font = table.horizontalHeader().font()
+    font.setBold(True)
+    metrics = QFontMetrics(font)
+    texts = [table.horizontalHeaderItem(k).text() for k in range(table.columnCount())]
+    assert texts
+    for k, text in enumerate(texts):
+        longest = max(metrics.horizontalAdvance(line) for line in text.split("\n"))
+        assert table.columnWidth(k) >= longest + 16, "the head of the chosen cell is bold"
+
+
 def test_the_largest_of_each_zone_are_listed(searched: tuple[MainWindow, SearchPanel]) -> None:
     _, panel = searched
     table = panel.results.largest.table
@@ -252,13 +268,14 @@ def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
     assert panel.results.tabs.tabText(4) == "Near misses (1)"
     top = view.tree.topLevelItem(0)
     texts = [top.child(k).text(0) for k in range(top.childCount())]
-    assert texts == [change.name, f"CUTS THE ENCLOSURE: {cut.name}"]
+    refused = "Refused: Core is 0.5 mm too deep"
+    assert texts == [refused, change.name, f"CUTS THE ENCLOSURE: {cut.name}"]
     assert not view.caution.isHidden()
-    view.tree.itemEntered.emit(top.child(0), 0)
+    view.tree.itemEntered.emit(top.child(1), 0)
     qtbot.waitUntil(lambda: panel.preview.shown is change, timeout=3_000)
     assert window.session.layout.settings.margin_mm == 1.5
     assert window.session.document.layout is before
-    view.tree.setCurrentItem(top.child(0))
+    view.tree.setCurrentItem(top.child(1))
     QTest.keyClick(view.tree, Qt.Key.Key_Return)
     now = window.session.document.layout
     assert (now.settings.margin_mm, now.name) == (1.5, before.name)
@@ -297,8 +314,8 @@ def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
     panel.results.show_near(NearFound((miss,), cutting=False, done=True), running=False)
     top = panel.results.near.tree.topLevelItem(0)
     assert said in top.toolTip(0)
-    assert said in top.child(0).toolTip(0)
-    for item in (top, top.child(0)):
+    assert said in top.child(1).toolTip(0)
+    for item in (top, top.child(1)):
         panel.results.near.tree.itemEntered.emit(item, 0)
         qtbot.waitUntil(lambda: "takes out Fan 120 x 25" in panel.preview.mark.text, timeout=3_000)
         panel.preview.end()
@@ -361,7 +378,7 @@ def _labels(widget: object) -> list[object]:
     return list(widget.findChildren(QLabel))  # type: ignore[attr-defined]
 
 
-def test_why_a_near_miss_is_refused_is_in_sight_beside_a_long_name(
+def test_why_a_near_miss_is_refused_is_in_sight_below_a_long_name(
     searched: tuple[MainWindow, SearchPanel],
 ) -> None:
     window, panel = searched
@@ -376,7 +393,13 @@ def test_why_a_near_miss_is_refused_is_in_sight_beside_a_long_name(
     tree = panel.results.near.tree
     item = tree.topLevelItem(0)
     assert tree.visualItemRect(item).isValid()
-    assert tree.header().sectionViewportPosition(3) + 40 < tree.viewport().width()
+    gain_at, short_at = map(tree.header().sectionViewportPosition, (1, 2))
+    assert gain_at + 40 < short_at < tree.viewport().width() - 40
+    why = item.child(0)
+    none = f"{NO_CHANGE[:1].lower()}{NO_CHANGE[1:]}"
+    assert why.text(0) == f"Refused, and {none}: Fan is in the way"
+    assert why.isFirstColumnSpanned()
+    assert tree.visualItemRect(why).width() > 0.9 * tree.viewport().width() - 60
     assert item.text(1) == "+144 cm² face area"
     assert miss.what in item.toolTip(0)
 
@@ -455,5 +478,5 @@ def test_a_near_miss_that_differs_in_anything_is_shown_anew_and_the_same_one_is_
                          ("takes_out", ("Pump",))):  # fmt: skip
         show(miss)
         show(replace(miss, relaxations=(replace(change, **{field: value}),)))
-        shown = view.tree.topLevelItem(0).child(0).data(0, ROLE)
+        shown = view.tree.topLevelItem(0).child(1).data(0, ROLE)
         assert getattr(shown, field) == value, field

@@ -12,6 +12,7 @@ from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
+from app.drawing.theme import contrast
 from app.ui.search.columns import column_ends
 from app.ui.search.dock import LEAST_WINDOW
 from app.ui.search.worker import Told
@@ -133,6 +134,9 @@ def test_the_filter_of_a_low_panel_is_behind_its_button_until_it_holds_rows_back
     panel.start.click()
     show_many(panel, told, qtbot)
     assert results.filter.isHidden()
+    results.tabs.setCurrentWidget(results.largest)
+    assert results.filter_button.isHidden(), "it is for the rows"
+    results.tabs.setCurrentIndex(0)
     results.filter_button.click()
     assert results.filter.isVisible()
     results.filter.words.setText("another")
@@ -178,13 +182,20 @@ def test_a_name_in_the_list_of_parts_ends_where_the_list_does(
         assert item.toolTip() == item.text()
 
 
-def test_fields_for_numbers_are_as_high_as_those_to_choose_from(
-    opened: tuple[MainWindow, SearchPanel],
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_fields_for_counts_are_high_enough_to_be_hit_and_their_border_is_seen(
+    open_window: Callable[..., MainWindow], theme: str
 ) -> None:
-    _, panel = opened
+    window = open_window(two_zones(), theme=theme)
+    window.fits.open()
+    assert window.fits.dock is not None
+    field = window.fits.dock.panel.setup.seconds
     QApplication.processEvents()
-    # WCAG 2.2, 2.5.8: 24 by 24.
-    assert panel.setup.seconds.height() >= 24
+    # WCAG 2.2, 2.5.8: 24 by 24; 1.4.11: 3 to 1 against what is round it.
+    assert field.height() >= 24
+    painted = field.grab().toImage()
+    edge = painted.pixelColor(painted.width() // 2, 0).name()
+    assert contrast(edge, window.skin.chrome.panel) >= 3.0
 
 
 @pytest.mark.parametrize(
