@@ -43,8 +43,7 @@ class Recovery:
         if unsaved is None:
             return
         self._window.notice.offer(
-            f"{unsaved.name} had changes that were not saved when the program was ended. They are "
-            "kept, and offered again, until you take them over.",
+            f"{unsaved.name}: changes that were not saved when the program was ended are kept.",
             "Take them over",
             lambda: self.take(unsaved),
         )

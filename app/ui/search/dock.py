@@ -31,7 +31,6 @@ class SearchDock(QDockWidget):
     def __init__(self, window: MainWindow) -> None:
         super().__init__(TITLE, window)
         self._window, self._board = window, window.board
-        self._had_window = False
         self.setObjectName("fits")
         self.setAllowedAreas(
             Qt.DockWidgetArea.BottomDockWidgetArea | Qt.DockWidgetArea.TopDockWidgetArea
@@ -52,9 +51,11 @@ class SearchDock(QDockWidget):
         self.topLevelChanged.connect(self._on_floating)
         window.addDockWidget(Qt.DockWidgetArea.BottomDockWidgetArea, self)
         blob = window.preferences.blob("fits")
+        self._had_window = True  # what is restored has its place already
         if blob is None or not window.restoreState(blob):
             high = max(LEAST_PX, round(window.height() * SHARE))
             window.resizeDocks([self], [high], Qt.Orientation.Vertical)
+        self._had_window = self.isFloating()
         self._dress()
 
     def _complete_bar(self) -> None:

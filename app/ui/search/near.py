@@ -155,12 +155,12 @@ class NearView(QWidget):
         if same:
             return  # what the pointer or the keyboard is on stays so
         self.tree.clear()
-        for miss in near.found if near is not None else ():
-            self.tree.addTopLevelItem(self._item(miss))
-        for k in range(self.tree.topLevelItemCount()):
-            item = self.tree.topLevelItem(k)
-            for n in range(item.childCount()):
-                item.child(n).setFirstColumnSpanned(True)
+        items = [self._item(miss) for miss in (near.found if near is not None else ())]
+        self.tree.addTopLevelItems(items)
+        # A line takes the whole width only once it is in the tree.
+        for item in items:
+            for line in filter(None, map(item.child, range(item.childCount()))):
+                line.setFirstColumnSpanned(True)
         self.tree.expandAll()
         self.tree.share_width()
 

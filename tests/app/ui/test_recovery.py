@@ -30,7 +30,7 @@ def next_window(open_window: Callable[..., MainWindow]) -> MainWindow:
 
 def test_it_is_offered_in_the_notice_and_taken_over_by_its_button(next_window: MainWindow) -> None:
     notice, document = next_window.notice, next_window.session.document
-    assert notice.text.startswith("Half done had changes that were not saved")
+    assert notice.text.startswith("Half done: changes that were not saved")
     assert next_window.session.document is document, "nothing is taken over unasked"
     next_window.session.apply("Rename", lambda layout: layout.but(name="Going on"))
     assert notice.text, "going on does not take the offer away"
@@ -60,7 +60,7 @@ def test_it_is_kept_where_the_offer_is_closed(
     next_window.close()
     again = open_window()
     again.recovery.offer()
-    assert again.notice.text.startswith("Half done had changes")
+    assert again.notice.text.startswith("Half done: changes that were not saved")
 
 
 def test_it_is_kept_where_the_user_stays_with_changes_at_hand(next_window: MainWindow) -> None:

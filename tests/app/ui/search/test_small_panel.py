@@ -239,6 +239,27 @@ def test_put_out_it_is_a_window_with_a_title_that_goes_back_when_it_is_closed(
     assert panel.rows
 
 
+def test_it_is_a_window_again_where_it_was_one_when_the_program_was_left(
+    open_window: Callable[..., MainWindow], qtbot: QtBot
+) -> None:
+    window = open_window(two_zones())
+    window.fits.open()
+    assert window.fits.dock is not None
+    window.fits.dock.setFloating(True)
+    window.fits.dock.resize(560, 400)
+    QApplication.processEvents()
+    window.close()
+    again = open_window(two_zones())
+    again.fits.open()
+    dock = again.fits.dock
+    assert dock is not None
+    qtbot.waitUntil(dock.isVisible)
+    assert dock.isFloating()
+    assert dock.windowFlags() & Qt.WindowType.WindowType_Mask == Qt.WindowType.Window
+    assert dock.windowTitle() == "What fits – Gapwright"
+    assert dock.size() == QSize(560, 400)
+
+
 def test_keys_of_the_window_work_in_the_one_of_its_own(
     searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
 ) -> None:
