@@ -18,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.broadphase import Bools
-from geometry.search.solving.eliminate import summed_out
+from geometry.search.solving.eliminate import Factor, summed_out
 from geometry.search.solving.tables import Merged, Tables, merged
 
 Domains = tuple[tuple[int, int], ...]
@@ -30,9 +30,8 @@ MOST_REMEMBERED = 100_000_000
 BYTES_A_ZONE = 150
 """What a zone takes in it beside its bit set."""
 
-MOST_CELLS = 2**24
-"""Tables are summed out where they have so many truth values in all at most: eight bytes each,
-where no two columns are alike."""
+MOST_CELLS = 2**26
+"""Tables are summed out where they have so many truth values in all at most, a byte each."""
 
 
 @dataclass(frozen=True)
@@ -151,12 +150,17 @@ class _Counter:
     def _leaf(self, part: Domains) -> int | None:
         """Return the count of some zones by summing them out; None where that takes too much."""
         picks = {z: _indices(d, self.tables.sizes[z]) for z, d in part}
-        pairs = [(i, j) for i, j in self.tables.clash if i in picks and j in picks]
-        if sum(len(picks[i]) * len(picks[j]) for i, j in pairs) > MOST_CELLS:
-            return None
-        weights = {z: self.floats[z][pick] for z, pick in picks.items()}
-        tables = [((i, j), ~self.tables.clash[i, j].part(picks[i], picks[j])) for i, j in pairs]
-        return summed_out(weights, tables)
+        factors, cells = [], 0
+        for (i, j), table in self.tables.clash.items():
+            if i in picks and j in picks:
+                rows, at = np.unique(table.rows[picks[i]], return_inverse=True)
+                columns, beside = np.unique(table.columns[picks[j]], return_inverse=True)
+                cells += len(rows) * len(columns)
+                if cells > MOST_CELLS:
+                    return None
+                fits = ~table.cells.part(rows, columns)
+                factors.append(Factor((i, j), (at, beside), fits))
+        return summed_out({z: self.floats[z][pick] for z, pick in picks.items()}, factors)
 
 
 def counting(tables: Tables | Merged, seconds: float | None = None) -> Iterator[Counting]:

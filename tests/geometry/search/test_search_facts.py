@@ -18,6 +18,7 @@ from geometry.search.solving import eliminate
 from geometry.search.solving.best import Climber
 from geometry.search.solving.count import Counting, count_all, counting
 from geometry.search.solving.dominance import worthy
+from geometry.search.solving.eliminate import Factor, summed_out
 from geometry.search.solving.estimate import estimate
 from geometry.search.solving.front import front
 from geometry.search.solving.tables import Tables, merged
@@ -184,10 +185,44 @@ def test_a_count_that_is_stopped_gives_sure_bounds(monkeypatch: pytest.MonkeyPat
     assert exact == int(fitting(tables).sum())
     # With hardly any work allowed at once it has to branch, and tells how far it is.
     monkeypatch.setattr(eliminate, "MOST_WORK", 100)
+    monkeypatch.setattr(eliminate, "MOST_MULTIPLIED", 100)
     states = list(counting(tables))
     assert len(states) > 2
     assert all(state.found <= exact <= state.at_most for state in states)
     assert (states[-1].found, states[-1].done) == (exact, True)
+
+
+def test_a_count_beyond_whole_floats_is_exact() -> None:
+    # Class 0 of zone 0 stands with class 0 of zone 1 alone, class 1 with both:
+    # (2**40 + 1) x 2**30 + 1 x 3, which no 64-bit float holds.
+    weights = {0: np.array([2.0**40, 1.0]), 1: np.array([2.0**30, 3.0])}
+    each = np.arange(2)
+    fits = Factor((0, 1), (each, each), np.array([[True, False], [True, True]]))
+    assert summed_out(weights, [fits]) == (2**40 + 1) * 2**30 + 3
+    # Where a table would have such sums none is told.
+    weights[2] = np.array([2.0**52, 1.0])
+    wide = {zone: 2.0**10 * figures for zone, figures in weights.items()}
+    rest = [Factor(pair, (each, each), np.ones((2, 2), dtype=bool)) for pair in ((0, 2), (1, 2))]
+    assert summed_out(wide, [fits, *rest]) is None
+
+
+@pytest.mark.parametrize("at_once", [1, 40, 10_000])
+def test_a_count_of_classes_that_tables_do_not_tell_apart_is_exact(
+    monkeypatch: pytest.MonkeyPatch, at_once: int
+) -> None:
+    # A ring of three zones with a fourth at one of them, as shipped enclosures have; of thirty to
+    # fifty options of each most are alike to one of their neighbours.
+    monkeypatch.setattr(eliminate, "CELLS_AT_ONCE", at_once)
+    rng = np.random.default_rng(5)
+    sizes = (30, 40, 50, 20)
+    clash = {}
+    for i, j in ((0, 1), (0, 2), (1, 2), (1, 3)):
+        few = rng.random((6, 5)) < 0.3
+        rows, columns = rng.integers(0, 6, sizes[i]), rng.integers(0, 5, sizes[j])
+        clash[i, j] = few[rows][:, columns]
+    tables = Tables.of(sizes, clash)
+    assert len(list(counting(tables))) == 2
+    assert count_all(tables) == int(fitting(tables).sum())
 
 
 def test_a_zone_without_options_leaves_nothing_to_count() -> None:
