@@ -56,7 +56,7 @@ class Factor:
 
     def part(self, places: Mapping[int, Indices]) -> Floats:
         """Return the figures at some places of some of its axes, and at all of the others."""
-        found = self.table
+        found = np.asarray(self.table)
         for axis, zone in enumerate(self.zones):
             if zone in places:
                 found = np.take(found, places[zone], axis=axis)
