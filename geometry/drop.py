@@ -240,11 +240,11 @@ def _leaves(
     # Where it fits, if anywhere: hanging over the end of its zone it is not at home.
     own = [t for t in targets if t.zone == home]
     own_mm = min(map(off, [t for t in own if t.fits and not t.hangs] or own), default=inf)
+    if own_mm <= capture_mm:
+        return tuple(own)
     gone = not _inside(_ground(scene, one), point, seen)
 
     def open_to_it(target: DropTarget) -> bool:
-        if own_mm <= capture_mm:
-            return False
         if gone:
             return off(target) < own_mm
         return _over(target, point, seen) and off(target) + capture_mm < own_mm

@@ -100,11 +100,11 @@ class DropPlaces:
 
         def near(zone: str) -> bool:
             room, out = self._room(zone), self._scene.frames[zone].inward.axis
-            return all(
-                room[k] - capture_mm <= wanted[k] <= room[k + 3] + capture_mm
-                for k in (0, 1, 2)
-                if k != view_axis or (k == out and known_depth)
-            )
+            for k in (0, 1, 2):
+                told = k != view_axis or (k == out and known_depth)
+                if told and not room[k] - capture_mm <= wanted[k] <= room[k + 3] + capture_mm:
+                    return False
+            return True
 
         return tuple(t for zone in self._zones if near(zone) for t in self._at_zone(zone))
 

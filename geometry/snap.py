@@ -19,7 +19,7 @@ from catalog.shapes import Cell, mount_sizes
 from geometry.edits.base import tidy
 from geometry.layout import Side, Stack
 from geometry.margins import required_mm
-from geometry.measures.broadphase import bounds_array
+from geometry.measures.broadphase import Floats, bounds_array
 from geometry.measures.pose import AXES, Pose, Vec, Way
 from geometry.measures.prism import Bounds, whole_bounds
 from geometry.measures.solid import Role, Solid
@@ -199,20 +199,51 @@ def _part_holes(one: Placed) -> Iterator[_Holes]:
         yield _cell_holes(one.pose, cell, far, one.pose.z, one.part.name)
 
 
-_OffFace = dict[Way, list[tuple[str | None, _Holes]]]
-"""Hole patterns by the direction off their face, each with the id of the part that has it."""
+@dataclass(frozen=True)
+class _Patterns:
+    """Hole patterns that point in one direction, each with the id of the part that has it.
 
-_known: WeakKeyDictionary[Scene, _OffFace] = WeakKeyDictionary()
+    `least` and `most` are the ends of their slots, shape (n, 3), in world coordinates.
+    """
+
+    holes: tuple[tuple[str | None, _Holes], ...]
+    least: Floats
+    most: Floats
+
+    @staticmethod
+    def of(holes: Sequence[tuple[str | None, _Holes]]) -> _Patterns:
+        """Return patterns gathered."""
+        least = np.array([one.at for _, one in holes])
+        most = least.copy()
+        for row, (_, one) in enumerate(holes):
+            for axis, low, high in one.slots:
+                least[row, axis] += low
+                most[row, axis] += high
+        return _Patterns(tuple(holes), least, most)
+
+    def near(
+        self, at: Vec, axes: Sequence[int], reach_mm: float
+    ) -> list[tuple[str | None, _Holes]]:
+        """Return those within whose reach a screw is at a place, along some axes."""
+        close = np.ones(len(self.holes), dtype=bool)
+        for axis in axes:
+            close &= self.least[:, axis] <= at[axis] + reach_mm
+            close &= self.most[:, axis] >= at[axis] - reach_mm
+        return [self.holes[row] for row in np.flatnonzero(close)]
+
+
+_known: WeakKeyDictionary[Scene, dict[Way, _Patterns]] = WeakKeyDictionary()
 """A drag asks for the same scene's at every move of the pointer."""
 
 
-def _holes_of(scene: Scene) -> _OffFace:
-    """Return all hole patterns of a scene: those of its zones, and those of its placed parts."""
+def _holes_of(scene: Scene) -> dict[Way, _Patterns]:
+    """Return the hole patterns of a scene, of its zones and of its placed parts, by direction."""
     known = _known.get(scene)
     if known is None:
-        known = _known[scene] = {}
+        by_way: dict[Way, list[tuple[str | None, _Holes]]] = {}
         for owner, holes in _every_hole(scene):
-            known.setdefault(holes.out, []).append((owner, holes))
+            by_way.setdefault(holes.out, []).append((owner, holes))
+        known = _known[scene] = {way: _Patterns.of(holes) for way, holes in by_way.items()}
     return known
 
 
@@ -261,7 +292,10 @@ def _hole_catches(
     """Yield catches where a part's holes come near a pattern that they fit, on facing faces."""
     every = _holes_of(scene) if own else {}
     for mine in own:
-        for owner, target in every.get(-mine.out, ()):
+        facing = every.get(-mine.out)
+        at = (mine.at[0] + shift[0], mine.at[1] + shift[1], mine.at[2] + shift[2])
+        reach = tolerance_mm + LENGTH_EPS_MM
+        for owner, target in facing.near(at, axes, reach) if facing is not None else ():
             if owner in owners or mine.mounts.isdisjoint(target.mounts):
                 continue
             to = [target.at[k] - mine.at[k] - shift[k] for k in ALL_AXES]
@@ -310,26 +344,28 @@ def _face_catches(
     mine = [(s, _moved(p.bounds, shift)) for s in hard for p in s.prisms]
     reach = tolerance_mm + max((settings.margin_mm, *(m.margin_mm for m in settings.margins)))
     ends = _moved(whole_bounds([p for s in hard for p in s.prisms]), shift)
+    most = tolerance_mm + LENGTH_EPS_MM
     for other, bounds in _near(scene, [b for _, b in mine], reach, owners):
         for solid, own in mine:
+            facing = [axis for axis in axes if _face_each_other(own, bounds, axis)]
+            if not facing:
+                continue
             margin = required_mm(settings, solid, other)
-            for axis in axes:
-                if not _face_each_other(own, bounds, axis):
-                    continue
+            for axis in facing:
                 above = bounds[axis + 3] - own[axis]
                 below = bounds[axis] - own[axis + 3]
                 for by, sign, inside in (
                     (above, 1.0, own[axis] - ends[axis]),
                     (below, -1.0, ends[axis + 3] - own[axis + 3]),
                 ):
-                    which = _which_face(inside)
-                    words = f"{AXES[axis]}: touching {other.name}{which}"
-                    # What touches already stays so while it is dragged along.
-                    touches = margin <= 0 or abs(by) <= LENGTH_EPS_MM
-                    rank = FACES if touches else TOUCHING
-                    yield axis, _Catch(rank, abs(by), by, words)
-                    if margin > 0:
-                        off = by + sign * margin
+                    off = by + sign * margin
+                    if abs(by) <= most:
+                        words = f"{AXES[axis]}: touching {other.name}{_which_face(inside)}"
+                        # What touches already stays so while it is dragged along.
+                        touches = margin <= 0 or abs(by) <= LENGTH_EPS_MM
+                        yield axis, _Catch(FACES if touches else TOUCHING, abs(by), by, words)
+                    if margin > 0 and abs(off) <= most:
+                        which = _which_face(inside)
                         words = f"{AXES[axis]}: {margin:g} mm off {other.name}{which}"
                         yield axis, _Catch(FACES, abs(off), off, words)
 
@@ -361,8 +397,10 @@ def _near(
 
 def _face_each_other(a: Bounds, b: Bounds, axis: int) -> bool:
     """Whether two boxes meet when one is pushed along `axis`."""
-    return all(
-        min(a[k + 3], b[k + 3]) - max(a[k], b[k]) > LENGTH_EPS_MM for k in ALL_AXES if k != axis
+    u, v = (axis + 1) % 3, (axis + 2) % 3
+    return (
+        min(a[u + 3], b[u + 3]) - max(a[u], b[u]) > LENGTH_EPS_MM
+        and min(a[v + 3], b[v + 3]) - max(a[v], b[v]) > LENGTH_EPS_MM
     )
 
 

@@ -6,6 +6,7 @@ from catalog.parts import Part
 from geometry.measures.pose import Vec
 from geometry.measures.solid import Role
 from geometry.part_solids import part_pieces
+from geometry.recent import Recent
 
 
 def body_middle(part: Part) -> Vec:
@@ -20,6 +21,14 @@ def body_middle(part: Part) -> Vec:
 
 def body_bounds(part: Part) -> tuple[Vec, Vec]:
     """Return least and greatest x, y, z of a part's body, without what is plugged or screwed in."""
+    return _recent.of(part, find=lambda: _bounds(part))
+
+
+_recent: Recent[tuple[Vec, Vec]] = Recent(256)
+"""Asked for at every move of a drag."""
+
+
+def _bounds(part: Part) -> tuple[Vec, Vec]:
     body = [
         prism.bounds
         for piece in part_pieces(part, {}, {})
