@@ -10,8 +10,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from catalog.enclosure import Zone
 from catalog.model import Direction
 from catalog.parts import Exchanger
-from geometry.layout import Item, Layer, Layout, Stack
-from geometry.placement import place_stack, zone_frame
+from geometry.layout import Item, Layout, Stack
+from geometry.placement import Placed, place_stack, zone_frame
 from geometry.search.listing.option import Option
 from geometry.search.slide_words import free_words, slid_words
 
@@ -25,7 +25,7 @@ SIDE_WORDS: Mapping[Direction, str] = {
 }
 
 FACTS = (
-    "holds", "stands on", "exchanger", "fans", "pump", "port end", "ports", "slide",
+    "holds", "stands on", "exchanger", "fans", "pump", "pump turned", "port end", "ports", "slide",
     "free to slide", "stands at", "obstacles",
 )  # fmt: skip
 """The labels of what a zone holds, in the order in which one reads them."""
@@ -42,18 +42,19 @@ def stack_facts(
     `free_mm` is how far it may be slid back and ahead, along u and along v.
     """
     facts: dict[str, str] = {}
-    outer, inner = (tuple(reversed(stack.outer)), stack.inner)
-    items = [item for layer in (*outer, *inner) for item in layer.items]
-    for item in items:
-        part = layout.part(item.part)
-        if isinstance(part, Exchanger):
-            side = " on the outer side" if _within(outer, item) else ""
-            facts["exchanger"] = part.name + side
-            facts["port end"] = SIDE_WORDS[_end(zone, item)]
-            facts["ports"] = "to the plate" if item.turned_over else "away from the plate"
-        elif part.kind in ("pump", "pump_reservoir"):
-            facts["pump"] = part.name
-    under = _under(layout, stack)
+    placed = place_stack(layout, stack)
+    for one in placed:
+        if isinstance(one.part, Exchanger):
+            side = " on the outer side" if one.side == "outer" else ""
+            facts["exchanger"] = one.part.name + side
+            facts["port end"] = port_end_words(one)
+            over = isinstance(one.use, Item) and one.use.turned_over
+            facts["ports"] = "to the plate" if over else "away from the plate"
+        elif one.part.kind in ("pump", "pump_reservoir"):
+            facts["pump"] = one.part.name
+            if isinstance(one.use, Item) and one.use.turn:
+                facts["pump turned"] = f"by {90 * one.use.turn} degrees"
+    under = _under(placed)
     taken = set().union(*under.values())
     if len(taken) < len(zone.cells):
         facts["stands on"] = _cell_words(zone, taken)
@@ -102,12 +103,9 @@ def _cell_words(zone: Zone, cells: Collection[str]) -> str:
     return f"{'cell' if len(own) == 1 else 'cells'} {', '.join(own)}"
 
 
-def _under(layout: Layout, stack: Stack) -> dict[str, set[str]]:
+def _under(placed: Sequence[Placed]) -> dict[str, set[str]]:
     """Return the cells of the zone that lie under each item of a stack."""
-    return {
-        one.id: {seat.cell for seat in one.seats if seat.cell is not None}
-        for one in place_stack(layout, stack)
-    }
+    return {one.id: {seat.cell for seat in one.seats if seat.cell is not None} for one in placed}
 
 
 def _fan_words(layout: Layout, zone: Zone, stack: Stack, taken: Collection[str]) -> str:
@@ -138,16 +136,16 @@ def _fan_words(layout: Layout, zone: Zone, stack: Stack, taken: Collection[str])
     return f"{words}, {' and '.join(fans)}{outside}"
 
 
-def _within(layers: tuple[Layer, ...], item: Item) -> bool:
-    return any(item is one for layer in layers for one in layer.items)
+QUARTER = "turned a quarter"
+"""Said of an exchanger for one fan that lies across its zone: of others the cells tell it."""
 
 
-def _end(zone: Zone, item: Item) -> Direction:
-    """Return the way in the room that the port end of an item looks."""
-    along: Direction = zone.u if item.turn % 2 == 0 else zone.v
-    if item.turn < 2:
-        return along
-    back: dict[Direction, Direction] = {
-        "+x": "-x", "-x": "+x", "+y": "-y", "-y": "+y", "+z": "-z", "-z": "+z",
-    }  # fmt: skip
-    return back[along]
+def port_end_words(one: Placed) -> str:
+    """Say to which side of the room the port end of a placed exchanger looks: "top"."""
+    return SIDE_WORDS[one.pose.x.name] + (f", {QUARTER}" if _lies_across(one) else "")
+
+
+def _lies_across(one: Placed) -> bool:
+    """Whether an exchanger for one fan lies with its length across that of its zone."""
+    alone = isinstance(one.part, Exchanger) and len(one.part.cells) == 1
+    return alone and isinstance(one.use, Item) and one.use.turn % 2 == 1

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
+from catalog.parts import Exchanger
+from geometry.layout import Item
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.row_limits import (
@@ -16,6 +18,7 @@ from geometry.search.row_limits import (
 )
 from geometry.search.run import Searched
 from geometry.search.slide_words import free_words, slid_words
+from geometry.search.stack_facts import port_end_words
 from geometry.stackup.figure_words import Number
 from geometry.stackup.words import beside_way_words
 from geometry.zone_names import zone_names
@@ -158,14 +161,12 @@ def row_text(row: Row) -> str:
             else row.layout.part(layer.items[0].part).name
             for layer in (*reversed(stack.outer), *stack.inner)
         ]
-        turned = [
-            ("port end turned" if item.turn >= 2 else "")
-            + (" ports to the plate" if item.turned_over else "")
-            for layer in (*stack.inner, *stack.outer)
-            for item in layer.items
-            if row.layout.part(item.part).kind == "exchanger"
-        ]
-        how = "".join(f", {t.strip()}" for t in turned if t)
+        how = "".join(
+            f", port end to the {port_end_words(one)}"
+            + (", ports to the plate" if isinstance(one.use, Item) and one.use.turned_over else "")
+            for one in scene.items_of(stack)
+            if isinstance(one.part, Exchanger)
+        )
         frame = scene.frames[stack.zone]
         slide_mm = (stack.slide_u_mm, stack.slide_v_mm)
         slide = f", slid {slid_words(frame, slide_mm)}" if any(slide_mm) else ""

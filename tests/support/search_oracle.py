@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from listed_by_hand import by_hand, of_stack
 
 from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout
 from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.placement import zone_frame
 from geometry.search.excluded_pairs import ExcludedPairs, Group
 from geometry.search.excludes import Exclusion, excluding
 from geometry.search.judging.alone import slide_steps
@@ -87,7 +90,10 @@ def consistent(problem: Problem, options: tuple[Option, ...]) -> bool:
 
 
 def every_option(problem: Problem, zone_id: str, number: int) -> list[Option]:
-    """All options that are listed for a zone, with all their slides, judged by nobody."""
+    """All options that are listed for a zone, with all their slides, judged by nobody.
+
+    What has nothing beside it is what is listed by hand, in each outcome of what carries the zone.
+    """
     base = problem.base.scene.layout
     (own,) = [z for z in base.enclosure.zones if z.id == zone_id]
     outcomes: tuple[object, ...] = ({},)
@@ -95,10 +101,14 @@ def every_option(problem: Problem, zone_id: str, number: int) -> list[Option]:
         outcomes = next((f.outcomes for f in families(base) if own.owner in f.members), ({},))
     listed = []
     for states in outcomes:
-        lister = ZoneLister(with_states(base, states), own, problem.wishes, f"Z{number}")  # type: ignore[arg-type]
-        for option in lister.options():
-            if option.base is None:
-                continue
+        there = with_states(base, states)  # type: ignore[arg-type]
+        lister = ZoneLister(there, own, problem.wishes, f"Z{number}")
+        options = [option for option in lister.options() if option.base is not None]
+        alone = [of_stack(o.base) for o in options if o.base is not None and not o.beside]
+        wanted = list(by_hand(own, problem.wishes)) if zone_frame(there, zone_id).present else []
+        assert Counter(alone) == Counter(wanted)
+        for option in options:
+            assert option.base is not None
             for slide in slide_steps(lister.placed(option.base), problem.wishes.slide_steps):
                 listed.append(replace(option, slide_mm=slide, states=states))  # type: ignore[arg-type]
     return listed

@@ -31,7 +31,6 @@ from geometry.slots import slot_range
 
 Turn = Literal[0, 1, 2, 3]
 
-_HALF_TURNS: tuple[Turn, ...] = (0, 2)
 _TURNS: tuple[Turn, ...] = (0, 1, 2, 3)
 
 
@@ -181,7 +180,7 @@ class ZoneLister:
         for pump in self.wishes.pumps:
             for cell in self.zone.cells:
                 if _same_holes(cell.accepts, pump):
-                    for turn in _HALF_TURNS:
+                    for turn in _TURNS:
                         layer = self._layer("P", [self._item("P", pump, cell.id, turn)])
                         yield self._option("pump alone", {side: [layer]}, None)
 
@@ -190,16 +189,9 @@ class ZoneLister:
     def _with_core(self, core: Exchanger, side: Side) -> Iterator[Option]:
         mounts = cell_sizes(core.cells)
         cells = [c for c in self.zone.cells if mount_sizes(c.accepts) & mounts]
-        rows = {c.v_mm for c in self.zone.cells}
-        columns = {c.u_mm for c in self.zone.cells}
-        turns: list[Turn] = []
-        if len(columns) >= len(core.cells):
-            turns += [0, 2]
-        if len(rows) >= len(core.cells) and (len(core.cells) > 1 or not turns):
-            turns += [1, 3]
         fans = [f for f in self.wishes.fans if (f.frame_mm, f.pitch_mm) in mounts]
         for cell in cells:
-            for turn in turns:
+            for turn in _TURNS:
                 for over in (False, True):
                     item = self._item("E", core, cell.id, turn, over)
                     yield from self._with_fans(core, item, side, fans)
@@ -208,12 +200,10 @@ class ZoneLister:
         self, core: Exchanger, item: Item, side: Side, fans: Sequence[Fan]
     ) -> Iterator[Option]:
         layer = self._layer("E", [item])
-        alone = self._stack({side: [layer]})
-        (one,) = self.placed(alone)
-        cells = [seat.cell for seat in one.seats if seat.cell is not None]
-        if len(cells) != len(core.cells):
-            return
+        cells = self._under(core, item, {side: [layer]})
         count = len(core.cells)
+        if len(cells) != count:
+            return
         name = f"exchanger {count} {'fan' if count == 1 else 'fans'} long"
         if "none" in self.wishes.fan_places:
             yield self._option(name, {side: [layer]}, core)
@@ -233,6 +223,15 @@ class ZoneLister:
                             "across": {side: [layer, far], other: [near]},
                         }
                         yield from self._finished(name, plans[place], core, side, place)
+
+    def _under(
+        self, core: Exchanger, item: Item, alone: Mapping[Side, Sequence[Layer]]
+    ) -> list[str]:
+        """Return the cells of the zone that lie under a core; fewer than its own where it juts."""
+        if len(core.cells) == 1:
+            return [item.cell]
+        (one,) = self.placed(self._stack(alone))
+        return [seat.cell for seat in one.seats if seat.cell is not None]
 
     def _fan_rows(
         self, near: Fan, far: Fan, cells: Sequence[str], *, two_rows: bool
