@@ -47,28 +47,28 @@ def box_worst(pairs: FacePairs) -> tuple[Floats, Floats]:
         ~straight & ~summed & (gap >= pairs.need - LENGTH_EPS_MM) & (gap - at_most < pairs.need)
     )
     rows = np.flatnonzero(corner)
-    for one, faces, sign in ((a, p, 1), (b, q, -1)):
-        for start in range(0, len(rows), 4000):
-            some = rows[start : start + 4000]
-            shifts = one.shifts(faces[some])
-            for d in range(shifts.shape[1]):
-                losses = [
-                    _corner_loss(
-                        (mine[some], theirs[some]),
-                        (mine[some] + by, theirs[some])
-                        if sign > 0
-                        else (mine[some], theirs[some] + by),
-                    )
-                    for by in (shifts[:, d, 0], shifts[:, d, 1])
-                ]
-                worst[some] -= np.maximum(losses[0], losses[1])
+    for start in range(0, len(rows), ROWS_AT_ONCE):
+        some = rows[start : start + ROWS_AT_ONCE]
+        now, at = (apart[some], gap[some]), (mine[some], theirs[some])
+        for by in np.moveaxis(a.shifts(p[some]), 1, 0):
+            then = [_apart(at[0] + by[:, end], at[1]) for end in (0, 1)]
+            worst[some] -= np.maximum(*(_corner_loss(now, after) for after in then))
+        for by in np.moveaxis(b.shifts(q[some]), 1, 0):
+            then = [_apart(at[0], at[1] + by[:, end]) for end in (0, 1)]
+            worst[some] -= np.maximum(*(_corner_loss(now, after) for after in then))
     return gap, worst
 
 
-def _corner_loss(now: tuple[Floats, Floats], then: tuple[Floats, Floats]) -> Floats:
-    """Return what the gaps of boxes lose: as measured, or at the first rate where that is more."""
-    before, after = _apart(*now), _apart(*then)
-    gap = _gap_of(before)
+ROWS_AT_ONCE = 4000
+"""Of so many pairs at corners at once each dimension is measured."""
+
+
+def _corner_loss(now: tuple[Floats, Floats], after: Floats) -> Floats:
+    """Return what the gaps of boxes lose: as measured, or at the first rate where that is more.
+
+    `now` is how far they stand apart along each axis, and their gaps; `after` the former then.
+    """
+    before, gap = now
     loss = np.maximum(gap - _gap_of(after), 0.0)
     begun = -((after - before) * np.maximum(before, 0.0)).sum(axis=1)
     rated = gap > LENGTH_EPS_MM
