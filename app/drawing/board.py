@@ -33,7 +33,7 @@ from app.drawing.making import BoardMemory, Making, Shows
 from app.drawing.memory import Memory
 from app.drawing.owners import owners_of
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Path
-from app.drawing.silhouettes import overlaps
+from app.drawing.silhouettes import meets_any, overlaps
 
 if TYPE_CHECKING:
     from geometry.checks.runner import Checked
@@ -123,6 +123,11 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
     yield
     leaders = tuple((one.centre, one.call.anchor) for one in balloons)
     circles = tuple(circle_box(one, making.drafting) for one in balloons)
+    # Where a balloon found no place off them they give way: a finding's number is always seen.
+    overall = tuple(
+        noted for noted in overall if not any(meets_any(circle, noted[1]) for circle in circles)
+    )
+    fixed = tuple(box for _, boxes in overall for box in boxes)
     notes = tuple(box for one in balloons for box in [note_box(one, making.drafting)] if box)
     room = Room((*fixed, *circles), notes, making.sheet)
     depths = list(depth_groups(making, room))
