@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import isclose
 
+from geometry.checks.spare_depth import spare_words
 from geometry.checks.survey import Group, Sides, Survey
 from geometry.depths import far_mm
 from geometry.finding import Finding, Leftover, Report, StackDepth, Verdict
@@ -25,17 +26,35 @@ files give them, and what the play of screws lets pass is passed."""
 
 
 def with_tolerances(report: Report) -> Report:
-    """Return a report whose blocked and tight gaps have their stack-ups."""
+    """Return a report whose blocked and tight gaps have their stack-ups.
+
+    Of stacks that have room it tells how much may be added.
+    """
     if report.survey is None:
         return report
     survey = report.survey
-    findings = tuple(
-        one
-        if one.verdict is Verdict.CLEAR or one.tolerance is not None
-        else replace(one, tolerance=figure_of(survey, one))
-        for one in report.findings
-    )
-    return replace(report, findings=findings)
+    return replace(report, findings=tuple(_told_in_full(survey, one) for one in report.findings))
+
+
+def _told_in_full(survey: Survey, one: Finding) -> Finding:
+    if one.verdict is Verdict.CLEAR:
+        depth = _with_room(survey, one)
+        return one if depth is None else replace(one, advice=spare_words(survey, depth))
+    if one.tolerance is not None:
+        return one
+    return replace(one, tolerance=figure_of(survey, one))
+
+
+def _with_room(survey: Survey, finding: Finding) -> StackDepth | None:
+    """Return the side of a stack of which a finding tells that something leaves it room."""
+    if finding.kind != "leftover_depth":
+        return None
+    item, stack, limit = finding.ids
+    side = survey.scene.placed[item].side
+    assert side is not None
+    depth = survey.depths.sides[stack, side].depth
+    zone = survey.scene.layout.stack(stack).zone
+    return None if limit == zone else depth
 
 
 def figure_of(survey: Survey, finding: Finding) -> Figure | None:

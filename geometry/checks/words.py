@@ -7,6 +7,7 @@ Every length in a sentence has its unit right after its number, "120 mm x 120 mm
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import ceil, floor
 
 from geometry.depths import LimitedBeside
 from geometry.measures.overlap import Shift
@@ -47,6 +48,28 @@ def mm_text(mm: float, unlike_mm: float | None = None) -> str:
         if not near and (abs(mm) >= 0.5 * 10.0**-decimals or mm == 0.0):
             return text
     return f"{mm:.6f} mm"
+
+
+def at_most_text(mm: float) -> str:
+    """Write a length that is not to be passed: rounded down, to a tenth if that leaves any of it.
+
+    >>> at_most_text(2.68), at_most_text(0.068)
+    ('2.6 mm', '0.06 mm')
+    """
+    for decimals in (1, 2, 3):
+        told = floor(mm * 10.0**decimals + LENGTH_EPS_MM) / 10.0**decimals
+        if told or decimals == 3:
+            break
+    return f"{told:.{decimals}f} mm"
+
+
+def at_least_text(mm: float) -> str:
+    """Write a length that is to be reached: rounded up to a tenth.
+
+    >>> at_least_text(0.44), at_least_text(0.4)
+    ('0.5 mm', '0.4 mm')
+    """
+    return f"{ceil(mm * 10.0 - LENGTH_EPS_MM) / 10.0:.1f} mm"
 
 
 def given_mm_text(mm: float) -> str:
@@ -93,7 +116,7 @@ def away_text(gap: PairGap, by_mm: float | None = None) -> str:
     and where their bounds overlap no way can be named: it goes "farther away" then.
     """
     way, apart_mm = _away(gap)
-    by = "" if by_mm is None else f"{mm_text(by_mm)} "
+    by = "" if by_mm is None else f"{at_least_text(by_mm)} "
     if apart_mm < 0.0:
         return f"{by}farther away"
     if abs(apart_mm - gap.gap_mm) <= LENGTH_EPS_MM:

@@ -10,7 +10,14 @@ from catalog.parts import Fan
 from geometry.checks.answers import Thing
 from geometry.checks.movable import can_go
 from geometry.checks.survey import Group, Sides, Survey, along_stack
-from geometry.checks.words import called, may_go, mm_text, way_text
+from geometry.checks.words import (
+    as_drawn,
+    at_least_text,
+    called,
+    may_go,
+    mm_text,
+    way_text,
+)
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.layout import Layer
 from geometry.margins import role_margin_mm
@@ -107,17 +114,17 @@ def _make_room(scene: Scene, one: Placed, other: str, by_mm: float, margin_mm: f
     layers = one.stack.side(one.side)
     fans = [layer for layer in layers if _has_fan(scene, layer)]
     faces = ", or fans on one face only" if len(fans) > 1 and len(fans) < len(layers) else ""
-    kept = f"so that the margin of {mm_text(margin_mm)} is kept"
+    kept = f"so that the margin of {mm_text(margin_mm)} is kept{as_drawn(scene)}"
     free = other in scene.placed and scene.placed[other].free
     if not (free and can_go(scene, other, out_way(one))):
         locked = f" {called(scene, other)} is locked where it stands." if free else ""
         return (
-            f"Make the stack {mm_text(by_mm)} thinner, {kept}: thinner parts{faces}"
+            f"Make the stack {at_least_text(by_mm)} thinner, {kept}: thinner parts{faces}"
             f"{may_go(scene, other)}.{locked}"
         )
     thinner = f" Or make the stack as much thinner: thinner parts{faces}." * (len(layers) > 1)
     way = way_text(out_way(one))
-    return f"Move {called(scene, other)} {mm_text(by_mm)} {way}, {kept}.{thinner}"
+    return f"Move {called(scene, other)} {at_least_text(by_mm)} {way}, {kept}.{thinner}"
 
 
 def _has_fan(scene: Scene, layer: Layer) -> bool:
@@ -173,6 +180,7 @@ def _over_nominal(scene: Scene, one: Placed, depth: StackDepth, over_mm: float) 
 
 
 def _ample(survey: Survey, depth: StackDepth, margin: float) -> Finding:
+    """Return what tells of a stack that it has room; how much may be added is looked at later."""
     scene, least = survey.scene, depth.least
     one = scene.placed[least.item]
     spare = least.mm - margin
@@ -182,7 +190,7 @@ def _ample(survey: Survey, depth: StackDepth, margin: float) -> Finding:
         ids=(least.item, depth.stack, least.limited_by or ""),
         title=f"Stack on {_zone_name(scene, one)} leaves {mm_text(least.mm)} to "
         f"{least.limited_name}",
-        advice=f"Up to {mm_text(spare)} may be added and the margin of {mm_text(margin)} be kept.",
+        advice=f"{mm_text(spare)} more than the margin of {mm_text(margin)} as drawn.",
         place=least.place,
         measured_mm=least.mm,
         required_mm=margin,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from geometry.checks.survey import Survey, WorstGroup, is_port_side
 from geometry.checks.words import (
+    at_least_text,
     called_of,
     called_solid,
     may_go,
@@ -61,8 +62,8 @@ def _finding(survey: Survey, group: WorstGroup) -> Finding:
         verdict=Verdict.TIGHT,
         ids=group.ids,
         title=f"{one} stands {mm_text(gap.gap_mm)} from {other}; in the worst case {left}",
-        advice=f"{mm_text(short)} more would keep {mm_text(pair.required_mm)} in the worst case"
-        f"{may_go(scene, gap.b.owner)}. Largest shares: {'; '.join(named)}.",
+        advice=f"{at_least_text(short)} more would keep {mm_text(pair.required_mm)} in the "
+        f"worst case{may_go(scene, gap.b.owner)}. Largest shares: {'; '.join(named)}.",
         place=gap.place,
         measured_mm=gap.gap_mm,
         required_mm=pair.required_mm,
