@@ -68,12 +68,20 @@ class DropPlaces:
             if own and not own.isdisjoint(self._offered(zone))
         }
         self._found: dict[str, tuple[DropTarget, ...]] = {}
+        self._fitting: tuple[str, ...] | None = None
         self._rooms: dict[str, Bounds] = {}
 
     @property
     def found(self) -> tuple[DropTarget, ...]:
         """The places found so far."""
         return tuple(target for zone in self._zones for target in self._found.get(zone, ()))
+
+    @property
+    def zones(self) -> tuple[str, ...]:
+        """The zones found so far that can take the part with every hole, in order."""
+        if self._fitting is None:
+            self._fitting = zones_for(self.found)
+        return self._fitting
 
     def look_on(self) -> bool:
         """Look at one more zone; False when all were looked at before."""
@@ -129,6 +137,7 @@ class DropPlaces:
                 for cell in self._zones[zone].cells
                 for target in _at_cell(tries, (zone, side, cell.id), self._turn)
             )
+            self._fitting = None
         return self._found[zone]
 
     def _room(self, zone: str) -> Bounds:

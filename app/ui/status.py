@@ -109,6 +109,8 @@ class StatusLine(QStatusBar):
         snap = "on" if self._preferences.snap else "off"
         view = self._board.active_view.name
         words = (f"margin {margin}", f"snap {snap}", f"arrow keys: {view} view")
+        if words == self.settings.words:
+            return
         self.settings.set_words(words)
         self.settings.setToolTip(
             f"{', '.join(words)}. "

@@ -59,6 +59,7 @@ class VerdictCount(QWidget):
     def __init__(self, verdict: Verdict, skin: Skin) -> None:
         super().__init__()
         self._verdict = verdict
+        self._shown: tuple[int, bool] | None = None
         self._label = QLabel()
         # As wide as it ever gets: a row is not laid out again while a part is dragged.
         widest = f"00? {count_word(verdict, 0)}"
@@ -85,6 +86,9 @@ class VerdictCount(QWidget):
 
     def set_count(self, count: int, open_yet: bool) -> None:
         """Show a count; one that may still change with a question mark."""
+        if self._shown == (count, open_yet):
+            return
+        self._shown = (count, open_yet)
         self._label.setText(f"{count}{'?' if open_yet else ''} {count_word(self._verdict, count)}")
         loud = count > 0
         # No part is no reason for a green tick.

@@ -87,6 +87,11 @@ class WordsLabel(QLabel):
         self.setText(self.GAP.join(words))
 
     @property
+    def words(self) -> tuple[str, ...]:
+        """All of them."""
+        return self._words
+
+    @property
     def shown_text(self) -> str:
         """What there is room for."""
         for count in range(len(self._words), 0, -1):

@@ -81,9 +81,7 @@ class _Placing:
     @property
     def zones(self) -> tuple[str, ...]:
         """The zones that can take it, to be lit, of those that were looked at."""
-        from geometry.drop import zones_for
-
-        return zones_for(self._places.found)
+        return self._places.zones
 
     @property
     def drop(self) -> Drop | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from itertools import chain
 
 from app.drawing.primitives import Ink
 from app.drawing.words import MISSING, UNSIGNED, VERDICT_INK, leftover_word, tells_of
@@ -12,6 +13,7 @@ from app.ui.board.overlay import NoteLine
 from app.ui.units import Unit, length_text
 from geometry.finding import Finding, Report, StackDepth, Verdict
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.placement import Placed
 from geometry.scene import Scene
 
 LINE_LETTERS = 54
@@ -26,18 +28,16 @@ def moved_ids(before: Scene, after: Scene, part_id: str) -> frozenset[str]:
     All of the stack in which the part stands counts, and each stack of which an item has moved.
     """
     own = after.placed.get(part_id)
-    moved = {part_id}
-    stacks = {own.stack.id} if own is not None and own.stack is not None else set[str]()
-    for one in after.placed.values():
-        was = before.placed.get(one.id)
-        stands = was is one or (was is not None and was.pose == one.pose)
-        if not stands:
-            moved.add(one.id)
-            stacks |= {one.stack.id} if one.stack is not None else set()
-    moved |= {
-        one.id for one in after.placed.values() if one.stack is not None and one.stack.id in stacks
-    }
-    return frozenset(moved | stacks)
+    anew = [one for one in after.placed.values() if before.placed.get(one.id) is not one]
+    moved = [one for one in anew if _stands_otherwise(before.placed.get(one.id), one)]
+    stacks = {one.stack.id for one in (own, *moved) if one is not None and one.stack is not None}
+    items = [after.items_of(stack) for stack in after.layout.stacks if stack.id in stacks]
+    ids = {one.id for one in chain(moved, *items)}
+    return frozenset(ids | stacks | {part_id})
+
+
+def _stands_otherwise(was: Placed | None, one: Placed) -> bool:
+    return was is None or was.pose != one.pose
 
 
 def worst_of(report: Report, ids: frozenset[str]) -> tuple[Finding, ...]:

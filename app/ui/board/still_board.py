@@ -20,7 +20,7 @@ from app.drawing.primitives import Group
 from app.ui.board.layers import Layers, span_of
 from app.ui.board.ready import BODIES, EDGE_DOTS, LINES, NOTES, Ready
 from app.ui.board.strips import Looks, corners
-from app.ui.board.text_images import TextImages
+from app.ui.board.text_images import LetterHalos, TextImages
 
 _KEY, _LEVEL = attrgetter("key"), attrgetter("level")
 
@@ -39,6 +39,8 @@ class StillBoard:
         self._looks: Looks | None = None
         self._layers: Layers | None = None
         self._texts: TextImages | None = None
+        self._halos: LetterHalos | None = None
+        """Kept from one drag to the next: the same letters are wanted again."""
         self._dots: QTransform | None = None
         """The way from the board to dots, once it has been asked for."""
         self.on = False
@@ -191,7 +193,8 @@ class StillBoard:
     def _begun(self, looks: Looks) -> Layers:
         """Return the layers of a board of which nothing is painted yet."""
         port = QRectF(self._view.viewport().rect())
-        self._texts = TextImages(looks, self._to_dots())
+        self._texts = TextImages(looks, self._to_dots(), self._halos)
+        self._halos = self._texts.halos
         self.show(self._groups, looks)
         self.show_over(self._over_groups, looks)
         paints = (

@@ -30,17 +30,51 @@ Stamp = tuple[QPoint, QPixmap]
 """A picture, and the dot at which its corner stands."""
 
 
+class LetterHalos:
+    """Paints the halos of single letters as they show at one scale, in dots a millimetre."""
+
+    def __init__(self, looks: Looks, scale: float) -> None:
+        self.looks, self.scale = looks, scale
+        self._known: dict[tuple[object, ...], Image] = {}
+
+    def of(self, text: Text, char: str, part: int) -> Image:
+        """Return the halo of a letter of a text that stands some parts of a dot off a whole one."""
+        key = (char, text.height_mm, text.bold, text.ground, part)
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = self._painted(text, char, part)
+        return found
+
+    def _painted(self, text: Text, char: str, part: int) -> Image:
+        letter = Text((0.0, 0.0), char, text.height_mm, bold=text.bold, ground=text.ground)
+        place = QTransform(self.scale, 0.0, 0.0, self.scale, part / PARTS, 0.0)
+        path, pen = text_path(letter), halo_pen(letter, self.looks.theme)
+        half = pen.widthF() / 2
+        rect = path.controlPointRect().adjusted(-half, -half, half, half)
+        around = place.mapRect(rect).toAlignedRect().adjusted(-1, -1, 1, 1)
+        picture = _blank(around.width(), around.height())
+        painter = QPainter(picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.translate(-around.x(), -around.y())
+        painter.setTransform(place, combine=True)
+        painter.strokePath(path, pen)
+        painter.end()
+        return picture, around.x(), around.y()
+
+
 class TextImages:
     """Paints texts as they show at one scale, `to_dots` being the way from the board to dots.
 
-    A text is level or reads upwards.
+    A text is level or reads upwards. `halos` are those of letters painted before, if any.
     """
 
-    def __init__(self, looks: Looks, to_dots: QTransform) -> None:
+    def __init__(self, looks: Looks, to_dots: QTransform, halos: LetterHalos | None = None) -> None:
         self._looks, self._to_dots = looks, to_dots
         self._scale = to_dots.m11()
         self._texts: dict[tuple[object, ...], Image] = {}
-        self._halos: dict[tuple[object, ...], Image] = {}
+        if halos is None or halos.looks is not looks or halos.scale != self._scale:
+            halos = LetterHalos(looks, self._scale)
+        self.halos = halos
 
     def stamp(self, text: Text) -> Stamp:
         """Return the picture of a text with its place, in dots from the viewport's corner."""
@@ -71,7 +105,7 @@ class TextImages:
         wide = text_width_mm(text.text, text.height_mm, bold=text.bold) * self._scale
         by = math.ceil(ROUND_CAPS * cap) + 1
         high = math.ceil(cap) + 2 * by
-        picture = self._blank(math.ceil(wide) + 2 * by + 1, high)
+        picture = _blank(math.ceil(wide) + 2 * by + 1, high)
         painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
         painter.translate(by, high - by)
@@ -89,33 +123,14 @@ class TextImages:
         advances = face(bold=text.bold)
         for char in text.text:
             whole, off = divmod(math.floor(x * PARTS + 0.5), PARTS)
-            key = (char, text.height_mm, text.bold, text.ground, off)
-            found = self._halos.get(key)
-            if found is None:
-                found = self._halos[key] = self._halo(text, char, off)
-            yield whole, found
+            yield whole, self.halos.of(text, char, off)
             x += advances.advance(char) * em
 
-    def _halo(self, text: Text, char: str, part: int) -> Image:
-        letter = Text((0.0, 0.0), char, text.height_mm, bold=text.bold, ground=text.ground)
-        place = QTransform(self._scale, 0.0, 0.0, self._scale, part / PARTS, 0.0)
-        path, pen = text_path(letter), halo_pen(letter, self._looks.theme)
-        half = pen.widthF() / 2
-        rect = path.controlPointRect().adjusted(-half, -half, half, half)
-        around = place.mapRect(rect).toAlignedRect().adjusted(-1, -1, 1, 1)
-        picture = self._blank(around.width(), around.height())
-        painter = QPainter(picture)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.translate(-around.x(), -around.y())
-        painter.setTransform(place, combine=True)
-        painter.strokePath(path, pen)
-        painter.end()
-        return picture, around.x(), around.y()
 
-    def _blank(self, wide: int, high: int) -> QPixmap:
-        picture = QPixmap(wide, high)
-        picture.fill(Qt.GlobalColor.transparent)
-        return picture
+def _blank(wide: int, high: int) -> QPixmap:
+    picture = QPixmap(wide, high)
+    picture.fill(Qt.GlobalColor.transparent)
+    return picture
 
 
 def turned(image: Image) -> Image:
