@@ -162,8 +162,12 @@ class Facing:
         at, beside = np.nonzero(look & _near(mine, theirs, float(np.nanmax(self.margins))))
         roles = self.a.role[self.mine[rows[at]]], self.b.role[self.theirs[columns[beside]]]
         need = self.margins[roles]
-        apart = np.maximum(theirs[beside, :3] - mine[at, 3:], mine[at, :3] - theirs[beside, 3:])
-        least = np.sqrt((np.maximum(apart, 0.0) ** 2).sum(axis=1))
+        squared = np.zeros(len(at))
+        for k in range(3):
+            apart = theirs[beside, k] - mine[at, k + 3]
+            np.maximum(apart, mine[at, k] - theirs[beside, k + 3], out=apart)
+            squared += np.maximum(apart, 0.0) ** 2
+        least = np.sqrt(squared)
         doubtful = ~np.isnan(need) & ((least <= 0.0) | (least < need - LENGTH_EPS_MM))
         return at[doubtful], columns[beside[doubtful]], need[doubtful]
 

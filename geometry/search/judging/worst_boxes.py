@@ -10,13 +10,31 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from geometry.measures.broadphase import Floats
+from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.faces import NOISE_MM
 from geometry.stackup.pair_gaps import NEAR_MM
 
 if TYPE_CHECKING:
     from geometry.search.judging.worst_pairs import FacePairs
+
+
+def near_boxes(pairs: FacePairs) -> Bools:
+    """Return which pairs of boxes keep their margin as drawn, but not for sure in the worst case.
+
+    A gap loses no more than how far any point of the two may be from where it is drawn.
+    """
+    a, b, p, q = pairs.a.faces, pairs.b.faces, pairs.p, pairs.q
+    most, squared = np.full(len(p), -np.inf), np.zeros(len(p))
+    for k in range(3):
+        by = pairs.b.shift[pairs.j, k] - pairs.a.shift[pairs.i, k]
+        ahead = b.bounds[q, k] - a.bounds[p, k + 3] + by
+        apart = np.maximum(ahead, a.bounds[p, k] - b.bounds[q, k + 3] - by)
+        np.maximum(most, apart, out=most)
+        squared += np.maximum(apart, 0.0) ** 2
+    over = np.where(most > 0.0, np.sqrt(squared), most) - pairs.need
+    near: Bools = (over >= -2 * LENGTH_EPS_MM) & (over < a.reach[p] + b.reach[q] + LENGTH_EPS_MM)
+    return near
 
 
 def box_worst(pairs: FacePairs) -> tuple[Floats, Floats]:

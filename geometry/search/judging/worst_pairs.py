@@ -15,7 +15,7 @@ from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.worst_bounds import sure_pairs
-from geometry.search.judging.worst_boxes import box_worst
+from geometry.search.judging.worst_boxes import box_worst, near_boxes
 from geometry.search.judging.worst_faces import falls_short
 
 
@@ -83,9 +83,11 @@ class FacePairs:
             # What moves both is no sum of what it does to either.
             plain[:] = False
         short = np.zeros(len(self.i), dtype=bool)
-        gap, worst = box_worst(self.some(plain))
-        need = self.need[plain]
-        short[plain] = (gap >= need - LENGTH_EPS_MM) & (worst < need - LENGTH_EPS_MM)
+        boxes = np.flatnonzero(plain)
+        boxes = boxes[near_boxes(self.some(boxes))]
+        gap, worst = box_worst(self.some(boxes))
+        need = self.need[boxes]
+        short[boxes] = (gap >= need - LENGTH_EPS_MM) & (worst < need - LENGTH_EPS_MM)
         left = ~plain
         rows = np.flatnonzero(left)
         falls, keeps = sure_pairs(self.some(left))
