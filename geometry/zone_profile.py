@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 from catalog.enclosure import ZoneSide
 from geometry.layout import Side
+from geometry.measures.envelope import DepthPiece
 from geometry.measures.pose import Vec, Way
 from geometry.measures.prism import PLANE, Prism, Rect, box
-from geometry.measures.profile import DepthPiece, DepthProfile, depth_profile
+from geometry.measures.profile import DepthProfile, depth_profile
 from geometry.measures.solid import Role
 from geometry.placement import ZoneFrame
 from geometry.scene import Scene

@@ -26,7 +26,7 @@ from geometry.scene import build_scene
 from geometry.stackup.sums import COVERAGE
 
 if TYPE_CHECKING:
-    from geometry.measures.profile import DepthPiece
+    from geometry.measures.envelope import DepthPiece
     from geometry.stackup.profile_figures import ProfileFigures
     from geometry.stackup.sums import Figure
     from geometry.zone_profile import ZoneProfile

@@ -33,7 +33,7 @@ from app.drawing.words import figure_text
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
-    from geometry.measures.profile import DepthPiece
+    from geometry.measures.envelope import DepthPiece
     from geometry.zone_profile import ZoneProfile
 
 LEVEL = 8_100

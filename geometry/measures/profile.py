@@ -7,52 +7,26 @@ are places where another solid, or another side of one, becomes the nearest.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import inf
-from operator import itemgetter
 from typing import NamedTuple
 
 from geometry.measures.area import Side, crossings
+from geometry.measures.driven_back import Thick, driven_back
+from geometry.measures.envelope import (
+    NEAR,
+    DepthPiece,
+    Envelope,
+    Level,
+    level_envelope,
+    level_piece,
+    merged,
+)
 from geometry.measures.pose import Way
 from geometry.measures.prism import PLANE, Prism, Rect
-from geometry.measures.strips import Span, Strip, reach, shadow, strips
+from geometry.measures.strips import Strip, reach, shadow, strips
 from geometry.measures.tolerance import LENGTH_EPS_MM
-
-
-class DepthPiece(NamedTuple):
-    """One stretch of a profile, from `t0` to `t1` along the side (mm), and the solid met there.
-
-    `side` is the depth as a curve over t; None, with no key, where nothing stands.
-    """
-
-    t0: float
-    t1: float
-    side: Side | None
-    key: Hashable = None
-
-    def depth(self, t: float) -> float:
-        """Return the depth at `t` (mm), infinite where nothing stands."""
-        return inf if self.side is None else self.side.value(t)
-
-    def least(self) -> float:
-        """Return the least depth of the piece."""
-        if self.side is None:
-            return inf
-        if self.side.is_level:
-            return self.side.v0
-        values = [self.side.value(self.t0), self.side.value(self.t1)]
-        if self.side.r:
-            values.append(self.side.value(min(max(self.side.c, self.t0), self.t1)))
-        return min(values)
-
-    def most(self) -> float:
-        """Return the greatest depth of the piece; sides bulge towards the footprint."""
-        if self.side is not None and self.side.is_level:
-            return self.side.v0
-        return max(self.depth(self.t0), self.depth(self.t1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +61,8 @@ def depth_profile(
 
     `footprint` is given in the plane coordinates of `way.axis`, `datum_mm` is its level on that
     axis; the depth at t is the travel along `way` of the line across the footprint at t. It is
-    negative where a solid stands through the datum. Solids wholly behind the datum do not count.
+    negative where solids stand through the datum: minus the way back to the first gap in what all
+    of them fill. What lies behind such a gap does not count.
     Raises ValueError when `along` is the axis of the way.
     """
     if along == way.axis:
@@ -97,16 +72,19 @@ def depth_profile(
     across = (footprint.b0, footprint.b1) if first else (footprint.a0, footprint.a1)
     seen = _Seen(t_lo, t_hi, across, datum_mm, way, along)
     level, bent = seen.shown(others)
-    envelope = _Envelope(_level_envelope(t_lo, t_hi, level))
+    envelope = Envelope(level_envelope(t_lo, t_hi, level))
     # Nearest first, so that most of the rest turn out to be hidden by their bounds.
-    bent.sort(key=_NEAR)
+    bent.sort(key=NEAR)
     for shown in bent:
         if shown.near >= envelope.top:
             break
         if not envelope.hides(shown.near, shown.t0, shown.t1):
             for piece in seen.pieces(shown):
                 envelope.lower(piece)
-    return DepthProfile(tuple(_merged(envelope.pieces)))
+    pieces = envelope.pieces
+    if any(piece.least() < -LENGTH_EPS_MM for piece in pieces):
+        pieces = driven_back(pieces, list(seen.filled(others)))
+    return DepthProfile(tuple(merged(pieces)))
 
 
 class _Shown(NamedTuple):
@@ -117,12 +95,6 @@ class _Shown(NamedTuple):
     t1: float
     key: Hashable
     prism: Prism
-
-
-_Level = tuple[float, float, float, Hashable]
-"""The same of a box, which shows nothing but its bounds."""
-
-_NEAR = itemgetter(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +110,7 @@ class _Seen:
 
     def shown(
         self, others: Sequence[tuple[Hashable, Sequence[Prism]]]
-    ) -> tuple[list[_Level], list[_Shown]]:
+    ) -> tuple[list[Level], list[_Shown]]:
         """Return what the bounds of all that is over the footprint show: boxes, and the rest."""
         k, along, (v0, v1), sign = self.way.axis, self.along, self.across, self.way.sign
         across, t_lo, t_hi, eps = 3 - k - along, self.t_lo, self.t_hi, LENGTH_EPS_MM
@@ -147,7 +119,7 @@ class _Seen:
         # The nearest level, the axis of the bounds that has it, and the same for the far one.
         near_at, far_at, base = (k, k + 3, self.datum) if sign > 0 else (k + 3, k, -self.datum)
         behind = base + eps
-        level: list[_Level] = []
+        level: list[Level] = []
         bent: list[_Shown] = []
         for key, prisms in others:
             for prism in prisms:
@@ -173,11 +145,11 @@ class _Seen:
         if prism.axis == k:
             spans = shadow(prism.outline, PLANE[k].index(self.along), *self.across)
             cut = [(max(lo, self.t_lo), min(hi, self.t_hi)) for lo, hi in spans]
-            return [_level(lo, hi, near, key) for lo, hi in cut if hi - lo > LENGTH_EPS_MM]
+            return [level_piece(lo, hi, near, key) for lo, hi in cut if hi - lo > LENGTH_EPS_MM]
         facing = strips(prism.outline, PLANE[prism.axis].index(k))
         if prism.axis == self.along:
             depth = self._reached(facing)
-            return [] if depth is None else [_level(t0, t1, depth, key)]
+            return [] if depth is None else [level_piece(t0, t1, depth, key)]
         return [piece for strip in facing for piece in self._curves(strip, near, key)]
 
     def _reached(self, facing: Iterable[Strip]) -> float | None:
@@ -199,18 +171,13 @@ class _Seen:
 
         `least` is how near the whole prism comes.
         """
-        t0, t1, l0, l1, r0, r1, c, r = strip
+        t0, t1 = strip.t0, strip.t1
         lo, hi = max(t0, self.t_lo), min(t1, self.t_hi)
         if hi - lo <= LENGTH_EPS_MM:
             return []
-        d = self.datum
-        if self.way.sign > 0:
-            near, f0, f1 = Side(t0, t1, l0 - d, l1 - d, c, r, -1), r0 - d, r1 - d
-        else:
-            near, f0, f1 = Side(t0, t1, d - r0, d - r1, c, r, -1), d - l0, d - l1
+        near, far = self._sides(strip)
         if least > LENGTH_EPS_MM:
             return [DepthPiece(lo, hi, near, key)]
-        far = Side(t0, t1, f0, f1, c, r, 1)
         cuts = crossings(far, Side(t0, t1, 0.0, 0.0, 0.0, 0.0, 1))
         ends = sorted({lo, hi, *(t for t in cuts if lo < t < hi)})
         return [
@@ -219,116 +186,50 @@ class _Seen:
             if far.value((p + q) / 2) > LENGTH_EPS_MM
         ]
 
+    def filled(self, others: Sequence[tuple[Hashable, Sequence[Prism]]]) -> Iterator[Thick]:
+        """Yield all that prisms fill over the footprint, behind the datum too."""
+        for key, prisms in others:
+            for prism in prisms:
+                yield from self._filled(key, prism)
 
-def _level(t0: float, t1: float, depth: float, key: Hashable) -> DepthPiece:
-    return DepthPiece(t0, t1, Side(t0, t1, depth, depth, 0.0, 0.0, -1), key)
-
-
-def _level_envelope(t_lo: float, t_hi: float, level: list[_Level]) -> list[DepthPiece]:
-    """Return the lower envelope of boxes: the nearest fill first what is still open."""
-    pieces: list[DepthPiece] = []
-    gaps = [(t_lo, t_hi)]
-    level.sort(key=_NEAR)
-    for near, t0, t1, key in level:
-        for gap in [gap for gap in gaps if gap[0] < t1 and gap[1] > t0]:
-            lo, hi = gap
-            start, end = lo if lo > t0 else t0, hi if hi < t1 else t1
-            pieces.append(_level(start, end, near, key))
-            gaps.remove(gap)
-            if lo < start:
-                gaps.append((lo, start))
-            if end < hi:
-                gaps.append((end, hi))
-        if not gaps:
-            break
-    pieces += [DepthPiece(lo, hi, None) for lo, hi in gaps]
-    pieces.sort(key=_NEAR)
-    return pieces
-
-
-class _Envelope:
-    """Pieces without gaps, lowered by one more at a time; `tops` are their greatest depths."""
-
-    def __init__(self, pieces: list[DepthPiece]) -> None:
-        self.pieces = pieces
-        self._ends = [piece.t1 for piece in pieces]
-        self._tops = [piece.most() for piece in pieces]
-        self.top = max(self._tops)
-
-    def hides(self, near: float, t0: float, t1: float) -> bool:
-        """Whether nothing as deep as `near` between two places could lower the envelope."""
-        start, stop = self._range(t0, t1)
-        return max(self._tops[start:stop]) <= near
-
-    def lower(self, new: DepthPiece) -> None:
-        """Lower the envelope where `new` is nearer."""
-        start, stop = self._range(new.t0, new.t1)
-        least = new.least()
-        # From behind, so that what is put in moves nothing that is still to be looked at.
-        for at in reversed(range(start, stop)):
-            if self._tops[at] > least:
-                old = self.pieces[at]
-                won = _won(old, new)
-                if won:
-                    fresh = _split(old, new, won)
-                    self.pieces[at : at + 1] = fresh
-                    self._ends[at : at + 1] = [piece.t1 for piece in fresh]
-                    self._tops[at : at + 1] = [piece.most() for piece in fresh]
-        self.top = max(self._tops)
-
-    def _range(self, t0: float, t1: float) -> tuple[int, int]:
-        """Return which pieces lie between two places: from the first that ends behind t0."""
-        return bisect_right(self._ends, t0), bisect_left(self._ends, t1) + 1
-
-
-def _won(old: DepthPiece, new: DepthPiece) -> list[Span]:
-    """Return where `new` is nearer than `old`, in ascending order."""
-    lo, hi = max(old.t0, new.t0), min(old.t1, new.t1)
-    one, other = old.side, new.side
-    assert other is not None
-    if lo >= hi:
-        return []
-    if one is None:
-        return [(lo, hi)]
-    if not (one.r or other.r):
-        start, end = one.value(lo) - other.value(lo), one.value(hi) - other.value(hi)
-        if start * end >= 0.0:
-            return [(lo, hi)] if start + end > 0.0 else []
-        cut = lo + (hi - lo) * start / (start - end)
-        return [(lo, cut)] if start > 0.0 else [(cut, hi)]
-    cuts = [lo, *sorted(t for t in crossings(one, other) if lo < t < hi), hi]
-    return [
-        (start, end)
-        for start, end in pairwise(cuts)
-        if other.value((start + end) / 2) < one.value((start + end) / 2)
-    ]
-
-
-def _split(old: DepthPiece, new: DepthPiece, won: list[Span]) -> list[DepthPiece]:
-    """Return what is left of `old`, and `new` where it is nearer, in ascending order."""
-    pieces, kept = [], old.t0
-    for lo, hi in won:
-        if kept < lo:
-            pieces.append(DepthPiece(kept, lo, old.side, old.key))
-        pieces.append(DepthPiece(lo, hi, new.side, new.key))
-        kept = hi
-    if kept < old.t1:
-        pieces.append(DepthPiece(kept, old.t1, old.side, old.key))
-    return pieces
-
-
-def _merged(pieces: list[DepthPiece]) -> list[DepthPiece]:
-    """Join neighbours that show the same side of the same solid."""
-    out: list[DepthPiece] = []
-    for piece in pieces:
-        if out and out[-1].key == piece.key and _same(out[-1].side, piece.side):
-            out[-1] = DepthPiece(out[-1].t0, piece.t1, out[-1].side, piece.key)
+    def _filled(self, key: Hashable, prism: Prism) -> Iterator[Thick]:
+        k, b, along = self.way.axis, prism.bounds, self.along
+        v0, v1 = self.across
+        third = 3 - k - along
+        t0, t1 = max(b[along], self.t_lo), min(b[along + 3], self.t_hi)
+        if min(t1 - t0, min(b[third + 3], v1) - max(b[third], v0)) <= LENGTH_EPS_MM:
+            return
+        if isinstance(prism.outline, Rect):
+            yield self._level(t0, t1, b[k], b[k + 3], key)
+        elif prism.axis == k:
+            for span in shadow(prism.outline, PLANE[k].index(along), v0, v1):
+                lo, hi = max(span[0], t0), min(span[1], t1)
+                if hi - lo > LENGTH_EPS_MM:
+                    yield self._level(lo, hi, b[k], b[k + 3], key)
         else:
-            out.append(piece)
-    return out
+            for strip in strips(prism.outline, PLANE[prism.axis].index(k)):
+                if prism.axis == along:
+                    found = reach(strip, v0, v1)
+                    if found is not None:
+                        yield self._level(t0, t1, found.lo, found.hi, key)
+                elif min(strip.t1, t1) - max(strip.t0, t0) > LENGTH_EPS_MM:
+                    yield self._curved(strip, max(strip.t0, t0), min(strip.t1, t1), key)
 
+    def _level(self, t0: float, t1: float, lo: float, hi: float, key: Hashable) -> Thick:
+        ends = sorted((self.way.sign * (lo - self.datum), self.way.sign * (hi - self.datum)))
+        near, far = (Side(t0, t1, v, v, 0.0, 0.0, 1) for v in ends)
+        return Thick(t0, t1, near, far, key)
 
-def _same(one: Side | None, other: Side | None) -> bool:
-    if one is None or other is None:
-        return one is other
-    return one is other or (one.r == other.r == 0 and one[2:4] == other[2:4] and one.v0 == one.v1)
+    def _curved(self, strip: Strip, lo: float, hi: float, key: Hashable) -> Thick:
+        near, far = self._sides(strip)
+        return Thick(lo, hi, near, far, key)
+
+    def _sides(self, strip: Strip) -> tuple[Side, Side]:
+        """Return the near and the far side of a strip as curves over the side of the footprint."""
+        t0, t1, l0, l1, r0, r1, c, r = strip
+        d = self.datum
+        if self.way.sign > 0:
+            near, f0, f1 = Side(t0, t1, l0 - d, l1 - d, c, r, -1), r0 - d, r1 - d
+        else:
+            near, f0, f1 = Side(t0, t1, d - r0, d - r1, c, r, -1), d - l0, d - l1
+        return near, Side(t0, t1, f0, f1, c, r, 1)

@@ -19,8 +19,8 @@ from catalog.numbers import number_paths, with_number
 from catalog.paths import length_at
 from geometry.depths import Depths
 from geometry.item_travel import column_of, in_column
+from geometry.measures.envelope import DepthPiece
 from geometry.measures.prism import Prism
-from geometry.measures.profile import DepthPiece
 from geometry.measures.solid import Role, Solid
 from geometry.scene import Scene
 from geometry.stackup.depth_figures import with_coming_in

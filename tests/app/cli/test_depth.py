@@ -16,7 +16,8 @@ from app.cli.depth import profile_lines
 from app.cli.schema import schema_of
 from geometry.layout_file import read_layout
 from geometry.measures.area import Side
-from geometry.measures.profile import DepthPiece, DepthProfile
+from geometry.measures.envelope import DepthPiece
+from geometry.measures.profile import DepthProfile
 from geometry.scene import build_scene
 from geometry.stackup.profile_figures import profile_figures
 from geometry.zone_profile import zone_profile

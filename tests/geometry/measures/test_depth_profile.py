@@ -100,6 +100,40 @@ def test_what_stands_through_the_datum_gives_a_negative_depth() -> None:
     assert profile.least_mm == -7
 
 
+@pytest.mark.parametrize(
+    "room",
+    [
+        [box((10, 0, -7), (20, 40, -1)), box((10, 0, -2), (20, 40, 9))],
+        [box((10, 0, -7), (20, 40, -1)), box((10, 0, -1), (20, 40, 9))],
+        # An L whose foot, all under the datum, is wider than its leg: as one outline and as two.
+        [Prism(0, Poly(((0, -7), (40, -7), (40, -1), (9, -1), (9, 9), (0, 9))), 10, 20)],
+        [Prism(0, Rect(0, -7, 40, -1), 10, 20), Prism(0, Rect(0, -1, 9, 9), 10, 20)],
+    ],
+    ids=["overlapping", "touching", "whole", "in two"],
+)
+def test_how_a_solid_is_cut_into_prisms_is_no_matter_behind_the_datum(room: list[Prism]) -> None:
+    profile = depth_profile(FOOTPRINT, 0.0, UP, X, [("post", room)])
+    assert profile.least_mm == profile.depth_at(15) == -7
+    assert profile.breakpoints_mm == (10, 20)
+
+
+def test_the_way_back_ends_at_the_first_gap_and_leads_through_other_solids() -> None:
+    others = [
+        ("post", [box((0, 0, -3), (60, 40, 9))]),
+        ("foot", [box((20, 0, -8), (60, 40, -3))]),
+        ("under a gap", [box((0, 0, -30), (40, 40, -9))]),
+        ("wedge", [Prism(1, Poly(((40, -20), (60, -20), (60, -4), (40, -12))), 0, 40)]),
+    ]
+    profile = depth_profile(FOOTPRINT, 0.0, UP, X, others)
+    # The wedge's upper side rises from -12 to -4 and meets the foot's underside at t = 50.
+    assert _steps(profile) == [
+        (0, 20, -3, "post"),
+        (20, 50, -8, "foot"),
+        (50, 60, -20, "wedge"),
+        (60, 100, inf, None),
+    ]
+
+
 def test_a_profile_along_its_own_way_is_refused() -> None:
     with pytest.raises(ValueError, match="across"):
         depth_profile(FOOTPRINT, 0.0, UP, 2, [])
@@ -131,7 +165,8 @@ def test_every_depth_is_the_travel_of_a_line(
     least[third], most[third] = ends[1 - side]
     least[way.axis], most[way.axis] = sorted((datum, datum - way.sign * 1e-5))
     met, depth = travel([box(least, most)], way, others).mm, profile.depth_at(t)
-    if depth > 1e-5 and met > 1e-5:
+    # The line is 1e-5 thick behind the datum, so it stands in what only touches that from behind.
+    if min(depth, met) > 1e-5 or max(depth, met) < -1e-5:
         # Beside a rim a line 4e-6 wide meets an arc sqrt(2 r 4e-6) earlier at most.
         assert depth == met or abs(depth - met) <= sqrt(2 * 10 * 4e-6) or _at_break(profile, t)
     assert profile.least_mm <= depth
