@@ -8,8 +8,8 @@ box stands where the opening ends, all else is what the part has without the ope
 
 All that is off along two axes counts with the greatest share that it has anywhere on a part, so at
 round openings the worst case is up to a tenth of it less (cos 5.6 + sin 5.6 degrees is 1.093)
-than it can be. Openings that are cut across the axis of a piece (in slanted walls) are told by
-`geometry.stackup.rims_across`.
+than it can be. Ends of openings along the axis of a piece are told by `geometry.stackup.rim_ends`,
+openings across it (in slanted walls) by `geometry.stackup.rims_across`.
 """
 
 from __future__ import annotations
@@ -37,6 +37,9 @@ ROUND_MM = 5.0
 
 DIRECTIONS = 32
 """Into so many parts is parted what is round an opening that is not straight."""
+
+SEAM_MM = 1e-9
+"""What may come to be wall laps over a part by so much, so that no seam is left between them."""
 
 BESIDE_MM = 1e-3
 """Openings are looked for so near to a piece."""
@@ -134,17 +137,7 @@ def clusters_of(piece: Prism, near: Sequence[Hole], holes: Sequence[Hole]) -> It
             reach = sum(hole.reach_mm for hole in own)
             yield Cluster(piece.bounds, reach, lambda: _beside(piece, own))
         return
-    ends = [hole for hole in near if _ends_at(piece, hole)]
-    if not ends:
-        yield from _round_about(piece, near, holes)
-        return
-    reach = sum(hole.reach_mm for hole in ends)
-    clusters = tuple(_round_about(piece, near, holes))
-    for one in clusters:
-        yield Cluster(one.bounds, one.reach_mm + reach, partial(_at_ends, one, ends))
-    if not clusters:
-        whole = Cluster(piece.bounds, 0.0, lambda: (_whole(piece),))
-        yield Cluster(piece.bounds, reach, partial(_at_ends, whole, ends))
+    yield from _round_about(piece, near, holes)
 
 
 # ---- boxes with box openings ----
@@ -229,7 +222,7 @@ def _round_about(piece: Prism, near: Sequence[Hole], holes: Sequence[Hole]) -> I
         beside = everywhere - shapely.union_all(list(frames.values()))
         for part in shapely.get_parts(whole & beside):
             if part.area > LENGTH_EPS_MM:
-                drawn = Prism(piece.axis, _outline(part, part), piece.lo, piece.hi)
+                drawn = Prism(piece.axis, outline_of(part, part), piece.lo, piece.hi)
                 yield Rim(drawn, (), lambda _, cut, __: cut, _within(piece, drawn, beside))
 
     i, j = PLANE[piece.axis]
@@ -251,11 +244,11 @@ def _ring(cut: Prism, piece: Prism) -> Polygon | None:
     k = piece.axis
     if min(cut.bounds[k + 3], piece.hi) - max(cut.bounds[k], piece.lo) <= LENGTH_EPS_MM:
         return None
-    return _seen_along(cut, k)
+    return seen_along(cut, k)
 
 
 @lru_cache(maxsize=512)
-def _seen_along(cut: Prism, axis: int) -> Polygon:
+def seen_along(cut: Prism, axis: int) -> Polygon:
     """Return an opening as a polygon, kept since it is cut out of each part round it."""
     return inner_polygon(view(cut, axis))
 
@@ -308,93 +301,22 @@ def _rim(piece: Prism, hole: Hole, part: Polygon, may_be: Polygon, where: Polygo
     """
     import shapely
 
-    drawn = Prism(piece.axis, _outline(part, part), piece.lo, piece.hi)
+    drawn = Prism(piece.axis, outline_of(part, part), piece.lo, piece.hi)
     # Corners that repeat, all but the last digit, have no direction in which to grow.
     around = shapely.remove_repeated_points(part, LENGTH_EPS_MM)
+    # Ends of a leaning side that another opening cuts off lie beside its line in the last digit.
+    wider = may_be.buffer(SEAM_MM, join_style="mitre")
 
     def recut(_: Hole, then: Prism, off_mm: float) -> Prism:
         filled = may_be
         if may_be is not where:
-            filled = part | (around.buffer(abs(off_mm), join_style="mitre") & may_be)
-        left = filled - _seen_along(then, piece.axis)
+            filled = part | (around.buffer(abs(off_mm), join_style="mitre") & wider)
+        left = filled - seen_along(then, piece.axis)
         if left.area <= LENGTH_EPS_MM:
             return drawn
-        return Prism(piece.axis, _outline(left, part), piece.lo, piece.hi)
+        return Prism(piece.axis, outline_of(left, part), piece.lo, piece.hi)
 
     return Rim(drawn, (hole,), recut, _within(piece, drawn, where))
-
-
-# ---- ends of openings along the axis of the piece ----
-
-
-def _ends_at(piece: Prism, hole: Hole) -> bool:
-    """Whether a piece of which the outline is no box may end, along its axis, at an opening."""
-    a, b, k = piece.bounds, hole.prism.bounds, piece.axis
-    i, j = PLANE[k]
-    return min(abs(a[k + 3] - b[k]), abs(a[k] - b[k + 3])) <= LENGTH_EPS_MM and all(
-        min(a[n + 3], b[n + 3]) - max(a[n], b[n]) > LENGTH_EPS_MM for n in (i, j)
-    )
-
-
-def _whole(piece: Prism) -> Rim:
-    return Rim(piece, (), lambda _, cut, __: cut, lambda moved: moved)
-
-
-def _at_ends(cluster: Cluster, ends: Sequence[Hole]) -> Iterator[Rim]:
-    """Yield parts of a piece, each with an end of one opening or with none."""
-    import shapely
-
-    for rim in cluster.rims:
-        own = [hole for hole in ends if _ends_at(rim.prism, hole)]
-        left = shapely.box(-BEYOND_MM, -BEYOND_MM, BEYOND_MM, BEYOND_MM)
-        for hole in own:
-            ring = _seen_along(hole.prism, rim.prism.axis)
-            yield from _ended(rim, left & ring, hole)
-            left = left - ring
-        if own:
-            yield from _ended(rim, left, None)
-        else:
-            yield rim
-
-
-def _ended(rim: Rim, where: Polygon, end: Hole | None) -> Iterator[Rim]:
-    """Yield what of a part lies where an opening ends along its axis, or where none does."""
-    import shapely
-
-    whole = rim.prism
-
-    def inside(moved: Prism, part: Polygon, drawn: Prism) -> Prism:
-        if moved.is_box:
-            moved = turned(moved, whole.axis)
-        left = inner_polygon(moved.outline) & where
-        if moved.axis != whole.axis or left.area <= LENGTH_EPS_MM:
-            return drawn
-        return Prism(whole.axis, _outline(left, part), moved.lo, moved.hi)
-
-    def ending(drawn: Prism, now: Prism, then: Prism) -> Prism:
-        k, lo, hi = drawn.axis, drawn.lo, drawn.hi
-        if abs(hi - now.bounds[k]) <= LENGTH_EPS_MM:
-            hi = then.bounds[k]
-        if abs(lo - now.bounds[k + 3]) <= LENGTH_EPS_MM:
-            lo = then.bounds[k + 3]
-        return Prism(k, drawn.outline, lo, hi) if lo < hi else drawn
-
-    for part in shapely.get_parts(inner_polygon(whole.outline) & where):
-        if part.area <= LENGTH_EPS_MM:
-            continue
-        drawn = Prism(whole.axis, _outline(part, part), whole.lo, whole.hi)
-
-        def recut(
-            hole: Hole, cut: Prism, off_mm: float, drawn: Prism = drawn, part: Polygon = part
-        ) -> Prism:
-            if hole is end:
-                return ending(drawn, hole.prism, cut)
-            return inside(rim.recut(hole, cut, off_mm), part, drawn)
-
-        def within(moved: Prism, drawn: Prism = drawn, part: Polygon = part) -> Prism:
-            return inside(rim.within(moved), part, drawn)
-
-        yield Rim(drawn, (*rim.holes, *([end] if end else [])), recut, within)
 
 
 def _within(piece: Prism, drawn: Prism, where: Polygon) -> Callable[[Prism], Prism]:
@@ -411,12 +333,12 @@ def _within(piece: Prism, drawn: Prism, where: Polygon) -> Callable[[Prism], Pri
         left = inner_polygon(moved.outline) & where & own.buffer(ROUND_MM)
         if left.area <= LENGTH_EPS_MM:
             return drawn
-        return Prism(piece.axis, _outline(left, own), moved.lo, moved.hi)
+        return Prism(piece.axis, outline_of(left, own), moved.lo, moved.hi)
 
     return within
 
 
-def _outline(shape: Polygon, drawn: Polygon) -> Poly:
+def outline_of(shape: Polygon, drawn: Polygon) -> Poly:
     """Return a flat shape as an outline: of several parts that which is most of what was drawn."""
     import shapely
 

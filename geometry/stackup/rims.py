@@ -50,6 +50,15 @@ class RimFace(Face):
         """What may be off in the openings at its edges."""
         return self.rim.moving
 
+    @property
+    def cut_by(self) -> Sequence[Hole]:
+        """The openings that have an edge on it."""
+        return self.rim.holes
+
+    def cut_anew(self, opening: Hole, cut: Prism, off_mm: float) -> Prism:
+        """Return the part when one of them is cut otherwise, off by so much at most."""
+        return self.rim.recut(opening, cut, off_mm)
+
 
 @dataclass(frozen=True)
 class BarFace(Face):

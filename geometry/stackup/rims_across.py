@@ -5,7 +5,7 @@ piece has an edge of theirs. But where an opening is off its boxes go with it: a
 all of them and makes them larger alike, a straight side of another those at it. So the part of a
 piece that is near to an opening goes as the opening does there, on a leaning face along that; where
 it is near to several, with each of them. Openings along the axis of the piece part it further
-(`geometry.stackup.rim_parts`), and the edges of these stay where another opening is off.
+(`geometry.stackup.rim_ends`), and the edges of these stay where another opening is off.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from geometry.measures.prism import PLANE, Bounds, Outline, Poly, Prism, Rect, R
 from geometry.measures.rings import flat_outlines, inner_polygon
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.opening_edges import side_line, sides_of
+from geometry.stackup.rim_ends import clusters_with_ends
 from geometry.stackup.rim_parts import (
     BESIDE_MM,
     Cluster,
     Hole,
     Recut,
     Rim,
-    clusters_of,
     frame_of,
 )
 from geometry.walls import BEYOND_MM
@@ -48,7 +48,7 @@ def parts_at(piece: Prism, holes: Sequence[Hole]) -> Sequence[Cluster]:
         piece = turned(piece, axes[0])
     across = [h for h in near if not (h.prism.is_box or h.prism.axis == piece.axis)]
     if not across:
-        return tuple(clusters_of(piece, near, holes))
+        return tuple(clusters_with_ends(piece, near, holes))
     along = [hole for hole in near if hole not in across]
     reach_mm = sum(hole.reach_mm for hole in near)
     return (Cluster(piece.bounds, reach_mm, partial(rims_across, piece, across, along)),)
@@ -62,7 +62,7 @@ def rims_across(piece: Prism, across: Sequence[Hole], along: Sequence[Hole]) -> 
     for spans, holes in _blocks(piece, across, along):
         for part in clipped(piece, spans):
             within = _within(spans, part)
-            clusters = tuple(clusters_of(part, along, along))
+            clusters = tuple(clusters_with_ends(part, along, along))
             if not clusters:
                 yield Rim(part, holes, _carried(part, ()), within)
             for inner in (rim for cluster in clusters for rim in cluster.rims):

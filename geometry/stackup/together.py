@@ -6,17 +6,17 @@ none finds less or all were gone through `ROUNDS` times; what is found so is not
 there is. What the sum of each alone lacks is shared among them. The corners of a face go
 by what each dimension moves them, added up.
 
-Where a dimension gives a face other corners, none of them is known to be the same, and the sum of
-what each dimension takes by itself stands: more may be lost together, so that such a worst case may
-be told better than it is.
+Where a dimension gives a face other corners, none of them is known to be the same. A part of a wall
+beside one opening is then cut anew, with all at once that is off in the opening. Of any other such
+face the sum of what each dimension takes by itself stands.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import inf
-from typing import Protocol
+from typing import Protocol, cast
 
 import numpy as np
 
@@ -50,6 +50,17 @@ class Moving(Protocol):
         """Return the prism when a dimension is off."""
 
 
+class Cut(Moving, Protocol):
+    """A part of a wall, which is cut anew when openings beside it are off."""
+
+    @property
+    def cut_by(self) -> Sequence[Moving]:
+        """The openings that have an edge on it."""
+
+    def cut_anew(self, opening: Moving, cut: Prism, off_mm: float) -> Prism:
+        """Return the part when one of them is cut otherwise, off by so much at most."""
+
+
 def leans(prism: Prism, axis: int | None = None) -> bool:
     """Whether a prism has sides that lean, as one goes along an axis if one is given."""
     outline = prism.outline
@@ -73,8 +84,8 @@ def no_better_than_together(
     """Return a stack-up that in the worst case leaves no more than all of `moving` at once do.
 
     `measure` tells the gap of the prisms of all `faces`, `name_of` what the owner of a dimension is
-    called. `rounds` as in `Together.least`. Where corners come and go the stack-up stays as it is,
-    the sum of what each takes by itself, which may leave more than all at once do.
+    called. `rounds` as in `Together.least`. Where what a face becomes is not known the stack-up
+    stays as it is, the sum of what each takes by itself.
     """
     told = {(one.owner, one.path): one for one in gap.contributors}
     together = Together.of(faces, moving, measure)
@@ -107,7 +118,7 @@ def no_better_than_together(
 class Together:
     """What is left of a gap of faces when each dimension stands at one of its limits."""
 
-    faces: tuple[_Corners, ...]
+    faces: tuple[_Corners | _Recut, ...]
     measure: Callable[..., float]
 
     @classmethod
@@ -116,10 +127,11 @@ class Together:
     ) -> Together | None:
         """Return what `measure` leaves of some faces when all of `moving` may be off.
 
-        None where corners come and go, so that none is known to be the same.
+        None where corners come and go, so that none is known to be the same, but for parts of walls
+        beside one opening.
         """
-        found = [_Corners.of(face, moving) for face in faces]
-        known = tuple(corners for corners in found if corners is not None)
+        found = [_Corners.of(face, moving) or _Recut.of(face, moving) for face in faces]
+        known = tuple(one for one in found if one is not None)
         return cls(known, measure) if len(known) == len(found) else None
 
     def left(self, at: Sequence[int]) -> float:
@@ -168,12 +180,9 @@ class _Corners:
         numbers = _numbers(drawn)
         shifts = np.zeros((len(moving), 3, len(numbers)))
         for k, one in enumerate(moving):
-            for limit, off in (
-                (PLUS, one.dimension.plus_mm),
-                (MINUS, -(one.dimension.minus_mm or 0.0)),
-            ):
-                then = face.when(one, off) if off else drawn
-                if then is drawn or not off:
+            for limit, off in _limits(one):
+                then = face.when(one, off)
+                if then is drawn:
                     continue
                 if then.is_box and drawn.is_box:
                     then = turned(then, drawn.axis)
@@ -192,6 +201,65 @@ class _Corners:
         outline = _outline(self.prism.outline, own)
         a0, b0, a1, b1 = outline.bounds()
         return Prism(self.prism.axis, outline, lo, hi) if lo < hi and a0 < a1 and b0 < b1 else None
+
+
+@dataclass(frozen=True, eq=False)
+class _Recut:
+    """A part of a wall beside one opening, which is cut anew with all that is off in that.
+
+    `ends` tells where along its axis it begins and ends, by what is off in the wall.
+    """
+
+    face: Cut
+    opening: Moving
+    corners: _Corners
+    ends: Floats
+    most: Floats
+
+    @classmethod
+    def of(cls, face: Moving, moving: Sequence[Deviation]) -> _Recut | None:
+        """Return that of a face; None where it is no part of a wall beside one opening.
+
+        None too where what is off in the wall does more than move its ends, and at round openings,
+        of which all that is off counts with the greatest share that it has anywhere on a part.
+        """
+        cut_by: Sequence[Moving] = getattr(face, "cut_by", ())
+        opening = cut_by[0] if len(cut_by) == 1 else None
+        if opening is None or isinstance(opening.prism.outline, Round):
+            return None
+        corners = _Corners.of(opening, moving)
+        if corners is None:
+            return None
+        drawn = face.prism
+        most, ends = np.zeros((len(moving), 3)), np.zeros((len(moving), 3, 2))
+        for k, one in enumerate(moving):
+            for limit, off in _limits(one):
+                if corners.shifts[k, limit].any():
+                    most[k, limit] = abs(off)
+                elif (then := face.when(one, off)) is not drawn:
+                    if (then.axis, then.outline) != (drawn.axis, drawn.outline):
+                        return None
+                    ends[k, limit] = then.lo - drawn.lo, then.hi - drawn.hi
+        return cls(cast(Cut, face), opening, corners, ends, most)
+
+    def when(self, at: Sequence[int]) -> Prism | None:
+        """Return the part when each dimension stands at a limit; None where nothing is left."""
+        cut = self.corners.when(at)
+        every = np.arange(len(at)), at
+        if cut is None:
+            return None
+        found = self.face.cut_anew(self.opening, cut, float(self.most[every].sum()))
+        low, high = self.ends[every].sum(axis=0).tolist()
+        lo, hi = found.lo + low, found.hi + high
+        return Prism(found.axis, found.outline, lo, hi) if lo < hi else None
+
+
+def _limits(one: Deviation) -> Iterator[tuple[int, float]]:
+    """Yield the limits of a dimension at which it is off, and by how much."""
+    known = one.dimension
+    for limit, off in ((PLUS, known.plus_mm or 0.0), (MINUS, -(known.minus_mm or 0.0))):
+        if off:
+            yield limit, off
 
 
 def _numbers(prism: Prism) -> Floats:

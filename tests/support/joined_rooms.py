@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from math import cos, hypot, pi, sin
 
 from roof_openings import cut, under
 from small_rooms import brick, free, layout, room
@@ -42,6 +43,31 @@ def pegged(
     one = free("P", peg, (*at, 270), held=Held(by="clamp", on="floor"))
     enclosure = room((400, 200, 300), openings=openings)
     return layout(enclosure, [peg], frees=[one], settings=Settings(margin_mm=0.0))
+
+
+def polygon_room(rng: random.Random) -> Layout:
+    """Return a room whose roof has an opening of leaning sides, a block in it, a slot beside."""
+    size, at = (
+        (rng.uniform(5, 40), rng.uniform(5, 40)),
+        (rng.uniform(145, 155), rng.uniform(95, 105)),
+    )
+    turn, count = rng.uniform(0, 2 * pi), rng.randint(4, 7)
+    angles = sorted(turn + 2 * pi * k / count + rng.uniform(-0.4, 0.4) for k in range(count))
+    ends = [(x * size[0] / 2, y * size[1] / 2) for x in (-1, 1) for y in (-1, 1)]
+    # From its corners on the unit circle, so large that so much is left beside the block.
+    unit = [(cos(t), sin(t)) for t in angles]
+    gap, scale = rng.uniform(0.6, 2.5), 0.0
+    for (a, b), (c, d) in zip(unit, (*unit[1:], unit[0]), strict=True):
+        long = hypot(c - a, d - b)
+        out, far = ((d - b) / long, (a - c) / long), (a * d - b * c) / long
+        scale = max(scale, (gap + max(out[0] * x + out[1] * y for x, y in ends)) / far)
+    points = ((round(at[0] + scale * x, 3), round(at[1] + scale * y, 3)) for x, y in unit)
+    shapes: list[Shape] = [ring(*points)]
+    if rng.random() < 0.5:
+        x, y = at[0] + size[0] / 2 + rng.uniform(-1, 5), at[1] - rng.uniform(0, 20)
+        shapes.append(cut(x, x + rng.uniform(10, 40), y, y + rng.uniform(10, 40)))
+    rng.shuffle(shapes)
+    return pegged(*shapes, size=size, at=at)
 
 
 def joined(rng: random.Random) -> Iterator[Shape]:
