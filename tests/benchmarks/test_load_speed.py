@@ -19,7 +19,7 @@ from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
 
 MOST = 3.0
-"""What is asked for; measured was about 1.7, of the least times of one run."""
+"""What is asked for, of the least times of one run."""
 
 
 def _least_s(job: Callable[[], object], into: list[float]) -> None:

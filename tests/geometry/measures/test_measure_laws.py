@@ -128,6 +128,7 @@ def test_volumes_and_parting_of_many_pairs(block: int) -> None:
     @given(pairs(), shares)
     def law(pair: Pair, share: float) -> None:
         prism_laws.volume_law(*pair)
+        prism_laws.region_law(*pair)
         prism_laws.parting_law(*pair, share)
         prism_laws.swap_law(*pair)
 
@@ -155,6 +156,7 @@ def test_travels_of_many_pairs(block: int) -> None:
     def law(pair: Pair, way: Way) -> None:
         prism_laws.travel_law(*pair, way)
         prism_laws.arrival_law(*pair, way)
+        prism_laws.bisection_law(*pair, way)
 
     law()
 
