@@ -196,6 +196,7 @@ def style_sheet(c: Chrome) -> str:
     QAbstractScrollArea::corner {{ background: transparent; border: 0; }}
     QTableCornerButton::section {{ background: {c.panel}; border: 0; }}
     QTreeView::item {{ padding: 3px 6px; }}
+    QTableView#lines::item {{ padding: 3px 8px; }}
     QFrame#notice {{ border: 0; border-bottom: 1px solid {c.border}; background: {c.accent_fill}; }}
     QFrame#notice[weight="error"] {{ background: {c.error_fill}; }}
     QFrame#notice[weight="done"] {{ background: {c.done_fill}; }}

@@ -135,6 +135,7 @@ class CompareView(QWidget):
         self._rows: tuple[RowSummary, ...] = ()
         self._hint = muted(HINT)
         self.table = QTableWidget()
+        self.table.setObjectName("lines")
         self.table.setAccessibleName("Rows side by side")
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
@@ -144,6 +145,7 @@ class CompareView(QWidget):
         self.table.setTextElideMode(Qt.TextElideMode.ElideNone)
         self.table.verticalHeader().hide()
         self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.table.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         # Wrapped lines are as high as the columns make them, once these have their width.
         self._fit = QTimer(self, singleShot=True, interval=0)
         self._fit.timeout.connect(self.table.resizeRowsToContents)

@@ -192,6 +192,7 @@ class LargestTable(QWidget):
         self._skin = skin
         self._shown: tuple[Sequence[LargestHere], bool, bool] = ((), False, False)
         self.table = QTableWidget()
+        self.table.setObjectName("lines")
         self.table.setAccessibleName("Largest per zone")
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)

@@ -12,6 +12,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QFontMetrics, QGuiApplication
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 
 from app.ui.search.near import ROLE
 from app.ui.search.worker import Told
@@ -238,6 +239,18 @@ def test_the_heads_of_the_matrix_have_room_for_their_words_in_bold(
     for k, text in enumerate(texts):
         longest = max(metrics.horizontalAdvance(line) for line in text.split("\n"))
         assert table.columnWidth(k) >= longest + 16, "the head of the chosen cell is bold"
+
+
+def test_figures_in_lines_keep_apart(searched: tuple[MainWindow, SearchPanel]) -> None:
+    _, panel = searched
+    panel.results.tabs.setCurrentWidget(panel.results.largest)
+    QApplication.processEvents()
+    table = panel.results.largest.table
+    assert table.rowCount()
+    for column in range(3):
+        texts = [table.item(row, column).text() for row in range(table.rowCount())]
+        longest = max(map(table.fontMetrics().horizontalAdvance, texts))
+        assert table.columnWidth(column) >= longest + 16
 
 
 def test_the_largest_of_each_zone_are_listed(searched: tuple[MainWindow, SearchPanel]) -> None:
