@@ -75,7 +75,7 @@ def tolerance_entry(figure: Figure | None) -> ToleranceEntry | None:
     return ToleranceEntry(
         nominal_mm=drawn.nominal_mm + 0.0,
         worst_mm=worst.worst_mm,
-        most_mm=drawn.most_mm,
+        most_mm=figure.most_mm,
         likely_least_mm=figure.likely_least_mm,
         likely_most_mm=figure.likely_most_mm,
         coverage=COVERAGE,

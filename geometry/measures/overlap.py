@@ -12,7 +12,15 @@ from geometry.measures.shifts import Surroundings, bounded
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.measures.volume import overlap_volume_mm3
 
-__all__ = ["Shift", "overlap_regions", "overlap_volume_mm3", "parting_shift", "shares_room"]
+__all__ = [
+    "SENSES",
+    "Shift",
+    "overlap_regions",
+    "overlap_volume_mm3",
+    "parting_shift",
+    "shares_room",
+    "ways_out_mm",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +56,26 @@ def least_way_out(around: Surroundings) -> Shift | None:
     for k in range(nearest):
         while around.ends[k] <= mm + LENGTH_EPS_MM:
             if not around.push(k):
-                return Shift(_SENSES[k], around.ends[k])
-    return Shift(_SENSES[nearest], mm)
+                return Shift(SENSES[k], around.ends[k])
+    return Shift(SENSES[nearest], mm)
 
 
-_SENSES = tuple(Way(axis, sign) for axis in (0, 1, 2) for sign in (-1, 1))
+SENSES = tuple(Way(axis, sign) for axis in (0, 1, 2) for sign in (-1, 1))
+"""The six ways along the axes, in the order in which the first of equals is taken."""
+
+
+def ways_out_mm(a: Sequence[Prism], b: Sequence[Prism]) -> tuple[float, ...] | None:
+    """Return how far solid `a` has to go along each of `SENSES` to leave solid `b` (mm).
+
+    None when they share no room.
+    """
+    around = Surroundings.between(bounded(a), bounded(b))
+    if around.nearest_end() is None:
+        return None
+    for end in range(len(SENSES)):
+        while around.push(end):
+            pass
+    return tuple(around.ends)
 
 
 def shares_room(a: Sequence[Prism], b: Sequence[Prism]) -> bool:

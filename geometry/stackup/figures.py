@@ -18,8 +18,7 @@ from math import inf, isfinite, isinf
 from geometry.depths import Depths
 from geometry.finding import Leftover
 from geometry.layout import Side
-from geometry.measures.clearance import bounds_gap, signed_gap_mm
-from geometry.measures.overlap import parting_shift
+from geometry.measures.clearance import bounds_gap
 from geometry.measures.pose import Way
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Solid
@@ -33,11 +32,10 @@ from geometry.stackup.faces import (
     Face,
     Solids,
     all_prisms,
-    axes_across,
     faces,
     greatest_mm,
 )
-from geometry.stackup.outside_figures import outside_stack_up
+from geometry.stackup.outside_figures import outside_figure
 from geometry.stackup.pair_gaps import (
     GAP,
     Axes,
@@ -52,6 +50,7 @@ from geometry.stackup.rims import RimFace
 from geometry.stackup.scene_deviations import SceneDeviations
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
 from geometry.stackup.together import NO_ROUNDS, ROUNDS, Moving, leans, no_better_than_together
+from geometry.stackup.ways_out import overlap_figure
 
 BEGIN = 0.01
 """The share of a tolerance over which the rate is taken at which a gap begins to shrink."""
@@ -85,12 +84,8 @@ class Tolerances(SceneDeviations):
         """Return the stack-up of the signed gap between two groups of solids."""
         key = (a, b)
         if key not in self._gaps:
-            shift = parting_shift(all_prisms(a), all_prisms(b))
-            if shift is not None:
-                whole = self.whole(a, b, signed_gap_mm, axes_across(a + b, shift.way))
-                self._gaps[key] = Figure.of_one(whole, b[0].name)
-            else:
-                self._gaps[key] = self.least(a, b, GAP)
+            overlap = overlap_figure(self, a, b, b[0].name, a + b)
+            self._gaps[key] = overlap or self.least(a, b, GAP)
         return self._gaps[key]
 
     def depth(self, left: Leftover) -> Figure | None:
@@ -115,8 +110,7 @@ class Tolerances(SceneDeviations):
 
         None where they cannot be brought back and no wall bounds the cavity where they pass it.
         """
-        found = outside_stack_up(self, solids)
-        return None if found is None else Figure.of_one(found, self.scene.walls.beyond.name)
+        return outside_figure(self, solids)
 
     # ---- the least of the gaps between faces ----
 

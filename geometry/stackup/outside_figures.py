@@ -2,52 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from geometry.measures.overlap import parting_shift
-from geometry.measures.prism import Prism
 from geometry.measures.solid import Solid
 from geometry.stackup.deviation import Deviation, Prisms
-from geometry.stackup.faces import Solids, all_prisms, axes_across
-from geometry.stackup.pair_gaps import ALL_AXES
-from geometry.stackup.sums import StackUp
+from geometry.stackup.faces import Solids, all_prisms
+from geometry.stackup.sums import Figure
+from geometry.stackup.ways_out import overlap_figure
 from geometry.walls import BEYOND_MM, SIDES
 
 if TYPE_CHECKING:
     from geometry.stackup.figures import Tolerances
 
 
-def way_back_mm(a: Sequence[Prism], walls: Sequence[Prism]) -> float | None:
-    """Return minus the least move along one axis that brings prisms back inside (mm).
+def outside_figure(tolerances: Tolerances, solids: Solids) -> Figure | None:
+    """Return the figure of how far solids stand outside (negative): by the way back inside.
 
-    `walls` are all prisms that are not the cavity's. 0 where they are inside; None where no move
-    ends inside, but only beyond everything there is.
-    """
-    shift = parting_shift(a, walls)
-    if shift is None:
-        return 0.0
-    return -shift.mm if shift.mm < BEYOND_MM / 2 else None
-
-
-def outside_stack_up(tolerances: Tolerances, solids: Solids) -> StackUp | None:
-    """Return the stack-up of how far solids stand outside (negative): by the way back inside.
-
-    By how far they pass the cavity's bounds where there is no way back; None where no wall is
-    left that bounds it.
+    By how far they pass the cavity's bounds where there is no way back; None where they do not
+    stand outside, or no wall is left that bounds it.
     """
     walls = tolerances.scene.walls
-    every = (*walls.solids, walls.beyond)
-    back = way_back_mm(all_prisms(solids), all_prisms(every))
+    every, name = (*walls.solids, walls.beyond), walls.beyond.name
+    if parting_shift(all_prisms(solids), all_prisms(every)) is None:
+        return None
+    back = overlap_figure(tolerances, solids, every, name, solids, _ends_inside)
     if back is not None:
-
-        def outside_mm(a: Sequence[Prism], b: Sequence[Prism]) -> float:
-            found = way_back_mm(a, b)
-            return back if found is None else found
-
-        shift = parting_shift(all_prisms(solids), all_prisms(every))
-        axes = ALL_AXES if shift is None else axes_across(solids, shift.way)
-        return tolerances.whole(solids, every, outside_mm, axes)
+        return back
     if {name for _, low, high in SIDES for name in (low, high)} - {s.owner for s in walls.solids}:
         return None
 
@@ -56,7 +38,13 @@ def outside_stack_up(tolerances: Tolerances, solids: Solids) -> StackUp | None:
         return _passing_mm(solids, walls.solids, moved) if moved else nominal
 
     nominal = _passing_mm(solids, walls.solids, {})
-    return tolerances.added_up(nominal, tuple(tolerances.moving((*solids, *every))), passing_when)
+    moving = tuple(tolerances.moving((*solids, *every)))
+    return Figure.of_one(tolerances.added_up(nominal, moving, passing_when), name)
+
+
+def _ends_inside(mm: float) -> bool:
+    """Whether a move ends inside, not beyond everything there is."""
+    return mm < BEYOND_MM / 2
 
 
 def _passing_mm(solids: Solids, walls: Solids, moved: Mapping[Solid, Prisms]) -> float:

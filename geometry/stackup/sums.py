@@ -151,6 +151,14 @@ class StackUp:
             apart += min(0.0, plus, minus)
         return meets(apart, sum(one.gain_mm for one in theirs.values()))
 
+    def turned(self) -> StackUp:
+        """Return the stack-up of minus the gap."""
+        contributors = tuple(
+            replace(one, at_plus_mm=-one.at_plus_mm, at_minus_mm=-one.at_minus_mm)
+            for one in self.contributors
+        )
+        return replace(self, nominal_mm=-self.nominal_mm, contributors=contributors)
+
     def share(self, one: Contributor) -> float:
         """Return the part of the whole range that is due to one contributor, 0 to 1."""
         whole = sum(each.half_mm for each in self.contributors)
@@ -255,6 +263,7 @@ class Figure:
     stack-up of the gap across the way, which deviations take, so that it comes to stand in it. Of a
     bar of wall that comes between two openings it is how far these overlap.
     `near` are all gaps that can be less than the statistical limits of those by themselves.
+    Of an overlap `others` are what is left by the other ways out that may come to be the shortest.
     """
 
     nominal: StackUp
@@ -262,6 +271,7 @@ class Figure:
     worst_name: str
     beside: StackUp | None = None
     near: tuple[Near, ...] = field(default=(), repr=False)
+    others: tuple[StackUp, ...] = field(default=(), repr=False)
 
     @classmethod
     def of_one(cls, gap: StackUp, name: str) -> Figure:
@@ -287,6 +297,17 @@ class Figure:
         return least_limit_mm(self.near)
 
     @property
+    def most_mm(self) -> float:
+        """The most that can be left: between the faces that decide as drawn, or another way out."""
+        return max(one.most_mm for one in (self.nominal, *self.others))
+
+    @cached_property
     def likely_most_mm(self) -> float:
-        """The upper statistical limit: that of the faces that decide as drawn."""
-        return self.nominal.likely_most_mm
+        """The upper statistical limit: that of the faces that decide as drawn.
+
+        Of several ways out it is that of the shortest, found as the least of several gaps is.
+        """
+        if not self.others:
+            return self.nominal.likely_most_mm
+        every = (self.nominal, *self.others)
+        return -least_limit_mm(Near(one.turned()) for one in every)

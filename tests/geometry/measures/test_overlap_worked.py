@@ -12,6 +12,7 @@ from geometry.measures.overlap import (
     overlap_volume_mm3,
     parting_shift,
     shares_room,
+    ways_out_mm,
 )
 from geometry.measures.pose import Way
 from geometry.measures.prism import Poly, Prism, Rect, Round, box, shifted
@@ -33,6 +34,16 @@ def test_two_blocks_that_share_a_corner() -> None:
     assert parting_shift([CUBE], [other]) == Shift(MINUS_X, 1.0)
     assert parting_shift([CUBE], [other]).vector == (-1.0, 0.0, 0.0)  # type: ignore[union-attr]
     assert parting_shift([other], [CUBE]) == Shift(PLUS_X, 1.0)
+
+
+def test_all_six_ways_out() -> None:
+    inner = box((2, 3, 4), (6, 7, 8))
+    # To -x its right face goes from 6 to 0, to +x its left one from 2 to 10, and so on.
+    assert ways_out_mm([inner], [CUBE]) == (6.0, 8.0, 7.0, 7.0, 8.0, 6.0)
+    # Another block behind, entered on the way to +x, has to be left too.
+    behind = box((9, 0, 0), (15, 10, 10))
+    assert ways_out_mm([inner], [CUBE, behind]) == (6.0, 13.0, 7.0, 7.0, 8.0, 6.0)
+    assert ways_out_mm([inner], [box((6, 0, 0), (9, 9, 9))]) is None
 
 
 def test_a_solid_inside_another_is_parted_by_the_way_out_not_by_the_faces_in_between() -> None:
