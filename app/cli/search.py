@@ -49,6 +49,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--zones", nargs="+", metavar="ZONE", help="ids or names of zones to fill; default: all"
     )
     parser.add_argument(
+        "--finer", nargs=2, metavar="ZONE",
+        help="tell of two zones what excludes what by thickness of exchangers and places of fans",
+    )  # fmt: skip
+    parser.add_argument(
         "--tight", action="store_true", help="allow what is tight; default: clear only"
     )
     parser.add_argument(
@@ -129,6 +133,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
         raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
     wanted = wanted_of(args.want)
     wishes = wishes_of(args, library, layout)
+    finer = _two_zones(args, layout)
     state = Searching("")
     near = NearMisses()
     seconds = USUAL_SECONDS if args.seconds is None else args.seconds
@@ -158,7 +163,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     if found is None:
         _say_nothing(args, layout, wanted, state.listed)
         return Exit.STOPPED
-    _say(args, found, near, stopped=stopped)
+    _say(args, found, near, finer, stopped=stopped)
     if args.out:
         _write_row(found, args.out, args.row)
     if sheet is not None:
@@ -194,11 +199,35 @@ def _refuse_what_cannot_be(args: argparse.Namespace) -> None:
         raise Unusable("--free-pumps needs --pump allowed or --pump required")
 
 
-def _say(args: argparse.Namespace, found: Searched, near: NearMisses, *, stopped: bool) -> None:
+def _two_zones(args: argparse.Namespace, layout: Layout) -> tuple[str, str] | None:
+    """Return the zones of which it is told more finely what excludes what."""
+    if args.finer is None:
+        return None
+    if args.csv:
+        raise Unusable("--finer is for the table and --json (--csv has rows only)")
+    both = zone_ids(args.finer, layout.enclosure)
+    known = [zone.id for zone in layout.enclosure.zones]
+    for zone in both:
+        if zone not in known:
+            raise Unusable(f'there is no zone "{zone}" (there are {", ".join(known)})')
+    if both[0] == both[1]:
+        raise Unusable(f"--finer needs two zones ('{args.finer[1]}' is the first again)")
+    return both[0], both[1]
+
+
+def _say(
+    args: argparse.Namespace,
+    found: Searched,
+    near: NearMisses,
+    zones: tuple[str, str] | None,
+    *,
+    stopped: bool,
+) -> None:
+    finer = [one.of(zones) for one in found.finer if zones is not None and {*zones} == {*one.zones}]
     if args.json:
         from app.cli.search_json import search_file
 
-        said = search_file(found, near, cutting=args.allow_cutting, stopped=stopped)
+        said = search_file(found, near, finer=finer, cutting=args.allow_cutting, stopped=stopped)
         console.say(said.model_dump_json(indent=2))
     elif args.csv:
         console.say(rows_csv(every_row(found)))
@@ -206,7 +235,7 @@ def _say(args: argparse.Namespace, found: Searched, near: NearMisses, *, stopped
         width = max(72, shutil.get_terminal_size((110, 24)).columns)
         lines = search_lines(
             found, near, width,
-            in_full=_in_full(args.details, len(found.answer.rows)),
+            in_full=_in_full(args.details, len(found.answer.rows)), finer=zones,
             cutting=args.allow_cutting, stopped=stopped,
         )  # fmt: skip
         console.say("\n".join(lines))
@@ -341,6 +370,7 @@ a file every ten seconds. Ctrl-C keeps what was found.""",
   gapwright search --enclosure bench-box --details 1 3
   gapwright search --enclosure bench-box --want volume,leftover -o best.json --row 2
   gapwright search --enclosure tall-tower --want area,volume --allow-cutting
+  gapwright search --enclosure bench-box --finer front-zone floor-zone
   gapwright search bench.json --parts "radiator 120" fan-120-25 --sheet what-fits.png --paper A4
   gapwright search bench.json --parts "radiator 120" fan-120-25 --tight --csv > rows.csv""",
     add_arguments=add_arguments,

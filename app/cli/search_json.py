@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from typing import Literal
 
 from app.cli.search_said import (
+    ChoiceSaid,
     CountSaid,
     ExclusionSaid,
+    FinerExclusionsSaid,
     FreeSlideSaid,
     LargestSaid,
     NearMissSaid,
@@ -22,6 +24,7 @@ from geometry.edits import CUT_CAUTION
 from geometry.layout import Layout
 from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.excludes import Exclusion, Largest
+from geometry.search.finer_exclusions import FinerExclusions
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
 from geometry.search.near.largest import larger_than, slid_in
@@ -53,6 +56,7 @@ def unbegun_file(
         exclusions=(),
         exclusions_done=False,
         exclusions_looked_at=0.0,
+        exclusions_finer=(),
         largest=(),
         near_misses=(),
         near_misses_done=False,
@@ -67,8 +71,15 @@ def unbegun_file(
     )
 
 
-def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bool) -> SearchFile:
-    """Return the answer as it is printed."""
+def search_file(
+    found: Searched,
+    near: NearMisses,
+    *,
+    finer: Sequence[FinerExclusions] = (),
+    cutting: bool,
+    stopped: bool,
+) -> SearchFile:
+    """Return the answer as it is printed; `finer` is told of what excludes what."""
     problem = found.problem
     return SearchFile(
         enclosure=problem.base.scene.layout.enclosure.id,
@@ -81,6 +92,7 @@ def search_file(found: Searched, near: NearMisses, *, cutting: bool, stopped: bo
         exclusions=tuple(_exclusion(one) for one in found.exclusions),
         exclusions_done=found.excluded_share == 1.0,
         exclusions_looked_at=found.excluded_share,
+        exclusions_finer=tuple(_finer(one) for one in finer),
         largest=_largest(found, near),
         near_misses=tuple(_near_miss(one) for one in near.found),
         near_misses_done=near.done,
@@ -148,8 +160,23 @@ def _exclusion(one: Exclusion) -> ExclusionSaid:
         second=one.second,
         verdict=one.verdict.value,
         short_mm=one.short_mm,
+        short_by=one.judged,
         sure=one.sure,
     )
+
+
+def _finer(one: FinerExclusions) -> FinerExclusionsSaid:
+    first, second = (
+        tuple(
+            ChoiceSaid(
+                pattern=c.pattern, thickness_mm=c.thickness_mm, fans=c.fans, options=int(count)
+            )
+            for c, count in zip(choices, sizes, strict=True)
+        )
+        for choices, sizes in zip(one.choices, one.sizes, strict=True)
+    )
+    excluded = tuple(tuple(row) for row in one.excluded.tolist())
+    return FinerExclusionsSaid(zones=one.zones, first=first, second=second, excluded=excluded)
 
 
 def _largest(found: Searched, near: NearMisses) -> tuple[LargestSaid, ...]:

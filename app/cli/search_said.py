@@ -112,7 +112,39 @@ class ExclusionSaid(_Said):
     second: str
     verdict: Literal["blocked", "tight", "clear"]
     short_mm: Told
+    short_by: Annotated[
+        Literal["as drawn", "worst case", "rule"],
+        Field(
+            description="what short_mm is measured by: dimensions as drawn, or every one at its "
+            "worst, where nothing is short as drawn; rule: no length is short, as of a second pump"
+        ),
+    ]
     sure: Annotated[bool, Field(description="false: a pair that was not measured may come nearer")]
+
+
+class ChoiceSaid(_Said):
+    """Options of a zone alike in pattern, in the thickness of their exchangers and in their fans.
+
+    Those that stand side by side have a thickness and fans each. There are `options` of them.
+    """
+
+    pattern: str
+    thickness_mm: tuple[Told, ...]
+    fans: tuple[str, ...]
+    options: int
+
+
+class FinerExclusionsSaid(_Said):
+    """What excludes what of two zones by the thickness of exchangers and the places of fans.
+
+    `excluded[i][j]` of the pairs of choice `i` of the first with choice `j` of the second zone
+    cannot stand together: never where it is the product of both numbers of options.
+    """
+
+    zones: tuple[str, str]
+    first: tuple[ChoiceSaid, ...]
+    second: tuple[ChoiceSaid, ...]
+    excluded: tuple[tuple[int, ...], ...]
 
 
 class LargestSaid(_Said):
@@ -180,6 +212,9 @@ class SearchFile(_Said):
     exclusions_done: Annotated[bool, Field(description="false: there may be more than are listed")]
     exclusions_looked_at: Annotated[
         float, Field(ge=0, le=1, description="the share of the groups of options looked at")
+    ]
+    exclusions_finer: Annotated[
+        tuple[FinerExclusionsSaid, ...], Field(description="of the zones that --finer asks for")
     ]
     largest: tuple[LargestSaid, ...]
     near_misses: tuple[NearMissSaid, ...]

@@ -6,8 +6,10 @@ import textwrap
 from collections.abc import Sequence
 
 from app.cli.figures import mm_text, table
+from app.cli.search_finer import finer_lines
 from app.cli.search_rows import rows_in_full, trade_off_lines
 from geometry.edits import CUT_CAUTION
+from geometry.search.exclusion_words import in_order, meeting_text, missing_text
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.largest import slid_in, with_slid_in
 from geometry.search.near.misses import NearMisses
@@ -35,10 +37,14 @@ def search_lines(
     width: int,
     *,
     in_full: Sequence[int] = (),
+    finer: tuple[str, str] | None = None,
     cutting: bool,
     stopped: bool,
 ) -> list[str]:
-    """Return what was found, as lines; `in_full` numbers the rows of which all is told."""
+    """Return what was found, as lines; `in_full` numbers the rows of which all is told.
+
+    Of the two zones of `finer` it is told what excludes what by thickness and fans.
+    """
     problem = found.problem
     layout = problem.base.scene.layout
     judged = "clear or tight" if problem.wishes.tight_allowed else "clear"
@@ -55,6 +61,7 @@ def search_lines(
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
     lines += rows_in_full(found, in_full, width)
     lines += _exclusion_lines(found, width)
+    lines += [] if finer is None else finer_lines(found, finer, width)
     lines += _largest_lines(found, near, width)
     lines += _near_lines(near, width, cutting=cutting)
     if stopped:
@@ -68,20 +75,20 @@ def _with_loss(text: str, takes_out: tuple[str, ...]) -> str:
 
 
 def _exclusion_lines(found: Searched, width: int) -> list[str]:
-    """Return what excludes what; options that never stand together first."""
+    """Return what excludes what, options that never stand together first."""
     looked_at = found.excluded_share
     cut_short = f"what excludes what was cut short: {looked_at:.0%} looked at"
     if not found.exclusions:
         none = "no two zones exclude each other"
         return ["", none if looked_at == 1.0 else f"{cut_short}, nothing so far"]
     names = found.problem.names
-    told = sorted(found.exclusions, key=lambda e: (not e.always, -e.excluded / e.pairs))
+    told = in_order(found.exclusions)
     rows = [
         (
             "never" if e.always else f"{e.excluded:,} of {e.pairs:,} not",
-            short_figure(e.short_mm, mm_text),
+            missing_text(e, mm_text),
             f"{names[e.zones[0]]}: {e.patterns[0]} with {names[e.zones[1]]}: {e.patterns[1]}\n"
-            f"{e.how_near}: {e.first} is in the way of {e.second}",
+            + (meeting_text(e) if e.judged == "rule" else f"{e.how_near}: {meeting_text(e)}"),
         )
         for e in told
     ]

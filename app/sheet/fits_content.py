@@ -15,6 +15,7 @@ from app.sheet.table import BODY_MM, LABEL_MM, PAD_MM, Cell, ColumnSpec, Row
 from app.sheet.words import MINUS, figure_mm, plain_mm
 from geometry.layout_file import fingerprint
 from geometry.search.answers import MEASURES, Measure
+from geometry.search.exclusion_words import in_order, meeting_text, missing_text
 from geometry.search.near.largest import SlidIn, with_slid_in
 from geometry.search.near.words import NO_CHANGE, short_text
 from geometry.search.words import not_counted_lines, short_figure, tight_count_text, tight_lines
@@ -348,7 +349,7 @@ def _with_signs(text: str) -> str:
 def exclusion_rows(answer: Summary, told: int = MOST_EXCLUSIONS) -> list[Row]:
     """Return what excludes what, options that never stand together first."""
     names = {zone.zone: zone.name for zone in answer.zones}
-    every = sorted(answer.exclusions, key=lambda e: (not e.always, -e.excluded / e.pairs))
+    every = in_order(answer.exclusions)
     rows: list[Row] = [
         (
             f"{names.get(one.zones[0], one.zones[0])}: {one.patterns[0]}",
@@ -356,9 +357,9 @@ def exclusion_rows(answer: Summary, told: int = MOST_EXCLUSIONS) -> list[Row]:
             Cell("never", bold=True)
             if one.always
             else Cell(f"not in {one.excluded:,} of {one.pairs:,} ways", height_mm=LABEL_MM),
-            short_figure(one.short_mm, figure_mm),
+            missing_text(one, figure_mm),
             Cell(
-                f"{one.first} in the way of {one.second} ({one.verdict.value})"
+                (meeting_text(one) + (f" ({one.verdict.value})" if one.judged != "rule" else ""))
                 + ("" if one.sure else ", of those measured"),
                 height_mm=LABEL_MM,
             ),

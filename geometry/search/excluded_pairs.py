@@ -48,6 +48,11 @@ def groups(options: Options) -> dict[str, Group]:
     return {pattern: _group(options, rows) for pattern, rows in options.by_pattern().items()}
 
 
+def group_of(options: Options) -> Group:
+    """Return all different options of a zone as one group."""
+    return _group(options, np.arange(len(options), dtype=np.intp))
+
+
 def _group(options: Options, rows: Indices) -> Group:
     _, first, number = np.unique(options.different[rows], return_index=True, return_inverse=True)
     place = np.argsort(np.argsort(first))[number]
@@ -71,18 +76,21 @@ class ExcludedPairs:
         """How many pairs of different options there are."""
         return len(self.mine) * len(self.theirs)
 
-    def counting(self) -> Steps[None]:
-        """Count them in steps; who asks before that waits until they are counted."""
+    def never(self) -> Steps[PairTable]:
+        """Return in steps which of mine never stand with which of theirs."""
         never = self.table
         if all(len(one.numbers.numbers) == len(one) for one in (self.mine, self.theirs)):
-            never = never.some(self.mine.first, self.theirs.first)
-        else:
-            # Two options stand together where they do under any of their numbers.
-            fits = never.opposite()
-            for one in (self.mine, self.theirs):
-                fits = fits.of_several(one.numbers.numbers, one.numbers.starts).turned()
-                yield 0.2
-            never = fits.opposite()
+            return never.some(self.mine.first, self.theirs.first)
+        # Two options stand together where they do under any of their numbers.
+        fits = never.opposite()
+        for one in (self.mine, self.theirs):
+            fits = fits.of_several(one.numbers.numbers, one.numbers.starts).turned()
+            yield 0.2
+        return fits.opposite()
+
+    def counting(self) -> Steps[None]:
+        """Count them in steps; who asks before that waits until they are counted."""
+        never = yield from self.never()
         yield 0.4
         count = never.count
         yield 0.6

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import product
+from typing import Literal
 
 import numpy as np
 
@@ -25,14 +26,19 @@ from geometry.search.meetings import Meeting, Meetings
 from geometry.search.problem import Problem
 from geometry.search.short_bounds import nearest_pairs
 
+Judged = Literal["as drawn", "worst case", "rule"]
+"""By what two options exclude each other: by dimensions as drawn, only once every dimension is off,
+or by a rule that has no length, as that of one pump."""
+
 
 @dataclass(frozen=True)
 class Exclusion:
     """Two groups of options of which some or all pairs cannot stand together.
 
     `always` when no pair of the two groups can. `first` and `second` name what meets in the pair
-    that comes nearest to standing together, and `short_mm` how much is missing there to the margin.
-    `sure` tells that no pair comes nearer; else it is the nearest of those that were measured.
+    that comes nearest to standing together, and `short_mm` how much is missing there to the margin,
+    `judged` by these dimensions. `sure` tells that no pair comes nearer; else it is the nearest of
+    those that were measured.
     """
 
     zones: tuple[str, str]
@@ -43,6 +49,7 @@ class Exclusion:
     second: str
     verdict: Verdict
     short_mm: float
+    judged: Judged
     sure: bool = True
 
     @property
@@ -102,26 +109,28 @@ def _exclusion(
     meetings: Meetings,
 ) -> Steps[Exclusion]:
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
+    told = partial(Exclusion, names, patterns, pairs.count, pairs.of)
+    if _all_hold_pumps(problem, zones, pairs):
+        return told("a pump", "a second pump", Verdict.BLOCKED, 0.0, "rule")
     least, sure = yield from _nearest(problem, zones, pairs, meetings)
-    if least is None:
-        # Nothing of them meets: they exclude each other by what was asked for, or by a depth.
-        of_zones = zip(zones, (pairs.mine, pairs.theirs), strict=True)
-        some = [problem.zones[z].options[group.first[0]] for z, group in of_zones]
-        if all(option.pump for option in some):
-            both, short_mm = ("a pump", "a second pump"), 0.0
-        else:
-            both, short_mm = _past_nominal(problem, zones, pairs) or (patterns, 0.0)
-        return Exclusion(names, patterns, pairs.count, pairs.of, *both, Verdict.BLOCKED, short_mm)
-    return Exclusion(
-        names,
-        patterns,
-        pairs.count,
-        pairs.of,
-        least.first.name,
-        least.second.name,
-        Verdict.BLOCKED if least.gap_mm < 0 else Verdict.TIGHT,
-        least.short_mm,
-        sure,
+    if least is not None:
+        verdict = Verdict.BLOCKED if least.gap_mm < 0 else Verdict.TIGHT
+        judged: Judged = "worst case" if least.at_worst else "as drawn"
+        first, second = least.first.name, least.second.name
+        return told(first, second, verdict, least.short_mm, judged, sure)
+    # Nothing of them meets: they exclude each other by a depth, or by what was asked for.
+    past = _past_nominal(problem, zones, pairs)
+    if past is not None:
+        return told(*past[0], Verdict.BLOCKED, past[1], "as drawn")
+    return told(*patterns, Verdict.BLOCKED, 0.0, "rule")
+
+
+def _all_hold_pumps(problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs) -> bool:
+    """Whether all of two groups put in a pump, so that none of them ever stand together."""
+    of_zones = zip(zones, (pairs.mine, pairs.theirs), strict=True)
+    return all(
+        bool(problem.zones[zone].options.some(group.first).which(holds_pump).all())
+        for zone, group in of_zones
     )
 
 
@@ -134,16 +143,13 @@ def _nearest(
     """
     one, other = (problem.zones[z] for z in zones)
     makeups = one.makeup.some(pairs.mine.first), other.makeup.some(pairs.theirs.first)
-    options = one.options.some(pairs.mine.first), other.options.some(pairs.theirs.first)
     # What bounds say is clear is excluded for what may be off, or by what was asked for; states of
     # obstacles have no bounds.
     known = all(makeup.units.prisms for makeup in makeups)
     by_worst_case = worst_case_counts(problem.base.scene.layout, problem.wishes)
-    pumps = [some.which(holds_pump) for some in options]
 
-    def maybe(rows: Indices, columns: Indices) -> Bools:
-        two_pumps = pumps[0][rows] & pumps[1][columns]
-        return (~two_pumps & by_worst_case) | (not known)
+    def maybe(rows: Indices, _: Indices) -> Bools:
+        return np.full(len(rows), by_worst_case or not known)
 
     margins = role_margins(problem.base.scene.layout.settings)
     bounding = nearest_pairs(makeups, pairs, margins, maybe, MOST_LOOKED_AT + 1)

@@ -29,12 +29,13 @@ from geometry.stackup.figures import Tolerances
 
 @dataclass(frozen=True)
 class Meeting:
-    """The pair of solids of two options that falls short most."""
+    """The pair of solids of two options that falls short most, as drawn or only `at_worst`."""
 
     first: Solid
     second: Solid
     gap_mm: float
     short_mm: float
+    at_worst: bool = False
 
 
 @dataclass(frozen=True)
@@ -124,7 +125,7 @@ class Meetings:
         if worst is None:
             return None
         short, i, j, left = worst
-        return Meeting(sides[0][i], sides[1][j], max(left, 0.0), -short)
+        return Meeting(sides[0][i], sides[1][j], max(left, 0.0), -short, at_worst=True)
 
 
 def _places(zone: ZoneOptions, k: int, solids: Sequence[Solid]) -> Sequence[int | None]:

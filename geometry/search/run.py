@@ -12,6 +12,7 @@ from time import perf_counter
 from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
+from geometry.search.finer_exclusions import FinerExclusions, finer_exclusions
 from geometry.search.listing.option import Option
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Listed, Problem, Progress
@@ -24,8 +25,9 @@ from geometry.search.wishes import Wishes
 class Searched:
     """What a search has found; `estimate` stands in for the count where that did not end in time.
 
-    `excluded_share` of the groups of options (0 to 1) has been looked at for what excludes what.
-    `done` once everything has been looked at: until then rows may be missing.
+    `excluded_share` of the groups of options (0 to 1) has been looked at for what excludes what;
+    `finer` has that by thickness and fans for each two zones. `done` once everything has been
+    looked at: until then rows may be missing.
     """
 
     problem: Problem
@@ -35,6 +37,7 @@ class Searched:
     estimate: Estimate | None = None
     exclusions: tuple[Exclusion, ...] = ()
     excluded_share: float = 0.0
+    finer: tuple[FinerExclusions, ...] = ()
     largest: tuple[Largest, ...] = ()
     done: bool = False
 
@@ -93,6 +96,10 @@ def _found(
         found = replace(found, exclusions=(*found.exclusions, *more), excluded_share=share)
         yield f"what excludes what: {share:.0%} looked at", found
     found = replace(found, excluded_share=1.0)
+    for share, more_finely in finer_exclusions(problem):
+        if more_finely is not None:
+            found = replace(found, finer=(*found.finer, more_finely))
+        yield f"what excludes what by thickness and fans: {share:.0%} looked at", found
     if found.answer.rows:
         best = found.answer.rows[0].combination
         stacked = [z for z, n in enumerate(problem.zones) if n.options.which(_has_stack).any()]

@@ -130,10 +130,35 @@ def _fan_words(layout: Layout, zone: Zone, stack: Stack, taken: Collection[str])
     outside = ", on the outer side" if has_outer else ""
     if not core_seen:
         return f"{' and '.join(ahead)}, alone{outside}"
-    inward = stack.air == "inward"
-    words = "push-pull" if ahead and behind else "push" if bool(ahead) is inward else "pull"
     fans = dict.fromkeys((*ahead, *behind))
-    return f"{words}, {' and '.join(fans)}{outside}"
+    return f"{_sense(stack, ahead, behind)}, {' and '.join(fans)}{outside}"
+
+
+def _sense(stack: Stack, ahead: Collection[object], behind: Collection[object]) -> str:
+    """Say what fans ahead of a core and behind it do to it by the air of their stack."""
+    if ahead and behind:
+        return "push-pull"
+    return "push" if bool(ahead) is (stack.air == "inward") else "pull"
+
+
+def fan_sense(layout: Layout, stack: Stack) -> str:
+    """Say where the fans of a stack with one exchanger are: "pull", "push, across the plate"."""
+    core_side = ""
+    ahead: list[str] = []
+    behind: list[str] = []
+    for side, layers in (("outer", tuple(reversed(stack.outer))), ("inner", stack.inner)):
+        for layer in layers:
+            kind = layout.part(layer.items[0].part).kind
+            if kind == "exchanger":
+                core_side = side
+            elif kind == "fan":
+                (behind if core_side else ahead).append(side)
+    outside = ", on the outer side" if core_side == "outer" else ""
+    if not ahead and not behind:
+        return f"no fans{outside}"
+    fans_side = {*ahead, *behind}
+    across = ", across the plate" if fans_side != {core_side} else ""
+    return f"{_sense(stack, ahead, behind)}{across}{outside}"
 
 
 QUARTER = "turned a quarter"

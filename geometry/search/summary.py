@@ -14,6 +14,7 @@ import numpy as np
 from geometry.layout import Layout, Stack
 from geometry.search.answers import MEASURES, Measure, Row, free_slide_mm, measured
 from geometry.search.excludes import Exclusion, Largest
+from geometry.search.finer_exclusions import FinerExclusions
 from geometry.search.listing.option import Option
 from geometry.search.problem import Problem
 from geometry.search.row_limits import (
@@ -91,7 +92,8 @@ class Summary:
 
     `count` says so in words. `proven` tells that no better row exists, `done` that everything has
     been looked at; `refused` counts rows that the full check did not let pass. `excluded_share` of
-    the groups of options has been looked at for what excludes what.
+    the groups of options has been looked at for what excludes what, `finer` has that by thickness
+    and fans.
     """
 
     enclosure: str
@@ -107,6 +109,7 @@ class Summary:
     done: bool
     exclusions: tuple[Exclusion, ...]
     excluded_share: float
+    finer: tuple[FinerExclusions, ...]
     largest: tuple[LargestHere, ...]
 
 
@@ -130,6 +133,7 @@ def summary(found: Searched) -> Summary:
         done=found.done,
         exclusions=found.exclusions,
         excluded_share=found.excluded_share,
+        finer=found.finer,
         largest=tuple(
             here for one in found.largest for here in _largest_here(one, problem.names[one.zone])
         ),

@@ -20,6 +20,7 @@ from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import muted
 from geometry.search.excludes import Exclusion
+from geometry.search.exclusion_words import AT_WORST, BY_RULE, meeting_text
 from geometry.search.summary import LargestHere
 from geometry.search.words import short_figure
 
@@ -35,11 +36,14 @@ def cell_words(exclusion: Exclusion, unit: Unit) -> str:
     """Return what stands in a cell: how often not together, and how many mm are missing."""
     share = exclusion.excluded / exclusion.pairs
     often = "never" if exclusion.always else f"{max(100 * share, 0.1):.1f} % not"
+    if exclusion.judged == "rule":
+        return f"{often}\n{BY_RULE}"
     return f"{often}\n{_missing(exclusion, unit)}"
 
 
 def _missing(exclusion: Exclusion, unit: Unit) -> str:
-    return f"{short_figure(exclusion.short_mm, lambda mm: length_text(mm, unit))} missing"
+    told = short_figure(exclusion.short_mm, lambda mm: length_text(mm, unit))
+    return f"{told} missing{f' {AT_WORST}' if exclusion.judged == 'worst case' else ''}"
 
 
 def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) -> str:
@@ -51,9 +55,11 @@ def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) 
         if exclusion.always
         else f"do not go together in {exclusion.excluded:,} of {exclusion.pairs:,} ways"
     )
+    met = meeting_text(exclusion)
+    if exclusion.judged == "rule":
+        return f"{pair} {often}: {met}."
     return (
-        f"{pair} {often}. {exclusion.how_near.capitalize()} {exclusion.first} is in the way of "
-        f"{exclusion.second}, "
+        f"{pair} {often}. {exclusion.how_near.capitalize()} {met}, "
         f"{_missing(exclusion, unit)} ({exclusion.verdict.value})."
     )
 
@@ -132,7 +138,7 @@ class ExclusionMatrix(QWidget):
         metrics = self.fontMetrics()
         bold = QFontMetrics(_bold(self.font()))
         wide = [bold.horizontalAdvance(line) for head in heads for line in head.split("\n")]
-        cell = metrics.horizontalAdvance("100.0 mm missing")
+        cell = metrics.horizontalAdvance(f"100.0 mm missing {AT_WORST}")
         self.table.horizontalHeader().setDefaultSectionSize(max(cell, *wide, 0) + PAD_PX)
         self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 2)
         self.sentence.setText(self._hint())

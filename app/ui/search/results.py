@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from app.ui.search.compare import CompareView
 from app.ui.search.excludes import ExclusionMatrix, LargestTable
 from app.ui.search.filter import FilterBar
+from app.ui.search.finer import ExclusionViews
 from app.ui.search.found import Found
 from app.ui.search.near import NOT_ASKED, WAS_NOT_ASKED, NearView
 from app.ui.search.rows import RowFilter
@@ -71,6 +72,7 @@ class SearchResults(QWidget):
         self.empty.setObjectName("empty")
         self.compare = CompareView(skin)
         self.matrix = ExclusionMatrix(skin)
+        self.excludes = ExclusionViews(self.matrix)
         self.largest = LargestTable(skin)
         self.near = NearView(skin)
         self.apply = _button(
@@ -121,7 +123,7 @@ class SearchResults(QWidget):
         for widget, text, tip in (
             (rows, "Combinations", "The best of what fits, by pattern"),
             (self.compare, "Compare", "One row in full, or two side by side"),
-            (self.matrix, "What excludes what", "Options of two zones that do not go together"),
+            (self.excludes, "What excludes what", "Options of two zones that do not go together"),
             (self.largest, "Largest", "What at most still goes into each zone"),
             (self.near, "Near misses", "What is refused, and what would let it in"),
         ):
@@ -167,6 +169,7 @@ class SearchResults(QWidget):
             names,
             stopped=stopped,
         )
+        self.excludes.show_finer(told.finer if told is not None else (), names)
         slid = found.near.slid if found is not None and found.near is not None else ()
         self.largest.show_largest(
             with_slid_in(told.largest, slid) if told is not None else (),

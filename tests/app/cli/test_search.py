@@ -107,6 +107,8 @@ def test_mend_tells_the_findings_that_are_asked_for_and_explains_its_columns(
         (("search", *SMALL[:4], "--parts", "zeppelin"), "no part of the library answers"),
         (("search", *SMALL, "--zones", "cellar"), 'there is no zone "cellar"'),
         (("search", *SMALL, "--slides", 99), "99 slides cannot be listed"),
+        (("search", *SMALL, "--finer", "cellar", "roof-zone"), 'there is no zone "cellar"'),
+        (("search", *SMALL, "--finer", "roof-zone", "roof-zone"), "--finer needs two zones"),
         (("mend", "none.json"), "none.json"),
     ],
 )
@@ -116,6 +118,23 @@ def test_what_cannot_be_searched_is_said_in_one_line(
     code, out, err = ran(capsys, *argv)
     assert (code, out) == (2, "")
     assert message in err
+
+
+def test_what_excludes_what_is_told_more_finely_of_two_zones(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    asked = ("search", *SMALL, "--finer", "side-zone", "roof-zone")
+    said = json.loads(ran(capsys, *asked, "--json")[1])
+    jsonschema.validate(said, schema_of("search"))
+    (finer,) = said["exclusions_finer"]
+    assert finer["zones"] == ["side-zone", "roof-zone"]
+    excluded = sum(sum(row) for row in finer["excluded"])
+    told = [one for one in said["exclusions"] if {*one["zones"]} == {"roof-zone", "side-zone"}]
+    assert excluded == sum(one["excluded"] for one in told) > 0
+    assert {one["short_by"] for one in told} <= {"as drawn", "worst case"}
+    text = ran(capsys, *asked)[1]
+    assert "by thickness and fans:" in text
+    assert "30 mm, push-pull" in text
 
 
 def test_help_names_what_is_asked_for() -> None:

@@ -17,7 +17,7 @@ NAMES = {"a": "floor", "b": "front"}
 
 def exclusion(short_mm: float) -> Exclusion:
     what = ("fans alone", "fans alone")
-    return Exclusion(("a", "b"), what, 2, 27, "fan", "core", Verdict.TIGHT, short_mm)
+    return Exclusion(("a", "b"), what, 2, 27, "fan", "core", Verdict.TIGHT, short_mm, "as drawn")
 
 
 @pytest.mark.parametrize(

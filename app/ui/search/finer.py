@@ -1,0 +1,177 @@
+"""What excludes what of two zones by thickness and fans, beside the matrix of all zones."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QAbstractItemView, QStackedWidget, QTableView, QVBoxLayout, QWidget
+
+from app.ui.combo import combo
+from app.ui.search.excludes import PAD_PX, ExclusionMatrix
+from app.ui.widgets import muted
+from geometry.search.finer_exclusions import FinerExclusions
+
+ALL_ZONES = "All zones, by pattern"
+FREELY = "in all ways"
+HINT = (
+    "How often what stands in a row and in a column does not go together, by the thickness of "
+    "exchangers and the places of fans. Empty: they go together in all ways. What excludes nothing "
+    "is left out."
+)
+
+Index = QModelIndex | QPersistentModelIndex
+
+
+def often_words(finer: FinerExclusions, row: int, column: int) -> str:
+    """Say how often two choices do not go together; empty where they do in all ways."""
+    share = finer.share(row, column)
+    if not share:
+        return ""
+    return "never" if share == 1.0 else f"{max(100 * share, 0.1):.1f} % not"
+
+
+class FinerModel(QAbstractTableModel):
+    """The choices of one zone as rows, those of another as columns; what excludes nothing not."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._finer: FinerExclusions | None = None
+        self._rows: list[int] = []
+        self._columns: list[int] = []
+
+    def show(self, finer: FinerExclusions | None) -> None:
+        """Show what was counted of two zones."""
+        self.beginResetModel()
+        self._finer = finer
+        excluded = np.zeros((0, 0)) if finer is None else finer.excluded
+        self._rows = np.flatnonzero(excluded.any(axis=1)).tolist()
+        self._columns = np.flatnonzero(excluded.any(axis=0)).tolist()
+        self.endResetModel()
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
+        """Return how many choices of the first zone exclude something."""
+        return 0 if parent.isValid() else len(self._rows)
+
+    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
+        """Return how many choices of the second zone exclude something."""
+        return 0 if parent.isValid() else len(self._columns)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        """Return what a cell tells."""
+        if self._finer is None:
+            return None
+        place = self._rows[index.row()], self._columns[index.column()]
+        text = often_words(self._finer, *place)
+        if role == Qt.ItemDataRole.DisplayRole:
+            return text
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return Qt.AlignmentFlag.AlignCenter
+        if role == Qt.ItemDataRole.FontRole and text == "never":
+            font = QFont()
+            font.setBold(True)
+            return font
+        if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
+            return self.sentence(*place)
+        return None
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> object:
+        """Return the words of a choice, a line for each part of them at the top."""
+        if self._finer is None or role != Qt.ItemDataRole.DisplayRole:
+            return None
+        across = orientation == Qt.Orientation.Horizontal
+        of = self._columns if across else self._rows
+        words = self._finer.choices[int(across)][of[section]].words
+        return words.replace(", ", ",\n", 1) if across else words
+
+    def sentence(self, row: int, column: int) -> str:
+        """Tell two choices in a sentence."""
+        assert self._finer is not None
+        mine, theirs = (c[k].words for c, k in zip(self._finer.choices, (row, column), strict=True))
+        excluded, pairs = int(self._finer.excluded[row, column]), self._finer.pairs(row, column)
+        if not excluded:
+            often = f"go together {FREELY} that were listed"
+        elif excluded == pairs:
+            often = f"never go together, in none of {pairs:,} ways"
+        else:
+            often = f"do not go together in {excluded:,} of {pairs:,} ways"
+        return f"{mine} with {theirs} {often}."
+
+    def sentence_at(self, index: Index) -> str:
+        """Tell what a cell tells in a sentence; empty outside of the table."""
+        if not index.isValid():
+            return ""
+        return self.sentence(self._rows[index.row()], self._columns[index.column()])
+
+
+class ExclusionViews(QWidget):
+    """The matrix of all zones, or more finely that of two zones, as one chooses."""
+
+    def __init__(self, matrix: ExclusionMatrix, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._finer: Sequence[FinerExclusions] = ()
+        self.choice = combo("Which zones", "All zones, or two more finely: by thickness and fans")
+        self.model = FinerModel(self)
+        self.table = QTableView()
+        self.table.setAccessibleName("What excludes what by thickness and fans")
+        self.table.setModel(self.model)
+        self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.table.setTabKeyNavigation(False)
+        self.table.setCornerButtonEnabled(False)
+        self.sentence = muted(HINT)
+        self._views = QStackedWidget()
+        finely = QWidget()
+        column = QVBoxLayout(finely)
+        column.setContentsMargins(10, 6, 10, 6)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.sentence)
+        self._views.addWidget(matrix)
+        self._views.addWidget(finely)
+        line = QVBoxLayout()
+        line.setContentsMargins(10, 6, 10, 0)
+        line.addWidget(self.choice)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(line)
+        column.addWidget(self._views, 1)
+        self.choice.currentIndexChanged.connect(self._choose)
+        self.table.selectionModel().currentChanged.connect(
+            lambda now, _: self.sentence.setText(self.model.sentence_at(now) or HINT)
+        )
+        self.show_finer((), {})
+
+    def show_finer(self, finer: Sequence[FinerExclusions], names: Mapping[str, str]) -> None:
+        """Offer what a search has counted of two zones each; `names` are those of the zones."""
+        if finer is self._finer and self.choice.count():
+            return
+        chosen = self.choice.currentText()
+        self._finer = finer
+        self.choice.blockSignals(True)
+        self.choice.clear()
+        self.choice.addItem(ALL_ZONES)
+        for one in finer:
+            mine, theirs = (names.get(zone, zone) for zone in one.zones)
+            self.choice.addItem(f"{mine} with {theirs}, by thickness and fans")
+        self.choice.setCurrentIndex(max(self.choice.findText(chosen), 0))
+        self.choice.blockSignals(False)
+        self.choice.setVisible(bool(finer))
+        self._choose(self.choice.currentIndex())
+
+    def _choose(self, at: int) -> None:
+        self.model.show(self._finer[at - 1] if at > 0 else None)
+        self.sentence.setText(HINT)
+        self._views.setCurrentIndex(int(at > 0))
+        if at > 0:
+            self.table.horizontalHeader().setDefaultSectionSize(
+                max(self._wide(column) for column in range(self.model.columnCount()))
+            )
+
+    def _wide(self, column: int) -> int:
+        words = str(self.model.headerData(column, Qt.Orientation.Horizontal))
+        metrics = self.table.fontMetrics()
+        return max(metrics.horizontalAdvance(line) for line in words.split("\n")) + PAD_PX

@@ -1,0 +1,159 @@
+"""What excludes what of two zones by the thickness of exchangers and the places of fans.
+
+Finer than by pattern, so that it says whether one thickness in push-pull keeps out another. How
+often two choices cannot stand together is counted, and not measured.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+import numpy.typing as npt
+
+from geometry.layout import Layout
+from geometry.measures.broadphase import Indices
+from geometry.search.excluded_pairs import ExcludedPairs, group_of
+from geometry.search.judging.steps import Steps, told_as
+from geometry.search.listing.option import Option
+from geometry.search.listing.zone_lister import with_parts
+from geometry.search.problem import Problem
+from geometry.search.solving.bits import Bits
+from geometry.search.solving.pair_table import PairTable
+from geometry.search.stack_facts import fan_sense
+
+Counts = npt.NDArray[np.int64]
+
+MOST_CHOICES = 400
+"""So many choices of a zone are told apart; of more nothing is counted."""
+
+MOST_WORK = 4e9
+"""So many products of classes with choices are summed for two zones; of more nothing is counted."""
+
+PRODUCTS_AT_ONCE = 2**21
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Options of a zone alike in pattern, in the thickness of their exchangers and where fans are.
+
+    Those that stand side by side have a thickness and fans each.
+    """
+
+    pattern: str
+    thickness_mm: tuple[float, ...] = ()
+    fans: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """The choice in words: "exchanger 2 fans long, 45 mm, push-pull"."""
+        told = [f"{mm:g} mm, {fans}" for mm, fans in zip(self.thickness_mm, self.fans, strict=True)]
+        return ", ".join((self.pattern, " and ".join(told))) if told else self.pattern
+
+
+@dataclass(frozen=True, eq=False)
+class FinerExclusions:
+    """How many pairs of the choices of two zones cannot stand together, shape (first, second).
+
+    `sizes` are how many different options each choice has.
+    """
+
+    zones: tuple[str, str]
+    choices: tuple[tuple[Choice, ...], tuple[Choice, ...]]
+    sizes: tuple[Counts, Counts]
+    excluded: Counts
+
+    def of(self, zones: tuple[str, str]) -> FinerExclusions:
+        """Return the same with the zones in an order."""
+        if zones == self.zones:
+            return self
+        one, other = self.choices
+        return FinerExclusions(zones, (other, one), self.sizes[::-1], self.excluded.T)
+
+    def pairs(self, row: int, column: int) -> int:
+        """Return how many pairs of two choices there are."""
+        return int(self.sizes[0][row] * self.sizes[1][column])
+
+    def share(self, row: int, column: int) -> float:
+        """Return which share of the pairs of two choices cannot stand together (0 to 1)."""
+        return float(self.excluded[row, column]) / self.pairs(row, column)
+
+
+def finer_exclusions(problem: Problem) -> Iterator[tuple[float, FinerExclusions | None]]:
+    """Yield how many of the pairs of zones were looked at (0 to 1), and what was counted there.
+
+    Nothing is of zones that never exclude each other, or that have too many choices.
+    """
+    layout = with_parts(
+        problem.base.scene.layout,
+        (*problem.wishes.exchangers, *problem.wishes.fans, *problem.wishes.pumps),
+    )
+    every = sorted(problem.tables.clash.items())
+    for at, (zones, table) in enumerate(every, start=1):
+        mine, theirs = (group_of(problem.zones[z].options) for z in zones)
+        pairs = ExcludedPairs(table, mine, theirs)
+        counting = _counted(problem, layout, zones, pairs)
+        found = yield from told_as(counting, partial(_told, at - 1, len(every)))
+        yield at / len(every), found
+
+
+def _told(before: int, of: int, done: float) -> tuple[float, None]:
+    return (before + done) / of, None
+
+
+def _counted(
+    problem: Problem, layout: Layout, zones: tuple[int, int], pairs: ExcludedPairs
+) -> Steps[FinerExclusions | None]:
+    """Count in steps; None where there is too much to count."""
+    labels: list[Indices] = []
+    choices: list[tuple[Choice, ...]] = []
+    for zone, group in zip(zones, (pairs.mine, pairs.theirs), strict=True):
+        known: dict[Choice, int] = {}
+        options = problem.zones[zone].options
+        used, stack = np.unique(options.stack[group.first], return_inverse=True)
+        of_used = [
+            known.setdefault(_choice(layout, options.stacks[k]), len(known)) for k in used.tolist()
+        ]
+        labels.append(np.array(of_used, dtype=np.intp)[stack])
+        choices.append(tuple(known))
+    if any(len(some) > MOST_CHOICES for some in choices):
+        return None
+    never = yield from pairs.never()
+    if never.cells.rows.shape[0] * never.cells.width * len(choices[1]) > MOST_WORK:
+        return None
+    excluded = yield from _sums(never, labels, [len(some) for some in choices])
+    one, other = (np.bincount(of, minlength=len(c)) for of, c in zip(labels, choices, strict=True))
+    names = problem.zones[zones[0]].zone, problem.zones[zones[1]].zone
+    return FinerExclusions(names, (choices[0], choices[1]), (one, other), excluded)
+
+
+def _sums(never: PairTable, labels: list[Indices], many: list[int]) -> Steps[Counts]:
+    """Return in steps how many pairs of each two choices a table excludes."""
+    classes, width = never.cells.shape
+    mine = _by_class(never.rows, labels[0], classes, many[0])
+    theirs = _by_class(never.columns, labels[1], width, many[1])
+    out = np.zeros((many[0], many[1]))
+    step = max(1, PRODUCTS_AT_ONCE // max(1, width))
+    for start in range(0, classes, step):
+        cells = Bits(never.cells.rows[start : start + step], width).full()
+        out += mine[start : start + step].T @ (cells.astype(np.float64) @ theirs)
+        yield start / classes
+    return np.rint(out).astype(np.int64)
+
+
+def _by_class(of: Indices, label: Indices, classes: int, many: int) -> npt.NDArray[np.float64]:
+    """Return how many options of each class are of each choice."""
+    counts = np.bincount(of * many + label, minlength=classes * many)
+    return counts.reshape(classes, many).astype(np.float64)
+
+
+def _choice(layout: Layout, option: Option) -> Choice:
+    columns = [o for o in option.columns if o.core is not None and o.base is not None]
+    told = sorted(
+        (column.core.core_thickness_mm, fan_sense(layout, column.base))
+        for column in columns
+        if column.core is not None and column.base is not None
+    )
+    return Choice(option.pattern, tuple(mm for mm, _ in told), tuple(fans for _, fans in told))

@@ -1,0 +1,55 @@
+"""Two zones may be chosen to read what excludes what by thickness and fans."""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from app.ui.preferences import Preferences
+from app.ui.search.excludes import ExclusionMatrix
+from app.ui.search.finer import ALL_ZONES, HINT, ExclusionViews
+from app.ui.skin import Skin
+from geometry.search.finer_exclusions import Choice, FinerExclusions
+
+CORE = "exchanger 2 fans long"
+FINER = FinerExclusions(
+    ("front", "floor"),
+    (
+        (Choice("empty"), Choice(CORE, (45.0,), ("push-pull",)), Choice(CORE, (30.0,), ("pull",))),
+        (Choice("1 fan alone"), Choice(CORE, (30.0,), ("no fans",))),
+    ),
+    (np.array([1, 4, 4]), np.array([3, 5])),
+    np.array([[0, 0], [0, 20], [0, 1]]),
+)
+
+
+def test_two_zones_are_told_by_thickness_and_fans(qtbot: QtBot) -> None:
+    skin = Skin(Preferences())
+    views = ExclusionViews(ExclusionMatrix(skin))
+    qtbot.addWidget(views)
+    assert views.choice.isHidden()
+    views.show_finer((FINER,), {"front": "front wall", "floor": "floor"})
+    assert [views.choice.itemText(k) for k in range(views.choice.count())] == [
+        ALL_ZONES, "front wall with floor, by thickness and fans",
+    ]  # fmt: skip
+    views.choice.setCurrentIndex(1)
+    # What excludes nothing is left out: an empty front, and one fan alone on the floor.
+    model = views.model
+    assert (model.rowCount(), model.columnCount()) == (2, 1)
+    heads = [
+        model.headerData(k, Qt.Orientation.Vertical, Qt.ItemDataRole.DisplayRole) for k in (0, 1)
+    ]
+    assert heads == [f"{CORE}, 45 mm, push-pull", f"{CORE}, 30 mm, pull"]
+    assert [model.data(model.index(k, 0)) for k in (0, 1)] == ["never", "5.0 % not"]
+    assert views.sentence.text() == HINT
+    views.table.setCurrentIndex(model.index(0, 0))
+    assert views.sentence.text() == (
+        f"{CORE}, 45 mm, push-pull with {CORE}, 30 mm, no fans never go together, in none of 20 "
+        "ways."
+    )
+    # What is chosen stays chosen as long as there is such a pair of zones.
+    views.show_finer((FINER, FINER), {"front": "front wall", "floor": "floor"})
+    assert views.choice.currentIndex() == 1
+    views.show_finer((), {})
+    assert views.choice.currentIndex() == 0
