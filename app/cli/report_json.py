@@ -14,7 +14,7 @@ from pydantic import Field
 from app.cli.report_names import owner_names
 from app.cli.tolerance_json import Tolerance, ToleranceEntry, tolerance_entry
 from catalog.model import Model
-from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
+from geometry.checks.nearest import Nearest, nearest_told
 from geometry.checks.runner import Checked
 from geometry.checks.survey import Survey
 from geometry.checks.tolerated import depth_figure, finding_figure, stack_figure
@@ -23,6 +23,7 @@ from geometry.depths import limited_beside, standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Finding, LayerSpan, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
+from geometry.stackup.sums import Figure as StackFigure
 
 Figure = Annotated[float | None, Field(description="mm; null where the check has no figure")]
 Place = tuple[float, float, float]
@@ -158,7 +159,8 @@ class StackEntry(Model):
 class NearestEntry(Model):
     """What stands nearest to the port end of a part, or to the rest of it.
 
-    `of` is the solid of the part and `to` the one that it stands `gap_mm` from, by name.
+    A second entry tells what leaves less in the worst case and has another gap to keep. `of` is
+    the solid of the part and `to` the one that it stands `gap_mm` from, by name.
     """
 
     kind: Literal["port_end", "clearance"]
@@ -227,10 +229,10 @@ def report_file(file: str, checked: Checked) -> ReportFile:
 
 def _nearest(survey: Survey) -> Iterator[NearestEntry]:
     for owner in survey.scene.placed:
-        yield from (_nearest_entry(survey, one) for one in nearest_of(survey, owner))
+        yield from (_nearest_entry(*told) for told in nearest_told(survey, owner))
 
 
-def _nearest_entry(survey: Survey, one: Nearest) -> NearestEntry:
+def _nearest_entry(one: Nearest, figure: StackFigure) -> NearestEntry:
     return NearestEntry(
         kind=one.kind,
         part=one.owner,
@@ -239,7 +241,7 @@ def _nearest_entry(survey: Survey, one: Nearest) -> NearestEntry:
         to_owner=one.b.owner,
         gap_mm=one.gap_mm,
         required_mm=one.required_mm,
-        tolerance=tolerance_entry(nearest_figure(survey, one)),
+        tolerance=tolerance_entry(figure),
     )
 
 

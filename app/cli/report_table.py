@@ -10,7 +10,7 @@ from app.cli.figure_lines import figure_lines
 from app.cli.figures import mm_text, table
 from app.cli.report_names import owner_names
 from catalog.enclosure import Enclosure
-from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
+from geometry.checks.nearest import Nearest, nearest_told
 from geometry.checks.runner import Checked
 from geometry.checks.tolerated import depth_figure, stack_figure
 from geometry.checks.words import beside_text
@@ -177,20 +177,17 @@ def _nearest(scene: Scene, report: Report, width: int, contributors: bool) -> li
         return []
     head = ("part", "nearest", "gap mm", "needs mm", "worst mm", "what stands nearest to what")
     rows = [
-        _nearest_row(one, nearest_figure(survey, one), contributors)
+        _nearest_row(one, figure, contributors)
         for owner in scene.placed
-        for one in nearest_of(survey, owner)
+        for one, figure in nearest_told(survey, owner)
         if contributors or one.kind == "port_end"
     ]
     return ["", *table(head, rows, right=frozenset((2, 3, 4)), width=width)] if rows else []
 
 
-def _nearest_row(one: Nearest, figure: Figure | None, contributors: bool) -> tuple[str, ...]:
-    text = [f"{one.b.name} to {one.a.name}"]
-    worst = ""
-    if figure is not None:
-        text += figure_lines(figure, contributors)
-        worst = mm_text(figure.worst.worst_mm)
+def _nearest_row(one: Nearest, figure: Figure, contributors: bool) -> tuple[str, ...]:
+    text = [f"{one.b.name} to {one.a.name}", *figure_lines(figure, contributors)]
+    worst = mm_text(figure.worst.worst_mm)
     return (
         one.owner, one.word, mm_text(one.gap_mm), mm_text(one.required_mm), worst, "\n".join(text)
     )  # fmt: skip

@@ -40,7 +40,9 @@ class BesideEntry(Model):
 class ToleranceEntry(Model):
     """Stack-up of a figure: worst case, and root sum square at three standard deviations.
 
-    `worst_at` names what limits in the worst case; its contributors are listed, largest first.
+    `worst_at` names what limits in the worst case, `worst_of` what of the part it limits where that
+    is not what is told as drawn. The contributors, the largest first, take `worst_nominal_mm`, what
+    is left there as drawn, down to `worst_mm`.
     Where that stands beside the way as drawn, `beside` tells how far, and how it may come in.
     """
 
@@ -51,6 +53,8 @@ class ToleranceEntry(Model):
     likely_most_mm: float
     coverage: str
     worst_at: str
+    worst_of: Annotated[str | None, Field(description="null where it is what is told as drawn")]
+    worst_nominal_mm: float
     beside_mm: Annotated[
         float | None,
         Field(
@@ -80,6 +84,8 @@ def tolerance_entry(figure: Figure | None) -> ToleranceEntry | None:
         likely_most_mm=figure.likely_most_mm,
         coverage=COVERAGE,
         worst_at=figure.worst_name,
+        worst_of=figure.worst_of or None,
+        worst_nominal_mm=worst.nominal_mm + 0.0,
         beside_mm=None if beside is None else beside.nominal_mm,
         beside=None if beside is None else _beside(beside),
         contributors=_contributors(worst),

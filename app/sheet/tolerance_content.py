@@ -145,8 +145,7 @@ def _nearest(survey: Survey, words: _Words) -> Iterator[Told]:
     every = [one for owner in survey.scene.placed for one in nearest_of(survey, owner)]
     for one in sorted(every, key=lambda one: one.kind != "port_end"):
         figure = nearest_figure(survey, one)
-        if figure is not None:
-            yield Told(words.solid(one.a), words.solid(one.b), one.b.name, figure, one.required_mm)
+        yield Told(words.solid(one.a), words.solid(one.b), one.b.name, figure, one.required_mm)
 
 
 class _Words:

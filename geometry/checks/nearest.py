@@ -9,7 +9,7 @@ plate or wall parts from it, are left out as the checks leave them out.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from typing import Literal
 
@@ -69,11 +69,30 @@ def nearest_of(survey: Survey, owner: str) -> tuple[Nearest, ...]:
 def nearest_figure(survey: Survey, one: Nearest) -> Figure:
     """Return the stack-up of the gap to what stands nearest.
 
-    In the worst case something else may leave less.
+    In the worst case something else that must be kept as far off may leave less.
     """
+    return _nearest_figures(survey, one)[0]
+
+
+def nearest_told(survey: Survey, owner: str) -> Iterator[tuple[Nearest, Figure]]:
+    """Yield what stands nearest to a placed part with its stack-ups.
+
+    After each what leaves less than it in the worst case, but has another gap to keep, where there
+    is such: room for a lead, which may be touched, before a panel. Each has figures of its own.
+    """
+    for one in nearest_of(survey, owner):
+        figure, other = _nearest_figures(survey, one)
+        yield one, figure
+        if other is not None:
+            yield other, nearest_figure(survey, other)
+
+
+def _nearest_figures(survey: Survey, one: Nearest) -> tuple[Figure, Nearest | None]:
+    """Return the stack-up of the nearest gap, and what leaves less with another gap to keep."""
     tolerances = survey.tolerances
     drawn = tolerances.between((one.a,), (one.b,))
-    decides, needs, spare = drawn, one.required_mm, drawn.worst.worst_mm - one.required_mm
+    decides, decided_by, other = drawn, one.a, None
+    spare = other_spare = drawn.worst.worst_mm - one.required_mm
     settings = survey.scene.layout.settings
     group = [s for s in survey.scene.solids_of[one.owner] if is_port_side(s) == is_port_side(one.a)]
     near = [(drawn, one.required_mm)]
@@ -88,16 +107,27 @@ def nearest_figure(survey: Survey, one: Nearest) -> Figure:
             if plate_between(survey.scene, a, b):
                 continue
             found = tolerances.between((a,), (b,))
-            if found.worst.worst_mm - required < likely:
+            left = found.worst.worst_mm - required
+            if left < likely:
                 near.append((found, required))
                 likely = min(likely, found.likely_least_mm - required)
-            if found.worst.worst_mm - required < spare:
-                decides, needs, spare = found, required, found.worst.worst_mm - required
+            if required == one.required_mm and left < spare:
+                decides, decided_by, spare = found, a, left
+            elif required != one.required_mm and left < other_spare:
+                gap_mm = found.nominal.nominal_mm
+                other = Nearest(one.kind, one.owner, a, b, gap_mm, required)
+                other_spare = left
+    if other_spare >= spare:
+        other = None
     if len(near) == 1:
-        return drawn
-    # All are told by what they leave above what they need, as that one which decides tells it.
-    every = (each.asking(needs - required) for found, required in near for each in found.near)
-    return Figure(drawn.nominal, decides.worst, decides.worst_name, near=tuple(every))
+        return drawn, None
+    # All are told by what they leave above what they need, as the one that is nearest tells it.
+    every = tuple(
+        each.asking(one.required_mm - required) for found, required in near for each in found.near
+    )
+    of = "" if decided_by.name == one.a.name else decided_by.name
+    worst = replace(decides, nominal=drawn.nominal, others=drawn.others, near=every, worst_of=of)
+    return worst, other
 
 
 def _nearest(survey: Survey, kind: Kind, owner: str, solids: Sequence[Solid]) -> Nearest | None:

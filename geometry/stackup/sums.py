@@ -264,6 +264,8 @@ class Figure:
     bar of wall that comes between two openings it is how far these overlap.
     `near` are all gaps that can be less than the statistical limits of those by themselves.
     Of an overlap `others` are what is left by the other ways out that may come to be the shortest.
+    `worst_of` names what of a part comes nearer in the worst case, where that is not what is
+    nearest as drawn.
     """
 
     nominal: StackUp
@@ -272,6 +274,7 @@ class Figure:
     beside: StackUp | None = None
     near: tuple[Near, ...] = field(default=(), repr=False)
     others: tuple[StackUp, ...] = field(default=(), repr=False)
+    worst_of: str = ""
 
     @classmethod
     def of_one(cls, gap: StackUp, name: str) -> Figure:

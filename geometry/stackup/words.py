@@ -74,14 +74,19 @@ def contributor_words(one: Contributor, unit: str = "") -> str:
 
 
 def elsewhere_words(figure: Figure, length: Callable[[float], str]) -> str:
-    """Return where a figure is least in the worst case, " at the bar"; empty where as drawn.
+    """Return where a figure is least in the worst case; empty where as drawn.
 
-    `length` writes a length in mm.
+    With what it is there as drawn, from which the dimensions that contribute take it:
+    " at the bar, 11.2 mm as drawn". `length` writes a length in mm.
     """
     if not figure.elsewhere:
         return ""
     if figure.beside is None:
-        return f" at {figure.worst_name}"
+        of = f" of {figure.worst_of}" if figure.worst_of else ""
+        mm = figure.worst.nominal_mm
+        same = abs(mm - figure.nominal.nominal_mm) <= LENGTH_EPS_MM
+        drawn = "" if same else f", {length(mm)} as drawn"
+        return f"{of} at {figure.worst_name}{drawn}"
     gap = figure.beside
     where = beside_way_words(gap.nominal_mm, length, of_openings=gap.of_openings)
     return f" at {figure.worst_name}, {where} as drawn"

@@ -9,11 +9,12 @@ from small_rooms import stack as stack_of
 from catalog.enclosure import Obstacle
 from catalog.model import Dimension, FrozenMap
 from catalog.shapes import Plug
-from geometry.checks.nearest import nearest_figure, nearest_of
+from geometry.checks.nearest import nearest_figure, nearest_of, nearest_told
 from geometry.checks.runner import check_layout
 from geometry.checks.survey import Survey
 from geometry.layout import Layout, PairMargin, Settings
 from geometry.stackup.sums import Figure
+from geometry.stackup.words import elsewhere_words
 
 CUBE = brick("cube", (40, 40, 40))
 CORE = exchanger(1, 30, port_facing="-z").but(id="x", ports=())
@@ -75,6 +76,7 @@ def test_in_the_worst_case_another_thing_may_stand_nearer() -> None:
     figure = figure_of(survey, "E1", "port_end")
     assert figure.nominal.nominal_mm == pytest.approx(12.0)
     assert (figure.worst_name, figure.worst.worst_mm) == ("rough", pytest.approx(8.05))
+    assert elsewhere_words(figure, "{:.1f}".format) == " at rough, 12.5 as drawn"
 
 
 def test_a_blocked_part_tells_how_far_it_stands_in_something() -> None:
@@ -143,6 +145,33 @@ def test_what_asks_for_less_counts_by_what_it_leaves_above_that() -> None:
     assert (b.nominal_mm, c.nominal_mm) == pytest.approx((4.0, 4.1))
     alone = min(b.likely_least_mm, c.likely_least_mm)
     assert figure.worst.worst_mm < figure.likely_least_mm < alone
+
+
+def test_what_has_another_gap_to_keep_is_told_by_itself_where_it_leaves_less_at_worst() -> None:
+    # A fan's lead reaches 7 mm short of the cage and may touch it: 7 to spare. The frame stands
+    # 8 mm off another side, of which it has to keep 2: 6 to spare, so it is nearest as drawn. The
+    # cage's face before the lead may be 3 mm off, the rest by 1.1 both: 7 - 3 - 0.6, 8 - 1.1.
+    lead = Plug(
+        id="p", name="lead", at_mm=(20, 0, 20), facing="+x", width_mm=10, height_mm=10, plug_mm=13
+    )
+    wired = brick("wired", (40, 40, 40), plugs=(lead,))
+    cages = [
+        block("cage", (140, 80, 0), (160, 120, 40)),
+        block("post", (80, 128, 0), (120, 160, 40)),
+    ]
+    rough = {"obstacles[0].shapes[0].at_mm[0]": Dimension(minus_mm=3.0, plus_mm=3.0)}
+    enclosure = room((300, 200, 200), obstacles=cages).but(dimensions=FrozenMap(rough))
+    survey = survey_of(layout(enclosure, [wired], frees=[free("A", wired, (100, 100, 0))]))
+    (body, drawn), (plug, at_worst) = nearest_told(survey, "A")
+    assert (body.b.owner, body.gap_mm, body.required_mm) == ("post", 8.0, 2.0)
+    assert drawn.worst_name == "post"
+    assert (plug.a.name, plug.b.owner, plug.gap_mm, plug.required_mm) == ("lead", "cage", 7.0, 0.0)
+    for figure in (drawn, at_worst):
+        lost = sum(one.loss_mm for one in figure.worst.contributors)
+        assert figure.nominal is figure.worst
+        assert figure.worst.worst_mm == pytest.approx(figure.nominal.nominal_mm - lost)
+    assert at_worst.nominal.nominal_mm == pytest.approx(7.0)
+    assert at_worst.worst.worst_mm < drawn.worst.worst_mm - 2.0
 
 
 def test_what_a_part_is_held_on_is_not_nearest_to_it() -> None:

@@ -12,7 +12,7 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import clear_layout, muted, wrapping
-from geometry.checks.nearest import Nearest, nearest_figure, nearest_of
+from geometry.checks.nearest import Nearest, nearest_told
 from geometry.checks.tolerated import depth_figure
 from geometry.finding import Leftover, Report
 from geometry.placement import Placed
@@ -69,8 +69,8 @@ def _figures(report: Report, one: Placed, unit: Unit) -> Iterator[tuple[str, Fig
             over = ", ".join(each.cell for each in cells)
             yield _depth_text(left, over, unit), depth_figure(report, left)
     if report.survey is not None:
-        for nearest in nearest_of(report.survey, one.id):
-            yield _nearest_text(nearest, unit), nearest_figure(report.survey, nearest)
+        for nearest, figure in nearest_told(report.survey, one.id):
+            yield _nearest_text(nearest, unit), figure
 
 
 def _depth_text(left: Leftover, over: str, unit: Unit) -> str:
