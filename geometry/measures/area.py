@@ -9,7 +9,7 @@ two sides all but touch, costs only the area between them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import asin, sqrt
 from typing import NamedTuple
 
@@ -124,12 +124,15 @@ def shared_area(a: Sequence[Outline], b: Sequence[Outline]) -> float:
         return 0.0
     group_a = [s for s in group_a if s[0].t0 < hi and s[0].t1 > lo]
     group_b = [s for s in group_b if s[0].t0 < hi and s[0].t1 > lo]
-    every = [side for pair in (*group_a, *group_b) for side in pair]
+    every = sorted(side for pair in (*group_a, *group_b) for side in pair)
     cuts = {lo, hi}
-    for k, one in enumerate(every):
-        cuts.update(t for t in (one.t0, one.t1) if lo < t < hi)
-        for other in every[k + 1 :]:
-            cuts.update(t for t in crossings(one, other) if lo < t < hi)
+    for k, one in enumerate(every, start=1):
+        cuts.update(t for t in one[:2] if lo < t < hi)
+        for other in islice(every, k, None):
+            if other[0] >= one[1]:
+                break
+            if not (one.is_level and other.is_level):
+                cuts.update(t for t in crossings(one, other) if lo < t < hi)
     return sum(_slice(group_a, group_b, t0, t1) for t0, t1 in pairwise(sorted(cuts)))
 
 

@@ -1,10 +1,10 @@
 """The volume that two solids share: of unions, so room is never counted twice.
 
 Prisms of one axis (and boxes) go slab by slab: area times length, exactly. Prisms of different
-axes are sliced along one axis, with breakpoints wherever two moving sides of a section meet.
-Between breakpoints straight-sided prisms of two axes have a section of second degree, which
-two-point Gauss integrates exactly. Round ones, and prisms of all three axes in one place, are
-integrated adaptively, to a relative error of `REL_ERROR` of the shared bounding block.
+axes are sliced along one axis, with breakpoints wherever the section changes its form. Between
+breakpoints straight-sided prisms have a section of second degree, which two-point Gauss integrates
+exactly. Round ones are integrated adaptively, to a relative error of `REL_ERROR` of the shared
+bounding block.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ from math import sqrt
 
 import numpy as np
 
-from geometry.measures.area import Side, crossings, shared_area, sides
-from geometry.measures.prism import PLANE, Bounds, Outline, Poly, Prism, Rect, turned
-from geometry.measures.strips import Strip, strips
+from geometry.measures.area import shared_area
+from geometry.measures.prism import Bounds, Prism, turned
+from geometry.measures.sections import Sliced, breakpoints
 
 REL_ERROR = 1e-9
 """Error bound of adaptive volumes, as a share of the block that bounds the shared room."""
@@ -88,91 +88,29 @@ def _slab_volume(a: list[Prism], b: list[Prism]) -> float:
     return total
 
 
-class _Sliced:
-    """One prism as its sections across axis `axis` show it."""
-
-    def __init__(self, prism: Prism, axis: int) -> None:
-        self.fixed: tuple[float, float, Outline] | None = None
-        self.strips: tuple[Strip, ...] = ()
-        u, v = PLANE[axis]
-        if prism.is_box:
-            prism = turned(prism, axis)
-        if prism.axis == axis:
-            self.fixed = (prism.lo, prism.hi, prism.outline)
-            return
-        self.lo, self.hi = prism.lo, prism.hi
-        moving = v if prism.axis == u else u
-        self.moves_v = moving == v
-        self.strips = strips(prism.outline, PLANE[prism.axis].index(moving))
-
-    def section(self, t: float) -> list[Outline]:
-        """Return the outlines of the section at `t`."""
-        if self.fixed is not None:
-            return [self.fixed[2]] if self.fixed[0] <= t <= self.fixed[1] else []
-        out: list[Outline] = []
-        for s in self.strips:
-            if s.t0 <= t <= s.t1:
-                left, right = s.left(t), s.right(t)
-                if self.moves_v:
-                    out.append(Rect(self.lo, left, self.hi, right))
-                else:
-                    out.append(Rect(left, self.lo, right, self.hi))
-        return out
-
-    def cuts(self) -> list[float]:
-        """Return where the section starts, ends or changes its form."""
-        if self.fixed is not None:
-            return [self.fixed[0], self.fixed[1]]
-        return [t for s in self.strips for t in (s.t0, s.t1)]
-
-    def levels(self, lo: float, hi: float) -> tuple[list[Side], list[Side]]:
-        """Return the sides that bound sections on u and on v, as curves over the slicing axis."""
-        if self.fixed is not None:
-            o = self.fixed[2]
-            if isinstance(o, Poly):
-                points = [p for ring in (o.shell, *o.holes) for p in ring]
-                return _level_sides({p[0] for p in points}, lo, hi), _level_sides(
-                    {p[1] for p in points}, lo, hi
-                )
-            a0, b0, a1, b1 = o.bounds()
-            return _level_sides({a0, a1}, lo, hi), _level_sides({b0, b1}, lo, hi)
-        still = _level_sides({self.lo, self.hi}, lo, hi)
-        moving = [side for s in self.strips for side in sides(s)]
-        return (still, moving) if self.moves_v else (moving, still)
-
-
-def _level_sides(values: set[float], lo: float, hi: float) -> list[Side]:
-    return [Side(lo, hi, v, v, 0.0, 0.0, 1) for v in sorted(values)]
-
-
 def _sliced_volume(a: list[Prism], b: list[Prism], axes: list[int]) -> float:
     axis = 3 - axes[0] - axes[1] if len(axes) == 2 else axes[0]
-    sliced_a = [_Sliced(p, axis) for p in a]
-    sliced_b = [_Sliced(q, axis) for q in b]
+    sliced_a = [Sliced(p, axis) for p in a]
+    sliced_b = [Sliced(q, axis) for q in b]
     every = (*sliced_a, *sliced_b)
-    lo = max(min(min(s.cuts()) for s in group) for group in (sliced_a, sliced_b))
-    hi = min(max(max(s.cuts()) for s in group) for group in (sliced_a, sliced_b))
+    lo = max(min(min(s.ends()) for s in group) for group in (sliced_a, sliced_b))
+    hi = min(max(max(s.ends()) for s in group) for group in (sliced_a, sliced_b))
     if lo >= hi:
         return 0.0
-    cuts = {t for s in every for t in s.cuts()} | {lo, hi}
-    for which in (0, 1):
-        curves = [side for s in every for side in s.levels(lo, hi)[which]]
-        for one, other in combinations(curves, 2):
-            cuts.update(crossings(one, other))
-    bends = len(axes) == 3 or any(s.r for piece in every for s in piece.strips)
 
     def section_area(t: float) -> float:
         in_a = [o for s in sliced_a for o in s.section(t)]
         in_b = [o for s in sliced_b for o in s.section(t)]
         return shared_area(in_a, in_b) if in_a and in_b else 0.0
 
+    cuts = breakpoints(every, lo, hi)
     bound = REL_ERROR * _block_volume(a, b) / max(1, len(cuts))
     total = 0.0
-    for t0, t1 in pairwise(sorted(t for t in cuts if lo <= t <= hi)):
-        if bends:
+    for t0, t1 in pairwise(cuts):
+        middle, half = (t0 + t1) / 2, (t1 - t0) * _GAUSS_2
+        if any(s.is_round(middle) for s in every):
             total += _adaptive(section_area, t0, t1, bound)
         else:
-            middle, half = (t0 + t1) / 2, (t1 - t0) * _GAUSS_2
             total += (section_area(middle - half) + section_area(middle + half)) * (t1 - t0) / 2
     return total
 
