@@ -24,22 +24,22 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, product
-from math import sqrt
 from typing import TYPE_CHECKING
 
 from catalog.enclosure import Enclosure
 from geometry.measures.clearance import bounds_gap
-from geometry.measures.prism import PLANE, Poly, Prism, turned, view
+from geometry.measures.prism import PLANE, Poly, Prism, turned
 from geometry.measures.rings import inner_polygon
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.openings import STRIPS
+from geometry.stackup.crossed_bars import crossed_bars
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.of_enclosure import of_walls
-from geometry.stackup.opening_edges import Line, side_line, sides_of
+from geometry.stackup.opening_cut import CORNER, Cut, corners_of
+from geometry.stackup.opening_edges import Line, side_line
 from geometry.stackup.rim_parts import Hole
-from geometry.stackup.rims_across import EVERYWHERE, clipped
-from geometry.stackup.sums import Contributor, StackUp, stack_up
+from geometry.stackup.rims_across import ALL, EVERYWHERE, Span, clipped
+from geometry.stackup.sums import StackUp, stack_up
 from geometry.walls import SIDES, build_walls
 
 if TYPE_CHECKING:
@@ -54,12 +54,6 @@ LEAST_MM2 = 1e-6
 SLICES = 16
 """A bar that leans across a slanted wall is told by so many blocks round it."""
 
-CORNER = 2.0
-"""Corners between openings go so many times as far as these are off, at most.
-
-They go farther only where sides cross at less than 60 degrees.
-"""
-
 Point = tuple[float, float]
 
 
@@ -67,7 +61,8 @@ Point = tuple[float, float]
 class Bar:
     """A bar of wall as it would stand with its openings at worst, and their `overlap` as drawn.
 
-    It is what of a piece of the wall without openings lies in a flat region `where` across `axis`.
+    It is what of a piece of the wall without openings lies in a flat region `where` across `axis`,
+    and there in a `span` along that.
     """
 
     overlap: StackUp
@@ -75,13 +70,14 @@ class Bar:
     place: int
     axis: int
     where: Polygon
+    span: Span
     moves: dict[tuple[str, str], Deviation]
     _seen: dict[tuple[tuple[str, str], float], Prism] = field(default_factory=dict)
 
     @cached_property
     def prism(self) -> Prism:
         """The bar where the faces of the wall are as drawn."""
-        found = _within(self.wall.prisms[self.place], self.axis, self.where)
+        found = _within(self.wall.prisms[self.place], self.axis, self.where, self.span)
         assert found is not None
         return found
 
@@ -91,7 +87,7 @@ class Bar:
         if key not in self._seen:
             own = self.moves.get(one.key)
             moved = None if own is None else own.moved(self.wall, off_mm)
-            found = moved and _within(moved[self.place], self.axis, self.where)
+            found = moved and _within(moved[self.place], self.axis, self.where, self.span)
             self._seen[key] = found or self.prism
         return self._seen[key]
 
@@ -109,8 +105,11 @@ def bars_of(enclosure: Enclosure, wall: str, holes: Sequence[Hole]) -> Iterator[
     for place, piece in enumerate(solid.prisms):
         for axis, where, overlap in _flat_bars(wall, piece, holes, names):
             for part in _slices(where, slanted=not piece.is_box and piece.axis != axis):
-                if _within(piece, axis, part) is not None:
-                    yield Bar(overlap, solid, place, axis, part, moves)
+                if _within(piece, axis, part, ALL) is not None:
+                    yield Bar(overlap, solid, place, axis, part, ALL, moves)
+        for axis, where, span, overlap in crossed_bars(piece, holes, names):
+            if _within(piece, axis, where, span) is not None:
+                yield Bar(overlap, solid, place, axis, where, span, moves)
 
 
 def _flat_bars(
@@ -119,7 +118,7 @@ def _flat_bars(
     """Yield bars that may come in a piece of a wall, as seen along an axis."""
     near = [hole for hole in holes if bounds_gap(piece.bounds, hole.prism.bounds) <= 0.0]
     boxes = piece.is_box and all(hole.prism.is_box for hole in near)
-    cuts: dict[tuple[Hole, int], _Cut] = {}
+    cuts: dict[tuple[Hole, int], Cut] = {}
     for pair in combinations(near, 2):
         axis = _axis_of(wall, piece, pair)
         apart = bounds_gap(pair[0].prism.bounds, pair[1].prism.bounds) > 0.0
@@ -127,12 +126,12 @@ def _flat_bars(
             continue
         for hole in near:
             if (hole, axis) not in cuts and _goes_through(hole, piece, axis):
-                cuts[hole, axis] = _Cut.of(hole, axis)
+                cuts[hole, axis] = Cut.of(hole, axis)
         others = [cut for (hole, k), cut in cuts.items() if k == axis and hole not in pair]
         p, q = (cuts[hole, axis] for hole in pair)
-        slanted = not piece.is_box and piece.axis != axis
-        steps = PLANE[axis].index(3 - piece.axis - axis) if slanted else None
-        for where, overlap in _between(p, q, others, names, boxes=boxes, steps=steps):
+        cores = [cut.core_in(piece, axis) for cut in (p, q, *others)]
+        steps = not piece.is_box and piece.axis != axis
+        for where, overlap in _between(p, q, cores, names, boxes=boxes, steps=steps):
             yield axis, where, overlap
 
 
@@ -157,159 +156,19 @@ def _goes_through(hole: Hole, piece: Prism, axis: int) -> bool:
     return within and (hole.prism.is_box or hole.prism.axis == axis)
 
 
-@dataclass(frozen=True, eq=False)
-class _Cut:
-    """An opening as one sees it along an axis, and how its sides go with what may be off in it.
-
-    `shifts` has where the corners go at either limit of each dimension, if corners stay the same.
-    """
-
-    hole: Hole
-    outline: Poly
-    shape: Polygon
-    shifts: dict[tuple[Deviation, float], tuple[Point, ...] | None]
-    _inwards: dict[int, float] = field(default_factory=dict)
-
-    @classmethod
-    def of(cls, hole: Hole, axis: int) -> _Cut:
-        """Return an opening as seen along an axis."""
-        shape = inner_polygon(view(hole.prism, axis))
-        drawn = _corners(shape)
-        shifts: dict[tuple[Deviation, float], tuple[Point, ...] | None] = {}
-        for one in hole.moving:
-            for off in _limits(one):
-                then = _corners(inner_polygon(view(hole.when(one, off), axis)))
-                shifts[one, off] = (
-                    tuple((x - p, y - q) for (x, y), (p, q) in zip(then, drawn, strict=True))
-                    if len(then) == len(drawn)
-                    else None
-                )
-        return cls(hole, Poly(drawn), shape, shifts)
-
-    def changes(self, number: int, one: Deviation) -> tuple[float, float]:
-        """Return how far a side goes outwards at either limit: that of its ends which does less."""
-        a, b, _ = side_line(self.outline, number)
-        plus, minus = (self._least(number, one, off, (a, b)) for off in _both(one))
-        return plus, minus
-
-    def _least(self, number: int, one: Deviation, off_mm: float, to: Point) -> float:
-        if not off_mm:
-            return 0.0
-        own = self.shifts[one, off_mm]
-        if own is None:
-            return -sqrt(2.0) * abs(off_mm)
-        return min(to[0] * x + to[1] * y for x, y in (own[number - 1], own[number]))
-
-    def by(self, number: int, names: dict[str, str]) -> Iterator[Contributor]:
-        """Yield what each dimension does to a side, outwards."""
-        for one in self.hole.moving:
-            plus, minus = self.changes(number, one)
-            name = names.get(one.owner, one.owner)
-            yield Contributor(one.owner, name, one.path, one.dimension, plus, minus)
-
-    def farthest(self, where: Polygon) -> int:
-        """Return the side that is off inwards most of those that may come to a region."""
-        at = self.outline.shell
-        every = list(sides_of(self.outline))
-        near = [k for k in every if self.strip(k, at[k - 1], at[k]).intersects(where)]
-        return max(near or every, key=self.inwards_mm)
-
-    def inwards_mm(self, number: int) -> float:
-        """Return how far a side may be off inwards at most."""
-        if number not in self._inwards:
-            every = (-min(0.0, *self.changes(number, one)) for one in self.hole.moving)
-            self._inwards[number] = sum(every)
-        return self._inwards[number]
-
-    def along_mm(self, number: int) -> float:
-        """Return how far the ends of a side may be off along it at most."""
-        a, b, _ = side_line(self.outline, number)
-        most = 0.0
-        for one in self.hole.moving:
-            ends = [self._least(number, one, off, to) for off in _both(one)
-                    for to in ((b, -a), (-b, a))]  # fmt: skip
-            most -= min(0.0, *ends)
-        return most
-
-    def strip(self, number: int, start: Point, end: Point) -> Polygon:
-        """Return what of an opening a stretch of a side may leave."""
-        import shapely
-
-        a, b, _ = side_line(self.outline, number)
-        far, beyond = max(self.inwards_mm(number), LENGTH_EPS_MM), self.along_mm(number)
-        t = (end[0] - start[0], end[1] - start[1])
-        long = sqrt(t[0] * t[0] + t[1] * t[1])
-        u = (t[0] / long * beyond, t[1] / long * beyond)
-        p, q = (start[0] - u[0], start[1] - u[1]), (end[0] + u[0], end[1] + u[1])
-        inner = [(x - far * a, y - far * b) for x, y in (q, p)]
-        return shapely.Polygon([p, q, *inner])
-
-    @cached_property
-    def core(self) -> Polygon:
-        """What is open however the opening is off."""
-        import shapely
-
-        at = self.outline.shell
-        strips = [self.strip(k, at[k - 1], at[k]) for k in sides_of(self.outline)]
-        inner = [shapely.Polygon(ring).buffer(self.hole.reach_mm) for ring in self.shape.interiors]
-        found: Polygon = self.shape - shapely.union_all([*strips, *inner])
-        return found
-
-    def core_across(self, k: int) -> Polygon:
-        """Return what is open too where the opening is cut in steps, one above the other along k.
-
-        Of `STRIPS` steps each is as narrow as the opening is at either end of it.
-        """
-        if self.hole.prism.is_box:
-            return self.core
-        from shapely.affinity import translate
-
-        bounds = self.shape.bounds
-        step = (bounds[k + 2] - bounds[k]) / STRIPS
-        found: Polygon = self.core
-        for off in (-step, step):
-            found = found & translate(self.core, *((off, 0.0) if k == 0 else (0.0, off)))
-        return found
-
-    def hidden(self, other: Polygon) -> Iterator[tuple[int, Point, Point]]:
-        """Yield the stretches of sides that lie inside another opening as drawn."""
-        import shapely
-
-        inside = other.buffer(-LENGTH_EPS_MM)
-        for k in sides_of(self.outline):
-            line = shapely.LineString([self.outline.shell[k - 1], self.outline.shell[k]])
-            for part in shapely.get_parts(line & inside):
-                if part.length > LENGTH_EPS_MM:
-                    start, end = shapely.get_coordinates(part)[[0, -1]].tolist()
-                    yield k, (start[0], start[1]), (end[0], end[1])
-
-
-def _corners(shape: Polygon) -> tuple[Point, ...]:
-    return tuple((float(a), float(b)) for a, b in shape.exterior.coords[:-1])
-
-
-def _both(one: Deviation) -> tuple[float, float]:
-    return one.dimension.plus_mm or 0.0, -(one.dimension.minus_mm or 0.0)
-
-
-def _limits(one: Deviation) -> Iterator[float]:
-    yield from (off for off in _both(one) if off)
-
-
 def _between(
-    p: _Cut,
-    q: _Cut,
-    others: Sequence[_Cut],
+    p: Cut,
+    q: Cut,
+    cores: Sequence[Polygon],
     names: dict[str, str],
     *,
     boxes: bool,
-    steps: int | None,
+    steps: bool,
 ) -> Iterator[tuple[Polygon, StackUp]]:
     """Yield the flat bars that may come between two openings, with how far these overlap there.
 
-    Corners too, but where all that is cut there are `boxes`. `steps` tells, of a leaning piece,
-    along which coordinate openings are cut in steps: there all counts that is near to where the
-    sides of both cross.
+    `cores` are what stays open. Corners count too, but where all that is cut there are `boxes`, and
+    where openings are cut in `steps` all that is near to where the sides of both cross.
     """
     import shapely
 
@@ -322,13 +181,12 @@ def _between(
     every = [strips for strips, _ in found]
     if not boxes and p.shape.intersects(q.shape):
         every.append(p.shape & q.shape)
-        if steps is not None:
+        if steps:
             near = p.shape.boundary & q.shape.boundary
             far = CORNER * (p.hole.reach_mm + q.hole.reach_mm)
             every.append((p.shape | q.shape) & near.buffer(far))
     if not every:
         return
-    cores = [c.core if steps is None else c.core_across(steps) for c in (p, q, *others)]
     left = shapely.union_all(every) - shapely.union_all(cores)
     for part in shapely.get_parts(left):
         if part.geom_type == "Polygon" and part.area > LEAST_MM2:
@@ -342,9 +200,7 @@ def _between(
 Stretch = tuple[int, Point, Point]
 
 
-def _overlap(
-    p: _Cut, one: Stretch, q: _Cut, other: Stretch, names: dict[str, str]
-) -> StackUp | None:
+def _overlap(p: Cut, one: Stretch, q: Cut, other: Stretch, names: dict[str, str]) -> StackUp | None:
     """Return how far two openings overlap at two sides if that can be lost.
 
     None where these do not look away from each other.
@@ -386,7 +242,7 @@ def _slices(where: Polygon, *, slanted: bool) -> Iterator[Polygon]:
             yield shapely.box(*part.bounds)
 
 
-def _within(piece: Prism, axis: int, where: Polygon) -> Prism | None:
+def _within(piece: Prism, axis: int, where: Polygon, span: Span) -> Prism | None:
     """Return what of a piece lies in a flat region across an axis, as a polygon; None for nothing.
 
     Of a slanted one what lies in the block round that.
@@ -404,16 +260,17 @@ def _within(piece: Prism, axis: int, where: Polygon) -> Prism | None:
         if not parts:
             return None
         whole = max(parts, key=lambda part: part.area)
-        return Prism(axis, Poly(_corners(whole), tuple(map(_ring, whole.interiors))),
-                     piece.lo, piece.hi)  # fmt: skip
+        lo, hi = max(piece.lo, span[0]), min(piece.hi, span[1])
+        outline = Poly(corners_of(whole), tuple(map(_ring, whole.interiors)))
+        return Prism(axis, outline, lo, hi) if hi - lo > LENGTH_EPS_MM else None
     (i, j), (a0, b0, a1, b1) = PLANE[axis], where.bounds
     spans = list(EVERYWHERE)
-    spans[i], spans[j] = (a0, a1), (b0, b1)
+    spans[i], spans[j], spans[axis] = (a0, a1), (b0, b1), span
     found = next(clipped(piece, (spans[0], spans[1], spans[2])), None)
     if found is None or not found.is_box:
         return found
     outline = inner_polygon(found.outline)
-    return Prism(found.axis, Poly(_corners(outline)), found.lo, found.hi)
+    return Prism(found.axis, Poly(corners_of(outline)), found.lo, found.hi)
 
 
 def _ring(ring: object) -> tuple[Point, ...]:

@@ -50,6 +50,36 @@ def mixed_room(rng: random.Random) -> Layout:
     return leaning(lean, size, *shapes, back_mm=back)
 
 
+def crossed_room(rng: random.Random) -> Layout:
+    """Return such a room with two openings cut across each other that only just run together."""
+    lean = rng.choice((-1, 1)) * rng.uniform(5.0, 60.0)
+    size = (90.0 + abs(lean), rng.uniform(15, 30), rng.uniform(15, 30))
+    front, half_y, half_z = 120.0 + min(lean, 0.0), size[1] / 2, size[2] / 2
+
+    def play() -> float:
+        return rng.uniform(0.5, 3)
+
+    seam, low = MIDDLE + rng.uniform(-0.3, 0.3) * half_z, MIDDLE - half_z - play()
+    under: Shape
+    if rng.random() < 0.5:
+        wide = 2 * hypot(half_y, (seam - low) / 2) + rng.uniform(1, 4)
+        at, long = (front, MIDDLE, (seam + low) / 2), BEHIND - front
+        under = Cylinder(axis="x", at_mm=at, diameter_mm=wide, length_mm=long)
+    else:
+        y0, y1 = MIDDLE - half_y - play(), MIDDLE + half_y + play()
+        top = seam + rng.uniform(0.1, 0.6)
+        ring = ((y0, low), (y1, low), (y1 + rng.uniform(0, 3), top), (y0, top))
+        under = Extrusion(axis="x", outline_mm=ring, from_mm=front, to_mm=BEHIND)
+    top = MIDDLE + half_z + play()
+    sides = (seam - rng.uniform(0, 0.3), seam - rng.uniform(0, 0.3), top + rng.uniform(0, 2), top)
+    corners = tuple(zip((front, BEHIND, BEHIND, front), sides, strict=True))
+    y0, y1 = MIDDLE - half_y - play(), MIDDLE + half_y + play()
+    over = Extrusion(axis="y", outline_mm=corners, from_mm=y0, to_mm=y1)
+    shapes: list[Shape] = [under, over]
+    rng.shuffle(shapes)
+    return leaning(lean, size, *shapes)
+
+
 def leaning(
     lean: float,
     size: tuple[float, float, float],

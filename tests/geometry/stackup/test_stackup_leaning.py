@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 from every_corner import gap_of, none_under
-from mixed_openings import leaning, mixed_room
+from mixed_openings import crossed_room, leaning, mixed_room
 from roof_openings import shares
 
 from catalog.shapes import Box, Cylinder, Shape
@@ -72,3 +72,16 @@ def test_no_gap_in_many_leaning_walls_goes_below_its_worst_case() -> None:
     count, low_mm = none_under(range(1000, 1400), mixed_room, LEANING, axis="x", many=5)
     assert count >= 350
     assert low_mm < 0.2
+
+
+def test_no_gap_between_openings_cut_across_each_other_goes_below_its_worst_case() -> None:
+    count, low_mm = none_under(range(12), crossed_room, LEANING, axis="x", many=3)
+    assert count >= 10
+    assert low_mm < 0.5
+
+
+@pytest.mark.nightly
+def test_no_gap_between_many_openings_cut_across_each_other_goes_below_its_worst_case() -> None:
+    count, low_mm = none_under(range(1000, 1150), crossed_room, LEANING, axis="x", many=5)
+    assert count >= 130
+    assert low_mm < 0.5
