@@ -9,7 +9,7 @@ where prisms of one solid would have to be parted together. Dimensions are as dr
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -27,6 +27,9 @@ PAIRS_AT_FIRST = 2**12
 PAIRS_AT_ONCE = 2**17
 """So many pairs of options are looked at at once; few at first, for the nearest are often among
 them."""
+
+STACKS_AT_ONCE = 2**20
+"""So many pairs of stacks are put in order at once."""
 
 SURE_MM = 1e-9
 """By more than this bounds must differ to tell for sure which is less."""
@@ -76,48 +79,95 @@ def nearest_pairs(
     bring nearest to standing together, until none could any more.
     """
     stacks = [group.stack_starts for group in (excluded.mine, excluded.theirs)]
+    sizes = [group.stack_sizes for group in (excluded.mine, excluded.theirs)]
     inside = [_Boxes.inside(makeup) for makeup in makeups]
     around = [_Boxes.around(makeup) for makeup in makeups]
-    pairs = np.argwhere(excluded.stacks)
     best = [boxes.at_best(starts) for boxes, starts in zip(inside, stacks, strict=True)]
-    at_best = _short_mm(best[0], best[1], margins)[pairs[:, 0], pairs[:, 1]]
-    order = np.argsort(at_best, kind="stable")
-    sizes = [group.stack_sizes for group in (excluded.mine, excluded.theirs)]
-    mine, theirs = pairs[order].T
-    many = sizes[0][mine] * sizes[1][theirs] + best[0].sizes[mine] * best[1].sizes[theirs]
-    so_far = np.cumsum(many)
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
-    looked_at = 0
-    for chunk in _chunks(order, so_far):
-        worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
-        if at_best[chunk[0]] > worst + SURE_MM:
-            break
-        ends = _decisive(best, pairs[chunk], margins)
-        for pair, rows, columns in _options_of(pairs[chunk], stacks, sizes):
-            near = excluded.each(rows, columns)
-            told = np.flatnonzero(near & (ends[pair, 0] >= 0))
-            of_two = _short_at(inside, (rows[told], columns[told]), ends[pair[told]], margins)
-            near[told] = of_two <= worst
-            for some in _parts_of_pairs(rows[near], columns[near], inside):
-                bounds = _bounds(inside, around, some, margins, worst)
-                asked = (bounds.most_mm > 0.0) | maybe(*bounds.pairs.T)
-                kept = kept.first(count, bounds.some(asked))
-                worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
-                yield looked_at / len(order)
-        looked_at += len(chunk)
+    share = 0.0
+    for near in _nearest_stacks(best, excluded.stacks, margins):
+        mine, theirs = near.pairs.T
+        many = sizes[0][mine] * sizes[1][theirs] + best[0].sizes[mine] * best[1].sizes[theirs]
+        for chunk in _chunks(np.cumsum(many)):
+            worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
+            if near.at_best_mm[chunk.start] > worst + SURE_MM:
+                return kept
+            pairs = near.pairs[chunk]
+            ends = _decisive(best, pairs, margins)
+            for pair, rows, columns in _options_of(pairs, stacks, sizes):
+                meet = excluded.each(rows, columns)
+                told = np.flatnonzero(meet & (ends[pair, 0] >= 0))
+                of_two = _short_at(inside, (rows[told], columns[told]), ends[pair[told]], margins)
+                meet[told] = of_two <= worst
+                for some in _parts_of_pairs(rows[meet], columns[meet], inside):
+                    bounds = _bounds(inside, around, some, margins, worst)
+                    asked = (bounds.most_mm > 0.0) | maybe(*bounds.pairs.T)
+                    kept = kept.first(count, bounds.some(asked))
+                    worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
+                    yield share + (near.share - share) * chunk.start / len(near.pairs)
+        share = near.share
     return kept
 
 
-def _chunks(order: Indices, so_far: Indices) -> Iterator[Indices]:
+@dataclass(frozen=True, eq=False)
+class _StackPairs:
+    """Pairs of stacks by number, shape (n, 2), and what at best is missing between them (mm).
+
+    The nearest first; with them so much (0 to 1) of all pairs was looked at.
+    """
+
+    pairs: Indices
+    at_best_mm: Floats
+    share: float
+
+    @classmethod
+    def first(cls, parts: Sequence[tuple[Indices, Floats]], count: int) -> _StackPairs:
+        """Return the first so many of some pairs, and those that are as near as the last of them.
+
+        `share` is nothing yet.
+        """
+        pairs = np.concatenate([pairs for pairs, _ in parts])
+        at_best_mm = np.concatenate([mm for _, mm in parts])
+        order = np.argsort(at_best_mm, kind="stable")
+        at_best_mm = at_best_mm[order]
+        if len(order) > count:
+            count = int(np.searchsorted(at_best_mm, at_best_mm[count - 1], side="right"))
+        return cls(pairs[order[:count]], at_best_mm[:count], 0.0)
+
+
+def _nearest_stacks(
+    best: Sequence[_Boxes], excluded: Bools, margins: Floats
+) -> Iterator[_StackPairs]:
+    """Yield pairs of stacks of which some slides exclude each other, the nearest first.
+
+    So many at a time that they take little memory, however many there are.
+    """
+    of, seen, beyond = int(np.count_nonzero(excluded)), 0, -np.inf
+    while seen < of:
+        parts: list[tuple[Indices, Floats]] = []
+        for start, at_best in _short_mm(best[0], best[1], margins):
+            met = excluded[start : start + len(at_best)] & ((at_best > beyond) | (seen == 0))
+            i, j = np.nonzero(met)
+            parts.append((np.stack([i + start, j], axis=1), at_best[i, j]))
+            if sum(len(mm) for _, mm in parts) > 2 * STACKS_AT_ONCE:
+                near = _StackPairs.first(parts, STACKS_AT_ONCE)
+                parts = [(near.pairs, near.at_best_mm)]
+        near = _StackPairs.first(parts, STACKS_AT_ONCE)
+        seen += len(near.pairs)
+        beyond = near.at_best_mm[-1]
+        yield replace(near, share=seen / of)
+
+
+def _chunks(so_far: Indices) -> Iterator[slice]:
     """Yield what is looked at first, then the rest, the more at once the more was looked at.
 
     `so_far` has how many pairs of options and of boxes at best there are up to each.
     """
     start, size = 0, PAIRS_AT_FIRST
-    while start < len(order):
+    while start < len(so_far):
         before = int(so_far[start - 1]) if start else 0
         stop = max(start + 1, int(np.searchsorted(so_far, before + size, side="right")))
-        yield order[start:stop]
+        yield slice(start, stop)
         start, size = stop, min(2 * size, PAIRS_AT_ONCE)
 
 
@@ -290,9 +340,11 @@ def _short_at(
     return short
 
 
-def _short_mm(a: _Boxes, b: _Boxes, margins: Floats) -> Floats:
-    """Return what each pair of options is missing at most of all their boxes."""
-    out = np.full((len(a), len(b)), NOTHING)
+def _short_mm(a: _Boxes, b: _Boxes, margins: Floats) -> Iterator[tuple[int, Floats]]:
+    """Yield what pairs of options are missing at most of all their boxes, some rows at a time.
+
+    With the number of the first row; a row has all of `b`.
+    """
     step = max(1, BOXES_AT_ONCE // max(1, len(b.role)))
     heads = np.flatnonzero(np.diff(a.made_of.starts[1:] // step, prepend=-1))
     for start, stop in zip(heads.tolist(), [*heads[1:].tolist(), len(a)], strict=True):
@@ -302,8 +354,7 @@ def _short_mm(a: _Boxes, b: _Boxes, margins: Floats) -> Floats:
         short = margins[a.role[used][:, None], b.role] - gaps
         short[np.isnan(short)] = NOTHING
         rows_of_a = _most(short, Lists(numbers, some.starts))
-        out[start:stop] = _most(np.ascontiguousarray(rows_of_a.T), b.made_of).T
-    return out
+        yield start, _most(np.ascontiguousarray(rows_of_a.T), b.made_of).T
 
 
 def _gaps(a: Floats, b: Floats) -> Floats:
