@@ -8,8 +8,7 @@ cross, their balloons are exchanged, which makes them shorter in all, so it come
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
 from app.drawing.primitives import (
@@ -34,8 +33,7 @@ SPACING_RADII = 2.5
 NOTE_GAP_SHARE = 0.5
 
 
-@dataclass(frozen=True)
-class Call:
+class Call(NamedTuple):
     """One balloon to place: its number, what it points at, the note beside it."""
 
     number: int
@@ -44,8 +42,7 @@ class Call:
     verdict: Verdict
 
 
-@dataclass(frozen=True)
-class Columns:
+class Columns(NamedTuple):
     """Where balloons of a view may stand: x of the first columns, and how far up and down.
 
     What lies left of `middle` goes to the left. `left_room` and `right_room` tell how far from
@@ -64,8 +61,7 @@ class Columns:
     lowest: float = math.inf
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(NamedTuple):
     """A call with the place of its balloon; `side` is -1 on the left, +1 on the right."""
 
     call: Call
@@ -94,7 +90,7 @@ def place_balloons(
         chosen.sort(key=lambda call: (call.anchor[1], call.number))
         count = math.ceil(len(chosen) / capacity)
         if count * _column_width(chosen, drafting) > room + drafting.balloon_mm:
-            chosen = [replace(call, note="") for call in chosen] if count > 1 else chosen
+            chosen = [call._replace(note="") for call in chosen] if count > 1 else chosen
         wide = _column_width(chosen, drafting)
         for column in range(count):
             # Every count-th one, so that the leaders of an outer column pass between the balloons.
@@ -111,7 +107,7 @@ def _noted(call: Call, room: float, drafting: Drafting) -> Call:
     """Return a call, its note left out where there is no room for it."""
     width = text_width_mm(call.note, drafting.cap_mm, bold=True)
     reach = drafting.balloon_mm + _note_gap(drafting) + width
-    return call if reach <= room else replace(call, note="")
+    return call if reach <= room else call._replace(note="")
 
 
 def _column_width(calls: list[Call], drafting: Drafting) -> float:
@@ -223,7 +219,7 @@ def note_box(one: Placed, drafting: Drafting) -> Bounds | None:
 
 def without_note(one: Placed) -> Placed:
     """Return a balloon that says its number alone."""
-    return replace(one, call=replace(one.call, note=""))
+    return one._replace(call=one.call._replace(note=""))
 
 
 def _note_gap(drafting: Drafting) -> float:

@@ -17,7 +17,6 @@ from app.drawing.balloons import balloon_box, circle_box, note_box
 from app.drawing.board_notes import (
     balloon_groups,
     chain_groups,
-    depth_groups,
     mark_boxes,
     mark_groups,
     overall_groups,
@@ -26,6 +25,7 @@ from app.drawing.board_notes import (
 )
 from app.drawing.board_parts import view_groups
 from app.drawing.cut_marks import cut_groups
+from app.drawing.depth_groups import depth_groups
 from app.drawing.dimensions import Room
 from app.drawing.drafting import Drafting
 from app.drawing.frame import BoardFrame, BoardSettings, ViewFrame, union_bounds

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
 from collections.abc import Generator, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -22,21 +20,16 @@ from app.drawing.balloons import (
 )
 from app.drawing.depth_marks import (
     OVERALL_CAPS,
-    leftover_dimension,
-    leftover_reach,
     overall_dimensions,
     stack_dimensions,
 )
 from app.drawing.dimensions import Room
 from app.drawing.fontmetrics import text_width_mm
-from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_DIMENSION, LEVEL_MARK, Making
-from app.drawing.meetings import meeting
+from app.drawing.making import LEVEL_BALLOON, LEVEL_DIMENSION, LEVEL_MARK, Making, Noted
 from app.drawing.memory import Same
-from app.drawing.primitives import Bounds, Group, Ink, Primitive, Region, Text
-from app.drawing.silhouettes import meets_any, overlaps
+from app.drawing.primitives import Bounds, Group, Ink, Region, Text
+from app.drawing.silhouettes import overlaps
 from app.drawing.words import (
-    LeftoverWord,
-    leftover_word_by,
     note_text,
     numbered,
     tells_of,
@@ -48,9 +41,6 @@ if TYPE_CHECKING:
     from app.drawing.frame import ViewFrame, ViewName
     from geometry.finding import Finding, Leftover, StackDepth
     from geometry.measures.solid import Solid
-
-Noted = tuple[Group, tuple[Bounds, ...]]
-"""A group of annotation, and the rectangles that its figures take up."""
 
 TITLE_CAPS = 1.4
 OVER_DIMENSION_CAPS = 2.4
@@ -104,79 +94,6 @@ def _titles(view: ViewFrame, drafting: Drafting) -> Iterator[tuple[Text, Bounds]
         for y in places:
             text = Text((x0, y), title, cap, Ink.MUTED, bold=True)
             yield text, (x0, y - drafting.cap_mm, x0 + wide, y)
-
-
-def depth_groups(making: Making, room: Room) -> Iterator[Noted]:
-    """Yield what each stack leaves over, in every view that shows it in true length.
-
-    One whose figure has no place in the `room` is left out.
-    """
-    memory, report = making.memory, making.checked.report
-    margin_mm = making.checked.scene.layout.settings.margin_mm
-    told_of: dict[str, list[Finding]] = {}
-    for finding in report.findings:
-        for item in finding.ids:
-            told_of.setdefault(item, []).append(finding)
-    told: list[_Told] = []
-    for depth in report.depths:
-        if depth.cells:
-            least = depth.least
-            word = leftover_word_by(least, told_of.get(least.item, ()), margin_mm)
-            key = f"depth:{depth.stack}:{depth.side}"
-            made_from = (least, word, making.frame, making.drafting)
-            reach = memory.get(f"reach:{key}", made_from, partial(_reach, making, least, word))
-            told.append(_Told(key, least, word, reach))
-    fixed = (*room.taken, *room.spare)
-    met = meeting([box for one in told for box in one.reach], fixed)
-    placed: list[Bounds] = []
-    for one in told:
-        places = sorted({place for _ in one.reach for place in next(met)})
-        at = bisect_left(places, len(room.taken))
-        own = [box for box in placed if meets_any(box, one.reach)]
-        near = Room(
-            (*(fixed[place] for place in places[:at]), *own),
-            tuple([fixed[place] for place in places[at:]]),
-            room.sheet,
-        )
-        noted: Noted | None = memory.get(
-            one.key,
-            (one.least, one.word, making.frame, making.drafting, near),
-            partial(_depth, making, one, near),
-        )
-        if noted is not None:
-            placed.extend(noted[1])
-            yield noted
-
-
-@dataclass(frozen=True)
-class _Told:
-    """What a stack leaves over; its figure stands somewhere within `reach`."""
-
-    key: str
-    least: Leftover
-    word: LeftoverWord
-    reach: tuple[Bounds, ...]
-
-
-def _reach(making: Making, left: Leftover, word: LeftoverWord) -> tuple[Bounds, ...]:
-    """Return where the figures of a leftover depth may stand; what is elsewhere is no matter."""
-    found = (leftover_reach(left, word, view, making.drafting) for view in making.frame.views)
-    return tuple(reach for reach in found if reach is not None)
-
-
-def _depth(making: Making, told: _Told, room: Room) -> Noted | None:
-    primitives: list[Primitive] = []
-    boxes: list[Bounds] = []
-    for view in making.frame.views:
-        others = tuple(other.rect for other in making.frame.views if other is not view)
-        here = replace(room.without(*boxes), spare=(*room.spare, *others))
-        dim = leftover_dimension(told.least, told.word, view, making.drafting, here)
-        if dim is not None and dim.box is not None:
-            primitives.extend(dim.primitives)
-            boxes.append(dim.box)
-    if not primitives:
-        return None
-    return Group(told.key, tuple(primitives), LEVEL_DEPTH), tuple(boxes)
 
 
 def chain_groups(making: Making, room: Room) -> Iterator[Noted]:

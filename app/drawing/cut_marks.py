@@ -13,7 +13,7 @@ from app.drawing.dimensions import Dimension, Room, dimension
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
 from app.drawing.labels import SPOTS, label_box
-from app.drawing.making import LEVEL_DIMENSION, LEVEL_KEEP_OUT, Making
+from app.drawing.making import LEVEL_DIMENSION, LEVEL_KEEP_OUT, Making, Noted
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, LineType, Text
 from app.drawing.silhouettes import drawn, outline_in
@@ -27,8 +27,6 @@ if TYPE_CHECKING:
 
 BESIDE_CAPS = 2.4
 """Distance of the dimension line from what went, in capital heights."""
-
-Noted = tuple[Group, tuple[Bounds, ...]]
 
 
 def cut_groups(making: Making, room: Room) -> tuple[Noted, ...]:

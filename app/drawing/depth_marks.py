@@ -6,7 +6,14 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from app.drawing.dimensions import WIDE_ROOM, Dimension, Room, dimension, figure_reach
+from app.drawing.dimensions import (
+    WIDE_ROOM,
+    Dimension,
+    DimensionLine,
+    Room,
+    dimension,
+    dimension_line,
+)
 from app.drawing.primitives import XY, Bounds
 from app.drawing.words import LeftoverWord, figure_text, leftover_text
 from geometry.measures.prism import whole_bounds
@@ -83,42 +90,25 @@ def _beside(edge: float, end: float, drafting: Drafting) -> float:
     return min(max(usual, end + ABOVE_LINE_CAPS * cap), nearest)
 
 
-def leftover_dimension(
-    left: Leftover,
-    word: LeftoverWord,
-    view: ViewFrame,
-    drafting: Drafting,
-    room: Room = WIDE_ROOM,
-) -> Dimension | None:
+def leftover_line(
+    left: Leftover, word: LeftoverWord, view: ViewFrame, drafting: Drafting
+) -> DimensionLine | None:
     """Return a leftover depth as a dimension line; None where it is not seen in true length.
 
-    None too where the `room` has no place for its figure. A negative one spans the room that is
-    shared, from the stack's face backwards.
+    A negative one spans the room that is shared, from the stack's face backwards.
     """
     ends = _leftover_ends(left, view)
     if ends is None:
         return None
-    dim = dimension(
+    return dimension_line(
         *ends,
         leftover_text(left.mm, word.word),
         drafting,
         ink=word.ink,
         bold=True,
         halo=True,
-        room=room,
         within=view.rect,
     )
-    return dim if dim.box is not None else None
-
-
-def leftover_reach(
-    left: Leftover, word: LeftoverWord, view: ViewFrame, drafting: Drafting
-) -> Bounds | None:
-    """Return where the figure of a leftover depth may stand; None where none is drawn."""
-    ends = _leftover_ends(left, view)
-    if ends is None:
-        return None
-    return figure_reach(*ends, leftover_text(left.mm, word.word), drafting, bold=True)
 
 
 def _leftover_ends(left: Leftover, view: ViewFrame) -> tuple[XY, XY] | None:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.labels import label_box
-from app.drawing.primitives import XY, Bounds, Circle, Fill, Ink, Path, Primitive, Text
+from app.drawing.primitives import XY, Bounds, Circle, Fill, Ink, Path, Primitive, Stroke, Text
 from app.drawing.silhouettes import inside, meets_any, overlaps
 
 if TYPE_CHECKING:
@@ -32,11 +31,8 @@ TAIL_ARROWS = 1.5
 HIGHER_LIFTS = (3.0, 5.0, -1.5, -3.5)
 """Where a figure goes when its place over the line is taken, in distances of a figure from it."""
 
-FARTHEST_LIFT = 1.0 + max(abs(lift) for lift in HIGHER_LIFTS)
 
-
-@dataclass(frozen=True)
-class Room:
+class Room(NamedTuple):
     """What a figure has to heed: it never covers `taken`, nor leaves a `sheet`.
 
     It covers `spare` only where it has no other place.
@@ -64,18 +60,17 @@ class Room:
 
     def spared(self, box: Bounds) -> int:
         """Return how much of what should be spared a rectangle covers."""
-        return sum(overlaps(box, other) for other in self.spare)
+        return sum([overlaps(box, other) for other in self.spare])
 
     def without(self, *boxes: Bounds) -> Room:
         """Return what is left of it when something stands at some rectangles."""
-        return replace(self, taken=(*self.taken, *boxes))
+        return Room((*self.taken, *boxes), self.spare, self.sheet)
 
 
 WIDE_ROOM = Room()
 
 
-@dataclass(frozen=True)
-class Dimension:
+class Dimension(NamedTuple):
     """A dimension as primitives, and the rectangle that its figure takes up; None without one."""
 
     primitives: tuple[Primitive, ...]
@@ -118,6 +113,107 @@ def dimension(
     is left out where the room has no place for it. In a chain too short a line ends in dots, for
     its neighbours need the room outside (ISO 129-1). Raises ValueError for a slanting line.
     """
+    line = dimension_line(
+        a, b, figure, drafting,
+        ink=ink, bold=bold, features=features, halo=halo, within=within, chained=chained,
+    )  # fmt: skip
+    return line.figured(line.spot(room).at)
+
+
+class Spot(NamedTuple):
+    """Where the middle of a figure stands, if anywhere; what is off `heeded` is no matter to it."""
+
+    at: XY | None
+    heeded: Bounds
+
+
+class DimensionLine(NamedTuple):
+    """A dimension whose figure has no place yet.
+
+    `spots` are those where the middle of the figure may be, the best first; `look` is the figure
+    round the origin, and `stroke` the line that carries one set outside.
+    """
+
+    primitives: tuple[Primitive, ...]
+    ends: tuple[XY, XY]
+    look: Text
+    spots: tuple[XY, ...]
+    stroke: Stroke
+    within: Bounds | None
+
+    def spot(self, room: Room) -> Spot:
+        """Return the first spot that is free and inside, else the least bad one.
+
+        There is none where no spot keeps to the sheet and off what is taken.
+        """
+        best, least, tried = None, math.inf, 0
+        own, spaced = self._own_boxes()
+        for x, y in self.spots:
+            tried += 1
+            box = (x + own[0], y + own[1], x + own[2], y + own[3])
+            if not room.free(box, (x + spaced[0], y + spaced[1], x + spaced[2], y + spaced[3])):
+                continue
+            carrier = _carrier(self.look, (x, y), *self.ends)
+            if carrier is not None and room.crossed(carrier):
+                continue
+            badness = 2 * room.spared(box)
+            if self.within is not None and not inside(box, self.within):
+                badness += 1
+            if badness < least:
+                best, least = (x, y), badness
+            if least == 0:
+                break
+        return Spot(best, self._around(tried))
+
+    @property
+    def reach(self) -> Bounds:
+        """The rectangle in which the figure may stand, with the room that it keeps free."""
+        return self._around(len(self.spots))
+
+    def _own_boxes(self) -> tuple[Bounds, Bounds]:
+        """Return the rectangle of the figure round the origin, and that which it keeps free."""
+        own = label_box(self.look)
+        by = BETWEEN_CAPS * self.look.height_mm
+        across, down = (0.0, by) if self.look.angle_deg != 0.0 else (by, 0.0)
+        return own, (own[0] - across, own[1] - down, own[2] + across, own[3] + down)
+
+    def _around(self, tried: int) -> Bounds:
+        """Return a rectangle round all that decides which of the first so many spots is taken.
+
+        Between a spot and the ends of the line runs what carries a figure set outside.
+        """
+        x0, y0, x1, y1 = self._own_boxes()[1]
+        xs, ys = zip(*self.ends, *self.spots[:tried], strict=True)
+        return (min(xs) + x0, min(ys) + y0, max(xs) + x1, max(ys) + y1)
+
+    def box_at(self, spot: XY) -> Bounds:
+        """Return the rectangle that the figure takes up at a spot."""
+        return label_box(self.look._replace(at=spot))
+
+    def figured(self, spot: XY | None) -> Dimension:
+        """Return the dimension with its figure at a spot; without one there is no figure."""
+        if spot is None:
+            return Dimension(self.primitives, None)
+        text = self.look._replace(at=spot)
+        carrier = _carrier(text, spot, *self.ends)
+        carried = (Path(carrier, self.stroke),) if carrier is not None else ()
+        return Dimension((*self.primitives, *carried, text), label_box(text))
+
+
+def dimension_line(
+    a: XY,
+    b: XY,
+    figure: str,
+    drafting: Drafting,
+    *,
+    ink: Ink = Ink.DIMENSION,
+    bold: bool = False,
+    features: tuple[XY, XY] | None = None,
+    halo: bool = False,
+    within: Bounds | None = None,
+    chained: bool = False,
+) -> DimensionLine:
+    """Return the same with the figure not set yet."""
     upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
     if min(abs(a[0] - b[0]), abs(a[1] - b[1])) > drafting.unit_mm * 1e-3:
         raise ValueError("a dimension line here is level or upright")
@@ -150,14 +246,7 @@ def dimension(
     look = Text((0.0, 0.0), figure, drafting.cap_mm, ink, "middle", "middle",
                 90.0 if upright else 0.0, bold=bold, halo=halo)  # fmt: skip
     spots = _spots((a, b), (along, above), tail_used, look, drafting, over=chained)
-    text = _best(look, spots, (a, b), room, within)
-    if text is None:
-        return Dimension(tuple(out), None)
-    carrier = _carrier(text, text.at, a, b)
-    if carrier is not None:
-        out.append(Path(carrier, line))
-    out.append(text)
-    return Dimension(tuple(out), label_box(text))
+    return DimensionLine(tuple(out), (a, b), look, tuple(spots), line, within)
 
 
 def _dot(at: XY, ink: Ink, drafting: Drafting) -> Circle:
@@ -207,48 +296,6 @@ def _spots(
     above_line = [_off(spot, above, lift) for spot in lines]
     higher = [_off(spot, above, k * lift) for k in HIGHER_LIFTS for spot in lines]
     return above_line + higher
-
-
-def figure_reach(a: XY, b: XY, figure: str, drafting: Drafting, *, bold: bool = False) -> Bounds:
-    """Return a rectangle in which the figure of a dimension from `a` to `b` stands in any case."""
-    upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
-    wide = text_width_mm(figure, drafting.cap_mm, bold=bold)
-    along = wide + drafting.arrow_mm * (1.0 + TAIL_ARROWS)
-    across = drafting.cap_mm * (FARTHEST_LIFT * (0.5 + TEXT_GAP_SHARE) + 1.5)
-    dx, dy = (across, along) if upright else (along, across)
-    return (
-        min(a[0], b[0]) - dx,
-        min(a[1], b[1]) - dy,
-        max(a[0], b[0]) + dx,
-        max(a[1], b[1]) + dy,
-    )
-
-
-def _best(
-    look: Text, spots: list[XY], ends: tuple[XY, XY], room: Room, within: Bounds | None
-) -> Text | None:
-    """Return the text at the first spot that is free and inside, else at the least bad one.
-
-    None where no spot keeps to the sheet and off what is taken.
-    """
-    best, least = None, math.inf
-    own = label_box(look)  # round the origin
-    by = BETWEEN_CAPS * look.height_mm
-    across, down = (0.0, by) if look.angle_deg != 0.0 else (by, 0.0)
-    for x, y in spots:
-        box = (x + own[0], y + own[1], x + own[2], y + own[3])
-        spaced = (box[0] - across, box[1] - down, box[2] + across, box[3] + down)
-        if not room.free(box, spaced):
-            continue
-        carrier = _carrier(look, (x, y), *ends)
-        if carrier is not None and room.crossed(carrier):
-            continue
-        badness = 2 * room.spared(box) + (within is not None and not inside(box, within))
-        if badness < least:
-            best, least = (x, y), badness
-        if least == 0:
-            break
-    return replace(look, at=best) if best is not None else None
 
 
 def extension_lines(

@@ -18,6 +18,9 @@ BoardMemory = Memory[Any]
 """Holds groups, owners and their rectangles, each kind under keys of its own."""
 Line = tuple[XY, XY]
 
+Noted = tuple[Group, tuple[Bounds, ...]]
+"""A group of annotation, and the rectangles that its figures take up."""
+
 LEVEL_WALL = 0
 LEVEL_ZONE = 10
 LEVEL_SOLID = 1_000

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -141,7 +141,7 @@ class ViewLabels:
                 if any(_meets(room, other) for other in (*place.covers, *self.taken)):
                     continue
                 self.taken.append(room)
-                self.texts.append(replace(label, at=(x, y)))
+                self.texts.append(label._replace(at=(x, y)))
                 return True
         return False
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import replace
 
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
 from app.drawing.primitives import (
@@ -27,23 +26,23 @@ def scaled(primitive: Primitive, factor: float, shift: XY = (0.0, 0.0)) -> Primi
         return (point[0] * factor + shift[0], point[1] * factor + shift[1])
 
     if isinstance(primitive, Text):
-        return replace(primitive, at=at(primitive.at), height_mm=primitive.height_mm * factor)
+        return primitive._replace(at=at(primitive.at), height_mm=primitive.height_mm * factor)
     stroke = _stroke(primitive.stroke, factor)
     if isinstance(primitive, Arc):
         radius = primitive.radius_mm * factor
         assert stroke is not None
-        return replace(primitive, centre=at(primitive.centre), radius_mm=radius, stroke=stroke)
+        return primitive._replace(centre=at(primitive.centre), radius_mm=radius, stroke=stroke)
     fill = _fill(primitive.fill, factor)
     if isinstance(primitive, Circle):
         radius = primitive.radius_mm * factor
-        return replace(
-            primitive, centre=at(primitive.centre), radius_mm=radius, stroke=stroke, fill=fill
+        return primitive._replace(
+            centre=at(primitive.centre), radius_mm=radius, stroke=stroke, fill=fill
         )
     if isinstance(primitive, Region):
         rings = tuple(tuple(at(point) for point in ring) for ring in primitive.rings)
-        return replace(primitive, rings=rings, stroke=stroke, fill=fill)
+        return primitive._replace(rings=rings, stroke=stroke, fill=fill)
     points = tuple(at(point) for point in primitive.points)
-    return replace(primitive, points=points, stroke=stroke, fill=fill)
+    return primitive._replace(points=points, stroke=stroke, fill=fill)
 
 
 def moved(primitive: Primitive, by: XY) -> Primitive:
@@ -52,13 +51,13 @@ def moved(primitive: Primitive, by: XY) -> Primitive:
 
 
 def _stroke(stroke: Stroke | None, factor: float) -> Stroke | None:
-    return stroke and replace(stroke, width_mm=stroke.width_mm * factor)
+    return stroke and stroke._replace(width_mm=stroke.width_mm * factor)
 
 
 def _fill(fill: Fill | None, factor: float) -> Fill | None:
     if fill is None:
         return None
-    return replace(fill, spacing_mm=fill.spacing_mm * factor, line_mm=fill.line_mm * factor)
+    return fill._replace(spacing_mm=fill.spacing_mm * factor, line_mm=fill.line_mm * factor)
 
 
 STANDS_ON_THE_LINE = frozenset("ABCDEFGHIKLMNOPRSTUVWXYZ0123456789.:-+ ")

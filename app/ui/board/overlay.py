@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from app.drawing.drafting import Drafting
 from app.drawing.fontmetrics import fitted, text_width_mm
@@ -91,7 +91,7 @@ def lit_groups(
 ) -> Iterator[Group]:
     """Yield the parts of a finding, outlined in its verdict's ink."""
     line = drafting.wide(VERDICT_INK[finding.verdict])
-    heavy = replace(line, width_mm=line.width_mm * 1.7)
+    heavy = line._replace(width_mm=line.width_mm * 1.7)
     concerned = [shown for shown in owners_of(scene) if shown.owner in finding.ids]
     for view in frame.views:
         for shown in concerned:
