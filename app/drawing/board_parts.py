@@ -10,16 +10,16 @@ from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain
 from operator import attrgetter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from app.drawing.hidden import Hidden, hidden_edges
 from app.drawing.labels import (
+    Setting,
     Spots,
     first_free,
     hurdles_before,
-    label_box,
-    label_fits,
     label_patch,
+    label_settings,
     label_spots,
 )
 from app.drawing.making import (
@@ -34,7 +34,7 @@ from app.drawing.making import (
     Line,
     Making,
 )
-from app.drawing.meetings import crossed, met, standing
+from app.drawing.meetings import Standing, crossed, met, standing
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive
 from app.drawing.room import (
@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from app.drawing.owners import Shown
     from geometry.placement import ZoneFrame
 
-STEP_MADE = 8
+STEP_MADE = 32
 """After how many owners made anew one may pause."""
 
 
@@ -68,7 +68,7 @@ def view_groups(
 
     Labels keep clear of the rectangles `annotated` and of `leaders`.
     """
-    shown = yield from _owners(making, view, owners, annotated, leaders)
+    bodies, names = yield from _owners(making, view, owners, annotated, leaders)
     zones = _zones(making)
     under, over = making.memory.get(
         f"zones:{view.name}",
@@ -81,28 +81,28 @@ def view_groups(
         lambda: _zone_groups(making, view, zones),
     )
     groups = [_walls(making, view), *under]
-    bodies = [one.body for one in shown]
     for level in (_BODIES, _EDGES, _KEEP_OUTS):
         groups.extend(chain.from_iterable(map(level, bodies)))
     groups.extend(over)
-    groups.extend(chain.from_iterable(map(_LABEL, shown)))
-    taken = (*annotated, *chain.from_iterable(map(_NAMED, shown)))
+    groups.extend(chain.from_iterable(map(_LABEL, names)))
+    taken = (*annotated, *chain.from_iterable(map(_BOX, names)))
     groups.extend(group for zone, empty in zones if empty
                   for group in _zone_name(making, view, zone, taken))  # fmt: skip
     groups.extend(_selected(making, view, owners))
     return groups
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Body:
-    """What shows of an owner in a view beside its label; `over` stands before it.
+class _Body(NamedTuple):
+    """What shows of an owner in a view beside its name; `over` stands before it.
 
-    `spots` are where its label may stand off other parts; None where it finds no room at all.
+    Its name would fit in the `settings` if nothing stood before it; `spots` are where it may stand
+    off what does. None where it finds no room at all.
     """
 
     shown: Shown
     over: tuple[Shown, ...]
     hidden: Hidden
+    settings: tuple[Setting, ...]
     hurdles: tuple[Bounds, ...]
     spots: Spots | None
     bodies: tuple[Group, ...]
@@ -110,37 +110,35 @@ class _Body:
     keep_outs: tuple[Group, ...]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Owner:
-    """All groups of an owner in a view.
+class _Name(NamedTuple):
+    """The name of an owner at the first of its `spots` that is off what is written over it.
 
-    `taken` and `lines` are what annotations need of its rectangle, which its label keeps off;
-    `named` is where that stands.
+    That is `taken` and `lines` of annotations; `box` is where the name stands.
     """
 
-    body: _Body
+    spots: Spots | None
     taken: tuple[Bounds, ...]
     lines: tuple[Line, ...]
     label: tuple[Group, ...]
-    named: tuple[Bounds, ...]
+    box: tuple[Bounds, ...]
 
 
 _BODIES, _EDGES, _KEEP_OUTS = (attrgetter(name) for name in ("bodies", "edges", "keep_outs"))
-_LABEL, _NAMED = attrgetter("label"), attrgetter("named")
+_LABEL, _BOX = attrgetter("label"), attrgetter("box")
 
 
 @dataclass(frozen=True, eq=False)
 class _Known:
     """The owners of a view as they were drawn last, with the view and the sizes of annotation.
 
-    `places` are those at which they stood; of the `hemmed`, annotations meet their rectangles.
+    `places` are those at which they stood. There are `names` of those that have room for one.
     """
 
     view: ViewFrame
     drafting: Drafting
-    owners: Mapping[Shown, _Owner]
     places: Mapping[Shown, int]
-    hemmed: tuple[Shown, ...]
+    bodies: Mapping[Shown, _Body]
+    names: Mapping[Shown, _Name]
 
 
 def _owners(
@@ -149,8 +147,8 @@ def _owners(
     owners: tuple[Shown, ...],
     annotated: tuple[Bounds, ...],
     leaders: tuple[Line, ...],
-) -> Generator[None, None, list[_Owner]]:
-    """Return the owners of a view, those round which nothing changed as they were."""
+) -> Generator[None, None, tuple[list[_Body], list[_Name]]]:
+    """Return the owners of a view and their names, those round which nothing changed as before."""
     memory, drafting = making.memory, making.drafting
     stands = memory.get(
         f"standing:{view.name}",
@@ -159,84 +157,119 @@ def _owners(
     )
     yield
     known: _Known | None = memory.last(f"owners:{view.name}")
-    if known is not None and (known.view is not view or known.drafting != drafting):
-        known = None
-    near, passing = met(stands.boxes, annotated), crossed(stands.boxes, leaders)
-    yield
-    before: Mapping[Shown, _Owner] = known.owners if known is not None else {}
-    found = list(map(before.get, stands.ordered))
-    touched = {*stands.anew_since(known.places if known is not None else None), *near, *passing}
-    if known is not None:
-        touched.update(stands.places[shown] for shown in known.hemmed if shown in stands.places)
-    hemmed: list[Shown] = []
-    made = 0
-    for place in sorted(touched):
-        old, shown, over = found[place], stands.ordered[place], stands.over[place]
-        taken = tuple([annotated[k] for k in near[place]]) if place in near else ()
-        lines = tuple([leaders[k] for k in passing[place]]) if place in passing else ()
-        if taken or lines:
-            hemmed.append(shown)
-        if old is not None and old.body.over is over:
-            body = old.body
-            if body.spots is None or (taken == old.taken and lines == old.lines):
-                continue
-        else:
-            body = _body(shown, over, view, drafting, old.body if old is not None else None)
-        found[place] = _labelled(body, taken, lines, view)
-        memory.remade += 1
-        made += 1
-        if made % STEP_MADE == 0:
-            yield
-    owned = [one for one in found if one is not None]
-    by_owner = dict(zip(stands.ordered, owned, strict=True))
+    if known is None or known.view is not view or known.drafting != drafting:
+        known = _Known(view, drafting, {}, {}, {})
+    bodies = yield from _all_bodies(making, stands, known)
+    named = [body for body in bodies if body.spots is not None]
+    names = yield from _all_names(making, stands, named, known, annotated, leaders)
     memory.keep(
-        f"owners:{view.name}", _Known(view, drafting, by_owner, stands.places, tuple(hemmed))
+        f"owners:{view.name}",
+        _Known(
+            view,
+            drafting,
+            stands.places,
+            dict(zip(stands.ordered, bodies, strict=True)),
+            {body.shown: name for body, name in zip(named, names, strict=True)},
+        ),
     )
-    return owned
+    return bodies, names
+
+
+def _all_bodies(
+    making: Making, stands: Standing, known: _Known
+) -> Generator[None, None, list[_Body]]:
+    """Return all owners of a view, from far to near, with pauses."""
+    drafting, over = making.drafting, stands.over
+    found = list(map(known.bodies.get, stands.ordered))
+    anew = [
+        place
+        for place in stands.anew_since(known.places)
+        for old in (found[place],)
+        if old is None or old.over != over[place]
+    ]
+    for start in range(0, len(anew), STEP_MADE):
+        places = anew[start : start + STEP_MADE]
+        was = [found[place] for place in places]
+        edges = hidden_edges(
+            stands, places, [old.hidden if old is not None else None for old in was], drafting
+        )
+        for place, hidden, old in zip(places, edges, was, strict=True):
+            shown = stands.ordered[place]
+            found[place] = _body(shown, over[place], hidden, old, stands.view, drafting)
+        making.memory.remade += len(places)
+        yield
+    return [body for body in found if body is not None]
 
 
 def _body(
     shown: Shown,
     over: tuple[Shown, ...],
+    hidden: Hidden,
+    old: _Body | None,
     view: ViewFrame,
     drafting: Drafting,
-    old: _Body | None,
 ) -> _Body:
     """Return what shows of an owner; of what it was before, that of which nothing changed."""
     place = f"{view.name}:{shown.owner}"
-    hidden = hidden_edges(shown, over, view, drafting, old.hidden if old is not None else None)
     if old is not None and hidden.primitives is old.hidden.primitives:
         edges = old.edges
     else:
         edges = _group(f"hidden:{place}", LEVEL_HIDDEN, hidden.primitives)
     if old is not None:
-        fits, bodies, keep_outs = old.spots is not None, old.bodies, old.keep_outs
+        settings, bodies, keep_outs = old.settings, old.bodies, old.keep_outs
     else:
-        fits = label_fits(shown, view, drafting)
+        settings = label_settings(shown, view, drafting)
         bodies = _group(f"solid:{place}", LEVEL_SOLID, body_primitives(shown, view, drafting))
         rooms = keep_out_primitives(shown.solids, view, drafting)
         keep_outs = _group(f"keep-out:{place}", LEVEL_KEEP_OUT, rooms)
     hurdles: tuple[Bounds, ...] = ()
     spots = None
-    if fits:
+    if settings:
         hurdles = hurdles_before(shown, over, view)
         spots = old.spots if old is not None and hurdles == old.hurdles else None
-        spots = spots or Spots(label_spots(shown, hurdles, view, drafting))
-    return _Body(shown, over, hidden, hurdles, spots, bodies, edges, keep_outs)
+        spots = spots or Spots(label_spots(shown, settings, hurdles, view, drafting))
+    return _Body(shown, over, hidden, settings, hurdles, spots, bodies, edges, keep_outs)
 
 
-def _labelled(
+def _all_names(
+    making: Making,
+    stands: Standing,
+    named: list[_Body],
+    known: _Known,
+    annotated: tuple[Bounds, ...],
+    leaders: tuple[Line, ...],
+) -> Generator[None, None, list[_Name]]:
+    """Return the names of owners that have room for one, off what is written over them."""
+    boxes = stands.boxes[[stands.places[body.shown] for body in named]]
+    near, passing = met(boxes, annotated), crossed(boxes, leaders)
+    yield
+    names = [known.names.get(body.shown) for body in named]
+    touched = [
+        place
+        for place, (body, old) in enumerate(zip(named, names, strict=True))
+        if old is None or old.spots is not body.spots or old.taken or old.lines
+    ]
+    for place in {*touched, *near, *passing}:
+        body, old = named[place], names[place]
+        taken = tuple([annotated[k] for k in near[place]]) if place in near else ()
+        lines = tuple([leaders[k] for k in passing[place]]) if place in passing else ()
+        if old is None or (old.spots, old.taken, old.lines) != (body.spots, taken, lines):
+            names[place] = _name(body, taken, lines, stands.view)
+            making.memory.remade += 1
+    return [name for name in names if name is not None]
+
+
+def _name(
     body: _Body, taken: tuple[Bounds, ...], lines: tuple[Line, ...], view: ViewFrame
-) -> _Owner:
-    """Return an owner with its label where that is free, if it has room for one at all."""
-    if body.spots is None:
-        return _Owner(body, (), (), (), ())
-    text = first_free(body.spots, taken, lines)
-    if text is None:
-        return _Owner(body, taken, lines, (), ())
+) -> _Name:
+    """Return the name of an owner where that is free, if it is anywhere."""
+    spots = body.spots
+    spot = first_free(spots or (), taken, lines)
+    if spot is None:
+        return _Name(spots, taken, lines, (), ())
     key = f"label:{view.name}:{body.shown.owner}"
-    patch = label_patch(text, body.shown.ink)
-    return _Owner(body, taken, lines, _group(key, LEVEL_LABEL, (patch, text)), (label_box(text),))
+    label = Group(key, (label_patch(spot.box, body.shown.ink), spot.text), LEVEL_LABEL)
+    return _Name(spots, taken, lines, (label,), (spot.box,))
 
 
 def _group(key: str, level: int, primitives: tuple[Primitive, ...]) -> tuple[Group, ...]:

@@ -1,25 +1,30 @@
-"""Hidden edges: what is left of an outline where something nearer stands before it."""
+"""Hidden edges: what is left of an outline where something nearer stands before it.
+
+Where all outlines are rectangles, the edges of many owners are held against all that stands before
+any of them at a time; other outlines are cut one by one.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from app.drawing.primitives import XY, Bounds, Ink, LineType, Path, Primitive
-from app.drawing.silhouettes import Edge, Span, meets_any, overlaps, polygon_of
+from app.drawing.silhouettes import Edge, Span, meets_any, polygon_of
 from geometry.measures.prism import Outline, Rect, Round
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
+    from numpy.typing import NDArray
     from shapely import Geometry
 
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
-    from app.drawing.owners import Face, Shown
+    from app.drawing.meetings import Standing
+    from app.drawing.owners import Seen, Shown
 
 INSET_PX = 1.5
 """Hidden edges this near to the border of what hides them coincide with a visible edge."""
@@ -35,89 +40,120 @@ KEPT = 64
 Spans = dict[Edge, list[Span]]
 """Stretches by the edge on which they lie."""
 
-
-@dataclass(frozen=True, slots=True)
-class Cover:
-    """What one owner hides of another: its faces before it.
-
-    `over` are the stretches of edges that they cover, where all of both are rectangles.
-    """
-
-    faces: tuple[Face, ...]
-    over: tuple[tuple[Edge, Span], ...] | None
+By = Spans | tuple[Outline, ...]
+"""What hides edges, joined: stretches of them, or outlines where not all are rectangles."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Hidden:
-    """The hidden edges of an owner, and what they were found from.
+_Edged = tuple[int, "Seen", Spans]
+"""An owner at a place, its outlines all rectangles, and what of its edges is hidden."""
 
-    `covers` tells of each owner which edges it hides. `rest` are those owners that stood still when
-    they were found, `base` what they hide together: while the same ones go on moving, only what
-    these hide is added to it. `by` is what hides the edges, joined: stretches, or outlines where
-    not all are rectangles.
-    """
 
-    covers: Mapping[Shown, Cover | None]
-    rest: frozenset[Shown]
-    base: Spans
-    by: Spans | tuple[Outline, ...]
+class Hidden(NamedTuple):
+    """The hidden edges of an owner, and what hides them."""
+
+    by: By
     primitives: tuple[Primitive, ...]
 
 
-def cover(shown: Shown, other: Shown, view: ViewFrame, drafting: Drafting) -> Cover | None:
-    """Return what a nearer owner hides of another one; None where it hides nothing."""
-    theirs, seen = other.seen(view), shown.seen(view)
-    if not theirs.covers:
-        return None
-    around = seen.boxes
-    faces = tuple([face for face in theirs.faces if meets_any(face.box, around)])
-    if not faces:
-        return None
-    if not seen.straight or not (
-        theirs.straight or all(isinstance(face.outline, Rect) for face in faces)
-    ):
-        return Cover(faces, None)
-    inset = INSET_PX * drafting.unit_mm
-    return Cover(faces, tuple(_over(seen.edges, [face.box for face in faces], inset)))
-
-
 def hidden_edges(
-    shown: Shown,
-    nearer: tuple[Shown, ...],
-    view: ViewFrame,
-    drafting: Drafting,
-    old: Hidden | None = None,
-) -> Hidden:
-    """Return the hidden edges of an owner behind nearer ones.
+    stands: Standing, places: Sequence[int], old: Sequence[Hidden | None], drafting: Drafting
+) -> list[Hidden]:
+    """Return the hidden edges of the owners at some places.
 
-    `old` are those of the same owner before some of the nearer ones moved.
+    `old` are those that the same owners had: where the same hides them still, they are kept.
     """
-    if old is None:
-        at_once = _behind_boxes(shown, nearer, view, drafting)
-        if at_once is not None:
-            return at_once
-    known = old.covers if old is not None else {}
-    covers = {other: known.get(other) for other in nearer}
-    fresh = [other for other in nearer if other not in known]
-    for other in fresh:
-        covers[other] = cover(shown, other, view, drafting)
-    moved = [found for other in fresh if (found := covers[other]) is not None]
-    every = [one for one in covers.values() if one is not None]
-    rest, base = frozenset(nearer).difference(fresh), old.base if old is not None else {}
-    by: Spans | tuple[Outline, ...]
-    seam = SEAM * INSET_PX * drafting.unit_mm
-    if all(one.over is not None for one in every):
-        if old is None or rest != old.rest:
-            base = joined({}, [one for other in rest if (one := covers[other]) is not None], seam)
-        by = joined(base, moved, seam)
-    else:
-        rest, base = frozenset(), {}
-        # In an order of their own: which of them is nearer does not matter.
-        outlines = {face.outline for one in every for face in one.faces}
-        by = tuple(sorted(outlines, key=_order))
-    if old is not None and by == old.by:
-        return Hidden(covers, rest, base, by, old.primitives)
-    return Hidden(covers, rest, base, by, _dashed(shown, by, view, drafting))
+    return [
+        was
+        if was is not None and was.by == by
+        else Hidden(by, _dashed(stands.ordered[place], by, stands.view, drafting))
+        for place, by, was in zip(places, _hiding(stands, places, drafting), old, strict=True)
+    ]
+
+
+def _hiding(stands: Standing, places: Sequence[int], drafting: Drafting) -> list[By]:
+    """Return for the owners at some places what hides their edges."""
+    view = stands.view
+    nearer = {other for place in places for other in stands.over[place]}
+    covers = {other: seen for other in nearer if (seen := other.seen(view)).covers}
+    uneven = {other for other, seen in covers.items() if not seen.straight}
+    found: list[By] = []
+    even: list[_Edged] = []
+    for place in places:
+        seen, over = stands.ordered[place].seen(view), stands.over[place]
+        odd = uneven.intersection(over) if uneven else uneven
+        if seen.straight and not (odd and _behind_uneven(seen, [covers[other] for other in odd])):
+            spans: Spans = {}
+            even.append((place, seen, spans))
+            found.append(spans)
+        else:
+            found.append(_outlines_over(seen, [covers[other] for other in over if other in covers]))
+    if even and covers:
+        hiding = [(stands.places[other], seen.rects) for other, seen in covers.items()]
+        _note_spans(even, hiding, INSET_PX * drafting.unit_mm)
+    return found
+
+
+def _behind_uneven(seen: Seen, uneven: Sequence[Seen]) -> bool:
+    """Whether anything but a rectangle of some owners stands before another one."""
+    return any(
+        not isinstance(face.outline, Rect) and meets_any(face.box, seen.boxes)
+        for other in uneven
+        for face in other.faces
+    )
+
+
+def _outlines_over(seen: Seen, over: Sequence[Seen]) -> tuple[Outline, ...]:
+    """Return the outlines before an owner, in an order of their own.
+
+    Which of them is nearer does not matter.
+    """
+    around = seen.boxes
+    outlines = {
+        face.outline for other in over for face in other.faces if meets_any(face.box, around)
+    }
+    return tuple(sorted(outlines, key=_order))
+
+
+def _note_spans(
+    behind: Sequence[_Edged],
+    covers: Sequence[tuple[int, NDArray[np.float64]]],
+    inset: float,
+) -> None:
+    """Note which stretches of the edges of some owners are hidden by the rectangles of `covers`.
+
+    A cover hides what is at a place before its own, which is farther from the viewer.
+    """
+    counts = [len(seen.rows) for _, seen, _ in behind]
+    owner = np.repeat(range(len(behind)), counts)
+    place = np.array([place for place, _, _ in behind])[owner]
+    edges = np.concatenate([seen.rows for _, seen, _ in behind])
+    nearer = np.array([place for place, rects in covers for _ in range(len(rects))])
+    boxes = np.concatenate([rects for _, rects in covers])
+    boxes += (inset, inset, -inset, -inset)
+    begin, end = boxes[:, :2].T, boxes[:, 2:].T
+    across, level = edges[:, 0].astype(np.intp), edges[:, 1:2]
+    under = begin[across] < level
+    under &= level < end[across]
+    under &= place[:, None] < nearer
+    edge, cover = under.nonzero()
+    along = 1 - across[edge]
+    low = np.maximum(edges[edge, 2], begin[along, cover])
+    high = np.minimum(edges[edge, 3], end[along, cover])
+    met = (low < high).nonzero()[0]
+    edge = edge[met]
+    for k, fixed, at, start, stop in zip(
+        owner[edge].tolist(),
+        across[edge].tolist(),
+        edges[edge, 1].tolist(),
+        low[met].tolist(),
+        high[met].tolist(),
+        strict=True,
+    ):
+        behind[k][2].setdefault((fixed, at), []).append((start, stop))
+    for _, _, spans in behind:
+        for key, some in spans.items():
+            if len(some) > 1:
+                spans[key] = _united(some, SEAM * inset)
 
 
 def _order(outline: Outline) -> tuple[Bounds, tuple[tuple[XY, ...], ...]]:
@@ -129,9 +165,7 @@ def _order(outline: Outline) -> tuple[Bounds, tuple[tuple[XY, ...], ...]]:
     return outline.bounds(), (outline.shell, *outline.holes)
 
 
-def _dashed(
-    shown: Shown, by: Spans | tuple[Outline, ...], view: ViewFrame, drafting: Drafting
-) -> tuple[Primitive, ...]:
+def _dashed(shown: Shown, by: By, view: ViewFrame, drafting: Drafting) -> tuple[Primitive, ...]:
     """Return hidden edges as dashed narrow lines (ISO 128-2, 02.1)."""
     if not by:
         return ()
@@ -144,82 +178,6 @@ def _dashed(
     stroke = drafting.narrow(Ink.HIDDEN, LineType.DASHED)
     shortest = SHORTEST_PX * drafting.unit_mm
     return tuple([Path(points, stroke) for points, length in lines if length > shortest])
-
-
-def _behind_boxes(
-    shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame, drafting: Drafting
-) -> Hidden | None:
-    """Return the hidden edges of an owner that moved itself, all edges and covers at a time.
-
-    What each owner hides is not told apart, since it will be other with the next move. None where
-    not all are rectangles.
-    """
-    seen = shown.seen(view)
-    before = [theirs for other in nearer if (theirs := other.seen(view)).covers]
-    if not seen.straight or any(
-        not theirs.straight
-        and any(
-            not isinstance(face.outline, Rect) and meets_any(face.box, seen.boxes)
-            for face in theirs.faces
-        )
-        for theirs in before
-    ):
-        return None
-    boxes = [box for theirs in before for box in theirs.boxes if overlaps(box, seen.box)]
-    if not boxes:
-        return Hidden({}, frozenset(), {}, {}, ())
-    inset = INSET_PX * drafting.unit_mm
-    covers = np.array(boxes) + np.array((inset, inset, -inset, -inset))
-    # Of each cover what lies across an upright edge and along it, then the same for a level one.
-    across = np.array((covers[:, (0, 2)], covers[:, (1, 3)]))
-    edges = [(edge, span) for edge, own in seen.edges.items() for span in own]
-    fixed = [edge[0] for edge, _ in edges]
-    crossing, along = across[fixed], across[::-1][fixed]
-    level = np.array([edge[1] for edge, _ in edges])[:, None]
-    ends = np.array([span for _, span in edges])
-    low = np.maximum(ends[:, :1], along[..., 0])
-    high = np.minimum(ends[:, 1:], along[..., 1])
-    under = (crossing[..., 0] < level) & (level < crossing[..., 1]) & (low < high)
-    rows = np.nonzero(under)[0].tolist()
-    spans: Spans = {}
-    for row, start, end in zip(rows, low[under].tolist(), high[under].tolist(), strict=True):
-        spans.setdefault(edges[row][0], []).append((start, end))
-    by = {edge: _united(own, SEAM * inset) for edge, own in spans.items()}
-    return Hidden({}, frozenset(), {}, by, _dashed(shown, by, view, drafting))
-
-
-def _over(
-    edges: Mapping[Edge, Sequence[Span]], boxes: Sequence[Bounds], inset: float
-) -> Iterator[tuple[Edge, Span]]:
-    """Yield the stretches of edges that lie under rectangles."""
-    for x0, y0, x1, y1 in boxes:
-        box = (x0 + inset, y0 + inset, x1 - inset, y1 - inset)
-        for edge, spans in edges.items():
-            fixed, level = edge
-            if box[fixed] < level < box[fixed + 2]:
-                least, most = box[1 - fixed], box[3 - fixed]
-                for low, high in spans:
-                    start = low if low > least else least
-                    end = high if high < most else most
-                    if start < end:
-                        yield edge, (start, end)
-
-
-def joined(base: Spans, covers: Iterable[Cover], seam: float) -> Spans:
-    """Return stretches with those that covers add, all that meet or nearly do joined."""
-    added: Spans = {}
-    for one in covers:
-        for edge, span in one.over or ():
-            if edge in added:
-                added[edge].append(span)
-            else:
-                added[edge] = [span]
-    if not added:
-        return base
-    out = dict(base)
-    for edge, spans in added.items():
-        out[edge] = _united([*base.get(edge, ()), *spans], seam)
-    return out
 
 
 def _lines(

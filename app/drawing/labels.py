@@ -6,11 +6,12 @@ A label keeps within what is seen of its own part, so labels of different parts 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
 
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
 from app.drawing.part_details import label_hurdles
-from app.drawing.primitives import Bounds, Fill, Ink, Path, Text
+from app.drawing.primitives import XY, Bounds, Fill, Ink, Path, Text
 from app.drawing.silhouettes import meets_any, overlaps, polygon_of, rectangle
 from geometry.measures.prism import Outline, Poly, Rect, Round
 
@@ -18,9 +19,8 @@ if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
     from app.drawing.owners import Shown
-    from app.drawing.primitives import XY
 
-Line = tuple["XY", "XY"]
+Line = tuple[XY, XY]
 
 _SHIFTS = (0.0, -0.14, 0.14, -0.28, 0.28, -0.38, 0.38)
 
@@ -28,6 +28,16 @@ SPOTS = tuple(
     sorted(((sx, sy) for sx in _SHIFTS for sy in _SHIFTS), key=lambda s: (s[0] ** 2 + s[1] ** 2, s))
 )
 """Where a label is tried, off the middle as shares of the room; the nearest comes first."""
+
+_OFF = tuple(abs(shift) for shift in _SHIFTS)
+
+
+@lru_cache(maxsize=len(_SHIFTS) ** 2)
+def _spots_within(most_x: int, most_y: int) -> tuple[XY, ...]:
+    """Return the spots whose shifts are among the first so many, in their order."""
+    across, down = _SHIFTS[:most_x], _SHIFTS[:most_y]
+    return tuple((sx, sy) for sx, sy in SPOTS if sx in across and sy in down)
+
 
 MOST_FACES = 3
 """On how many of its outlines, from the largest, a part's label is tried."""
@@ -69,36 +79,43 @@ def figure_box(text: Text) -> Bounds:
     return text_box(at, text.text, text.height_mm, upright=upright, bold=text.bold)
 
 
-def label_patch(text: Text, ground: Ink) -> Path:
+class Spot(NamedTuple):
+    """A label where it may stand, and the rectangle that it then covers."""
+
+    text: Text
+    box: Bounds
+
+
+def label_patch(box: Bounds, ground: Ink) -> Path:
     """Return the field in the tint of its part that keeps lines out of a label."""
-    x0, y0, x1, y1 = label_box(text)
-    return rectangle((x0, y0, x1, y1), None, Fill(ground))
+    return rectangle(box, None, Fill(ground))
 
 
 def first_free(
-    spots: Iterable[Text], taken: tuple[Bounds, ...], lines: tuple[Line, ...]
-) -> Text | None:
-    """Return the first of some texts that neither lies on what is taken nor on a line."""
-    for text in spots:
-        box = label_box(text)
-        if not meets_any(box, taken) and not any(crosses(line, box) for line in lines):
-            return text
+    spots: Iterable[Spot], taken: tuple[Bounds, ...], lines: tuple[Line, ...]
+) -> Spot | None:
+    """Return the first of some spots that neither lies on what is taken nor on a line."""
+    for spot in spots:
+        if meets_any(spot.box, taken):
+            continue
+        if not lines or not any(crosses(line, spot.box) for line in lines):
+            return spot
     return None
 
 
 class Spots:
     """The places of a label off the other parts, worked out as far as they are asked for."""
 
-    def __init__(self, spots: Iterator[Text]) -> None:
-        self._known: list[Text] = []
+    def __init__(self, spots: Iterator[Spot]) -> None:
+        self._known: list[Spot] = []
         self._rest = spots
 
-    def __iter__(self) -> Iterator[Text]:
+    def __iter__(self) -> Iterator[Spot]:
         """Yield the places, the best first."""
         yield from self._known
-        for text in self._rest:
-            self._known.append(text)
-            yield text
+        for spot in self._rest:
+            self._known.append(spot)
+            yield spot
 
 
 def hurdles_before(shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame) -> tuple[Bounds, ...]:
@@ -114,35 +131,57 @@ def hurdles_before(shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame) -> 
     ])  # fmt: skip
 
 
-def label_fits(shown: Shown, view: ViewFrame, drafting: Drafting) -> bool:
-    """Whether a label would find room on an owner if nothing stood before it."""
+class Setting(NamedTuple):
+    """One way to set a label in a room of its owner; `own` is its rectangle round the origin.
+
+    Its middle may stray from that of the room by `reach`, across and down.
+    """
+
+    text: str
+    upright: bool
+    outline: Outline
+    room: Bounds
+    own: Bounds
+    reach: XY
+
+
+def label_settings(shown: Shown, view: ViewFrame, drafting: Drafting) -> tuple[Setting, ...]:
+    """Return how the label of an owner would fit if nothing stood before it, the best way first."""
     if not shown.seen(view).covers:
-        return False
-    cap, rooms = drafting.small_cap_mm, [room for _, room in _faces(shown, view)[:MOST_FACES]]
-    return any(
-        min(_reach(room, text, cap, upright=upright)) >= 0.0
+        return ()
+    cap = drafting.small_cap_mm
+    return tuple([
+        Setting(text, upright, outline, room, own, reach)
         for text in _texts(shown)
-        for room in rooms
+        for outline, room in _faces(shown, view)[:MOST_FACES]
         for upright in _ways(room, text_width_mm(text, cap))
-    )
+        for own in (text_box((0.0, 0.0), text, cap, upright=upright),)
+        for reach in (_reach(room, own, cap),)
+        if min(reach) >= 0.0
+    ])  # fmt: skip
 
 
 def label_spots(
-    shown: Shown, hurdles: tuple[Bounds, ...], view: ViewFrame, drafting: Drafting
-) -> Iterator[Text]:
+    shown: Shown,
+    settings: tuple[Setting, ...],
+    hurdles: tuple[Bounds, ...],
+    view: ViewFrame,
+    drafting: Drafting,
+) -> Iterator[Spot]:
     """Yield the label of an owner where it may stand off some rectangles, the best place first."""
     cap, faces = drafting.small_cap_mm, _faces(shown, view)
     blocked = list(hurdles)
     if shown.placed is not None:
         blocked.extend(label_hurdles(shown.placed, view, drafting))
-    for text in _texts(shown):
-        width = text_width_mm(text, cap)
-        for outline, room in faces[:MOST_FACES]:
-            near = [box for box in (*blocked, *_steps(outline, faces)) if overlaps(box, room)]
-            for upright in _ways(room, width):
-                angle = 90.0 if upright else 0.0
-                for at in _spots(outline, room, text, cap, near, upright=upright):
-                    yield Text(at, text, cap, Ink.TEXT, "middle", "middle", angle)
+    for setting in settings:
+        near = [
+            box
+            for box in (*blocked, *_steps(setting.outline, faces))
+            if overlaps(box, setting.room)
+        ]
+        angle = 90.0 if setting.upright else 0.0
+        for at, box in _spots(setting, near):
+            yield Spot(Text(at, setting.text, cap, Ink.TEXT, "middle", "middle", angle), box)
 
 
 def _texts(shown: Shown) -> tuple[str, ...]:
@@ -191,33 +230,31 @@ def _ways(room: Bounds, width: float) -> tuple[bool, ...]:
     return (False, True) if tall > UPRIGHT_SHARE * wide else (False,)
 
 
-def _reach(room: Bounds, text: str, cap: float, *, upright: bool) -> XY:
+def _reach(room: Bounds, own: Bounds, cap: float) -> XY:
     """Return how far the middle of a text may stray from that of the room; negative: no room."""
-    own, pad = text_box((0.0, 0.0), text, cap, upright=upright), cap * 0.35
+    pad = cap * 0.35
     return (room[2] - room[0]) / 2 - pad - own[2], (room[3] - room[1]) / 2 - pad - own[3]
 
 
-def _spots(
-    outline: Outline, room: Bounds, text: str, cap: float, near: list[Bounds], *, upright: bool
-) -> Iterator[XY]:
-    """Yield where the middle of a text may be in a room, off the rectangles `near` it."""
-    reach_x, reach_y = _reach(room, text, cap, upright=upright)
-    if reach_x < 0.0 or reach_y < 0.0:
-        return
-    own = text_box((0.0, 0.0), text, cap, upright=upright)
+def _spots(setting: Setting, near: list[Bounds]) -> Iterator[tuple[XY, Bounds]]:
+    """Yield where the middle of a text may be in its room, off the rectangles `near` it.
+
+    Each comes with the rectangle that the text then covers.
+    """
+    (reach_x, reach_y), room, own = setting.reach, setting.room, setting.own
     middle = ((room[0] + room[2]) / 2, (room[1] + room[3]) / 2)
     wide, tall = room[2] - room[0], room[3] - room[1]
-    for sx, sy in SPOTS:
-        dx, dy = sx * wide, sy * tall
-        if abs(dx) > reach_x or abs(dy) > reach_y:
-            continue
-        x, y = middle[0] + dx, middle[1] + dy
+    spots = _spots_within(
+        sum([off * wide <= reach_x for off in _OFF]), sum([off * tall <= reach_y for off in _OFF])
+    )
+    for sx, sy in spots:
+        x, y = middle[0] + sx * wide, middle[1] + sy * tall
         box = (x + own[0], y + own[1], x + own[2], y + own[3])
         if meets_any(box, near):
             continue
-        if isinstance(outline, Poly) and not _within(box, outline):
+        if isinstance(setting.outline, Poly) and not _within(box, setting.outline):
             continue
-        yield (x, y)
+        yield (x, y), box
 
 
 def crosses(line: tuple[XY, XY], box: Bounds) -> bool:

@@ -83,7 +83,8 @@ def standing(
     for shown in new:
         boxes[places[shown]] = shown.seen(view).box
     # Who meets nothing that moved, here or where it stood, has the same before it as it had.
-    touched = met(boxes, [shown.seen(view).box for shown in (*gone, *new)])
+    moved = np.array([shown.seen(view).box for shown in (*gone, *new)]).reshape(-1, 4)
+    touched = np.flatnonzero(_meet(boxes, moved).any(axis=1)).tolist()
     anew = sorted({*touched, *(places[shown] for shown in new)})
     for place, found in zip(anew, _over(ordered, boxes, anew), strict=True):
         over[place] = found

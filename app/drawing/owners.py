@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from itertools import takewhile
-from typing import TYPE_CHECKING, Any, get_args
+from typing import TYPE_CHECKING, Any, NamedTuple, get_args
+
+import numpy as np
 
 from app.drawing.memory import Memory, Same
 from app.drawing.primitives import Ink
@@ -26,6 +28,8 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
 
     from app.drawing.frame import ViewFrame
     from app.drawing.primitives import Bounds as Rectangle
@@ -57,8 +61,7 @@ KIND_WORDS = {
 JOINING_WORDS = frozenset(("for", "in", "of", "on", "over", "to", "under", "with"))
 
 
-@dataclass(frozen=True, eq=False)
-class Face:
+class Face(NamedTuple):
     """One prism of an owner as one sees it: its outline on the board and the rectangle round it."""
 
     prism: Prism
@@ -100,6 +103,19 @@ class Seen:
     def edges(self) -> Mapping[Edge, Sequence[Span]]:
         """The edges of its outlines, where all are rectangles."""
         return box_edges(self.outlines)
+
+    @cached_property
+    def rows(self) -> NDArray[np.float64]:
+        """Its edges by which way they lie, where, from where to where, shape (n, 4)."""
+        return np.array(
+            [(*edge, *span) for edge, spans in self.edges.items() for span in spans]
+        ).reshape(-1, 4)
+
+    @cached_property
+    def rects(self) -> NDArray[np.float64]:
+        """Its outlines that are rectangles, shape (n, 4)."""
+        rects = [face.box for face in self.faces if isinstance(face.outline, Rect)]
+        return np.array(rects, dtype=np.float64).reshape(-1, 4)
 
 
 @dataclass(frozen=True, eq=False)
@@ -189,14 +205,21 @@ def _placed_owners(scene: Scene, before: Mapping[str, Shown]) -> dict[str, Shown
     for owner, solids in scene.solids_of.items():
         if solids:
             one, old = scene.placed[owner], before.get(owner)
-            alike = old is not None and old.solids == solids and _alike(one, old.placed)
-            found[owner] = old if old is not None and alike else _shown_part(one, solids)
+            if old is None or not (
+                (old.placed is one and old.solids is solids) or _shows_as(old, one, solids)
+            ):
+                old = _shown_part(one, solids)
+            found[owner] = old
     return found
 
 
-def _alike(one: Placed, other: Placed | None) -> bool:
-    return one is other or (
-        other is not None and (one.part, one.use, one.stack) == (other.part, other.use, other.stack)
+def _shows_as(shown: Shown, one: Placed, solids: tuple[Solid, ...]) -> bool:
+    """Whether a placed part shows as an owner does."""
+    other = shown.placed
+    return (
+        other is not None
+        and shown.solids == solids
+        and (one.part, one.use, one.stack) == (other.part, other.use, other.stack)
     )
 
 

@@ -14,7 +14,7 @@ from app.drawing.labels import (
     first_free,
     hurdles_before,
     label_box,
-    label_fits,
+    label_settings,
     label_spots,
 )
 from app.drawing.owners import owners_of
@@ -47,10 +47,13 @@ def label(
     ordered = far_to_near(owners_of(build_scene(layout)), view)
     place = [one.owner for one in ordered].index(owner)
     shown = ordered[place]
-    spots = label_spots(shown, hurdles_before(shown, ordered[place + 1 :], view), view, unit)
-    found = first_free(spots, taken, ())
-    assert found is None or label_fits(shown, view, unit)
-    return found if label_fits(shown, view, unit) else None
+    hurdles = hurdles_before(shown, ordered[place + 1 :], view)
+    settings = label_settings(shown, view, unit)
+    found = first_free(label_spots(shown, settings, hurdles, view, unit), taken, ())
+    if found is None:
+        return None
+    assert found.box == label_box(found.text)
+    return found.text
 
 
 def test_a_name_stands_in_the_middle_of_its_part(room: Room) -> None:

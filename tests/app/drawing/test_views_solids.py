@@ -10,6 +10,7 @@ import pytest
 from app.drawing.board import BoardFrame, BoardSettings, board_drawing
 from app.drawing.drafting import Drafting
 from app.drawing.hidden import covered_edges, hidden_edges
+from app.drawing.meetings import standing
 from app.drawing.owners import Shown, owners_of
 from app.drawing.primitives import (
     XY,
@@ -210,9 +211,10 @@ def hidden(room: Room, *obstacles: Obstacle, owner: str) -> list[tuple[XY, ...]]
     layout = room(*obstacles, layers=())
     scene = build_scene(layout)
     view = BoardFrame.of(layout).view("side")
-    ordered = far_to_near(owners_of(scene), view)
-    place = [one.owner for one in ordered].index(owner)
-    lines = hidden_edges(ordered[place], ordered[place + 1 :], view, SCREEN).primitives
+    stands = standing(owners_of(scene), view)
+    place = [one.owner for one in stands.ordered].index(owner)
+    (found,) = hidden_edges(stands, [place], [None], SCREEN)
+    lines = found.primitives
     for line in lines:
         assert isinstance(line, Path)
         assert line.stroke is not None
