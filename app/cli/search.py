@@ -13,7 +13,7 @@ from app.cli.desk import Desk
 from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
 from app.cli.progress import Progress
-from app.cli.search_table import search_lines
+from app.cli.search_table import search_lines, unbegun_lines
 from app.cli.zone_words import zone_ids
 from catalog.parts import Part
 from catalog.store import Library, NotInLibraryError
@@ -93,7 +93,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--slides", type=whole_number, default=USUAL_SLIDES, metavar="N",
-        help="slides listed along each slot: 1 the middle, 3 both ends too, more are finer; "
+        help="slides listed along each slot: 1 as it lies, unslid or slid no farther than into its "
+        "slots, 2 both ends too, 3 their middle too where it does not lie there, more are finer; "
         "the slide of what stands on a zone now is always listed too",
     )  # fmt: skip
     parser.add_argument(
@@ -264,7 +265,9 @@ def _say_nothing(
 
         said = unbegun_file(layout, wanted, listed, tight=args.tight, cutting=args.allow_cutting)
         console.say(said.model_dump_json(indent=2))
-    console.complain("stopped before anything was found")
+    elif listed:
+        console.say("\n".join(unbegun_lines(layout, listed)))
+    console.complain("stopped before anything was found: rows come once all zones are judged")
 
 
 def _png(text: str | None) -> Path | None:
@@ -355,16 +358,23 @@ COMMAND = Command(
     name="search",
     about="""\
 Say everything that fits: every combination over all mount zones, counted.
-An option of a zone is an exchanger either way round with fans before, behind, on both faces, on the
-other side of the plate or across it, at a listed slide; fans alone; or nothing. On request several
-exchangers on one zone, fans alone beside one, and fans on some cells of a core are listed too: many
-more. Not listed: two exchangers one over the other. Stacks in FILE are taken out of the zones that
-are searched, unless they are locked; all else stays. Every row that is printed has passed the full
-check. Leftover and cables are measured against what stood before the search; `gapwright check` on a
-written row gives the depths with all of it in place. Near misses would be more than any row and are
-refused for few things; for each the single changes are named that let it in, each verified by the
-full check. Cutting is not among them but with --allow-cutting. Progress goes to standard error, to
-a file every ten seconds. Ctrl-C keeps what was found.""",
+An option of a zone is an exchanger in any of its turns, either face to the plate, with fans before,
+behind, on both faces, on the other side of the plate or across it, at a listed slide; fans alone;
+or nothing; with --pump also a pump on one of its innermost fans, or on the plate, in any turn. On
+request several exchangers on one zone, fans alone beside one, and fans on some cells of a core are
+listed too: many more. Not listed: two exchangers one over the other, or one on each side of a
+plate; two rows of fans on one face; fans of several kinds in a row, or turned so that their plugs
+look another way; gaskets and adapters; air that goes outward; slides between the listed ones; more
+than one pump, or one on the outer side of a plate; parts elsewhere than on zones, but for a pump
+with --free-pumps. Stacks in FILE are taken out of the zones that are searched, unless they are
+locked; all else stays. Every row that is printed has passed the full check. Leftover and cables are
+measured against what stood before the search; `gapwright check` on a written row gives the depths
+with all of it in place. Near misses would be more than any row and are refused for few things; for
+each the single changes are named that let it in, each verified by the full check. Cutting is not
+among them but with --allow-cutting. Progress goes to standard error, to a file every ten seconds.
+Ctrl-C keeps what was found: rows come once all options of all zones are listed and judged, then the
+count, what excludes what, the largest and near misses; before there are rows it tells of each zone
+how many options were listed, and how many of them stand.""",
     examples="""\
   gapwright search --enclosure bench-box
   gapwright search --enclosure bench-box --details 1 3

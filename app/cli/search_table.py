@@ -9,6 +9,7 @@ from app.cli.figures import mm_text, table
 from app.cli.search_finer import finer_lines
 from app.cli.search_rows import rows_in_full, trade_off_lines
 from geometry.edits import CUT_CAUTION
+from geometry.layout import Layout
 from geometry.search.exclusion_words import in_order, meeting_text, missing_text
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.largest import slid_in, with_slid_in
@@ -22,6 +23,7 @@ from geometry.search.near.words import (
     refused_text,
     short_text,
 )
+from geometry.search.problem import Listed
 from geometry.search.run import Searched
 from geometry.search.summary import summary
 from geometry.search.words import (
@@ -29,6 +31,7 @@ from geometry.search.words import (
     short_figure,
     standing_lines,
 )
+from geometry.zone_names import zone_names
 
 
 def search_lines(
@@ -67,6 +70,14 @@ def search_lines(
     if stopped:
         lines += ["", "stopped before it was done; what was found so far is kept"]
     return lines
+
+
+def unbegun_lines(layout: Layout, listed: Sequence[Listed]) -> list[str]:
+    """Return what is known of a search that was stopped before it had rows: its zones so far."""
+    names = zone_names(layout.enclosure)
+    rows = [(f"{z.listed:,}", f"{z.fit_alone:,}", names.get(z.zone, z.zone)) for z in listed]
+    head = ("listed", "fit alone", "zone, those that are judged so far")
+    return table(head, rows, right=frozenset((0, 1)), width=72)
 
 
 def _with_loss(text: str, takes_out: tuple[str, ...]) -> str:

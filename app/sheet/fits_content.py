@@ -200,10 +200,10 @@ def _fan_words(wishes: Wishes) -> Iterator[str]:
 
 def _slide_words(steps: int) -> str:
     if steps == 1:
-        return "the middle of each slot"
+        return "as each stack lies"
     if steps == 3:
-        return "both ends and the middle of each slot"
-    return f"{steps} along each slot"
+        return "as each stack lies, both ends and the middle of each slot"
+    return f"as each stack lies, {steps} along each slot"
 
 
 def _part_words(wishes: Wishes) -> str:

@@ -2,17 +2,56 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from geometry.checks.words import slide_text, way_text
-from geometry.placement import ZoneFrame
+from geometry.placement import Placed, ZoneFrame
+from geometry.slots import slot_range
 
 Ends = tuple[float, float]
 """How far something may go back and ahead along one axis (mm)."""
 
 
-def slid_words(frame: ZoneFrame, slide_mm: tuple[float, float]) -> str:
-    """Say where a stack is listed in its slots, along u and v: "20.0 mm up (along +z)"."""
-    u, v = (round(mm, 1) for mm in slide_mm)
-    return slide_text(frame, (u, v)) if u or v else "middle"
+Slots = tuple[Ends | None, Ends | None]
+"""From where to where slots let a stack slide along u and along v (mm); None without any."""
+
+AS_IT_LIES = "unslid"
+
+SAME_MM = 0.05
+
+
+def slots_of(items: Sequence[Placed]) -> Slots:
+    """Return from where to where the slots of a stack let it slide."""
+    return slot_range(items, 0), slot_range(items, 1)
+
+
+def slid_words(frame: ZoneFrame, slide_mm: tuple[float, float], slots: Slots) -> str:
+    """Say where a stack is listed in its slots: "20.0 mm up (along +z), end of its slots".
+
+    Whether that is an end or the middle of its slots is told of each way in which they are long.
+    """
+    u, v = (round(mm, 1) + 0.0 for mm in slide_mm)
+    where = slide_text(frame, (u, v)) if u or v else AS_IT_LIES
+    places = {
+        axis.name[1]: place
+        for axis, mm, slot in zip((frame.pose.x, frame.pose.y), slide_mm, slots, strict=True)
+        if slot is not None and slot[1] - slot[0] > SAME_MM
+        for place in [_place(mm, slot)]
+    }
+    if not any(places.values()):
+        return where
+    if len(set(places.values())) == 1:
+        return f"{where}, {next(iter(places.values()))} of its slots"
+    told = " and ".join(f"{place} along {axis}" for axis, place in places.items() if place)
+    return f"{where}, {told} of its slots"
+
+
+def _place(mm: float, slot: Ends) -> str:
+    """Say whether a slide is at an end or in the middle of a slot; empty elsewhere."""
+    least, most = slot
+    if min(abs(mm - least), abs(mm - most)) < SAME_MM:
+        return "end"
+    return "middle" if abs(mm - (least + most) / 2) < SAME_MM else ""
 
 
 def free_words(frame: ZoneFrame, free_mm: tuple[Ends, Ends]) -> str:

@@ -13,7 +13,7 @@ from catalog.parts import Exchanger
 from geometry.layout import Item, Layout, Stack
 from geometry.placement import Placed, place_stack, zone_frame
 from geometry.search.listing.option import Option
-from geometry.search.slide_words import free_words, slid_words
+from geometry.search.slide_words import free_words, slid_words, slots_of
 
 SIDE_WORDS: Mapping[Direction, str] = {
     "+x": "front",
@@ -62,7 +62,7 @@ def stack_facts(
     if fans:
         facts["fans"] = fans
     frame = zone_frame(layout, zone.id)
-    facts["slide"] = slid_words(frame, (stack.slide_u_mm, stack.slide_v_mm))
+    facts["slide"] = slid_words(frame, (stack.slide_u_mm, stack.slide_v_mm), slots_of(placed))
     facts["free to slide"] = free_words(frame, free_mm)
     return facts
 

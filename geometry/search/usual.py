@@ -8,7 +8,7 @@ USUAL_WANTED = ("area", "fans", "leftover")
 """Measures that count. Without that of fans none would ever stand: they only take depth."""
 
 USUAL_SLIDES = 3
-"""Slides along each slot: both ends and the middle."""
+"""Slides along each slot: as it lies, both ends and the middle."""
 
 USUAL_SECONDS = 30.0
 

@@ -28,9 +28,10 @@ Judging = Literal["worst case", "nominal"]
 class Wishes:
     """What a search may use, and what it asks for.
 
-    `slide_steps` is the number of listed slides along each slot: 1 the middle, 3 both ends and
-    the middle. `tight_allowed` keeps what is merely tight. `pump` "required" wants exactly one.
-    `zones` None searches every zone that the layout leaves open.
+    `slide_steps` is the number of listed slides along each slot: 1 as it lies, 3 both ends and the
+    middle of the slot besides, where it does not lie there. `tight_allowed` keeps what is merely
+    tight. `pump` "required" wants exactly one. `zones` None searches every zone that the layout
+    leaves open.
 
     `obstacle_states` lists the states of every obstacle that has several as choices of their own,
     next to the zones. `mixed_fans` allows fans of different kinds on the two faces of a core.

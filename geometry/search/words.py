@@ -17,7 +17,8 @@ from geometry.search.row_limits import (
     tight_at_worst,
 )
 from geometry.search.run import Searched
-from geometry.search.slide_words import free_words, slid_words
+from geometry.search.slide_words import free_words, slid_words, slots_of
+from geometry.search.solving.count import Counting
 from geometry.search.stack_facts import port_end_words
 from geometry.stackup.figure_words import Number
 from geometry.stackup.words import beside_way_words
@@ -31,15 +32,21 @@ def count_text(found: Searched) -> str:
     how = judge_text(found)
     if count.done:
         return f"{count.found:,} of {raw:,} combinations fit {how} (exact count)"
-    bounds = f"{between_text(count.found, count.at_most)} of {raw:,} combinations fit {how}"
+    between = between_text(count.found, count.at_most)
     if guess is None:
-        return f"{bounds} (the count was cut short)"
+        return f"{between} of {raw:,} combinations fit {how} (the count was cut short)"
     low = max(guess.mean - guess.half_width, 0.0)
     high = guess.mean + guess.half_width
     return (
         f"about {guess.mean:.3g} of {raw:,} combinations fit {how} (an estimate: {low:.3g} to "
-        f"{high:.3g} at 95 %, from {guess.runs:,} random runs; surely {bounds})"
+        f"{high:.3g} at 95 %, from {guess.runs:,} random runs"
+        f"{'' if _says_nothing(count, raw) else f'; for sure {between}'})"
     )
+
+
+def _says_nothing(count: Counting, raw: int) -> bool:
+    """Whether it is only sure that from none to all combinations fit."""
+    return count.found == 0 and count.at_most >= raw
 
 
 def between_text(least: int, most: int) -> str:
@@ -169,7 +176,8 @@ def row_text(row: Row) -> str:
         )
         frame = scene.frames[stack.zone]
         slide_mm = (stack.slide_u_mm, stack.slide_v_mm)
-        slide = f", slid {slid_words(frame, slide_mm)}" if any(slide_mm) else ""
+        where = slid_words(frame, slide_mm, slots_of(scene.items_of(stack)))
+        slide = f", slid {where}" if any(slide_mm) else f", {where}"
         free = free_words(frame, free_slide_mm(scene, stack.id))
         more = f"; free to slide {free}" if free != "no" else ""
         lines.append(f"{names[stack.zone]}: {' + '.join(layers)}{how}{slide}{more}")

@@ -56,8 +56,8 @@ FAN_WORDS: dict[FanPlace, tuple[str, str]] = {
     ),
 }
 SLIDES: tuple[tuple[int, str], ...] = (
-    (1, "middle only"),
-    (3, "both ends and the middle"),
+    (1, "as it lies"),
+    (3, "ends and middle too"),
     (5, "5 along each slot"),
     (9, "9 along each slot"),
     (21, "21 along each slot (slow)"),

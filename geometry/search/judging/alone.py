@@ -321,20 +321,22 @@ def rule_level(scene: Scene, placed: Sequence[Placed]) -> int:
 def slide_steps(
     placed: Sequence[Placed], steps: int, present: Sequence[tuple[float, float]] = ()
 ) -> list[tuple[float, float]]:
-    """Return the listed slides of a stack in its slots (u, v): the middle, then the ends.
+    """Return the listed slides of a stack in its slots (u, v): as it lies, then both ends.
 
-    Last are the `present` slides that are within its slots. With more than three steps the rest is
-    spread evenly between. Empty when its items on the zone cannot all meet holes at one slide.
+    As it lies is without a slide, or with the least that its slots ask for: where they are not as
+    long to both ways that is not their middle, which is listed from three steps on. With more steps
+    the rest is spread evenly between the ends. Last are the `present` slides that are within its
+    slots. Empty when its items on the zone cannot all meet holes at one slide.
     """
     along: list[list[float]] = []
     slots: list[tuple[float, float]] = []
     for axis in (0, 1):
         least, most = slot_range(placed, axis) or (0.0, 0.0)
-        middle = min(max(0.0, least), most) if least <= most else (least + most) / 2
-        values = [middle]
+        unslid = min(max(0.0, least), most) if least <= most else (least + most) / 2
+        values = [unslid]
         if least < most and steps > 1:
             every = [least + (most - least) * k / (steps - 1) for k in range(steps)]
-            values += [v for v in every if abs(v - middle) > _STEP_MM]
+            values += [v for v in every if abs(v - unslid) > _STEP_MM]
         along.append([round(v, 6) + 0.0 for v in values])
         slots.append((least, most))
     listed = [(u, v) for u in along[0] for v in along[1]]

@@ -267,7 +267,8 @@ def test_ctrl_c_before_anything_was_found_says_so(heeded: None, wanted: str) -> 
 
 def test_the_help_says_what_is_not_listed(capsys: pytest.CaptureFixture[str]) -> None:
     told = " ".join(ran(capsys, "search", "--help")[1].split())
-    assert "Not listed: two exchangers one over the other." in told
+    assert "Not listed: two exchangers one over the other, or one on each side of a plate;" in told
+    assert "rows come once all options of all zones are listed and judged" in told
 
 
 def test_several_side_by_side_and_rows_with_gaps_are_listed_when_asked_for(

@@ -101,7 +101,7 @@ def test_the_page_stands_by_itself(fits: Fits) -> None:
     assert "2026-01-31" in words
     assert "Field lab" in words
     assert "clear only; margin 2 mm; judged by dimensions as drawn" in words
-    assert "the middle of each slot" in words
+    assert "as each stack lies" in words
     for part in PARTS:
         assert part.name in words
     for zone in fits.answer.zones:

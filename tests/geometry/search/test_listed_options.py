@@ -214,7 +214,7 @@ def test_unlike_things_side_by_side_are_told_each_by_its_cells() -> None:
     one, two = (core.name for core in cores)
     assert on_zone.facts["exchanger"] == f"cell c1: {one}; cells c2, c3: {two}"
     assert on_zone.facts["fans"] == "cell c1: none; cells c2, c3: none"
-    assert on_zone.facts["slide"] == "middle"
+    assert on_zone.facts["slide"] == "unslid"
 
 
 def test_a_row_of_fans_with_gaps_is_told_by_its_cells() -> None:
