@@ -15,12 +15,17 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.cut_label import CutLabel
+from app.ui.middle import ROOMY_PX
 from app.ui.overlay_bar import OverlayBar
 
 LEAST_MS, LETTER_MS, BUTTON_MS = 4000, 60, 15_000
 """How long a plain notice stays: so long at least, so long for each letter of it, and so much
 longer where it offers a button. Reading takes about 60 ms a letter (common practice, no source).
 """
+LOW_SHARE = 0.3
+"""Of a low board, which a text may cover."""
+
 BESIDE_PX = 480
 """In a narrower bar the button stands under the text, not beside it."""
 
@@ -42,15 +47,14 @@ class NoticeBar(OverlayBar):
         self.setAccessibleName("Notice")
         self._word = QLabel()
         self._word.setObjectName("noticeWord")
-        self._text = QLabel()
-        self._text.setWordWrap(True)
+        self._text = CutLabel()
         self._text.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse
             | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
         self._button = QPushButton()
         self._button.hide()
-        close = QToolButton()
+        close = self._close = QToolButton()
         close.setText("✕")
         close.setToolTip("Close this notice")
         close.setAccessibleName("Close this notice")
@@ -71,10 +75,20 @@ class NoticeBar(OverlayBar):
         self._button.clicked.connect(self._on_button)
 
     def fit_width(self, width_px: int) -> None:
-        """Put the button beside the text where there is room, else under it."""
+        """Put the button beside the text where there is room, else under it.
+
+        Over a low board the text is cut to what leaves the most of it in sight.
+        """
         beside = width_px >= BESIDE_PX
         way = QBoxLayout.Direction
         self._middle.setDirection(way.LeftToRight if beside else way.TopToBottom)
+        over = self.parentWidget()
+        if over is not None and over.height() < ROOMY_PX:
+            sides = [self._word, self._close, *([self._button] if self._act and beside else [])]
+            taken = sum(one.sizeHint().width() + self._row.spacing() for one in sides)
+            self._text.cut_to(width_px - taken - 18, round(LOW_SHARE * over.height()))
+        else:
+            self._text.say(self._text.whole)
         # What changed inside a layout is not known to those round it before they are asked.
         self._middle.invalidate()
         self._row.invalidate()
@@ -122,7 +136,7 @@ class NoticeBar(OverlayBar):
     @property
     def text(self) -> str:
         """The message shown; empty when none is."""
-        return "" if self.isHidden() else self._text.text()
+        return "" if self.isHidden() else self._text.whole
 
     def pass_by(self) -> None:
         """Take the message away once the user has gone on, unless it offers a button."""
@@ -136,7 +150,7 @@ class NoticeBar(OverlayBar):
         self.closed.emit()
 
     def _go_by_itself(self, longer_ms: int = 0) -> None:
-        self._timer.start(max(LEAST_MS, LETTER_MS * len(self._text.text())) + longer_ms)
+        self._timer.start(max(LEAST_MS, LETTER_MS * len(self._text.whole)) + longer_ms)
 
     def _on_time(self) -> None:
         focus = QApplication.focusWidget()
@@ -155,7 +169,7 @@ class NoticeBar(OverlayBar):
     ) -> None:
         self._timer.stop()
         self._word.setText(word)
-        self._text.setText(text)
+        self._text.say(text)
         self._act = act
         self._button.setText(button)
         self._button.setVisible(bool(button))

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QBoxLayout, QFrame, QLabel
 from app.drawing.frame import ViewFrame
 from app.drawing.primitives import Bounds
 from app.ui.board.view import BoardView
+from app.ui.cut_label import CutLabel
 from app.ui.session import Session
 from app.ui.widgets import set_property
 from geometry.layout import Layout
@@ -23,6 +24,9 @@ LEAST_PX, AWAY_PX = 28, 3
 
 LEAST_WIDE_PX, MOST_WIDE_PX = 210, 360
 """Between these is its width where it stands beside the views."""
+
+LOW_BOARD_PX, LOW_SHARE = 220, 0.2
+"""On a lower board the words take this share of it at most, or one line."""
 
 KEPT = ("title", "overall")
 """What is written of each view that the bar keeps clear of, by the keys on the board."""
@@ -42,10 +46,9 @@ class PreviewMark(QFrame):
         self._board = over
         self.setObjectName("preview")
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-        word = QLabel("PREVIEW")
+        word = self._word = QLabel("PREVIEW")
         word.setObjectName("noticeWord")
-        self._text = QLabel()
-        self._text.setWordWrap(True)
+        self._text = CutLabel()
         self._row = QBoxLayout(ACROSS, self)
         self._row.setContentsMargins(12, 6, 12, 6)
         self._row.addWidget(word, 0, Qt.AlignmentFlag.AlignTop)
@@ -58,11 +61,11 @@ class PreviewMark(QFrame):
     @property
     def text(self) -> str:
         """What it says; empty when it is not shown."""
-        return "" if self.isHidden() else self._text.text()
+        return "" if self.isHidden() else self._text.whole
 
     def tell(self, text: str) -> None:
         """Show it."""
-        self._text.setText(text)
+        self._text.say(text)
         self.setAccessibleName(f"Preview: {text}")
         set_property(self, "shown", "true")
         self._place()
@@ -80,12 +83,23 @@ class PreviewMark(QFrame):
             self._place()
 
     def _place(self) -> None:
+        self._cut()
         views = [self._on_board(QRectF(*_sides(view.rect))) for view in self._views]
         kept = [*views, *self._rects(f"{key}:{view.name}" for key in KEPT for view in self._views)]
         way, at = min(self._places(views), key=lambda place: hidden_px2(place[1], kept))
         self._turn(way)
         self.setGeometry(at)
         self.raise_()
+
+    def _cut(self) -> None:
+        """Say less on a low board, so that what is previewed is seen."""
+        wide, high = self._board.width(), self._board.height()
+        if high >= LOW_BOARD_PX:
+            self._text.say(self._text.whole)
+            return
+        sides = self._row.contentsMargins()
+        taken = sides.left() + sides.right() + self._word.sizeHint().width() + 10
+        self._text.cut_to(wide - taken, round(LOW_SHARE * high))
 
     def _places(self, views: Sequence[QRect]) -> list[tuple[QBoxLayout.Direction, QRect]]:
         """Return where the bar may lie, the best first where as much is hidden."""

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 from app.drawing.theme import contrast
 from app.ui.search.columns import column_ends
 from app.ui.search.dock import LEAST_WINDOW
+from app.ui.search.preview import Offer
 from app.ui.search.worker import Told
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ def low(open_window: Callable[..., MainWindow]) -> tuple[MainWindow, SearchPanel
     window = open_window(two_zones())
     window.setMinimumSize(QSize(300, 200))
     window.resize(DOUBLED)
+    window._share_width()
     QApplication.processEvents()
     assert window.size() == DOUBLED
     window.fits.open()
@@ -145,6 +147,28 @@ def test_the_filter_of_a_low_panel_is_behind_its_button_until_it_holds_rows_back
     results.filter.reset()
     results.filter_button.click()
     assert results.filter.isHidden()
+
+
+def test_what_is_previewed_or_done_is_seen_on_a_low_board_beside_the_words(
+    low: tuple[MainWindow, SearchPanel], told: list[Told], qtbot: QtBot
+) -> None:
+    window, panel = low
+    row = next(row for one in told for row in one.rows)
+    long = "Row 1 of what fits; takes out " + " + ".join(["Exchanger 2 x 120, 30 mm"] * 9)
+    panel.preview.want(Offer(row, long, lambda _: row.layout))
+    qtbot.waitUntil(lambda: panel.preview.shown is row)
+    mark = panel.preview.mark
+    assert mark.height() < 0.5 * window.board.height()
+    assert mark.text == long
+    assert mark._text.text().startswith("Row 1 of what fits; takes out")
+    assert mark._text.text().endswith(" …")
+    panel.preview.end()
+    window.notice.brief(long)
+    assert window.notice.height() <= 0.5 * window.middle.height()
+    assert window.notice.text == long
+    assert window.notice._text.toolTip() == long
+    window.notice.brief("Saved.")
+    assert (window.notice._text.text(), window.notice._text.toolTip()) == ("Saved.", "")
 
 
 def test_where_the_middle_is_low_tabs_stand_alone_and_keys_pass_by_what_is_hidden(
