@@ -50,6 +50,8 @@ class Finding:
     place: Vec
     measured_mm: float | None = None
     required_mm: float | None = None
+    shares_room: bool = False
+    """Whether the parties stand in each other's room; the volume of that may not be asked for."""
     volume_mm3: float | None = None
     shift: Vec | None = None
     remedies: tuple[Remedy, ...] = ()
@@ -63,7 +65,7 @@ class Finding:
     @property
     def overlaps(self) -> bool:
         """Whether it tells of shared room, so that what is missing to touching is an overlap."""
-        return self.volume_mm3 is not None and (self.measured_mm or 0.0) < 0.0
+        return self.shares_room and (self.measured_mm or 0.0) < 0.0
 
     @property
     def to_margin_mm(self) -> float | None:

@@ -43,7 +43,9 @@ class _Job(QRunnable):
 
 
 def _checked(scene: Scene, before: Checked) -> Checked:
-    return Checked(scene, run_checks(scene, before, remedies=False, worst_cases=False))
+    return Checked(
+        scene, run_checks(scene, before, remedies=False, worst_cases=False, volumes="quick")
+    )
 
 
 class LiveCheck(QObject):

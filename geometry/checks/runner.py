@@ -20,6 +20,7 @@ from geometry.checks.rules import (
     worst_case,
     zone_size,
 )
+from geometry.checks.shared_room import Volumes
 from geometry.checks.survey import Survey, make_survey
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
@@ -61,13 +62,12 @@ def check_layout(
     *,
     remedies: bool = True,
     worst_cases: bool = True,
-    volumes: bool = True,
+    volumes: Volumes = "all",
 ) -> Checked:
     """Build the scene of a layout and check it, taking over from `before` what did not change.
 
     `remedies` False leaves out the edits that would mend what was found, and `worst_cases` False
-    the stack-ups of what moved, as while dragging. `volumes` False leaves out that of shared room,
-    for who looks at many layouts and tells nobody of it.
+    the stack-ups of what moved, as while dragging. `volumes` says which of shared room are told.
     Raises KeyError where the layout names a part, zone or cell that it does not have.
     """
     scene = build_scene(layout, before.scene if before is not None else None)
@@ -81,14 +81,13 @@ def run_checks(
     *,
     remedies: bool = True,
     worst_cases: bool = True,
-    volumes: bool = True,
+    volumes: Volumes = "all",
 ) -> Report:
     """Return what all checks say of a scene, taking over from `before` what did not change.
 
     `remedies` False leaves out the edits that would mend what was found, and the tolerances of
     what is not told for their sake. With `worst_cases` False
-    what `before` says of the worst case stands for all that did not change. With `volumes` False
-    no finding tells that of the room that is shared.
+    what `before` says of the worst case stands for all that did not change.
     """
     earlier = before.report.survey if before is not None else None
     survey = make_survey(scene, earlier, worst_case=worst_cases, volumes=volumes)
@@ -115,7 +114,7 @@ def run_checks(
 
     def recheck(changed: Layout) -> Report:
         return check_layout(
-            changed, checked, remedies=False, worst_cases=False, volumes=False
+            changed, checked, remedies=False, worst_cases=False, volumes="none"
         ).report
 
     def confirm(changed: Layout, after: Report) -> Report:

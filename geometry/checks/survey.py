@@ -25,16 +25,13 @@ from math import inf
 from typing import TYPE_CHECKING
 
 from geometry.checks.answers import Answered, Thing, things_of
-from geometry.checks.back_inside import back_inside, leads_back
+from geometry.checks.shared_room import Shared, Sides, Volumes, shared_room
 from geometry.depths import Depths, measure_depths
 from geometry.finding import Finding, Verdict
 from geometry.margins import required_mm
-from geometry.measures.overlap import Shift, parting_shift
-from geometry.measures.prism import Prism
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.measures.travel import travel
-from geometry.measures.volume import overlap_volume_mm3
 from geometry.pairs import PairGap, Pairs, measure_pairs
 from geometry.placement import Placed
 from geometry.scene import Scene
@@ -87,18 +84,6 @@ class Group:
         )
 
 
-@dataclass(frozen=True)
-class Shared:
-    """The room that two groups of solids share: the shift that parts them, and its volume.
-
-    What shares room with a wall is parted by the way back inside; the shift is None where no move
-    along one axis leads there. The volume is None where it was not asked for.
-    """
-
-    shift: Shift | None
-    volume_mm3: float | None = None
-
-
 @dataclass(frozen=True, eq=False)
 class WorstGroup:
     """Two things that keep their margin as drawn but not in the worst case, by their worst pair.
@@ -108,10 +93,6 @@ class WorstGroup:
 
     ids: tuple[str, ...]
     pair: WorstPair
-
-
-Sides = tuple[tuple[Solid, ...], tuple[Solid, ...]]
-Prisms = tuple[Prism, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,8 +109,7 @@ class Survey(Answered):
     tolerances_before: Tolerances | None = field(default=None, kw_only=True)
     worst_before: tuple[WorstGroup, ...] | None = field(default=None, kw_only=True)
     """Set where the worst case is not looked at anew, as while dragging: what was told before."""
-    volumes: bool = field(default=True, kw_only=True)
-    """Whether the volume of shared room is asked for: of round things it costs most of a check."""
+    volumes: Volumes = field(default="all", kw_only=True)
 
     @cached_property
     def tolerances(self) -> Tolerances:
@@ -212,18 +192,10 @@ class Survey(Answered):
     def shared(self, sides: Sides) -> Shared:
         """Return what two groups of solids share, measured as one union on each side."""
         known = self.memo.get(sides)
-        if known is None or (self.volumes and known.volume_mm3 is None):
-            a, b = (_prisms(side) for side in sides)
-            shift = self._parting(sides, a, b) if known is None else known.shift
-            known = Shared(shift, overlap_volume_mm3(a, b) if self.volumes else None)
-            self.memo[sides] = known
-        return known
-
-    def _parting(self, sides: Sides, a: Prisms, b: Prisms) -> Shift | None:
-        shift = parting_shift(a, b)
-        if leads_back(self.scene, *sides):
-            return back_inside(self.scene, sides[0], sides[1][0].owner, shift)
-        return shift
+        found = shared_room(self.scene, sides, known, self.volumes)
+        if found is not known:
+            self.memo[sides] = found
+        return found
 
     def each_group(self, kind: str, look: Callable[[Survey, Group], Finding]) -> Iterator[Finding]:
         """Yield what a check finds of each of its groups of shortfalls.
@@ -286,17 +258,12 @@ def _worst_group(pairs: Sequence[WorstPair]) -> WorstGroup:
     return WorstGroup(tuple(dict.fromkeys((*first, *others))), worst)
 
 
-def _prisms(solids: Sequence[Solid]) -> Prisms:
-    return tuple(p for solid in solids for p in solid.prisms)
-
-
 def make_survey(
-    scene: Scene, before: Survey | None = None, *, worst_case: bool = True, volumes: bool = True
+    scene: Scene, before: Survey | None = None, *, worst_case: bool = True, volumes: Volumes = "all"
 ) -> Survey:
     """Measure a scene, taking over from `before` whatever did not change.
 
-    Without `worst_case` what `before` says of it stands for all that did not change; without
-    `volumes` those of shared room are left out.
+    Without `worst_case` what `before` says of it stands for all that did not change.
     """
     since = scene.since_then(before.scene if before is not None else None)
     pairs = measure_pairs(scene, before.pairs if before is not None else None, since)

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import isclose
 
+from geometry.checks.shared_room import Sides
 from geometry.checks.spare_depth import spare_words
-from geometry.checks.survey import Group, Sides, Survey
+from geometry.checks.survey import Group, Survey
 from geometry.depths import far_mm
 from geometry.finding import Finding, Leftover, Report, StackDepth, Verdict
 from geometry.measures.solid import Solid

@@ -42,6 +42,11 @@ def overlap_volume_mm3(a: Sequence[Prism], b: Sequence[Prism]) -> float:
     )
 
 
+def is_quick(a: Sequence[Prism], b: Sequence[Prism]) -> bool:
+    """Whether a volume takes no longer than the measures beside it: all but boxes share an axis."""
+    return len({p.axis for p in (*a, *b) if not p.is_box}) <= 1
+
+
 def common_bounds(p: Bounds, q: Bounds) -> Bounds | None:
     """Return the block that two bounding blocks share, None when there is none."""
     lo = (max(p[0], q[0]), max(p[1], q[1]), max(p[2], q[2]))

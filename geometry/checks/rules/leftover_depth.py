@@ -9,7 +9,8 @@ from math import isinf
 from catalog.parts import Fan
 from geometry.checks.answers import Thing
 from geometry.checks.movable import can_go
-from geometry.checks.survey import Group, Sides, Survey, along_stack
+from geometry.checks.shared_room import Sides
+from geometry.checks.survey import Group, Survey, along_stack
 from geometry.checks.words import (
     as_drawn,
     at_least_text,
@@ -102,6 +103,7 @@ def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
         place=group.worst.place,
         measured_mm=gap,
         required_mm=required,
+        shares_room=shared is not None,
         volume_mm3=shared.volume_mm3 if shared else None,
         shift=(back[0], back[1], back[2]) if shared else None,
     )

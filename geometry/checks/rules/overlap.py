@@ -42,6 +42,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         place=group.worst.place,
         measured_mm=-shift.mm,
         required_mm=group.required_mm,
+        shares_room=True,
         volume_mm3=shared.volume_mm3,
         shift=shift.vector,
     )

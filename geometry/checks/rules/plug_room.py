@@ -67,6 +67,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         place=group.worst.place,
         measured_mm=-mm,
         required_mm=0.0,
+        shares_room=True,
         volume_mm3=shared.volume_mm3,
         shift=shift.vector if shift else None,
     )

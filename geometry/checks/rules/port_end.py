@@ -81,6 +81,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         place=worst.place,
         measured_mm=gap,
         required_mm=group.required_mm,
+        shares_room=shared is not None,
         volume_mm3=shared.volume_mm3 if shared else None,
         shift=shift.vector if shift else None,
     )

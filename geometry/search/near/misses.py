@@ -245,7 +245,7 @@ class _Judged:
             return None
         start = way.start.checked
         standing = set(faults(start.report))
-        checked = check_layout(drawn.checked.scene.layout, start, remedies=False, volumes=False)
+        checked = check_layout(drawn.checked.scene.layout, start, remedies=False, volumes="none")
         tight_allowed = problem.wishes.tight_allowed
         against = blocking(checked.report, standing, tight_allowed=tight_allowed)
         return cls(problem, way, checked, standing, against) if against else None

@@ -67,7 +67,7 @@ def refused(problem: Problem, one: Try) -> Refused | None:
         one.start.checked,
         remedies=False,
         worst_cases=False,
-        volumes=False,
+        volumes="none",
     )
     standing = set(faults(one.start.checked.report))
     against = blocking(checked.report, standing, tight_allowed=problem.wishes.tight_allowed)

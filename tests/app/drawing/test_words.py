@@ -71,7 +71,7 @@ def test_a_clear_depth_is_never_less_than_nought() -> None:
 def test_shared_room_and_what_is_missing_have_a_word_each_everywhere() -> None:
     """The duct stands 4 mm in the fan, which is 6 mm less than the margin of 2 mm."""
     short = Finding("zone_size", Verdict.BLOCKED, (), "", "", (0, 0, 0), -4.0, 0.0)
-    shared = replace(short, required_mm=2.0, volume_mm3=100.0)
+    shared = replace(short, required_mm=2.0, shares_room=True, volume_mm3=100.0)
     assert (note_text(short), note_text(shared)) == ("4.0 missing", "4.0 overlap")
     assert figure_words(short, Unit.MM) == "4.0 mm missing"
     assert figure_words(shared, Unit.MM) == "overlaps 4.0 mm"
