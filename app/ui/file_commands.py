@@ -349,7 +349,7 @@ class FileCommands(QObject):
         return job
 
     def _on_saved(self, paths: tuple[Path, ...]) -> None:
-        names = ", ".join(path.name for path in paths)
+        names = " to ".join(path.name for path in {paths[0]: None, paths[-1]: None})
         folder = paths[0].parent
         self._notice.tell(
             f"Clearance sheet saved in {folder}: {names}",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QApplication,
     QBoxLayout,
@@ -73,6 +73,14 @@ class NoticeBar(OverlayBar):
         self._timer = QTimer(self, singleShot=True)
         self._timer.timeout.connect(self._on_time)
         self._button.clicked.connect(self._on_button)
+        if over is not None:
+            over.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Lie above what lies at the foot as long as it does."""
+        if watched is self._over and event.type() in (QEvent.Type.Show, QEvent.Type.Hide):
+            self.keep_to_parent()
+        return super().eventFilter(watched, event)
 
     def fit_width(self, width_px: int) -> None:
         """Put the button beside the text where there is room, else under it.

@@ -279,6 +279,18 @@ def test_a_notice_covers_no_heading_and_stands_over_an_export(open_window) -> No
     notice.hint("A sheet is being exported already; wait for it, or stop it.")
     QApplication.processEvents()
     assert not notice.geometry().intersects(window.strip.geometry())
+    window.strip.hide()
+    QApplication.processEvents()
+    assert notice.geometry().bottom() == window.middle.rect().bottom(), "nothing is below it now"
+
+
+def test_of_many_sheets_the_first_and_the_last_are_named(open_window, tmp_path) -> None:
+    window = open_window()
+    names = ("a.png", "a-2.png", "a-3.png")
+    window.files._on_saved(tuple(tmp_path / name for name in names))
+    assert window.notice.text == f"Clearance sheet saved in {tmp_path}: a.png to a-3.png"
+    window.files._on_saved((tmp_path / "a.png",))
+    assert window.notice.text == f"Clearance sheet saved in {tmp_path}: a.png"
 
 
 def test_a_notice_of_a_line_covers_nothing_of_the_board(open_window) -> None:
