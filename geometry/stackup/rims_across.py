@@ -10,7 +10,7 @@ it is near to several, with each of them. Openings along the axis of the piece p
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import pairwise
 
@@ -30,6 +30,7 @@ from geometry.stackup.rim_parts import (
 )
 from geometry.walls import BEYOND_MM
 
+Point = tuple[float, float]
 Span = tuple[float, float]
 Spans = tuple[Span, Span, Span]
 """From where to where along x, y and z."""
@@ -183,6 +184,8 @@ def _carried(part: Prism, along: Sequence[Hole]) -> Recut:
     Its sides at openings `along` its axis stay.
     """
 
+    stays = _edge_of([hole for hole in along if not hole.prism.is_box], part.axis)
+
     def recut(hole: Hole, cut: Prism, _: float) -> Prism:
         third = 3 - part.axis - hole.prism.axis
         moves = _moves(part, third, hole.prism, cut)
@@ -191,10 +194,21 @@ def _carried(part: Prism, along: Sequence[Hole]) -> Recut:
             for k, move in zip((part.axis, third), moves, strict=True)
         )
         lo, hi = by_k(part.lo), by_k(part.hi)
-        outline = _on_its_faces(part, third, by_third)
+        outline = _on_its_faces(part, third, by_third, stays)
         return part if outline is None or lo >= hi else Prism(part.axis, outline, lo, hi)
 
     return recut
+
+
+def _edge_of(holes: Sequence[Hole], axis: int) -> Callable[[Point], bool]:
+    """Return the test for points at the edges of openings along an axis."""
+    if not holes:
+        return lambda _: False
+    import shapely
+
+    edges = shapely.union_all([inner_polygon(view(hole.prism, axis)).boundary for hole in holes])
+    shapely.prepare(edges)
+    return lambda at: bool(shapely.dwithin(edges, shapely.Point(at), LENGTH_EPS_MM))
 
 
 def _ends_at(part: Prism, holes: Sequence[Hole], k: int) -> tuple[float, ...]:
@@ -252,7 +266,9 @@ def _stretched(now: Span, then: Span) -> Move:
     return lambda mm: then[0] + (mm - now[0]) * scale
 
 
-def _on_its_faces(part: Prism, third: int, across: Move) -> Outline | None:
+def _on_its_faces(
+    part: Prism, third: int, across: Move, stays: Callable[[Point], bool]
+) -> Outline | None:
     """Return the outline of a part when places go along a third axis, on its faces.
 
     None where they come to pass each other.
@@ -266,24 +282,28 @@ def _on_its_faces(part: Prism, third: int, across: Move) -> Outline | None:
         return moved if moved.a0 < moved.a1 and moved.b0 < moved.b1 else None
     assert isinstance(part.outline, Poly)
     rings = (part.outline.shell, *part.outline.holes)
-    levels = sorted({at[k] for ring in rings for at in ring})
-    there = [across(mm) for mm in levels]
-    if any(b <= a for a, b in pairwise(there)):
+    levels = {at[k]: across(at[k]) for ring in rings for at in ring if not stays(at)}
+    if any(levels[b] <= levels[a] for a, b in pairwise(sorted(levels))):
         return None
-    shell, *holes = (_ring_on_its_faces(ring, k, across) for ring in rings)
-    return Poly(shell, tuple(holes))
+    shell, *holes = (_ring_on_its_faces(ring, k, levels, stays) for ring in rings)
+    found = Poly(shell, tuple(holes))
+    kept = any(stays(at) for ring in rings for at in ring)
+    return None if kept and not inner_polygon(found).is_valid else found
 
 
 def _ring_on_its_faces(
-    ring: Sequence[tuple[float, float]], k: int, across: Move
-) -> tuple[tuple[float, float], ...]:
+    ring: Sequence[Point], k: int, levels: Mapping[float, float], stays: Callable[[Point], bool]
+) -> tuple[Point, ...]:
     moved = []
     for n, at in enumerate(ring):
+        if stays(at):
+            moved.append(at)
+            continue
         others = [ring[n - 1], ring[(n + 1) % len(ring)]]
         beside = max(others, key=lambda other: abs(other[k] - at[k]))
         rise = beside[k] - at[k]
         slope = (beside[1 - k] - at[1 - k]) / rise if abs(rise) > LENGTH_EPS_MM else 0.0
-        there = across(at[k])
+        there = levels[at[k]]
         out = at[1 - k] + slope * (there - at[k])
         moved.append((there, out) if k == 0 else (out, there))
     return tuple(moved)
