@@ -18,7 +18,7 @@ def column_ends(heights: Sequence[int], count: int) -> tuple[int, ...]:
     """Return after which sections columns end, so that the tallest column is as low as can be.
 
     >>> column_ends([80, 70, 250, 250, 200], 3)
-    (2, 3, 5)
+    (3, 4, 5)
     """
     many = len(heights)
 
