@@ -42,25 +42,28 @@ class StillBoard:
         self._halos: LetterHalos | None = None
         """Kept from one drag to the next: the same letters are wanted again."""
         self._dots: QTransform | None = None
-        """The way from the board to dots, once it has been asked for."""
+        """The way from the board to dots for which groups are ready."""
         self.on = False
         """Whether it stands in for the scene."""
         self.rebuilt = 0
         """How many groups have been made ready so far; few more of them when one part moves."""
 
     def start(self) -> None:
-        """Stand in for the scene from now on."""
+        """Stand in for the scene from now on; what was ready in the last drag still is."""
         if not self.on:
             self.on = True
             self._view.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.NoViewportUpdate)
-            self.drop()
+            if self._dots != self._way_to_dots():
+                self.drop()
+            self._view.viewport().update()
 
     def stop(self) -> None:
         """Let the view paint its scene again."""
         if self.on:
             self.on = False
-            self.drop()
-            self._groups = self._over_groups = ()
+            self._over, self._over_groups, self._groups = {}, (), ()
+            self._layers = self._texts = None
+            self._view.viewport().update()
             self._view.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.SmartViewportUpdate)
 
     def drop(self) -> None:
@@ -180,11 +183,14 @@ class StillBoard:
         return QTransform.fromScale(1 / self._ratio, 1 / self._ratio)
 
     def _to_dots(self) -> QTransform:
-        """Return the way from the board to dots."""
+        """Return the way from the board to dots, as it was when the first group was made ready."""
         if self._dots is None:
-            to_dot = QTransform.fromScale(self._ratio, self._ratio)
-            self._dots = self._view.viewportTransform() * to_dot
+            self._dots = self._way_to_dots()
         return self._dots
+
+    def _way_to_dots(self) -> QTransform:
+        to_dot = QTransform.fromScale(self._ratio, self._ratio)
+        return self._view.viewportTransform() * to_dot
 
     def _to_board(self) -> QTransform:
         """Return the way from dots to the board."""

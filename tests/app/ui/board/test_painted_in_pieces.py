@@ -139,3 +139,37 @@ def test_painted_in_pieces_it_is_the_picture_painted_at_once(
     # The part has really been about.
     assert changed >= 5
     window.board.cancel_gesture()
+
+
+@pytest.mark.parametrize("between", ["nothing", "zoomed", "panned", "dark"])
+def test_the_next_drag_starts_from_what_is_ready_as_long_as_it_shows_alike(
+    open_window: Callable[..., MainWindow], qtbot, shipped: Library, between: str
+) -> None:
+    window = open_window(demo_layout(shipped), size=(1280, 800))
+    me, still = Hand(window, qtbot), window.board.still
+
+    def drag() -> int:
+        """Return how many groups the first move made ready."""
+        start, before = me.at(me.middle_of("R1")), still.rebuilt
+        me.press(start)
+        me.move(start + QPoint(25, -10))
+        assert isinstance(window.board.gesture, PartDrag)
+        made = still.rebuilt - before
+        apart = np.abs(dots(still).astype(int) - painted_at_once(still)).max()
+        assert apart <= FARTHEST
+        me.release(start + QPoint(25, -10))
+        return made
+
+    first = drag()
+    if between == "zoomed":
+        window.board.zoom_by(1.1)
+    elif between == "panned":
+        window.board.pan_by(7.0, 3.0)
+    elif between == "dark":
+        window.preferences.theme = "dark"
+    again = drag()
+    assert first > 100
+    if between == "nothing":
+        assert again < first / 2
+    else:
+        assert again > 100
