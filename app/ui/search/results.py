@@ -20,8 +20,9 @@ from app.ui.search.filter import FilterBar
 from app.ui.search.finer import ExclusionViews
 from app.ui.search.found import Found
 from app.ui.search.near import NOT_ASKED, WAS_NOT_ASKED, NearView
+from app.ui.search.row_model import RowModel
 from app.ui.search.rows import RowFilter
-from app.ui.search.table import RowModel, RowTable
+from app.ui.search.table import RowTable
 from app.ui.skin import Skin
 from app.ui.widgets import wrapping
 from geometry.search.near.largest import with_slid_in

@@ -18,6 +18,7 @@ from app.ui.preferences import Preferences
 from app.ui.search.compare import comparison
 from app.ui.search.export import rows_text
 from app.ui.search.filter import FilterBar
+from app.ui.search.row_model import RowModel
 from app.ui.search.rows import (
     COLUMNS,
     LEFT,
@@ -33,7 +34,6 @@ from app.ui.search.rows import (
     row_tip,
     worst_lines,
 )
-from app.ui.search.table import RowModel
 from app.ui.search.worker import SearchOrder, tellings
 from app.ui.skin import Skin
 from app.ui.units import Unit
