@@ -25,6 +25,7 @@ from geometry.measures.solid import Role
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from numpy.typing import NDArray
     from shapely import Geometry
 
     from app.drawing.drafting import Drafting
@@ -42,11 +43,33 @@ PORT_KIND = "port_end"
 
 
 class Crowd:
-    """All owners of a scene, to tell how many of them stand before places."""
+    """All owners of a scene, to tell how many of them stand before places.
 
-    def __init__(self, owners: Sequence[Shown]) -> None:
-        self._places = {shown.owner: place for place, shown in enumerate(owners)}
-        self._bounds = np.array([shown.bounds for shown in owners]).reshape(-1, 6)
+    Of a crowd `before` in which the same owners stood in the same order, what did not move is
+    taken over.
+    """
+
+    def __init__(self, owners: Sequence[Shown], before: Crowd | None = None) -> None:
+        self._owners = owners
+        known = before._owners if before is not None else ()
+        moved = [
+            place
+            for place, pair in enumerate(zip(owners, known, strict=False))
+            if pair[0] is not pair[1]
+        ]
+        self._places: Mapping[str, int]
+        self._bounds: NDArray[np.float64]
+        if (
+            before is not None
+            and len(known) == len(owners)
+            and all(owners[place].owner == known[place].owner for place in moved)
+        ):
+            self._places, self._bounds = before._places, before._bounds.copy()
+            for place in moved:
+                self._bounds[place] = owners[place].bounds
+        else:
+            self._places = {shown.owner: place for place, shown in enumerate(owners)}
+            self._bounds = np.array([shown.bounds for shown in owners]).reshape(-1, 6)
 
     def before(self, findings: Sequence[Finding], frame: BoardFrame) -> list[list[int]]:
         """Return by view how many owners, but for its own, stand before each finding's place."""

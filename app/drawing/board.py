@@ -115,11 +115,13 @@ def _whole(steps: Generator[None, None, Drawing]) -> Drawing:
 
 def _steps(making: Making) -> Generator[None, None, Drawing]:
     """Lay all groups out, annotations first, since the names of parts keep off them."""
-    owners = owners_of(making.checked.scene, making.memory)
+    memory = making.memory
+    owners = owners_of(making.checked.scene, memory)
     yield
     overall = overall_groups(making)
     fixed = tuple(box for _, boxes in overall for box in boxes)
-    balloons = placed_balloons(making, Crowd(owners), fixed)
+    crowd = memory.get("crowd", owners, lambda: Crowd(owners, memory.last("crowd")))
+    balloons = placed_balloons(making, crowd, fixed)
     yield
     leaders = tuple((one.centre, one.call.anchor) for one in balloons)
     circles = tuple(circle_box(one, making.drafting) for one in balloons)
@@ -153,7 +155,7 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
     groups += marks
     groups += (group for group, _ in depths)
     groups += balloon_groups(making, balloons)
-    making.memory.forget_unused()
+    memory.forget_unused()
     beyond = (*fixed, *chained, *figures, *cut_boxes)
     reach = [making.frame.bounds, *beyond, *(balloon_box(one, making.drafting) for one in balloons)]
     return Drawing(union_bounds(reach), tuple(groups))

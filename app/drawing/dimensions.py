@@ -293,9 +293,11 @@ def _spots(
     lines = [middle, after, before] if fits else [after, before, middle]
     if over:
         lines = [middle]
-    above_line = [_off(spot, above, lift) for spot in lines]
-    higher = [_off(spot, above, k * lift) for k in HIGHER_LIFTS for spot in lines]
-    return above_line + higher
+    return [
+        (x + above[0] * by, y + above[1] * by)
+        for by in (lift, *[k * lift for k in HIGHER_LIFTS])
+        for x, y in lines
+    ]
 
 
 def extension_lines(

@@ -91,9 +91,12 @@ class ViewFrame:
 
     def box(self, bounds: Bounds3) -> Bounds:
         """Return the rectangle that world bounds cover on the board."""
-        a = self.to_board((bounds[0], bounds[1], bounds[2]))
-        b = self.to_board((bounds[3], bounds[4], bounds[5]))
-        return (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
+        (x, y), right, down = self.shift, self.right, self.down
+        x0, x1 = x + right.sign * bounds[right.axis], x + right.sign * bounds[right.axis + 3]
+        y0, y1 = y + down.sign * bounds[down.axis], y + down.sign * bounds[down.axis + 3]
+        if x1 < x0:
+            x0, x1 = x1, x0
+        return (x0, y0, x1, y1) if y0 <= y1 else (x0, y1, x1, y0)
 
 
 _AXES: dict[ViewName, tuple[str, Way, Way, Way]] = {

@@ -7,6 +7,7 @@ any of them at a time; other outlines are cut one by one.
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -209,9 +210,12 @@ def covered_edges(
 
     cover = _shrunk(tuple(covers), inset)
     found = shapely.line_merge(shapely.intersection(_border(tuple(own)), cover))
-    for line in shapely.get_parts(found).tolist():
-        if line.geom_type == "LineString":
-            yield tuple(line.coords), line.length
+    parts = shapely.get_parts(found)
+    lines = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]
+    points = iter(map(tuple, shapely.get_coordinates(lines).tolist()))
+    counts, lengths = shapely.get_num_coordinates(lines), shapely.length(lines)
+    for count, length in zip(counts.tolist(), lengths.tolist(), strict=True):
+        yield tuple(islice(points, count)), length
 
 
 @lru_cache(maxsize=KEPT)

@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 ROWS_AT_A_TIME = 512
 """How many rows of the table of who meets whom are held at a time."""
 
-ONE_BY_ONE = 128
-"""Up to so many pairs of a box and a line are looked at one by one, as is cheaper for few."""
+ONE_BY_ONE = 48
+"""Up to so many lines that come near a box are looked at one by one, as is cheaper for few."""
 
 FEW = 0.25
 """Up to this share of owners that moved, only what they meet is looked at anew."""
@@ -96,10 +96,11 @@ def standing(
 def _standing(owners: tuple[Shown, ...], view: ViewFrame) -> Standing:
     """Return how owners stand in a view, worked out from nothing."""
     ordered = far_to_near(owners, view)
-    boxes = np.array([shown.seen(view).box for shown in ordered], dtype=np.float64).reshape(-1, 4)
+    seen = [shown.seen(view) for shown in ordered]
+    boxes = np.array([one.box for one in seen], dtype=np.float64).reshape(-1, 4)
     over = tuple(_over(ordered, boxes, range(len(ordered))))
     places = {shown: place for place, shown in enumerate(ordered)}
-    middles = tuple([shown.seen(view).middle for shown in ordered])
+    middles = tuple([one.middle for one in seen])
     return Standing(view, ordered, middles, places, boxes, over)
 
 
@@ -159,21 +160,22 @@ def crossed(
     found: dict[int, list[int]] = {}
     if not len(boxes) or not lines:
         return found
-    if len(boxes) * len(lines) <= ONE_BY_ONE:
-        for place, box in enumerate(np.asarray(boxes).tolist()):
-            through = [k for k, line in enumerate(lines) if crosses(line, box)]
-            if through:
-                found[place] = through
-        return found
     b, ends = np.asarray(boxes, dtype=np.float64), np.array(lines, dtype=np.float64)
     # Only of a line whose own rectangle meets a box need be looked at more closely.
     least, most = ends.min(axis=1), ends.max(axis=1)
     near = (least[:, 0] <= b[:, 2, None]) & (b[:, 0, None] <= most[:, 0])
     near &= (least[:, 1] <= b[:, 3, None]) & (b[:, 1, None] <= most[:, 1])
     rows, columns = np.nonzero(near)
-    run = _through(b[rows], ends[columns])
-    for row, column in zip(rows[run].tolist(), columns[run].tolist(), strict=True):
-        found.setdefault(row, []).append(column)
+    if len(rows) > ONE_BY_ONE:
+        run = _through(b[rows], ends[columns]).tolist()
+    else:
+        run = [
+            crosses(lines[column], (box[0], box[1], box[2], box[3]))
+            for column, box in zip(columns.tolist(), b[rows].tolist(), strict=True)
+        ]
+    for row, column, runs in zip(rows.tolist(), columns.tolist(), run, strict=True):
+        if runs:
+            found.setdefault(row, []).append(column)
     return found
 
 

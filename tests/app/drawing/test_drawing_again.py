@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import pytest
 from large_rooms import hall
 
 from app.demo import demo_layout
+from app.drawing.annotations import Crowd
 from app.drawing.board import (
     BoardFrame,
     BoardMemory,
@@ -21,11 +23,14 @@ from app.drawing.board import (
     board_steps,
 )
 from app.drawing.making import Shows
+from app.drawing.owners import owners_of
 from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout
 from geometry.edits import move_free, rotate, set_slide
+from geometry.finding import Finding, Verdict
 from geometry.layout import Layout
 
+BLOCKED = Finding("overlap", Verdict.BLOCKED, (), "", "", (0.0, 0.0, 0.0))
 Walk = Callable[[Layout, random.Random], Iterator[Layout]]
 
 
@@ -117,3 +122,26 @@ def test_drawings_left_off_leave_nothing_behind_in_the_next_one(walk: Walk) -> N
             again = board_drawing(checked, frame, 0.6, memory=memory)
             assert again == board_drawing(checked, frame, 0.6)
     assert left_off >= 4
+
+
+@pytest.mark.parametrize("walk", [some_free_parts, some_stacks, some_turnover])
+def test_who_stands_before_a_place_is_told_as_from_nothing(walk: Walk) -> None:
+    layout, memory, changed = hall(60), BoardMemory(), 0
+    frame = BoardFrame.of(layout, BoardSettings())
+    places: list[Finding] = []
+    crowd, counted = None, [[0]]
+    for checked in checks(layout, walk, seed=3):
+        owners = owners_of(checked.scene, memory)
+        memory.forget_unused()
+        crowd = Crowd(owners, crowd)
+        # Just within two corners of each part where it stands at first.
+        places = places or [
+            replace(BLOCKED, place=(x + by, y + by, z + by))
+            for one in owners
+            for (x, y, z), by in ((one.bounds[:3], 0.5), (one.bounds[3:], -0.5))
+        ]
+        again = crowd.before(places, frame)
+        assert again == Crowd(owners).before(places, frame)
+        changed += again != counted
+        counted = again
+    assert changed >= 4
