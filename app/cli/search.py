@@ -148,8 +148,9 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
             start = perf_counter()
             parts = tuple(library.parts.values())
             for near in near_misses(
-                found.problem, found.answer, wanted, parts, cutting=args.allow_cutting
-            ):
+                found.problem, found.answer, wanted, parts,
+                exclusions=found.exclusions, cutting=args.allow_cutting,
+            ):  # fmt: skip
                 progress.tell(near_text(near))
                 if args.seconds is not None and perf_counter() - start > args.seconds:
                     break

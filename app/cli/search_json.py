@@ -222,6 +222,7 @@ def _near_miss(one: NearMiss) -> NearMissSaid:
         row=one.row,
         zone=one.zone,
         holds=one.holds,
+        also=one.also,
         gains=dict(one.gains),
         refused_for=tuple(fault_text(fault) for fault in one.refused_for),
         short_mm=one.short_mm,

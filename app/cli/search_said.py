@@ -179,15 +179,21 @@ class RelaxationSaid(_Said):
 
 
 class NearMissSaid(_Said):
-    """A row with another stack on one zone: more than any row, and refused for few things.
+    """A row with another stack on one zone, or on two: more than any row, refused for few things.
 
     Those with `relaxations` come first; where there are none, no single change that was tried lets
     it in. `short_mm` is missing to the margin, `short_at_worst` only once every dimension is off.
     """
 
-    row: Annotated[int, Field(description="whose other zones it keeps; 0 where nothing fits")]
+    row: Annotated[
+        int, Field(description="whose other zones it keeps; 0 where it keeps none, or nothing fits")
+    ]
     zone: str
     holds: str
+    also: Annotated[
+        tuple[str, str] | None,
+        Field(description="another zone that differs from the row, and in words what is there"),
+    ]
     gains: Annotated[dict[str, Told], Field(description="over the best row, by measure")]
     refused_for: tuple[str, ...]
     short_mm: Told

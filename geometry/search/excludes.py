@@ -38,7 +38,7 @@ class Exclusion:
     `always` when no pair of the two groups can. `first` and `second` name what meets in the pair
     that comes nearest to standing together, and `short_mm` how much is missing there to the margin,
     `judged` by these dimensions. `sure` tells that no pair comes nearer; else it is the nearest of
-    those that were measured.
+    those that were measured. `nearest` numbers its two options, where something of them meets.
     """
 
     zones: tuple[str, str]
@@ -51,6 +51,7 @@ class Exclusion:
     short_mm: float
     judged: Judged
     sure: bool = True
+    nearest: tuple[int, int] | None = None
 
     @property
     def always(self) -> bool:
@@ -112,12 +113,13 @@ def _exclusion(
     told = partial(Exclusion, names, patterns, pairs.count, pairs.of)
     if _all_hold_pumps(problem, zones, pairs):
         return told("a pump", "a second pump", Verdict.BLOCKED, 0.0, "rule")
-    least, sure = yield from _nearest(problem, zones, pairs, meetings)
-    if least is not None:
+    found, sure = yield from _nearest(problem, zones, pairs, meetings)
+    if found is not None:
+        least, nearest = found
         verdict = Verdict.BLOCKED if least.gap_mm < 0 else Verdict.TIGHT
         judged: Judged = "worst case" if least.at_worst else "as drawn"
         first, second = least.first.name, least.second.name
-        return told(first, second, verdict, least.short_mm, judged, sure)
+        return told(first, second, verdict, least.short_mm, judged, sure, nearest)
     # Nothing of them meets: they exclude each other by a depth, or by what was asked for.
     past = _past_nominal(problem, zones, pairs)
     if past is not None:
@@ -136,8 +138,10 @@ def _all_hold_pumps(problem: Problem, zones: tuple[int, int], pairs: ExcludedPai
 
 def _nearest(
     problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs, meetings: Meetings
-) -> Steps[tuple[Meeting | None, bool]]:
+) -> Steps[tuple[tuple[Meeting, tuple[int, int]] | None, bool]]:
     """Return in steps what meets in the excluded pair that misses least, and whether that is sure.
+
+    The pair too, by the numbers of its options.
 
     None where nothing of them meets.
     """
@@ -156,17 +160,19 @@ def _nearest(
     bounds = yield from told_as(bounding, lambda done: done * BOUNDING)
     of_group = pairs.mine.first.tolist(), pairs.theirs.first.tolist()
     nearest: Meeting | None = None
+    found: tuple[Meeting, tuple[int, int]] | None = None
     for number, (a, b) in enumerate(bounds.pairs.tolist()):
         if nearest is not None and bounds.least_mm[number] >= nearest.short_mm - SAME_MM:
-            return nearest, True
+            return found, True
         if number == MOST_LOOKED_AT:
-            return nearest, False
+            return found, False
         yield BOUNDING + (1.0 - BOUNDING) * number / MOST_LOOKED_AT
         enough_mm = np.inf if nearest is None else nearest.short_mm - SAME_MM
-        met = meetings.meeting((of_group[0][a], of_group[1][b]), enough_mm)
+        pair = of_group[0][a], of_group[1][b]
+        met = meetings.meeting(pair, enough_mm)
         if met is not None and (nearest is None or met.short_mm < nearest.short_mm - SAME_MM):
-            nearest = met
-    return nearest, True
+            nearest, found = met, (met, pair)
+    return found, True
 
 
 def _past_nominal(

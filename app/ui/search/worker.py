@@ -148,8 +148,9 @@ def tellings(order: SearchOrder) -> Iterator[Told]:
     if order.near and found is not None:
         near_state = NearMisses()
         for near_state in near_misses(
-            found.problem, found.answer, wanted, order.pumps, cutting=order.cutting
-        ):
+            found.problem, found.answer, wanted, order.pumps,
+            exclusions=found.exclusions, cutting=order.cutting,
+        ):  # fmt: skip
             told = teller.near(found.problem, near_state, cutting=order.cutting)
             if told is not None:
                 yield told

@@ -47,7 +47,7 @@ def slid_in(problem: Problem, misses: Iterable[NearMiss]) -> tuple[SlidIn, ...]:
             slide.name,
         )
         for miss in misses
-        if miss.row == 1
+        if miss.row == 1 and miss.also is None
         for slide in miss.slides[:1]
     )
 

@@ -1,15 +1,16 @@
 """Near misses of a search: what would be more than any row, and what single change would let it in.
 
-A near miss is a row with another stack on one of its zones: one that the search may use, that
-would make more of some wanted measure than all rows do, and that the full check refuses for the
-sake of few things. For each the single relaxations are looked for
+A near miss is a row with another stack on one of its zones, or on two that just exclude each other:
+one that the search may use, that would make more of some wanted measure than all rows do, and that
+the full check refuses for the sake of few things. For each the single relaxations are looked for
 (geometry.search.mending.relax).
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from math import inf
 
 from catalog.parts import Part
@@ -20,15 +21,17 @@ from geometry.finding import Finding
 from geometry.layout import Layout
 from geometry.remedies import faults
 from geometry.search.answers import Answer, Measure
+from geometry.search.excludes import Exclusion
+from geometry.search.judging.steps import Steps, told_as
 from geometry.search.listing.option import Option
 from geometry.search.mending.bench import Keys
 from geometry.search.mending.relax import Relaxation, blocking, relaxations
+from geometry.search.near.pairs import pair_tries
 from geometry.search.near.refused import Kind, Refused, missing_mm, refused
 from geometry.search.near.tries import (
     GAIN_OF,
-    LEAST_GAIN,
     Try,
-    figure_of,
+    is_more,
     starts_of,
     tries_on,
 )
@@ -46,6 +49,9 @@ TRIES_OF_A_KIND = 3
 """Of near misses that would give the same figures on one zone so many are tried, each with other
 things in the way."""
 
+MOST_CHANGED = 3
+"""Of the ways to put up the same parts so many are changed until a change lets one in."""
+
 MOST_UNMENDED = 4
 """So many of them are told that no single relaxation lets in."""
 
@@ -55,11 +61,12 @@ class NearMiss:
     """A layout that would be better than every row, if it were not refused.
 
     `row` numbers the row whose other zones it keeps (from 1), 0 where nothing fits at all; `option`
-    is what stands on the zone instead, of which `holds` names the parts. `gains`
-    says how much more of each measure it has than the best row. `checked` is the refused layout
-    with its full check as the search judges, `before` the layout that the search began with,
-    `refused_for` the faults that stand against it, the one that is missing most first, and
-    `relaxations` the single changes that let it in, those that cut nothing first.
+    is what stands on the zone instead, of which `holds` names the parts. `also` names another zone
+    on which it has something else than the row, and the parts there. `gains` says how much more of
+    each measure it has than the best row. `checked` is the refused layout with its full check as
+    the search judges, `before` the layout that the search began with, `refused_for` the faults that
+    stand against it, the one that is missing most first, and `relaxations` the single changes that
+    let it in, those that cut nothing first.
     """
 
     row: int
@@ -71,6 +78,7 @@ class NearMiss:
     before: Layout
     refused_for: tuple[Finding, ...]
     relaxations: tuple[Relaxation, ...]
+    also: tuple[str, str] | None = None
 
     @property
     def zone(self) -> str:
@@ -133,10 +141,12 @@ def near_misses(
     wanted: Sequence[Measure],
     parts: Sequence[Part] = (),
     *,
+    exclusions: Sequence[Exclusion] = (),
     cutting: bool = False,
 ) -> Iterator[NearMisses]:
     """Look for near misses of a search and their relaxations; the last one yielded is the end.
 
+    `exclusions` are what excludes what: pairs that nearly stand together are near misses too.
     `parts` are those from which smaller pumps may be taken. Without `cutting` nothing that would
     cut the enclosure is looked at. Whoever drives it may stop at any yield.
     """
@@ -151,6 +161,10 @@ def near_misses(
             if tried is not None:
                 tries.append(tried)
             yield NearMisses(of=len(tries), rows_whole=answer.done)
+    for tried in pair_tries(problem, answer, exclusions, best):
+        if tried is not None:
+            tries.append(tried)
+        yield NearMisses(of=len(tries), rows_whole=answer.done)
     tries.sort(key=lambda t: t.rank)
     near: list[Refused] = []
     state = NearMisses(of=len(tries), rows_whole=answer.done)
@@ -197,34 +211,62 @@ def _with_relaxations(
     things are told for one row alone.
     """
     telling = _Telling()
-    searched = {zone.zone for zone in problem.zones}
     for at, one in enumerate(near):
         if not telling.wants(one):
             continue
-        told: _Judged | None = None
-        found: list[Relaxation] = []
-        for way in one.tried.ways:
-            judged = _Judged.of(problem, way)
-            if judged is None:
-                continue
-            told = told or judged
-            for slide in judged.relaxations(parts, slides=True):
-                if slide is not None:
-                    found.append(slide)
-                yield telling.found, at
-            if found:
-                told = judged
-                break
-        if told is None:
+        ways = _ways_in(problem, one, parts, best, cutting=cutting)
+        let_in = yield from told_as(ways, partial(_so_far, telling, at))
+        if let_in is None:
             continue  # it fits: the rows were cut short
-        for relaxation in told.relaxations(parts, slides=False, cutting=cutting):
-            if relaxation is not None and _is_more(relaxation.layout, searched, best):
-                found.append(relaxation)
-            yield telling.found, at
+        told, found = let_in
         found.sort(key=lambda r: r.cuts)
         telling.add(one, _miss(told.way, told.checked, problem.before, told.against, found))
         yield telling.found, at + 1
     yield telling.found, len(near)
+
+
+def _so_far(telling: _Telling, at: int, _: float) -> tuple[list[NearMiss], int]:
+    return telling.found, at
+
+
+def _ways_in(
+    problem: Problem,
+    one: Refused,
+    parts: Sequence[Part],
+    best: Mapping[str, float],
+    *,
+    cutting: bool,
+) -> Steps[tuple[_Judged, list[Relaxation]] | None]:
+    """Look in steps for what lets one in, and the way to put it up for which that does.
+
+    None where it fits. A way that a slide lets in is told with the other changes to it, else the
+    first that one of these lets in, of those that fall short least.
+    """
+    searched = {zone.zone for zone in problem.zones}
+    found: list[Relaxation] = []
+    ways: list[_Judged] = []
+    for way in one.tried.ways:
+        judged = _Judged.of(problem, way)
+        if judged is None:
+            continue
+        ways.append(judged)
+        for slide in judged.relaxations(parts, slides=True):
+            found += [] if slide is None else [slide]
+            yield 0.0
+        if found:
+            ways = [judged]
+            break
+    if not ways:
+        return None
+    ways.sort(key=lambda w: w.rank)
+    for judged in ways[:MOST_CHANGED]:
+        for relaxation in judged.relaxations(parts, slides=False, cutting=cutting):
+            if relaxation is not None and is_more(relaxation.layout, searched, best):
+                found.append(relaxation)
+            yield 0.5
+        if found:
+            return judged, found
+    return ways[0], found
 
 
 @dataclass(frozen=True, eq=False)
@@ -249,6 +291,11 @@ class _Judged:
         tight_allowed = problem.wishes.tight_allowed
         against = blocking(checked.report, standing, tight_allowed=tight_allowed)
         return cls(problem, way, checked, standing, against) if against else None
+
+    @property
+    def rank(self) -> tuple[float, int]:
+        """What puts the way first that falls short least."""
+        return max(missing_mm(fault) for fault in self.against), len(self.against)
 
     def relaxations(
         self, parts: Sequence[Part], *, slides: bool, cutting: bool = False
@@ -313,13 +360,9 @@ class _Telling:
         left = [pair for kind, pair in self.nearest.items() if kind not in kinds]
         left = [pair for pair in left if pair[0].parts not in slid]
         once = {one.same: miss for one, miss in reversed(left) if one.same not in self.let_in}
-        unmended = list(reversed(once.values()))
+        nearest = sorted([*once.values()][::-1], key=lambda miss: miss.short_mm)
         most = min(MOST_UNMENDED, MOST_TOLD - len(self.mended))
-        return [*(miss for _, miss in self.mended), *unmended[:most]]
-
-
-def _is_more(layout: Layout, zones: Collection[str], best: Mapping[str, float]) -> bool:
-    return any(figure_of(layout, zones, key) > best[key] + LEAST_GAIN for key in best)
+        return [*(miss for _, miss in self.mended), *nearest[:most]]
 
 
 def _miss(
@@ -330,21 +373,29 @@ def _miss(
     mended: Sequence[Relaxation],
 ) -> NearMiss:
     layout = checked.scene.layout
-    stack = one.option.stack
+    names = zone_names(layout.enclosure)
+    also = one.start.also
+    return NearMiss(
+        one.start.row,
+        one.option,
+        names[one.option.zone],
+        _holds(layout, one.option),
+        one.gains,
+        checked,
+        before,
+        tuple(sorted(against, key=missing_mm, reverse=True)),
+        tuple(mended),
+        None if also is None else (also.zone, f"{_holds(layout, also)} on {names[also.zone]}"),
+    )
+
+
+def _holds(layout: Layout, option: Option) -> str:
+    """Name the parts of an option, from the outside in."""
+    stack = option.stack
     assert stack is not None
     layers = [
         f"{len(layer.items)} x {name}" if len(layer.items) > 1 else name
         for layer in (*reversed(stack.outer), *stack.inner)
         for name in [layout.part(layer.items[0].part).name]
     ]
-    return NearMiss(
-        one.start.row,
-        one.option,
-        zone_names(layout.enclosure)[one.option.zone],
-        " + ".join(layers),
-        one.gains,
-        checked,
-        before,
-        tuple(sorted(against, key=missing_mm, reverse=True)),
-        tuple(mended),
-    )
+    return " + ".join(layers)

@@ -14,7 +14,7 @@ from catalog.parts import Exchanger
 from geometry.checks.runner import Checked
 from geometry.edits import with_placed
 from geometry.layout import Layout
-from geometry.measures.broadphase import Floats, bounds_array
+from geometry.measures.broadphase import Floats, Indices, bounds_array
 from geometry.scene import placed_solids
 from geometry.search.answers import Answer
 from geometry.search.judging.alone import slide_steps
@@ -50,13 +50,22 @@ def figure_of(layout: Layout, zones: Collection[str], key: str) -> float:
     return sum(float(getattr(core, GAIN_OF[key])) for core in cores)
 
 
+def is_more(layout: Layout, zones: Collection[str], best: Mapping[str, float]) -> bool:
+    """Whether the stacks on some zones of a layout make more of some measure than the best."""
+    return any(figure_of(layout, zones, key) > best[key] + LEAST_GAIN for key in best)
+
+
 @dataclass(frozen=True, eq=False)
 class Start:
-    """A row, or the empty enclosure: what a near miss keeps but for one zone."""
+    """A row, or the empty enclosure: what a near miss keeps but for one zone.
+
+    It may have something else on another zone than the row, `also`.
+    """
 
     row: int
     checked: Checked
     options: Mapping[str, Option]
+    also: Option | None = None
 
     def figure(self, key: str) -> float:
         """Return how much of a measure it makes."""
@@ -152,6 +161,8 @@ def tries_on(
     kept: dict[object, list[Try]] = {}
     required = wishes.pump == "required"
     others = [start.beside(zone.id) for start in starts]
+    need_mm = 0.0 if wishes.tight_allowed else base.layout.settings.margin_mm
+    neighbours = Neighbours.of(starts, zone.id, need_mm)
     for option in lister.options():
         own = {key: float(getattr(option, GAIN_OF[key])) for key in best}
         gaining = [
@@ -161,15 +172,16 @@ def tries_on(
             and (gains := one.gains(own, best)) is not None
         ]
         if gaining and option.base is not None:
-            nearest: dict[frozenset[str], tuple[float, Option]] = {}
-            for slid, meets, deep_mm in _slid(lister, option, around, owners):
-                near = len(meets) <= MOST_IN_THE_WAY
-                if near and (meets not in nearest or deep_mm < nearest[meets][0]):
-                    nearest[meets] = deep_mm, slid
+            slid = list(_slid(lister, option, around, owners, neighbours))
+            near = np.any([one.beside_mm > 0.0 for one in slid], axis=0)
+            known: dict[tuple[int, ...], Mapping[frozenset[str], tuple[float, Option]]] = {}
             for start, gains in gaining:
-                for meets, (deep_mm, slid) in nearest.items():
+                beside = tuple(k for k in neighbours.of_row[start.row] if near[k])
+                if beside not in known:
+                    known[beside] = _nearest(slid, beside, neighbours)
+                for meets, (deep_mm, to) in known[beside].items():
                     ways = kept.setdefault((start.row, made_of(option), meets), [])
-                    ways.append(Try(start, slid, gains, meets, deep_mm))
+                    ways.append(Try(start, to, gains, meets, deep_mm))
         yield None
     for ways in kept.values():
         first, *alike = sorted(ways, key=lambda t: t.rank)[: MOST_ALIKE + 1]
@@ -185,10 +197,99 @@ def made_of(option: Option) -> object:
     )
 
 
+@dataclass(frozen=True, eq=False)
+class Neighbours:
+    """The stacks of some rows beside a zone, each once, by the bounds of their solids.
+
+    `of_row` numbers those of each row; stack `k` is on `zones[k]` and has the bounds from
+    `starts[k]` on. `need_mm` is to be left to them.
+    """
+
+    of_row: Mapping[int, tuple[int, ...]]
+    zones: tuple[str, ...]
+    bounds: Floats
+    starts: Indices
+    need_mm: float
+
+    @classmethod
+    def of(cls, starts: Sequence[Start], zone: str, need_mm: float) -> Neighbours:
+        """Gather the stacks of rows that are not on a zone."""
+        known: dict[object, int] = {}
+        zones: list[str] = []
+        gathered: list[Floats] = []
+        of_row: dict[int, tuple[int, ...]] = {}
+        for start in starts:
+            scene = start.checked.scene
+            stack_on = {stack.zone: stack.id for stack in scene.layout.stacks}
+            numbers = []
+            for there, option in start.options.items():
+                if there == zone or there not in stack_on or option.base is None:
+                    continue
+                key = there, id(option.base), option.slide_mm, tuple(option.states.items())
+                if key not in known:
+                    known[key] = len(known)
+                    zones.append(there)
+                    own = [s for s in scene.movable if s.stack == stack_on[there] and s.hard]
+                    gathered.append(bounds_array(own))
+                numbers.append(known[key])
+            of_row[start.row] = tuple(numbers)
+        sizes = [len(one) for one in gathered]
+        bounds = np.concatenate(gathered) if gathered else np.zeros((0, 6))
+        first = (np.cumsum(sizes) - sizes).astype(np.intp)
+        return cls(of_row, tuple(zones), bounds, first, need_mm)
+
+    def short_mm(self, own: Floats) -> Floats:
+        """Return how much the bounds of some solids leave too little to each stack (mm)."""
+        if not len(self.starts):
+            return np.zeros(0)
+        found: Floats = np.maximum.reduceat(_depth(own, self.bounds).max(axis=0), self.starts)
+        return found + self.need_mm
+
+
+@dataclass(frozen=True, eq=False)
+class _Slid:
+    """An option at a slide: what its bounds meet of what stands, and how deep they lie there.
+
+    `beside_mm` is how much they leave too little to each stack beside it.
+    """
+
+    option: Option
+    meets: frozenset[str]
+    deep_mm: float
+    beside_mm: Floats
+
+
+def _nearest(
+    slid: Sequence[_Slid], beside: Sequence[int], neighbours: Neighbours
+) -> Mapping[frozenset[str], tuple[float, Option]]:
+    """Return the slide of an option that lies least deep, for each choice of things that it meets.
+
+    Some stacks stand beside it.
+    """
+    found: dict[frozenset[str], tuple[float, Option]] = {}
+    for one in slid:
+        short = {k: float(one.beside_mm[k]) for k in beside if one.beside_mm[k] > 0.0}
+        met = (neighbours.zones[k] for k, mm in short.items() if mm > neighbours.need_mm + MEETS_MM)
+        meets = one.meets.union(f"on {zone}" for zone in met)
+        deep_mm = one.deep_mm + sum(short.values())
+        near = len(meets) <= MOST_IN_THE_WAY
+        if near and (meets not in found or deep_mm < found[meets][0]):
+            found[meets] = deep_mm, one.option
+    return found
+
+
+MEETS_MM = 0.01
+"""What lies less deep in something does not meet it."""
+
+
 def _slid(
-    lister: ZoneLister, option: Option, around: Floats, owners: Sequence[str]
-) -> Iterator[tuple[Option, frozenset[str], float]]:
-    """Yield an option at each listed slide with the things its bounds meet, and how deep (mm)."""
+    lister: ZoneLister,
+    option: Option,
+    around: Floats,
+    owners: Sequence[str],
+    neighbours: Neighbours,
+) -> Iterator[_Slid]:
+    """Yield an option at each listed slide with the things its bounds meet."""
     assert option.base is not None
     placed = lister.placed(option.base)
     solids = [s for one in placed for s in placed_solids(one, lister.layout) if s.hard]
@@ -198,14 +299,20 @@ def _slid(
     ways = np.array([frame.pose.x.vector, frame.pose.y.vector])
     names = np.array(owners)
     for to in slide_steps(placed, lister.wishes.slide_steps, lister.slides_mm):
-        by = np.tile(np.array(to) @ ways, 2)
-        moved = own + by
-        shared = np.minimum(moved[:, None, 3:], around[None, :, 3:])
-        shared -= np.maximum(moved[:, None, :3], around[None, :, :3])
-        depth = shared.min(axis=2)
-        met = (depth > 0.01).any(axis=0)
+        moved = own + np.tile(np.array(to) @ ways, 2)
+        depth = _depth(moved, around)
+        met = (depth > MEETS_MM).any(axis=0)
         deep_mm = float(depth.max(axis=0)[met].sum())
-        yield replace(option, slide_mm=to), frozenset(names[met].tolist()), deep_mm
+        meets = frozenset(names[met].tolist())
+        yield _Slid(replace(option, slide_mm=to), meets, deep_mm, neighbours.short_mm(moved))
+
+
+def _depth(some: Floats, others: Floats) -> Floats:
+    """Return how deep some bounds lie in others, shape (some, others); negative where apart."""
+    shared = np.minimum(some[:, None, 3:], others[None, :, 3:])
+    shared -= np.maximum(some[:, None, :3], others[None, :, :3])
+    found: Floats = shared.min(axis=2)
+    return found
 
 
 def layout_of(problem: Problem, one: Try) -> Layout:

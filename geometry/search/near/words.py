@@ -36,6 +36,8 @@ def short_text(short_mm: float, at_worst: bool, told: str) -> str:
 def miss_text(miss: NearMiss) -> str:
     """Say what a near miss is: "row 1 with Exchanger 3 x 140, 30 mm on front wall"."""
     with_what = f"{miss.holds} on {miss.zone_name}"
+    if miss.also is not None:
+        with_what = f"{miss.also[1]} and {with_what}"
     return f"row {miss.row} with {with_what}" if miss.row else with_what
 
 
