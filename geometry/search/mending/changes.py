@@ -1,49 +1,71 @@
 """The single changes to a layout that a fitter would try first, each with what it costs to do.
 
-Flip or turn an exchanger, slide a stack or put it one cell along, move a free part, put in thinner
-parts or a smaller pump, take the fans off one face or put them on the other side of the plate,
-move a pump to another fan, move a whole stack to another zone, take an obstacle out or cut it.
-None is judged here.
+Flip or turn a part, slide a stack or put it one cell along, move a free part, put in thinner parts
+or a smaller pump, take the fans off one face, put them on the other side of the plate or in another
+order, move a pump to another fan, move a whole stack to another zone, take an obstacle out or cut
+it. None is judged here.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
 
 from catalog.enclosure import Obstacle
-from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells
-from catalog.shapes import cell_sizes
-from geometry.checks.words import called
-from geometry.edits import (
-    EditError,
-    flip_port_end,
-    next_thickness,
-    rotate,
-    set_air,
-    set_state,
-    swap_part,
-    turn_over,
-)
-from geometry.edits.base import need_use
-from geometry.edits.body import body_bounds
+from catalog.parts import Part
+from geometry.edits import set_state
 from geometry.finding import Finding
-from geometry.layout import Item, Layout, Stack
+from geometry.layout import Stack
 from geometry.placement import Placed, obstacle_state
-from geometry.remedies import changes_for
 from geometry.scene import Scene
 from geometry.search.mending.measured import moves, slides, trims
-from geometry.search.mending.stack_changes import fan_plans, other_fans, other_places, through_plate
+from geometry.search.mending.part_changes import other_thickness, smaller_pumps
+from geometry.search.mending.sharing import shared_moves, shared_slides
+from geometry.search.mending.stack_changes import (
+    fan_plans,
+    other_cells,
+    other_fans,
+    other_order,
+    other_places,
+    through_plate,
+)
 from geometry.search.mending.steps import Edit, Step, cheapest_first
+from geometry.search.mending.turns import free_turns, stacked_turns
+
+NOT_TRIED = (
+    "Not tried: other fittings, plugs and screws, parts of another face, parts put in, taken out "
+    "or lifted out of a stack, a smaller margin, and three changes at once."
+)
+"""What is done by hand in a layout, and is not among the changes here."""
 
 
 def steps_for(
-    scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool = False
+    scene: Scene,
+    findings: Sequence[Finding],
+    parts: Sequence[Part],
+    *,
+    cutting: bool = False,
+    at_once: bool = False,
 ) -> list[Step]:
     """Return the changes worth a try for some findings, cheapest first, each once.
 
-    Without `cutting` none of them changes the enclosure but by the states of its obstacles.
+    Without `cutting` none of them changes the enclosure but by the states of its obstacles. With
+    `at_once` each shall mend them all, so only what all of them concern is changed.
     """
-    return cheapest_first(_all_steps(scene, findings, parts, cutting=cutting))
+    concerned = [concerned_by(scene, finding) for finding in findings]
+    named = [frozenset(finding.ids) for finding in findings]
+    join = frozenset[str].intersection if at_once else frozenset[str]().union
+    among = _Among(join(*concerned), join(*named)) if findings else _Among()
+    return cheapest_first(_all_steps(scene, findings, parts, among, cutting=cutting))
+
+
+def shares_for(scene: Scene, findings: Sequence[Finding]) -> list[Step]:
+    """Return the slides and moves that do a part of what some findings miss, cheapest first."""
+    concerned = _all_concerned(scene, findings)
+    steps = [step for s in _stacks(scene, concerned) for step in shared_slides(scene, s, findings)]
+    for one in _free_parts(scene, concerned):
+        steps += shared_moves(scene, one, findings)
+    return cheapest_first(steps)
 
 
 def relaxing_steps(
@@ -54,218 +76,160 @@ def relaxing_steps(
     Other parts stay, and so do zones and cells: another choice of these is another option. Slides
     are told by `sliding_steps`.
     """
-    concerned = _stacks(scene, findings)
+    concerned = _all_concerned(scene, findings)
     steps: list[Step] = []
-    for stack in concerned:
+    for stack in _stacks(scene, concerned):
         steps += fan_plans(scene, stack)
-        steps += through_plate(scene, stack)
+        steps += through_plate(scene, stack, fans_only=True)
         for one in scene.items_of(stack):
             steps += smaller_pumps(scene, one, parts)
-    for one in _free_parts(scene, findings):
+    for one in _free_parts(scene, concerned):
         steps += moves(scene, one, findings)
         steps += smaller_pumps(scene, one, parts)
-    steps += _states(scene, findings)
+    steps += _states(scene, findings, concerned)
     if cutting:
-        steps += _cuts(scene, findings)
+        steps += _cuts(scene, findings, concerned)
     return cheapest_first(steps)
 
 
 def sliding_steps(scene: Scene, findings: Sequence[Finding]) -> list[Step]:
     """Return the slides of all stacks that some findings concern, cheapest first."""
-    of_all = (slides(scene, stack, findings) for stack in _stacks(scene, findings))
-    return cheapest_first(step for of_one in of_all for step in of_one)
+    concerned = _stacks(scene, _all_concerned(scene, findings))
+    return cheapest_first(step for one in concerned for step in slides(scene, one, findings))
 
 
-def _stacks(scene: Scene, findings: Sequence[Finding]) -> list[Stack]:
-    """Return the unlocked stacks that some findings concern."""
-    named = dict.fromkeys(one for finding in findings for one in finding.ids)
-    stacks = [scene.placed[one].stack for one in named if one in scene.placed]
-    stacks += [s for s in scene.layout.stacks if s.id in named]
-    return [s for s in {s.id: s for s in stacks if s is not None}.values() if not s.locked]
+def concerned_by(scene: Scene, finding: Finding) -> frozenset[str]:
+    """Return the ids of the stacks, free parts and obstacles by which a finding can be mended.
+
+    What carries an obstacle, or the zone of a stack, is among them.
+    """
+    layout = scene.layout
+    stacks = {stack.id: stack for stack in layout.stacks}
+    found: set[str] = set()
+    for one in finding.ids:
+        placed = scene.placed.get(one)
+        stack = stacks.get(one) if placed is None else placed.stack
+        if stack is not None:
+            found |= {stack.id, *_carriers(scene, scene.frames[stack.zone].zone.owner)}
+        elif placed is not None:
+            found.add(one)
+        else:
+            found.update(_carriers(scene, one))
+    return frozenset(found)
 
 
-def _free_parts(scene: Scene, findings: Sequence[Finding]) -> list[Placed]:
-    """Return the free parts that some findings concern."""
-    named = dict.fromkeys(one for finding in findings for one in finding.ids)
-    return [scene.placed[one] for one in named if one in scene.placed and scene.placed[one].free]
+def _carriers(scene: Scene, owner: str | None) -> Iterator[str]:
+    """Yield an obstacle and those that carry it, nearest first; nothing for a wall."""
+    obstacles = {obstacle.id: obstacle for obstacle in scene.layout.enclosure.obstacles}
+    while owner in obstacles:
+        yield owner
+        owner = obstacles[owner].owner
+
+
+@dataclass(frozen=True)
+class _Among:
+    """What may be changed: stacks, free parts and obstacles, and parts that lie otherwise.
+
+    A part of a stack that is turned or put on another fan moves no other.
+    """
+
+    concerned: frozenset[str] = frozenset()
+    named: frozenset[str] = frozenset()
+
+
+def _all_concerned(scene: Scene, findings: Sequence[Finding]) -> frozenset[str]:
+    return frozenset().union(*(concerned_by(scene, finding) for finding in findings))
+
+
+def _stacks(scene: Scene, concerned: Collection[str]) -> list[Stack]:
+    """Return the unlocked stacks among what is concerned."""
+    return [s for s in scene.layout.stacks if s.id in concerned and not s.locked]
+
+
+def _free_parts(scene: Scene, concerned: Collection[str]) -> list[Placed]:
+    """Return the free parts among what is concerned."""
+    return [scene.placed[free.id] for free in scene.layout.free if free.id in concerned]
 
 
 def _all_steps(
-    scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool
+    scene: Scene,
+    findings: Sequence[Finding],
+    parts: Sequence[Part],
+    among: _Among,
+    *,
+    cutting: bool,
 ) -> Iterator[Step]:
-    for stack in _stacks(scene, findings):
-        yield from slides(scene, stack, findings)
+    concerned = among.concerned
+    for stack in _stacks(scene, concerned):
+        for some in _each(findings, {stack.id, *(one.id for one in scene.items_of(stack))}):
+            yield from slides(scene, stack, some)
         for one in scene.items_of(stack):
-            yield from _on_item(scene, one, parts)
-            yield from smaller_pumps(scene, one, parts)
-            yield from other_fans(scene, one)
+            if one.id in among.named:
+                yield from stacked_turns(scene, one)
+                yield from smaller_pumps(scene, one, parts)
+                yield from other_fans(scene, one)
+            yield from other_thickness(scene, one, parts)
+            yield from other_cells(scene, one)
         yield from fan_plans(scene, stack)
         yield from through_plate(scene, stack)
+        yield from other_order(scene, stack)
         yield from other_places(scene, stack)
-    for one in _free_parts(scene, findings):
-        yield from moves(scene, one, findings)
+    for one in _free_parts(scene, concerned):
+        for some in _each(findings, {one.id}):
+            yield from moves(scene, one, some)
+        yield from free_turns(scene, one)
+        yield from other_thickness(scene, one, parts)
         yield from smaller_pumps(scene, one, parts)
-    for finding in findings:
-        for change in changes_for(scene, finding):
-            if not change.name.startswith(LOOKED_FOR_HERE):
-                parts_of = _parts_of(change.name)
-                yield Step(change.name, 30.0, finding.ids[0], change.edit, "turn", parts=parts_of)
-    yield from _states(scene, findings)
+    yield from _states(scene, findings, concerned)
     if cutting:
-        yield from _cuts(scene, findings)
+        yield from _cuts(scene, findings, concerned)
 
 
-LOOKED_FOR_HERE = ("Slide ", "Move ", "Set ", "Swap ")
-"""So begin changes that a finding offers too, and that are looked for here more closely."""
+def _each(findings: Sequence[Finding], mine: set[str]) -> Iterator[Sequence[Finding]]:
+    """Yield the findings together, and where some name a thing each of these by itself too.
+
+    A slide or a move that mends one of them is enough where another change mends the rest.
+    """
+    yield findings
+    own = [finding for finding in findings if mine & set(finding.ids)]
+    if len(findings) > 1:
+        yield from ([finding] for finding in own)
 
 
-def _states(scene: Scene, findings: Sequence[Finding]) -> Iterator[Step]:
-    """Yield the other states of the obstacles that are in the way, and of what carries them."""
+def _states(
+    scene: Scene, findings: Sequence[Finding], concerned: Collection[str]
+) -> Iterator[Step]:
+    """Yield the other states of obstacles in the way, of what carries them, and of what carries
+    a stack: that is not taken out, since its zone would be gone.
+    """
     layout = scene.layout
-    obstacles = {obstacle.id: obstacle for obstacle in layout.enclosure.obstacles}
-    for obstacle in _in_the_way(scene, findings):
-        carried_by: str | None = obstacle.id
-        while carried_by in obstacles:
-            one = obstacles[carried_by]
-            for state in one.states:
-                if state != obstacle_state(one, layout.states):
-                    yield Step(
-                        f"Take out {one.name}" if state.out else f"Set {one.name}: {state.name}",
-                        50.0 if state.out else 45.0,
-                        one.id,
-                        _set_state(one.id, state.id),
-                        "state",
-                        parts=(f"Set {one.id}: {state.id}",),
-                    )
-            carried_by = one.owner
+    named = (one for finding in findings for one in finding.ids)
+    in_the_way = {one for obstacle in named for one in _carriers(scene, obstacle)}
+    for one in layout.enclosure.obstacles:
+        for state in one.states if one.id in concerned else ():
+            if state == obstacle_state(one, layout.states):
+                continue
+            if not state.out or one.id in in_the_way:
+                yield Step(
+                    f"Take out {one.name}" if state.out else f"Set {one.name}: {state.name}",
+                    50.0 if state.out else 45.0,
+                    one.id,
+                    _set_state(one.id, state.id),
+                    "state",
+                    parts=(f"Set {one.id}: {state.id}",),
+                )
 
 
-def _cuts(scene: Scene, findings: Sequence[Finding]) -> Iterator[Step]:
+def _set_state(obstacle: str, state: str) -> Edit:
+    return lambda layout: set_state(layout, obstacle, state)
+
+
+def _cuts(scene: Scene, findings: Sequence[Finding], concerned: Collection[str]) -> Iterator[Step]:
     for obstacle in _in_the_way(scene, findings):
-        yield from trims(scene, obstacle)
+        if obstacle.id in concerned:
+            yield from trims(scene, obstacle)
 
 
 def _in_the_way(scene: Scene, findings: Sequence[Finding]) -> list[Obstacle]:
     named = {one for finding in findings for one in finding.ids}
     return [one for one in scene.layout.enclosure.obstacles if one.id in named]
-
-
-def _parts_of(name: str) -> tuple[str, ...]:
-    """Return the names of the flip and the turn of which a change is made; none for others."""
-    both = "Flip port end and turn port face of "
-    if not name.startswith(both):
-        return ()
-    what = name.removeprefix(both)
-    return (f"Flip port end of {what}", f"Turn port face of {what}")
-
-
-def _on_item(scene: Scene, one: Placed, parts: Sequence[Part]) -> Iterator[Step]:
-    if not isinstance(one.use, Item) or one.use.locked:
-        return
-    name, item = called(scene, one.id), one.id
-    if isinstance(one.part, Exchanger):
-        yield Step(
-            f"Flip port end of {name}", 5.0, item, lambda lay: flip_port_end(lay, item), "turn"
-        )
-        yield Step(f"Turn port face of {name}", 6.0, item, lambda lay: turn_over(lay, item), "turn")
-        yield from _thinner(scene.layout, (item,), name, parts, 20.0)
-    if isinstance(one.part, Fan):
-        if one.use.air == "against":
-            yield Step(
-                f"Change the air direction of {name}",
-                2.0,
-                item,
-                lambda lay: set_air(lay, item, "with"),
-                "turn",
-            )
-        layer = one.layer
-        if layer is not None and layer.items[0].id == item:
-            ids = tuple(i.id for i in layer.items)
-            which = f"{name} and the fans beside it" if len(ids) > 1 else name
-            yield from _thinner(scene.layout, ids, which, parts, 15.0)
-    if isinstance(one.part, Pump | PumpReservoir):
-        for turns in (1, 2, 3):
-            yield Step(
-                f"Turn {name} by {90 * turns} degrees",
-                4.0 + turns % 2,
-                item,
-                lambda lay, n=turns: rotate(lay, item, n),  # type: ignore[misc]
-                "turn",
-            )
-
-
-MOST_THINNER = 3
-"""So many thicknesses below are looked at."""
-
-
-def _thinner(
-    layout: Layout, ids: tuple[str, ...], name: str, parts: Sequence[Part], cost: float
-) -> Iterator[Step]:
-    """Yield the swaps of parts alike for the next thinner ones, and for those below these."""
-    passed: tuple[str, ...] = ()
-    for _ in range(MOST_THINNER):
-        try:
-            for item in ids:
-                layout = next_thickness(layout, item, parts, -1)
-        except EditError:
-            return
-        part = layout.part(need_use(layout, ids[0]).part)
-        passed = (*passed, f"Swap {ids[0]} for {part.id}")
-        yield Step(
-            f"Swap {name} for {part.name}",
-            cost + len(passed) - 1,
-            ids[0],
-            _swapped(ids, part),
-            "part",
-            parts=passed,
-        )
-
-
-def _swapped(ids: tuple[str, ...], part: Part) -> Edit:
-    def swapped(layout: Layout) -> Layout:
-        for item in ids:
-            layout = swap_part(layout, item, part)
-        return layout
-
-    return swapped
-
-
-def smaller_pumps(scene: Scene, one: Placed, parts: Sequence[Part]) -> Iterator[Step]:
-    """Yield the swaps of a pump for smaller ones that are held alike, the next smaller first."""
-    if not isinstance(one.part, Pump | PumpReservoir) or one.use.locked:
-        return
-    mine = _size_mm3(one.part)
-    smaller = sorted(
-        (
-            p
-            for p in parts
-            if isinstance(p, type(one.part)) and _held_alike(p, one.part) and _size_mm3(p) < mine
-        ),
-        key=lambda p: (-_size_mm3(p), p.id),
-    )
-    passed: tuple[str, ...] = ()
-    for part in smaller[:MOST_THINNER]:
-        passed = (*passed, f"Swap {one.id} for {part.id}")
-        yield Step(
-            f"Swap {called(scene, one.id)} for {part.name}",
-            18.0 + len(passed) - 1,
-            one.id,
-            _swapped((one.id,), part),
-            "pump",
-            parts=passed,
-        )
-
-
-def _size_mm3(part: Part) -> float:
-    least, most = body_bounds(part)
-    return (most[0] - least[0]) * (most[1] - least[1]) * (most[2] - least[2])
-
-
-def _held_alike(one: Part, other: Part) -> bool:
-    """Whether two parts have the same holes, or none."""
-    mine, theirs = (cell_sizes(part_cells(p)) for p in (one, other))
-    return bool(mine & theirs) if mine or theirs else True
-
-
-def _set_state(obstacle: str, state: str) -> Edit:
-    return lambda layout: set_state(layout, obstacle, state)

@@ -65,14 +65,15 @@ def slides(scene: Scene, stack: Stack, wanted: Sequence[Finding]) -> Iterator[St
         axis = frame.pose.x if along == 0 else frame.pose.y
         for sign, most in ((1, room.most_mm - at), (-1, at - room.least_mm)):
             way_on = axis if sign > 0 else -axis
-            step = _slide_by(scene, stack, along, sign)
+            step = slide_by(scene, stack, along, sign)
             yield from _places(scene, stack.id, way_on, most, wanted, step)
             least = max(room.least_mm - at, at - room.most_mm)
             if most > 0 and least > 0:  # out of its slots: back to their nearer end
                 yield step(ceil(least / TENTH_MM - 1e-6))
 
 
-def _slide_by(scene: Scene, stack: Stack, along: int, sign: int) -> Callable[[int], Step]:
+def slide_by(scene: Scene, stack: Stack, along: int, sign: int) -> Callable[[int], Step]:
+    """Return the slide of a stack along u (0) or v (1), by an amount in tenths."""
     frame = scene.frames[stack.zone]
     family = f"Slide {stack.id} {'uv'[along]}{'+' if sign > 0 else '-'}"
 
@@ -86,6 +87,7 @@ def _slide_by(scene: Scene, stack: Stack, along: int, sign: int) -> Callable[[in
             lambda layout: _slid(layout, stack.id, du, dv),
             "slide",
             sized=Sized(family, tenths, by),
+            knob=f"slide {stack.id} {along}",
         )
 
     return by
@@ -97,20 +99,16 @@ def _slid(layout: Layout, stack_id: str, du_mm: float, dv_mm: float) -> Layout:
 
 
 def moves(scene: Scene, one: Placed, wanted: Sequence[Finding]) -> Iterator[Step]:
-    """Yield the moves of a free part to where it could stand, along the six directions.
-
-    Where several findings name it, those that mend one of them too: another move may mend the rest.
-    """
+    """Yield the moves of a free part to where it could stand, along the six directions."""
     if not isinstance(one.use, FreePart) or one.use.locked:
         return
-    own = [finding for finding in wanted if one.id in finding.ids]
     for direction in ENDS:
         on = way(direction)
-        for some in (wanted, *([finding] for finding in own if len(own) > 1)):
-            yield from _places(scene, one.id, on, FARTHEST_MM, some, _move_by(scene, one, on))
+        yield from _places(scene, one.id, on, FARTHEST_MM, wanted, move_by(scene, one, on))
 
 
-def _move_by(scene: Scene, one: Placed, on: Way) -> Callable[[int], Step]:
+def move_by(scene: Scene, one: Placed, on: Way) -> Callable[[int], Step]:
+    """Return the move of a free part along a direction, by an amount in tenths."""
     note = new_holes_note(one.use) if isinstance(one.use, FreePart) else ""
 
     def by(tenths: int) -> Step:
@@ -123,6 +121,7 @@ def _move_by(scene: Scene, one: Placed, on: Way) -> Callable[[int], Step]:
             lambda layout: nudge(layout, one.id, (dx, dy, dz)),
             "move",
             sized=Sized(f"Move {one.id} {on.name}", tenths, by),
+            knob=f"move {one.id} {on.axis}",
         )
 
     return by
@@ -142,7 +141,7 @@ def _places(
     near end, and on both sides.
     """
     above = 0
-    for low, high in _windows(scene, mover, on, most_mm, wanted)[:MOST_WINDOWS]:
+    for low, high in places_along(scene, mover, on, most_mm, wanted)[:MOST_WINDOWS]:
         first, last = max(1, ceil(low / TENTH_MM - 1e-6)), floor(high / TENTH_MM + 1e-6)
         if last < first:
             continue
@@ -151,7 +150,7 @@ def _places(
         above = last
 
 
-def _windows(
+def places_along(
     scene: Scene, mover: str, on: Way, most_mm: float, wanted: Sequence[Finding]
 ) -> list[tuple[float, float]]:
     """Return the distances along a way (from, to) at which nothing is in the way, margins kept.
@@ -222,6 +221,7 @@ def trims(scene: Scene, obstacle: Obstacle) -> Iterator[Step]:
         obstacle.id,
         lambda layout: cut_out_obstacle(layout, obstacle.id),
         "cut out",
+        knob=f"cut {obstacle.id}",
         parts=(_trim_family(obstacle), f"Cut out {obstacle.id}"),
     )
 
@@ -241,6 +241,7 @@ def _trim_by(obstacle: Obstacle, end: Direction) -> Callable[[int], Step]:
             lambda layout: trim_obstacle(layout, obstacle.id, end, mm),
             "trim",
             sized=Sized(_trim_family(obstacle), tenths, by),
+            knob=f"cut {obstacle.id}",
         )
 
     return by
@@ -270,7 +271,7 @@ def _least_trim(
         cut = step(tenths).edit(layout).enclosure
         (shapes,) = (one.shapes for one in cut.obstacles if one.id == obstacle.id)
         left = replace(whole, prisms=tuple(shifted(shape_prism(s), by) for s in shapes))
-        return any(_is_short(scene, one, left) for one in scene.movable)
+        return any(is_short(scene, one, left) for one in scene.movable)
 
     try:
         if most < 1 or short(most):
@@ -284,7 +285,8 @@ def _least_trim(
     return high
 
 
-def _is_short(scene: Scene, a: Solid, b: Solid) -> bool:
+def is_short(scene: Scene, a: Solid, b: Solid) -> bool:
+    """Whether two solids have less than the margin between them that is asked for, as drawn."""
     if not judged(a, b):
         return False
     need = required_mm(scene.layout.settings, a, b)

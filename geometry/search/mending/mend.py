@@ -1,23 +1,26 @@
 """The smallest changes that clear a layout's faults, each verified by the full check.
 
-Single changes are tried first, pairs only where no single one clears what is asked for; so no
-change that is listed holds a smaller one that works too. An amount is cut down to the least tenth
-of a millimetre that still works.
+Single changes are tried first; pairs only where no single one clears what is asked for without
+cutting. So no change that is listed holds a smaller one of those tried that works too. An amount is
+cut down to the least tenth of a millimetre that still works.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 from catalog.parts import Part
+from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import Checked
 from geometry.finding import Finding, Report, Verdict
 from geometry.layout import Layout
 from geometry.remedies import fault_key, faults, new_faults
+from geometry.scene import Scene
 from geometry.search.mending.bench import Bench, Keys
-from geometry.search.mending.changes import steps_for
+from geometry.search.mending.changes import shares_for, steps_for
+from geometry.search.mending.minimal import minimal, size
+from geometry.search.mending.pairs import Pair, Reach, cost, pairs_of, still_short
 from geometry.search.mending.steps import Step
 
 MOST_PAIRS = 1500
@@ -72,93 +75,139 @@ def mends(
     found as it goes; the last is the end. Where no change clears all, those that clear at least
     one finding are given.
     """
-    judge = _Judge(checked)
-    goal = judge.keys if finding is None else {fault_key(finding)}
+    goal = set(faults(checked.report)) if finding is None else {fault_key(finding)}
+    judge = _Judge(checked, goal)
     if not goal:
         yield Mends((), 0, 0, done=True)
         return
-    wanted = [fault for key, fault in judge.faults.items() if key in goal]
-    singles: list[_Tried] = []
-    movable: list[Step] = []
-    steps = steps_for(checked.scene, wanted, parts, cutting=cutting)
-    for step in steps:
-        mend = judge.tried((step,))
-        if mend is not None:
-            movable.append(step)
-            if mend.clears:
-                singles.append(((step,), mend))
-        whole = [m for _, m in singles if judge.meets(m, goal)]
-        yield Mends(_ranked(whole), judge.count, 0, done=False)
-    found = [(s, m) for s, m in singles if judge.meets(m, goal)]
-    untried = 0
-    if not found:
-        pairs = [*combinations(movable, 2)]
-        for step in movable:
-            brought = judge.brought_by(step, goal)
-            if brought is not None:
-                known = {one.key for one in steps}
-                more = steps_for(brought.scene, judge.new_in(brought), parts, cutting=cutting)
-                pairs += [(step, one) for one in more if one.key not in known]
-            yield Mends(_ranked([m for _, m in singles]), judge.count, len(pairs), done=False)
-        pairs = [p for p in pairs if not p[0].atoms & p[1].atoms]
-        pairs.sort(key=lambda p: p[0].cost + p[1].cost)
-        untried = max(0, len(pairs) - MOST_PAIRS)
-        for pair in pairs[:MOST_PAIRS]:
-            both = judge.tried(pair)
-            if both is not None and judge.meets(both, goal):
-                found.append(judge.without_needless(pair, both, goal))
-            so_far = _ranked([m for _, m in found or singles])
-            yield Mends(so_far, judge.count, untried, done=False)
-    least = _least(found or singles)
-    cut: list[Mend] = []
-    for steps_of, mend_of in least:
-        yield Mends(_ranked([*cut, *_mends(least[len(cut) :])]), judge.count, untried, done=False)
-        cut.append(judge.cut_down(steps_of, mend_of, goal if found else _keys_of(judge, mend_of)))
-    yield Mends(_ranked(cut), judge.count, untried, done=True)
+    search = _Search(judge, parts, cutting=cutting)
+    yield from search.singles()
+    if not any(search.whole(uncut=True)):
+        yield from search.pairs()
+    yield from search.cut_down()
 
 
 _Tried = tuple[tuple[Step, ...], Mend]
 
 
-def _mends(tried: Sequence[_Tried]) -> list[Mend]:
-    return [mend for _, mend in tried]
+class _Search:
+    """What was found for one goal; each part of the search yields it as it goes."""
+
+    def __init__(self, judge: _Judge, parts: Sequence[Part], *, cutting: bool) -> None:
+        self._judge, self._parts, self._cutting = judge, parts, cutting
+        self._wanted = [fault for key, fault in judge.faults.items() if key in judge.goal]
+        self._scene = judge.bench.checked.scene
+        self._found: list[_Tried] = []
+        self._firsts: list[Step] = []
+        self._untried = 0
+
+    def singles(self) -> Iterator[Mends]:
+        """Try each change by itself."""
+        steps = steps_for(self._scene, self._wanted, self._parts, cutting=self._cutting)
+        for step in steps:
+            self._try((step,))
+            yield self._so_far()
+
+    def pairs(self) -> Iterator[Mends]:
+        """Try two changes together; where a single cut does, without cutting."""
+        judge, cutting = self._judge, self._cutting and not any(self.whole())
+        firsts = [step for step in self._firsts if cutting or not step.cuts]
+        for step in shares_for(self._scene, self._wanted):
+            if judge.tried((step,)) is not None and step not in firsts:
+                firsts.append(step)
+        reach = Reach(self._scene)
+        for step in firsts:
+            after = judge.bench.checked_after((step,))
+            if after is not None:
+                reach.note(step, after.scene)
+        pairs: list[Pair] = []
+        for some in pairs_of(
+            firsts, self._wanted, reach, judge.left_after, self._parts, cutting=cutting
+        ):
+            pairs += some
+            self._untried = len(pairs)
+            yield self._so_far()
+        pairs.sort(key=cost)
+        self._untried = max(0, len(pairs) - MOST_PAIRS)
+        for pair in pairs[:MOST_PAIRS]:
+            self._try(pair)
+            yield self._so_far()
+
+    def cut_down(self) -> Iterator[Mends]:
+        """Cut the amounts of what is minimal down to the least that works."""
+        judge = self._judge
+        coarse = _minimal(list(self.whole()) or self._found)
+        done: list[_Tried] = []
+        for steps, mend in coarse:
+            done.append(judge.cut_down(steps, mend))
+            rest = coarse[len(done) :]
+            yield Mends(_ranked(done + rest), judge.count, self._untried, done=False)
+        yield Mends(_ranked(_minimal(done)), judge.count, self._untried, done=True)
+
+    def whole(self, *, uncut: bool = False) -> Iterator[_Tried]:
+        """Yield the changes that clear all of the goal, with `uncut` those that cut nothing."""
+        for steps, mend in self._found:
+            if self._judge.meets(mend) and not (uncut and mend.cuts):
+                yield steps, mend
+
+    def _try(self, steps: tuple[Step, ...]) -> None:
+        """Keep a change that clears something; of a pair, that clears all of the goal.
+
+        One that is known to work by a lesser amount is not tried.
+        """
+        atoms, mine = _atoms(steps), size(steps)
+        if any(_atoms(other) == atoms and size(other) <= mine for other, _ in self.whole()):
+            return
+        mend = self._judge.tried(steps)
+        if mend is None:
+            return
+        if len(steps) == 1:
+            self._firsts += steps
+            if mend.clears:
+                self._found.append((steps, mend))
+        elif self._judge.meets(mend):
+            self._found.append(self._judge.without_needless(steps, mend))
+
+    def _so_far(self) -> Mends:
+        found = _minimal(list(self.whole()) or self._found)
+        return Mends(_ranked(found), self._judge.count, self._untried, done=False)
 
 
-def _keys_of(judge: _Judge, mend: Mend) -> Keys:
-    return {key for key, number in judge.number.items() if number in mend.clears}
+def _atoms(steps: Sequence[Step]) -> frozenset[str]:
+    return frozenset().union(*(step.atoms for step in steps))
 
 
-def _least(found: Sequence[_Tried]) -> list[_Tried]:
-    """Return the changes that hold no other of the list that clears as much.
-
-    Of changes that differ in their amounts alone, the one of the least amount is kept.
-    """
-    atoms = [frozenset().union(*(step.atoms for step in steps)) for steps, _ in found]
-    amounts = [sum(step.amount_mm or 0.0 for step in steps) for steps, _ in found]
-
-    def smaller(n: int, k: int) -> bool:
-        return atoms[n] < atoms[k] or (atoms[n] == atoms[k] and (amounts[n], n) < (amounts[k], k))
-
-    return [
-        (steps, mend)
-        for k, (steps, mend) in enumerate(found)
-        if not any(
-            smaller(n, k) and set(other.clears) >= set(mend.clears)
-            for n, (_, other) in enumerate(found)
-        )
-    ]
+def _minimal(found: Sequence[_Tried]) -> list[_Tried]:
+    return [found[k] for k in minimal([(steps, frozenset(m.clears)) for steps, m in found])]
 
 
-def _ranked(found: Sequence[Mend]) -> tuple[Mend, ...]:
-    return tuple(sorted(found, key=lambda m: (m.left, m.cuts, len(m.steps), m.cost, m.name)))
+def _ranked(found: Sequence[_Tried]) -> tuple[Mend, ...]:
+    """Return the changes in their order: what cuts nothing first, then what leaves least."""
+    mends = (mend for _, mend in found)
+    return tuple(sorted(mends, key=lambda m: (m.cuts, m.left, len(m.steps), m.cost, m.name)))
 
 
 class _Judge:
-    """Says of changed layouts what they clear."""
+    """Says of changed layouts what they clear of a report, of which all of the goal is asked for.
 
-    def __init__(self, checked: Checked) -> None:
-        self.bench = Bench(checked, lambda report: bool(self.gone(report)))
+    A single change is of use where it clears any of it, two together only where they clear all.
+    """
+
+    def __init__(self, checked: Checked, goal: Keys) -> None:
+        wanted = [fault for key, fault in faults(checked.report).items() if key in goal]
+
+        def hopeless(scene: Scene, first: Step) -> bool:
+            return any(still_short(scene, one) for one in self._left.get(first.key, wanted))
+
+        self._left: dict[tuple[str, str], list[Finding]] = {}
+        self.bench = Bench(
+            checked,
+            lambda report: bool(self.gone(report)),
+            lambda report: goal <= self.gone(report),
+            hopeless,
+        )
         self.report = checked.report
+        self.goal = goal
         self.faults = faults(checked.report)
         self.keys: Keys = set(self.faults)
         told = [f for f in checked.report.findings if f.verdict is not Verdict.CLEAR]
@@ -190,34 +239,48 @@ class _Judge:
         """Return the faults that a change has cleared; none where another came or has grown."""
         return set() if new_faults(self.report, report) else self.keys - set(faults(report))
 
-    def brought_by(self, step: Step, goal: Keys) -> Checked | None:
-        """Return the check after a step that clears the goal and brings other faults; else None."""
+    def left_after(self, step: Step) -> tuple[Checked, list[Finding]] | None:
+        """Return the layout after a step, and the faults that are to go then; None when none is.
+
+        These are what is left of the goal, and what the step has brought. Where it was checked as
+        drawn only, what is judged by the worst case is taken to be left.
+        """
         after = self.bench.checked_after((step,))
-        if after is None or goal & set(faults(after.report)) or not self.new_in(after):
+        if after is None:
             return None
-        return after
+        there = faults(after.report)
+        left = [fault for key, fault in there.items() if key in self.goal]
+        if not self.bench.in_full((step,)):
+            left += [self.faults[k] for k in self.goal if k[0] == WORST_CASE and k not in there]
+        left += [f for f in new_faults(self.report, after.report) if fault_key(f) not in self.goal]
+        self._left[step.key] = left
+        return (after, left) if left else None
 
-    def new_in(self, after: Checked) -> list[Finding]:
-        """Return the faults that have come or have grown."""
-        return new_faults(self.report, after.report)
-
-    def without_needless(self, pair: tuple[Step, Step], both: Mend, goal: Keys) -> _Tried:
+    def without_needless(self, pair: tuple[Step, ...], both: Mend) -> _Tried:
         """Return a pair that works, or the one of its steps that is enough."""
         for step in pair:
             alone = self.tried((step,))
-            if alone is not None and self.meets(alone, goal):
+            if alone is not None and self.meets(alone):
                 return (step,), alone
         return pair, both
 
-    def meets(self, mend: Mend, goal: Keys) -> bool:
+    def meets(self, mend: Mend) -> bool:
         """Whether a change clears all that is asked for."""
-        return goal <= _keys_of(self, mend)
+        return self.goal <= self._cleared_by(mend)
 
-    def cut_down(self, steps: tuple[Step, ...], mend: Mend, goal: Keys) -> Mend:
-        """Return a change with its amounts cut down to the least that still clear the goal."""
+    def _cleared_by(self, mend: Mend) -> Keys:
+        return {key for key, number in self.number.items() if number in mend.clears}
+
+    def cut_down(self, steps: tuple[Step, ...], mend: Mend) -> _Tried:
+        """Return a change with its amounts cut down to the least by which it clears as much.
+
+        What clears all that is asked for need not clear more.
+        """
+        goal = self.goal if self.meets(mend) else self._cleared_by(mend)
 
         def works(tried: Sequence[Step]) -> bool:
             found = self.tried(tried)
-            return found is not None and self.meets(found, goal)
+            return found is not None and goal <= self._cleared_by(found)
 
-        return self.tried(self.bench.least(steps, works)) or mend
+        least = self.bench.least(steps, works)
+        return least, self.tried(least) or mend

@@ -1,4 +1,4 @@
-"""Changes to where the parts of a stack stand: fans on which face, a pump on which fan, which zone.
+"""Changes to where the parts of a stack stand: which face, fan, cell, layer, side or zone.
 
 None is judged here.
 """
@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from catalog.parts import Fan, Pump, PumpReservoir
+from catalog.parts import Exchanger, Fan, Pump, PumpReservoir, part_cells
 from geometry.checks.words import called
 from geometry.edits import (
     EditError,
@@ -15,12 +15,13 @@ from geometry.edits import (
     fan_plan,
     fill_fans,
     move_item,
+    move_layer,
     move_stack,
     stack_places,
 )
 from geometry.edits.base import keep_locked, need_stack, with_stack
-from geometry.edits.stacks import in_slots
-from geometry.layout import Item, Layout, Side, Stack
+from geometry.edits.stacks import can_join, in_slots
+from geometry.layout import Item, Layer, Layout, Side, Stack
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.search.mending.steps import Edit, Step
@@ -30,6 +31,10 @@ SIDES: tuple[Side, Side] = ("inner", "outer")
 
 PLANS: tuple[tuple[FanPlan, float], ...] = (("push", 10.0), ("pull", 10.5))
 """Fans on one face of a core, and what it costs to take them off the other or to move them."""
+
+
+OTHER_ORDER = 25.0
+"""What another order of layers costs: all of the stack is taken apart."""
 
 
 def fan_plans(scene: Scene, stack: Stack) -> Iterator[Step]:
@@ -57,6 +62,7 @@ def fan_plans(scene: Scene, stack: Stack) -> Iterator[Step]:
                     stack.id,
                     _fill(stack.id, side, plan, fans[0]),
                     "fans",
+                    knob=f"fans {stack.id} {side}",
                 )
 
 
@@ -64,10 +70,10 @@ def _fill(stack: str, side: Side, plan: FanPlan, fan: Fan) -> Edit:
     return lambda layout: fill_fans(layout, stack, side, plan, fan)
 
 
-def through_plate(scene: Scene, stack: Stack) -> Iterator[Step]:
-    """Yield the moves of each row of fans to the other side of the plate, where the zone has one.
+def through_plate(scene: Scene, stack: Stack, *, fans_only: bool = False) -> Iterator[Step]:
+    """Yield the moves of each layer to the other side of the plate, where the zone has one.
 
-    Nothing may stand there yet.
+    Nothing may stand there yet. With `fans_only` exchangers and the like stay where they are.
     """
     zone = scene.frames[stack.zone].zone
     called_zone = zone_names(scene.layout.enclosure)[stack.zone]
@@ -76,15 +82,84 @@ def through_plate(scene: Scene, stack: Stack) -> Iterator[Step]:
         if there is None or stack.side(other):
             continue
         for layer in stack.side(side):
-            if all(isinstance(scene.layout.part(item.part), Fan) for item in layer.items):
-                which = ", ".join(item.id for item in layer.items)
-                yield Step(
-                    f"Move fans {which} to the {other} side of {called_zone}",
-                    11.5,
-                    stack.id,
-                    _through(stack.id, layer.id, side, other),
-                    "fans",
-                )
+            fans = all(isinstance(scene.layout.part(item.part), Fan) for item in layer.items)
+            if fans_only and not fans:
+                continue
+            yield Step(
+                f"Move {_of_layer(scene, layer)} to the {other} side of {called_zone}",
+                11.5 if fans else 22.0,
+                stack.id,
+                _through(stack.id, layer.id, side, other),
+                "fans",
+                parts=(f"{layer.id} to {other}",),
+                knob=f"layer {layer.id}",
+            )
+
+
+def _of_layer(scene: Scene, layer: Layer) -> str:
+    """Name what is in a layer: "fans F1, F2", or its part."""
+    parts = [scene.layout.part(item.part) for item in layer.items]
+    ids = ", ".join(item.id for item in layer.items)
+    if all(isinstance(part, Fan) for part in parts):
+        return f"fans {ids}"
+    return called(scene, ids) if len(parts) == 1 else f"layer {ids}"
+
+
+def other_order(scene: Scene, stack: Stack) -> Iterator[Step]:
+    """Yield the moves of each exchanger and row of fans to another place in its side's order."""
+    zone = zone_names(scene.layout.enclosure)[stack.zone]
+    for side in SIDES:
+        layers = stack.side(side)
+        known = {layers}
+        for was, layer in enumerate(layers):
+            parts = [scene.layout.part(item.part) for item in layer.items]
+            if not all(isinstance(part, Fan | Exchanger) for part in parts):
+                continue
+            for now in range(len(layers)):
+                order = [*layers[:was], *layers[was + 1 :]]
+                order.insert(now, layer)
+                if tuple(order) not in known:
+                    known.add(tuple(order))
+                    place = f"place {now + 1} from the plate of {zone}"
+                    yield Step(
+                        f"Move {_of_layer(scene, layer)} to {place}",
+                        OTHER_ORDER,
+                        stack.id,
+                        _to_index(layer.id, now),
+                        "fans",
+                        parts=(f"{layer.id} to {now}",),
+                        knob=f"order {stack.id} {side}",
+                    )
+
+
+def _to_index(layer: str, index: int) -> Edit:
+    return lambda layout: move_layer(layout, layer, index)
+
+
+def other_cells(scene: Scene, one: Placed) -> Iterator[Step]:
+    """Yield the moves of what takes one cell to every other cell that is free in its layer.
+
+    A pump goes to other fans.
+    """
+    if isinstance(one.part, Pump | PumpReservoir) or not isinstance(one.use, Item):
+        return
+    if one.stack is None or one.side is None or one.layer is None:
+        return
+    zone = scene.frames[one.stack.zone].zone
+    index = one.stack.side(one.side).index(one.layer)
+    for cell in zone.cells:
+        if len(part_cells(one.part)) == 1 and can_join(
+            scene.layout, one.stack, one.layer, one.part, cell.id
+        ):
+            yield Step(
+                f"Move {called(scene, one.id)} to cell {cell.id}",
+                12.0,
+                one.id,
+                _move(one.id, zone.id, one.side, index, cell.id),
+                "fans",
+                parts=(f"{one.id} to {cell.id}",),
+                knob=f"place {one.id}",
+            )
 
 
 def _through(stack_id: str, layer_id: str, side: Side, other: Side) -> Edit:
@@ -119,6 +194,8 @@ def other_fans(scene: Scene, one: Placed) -> Iterator[Step]:
             one.id,
             _move(one.id, fan.stack.zone, fan.side, index + 1, cell),
             "pump",
+            parts=(f"{one.id} to {fan.stack.zone} {fan.side} {index + 1} {cell}",),
+            knob=f"place {one.id}",
         )
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
+from math import inf
 from typing import Literal
 
 from geometry.layout import Layout
@@ -38,7 +40,8 @@ class Step:
     """One change. `cost` ranks: a slide is less than a flip, which is less than another part.
 
     What is made of several changes names them in `parts`; what can be done by more or by less has
-    its amount in `sized`.
+    its amount in `sized`. `knob` is what it sets, where the kind and what it touches do not tell:
+    two steps that set the same are no pair.
     """
 
     name: str
@@ -48,11 +51,12 @@ class Step:
     kind: StepKind
     parts: tuple[str, ...] = ()
     sized: Sized | None = None
+    knob: str = ""
 
-    @property
+    @cached_property
     def key(self) -> tuple[str, str]:
-        """What tells it from other steps: two things may have the same name."""
-        return self.name, self.touches
+        """What tells it from other steps: two things may have the same name, and a name change."""
+        return self.name if self.cuts else str(self.amounts), self.touches
 
     @property
     def cuts(self) -> bool:
@@ -64,10 +68,29 @@ class Step:
         """By how much it goes (mm); None for what has no amount."""
         return None if self.sized is None else round(self.sized.tenths * TENTH_MM, 1)
 
-    @property
+    @cached_property
     def atoms(self) -> frozenset[str]:
         """The changes that it is made of: a flip with a turn holds both."""
-        return frozenset(self.parts or (self.sized.family if self.sized else self.name,))
+        return frozenset(self.amounts)
+
+    @cached_property
+    def amounts(self) -> Mapping[str, float]:
+        """The changes that it is made of, each with its amount (mm); 0 for what has none.
+
+        Of what is cut out whole no amount of cutting is more.
+        """
+        if self.sized is not None:
+            return {self.sized.family: round(self.sized.tenths * TENTH_MM, 1)}
+        whole = inf if self.cuts else 0.0
+        return dict.fromkeys(self.parts or (f"{self.name} {self.touches}",), whole)
+
+    def excludes(self, other: Step) -> bool:
+        """Whether another step sets the same, so that the two are no pair."""
+        return self._knob == other._knob or bool(self.atoms & other.atoms)
+
+    @property
+    def _knob(self) -> str:
+        return self.knob or f"{self.kind} {self.touches}"
 
 
 def not_below(step: Step, above: int) -> Step:

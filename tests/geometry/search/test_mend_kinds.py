@@ -149,6 +149,7 @@ def test_fans_come_off_a_face_or_go_through_the_plate_or_get_thinner() -> None:
         "Set the fans on front zone from push-pull to pull",
         "Move fans A.1, A.2 to the outer side of front zone",
         "Swap Fan 120 x 25 (A.1) and the fans beside it for Fan 120 x 15",
+        "Move Exchanger 2 x 120, 30 (E) to the outer side of front zone",
     ]
 
 
