@@ -17,6 +17,7 @@ from geometry.checks.runner import check_layout
 from geometry.edits import CUT_CAUTION
 from geometry.finding import Finding, Verdict
 from geometry.layout_file import read_layout, write_layout
+from geometry.search.mending.changes import NOT_TRIED
 from geometry.search.mending.mend import Mends, mends
 
 LEFT_IS = "left: how many findings would still be blocked or tight, asked for or not."
@@ -110,7 +111,8 @@ def _lines(
         lines += table(head, rows, right=frozenset((0, 2)), width=110)
         lines += ["", f"clears: findings as `gapwright check` numbers them. {LEFT_IS}"]
     else:
-        lines.append("no single change and no pair of changes clears any of these")
+        lines.append("of what was tried, no single change and no pair clears any of these")
+        lines += textwrap.wrap(NOT_TRIED, 110)
     lines.append("")
     if any(mend.cuts for mend in found.found):
         lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", 110)
@@ -133,11 +135,13 @@ COMMAND = Command(
     name="mend",
     about="""\
 Say the smallest changes that clear what is blocked or tight.
-Single changes first: slide a stack or a free part, flip an exchanger, turn its ports, fans on one
-face only or on the other side of the plate, thinner fans or exchanger, a smaller pump, the pump on
-another fan, other cells or another zone, another state of an obstacle; and with --allow-cutting
-trimming an obstacle or cutting it out. Pairs are tried when no single change clears all. Each has
-been verified by the full check on the changed layout; none makes another fault.""",
+Single changes first: slide a stack or a free part, turn a part, flip an exchanger, turn its ports,
+fans on one face only, on the other side of the plate or in another order, thinner parts or the next
+thicker, a smaller pump, the pump on another fan, other cells or another zone, another state of an
+obstacle; and with --allow-cutting trimming an obstacle or cutting it out. Pairs are tried when no
+single change clears all without cutting. Each has been verified by the full check on the changed
+layout; none makes another fault. """
+    + NOT_TRIED,
     examples="""\
   gapwright mend bench.json
   gapwright mend bench.json --finding 1 --allow-cutting

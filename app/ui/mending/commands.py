@@ -38,6 +38,8 @@ class MendCommands(QObject):
         super().__init__(parent)
         self._session, self._board, self._findings = session, board, findings
         self._mark: PreviewMark | None = None
+        self._marked: Offer | None = None
+        """The offer that the mark tells of."""
         self._search = MendSearch(session, parts, self)
         self._search.changed.connect(self.changed)
         findings.mend_wanted.connect(self.search)
@@ -45,7 +47,7 @@ class MendCommands(QObject):
         findings.cutting_changed.connect(self._search.set_cutting)
         findings.offer_taken.connect(self.apply)
         findings.previewed.connect(self._preview)
-        session.document_changed.connect(self._end_mark)
+        session.shown_changed.connect(self._follow)
 
     @property
     def searching(self) -> bool:
@@ -92,8 +94,16 @@ class MendCommands(QObject):
             self._mark = PreviewMark(self._board)
         caution = " Cutting is irreversible." if offer.cuts else ""
         name = self._findings.say(offer.name)
+        self._marked = offer
         self._mark.tell(f"{name}.{caution} Nothing is changed yet; a click applies it.")
 
+    def _follow(self) -> None:
+        """Take the mark away when its offer is on the board no more, whoever has ended it."""
+        marked, session = self._marked, self._session
+        if marked and not (session.previewing and session.layout is marked.layout):
+            self._end_mark()
+
     def _end_mark(self) -> None:
+        self._marked = None
         if self._mark is not None:
             self._mark.hide()

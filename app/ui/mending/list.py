@@ -53,8 +53,9 @@ class MendList(QWidget):
         self._find = QPushButton(find)
         self._find.setObjectName("quiet")
         self._find.setToolTip(
-            "Try single changes, then pairs: slides, flips, thinner parts, fans on one face, "
-            "another zone. Every one is checked in full"
+            "Try single changes, then pairs: slides, turns, flips, thinner parts, fans on one "
+            "face, another order or zone. Every one is checked in full.\nNot tried: other "
+            "fittings, plugs and screws, parts put in or taken out, three changes at once"
         )
         self._find.clicked.connect(self._on_find)
         self._running = False

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QEnterEvent, QFocusEvent
+from PySide6.QtGui import QEnterEvent, QFocusEvent, QHideEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.ui.mending.offers import Offer, Say
@@ -72,6 +72,11 @@ class OfferButton(QPushButton):
         """Show the document again."""
         self._tell(showing=False)
         super().leaveEvent(event)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Show the document again: under a pointer that stands still no leave need follow."""
+        self._tell(showing=False)
+        super().hideEvent(event)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Show the change when it is reached with the keyboard as well."""

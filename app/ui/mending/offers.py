@@ -76,7 +76,7 @@ class MendState:
         more = f"; {self.untried:,} pairs were not tried" if self.untried else ""
         if not self.found:
             cut = "" if self.cutting else " without cutting the enclosure"
-            return f"No single change and no pair clears it{cut}: {layouts}{more}."
+            return f"Of what was tried, no change and no pair clears it{cut}: {layouts}{more}."
         return f"{layouts}{more}."
 
 

@@ -248,3 +248,26 @@ def test_what_stays_is_named_by_its_number() -> None:
     assert outcome_words((1, 2, 3), 3) == "clears all"
     assert outcome_words((2,), 3) == "clears finding 2; findings 1 and 3 stay"
     assert outcome_words((1, 2, 4), 4) == "clears findings 1, 2 and 4; finding 3 stays"
+
+
+def test_the_mark_goes_whoever_ends_the_preview(mending) -> None:
+    window, _ = mending(two_pegs(317.0))
+    session, button = window.session, window.findings.cards[0].mends.buttons[0]
+    enter(button)
+    mark = window.findChild(PreviewMark)
+    assert mark.text
+    session.try_layout(session.document.layout)  # as when a part is dragged on the board
+    session.end_trial()
+    assert not session.previewing
+    assert mark.text == ""
+
+
+def test_a_change_that_is_hidden_under_the_pointer_is_shown_no_more(mending) -> None:
+    window, _ = mending(two_pegs(317.0))
+    button = window.findings.cards[0].mends.buttons[0]
+    enter(button)
+    assert window.session.previewing
+    button.hide()
+    assert not button.in_use
+    assert not window.session.previewing
+    assert window.findChild(PreviewMark).text == ""

@@ -52,3 +52,31 @@ def test_scrolling_ends_the_preview_of_a_change_that_goes_off(open_window, hand)
     QTest.qWait(50)
     assert not button.underMouse()
     assert not window.session.previewing
+
+
+def test_a_move_right_off_what_scrolling_brought_under_the_pointer_ends_its_preview(
+    open_window, hand
+) -> None:
+    # Qt does not know of a pointer that the scrolling has brought to a change, so it tells the
+    # change nothing when the next move goes to the board at once.
+    window = open_window(size=(1480, 700))
+    me = hand(window)
+    me.wait_for_remedies()
+    scroll = window.findings._scroll
+    bar = scroll.verticalScrollBar()
+    button = next(b for b in window.findings.findChildren(OfferButton) if b.isVisible())
+    scroll.ensureWidgetVisible(button)
+    QTest.qWait(20)
+    there, aside = bar.value(), bar.value() - 60 if bar.value() >= 60 else bar.value() + 60
+    assert aside <= bar.maximum()
+    at = button.mapToGlobal(QPoint(20, 8))
+    bar.setValue(aside)
+    QCursor.setPos(at)
+    QTest.qWait(50)
+    assert not button.in_use
+    bar.setValue(there)
+    me.qtbot.waitUntil(lambda: window.session.previewing, timeout=5_000)
+    assert button.in_use
+    QCursor.setPos(window.board.mapToGlobal(window.board.rect().center()))
+    me.qtbot.waitUntil(lambda: not button.in_use, timeout=2_000)
+    assert not window.session.previewing
