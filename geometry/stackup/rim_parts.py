@@ -66,7 +66,7 @@ class Hole:
     def when(self, one: Deviation, off_mm: float) -> Prism:
         """Return the cut when a dimension is off, kept for the next time."""
         if (one, off_mm) not in self._cuts:
-            found = (cut(off_mm) for own, cut in self.deviations if own is one)
+            found = (cut(off_mm) for own, cut in self.deviations if own.key == one.key)
             self._cuts[one, off_mm] = next(found, self.prism)
         return self._cuts[one, off_mm]
 

@@ -21,6 +21,7 @@ from geometry.stackup.faces import Face
 from geometry.stackup.of_enclosure import of_opening
 from geometry.stackup.rim_parts import Cluster, Hole, Rim
 from geometry.stackup.rims_across import parts_at
+from geometry.stackup.together import Moving
 from geometry.walls import WALL_NAMES
 
 
@@ -55,9 +56,10 @@ class RimFace(Face):
         """The openings that have an edge on it."""
         return self.rim.holes
 
-    def cut_anew(self, opening: Hole, cut: Prism, off_mm: float) -> Prism:
+    def cut_anew(self, opening: Moving, cut: Prism, off_mm: float) -> Prism:
         """Return the part when one of them is cut otherwise, off by so much at most."""
-        return self.rim.recut(opening, cut, off_mm)
+        hole = next(one for one in self.rim.holes if one is opening)
+        return self.rim.recut(hole, cut, off_mm)
 
 
 @dataclass(frozen=True)
@@ -81,6 +83,7 @@ class Parted(Solid):
     """A wall as all its parts; the last prisms, so many, are bars that only may come."""
 
     bars: int = 0
+    parts: tuple[Face, ...] = ()
 
     def is_bar(self, place: int) -> bool:
         """Whether a prism, by its place, is not there as drawn."""
@@ -145,7 +148,7 @@ class Rims:
         parts += bars
         told = {one.name: getattr(wall, one.name) for one in fields(wall)}
         told |= {"id": f"{wall.id}/rims", "prisms": tuple(part.prism for part in parts)}
-        solid = Parted(**told, bars=len(bars))
+        solid = Parted(**told, bars=len(bars), parts=tuple(parts))
         touches = is_one_of(solid.id)
 
         edges = [one for part in parts for one in part.at_edges]

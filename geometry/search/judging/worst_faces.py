@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
@@ -22,8 +22,8 @@ from geometry.stackup.faces import NOISE_MM, greatest_mm
 from geometry.stackup.figures import BEGIN
 from geometry.stackup.pair_gaps import GAP, corner_change_mm
 from geometry.stackup.pieces import counts_as_whole_too, moved_piece, piece_of
-from geometry.stackup.rims import Parted
-from geometry.stackup.together import MINUS, NONE, PLUS, Together, leans
+from geometry.stackup.rims import Parted, RimFace
+from geometry.stackup.together import MINUS, NONE, PLUS, Cut, Moving, Together, leans
 
 
 def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: float) -> bool:
@@ -77,6 +77,25 @@ class _Part:
         own = self.kind.moves.get(one.key)
         after = None if own is None else own.one.moved(self.kind.solid, off_mm)
         return self.prism if after is None else self.of(after, off_mm)
+
+    @property
+    def cut_by(self) -> Sequence[Moving]:
+        """The openings that have an edge on it, of a part of a wall."""
+        part = self._of_wall
+        return () if part is None else part.cut_by
+
+    def cut_anew(self, opening: Moving, cut: Prism, off_mm: float) -> Prism:
+        """Return the part when one of them is cut otherwise, off by so much at most."""
+        assert self._of_wall is not None
+        return self._of_wall.cut_anew(opening, cut, off_mm)
+
+    @property
+    def _of_wall(self) -> Cut | None:
+        solid = self.kind.solid
+        if self.ring is not None or not isinstance(solid, Parted):
+            return None
+        part = solid.parts[self.place]
+        return part if isinstance(part, RimFace) else None
 
     @property
     def may_come(self) -> bool:
