@@ -13,10 +13,14 @@ from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.wishes import Judging
 from geometry.slots import slot_range
 
-BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 2_000, "worst case": 5_000}
-"""What a listed option takes at most with its tables and answers (bytes), an estimate: measured in
-the largest enclosure it was 1,240 as drawn, 334,000 being listed, and 4,200 by the worst case,
-117,000 being listed, until some of the pairs of zones were judged."""
+BYTES_AT_ALL = 200_000_000
+"""What a search takes however little it lists (bytes), an estimate: the program, and what is
+remembered while it counts. So fit 311 and 501 MB by the worst case of 34,000 and 81,000 options of
+the largest enclosure, and 655 MB of 117,000 in 29,000 stacks."""
+
+BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 2_000, "worst case": 4_200}
+"""What a listed option takes at most besides, with its tables and answers (bytes), an estimate:
+from the same three 3,700 by the worst case; as drawn 1,240, 334,000 being listed."""
 
 BYTES_A_STACK = 1_100
 """What each different stack among them takes besides, an estimate: 133,000 stacks side by side on
@@ -91,4 +95,4 @@ class ListedCount:
     def _room_for(self, judge: Judging) -> int:
         """Return how many options of these stacks may be listed; negative where not even these."""
         of_stacks = BYTES_A_STACK * sum(self.stacks.values())
-        return (MOST_BYTES - of_stacks) // BYTES_AN_OPTION[judge]
+        return (MOST_BYTES - BYTES_AT_ALL - of_stacks) // BYTES_AN_OPTION[judge]

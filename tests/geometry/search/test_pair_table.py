@@ -164,16 +164,19 @@ def test_a_search_that_would_list_too_much_says_so_before_it_does(
     listed = sum(one.listed for one in ready.zones)
     each = listed_count.BYTES_AN_OPTION[judge]
     monkeypatch.setattr(listed_count, "BYTES_A_STACK", 0)
+    monkeypatch.setattr(listed_count, "BYTES_AT_ALL", 0)
     monkeypatch.setattr(listed_count, "MOST_BYTES", listed * each)
     *_, ready = prepared(base, wishes)
     monkeypatch.setattr(listed_count, "MOST_BYTES", (listed - 1) * each)
     with pytest.raises(SearchError, match="options would be listed") as said:
         list(prepared(base, wishes))
     assert ("judge dimensions as drawn" in str(said.value)) == (judge == "worst case")
-    monkeypatch.setattr(listed_count, "MOST_BYTES", listed * each)
-    monkeypatch.setattr(listed_count, "BYTES_A_STACK", 1)
-    with pytest.raises(SearchError, match="options would be listed"):
-        list(prepared(base, wishes))
+    for more in ("BYTES_A_STACK", "BYTES_AT_ALL"):
+        with monkeypatch.context() as some:
+            some.setattr(listed_count, "MOST_BYTES", listed * each)
+            some.setattr(listed_count, more, 1)
+            with pytest.raises(SearchError, match="options would be listed"):
+                list(prepared(base, wishes))
 
 
 def test_a_search_that_lists_too_much_is_refused_before_anything_is_judged_and_says_what_passes(
@@ -193,6 +196,7 @@ def test_a_search_that_lists_too_much_is_refused_before_anything_is_judged_and_s
     most, too_many = listed(5), listed(9)
     assert listed(3) < most < listed(7) < too_many < most * 8
     monkeypatch.setattr(listed_count, "BYTES_A_STACK", 0)
+    monkeypatch.setattr(listed_count, "BYTES_AT_ALL", 0)
     monkeypatch.setattr(listed_count, "MOST_BYTES", most * each["worst case"])
     judged: list[object] = []
     monkeypatch.setattr(ZoneJudge, "add", lambda _, option: judged.append(option))

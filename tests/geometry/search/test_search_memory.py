@@ -79,8 +79,9 @@ def most_bytes(slides: int, judge: Judging) -> tuple[int, int]:
 @pytest.mark.parametrize("judge", ["nominal", "worst case"])
 def test_what_an_option_is_said_to_take_is_what_it_takes(judge: Judging) -> None:
     most_bytes(3, judge)  # what is kept between searches is there before
-    few, many = most_bytes(5, judge), most_bytes(17, judge)
-    assert many[0] > 3 * few[0]
+    # What is looked at some at a time takes no more from so many on: it is in BYTES_AT_ALL.
+    few, many = most_bytes(15, judge), most_bytes(25, judge)
+    assert many[0] > 1.5 * few[0]
     measured = (many[1] - few[1]) / (many[0] - few[0])
     assert measured <= BYTES_AN_OPTION[judge] < 3 * measured, measured
 
