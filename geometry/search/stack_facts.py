@@ -25,8 +25,8 @@ SIDE_WORDS: Mapping[Direction, str] = {
 }
 
 FACTS = (
-    "holds", "stands on", "exchanger", "fans", "pump", "pump turned", "port end", "ports", "slide",
-    "free to slide", "stands at", "obstacles",
+    "holds", "stands on", "exchanger", "fans", "pump", "pump turned", "port end", "turned", "ports",
+    "slide", "free to slide", "stands at", "obstacles",
 )  # fmt: skip
 """The labels of what a zone holds, in the order in which one reads them."""
 
@@ -47,7 +47,9 @@ def stack_facts(
         if isinstance(one.part, Exchanger):
             side = " on the outer side" if one.side == "outer" else ""
             facts["exchanger"] = one.part.name + side
-            facts["port end"] = port_end_words(one)
+            facts["port end"] = SIDE_WORDS[one.pose.x.name]
+            if lies_across(one):
+                facts["turned"] = QUARTER
             over = isinstance(one.use, Item) and one.use.turned_over
             facts["ports"] = "to the plate" if over else "away from the plate"
         elif one.part.kind in ("pump", "pump_reservoir"):
@@ -161,16 +163,17 @@ def fan_sense(layout: Layout, stack: Stack) -> str:
     return f"{_sense(stack, ahead, behind)}{across}{outside}"
 
 
-QUARTER = "turned a quarter"
-"""Said of an exchanger for one fan that lies across its zone: of others the cells tell it."""
+QUARTER = "a quarter"
+"""Said of how an exchanger for one fan is turned that lies across its zone: of others the cells
+tell it."""
 
 
 def port_end_words(one: Placed) -> str:
     """Say to which side of the room the port end of a placed exchanger looks: "top"."""
-    return SIDE_WORDS[one.pose.x.name] + (f", {QUARTER}" if _lies_across(one) else "")
+    return SIDE_WORDS[one.pose.x.name] + (f", turned {QUARTER}" if lies_across(one) else "")
 
 
-def _lies_across(one: Placed) -> bool:
+def lies_across(one: Placed) -> bool:
     """Whether an exchanger for one fan lies with its length across that of its zone."""
     alone = isinstance(one.part, Exchanger) and len(one.part.cells) == 1
     return alone and isinstance(one.use, Item) and one.use.turn % 2 == 1

@@ -25,7 +25,7 @@ from geometry.search.row_limits import (
     tight_at_worst,
 )
 from geometry.search.run import Searched
-from geometry.search.stack_facts import QUARTER, SIDE_WORDS, beside, joined, stack_facts
+from geometry.search.stack_facts import SIDE_WORDS, beside, joined, stack_facts
 from geometry.search.taken_out import taken_out
 from geometry.search.words import count_text, standing_lines
 
@@ -223,8 +223,8 @@ class RowTeller:
         words.append("no fans" if fans == "none" else fans.split(" x ")[0].rsplit(",", 1)[0])
         if option.fans and self._problem.wishes.part_rows:
             words.append("1 fan" if option.fans == 1 else f"{option.fans} fans")
-        if QUARTER in facts["port end"]:
-            words.append(QUARTER)
+        if "turned" in facts:
+            words.append(f"turned {facts['turned']}")
         if "pump" in facts:
             words.append("pump")
         return ", ".join(words)

@@ -9,7 +9,7 @@ the full check refuses for the sake of few things. For each the single relaxatio
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import partial
 from math import inf
 
@@ -27,7 +27,8 @@ from geometry.search.listing.option import Option
 from geometry.search.mending.bench import Keys
 from geometry.search.mending.relax import Relaxation, blocking, relaxations
 from geometry.search.near.pairs import pair_tries
-from geometry.search.near.refused import Kind, Refused, missing_mm, refused
+from geometry.search.near.refused import Refused, missing_mm, refused
+from geometry.search.near.telling import Telling
 from geometry.search.near.tries import (
     GAIN_OF,
     Try,
@@ -42,18 +43,8 @@ from geometry.zone_names import zone_names
 MOST_LOOKED_AT = 300
 """So many refused layouts are checked as drawn, those with the least in the way first."""
 
-MOST_TOLD = 12
-"""So many near misses are told."""
-
-TRIES_OF_A_KIND = 3
-"""Of near misses that would give the same figures on one zone so many are tried, each with other
-things in the way."""
-
 MOST_CHANGED = 3
 """Of the ways to put up the same parts so many are changed until a change lets one in."""
-
-MOST_UNMENDED = 4
-"""So many of them are told that no single relaxation lets in."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -210,7 +201,7 @@ def _with_relaxations(
     where there is none, the one that falls short least. The same parts on a zone that meet the same
     things are told for one row alone.
     """
-    telling = _Telling()
+    telling = Telling()
     for at, one in enumerate(near):
         if not telling.wants(one):
             continue
@@ -225,7 +216,7 @@ def _with_relaxations(
     yield telling.found, len(near)
 
 
-def _so_far(telling: _Telling, at: int, _: float) -> tuple[list[NearMiss], int]:
+def _so_far(telling: Telling, at: int, _: float) -> tuple[list[NearMiss], int]:
     return telling.found, at
 
 
@@ -310,59 +301,6 @@ class _Judged:
             cutting=cutting,
             slides=slides,
         )
-
-
-@dataclass
-class _Telling:
-    """Which near misses are told, as they come, the nearest first."""
-
-    mended: list[tuple[Refused, NearMiss]] = field(default_factory=list)
-    tried: dict[Kind, set[frozenset[str]]] = field(default_factory=dict)
-    nearest: dict[Kind, tuple[Refused, NearMiss]] = field(default_factory=dict)
-    let_in: set[object] = field(default_factory=set)
-
-    def wants(self, one: Refused) -> bool:
-        """Whether it is looked for what would let one in."""
-        others = self.tried.setdefault(one.kind, set())
-        return (
-            len(self.mended) < MOST_TOLD
-            and len(others) < TRIES_OF_A_KIND
-            and one.things not in others
-            and one.same not in self.let_in
-        )
-
-    def add(self, one: Refused, miss: NearMiss) -> None:
-        """Take in one with what lets it in, if anything does.
-
-        Of the same parts that slides let in, only those are told that go least far: nothing else
-        is asked for.
-        """
-        self.tried[one.kind].add(one.things)
-        if not miss.relaxations:
-            self.nearest.setdefault(one.kind, (one, miss))
-            return
-        self.let_in.add(one.same)
-        slid = [
-            at
-            for at, (other, known) in enumerate(self.mended)
-            if other.parts == one.parts and known.slide_mm < inf
-        ]
-        if not slid:
-            self.mended.append((one, miss))
-        elif miss.slide_mm < self.mended[slid[0]][1].slide_mm:
-            self.mended[slid[0]] = one, miss
-
-    @property
-    def found(self) -> list[NearMiss]:
-        """What is told of all that came so far."""
-        kinds = {one.kind for one, _ in self.mended}
-        slid = {one.parts for one, miss in self.mended if miss.slide_mm < inf}
-        left = [pair for kind, pair in self.nearest.items() if kind not in kinds]
-        left = [pair for pair in left if pair[0].parts not in slid]
-        once = {one.same: miss for one, miss in reversed(left) if one.same not in self.let_in}
-        nearest = sorted([*once.values()][::-1], key=lambda miss: miss.short_mm)
-        most = min(MOST_UNMENDED, MOST_TOLD - len(self.mended))
-        return [*(miss for _, miss in self.mended), *nearest[:most]]
 
 
 def _miss(

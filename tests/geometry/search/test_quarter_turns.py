@@ -64,7 +64,7 @@ def test_a_quarter_turn_is_told_by_where_the_port_end_looks() -> None:
     best = found.answer.rows[number]
     (on_zone,) = every_row(found)[number].zones
     # The core ends at y = 190, its ends reach 15 and 30 mm farther: the port end looks away.
-    assert on_zone.facts["port end"] == "access side, turned a quarter"
+    assert (on_zone.facts["port end"], on_zone.facts["turned"]) == ("access side", "a quarter")
     assert on_zone.short == "1 x 120, 30, no fans, turned a quarter"
     assert "port end to the access side, turned a quarter" in row_text(best)
 
