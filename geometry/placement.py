@@ -191,6 +191,18 @@ class Laid:
         return tuple((c[0] + self.at[0], c[1] + self.at[1]) for c, _ in self.lying.cells)
 
     @cached_property
+    def prints(self) -> tuple[_Footprint, ...]:
+        """The squares of its cells."""
+        pairs = zip(self.spots, self.lying.halves_mm, strict=True)
+        return tuple(_Footprint(centre, half, self.top_mm) for centre, half in pairs)
+
+    def lies_over(self, below: Laid) -> bool:
+        """Whether a square of a cell lies over one of an item that was laid before."""
+        return any(
+            its.meets(own.centre, own.half_mm) for own in self.prints for its in below.prints
+        )
+
+    @cached_property
     def pose(self) -> Pose:
         """How it stands in the world."""
         own = self.lying.pose
@@ -238,11 +250,7 @@ class _Pile:
     @cached_property
     def prints(self) -> tuple[_Footprint, ...]:
         """The squares of all cells of what was laid."""
-        own = (
-            _Footprint(centre, half, one.top_mm)
-            for one in self.laid
-            for centre, half in zip(one.spots, one.lying.halves_mm, strict=True)
-        )
+        own = (square for one in self.laid for square in one.prints)
         return (*(() if self.below is None else self.below.prints), *own)
 
     def with_layer(self, layer: Sequence[_Lain]) -> _Pile:

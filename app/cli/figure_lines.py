@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from app.cli.figures import mm_text
-from geometry.stackup.figure_words import beside_words, limits_sentence, share_words
+from geometry.stackup.figure_words import (
+    beside_words,
+    limits_sentence,
+    share_words,
+    taken_from_words,
+)
 from geometry.stackup.sums import Figure, StackUp
 
 FEW = 3
@@ -16,7 +21,8 @@ def figure_lines(figure: Figure, contributors: bool) -> list[str]:
     """Return worst case, statistical limits and contributors of a figure."""
     most = None if contributors else FEW
     lines = [limits_sentence(figure, mm_text, "mm")]
-    lines += _share_lines(BY_SHARE, share_words(figure, most), figure.worst, contributors)
+    head = f"{BY_SHARE}{taken_from_words(figure, mm_text, 'mm')}"
+    lines += _share_lines(head, share_words(figure, most), figure.worst, contributors)
     if figure.beside is not None:
         told, *named = beside_words(figure, mm_text, "mm", most)
         head = f"{told[0].upper()}{told[1:]}, by share"

@@ -25,6 +25,8 @@ class ContributorEntry(Model):
     general: Annotated[bool, Field(description="whether ISO 2768-1 class m stands in")]
     at_plus_mm: Annotated[float, Field(description="change of the figure at the upper limit")]
     at_minus_mm: Annotated[float, Field(description="change of the figure at the lower limit")]
+    mean_mm: Annotated[float, Field(description="mean change of the figure")]
+    spread_mm: Annotated[float, Field(description="three standard deviations of that change")]
     share: float
     uniform: Annotated[bool, Field(description="as likely anywhere between its limits, not normal")]
 
@@ -115,6 +117,8 @@ def _contributor(one: Contributor, share: float) -> ContributorEntry:
         general=one.dimension.general,
         at_plus_mm=one.at_plus_mm,
         at_minus_mm=one.at_minus_mm,
+        mean_mm=one.mean_mm,
+        spread_mm=one.spread_mm,
         share=share,
         uniform=one.uniform,
     )

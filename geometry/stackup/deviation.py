@@ -13,6 +13,7 @@ from geometry.measures.prism import Prism, shifted
 from geometry.measures.solid import Solid
 from geometry.slots import PLAY_MM
 from geometry.stackup.pair_gaps import Axes
+from geometry.stackup.sums import EVEN, Odds
 
 Prisms = tuple[Prism, ...]
 
@@ -44,8 +45,9 @@ class Deviation:
     """One dimension of an owner, by field path, and how it moves solids.
 
     `axes` are those along which it moves any face. `uniform` tells that it is as likely anywhere
-    between its limits, not normal about their middle. `carry` tells what `move` does, which is
-    quicker than to move solids; None where it is known of none.
+    between its limits, not normal about their middle; `odds` is set of one that stands for several.
+    `carry` tells what `move` does, which is quicker than to move solids; None where it is known of
+    none. `in_proportion` tells that faces go as far as it is off, both ways.
     """
 
     owner: str
@@ -56,6 +58,8 @@ class Deviation:
     touches: Touches
     uniform: bool = False
     carry: Carry | None = None
+    odds: Odds = EVEN
+    in_proportion: bool = True
     _seen: dict[tuple[str, float], tuple[Solid, Prisms | None]] = field(default_factory=dict)
     """What was moved, and to where; a solid that is put elsewhere keeps its id."""
 

@@ -40,6 +40,16 @@ def share_text(share: float) -> str:
     return "<1%" if 0.0 < share < 0.005 else f"{share:.0%}"
 
 
+def taken_from_words(figure: Figure, number: Number, unit: str) -> str:
+    """Return from what those that contribute take, " of the 75.0 mm there as drawn".
+
+    Empty where that is the length that is told.
+    """
+    if not figure.leaves_other:
+        return ""
+    return f" of the {number(figure.worst.nominal_mm)} {unit} there as drawn"
+
+
 def share_words(
     figure: Figure, most: int | None = None, names: Mapping[str, str] | None = None
 ) -> list[str]:

@@ -339,7 +339,8 @@ class Tolerances(SceneDeviations):
         for one in deviations:
             known = one.dimension
             plus = change(one, known.plus_mm)
-            if straight and known.plus_mm and known.minus_mm and isfinite(plus):
+            alike = straight and one.in_proportion and isfinite(plus)
+            if alike and known.plus_mm and known.minus_mm:
                 minus = -plus * known.minus_mm / known.plus_mm
             else:
                 minus = change(one, -known.minus_mm if known.minus_mm else None)
@@ -349,9 +350,8 @@ class Tolerances(SceneDeviations):
             )
             if plus or minus:
                 name = self.name_of(one.owner)
-                found.append(
-                    Contributor(one.owner, name, one.path, known, plus, minus, one.uniform)
-                )
+                own = (one.owner, name, one.path, known)
+                found.append(Contributor(*own, plus, minus, one.uniform, one.odds))
         return stack_up(nominal, found)
 
 

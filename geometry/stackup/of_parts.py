@@ -67,6 +67,11 @@ class Change:
     known_suffixes: frozenset[str]
     known: dict[float, Pieces]
 
+    @property
+    def thickens(self) -> bool:
+        """Whether what is stacked on the part moves out with it."""
+        return self.seats and 2 in self.axes and not _is_across(self.path)
+
     def turned(self, pose: Pose) -> Axes:
         """Return the axes along which faces move in the world."""
         ways = (pose.x, pose.y, pose.z)
@@ -123,11 +128,16 @@ def _changes(
         reseats = _seats(other) != seats
         if reseats:
             # What lies on the part moves with its thickness, or sideways with its holes.
-            axes |= {0, 1} if "cells" in path or "top" in path else {2}
+            axes |= {0, 1} if _is_across(path) else {2}
         if axes:
             when = partial(_pieces_when, part, uses, parts, path)
             suffixes = frozenset(moved)
             yield Change(path, known, reseats, frozenset(axes), when, suffixes, {off: moved})
+
+
+def _is_across(path: str) -> bool:
+    """Whether a number is one of the places of cells, which lie across a part."""
+    return "cells" in path or "top" in path
 
 
 def _pieces_when(

@@ -1,15 +1,16 @@
 """What may be off in a stack: its parts, its standing screw heads, its zone.
 
-Items of one layer that are the same part count as one dimension: the thickest of them carries what
-lies on it, so their deviations do not add. Each joint lets what hangs on it sit off sideways by
-the play of its screws, the parts of one layer together. Long screws go through the frames of fans
-and gaskets (common practice, no source), so what lies on those hangs on what is below them: it has
-the play of its own screws, and theirs does not add to it.
+Items of one layer that are the same part count as one dimension: they are taken from one batch,
+all off alike. Of several parts in a layer the thickest carries what lies on them, so what they are
+off does not add: see `geometry.stackup.bearing`. Each joint lets what hangs on it sit off sideways
+by the play of its screws, the parts of one layer together. Long screws go through the frames of
+fans and gaskets (common practice, no source), so what lies on those hangs on what is below them: it
+has the play of its own screws, and theirs does not add to it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
@@ -20,6 +21,7 @@ from geometry.measures.solid import Solid
 from geometry.placement import SIDES, Laid, Placed
 from geometry.scene import Scene, placed_solids
 from geometry.stackup.anew import Anew
+from geometry.stackup.bearing import Lifts
 from geometry.stackup.deviation import (
     Carry,
     Deviation,
@@ -27,6 +29,7 @@ from geometry.stackup.deviation import (
     Move,
     Prisms,
     Touches,
+    along,
     belongs_to,
     carried,
     carrying,
@@ -44,6 +47,7 @@ from geometry.stackup.of_parts import (
     touched,
 )
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
+from geometry.stackup.sums import EVEN
 
 THROUGH = (Fan, Gasket)
 """Parts through which long screws go."""
@@ -54,8 +58,11 @@ def of_stack(scene: Scene, stack: Stack, anew: Anew) -> Iterator[Deviation]:
     own = _Stack(scene, stack, anew)
     for side in SIDES:
         for layer in stack.side(side):
-            for alike in _alike(layer):
-                yield from own.of_items(side, layer, alike)
+            kinds = tuple(_alike(layer))
+            lifts = own.lifts(side, layer, kinds)
+            for k, alike in enumerate(kinds):
+                lifted = None if lifts is None else (lifts, k)
+                yield from own.of_items(side, layer, alike, lifted)
             for item in layer.items:
                 yield from of_fittings(scene.layout, scene.placed[item.id])
                 heads, its = own.heads(item), is_one_of(f"{item.id}/heads")
@@ -86,18 +93,47 @@ class _Stack:
         """The axis along which the stack piles up."""
         return frozenset((self.scene.frames[self.stack.zone].inward.axis,))
 
-    def of_items(self, side: Side, layer: Layer, alike: tuple[Item, ...]) -> Iterator[Deviation]:
-        """Yield what may be off in items of one layer that are the same part."""
-        one = self.scene.placed[alike[0].id]
+    def lifts(self, side: Side, layer: Layer, kinds: Sequence[tuple[Item, ...]]) -> Lifts | None:
+        """Return how several parts of a layer lift what lies on them; None where each does alone.
+
+        None too where that is not known: the sum of what each does then stands.
+        """
+        if len(kinds) < 2 or self.stack.side(side)[-1] is layer:
+            return None
+        offs = []
+        for alike in kinds:
+            own = [one.dimension for one in self._changes(alike) if one.thickens]
+            if len(own) > 1:
+                return None
+            offs.append((own[0].plus_mm or 0.0, own[0].minus_mm or 0.0) if own else (0.0, 0.0))
+        of = {item.id: k for k, alike in enumerate(kinds) for item in alike}
+        found = Lifts(tuple(self.anew.as_drawn.stand(self.stack, side)), of, offs)
+        return found if found.known else None
+
+    def _changes(self, alike: tuple[Item, ...]) -> tuple[Change, ...]:
         uses: dict[str, PortUse] = {}
         for item in alike:
             uses.update(item.ports)
+        return changes_of(self.scene.placed[alike[0].id].part, uses, self.scene.layout.parts)
+
+    def of_items(
+        self,
+        side: Side,
+        layer: Layer,
+        alike: tuple[Item, ...],
+        lifted: tuple[Lifts, int] | None,
+    ) -> Iterator[Deviation]:
+        """Yield what may be off in items of one layer that are the same part.
+
+        `lifted` tells how they lift what lies on them and others, and which of these they are.
+        """
+        one = self.scene.placed[alike[0].id]
         ids = frozenset(item.id for item in alike)
-        for change in changes_of(one.part, uses, self.scene.layout.parts):
-            anew = None
-            if change.seats:
+        for change in self._changes(alike):
+            anew, by = None, lifted if change.thickens else None
+            if change.seats and by is None:
                 anew = partial(self.anew.with_part, self.stack, ids, one.part, change.path)
-            effect = _Restacked(self, anew, ids, change)
+            effect = _Restacked(self, anew, ids, change, by)
             axes = change.turned(one.pose)
             touches = touched(ids, change)
             if change.seats:
@@ -110,6 +146,8 @@ class _Stack:
                 axes,
                 touches,
                 carry=effect.carry,
+                odds=EVEN if by is None else by[0].odds(by[1]),
+                in_proportion=by is None,
             )
 
     def of_joint(self, side: Side, layer: Layer) -> Iterator[Deviation]:
@@ -185,18 +223,26 @@ class _Restacked:
     """What a number does to a stack: what changes shape, and what stands elsewhere with it.
 
     `anew` gives how the items of a side stand then, None where all stay where they are; `change`
-    is that of the parts of some `items`.
+    is that of the parts of some `items`, `lifted` how these lift what lies on them and others.
     """
 
     own: _Stack
     anew: Callable[[Side, float], Iterator[Laid]] | None
     items: frozenset[str] = frozenset()
     change: Change | None = None
+    lifted: tuple[Lifts, int] | None = None
     known: dict[Side, tuple[float, Mapping[str, Vec]]] = field(default_factory=dict)
 
     def by_mm(self, owner: str, off_mm: float) -> Vec:
-        """Return how far an item is shifted; placed anew once, for shifts are in proportion."""
+        """Return how far an item is shifted; placed anew once, for shifts are in proportion.
+
+        But for lifts by several parts, of which the thickest counts.
+        """
         one = self.own.scene.placed[owner]
+        if self.lifted is not None and one.frame is not None and one.side is not None:
+            lifts, kind = self.lifted
+            out, mm = one.frame.out_of_plate(one.side), lifts.mm(kind, owner, off_mm)
+            return along(out.axis, out.sign * mm)
         if self.anew is None or one.side is None:
             return (0.0, 0.0, 0.0)
         if one.side not in self.known:

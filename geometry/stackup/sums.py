@@ -28,6 +28,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import erfc, inf, sqrt
+from typing import NamedTuple
 
 from catalog.iso2768 import KnownDimension
 from geometry.measures.tolerance import meets
@@ -39,16 +40,30 @@ TAIL = erfc(SIGMAS / sqrt(2)) / 2
 """The share of a normal distribution below its lower statistical limit: 0.135 %."""
 
 COVERAGE = (
-    f"root sum square: each dimension taken as independent and normal, centred in its tolerance, "
-    f"which is {SIGMAS} standard deviations, and each part as likely anywhere in the play of its "
-    f"screws; the limits then cover 99.73 % of all assemblies, or more: where several faces are "
-    f"about as near, what falls below the lower one at each of them adds up to "
-    f"{TAIL * 100:.3f} %"
+    f"root sum square: each dimension taken as independent and normal, centred in its tolerance "
+    f"(like parts in one layer as off alike), which is {SIGMAS} standard deviations, and each part "
+    f"as likely anywhere in the play of its screws; the limits then cover 99.73 % of all "
+    f"assemblies, or more: where several faces are about as near, what falls below the lower one "
+    f"at each of them adds up to {TAIL * 100:.3f} %"
 )
 """What the statistical figures assume (the share of a normal distribution within 3 sigma)."""
 
 HALVINGS = 50
 """So often the span is halved in which a limit is sought: to less than a millionth of a mm."""
+
+
+class Odds(NamedTuple):
+    """Where in the range of what a dimension does its mean lies, 0 to 1, and how wide it spreads.
+
+    Three standard deviations are so many times half the range.
+    """
+
+    middle: float
+    wide: float
+
+
+EVEN = Odds(0.5, 1.0)
+"""Those of a dimension that is normal about the middle of its tolerance."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +73,7 @@ class Contributor:
     `owner` is the placed part, obstacle, zone, wall or enclosure that has it, `name` what that is
     called, `path` the field. `at_plus_mm` and `at_minus_mm` are the changes of the gap when the
     dimension stands at its upper and lower limit. `uniform` tells that it is as likely anywhere
-    between them.
+    between them; `odds` where it is likelier, of one that stands for several.
     """
 
     owner: str
@@ -68,6 +83,7 @@ class Contributor:
     at_plus_mm: float
     at_minus_mm: float
     uniform: bool = False
+    odds: Odds = EVEN
 
     @property
     def loss_mm(self) -> float:
@@ -85,9 +101,16 @@ class Contributor:
         return (self.loss_mm + self.gain_mm) / 2
 
     @property
+    def mean_mm(self) -> float:
+        """The mean of what it does to the gap."""
+        if self.odds is EVEN:
+            return (self.gain_mm - self.loss_mm) / 2
+        return self.at_minus_mm + self.odds.middle * (self.at_plus_mm - self.at_minus_mm)
+
+    @property
     def spread_mm(self) -> float:
         """Three standard deviations of what it does to the gap."""
-        return self.half_mm * (SIGMAS / sqrt(3) if self.uniform else 1.0)
+        return self.half_mm * (SIGMAS / sqrt(3) if self.uniform else self.odds.wide)
 
 
 @dataclass(frozen=True)
@@ -113,8 +136,8 @@ class StackUp:
 
     @cached_property
     def mean_mm(self) -> float:
-        """The gap when every dimension stands in the middle of its tolerance."""
-        return self.nominal_mm + sum((one.gain_mm - one.loss_mm) / 2 for one in self.contributors)
+        """The gap when every dimension does what it does on the average."""
+        return self.nominal_mm + sum(one.mean_mm for one in self.contributors)
 
     @cached_property
     def spread_mm(self) -> float:
@@ -293,6 +316,13 @@ class Figure:
     def elsewhere(self) -> bool:
         """Whether other faces decide in the worst case."""
         return self.worst is not self.nominal
+
+    @property
+    def leaves_other(self) -> bool:
+        """Whether what is least in the worst case is as drawn another length than what is told."""
+        return not meets(self.nominal.nominal_mm, self.worst.nominal_mm) or not meets(
+            self.worst.nominal_mm, self.nominal.nominal_mm
+        )
 
     @cached_property
     def likely_least_mm(self) -> float:

@@ -104,7 +104,7 @@ def no_better_than_together(
     shared = []
     for one, limit, mm in zip(moving, at, losses, strict=True):
         known = told.get(one.key) or Contributor(
-            one.owner, name_of(one.owner), one.path, one.dimension, 0.0, 0.0, one.uniform
+            one.owner, name_of(one.owner), one.path, one.dimension, 0.0, 0.0, one.uniform, one.odds
         )
         lost = -mm * share
         if limit == MINUS:

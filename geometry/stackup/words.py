@@ -81,13 +81,11 @@ def elsewhere_words(figure: Figure, length: Callable[[float], str]) -> str:
     """
     if not figure.elsewhere:
         return ""
-    if figure.beside is None:
-        of = f" of {figure.worst_of}" if figure.worst_of else ""
-        mm = figure.worst.nominal_mm
-        same = abs(mm - figure.nominal.nominal_mm) <= LENGTH_EPS_MM
-        drawn = "" if same else f", {length(mm)} as drawn"
-        return f"{of} at {figure.worst_name}{drawn}"
     gap = figure.beside
+    if gap is None:
+        of = f" of {figure.worst_of}" if figure.worst_of else ""
+        drawn = f", {length(figure.worst.nominal_mm)} as drawn" if figure.leaves_other else ""
+        return f"{of} at {figure.worst_name}{drawn}"
     where = beside_way_words(gap.nominal_mm, length, of_openings=gap.of_openings)
     return f" at {figure.worst_name}, {where} as drawn"
 

@@ -90,6 +90,13 @@ def test_what_comes_in_from_beside_the_way_is_told_with_what_brings_it_in() -> N
     ).report
     figure = depth_figure(report, report.depths[0].least)
     assert figure is not None
+    # The bar's underside is at 100 and the exchanger 30 high: 70 ahead.
+    of = "By share of the 70.0 mm there as drawn: "
+    assert any(line.startswith(of) for line in figure_lines(figure, contributors=False))
+    assert "by share of the 70.00 mm there as drawn, in mm:" in contributors_tip(figure)
+    assert figure.worst.worst_mm == pytest.approx(
+        70.0 - sum(one.loss_mm for one in figure.worst.contributors)
+    )
     told, *shares = beside_words(figure, tenths, "mm")
     assert told == "the 1.5 mm beside the way as drawn can be lost, 0.4 mm more than that"
     assert shares[:2] == [

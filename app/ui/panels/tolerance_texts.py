@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.ui.units import Unit, figure_text
-from geometry.stackup.figure_words import beside_words, limits_words, share_words
+from geometry.stackup.figure_words import beside_words, limits_words, share_words, taken_from_words
 from geometry.stackup.sums import COVERAGE, Figure
 
 
@@ -17,7 +17,8 @@ def contributors_tip(figure: Figure) -> str:
 
     Where what limits in the worst case stands beside the way as drawn, those that bring it in too.
     """
-    head, foot = "Contributors by share, in mm:", f"Statistical: {COVERAGE}."
+    of = taken_from_words(figure, lambda mm: f"{mm:.2f}", "mm")
+    head, foot = f"Contributors by share{of}, in mm:", f"Statistical: {COVERAGE}."
     lines = [head, *share_words(figure)]
     if figure.beside is not None:
         told, *named = beside_words(figure, lambda mm: f"{mm:.2f}", "mm")
