@@ -7,7 +7,7 @@ and what the least is, the full check says.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from math import ceil, floor, inf
 
@@ -151,11 +151,17 @@ def _places(
 
 
 def places_along(
-    scene: Scene, mover: str, on: Way, most_mm: float, wanted: Sequence[Finding]
+    scene: Scene,
+    mover: str,
+    on: Way,
+    most_mm: float,
+    wanted: Sequence[Finding],
+    beside: Collection[str] | None = None,
 ) -> list[tuple[float, float]]:
     """Return the distances along a way (from, to) at which nothing is in the way, margins kept.
 
-    What is short already and not to be mended does not count.
+    What is short already and not to be mended does not count. With `beside` only what these own
+    is in the way.
     """
     if most_mm < TENTH_MM / 2:
         return []
@@ -163,6 +169,8 @@ def places_along(
     named = [frozenset(finding.ids) for finding in wanted]
     own = [s for s in scene.movable if mover in (s.stack, s.owner)]
     theirs = [s for s in scene.solids if s.owner != mover and (s.stack != mover or s.stack is None)]
+    if beside is not None:
+        theirs = [solid for solid in theirs if solid.owner in beside]
     spans: list[tuple[float, float]] = []
     for a in own:
         swept: dict[float, list[Prism]] = {}

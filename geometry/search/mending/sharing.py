@@ -66,9 +66,10 @@ def shared_moves(scene: Scene, one: Placed, wanted: Sequence[Finding]) -> Iterat
 def _missing_mm(scene: Scene, mover: str, on: Way, finding: Finding) -> float:
     """Return how far something has to go along a way until a finding is gone, as drawn.
 
-    What is clear as drawn misses its margin; infinite where no place is near.
+    What else is in the way does not count. What is clear as drawn misses its margin; infinite
+    where no place is near.
     """
-    places = places_along(scene, mover, on, FARTHEST_MM, [finding])
+    places = places_along(scene, mover, on, FARTHEST_MM, [finding], beside=finding.ids)
     drawn = places[0][0] if places else inf
     return max(drawn, -(finding.to_margin_mm or 0.0))
 
