@@ -14,7 +14,7 @@ above the limit at each of them adds up to what one normal number has above its 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from math import erfc, sqrt
@@ -84,8 +84,7 @@ def odds_of_greatest(parts: tuple[Thick, ...], plus_mm: float, minus_mm: float) 
     low = min(mean - 4 * sigma for mean, sigma in own)
     high = max(mean + 4 * sigma for mean, sigma in own)
     step = (high - low) / STEPS
-    mean = square = 0.0
-    before = 0.0
+    mean = square = before = 0.0
     for n in range(1, STEPS + 1):
         at = low + n * step
         below = 1.0
@@ -117,6 +116,30 @@ def _limit_mm(own: Sequence[tuple[float, float]], low: float, high: float) -> fl
     return high
 
 
+class Borne(NamedTuple):
+    """What of a layer one item lies on: the parts by their kinds, how high, and what counts."""
+
+    places: Mapping[int, int]
+    parts: Sequence[Thick]
+    top_mm: float
+    bearing: Bearing
+
+    def lift_mm(self, kind: int, off_mm: float) -> float:
+        """Return how far the item is lifted when a part of one kind is off."""
+        k = self.places.get(kind)
+        return 0.0 if k is None else self.bearing.lift_mm(k, self.parts[k], off_mm)
+
+    def is_decided_by(self, kind: int) -> bool:
+        """Whether a part is taken for all."""
+        return self.places.get(kind) == self.bearing.decides
+
+    @property
+    def known(self) -> bool:
+        """Whether the part that is taken for all is itself off both ways where they all are."""
+        part, minus = self.parts[self.bearing.decides], self.bearing.minus_mm
+        return minus >= 0.0 and bool(part.minus_mm or not minus)
+
+
 @dataclass(frozen=True, eq=False)
 class Lifts:
     """How far items above a layer are lifted when one part in it is off.
@@ -129,9 +152,7 @@ class Lifts:
     kinds: Mapping[str, int]
     offs: Sequence[tuple[float, float]]
     _known: dict[tuple[int, float], dict[str, float]] = field(default_factory=dict)
-    _bearings: dict[str, tuple[dict[int, int], list[Thick], Bearing] | None] = field(
-        default_factory=dict
-    )
+    _borne: dict[str, Borne | None] = field(default_factory=dict)
 
     def mm(self, kind: int, owner: str, off_mm: float) -> float:
         """Return how far an item is lifted when a part is off."""
@@ -142,65 +163,55 @@ class Lifts:
 
     def odds(self, kind: int) -> Odds:
         """Return how likely a part that is taken for several lifts what lies on them."""
-        every = (self._bearing(one) for one in self.laid)
-        own = (found[2].odds for found in every if found and self._decides(found, kind))
+        every = (self._of(one) for one in self.laid)
+        own = (found.bearing.odds for found in every if found and found.is_decided_by(kind))
         return max(own, key=lambda odds: odds.wide, default=EVEN)
 
     @property
     def known(self) -> bool:
-        """Whether what is taken for several may be off both ways where they are."""
-        for one in self.laid:
-            found = self._bearing(one)
-            if found is not None:
-                part, bearing = found[1][found[2].decides], found[2]
-                if (bearing.minus_mm and not part.minus_mm) or bearing.minus_mm < 0.0:
-                    return False
-        return True
+        """Whether it is known of all items which part counts, and by how much."""
+        return all(found is None or found.known for found in map(self._of, self.laid))
 
-    def _decides(self, found: tuple[dict[int, int], list[Thick], Bearing], kind: int) -> bool:
-        return found[0].get(kind) == found[2].decides
+    def _of(self, one: Laid) -> Borne | None:
+        if one.item_id not in self._borne:
+            self._borne[one.item_id] = self._find(one)
+        return self._borne[one.item_id]
 
-    def _bearing(self, one: Laid) -> tuple[dict[int, int], list[Thick], Bearing] | None:
+    def _find(self, one: Laid) -> Borne | None:
         """Return what of the layer an item lies on; None where on nothing of it."""
-        if one.item_id not in self._bearings:
-            self._bearings[one.item_id] = self._find(one)
-        return self._bearings[one.item_id]
-
-    def _find(self, one: Laid) -> tuple[dict[int, int], list[Thick], Bearing] | None:
         tops: dict[int, float] = {}
-        for below in self.laid:
-            if below is one:
-                break
+        for below in self._under(one):
             kind = self.kinds.get(below.item_id)
-            if kind is not None and one.item_id not in self.kinds and one.lies_over(below):
+            if kind is not None:
                 tops[kind] = max(tops.get(kind, below.top_mm), below.top_mm)
-        if not tops:
+        if not tops or one.item_id in self.kinds:
             return None
         top = max(tops.values())
         places = {kind: k for k, kind in enumerate(tops)}
         parts = [Thick(top - mm, *self.offs[kind]) for kind, mm in tops.items()]
-        return places, parts, Bearing.of(parts)
+        return Borne(places, parts, top, Bearing.of(parts))
+
+    def _under(self, one: Laid) -> Iterator[Laid]:
+        for below in self.laid:
+            if below is one:
+                return
+            if one.lies_over(below):
+                yield below
 
     def _lifted(self, kind: int, off_mm: float) -> dict[str, float]:
         lifted: dict[str, float] = {}
-        for n, one in enumerate(self.laid):
-            own = self._bearing(one)
+        for one in self.laid:
+            if one.item_id in self.kinds:
+                continue
             ends = [
                 below.top_mm + lifted.get(below.item_id, 0.0)
-                for below in self.laid[:n]
-                if below.item_id not in self.kinds and one.lies_over(below)
+                for below in self._under(one)
+                if below.item_id not in self.kinds
             ]
-            if own is not None:
-                places, parts, bearing = own
-                top = max(
-                    below.top_mm
-                    for below in self.laid[:n]
-                    if below.item_id in self.kinds and one.lies_over(below)
-                )
-                k = places.get(kind)
-                ends.append(top + (0.0 if k is None else bearing.lift_mm(k, parts[k], off_mm)))
-            if ends and one.item_id not in self.kinds:
-                mm = max(ends) - one.base_mm
-                if abs(mm) > LENGTH_EPS_MM:
-                    lifted[one.item_id] = mm
+            borne = self._of(one)
+            if borne is not None:
+                ends.append(borne.top_mm + borne.lift_mm(kind, off_mm))
+            mm = max(ends, default=one.base_mm) - one.base_mm
+            if abs(mm) > LENGTH_EPS_MM:
+                lifted[one.item_id] = mm
         return lifted
