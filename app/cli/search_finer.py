@@ -30,12 +30,14 @@ def _clash(found: Searched, zones: tuple[str, str]) -> bool:
 
 
 def _told(finer: FinerExclusions) -> Iterator[str]:
-    free = []
+    free, pumps = [], False
     for row, mine in enumerate(finer.choices[0]):
         never, partly = [], []
         for column, theirs in enumerate(finer.choices[1]):
             share = finer.share(row, column)
-            if share == 1.0:
+            if finer.by_rule(row, column):
+                pumps = True
+            elif share == 1.0:
                 never.append(theirs.words)
             elif share:
                 partly.append(f"{theirs.words} ({max(100 * share, 0.1):.1f} % not)")
@@ -47,6 +49,8 @@ def _told(finer: FinerExclusions) -> Iterator[str]:
             yield f"{INDENT}never with {'; '.join(never)}"
         if partly:
             yield f"{INDENT}not in all ways with {'; '.join(partly)}"
+    if pumps:
+        yield "what has a pump never with what has a second one: by rule"
     if free:
         yield f"with everything there: {'; '.join(free)}"
 

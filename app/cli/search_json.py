@@ -169,7 +169,11 @@ def _finer(one: FinerExclusions) -> FinerExclusionsSaid:
     first, second = (
         tuple(
             ChoiceSaid(
-                pattern=c.pattern, thickness_mm=c.thickness_mm, fans=c.fans, options=int(count)
+                pattern=c.pattern,
+                thickness_mm=c.thickness_mm,
+                fans=c.fans,
+                pump=c.pump,
+                options=int(count),
             )
             for c, count in zip(choices, sizes, strict=True)
         )

@@ -131,6 +131,7 @@ class ChoiceSaid(_Said):
     pattern: str
     thickness_mm: tuple[Told, ...]
     fans: tuple[str, ...]
+    pump: Annotated[bool, Field(description="two choices with a pump each exclude each other")]
     options: int
 
 

@@ -45,6 +45,7 @@ class Choice:
     pattern: str
     thickness_mm: tuple[float, ...] = ()
     fans: tuple[str, ...] = ()
+    pump: bool = False
 
     @property
     def words(self) -> str:
@@ -75,6 +76,10 @@ class FinerExclusions:
     def pairs(self, row: int, column: int) -> int:
         """Return how many pairs of two choices there are."""
         return int(self.sizes[0][row] * self.sizes[1][column])
+
+    def by_rule(self, row: int, column: int) -> bool:
+        """Whether two choices hold a pump each, so that a rule excludes them."""
+        return self.choices[0][row].pump and self.choices[1][column].pump
 
     def share(self, row: int, column: int) -> float:
         """Return which share of the pairs of two choices cannot stand together (0 to 1)."""
@@ -156,4 +161,5 @@ def _choice(layout: Layout, option: Option) -> Choice:
         for column in columns
         if column.core is not None and column.base is not None
     )
-    return Choice(option.pattern, tuple(mm for mm, _ in told), tuple(fans for _, fans in told))
+    thickness_mm, fans = tuple(mm for mm, _ in told), tuple(fans for _, fans in told)
+    return Choice(option.pattern, thickness_mm, fans, option.pump)

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QAbstractItemView, QStackedWidget, QTableView, QVB
 from app.ui.combo import combo
 from app.ui.search.excludes import PAD_PX, ExclusionMatrix
 from app.ui.widgets import muted
+from geometry.search.exclusion_words import BY_RULE
 from geometry.search.finer_exclusions import FinerExclusions
 
 ALL_ZONES = "All zones, by pattern"
@@ -30,6 +31,8 @@ def often_words(finer: FinerExclusions, row: int, column: int) -> str:
     share = finer.share(row, column)
     if not share:
         return ""
+    if finer.by_rule(row, column):
+        return f"never, {BY_RULE}"
     return "never" if share == 1.0 else f"{max(100 * share, 0.1):.1f} % not"
 
 
@@ -69,7 +72,7 @@ class FinerModel(QAbstractTableModel):
             return text
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return Qt.AlignmentFlag.AlignCenter
-        if role == Qt.ItemDataRole.FontRole and text == "never":
+        if role == Qt.ItemDataRole.FontRole and text.startswith("never"):
             font = QFont()
             font.setBold(True)
             return font
@@ -96,7 +99,8 @@ class FinerModel(QAbstractTableModel):
         if not excluded:
             often = f"go together {FREELY} that were listed"
         elif excluded == pairs:
-            often = f"never go together, in none of {pairs:,} ways"
+            why = f" {BY_RULE}: there is one pump" if self._finer.by_rule(row, column) else ""
+            often = f"never go together{why}, in none of {pairs:,} ways"
         else:
             often = f"do not go together in {excluded:,} of {pairs:,} ways"
         return f"{mine} with {theirs} {often}."

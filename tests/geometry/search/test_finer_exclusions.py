@@ -82,7 +82,8 @@ def test_a_pump_with_a_second_one_is_a_rule_and_no_length(judge: str) -> None:
         (exchanger(1, 30),), (fan(25),), pumps=(PUMP,), pump="allowed", fan_places=("far",),
         slide_steps=1,
     )  # fmt: skip
-    told = exclusions(crossing(wishes, judge=judge))
+    problem = crossing(wishes, judge=judge)
+    told = exclusions(problem)
     both = [one for one in told if all("pump" in pattern for pattern in one.patterns)]
     assert both
     for one in both:
@@ -92,6 +93,12 @@ def test_a_pump_with_a_second_one_is_a_rule_and_no_length(judge: str) -> None:
         assert missing_text(one, "{:.1f} mm".format) == "by rule"
     rest = [one for one in told if one not in both]
     assert rest
+    found = finely(problem)
+    pumps = [["pump" in choice.pattern for choice in choices] for choices in found.choices]
+    for row_at, column_at in product(*(range(len(some)) for some in pumps)):
+        by_rule = pumps[0][row_at] and pumps[1][column_at]
+        assert found.by_rule(row_at, column_at) == by_rule
+        assert not by_rule or found.share(row_at, column_at) == 1.0
     assert all("a second pump" not in meeting_text(one) for one in rest)
 
 

@@ -8,7 +8,7 @@ from pytestqt.qtbot import QtBot
 
 from app.ui.preferences import Preferences
 from app.ui.search.excludes import ExclusionMatrix
-from app.ui.search.finer import ALL_ZONES, HINT, ExclusionViews
+from app.ui.search.finer import ALL_ZONES, HINT, ExclusionViews, often_words
 from app.ui.skin import Skin
 from geometry.search.finer_exclusions import Choice, FinerExclusions
 
@@ -53,3 +53,11 @@ def test_two_zones_are_told_by_thickness_and_fans(qtbot: QtBot) -> None:
     assert views.choice.currentIndex() == 1
     views.show_finer((), {})
     assert views.choice.currentIndex() == 0
+
+
+def test_what_a_second_pump_excludes_is_told_as_a_rule() -> None:
+    pumps = (Choice("pump alone", pump=True),)
+    finer = FinerExclusions(
+        ("front", "floor"), (pumps, pumps), (np.array([4]), np.array([4])), np.array([[16]])
+    )
+    assert often_words(finer, 0, 0) == "never, by rule"
