@@ -104,9 +104,14 @@ def cells_text(frame: ZoneFrame) -> str:
     return f"middles of cells: {'; '.join(told)}"
 
 
-def move_text(shift: Shift, extra_mm: float = 0.0) -> str:
+def move_text(shift: Shift) -> str:
     """Say a move: "4.0 mm to the rear"."""
-    return f"{mm_text(shift.mm + extra_mm)} {way_text(shift.way)}"
+    return f"{mm_text(shift.mm)} {way_text(shift.way)}"
+
+
+def move_on_text(shift: Shift, extra_mm: float = 0.0) -> str:
+    """Say a move that parts two solids and keeps so much more, rounded up to do so."""
+    return f"{at_least_text(shift.mm + extra_mm)} {way_text(shift.way)}"
 
 
 def away_text(gap: PairGap, by_mm: float | None = None) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from geometry.checks.back_inside import NO_WAY_BACK
 from geometry.checks.movable import move_advice
 from geometry.checks.survey import Survey
-from geometry.checks.words import called, mm_text, move_text
+from geometry.checks.words import called, mm_text, move_on_text
 from geometry.finding import Finding, Verdict
 from geometry.measures.overlap import parting_shift
 from geometry.measures.prism import Bounds
@@ -42,7 +42,7 @@ def _finding(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Finding:
     title = f"{one} runs into the {where}" if walls else f"{one} lies outside the enclosure"
     shift = parting_shift(prisms, scene.walls.all_but_cavity)
     if shift is not None and shift.mm < BEYOND_MM / 2:
-        mm, by = shift.mm, f"by {move_text(shift)} to be just back inside, with no gap left"
+        mm, by = shift.mm, f"by {move_on_text(shift)} to be just back inside, with no gap left"
         met = walls[0] if walls else OUTSIDE
         advice = f"{move_advice(scene, owner, met, shift.way, mm, by)}."
     else:

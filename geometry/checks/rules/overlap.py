@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from geometry.checks.depth_missing import across_text, depth_missing_mm
 from geometry.checks.movable import move_advice
 from geometry.checks.survey import Group, Survey
-from geometry.checks.words import as_drawn, at_least_text, called, mm_text, move_text
+from geometry.checks.words import as_drawn, at_least_text, called, mm_text, move_on_text
 from geometry.finding import Finding
 from geometry.measures.overlap import Shift
 from geometry.scene import Scene
@@ -52,6 +52,6 @@ def _advice(scene: Scene, group: Group, shift: Shift) -> str:
     whole_mm = shift.mm + group.required_mm
     kept = f"by {at_least_text(whole_mm)} to keep the margin{as_drawn(scene)}"
     by, back = (
-        f"by {move_text(each)} to touch, {kept}" for each in (shift, Shift(-shift.way, shift.mm))
+        f"by {move_on_text(each)} to touch, {kept}" for each in (shift, Shift(-shift.way, shift.mm))
     )
     return move_advice(scene, group.owner, group.other, shift.way, whole_mm, by, back)

@@ -10,7 +10,7 @@ from geometry.checks.back_inside import NO_WAY_BACK
 from geometry.checks.depth_missing import across_text, depth_missing_mm
 from geometry.checks.movable import move_advice
 from geometry.checks.survey import Group, Survey
-from geometry.checks.words import called, called_of, mm_text, move_text
+from geometry.checks.words import called, called_of, mm_text, move_on_text
 from geometry.finding import Finding, NotRun, Verdict
 from geometry.measures.overlap import Shift
 from geometry.measures.solid import Role
@@ -55,7 +55,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         deep, advice = "", NO_WAY_BACK
     else:
         deep = across_text(depth_missing_mm(survey, group, shift))
-        by = (move_text(shift), move_text(Shift(-shift.way, mm)))
+        by = (move_on_text(shift), move_on_text(Shift(-shift.way, mm)))
         move = move_advice(scene, group.owner, group.other, shift.way, mm, *by)
         advice = f"{move}, or choose a plug with an angled cable."
     return Finding(

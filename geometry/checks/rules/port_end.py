@@ -16,7 +16,7 @@ from geometry.checks.words import (
     called_solid,
     missing_text,
     mm_text,
-    move_text,
+    move_on_text,
     overlap_text,
     way_text,
 )
@@ -89,7 +89,9 @@ def _finding(survey: Survey, group: Group) -> Finding:
 
 def _parting_advice(scene: Scene, group: Group, shift: Shift) -> str:
     drawn, back = as_drawn(scene), Shift(-shift.way, shift.mm)
-    ways = (way_text(to.way) if drawn else move_text(to, group.required_mm) for to in (shift, back))
+    ways = (
+        way_text(to.way) if drawn else move_on_text(to, group.required_mm) for to in (shift, back)
+    )
     by_mm = shift.mm + group.required_mm
     return move_advice(scene, group.owner, group.other, shift.way, by_mm, *ways)
 

@@ -11,7 +11,19 @@ from collections.abc import Iterator, Sequence
 
 import pytest
 from odd_sessions import Session
-from small_rooms import block, fan, fan_layer, found, layout, room, row, stack, zone
+from small_rooms import (
+    block,
+    brick,
+    fan,
+    fan_layer,
+    found,
+    free,
+    layout,
+    room,
+    row,
+    stack,
+    zone,
+)
 
 from catalog.iso2768 import dimension_of
 from catalog.model import Dimension, FrozenMap
@@ -101,6 +113,17 @@ def test_what_more_is_asked_for_is_rounded_up() -> None:
     # 30 - 0.2 - 28.24 = 1.56: 0.44 mm are missing, and 0.4 would not be enough.
     said = found(check_layout(under_a_bar(28.0, thick=off(0.2, 0.24))).report, "worst_case")
     assert said.advice.startswith("0.5 mm more would keep 2.0 mm in the worst case")
+
+
+def test_a_move_that_parts_two_things_is_rounded_up() -> None:
+    # They share 0.44 mm: 0.4 would not part them, and 2.4 not keep 2 mm.
+    cube = brick("cube", (40, 40, 40))
+    stand = [free("A", cube, (100, 100, 0)), free("B", cube, (139.56, 100, 0))]
+    report = check_layout(layout(room((400, 200, 200)), [cube], frees=stand)).report
+    said = found(report, "overlap")
+    assert said.advice == (
+        "Move cube (A) by 0.5 mm to the rear to touch, by 2.5 mm to keep the margin."
+    )
 
 
 # ---- odd rooms ----
