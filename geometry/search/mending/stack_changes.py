@@ -120,9 +120,9 @@ def other_order(scene: Scene, stack: Stack) -> Iterator[Step]:
                 order.insert(now, layer)
                 if tuple(order) not in known:
                     known.add(tuple(order))
-                    place = f"place {now + 1} from the plate of {zone}"
+                    onto = f"the plate of {zone}" if now == 0 else _of_layer(scene, order[now - 1])
                     yield Step(
-                        f"Move {_of_layer(scene, layer)} to {place}",
+                        f"Move {_of_layer(scene, layer)} onto {onto}",
                         OTHER_ORDER,
                         stack.id,
                         _to_index(layer.id, now),
