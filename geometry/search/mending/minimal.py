@@ -18,7 +18,7 @@ def amounts_of(steps: Sequence[Step]) -> dict[str, float]:
 def holds(many: Mapping[str, float], few: Mapping[str, float]) -> bool:
     """Whether all of a change is in another one, by no more in any of its amounts.
 
-    >>> holds({"slide": 5.0, "trim": inf}, {"slide": 5.0, "trim": 35.2})
+    >>> holds({"slide": 5.0, "trim": float("inf")}, {"slide": 5.0, "trim": 35.2})
     True
     >>> holds({"slide": 5.0, "flip": 0.0}, {"slide": 8.0})
     False
