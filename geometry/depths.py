@@ -13,6 +13,7 @@ depth limits, where it has one, and the leftover depth is infinite where it has 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from math import inf, isinf
 from typing import NamedTuple
@@ -50,7 +51,7 @@ class Depths:
 
     stacks: tuple[StackDepth, ...]
     items: Mapping[str, ItemTravel]
-    solids: frozenset[Solid]
+    solids: AbstractSet[Solid]
     measured_now: int
     sides: Mapping[tuple[str, Side], DepthSide]
 
@@ -75,15 +76,15 @@ def measure_depths(
     """
     if before is None:
         before, since = Depths((), {}, frozenset(), 0, {}), None
-    if since is not None:
-        solids, fresh = before.solids.difference(since.gone).union(since.fresh), since.fresh
-    else:
-        solids = frozenset(scene.solids)
-        fresh = tuple(s for s in scene.solids if s not in before.solids)
-    news = _News(solids, [s.bounds for s in fresh])
+    solids, fresh = scene.rank.keys(), since.fresh if since is not None else ()
     items: dict[str, ItemTravel] = {}
     if since is not None:
-        items = {k: found for k, found in before.items.items() if k not in since.moved}
+        items.update(before.items)
+        for one_id in since.moved:
+            items.pop(one_id, None)
+    else:
+        fresh = tuple(s for s in scene.solids if s not in before.solids)
+    news = _News(solids, [s.bounds for s in fresh])
     sides: dict[tuple[str, Side], DepthSide] = {}
     measured = 0
     for stack in scene.layout.stacks:
@@ -114,7 +115,7 @@ def measure_depths(
 class _News:
     """The solids that are there now, and the bounds of those that were not there before."""
 
-    def __init__(self, solids: frozenset[Solid], fresh: Sequence[Bounds]) -> None:
+    def __init__(self, solids: AbstractSet[Solid], fresh: Sequence[Bounds]) -> None:
         self._solids, self._fresh = solids, fresh
         self._hull: Bounds | None = hull(fresh) if fresh else None
 

@@ -8,10 +8,13 @@ once; only those that turn out to be near are looked at again for the place of t
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from operator import itemgetter
 
 import numpy as np
 
+from geometry.layout import Settings
 from geometry.margins import greatest_margin_mm, judged, may_touch, required_mm
 from geometry.measures.batch import signed_gaps
 from geometry.measures.broadphase import near_pairs
@@ -77,16 +80,23 @@ class Pairs:
     """All pairs of a scene that are nearer than the greatest margin.
 
     `measured_now` counts the pairs measured for this scene, not taken over from the one before.
-    `strangers` are the solids of the scene that the index does not have.
+    `strangers` are the solids of the scene that the index does not have; `beyond` is what lies
+    outside the walls, which is none of them.
     """
 
+    settings: Settings
     reach_mm: float
-    solids: frozenset[Solid]
+    solids: AbstractSet[Solid]
+    beyond: Solid
     gaps: Mapping[Key, PairGap]
     short: tuple[PairGap, ...]
     measured_now: int
     index: Index
     strangers: tuple[Solid, ...] = ()
+
+    def has(self, solid: Solid) -> bool:
+        """Whether a solid is among those whose pairs were looked at."""
+        return solid in self.solids or solid is self.beyond
 
 
 def measure_pairs(scene: Scene, before: Pairs | None = None, since: Since | None = None) -> Pairs:
@@ -94,36 +104,46 @@ def measure_pairs(scene: Scene, before: Pairs | None = None, since: Since | None
 
     `since` tells what changed, where that is known.
     """
-    reach = greatest_margin_mm(scene.layout.settings)
+    settings, beyond = scene.layout.settings, scene.walls.beyond
+    reach = greatest_margin_mm(settings)
+    if before is not None and before.beyond is beyond and before.reach_mm == reach:
+        return _measured_on(before, scene, since)
+    index, gaps = Index.of(scene.solids), dict[Key, PairGap]()
+    measured = _measure_all(gaps, scene, index, reach)
+    measured += _measure_beyond(gaps, scene, scene.solids)
+    short = _in_order(scene, _short(settings, gaps.values()))
+    return Pairs(settings, reach, scene.rank.keys(), beyond, gaps, short, measured, index)
+
+
+def _measured_on(before: Pairs, scene: Scene, since: Since | None) -> Pairs:
+    """Return the near pairs of a scene with the same margin as before and the same outside."""
+    settings, reach, alive = scene.layout.settings, before.reach_mm, scene.rank.keys()
+    gone: AbstractSet[Solid]
     fresh: Sequence[Solid]
-    strangers: tuple[Solid, ...]
-    same_outside = before is not None and scene.walls.beyond in before.solids
-    if before is not None and before.reach_mm == reach and same_outside:
-        index = before.index
-        if since is not None:
-            fresh, solids = since.fresh, before.solids.difference(since.gone).union(since.fresh)
-            strangers = (*(s for s in before.strangers if s not in since.gone), *fresh)
-        else:
-            solids = frozenset((*scene.solids, scene.walls.beyond))
-            fresh = [s for s in scene.solids if s not in before.solids]
-            strangers = tuple(s for s in scene.solids if s not in index.rows)
-        gaps = _kept(before, solids)
-        if len(strangers) > STRANGERS:
-            index, strangers = Index.of(scene.solids), ()
-        measured = _measure_fresh(gaps, scene, solids, fresh, strangers, index, reach)
+    if since is not None:
+        gone, fresh = since.gone, since.fresh
+        strangers = (*(s for s in before.strangers if s not in gone), *fresh)
     else:
-        solids = frozenset((*scene.solids, scene.walls.beyond))
-        fresh, strangers, gaps, index = scene.solids, (), {}, Index.of(scene.solids)
-        measured = _measure_all(gaps, scene, index, reach)
-    measured += _measure_beyond(gaps, scene, fresh)
-    return Pairs(reach, solids, gaps, _short(scene, gaps.values()), measured, index, strangers)
+        gone = before.solids - alive
+        fresh = [s for s in scene.solids if s not in before.solids]
+        strangers = tuple(s for s in scene.solids if s not in before.index.rows)
+    index = before.index
+    if len(strangers) > STRANGERS:
+        index, strangers = Index.of(scene.solids), ()
+    found: dict[Key, PairGap] = {}
+    measured = _measure_fresh(found, scene, fresh, strangers, index, reach)
+    measured += _measure_beyond(found, scene, fresh)
+    kept = _kept(before.gaps.values(), gone)
+    gaps = {(gap.a, gap.b): gap for gap in kept} | found
+    same = settings is before.settings
+    still = _kept(before.short, gone) if same else _short(settings, kept)
+    short = _in_order(scene, still + _short(settings, found.values()))
+    return Pairs(settings, reach, alive, before.beyond, gaps, short, measured, index, strangers)
 
 
-def _kept(before: Pairs, solids: frozenset[Solid]) -> dict[Key, PairGap]:
+def _kept(gaps: Iterable[PairGap], gone: AbstractSet[Solid]) -> list[PairGap]:
     """Return the gaps between solids that are still there."""
-    if before.solids <= solids:
-        return dict(before.gaps)
-    return {key: gap for key, gap in before.gaps.items() if solids.issuperset(key)}
+    return [gap for gap in gaps if gap.a not in gone and gap.b not in gone]
 
 
 def _measure_all(gaps: dict[Key, PairGap], scene: Scene, index: Index, reach_mm: float) -> int:
@@ -144,7 +164,6 @@ def _measure_all(gaps: dict[Key, PairGap], scene: Scene, index: Index, reach_mm:
 def _measure_fresh(
     gaps: dict[Key, PairGap],
     scene: Scene,
-    alive: frozenset[Solid],
     fresh: Sequence[Solid],
     strangers: Sequence[Solid],
     index: Index,
@@ -159,7 +178,7 @@ def _measure_fresh(
         rows = [
             row
             for row, other in near_by
-            if other in alive and other not in done and judged(one, other)
+            if other in rank and other not in done and judged(one, other)
         ]
         found = [
             (index.solids[row], mm)
@@ -169,8 +188,8 @@ def _measure_fresh(
             other
             for other in strangers
             if other not in done
-            and judged(one, other)
             and bounds_gap(one.bounds, other.bounds) <= reach_mm
+            and judged(one, other)
         ]
         found += [(other, _gap_mm(one, other)) for other in beside]
         measured += len(rows) + len(beside)
@@ -233,20 +252,21 @@ def _shared_place(a: Solid, b: Solid) -> Vec:
     return best[1]
 
 
-def _short(scene: Scene, gaps: Iterable[PairGap]) -> tuple[PairGap, ...]:
-    """Return the pairs that keep less than what is asked for, in the order of the scene."""
-    settings = scene.layout.settings
-    short = [
+def _short(settings: Settings, gaps: Iterable[PairGap]) -> list[PairGap]:
+    """Return the pairs that keep less than what is asked for."""
+    return [
         gap
         for gap in gaps
         if gap.shared or not meets(gap.gap_mm, required_mm(settings, gap.a, gap.b))
     ]
-    if not short:
-        return ()
+
+
+def _in_order(scene: Scene, gaps: Sequence[PairGap]) -> tuple[PairGap, ...]:
+    """Return pairs in the order of the scene, as are both solids of each."""
     rank, last = scene.rank, len(scene.rank)
     ranked = []
-    for gap in short:
+    for gap in gaps:
         a, b = rank.get(gap.a, last), rank.get(gap.b, last)
         ranked.append((a, b, gap) if a < b else (b, a, gap.swapped()))
-    ranked.sort(key=lambda each: each[:2])
+    ranked.sort(key=itemgetter(0, 1))
     return tuple(gap for _, _, gap in ranked)

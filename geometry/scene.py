@@ -202,8 +202,11 @@ def _not_in(now: Sequence[T], before: Sequence[T]) -> tuple[list[T], list[T]]:
     """Return those of two lists of objects that the other does not have."""
     if now is before:
         return [], []
-    old, new = {id(one) for one in before}, {id(one) for one in now}
-    return [one for one in now if id(one) not in old], [one for one in before if id(one) not in new]
+    apart = [(one, was) for one, was in zip(now, before, strict=False) if one is not was]
+    own = [one for one, _ in apart] + list(now[len(before) :])
+    its = [was for _, was in apart] + list(before[len(now) :])
+    old, new = {id(one) for one in its}, {id(one) for one in own}
+    return [one for one in own if id(one) not in old], [one for one in its if id(one) not in new]
 
 
 def _solids_as_before(one: Placed, layout: Layout, before: Scene) -> tuple[Solid, ...]:
@@ -298,7 +301,8 @@ def placed_solids(one: Placed, layout: Layout) -> Iterator[Solid]:
     def find() -> tuple[Piece, ...]:
         return part_pieces(one.part, ports, layout.parts)
 
-    own = _recent.of(one.part, ports, *_fittings(one, layout), find=find)
+    # An edit makes the ports of what it moves anew, and equal to what they were.
+    own = _recent.of(one.part, *_fittings(one, layout), beside=frozenset(ports.items()), find=find)
     for piece in (*own, *_screw_heads(one)):
         prisms = tuple(place(prism, one.pose) for prism in piece.prisms)
         solid_id = f"{one.id}/{piece.suffix}"

@@ -99,10 +99,13 @@ def _same_objects(old: tuple[object, ...], new: tuple[object, ...]) -> bool:
 
 
 def things_of(scene: Scene, before: Answered | None, since: Since | None) -> tuple[object, ...]:
-    """Return all that is placed but for its places; the same object as before if all is."""
+    """Return all that is placed but for its places; the same object as before if all is as it was.
+
+    An edit makes the ports of what it moves anew, and equal to what they were.
+    """
     if before is not None and since is not None and since.in_order:
         pairs = [(scene.placed[one], before.scene.placed[one]) for one in since.moved]
-        if all(a.part is b.part and a.use.ports is b.use.ports for a, b in pairs):
+        if all(a.part is b.part and a.use.ports == b.use.ports for a, b in pairs):
             return before.things
     placed = scene.placed.values()
     return (*scene.placed, *(one.part for one in placed), *(one.use.ports for one in placed))

@@ -148,7 +148,7 @@ class Survey(Answered):
 
     def _still_worst(self, group: WorstGroup, told: set[frozenset[str]]) -> bool:
         a, b = group.pair.gap.a, group.pair.gap.b
-        there = a in self.pairs.solids and b in self.pairs.solids
+        there = self.pairs.has(a) and self.pairs.has(b)
         return there and frozenset((a.owner, b.owner)) not in told
 
     @cached_property
@@ -276,8 +276,7 @@ def make_survey(
         kinds[key] = kind_of(scene, gap) if known is None else known
     memo = {}
     if before is not None:
-        alive = pairs.solids
-        memo = {k: v for k, v in before.memo.items() if alive.issuperset((*k[0], *k[1]))}
+        memo = {k: v for k, v in before.memo.items() if all(map(pairs.has, (*k[0], *k[1])))}
     same_room = before is not None and before.scene.fixed is scene.fixed
     said_before = before.said if before is not None and same_room else {}
     worst_before = None if worst_case else before.worst if before is not None else ()

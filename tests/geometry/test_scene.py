@@ -26,6 +26,7 @@ from catalog.enclosure import ObstacleState, OutsideSolid
 from catalog.model import FrozenMap
 from catalog.parts import Fitting, Part
 from catalog.shapes import Box, Plug
+from geometry.edits.free import move_free
 from geometry.layout import Held, Layout, PortUse
 from geometry.measures.solid import Role, Solid
 from geometry.part_solids import Piece, part_pieces
@@ -218,3 +219,7 @@ def test_a_part_is_taken_apart_again_only_where_one_of_its_fittings_is_another(
     assert apart == [CORE.id]
     ends = [s.bounds[5] - s.bounds[2] for s in (named(x)["E/fitting:p1"] for x in (first, shorter))]
     assert ends == [40.0, 30.0]
+    # A move makes the ports of what it moves anew, and as they were.
+    moved = build_scene(move_free(of, "P", (350, 60, 0)), first)
+    assert moved.placed["P"].use.ports is not first.placed["P"].use.ports
+    assert apart == [CORE.id]

@@ -160,6 +160,20 @@ def test_moving_one_part_measures_only_its_pairs() -> None:
     assert back.report.survey.depths.measured_now == 0
 
 
+def test_a_part_that_moves_leaves_alone_what_hangs_on_no_place() -> None:
+    # The edit makes the ports of P anew. They are as they were, and so is all that is told of
+    # ports without a fitting and of parts without a plug.
+    of = crowded()
+    first = check_layout(of, remedies=False)
+    moved = check_layout(move_free(of, "P", (350, 40, 60)), first, remedies=False)
+    assert moved.scene.placed["P"].use.ports is not first.scene.placed["P"].use.ports
+    assert first.report.survey is not None
+    assert moved.report.survey is not None
+    assert moved.report.survey.things is first.report.survey.things
+    for kind in ("port_thread", "plug_room", "port_end"):
+        assert moved.report.survey.said[kind] is first.report.survey.said[kind]
+
+
 def test_nothing_is_measured_again_where_nothing_changed() -> None:
     of = crowded()
     first = check_layout(of, remedies=False)
