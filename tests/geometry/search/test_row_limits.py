@@ -179,24 +179,37 @@ def test_what_fell_short_before_the_search_is_not_counted_and_said_so() -> None:
     assert row_text(best).endswith("not counted: 1 gap that fell short before the search")
 
 
-@pytest.mark.parametrize("seed", [362, 404])
-def test_rows_of_rooms_with_gaps_that_are_tight_as_drawn_are_not_called_clear(seed: int) -> None:
+@pytest.mark.parametrize(
+    ("seed", "kind"),
+    [(362, "clearance"), (402, "leftover_depth"), (404, "clearance"), (458, "port_end")],
+)
+def test_rows_of_rooms_with_gaps_that_are_tight_as_drawn_are_not_called_clear(
+    seed: int, kind: str
+) -> None:
     case = odd_case(seed).case
-    *_, last = search(case.layout, case.wishes, [MEASURES["area"]], 30.0)
+    wanted = [MEASURES[name] for name in ("area", "fans", "parts")]
+    *_, last = search(case.layout, case.wishes, wanted, 30.0)
     assert last.found is not None
-    counted = 0
+    clear: set[bool] = set()
+    kinds: set[str] = set()
     for one in last.found.answer.rows[:6]:
         report = check_layout(one.layout, remedies=False).report
         tight = {
-            f.title
+            f.title: f.kind
             for f in report.findings
             if f.verdict.value == "tight"
             and (f.kind, f.ids) not in last.found.problem.standing
             and f.kind in ("clearance", "port_end", "leftover_depth", "worst_case")
         }
-        assert {each.title for each in tight_at_worst(one) or ()} == tight
-        counted += len(tight)
-    assert counted > 0
+        told = tight_at_worst(one)
+        assert told is not None
+        assert {each.title: each.as_drawn for each in told} == {
+            title: of != "worst_case" for title, of in tight.items()
+        }
+        clear.add(not told)
+        kinds.update(tight.values())
+    assert clear == {True, False}
+    assert kind in kinds
 
 
 @pytest.mark.parametrize("post_x", [27.0, 27.3, 40.0, None])
