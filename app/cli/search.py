@@ -29,6 +29,7 @@ from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import every_row
 from geometry.search.usual import USUAL_SECONDS, USUAL_SLIDES, USUAL_WANTED, usual
 from geometry.search.wishes import FAN_PLACES, Wishes, wishes_from
+from geometry.zone_names import zone_names
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -134,7 +135,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
         raise Unusable(f"{args.slides} slides cannot be listed (choose 1 to 41)")
     wanted = wanted_of(args.want)
     wishes = wishes_of(args, library, layout)
-    finer = _two_zones(args, layout)
+    finer = _two_zones(args, layout, wishes)
     state = Searching("")
     near = NearMisses()
     seconds = USUAL_SECONDS if args.seconds is None else args.seconds
@@ -197,11 +198,14 @@ def _refuse_what_cannot_be(args: argparse.Namespace) -> None:
         raise Unusable("print either --csv or --json, not both")
     if args.details is not None and (args.csv or args.json):
         raise Unusable("--details is for the table (--json and --csv tell every row in full)")
+    for row in args.details or ():
+        if row < 1:
+            raise Unusable(f"there is no row {row} (rows are counted from 1)")
     if args.free_pumps and args.pump == "none":
         raise Unusable("--free-pumps needs --pump allowed or --pump required")
 
 
-def _two_zones(args: argparse.Namespace, layout: Layout) -> tuple[str, str] | None:
+def _two_zones(args: argparse.Namespace, layout: Layout, wishes: Wishes) -> tuple[str, str] | None:
     """Return the zones of which it is told more finely what excludes what."""
     if args.finer is None:
         return None
@@ -214,6 +218,12 @@ def _two_zones(args: argparse.Namespace, layout: Layout) -> tuple[str, str] | No
             raise Unusable(f'there is no zone "{zone}" (there are {", ".join(known)})')
     if both[0] == both[1]:
         raise Unusable(f"--finer needs two zones ('{args.finer[1]}' is the first again)")
+    names = zone_names(layout.enclosure)
+    searched = known if wishes.zones is None else wishes.zones
+    for zone in both:
+        if zone not in searched:
+            filled = ", ".join(names[one] for one in searched if one in names)
+            raise Unusable(f"--finer: {names[zone]} is not searched (--zones asks for {filled})")
     return both[0], both[1]
 
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import textwrap
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from functools import reduce
+from operator import and_
 
 from app.cli.figures import mm_text, row_lines
+from geometry.layout import Layout
 from geometry.search.answers import Row
 from geometry.search.run import Searched
 from geometry.search.summary import RowSummary, every_row
-from geometry.search.taken_out import taken_out
+from geometry.search.taken_out import gone, gone_words, taken_out
 from geometry.search.words import figure_text, row_text, tight_count_text
 
 STAR = "*"
@@ -39,11 +43,12 @@ BETWEEN_ZONES = " | "
 INDENT = "    "
 
 
-def trade_off_lines(found: Searched, width: int) -> list[str]:
+def trade_off_lines(found: Searched, width: int, *, in_full: bool = False) -> list[str]:
     """Return all rows as a table under their patterns, then what its columns are.
 
     What a row holds stands beside its figures where the terminal is wide enough for all of them,
-    else below them.
+    else below them. What every row takes out of the layout is said once above. `in_full` tells that
+    rows are told in full too.
     """
     rows = every_row(found)
     if not rows:
@@ -64,18 +69,25 @@ def trade_off_lines(found: Searched, width: int) -> list[str]:
     first, *lines = (line for (line,) in row_lines(head, figures, right=right, width=10 * width))
     held = [_held(row) for row in rows]
     beside = max(map(len, (first, *lines))) + 2 + max(map(len, held)) <= width
-    made = [f"{first}  what each zone holds" if beside else first]
+    always, losses = _losses(found.problem.before, [row.layout for row in found.answer.rows])
+    made = textwrap.wrap(always, width, subsequent_indent=INDENT)
+    made.append(f"{first}  what each zone holds" if beside else first)
     for pattern, numbers in _by_pattern(rows).items():
         alike = rows[numbers[0]].alike
         made += textwrap.wrap(f"{pattern} ({alike:,} like it fit)", width, subsequent_indent=INDENT)
         for k in numbers:
-            made += [f"{lines[k]}  {held[k]}"] if beside else [lines[k], *_below(held[k], width)]
-            made += _below(_loss(rows[k].takes_out), width)
+            own = [held[k], *filter(None, (losses[k],))]
+            if beside:
+                made += [f"{lines[k]}  {held[k]}", *_below(losses[k], width)]
+            elif len(INDENT + "; ".join(own)) <= width:
+                made += [lines[k], f"{INDENT}{'; '.join(own)}"]
+            else:
+                made += [lines[k], *(line for text in own for line in _below(text, width))]
     starred = any(row.in_place.beside_mm is not None for row in rows)
     by_leftover = any(measure.key == "leftover" for measure in found.wanted)
     for text, told_so in (
         (LEFTOVER, by_leftover), (IN_PLACE, True), (BESIDE, starred), (AT_WORST, True),
-        (MORE, True),
+        (MORE, not in_full),
     ):  # fmt: skip
         made += textwrap.wrap(text, width) if told_so else []
     return made
@@ -114,9 +126,18 @@ def _held(row: RowSummary) -> str:
     return BETWEEN_ZONES.join(zone.short for zone in row.zones if zone.short) or "nothing anywhere"
 
 
-def _loss(takes_out: Sequence[str]) -> str:
+def _losses(before: Layout, rows: Sequence[Layout]) -> tuple[str, list[str]]:
+    """Say what every one of some rows takes out of a layout, and what each does beyond that."""
+    every = [gone(before, row) for row in rows]
+    common = reduce(and_, every) if len(every) > 1 else Counter()
+    more = "takes out too" if common else "takes out"
+    own = [_loss(gone_words(before, one - common), more) for one in every]
+    return _loss(gone_words(before, common), "every row takes out"), own
+
+
+def _loss(takes_out: Sequence[str], says: str = "takes out") -> str:
     """Say what would be taken out of the layout, where something would."""
-    return f"takes out: {' + '.join(takes_out)}" if takes_out else ""
+    return f"{says}: {' + '.join(takes_out)}" if takes_out else ""
 
 
 def _below(text: str, width: int) -> list[str]:

@@ -26,6 +26,7 @@ from geometry.search.near.words import (
 from geometry.search.problem import Listed
 from geometry.search.run import Searched
 from geometry.search.summary import summary
+from geometry.search.told_figures import looked_at_text
 from geometry.search.words import (
     count_text,
     short_figure,
@@ -59,7 +60,7 @@ def search_lines(
     wanted = ", ".join(m.name for m in found.wanted)
     whole = "" if found.answer.done else " (cut short: there may be better ones)"
     lines.append(f"best trade-offs by {wanted}{whole}:")
-    lines += trade_off_lines(found, width)
+    lines += trade_off_lines(found, width, in_full=bool(in_full))
     if found.answer.refused:
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
     lines += rows_in_full(found, in_full, width)
@@ -88,7 +89,7 @@ def _with_loss(text: str, takes_out: tuple[str, ...]) -> str:
 def _exclusion_lines(found: Searched, width: int) -> list[str]:
     """Return what excludes what, options that never stand together first."""
     looked_at = found.excluded_share
-    cut_short = f"what excludes what was cut short: {looked_at:.0%} looked at"
+    cut_short = f"what excludes what was cut short: {looked_at_text(looked_at)}"
     if not found.exclusions:
         none = "no two zones exclude each other"
         return ["", none if looked_at == 1.0 else f"{cut_short}, nothing so far"]

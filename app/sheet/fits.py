@@ -32,6 +32,7 @@ from app.sheet.title_block import TitleBlock, title_block_group
 from geometry.edits import cut_lines
 from geometry.layout_file import fingerprint
 from geometry.search.near.cuts import any_cut
+from geometry.search.told_figures import looked_at_text
 
 if TYPE_CHECKING:
     from app.sheet.compose import Names
@@ -152,4 +153,4 @@ def _cautions(fits: Fits, width_mm: float) -> Block:
 
 
 def _cut_short(looked_at: float) -> str:
-    return "" if looked_at == 1.0 else f" (cut short: {looked_at:.0%} looked at)"
+    return "" if looked_at == 1.0 else f" (cut short: {looked_at_text(looked_at)})"

@@ -12,6 +12,29 @@ BY_RULE = "by rule"
 """Said where no length is missing: one pump is asked for, or an obstacle is in another state."""
 
 
+NEVER = "never"
+
+
+def often_text(excluded: int, pairs: int) -> str:
+    """Say how often two groups do not go together; empty where they do in all ways.
+
+    >>> often_text(4, 4), often_text(1, 20), often_text(0, 20)
+    ('never', '5.0 % not', '')
+    """
+    if excluded == pairs:
+        return NEVER
+    return f"{percent_figure(excluded, pairs)} % not" if excluded else ""
+
+
+def percent_figure(some: int, of: int) -> str:
+    """Write a share in percent, of some but not all as neither none nor all.
+
+    >>> percent_figure(24_999_999, 25_000_000), percent_figure(1, 25_000_000)
+    ('99.9', '0.1')
+    """
+    return f"{min(max(100 * some / of, 0.1), 99.9):.1f}"
+
+
 def missing_text(one: Exclusion, write: Callable[[float], str]) -> str:
     """Say how much is missing, and whether that is so only once every dimension is off."""
     if one.judged == "rule":

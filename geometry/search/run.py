@@ -18,6 +18,7 @@ from geometry.search.making_ready import prepared
 from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.estimate import Estimate, estimating
+from geometry.search.told_figures import looked_at_text
 from geometry.search.wishes import Wishes
 
 
@@ -85,7 +86,7 @@ def _found(
         yield f"best trade-offs: {len(answer.rows)} so far{_bound_text(answer)}", found
     for count in _counted(problem, seconds):
         found = replace(found, count=count)
-        told = f"{count.found:,} so far, at most {count.at_most:,}, {count.share:.0%} looked at"
+        told = f"{count.found:,} so far, at most {count.at_most:,}, {looked_at_text(count.share)}"
         yield f"counting: {told}", found
     if not found.count.done:
         for guess in _estimated(problem, seconds / 10):
@@ -94,12 +95,12 @@ def _found(
     for share, one in excluding(problem):
         more = () if one is None else (one,)
         found = replace(found, exclusions=(*found.exclusions, *more), excluded_share=share)
-        yield f"what excludes what: {share:.0%} looked at", found
+        yield f"what excludes what: {looked_at_text(share)}", found
     found = replace(found, excluded_share=1.0)
     for share, more_finely in finer_exclusions(problem):
         if more_finely is not None:
             found = replace(found, finer=(*found.finer, more_finely))
-        yield f"what excludes what by thickness and fans: {share:.0%} looked at", found
+        yield f"what excludes what by thickness and fans: {looked_at_text(share)}", found
     if found.answer.rows:
         best = found.answer.rows[0].combination
         stacked = [z for z, n in enumerate(problem.zones) if n.options.which(_has_stack).any()]

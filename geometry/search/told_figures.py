@@ -1,6 +1,8 @@
-"""How finely figures of a search are handed to other programs, in JSON and CSV alike."""
+"""How finely figures of a search are told: to other programs, in JSON and CSV alike, and shares."""
 
 from __future__ import annotations
+
+import math
 
 DECIMALS = 3
 """A thousandth: finer than anything is made, without the digits that sums of floats leave."""
@@ -13,3 +15,13 @@ def told_figure(value: float) -> float:
     (1.8, 5.847, 0.0)
     """
     return round(value, DECIMALS) + 0.0
+
+
+def looked_at_text(share: float) -> str:
+    """Say which share was looked at, rounded down so that all of it is told of all alone.
+
+    >>> looked_at_text(0.29), looked_at_text(0.999), looked_at_text(1.0)
+    ('29% looked at', '99% looked at', '100% looked at')
+    """
+    percent = 100 if share >= 1.0 else min(math.floor(100 * share + 1e-9), 99)
+    return f"{percent}% looked at"

@@ -20,8 +20,9 @@ from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import muted
 from geometry.search.excludes import Exclusion
-from geometry.search.exclusion_words import AT_WORST, BY_RULE, meeting_text
+from geometry.search.exclusion_words import AT_WORST, BY_RULE, meeting_text, often_text
 from geometry.search.summary import LargestHere
+from geometry.search.told_figures import looked_at_text
 from geometry.search.words import short_figure
 
 PAD_PX = 18
@@ -34,8 +35,7 @@ Choice = tuple[str, str]
 
 def cell_words(exclusion: Exclusion, unit: Unit) -> str:
     """Return what stands in a cell: how often not together, and how many mm are missing."""
-    share = exclusion.excluded / exclusion.pairs
-    often = "never" if exclusion.always else f"{max(100 * share, 0.1):.1f} % not"
+    often = often_text(exclusion.excluded, exclusion.pairs)
     if exclusion.judged == "rule":
         return f"{often}\n{BY_RULE}"
     return f"{often}\n{_missing(exclusion, unit)}"
@@ -145,7 +145,7 @@ class ExclusionMatrix(QWidget):
 
     def _hint(self) -> str:
         exclusions, looked_at = self._shown
-        cut_short = f"Cut short: {looked_at:.0%} looked at"
+        cut_short = f"Cut short: {looked_at_text(looked_at)}"
         if not exclusions:
             unlooked = NOT_WORKED_OUT if self._stopped else NOTHING_YET
             nothing = f"{cut_short}, nothing found so far." if looked_at else unlooked

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QAbstractItemView, QStackedWidget, QTableView, QVB
 from app.ui.combo import combo
 from app.ui.search.excludes import PAD_PX, ExclusionMatrix
 from app.ui.widgets import muted
-from geometry.search.exclusion_words import BY_RULE
+from geometry.search.exclusion_words import BY_RULE, NEVER, often_text
 from geometry.search.finer_exclusions import FinerExclusions
 
 ALL_ZONES = "All zones, by pattern"
@@ -22,18 +22,15 @@ HINT = (
     "exchangers and the places of fans. Empty: they go together in all ways. What excludes nothing "
     "is left out."
 )
+EXCLUDE_NOTHING = "These two zones exclude nothing: whatever fits alone fits together."
 
 Index = QModelIndex | QPersistentModelIndex
 
 
 def often_words(finer: FinerExclusions, row: int, column: int) -> str:
     """Say how often two choices do not go together; empty where they do in all ways."""
-    share = finer.share(row, column)
-    if not share:
-        return ""
-    if finer.by_rule(row, column):
-        return f"never, {BY_RULE}"
-    return "never" if share == 1.0 else f"{max(100 * share, 0.1):.1f} % not"
+    often = often_text(int(finer.excluded[row, column]), finer.pairs(row, column))
+    return f"{NEVER}, {BY_RULE}" if often and finer.by_rule(row, column) else often
 
 
 class FinerModel(QAbstractTableModel):
@@ -72,7 +69,7 @@ class FinerModel(QAbstractTableModel):
             return text
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return Qt.AlignmentFlag.AlignCenter
-        if role == Qt.ItemDataRole.FontRole and text.startswith("never"):
+        if role == Qt.ItemDataRole.FontRole and text.startswith(NEVER):
             font = QFont()
             font.setBold(True)
             return font
@@ -168,11 +165,13 @@ class ExclusionViews(QWidget):
 
     def _choose(self, at: int) -> None:
         self.model.show(self._finer[at - 1] if at > 0 else None)
-        self.sentence.setText(HINT)
+        columns = self.model.columnCount()
+        self.table.setVisible(columns > 0)
+        self.sentence.setText(HINT if columns else EXCLUDE_NOTHING)
         self._views.setCurrentIndex(int(at > 0))
-        if at > 0:
+        if columns:
             self.table.horizontalHeader().setDefaultSectionSize(
-                max(self._wide(column) for column in range(self.model.columnCount()))
+                max(map(self._wide, range(columns)))
             )
 
     def _wide(self, column: int) -> int:

@@ -194,11 +194,12 @@ def test_mend_cuts_only_where_that_is_allowed(
     ]
     found = printed(capsys, "mend", "mend", filled, "--allow-cutting")
     assert [(one["steps"], one["cuts"]) for one in found["changes"]] == [
-        (["Trim peg by 5.0 mm at its rear end (cuts the enclosure)"], True)
+        (["Flip port end of Exchanger 2 x 120, 30 (E)", "Take out rail"], False),
+        (["Trim peg by 5.0 mm at its rear end (cuts the enclosure)"], True),
     ]
     assert found["caution"].startswith("Cutting is irreversible")
     out = tmp_path / "cut.json"
-    code, text, _ = ran(capsys, "mend", filled, "--allow-cutting", "--apply", 1, "-o", out)
+    code, text, _ = ran(capsys, "mend", filled, "--allow-cutting", "--apply", 2, "-o", out)
     assert code == 0
     assert "Caution: Cutting is irreversible" in text
     assert read_layout(out).enclosure.name == "Room (cut)"
@@ -208,7 +209,7 @@ def test_the_report_says_that_the_enclosure_was_cut(
     capsys: pytest.CaptureFixture[str], filled: Path, tmp_path: Path
 ) -> None:
     out = tmp_path / "cut.json"
-    ran(capsys, "mend", filled, "--allow-cutting", "--apply", 1, "-o", out)
+    ran(capsys, "mend", filled, "--allow-cutting", "--apply", 2, "-o", out)
     code, text, _ = ran(capsys, "check", out)
     assert code == 0
     said = " ".join(text.split())
@@ -265,3 +266,29 @@ def test_what_a_slide_lets_in_counts_among_the_largest_of_a_zone(
     assert "that still goes in at a listed slide, the other zones as in row 1" in text
     more = "longest core 240.0 exchanger 2 fans long, Exchanger 2 x 120, 30"
     assert f"{more}; not at a listed slide: {slide}" in text
+
+
+def test_what_every_row_takes_out_is_said_once(
+    capsys: pytest.CaptureFixture[str], filled: Path
+) -> None:
+    # Two fans stand beside the core: rows need both of them, one, or none.
+    asked = ("search", filled, *PARTS, "--want", "area,fans,leftover")
+    found = printed(capsys, "search", *asked)
+    gone = [row["takes_out"] for row in found["rows"]]
+    assert {tuple(one) for one in gone} == {
+        (CORE.name,), (BLOWER.name, CORE.name), (f"2 x {BLOWER.name}", CORE.name),
+    }  # fmt: skip
+    lines = [line.strip() for line in ran(capsys, *asked)[1].splitlines()]
+    assert lines.count(f"every row takes out: {CORE.name}") == 1
+    told = [line.split("takes out too: ")[1] for line in lines if "takes out too: " in line]
+    assert told == [one[0] for one in gone if len(one) > 1]
+
+
+def test_that_rows_can_be_told_in_full_is_said_where_they_are_not(
+    capsys: pytest.CaptureFixture[str], filled: Path
+) -> None:
+    asked = ("search", filled, *PARTS, "--want", "area")
+    assert "--details tells rows in full" in ran(capsys, *asked)[1]
+    in_full = ran(capsys, *asked, "--details")[1]
+    assert "row 1:" in in_full
+    assert "--details tells rows in full" not in in_full

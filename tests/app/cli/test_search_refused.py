@@ -18,6 +18,8 @@ SMALL = ("search", "--enclosure", "small-cube", "--slides", "1", "--parts", "fan
     [
         (("--seconds", "0"), "no time to search"),
         (("--row", "0"), "no row 0"),
+        (("--details", "1", "0"), "no row 0 (rows are counted from 1)"),
+        (("--details", "-1", "-o", "row.json"), "no row -1 (rows are counted from 1)"),
         (("--csv", "--json"), "not both"),
         (("--free-pumps",), "--free-pumps needs --pump"),
         (("--enclosure", "nowhere"), "small-cube"),

@@ -8,7 +8,7 @@ from pytestqt.qtbot import QtBot
 
 from app.ui.preferences import Preferences
 from app.ui.search.excludes import ExclusionMatrix
-from app.ui.search.finer import ALL_ZONES, HINT, ExclusionViews, often_words
+from app.ui.search.finer import ALL_ZONES, EXCLUDE_NOTHING, HINT, ExclusionViews, often_words
 from app.ui.skin import Skin
 from geometry.search.finer_exclusions import Choice, FinerExclusions
 
@@ -61,3 +61,26 @@ def test_what_a_second_pump_excludes_is_told_as_a_rule() -> None:
         ("front", "floor"), (pumps, pumps), (np.array([4]), np.array([4])), np.array([[16]])
     )
     assert often_words(finer, 0, 0) == "never, by rule"
+
+
+def test_two_zones_that_exclude_nothing_are_told_so(qtbot: QtBot) -> None:
+    views = ExclusionViews(ExclusionMatrix(Skin(Preferences())))
+    qtbot.addWidget(views)
+    alone = (Choice("1 fan alone"),)
+    nothing = FinerExclusions(
+        ("front", "floor"), (alone, alone), (np.array([4]), np.array([4])), np.array([[0]])
+    )
+    views.show_finer((nothing, FINER), {"front": "front wall", "floor": "floor"})
+    views.choice.setCurrentIndex(1)
+    assert (views.sentence.text(), views.table.isHidden()) == (EXCLUDE_NOTHING, True)
+    views.choice.setCurrentIndex(2)
+    assert (views.sentence.text(), views.table.isHidden()) == (HINT, False)
+
+
+def test_what_goes_together_in_some_way_never_reads_as_never() -> None:
+    some = (Choice("1 fan alone"),)
+    finer = FinerExclusions(
+        ("front", "floor"), (some, some), (np.array([5000]), np.array([5000])),
+        np.array([[24_999_999]]),
+    )  # fmt: skip
+    assert often_words(finer, 0, 0) == "99.9 % not"

@@ -292,12 +292,40 @@ def test_a_change_that_lets_a_near_miss_in_is_previewed_and_applied(
     QTest.keyClick(view.tree, Qt.Key.Key_Return)
     now = window.session.document.layout
     assert (now.settings.margin_mm, now.name) == (1.5, before.name)
-    assert window.session.document.undo_name == change.name
-    panel.apply_change(cut)
-    assert window.session.document.undo_name == change.name, "the ground is another one now"
+    name = "Apply row 1 with a thick core, and ask for a margin of 1.5 mm"
+    assert window.session.document.undo_name == name
+    assert f"{name}: done" in window.notice.text
+    panel.apply_change(miss, cut)
+    assert window.session.document.undo_name == name, "the ground is another one now"
     assert "search again" in panel.changed.text.text()
     window.session.undo()
     assert window.session.document.layout is before
+
+
+def test_the_button_applies_the_change_that_is_chosen_among_the_near_misses(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    results, layout = panel.results, window.session.document.layout
+    margin = layout.but(settings=layout.settings.but(margin_mm=1.5))
+    cut = LetIn("Trim the peg by 3 mm", cuts=True, layout=margin)
+    miss = NearSummary(
+        "row 1 with a core", "front-zone", "+1 fan", {"fans": 1.0}, ("Short",), 0.5, (cut,), layout
+    )  # fmt: skip
+    results.show_near(NearFound((miss,), cutting=True, done=True), running=False)
+    tree = results.near.tree
+    top = tree.topLevelItem(0)
+    results.tabs.setCurrentWidget(results.near)
+    for k, enabled in ((0, False), (1, True)):
+        tree.setCurrentItem(top.child(k))
+        assert results.apply.isEnabled() is enabled
+    results.tabs.setCurrentIndex(0)
+    assert not results.apply.isEnabled(), "no row is selected"
+    results.tabs.setCurrentWidget(results.near)
+    results.apply.click()
+    name = "Cut enclosure: apply row 1 with a core, and trim the peg by 3 mm"
+    assert window.session.document.undo_name == name
+    assert window.session.document.layout.settings.margin_mm == 1.5
 
 
 def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
@@ -365,6 +393,9 @@ def test_a_matrix_that_was_cut_short_says_so(searched: tuple[MainWindow, SearchP
     assert matrix.sentence.text() == "Cut short: 50% looked at, nothing found so far."
     matrix.show_exclusions(answer.exclusions, 0.5, names)
     assert "Cut short: 50% looked at" in matrix.sentence.text()
+    # What is not all of it is not rounded up to all of it.
+    matrix.show_exclusions((), 0.998, names)
+    assert matrix.sentence.text() == "Cut short: 99% looked at, nothing found so far."
     matrix.show_exclusions((), 1.0, names)
     assert "No two zones exclude each other" in matrix.sentence.text()
 
