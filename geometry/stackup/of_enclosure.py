@@ -200,8 +200,10 @@ def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
             for paths in _dimensions_of(shape):
                 full = [f"{field}[{index}].{path}" for path in paths]
                 axes, beyond = _axes_of(shape, paths[0]), field == "outer"
-                if beyond or not isinstance(shape, Box) or len(enclosure.cavity) > 1:
+                if beyond or not isinstance(shape, Box) or not _is_of_boxes(enclosure):
                     move = _walls_moved(enclosure, *full)
+                elif len(enclosure.cavity) > 1:
+                    move = _faces_moved(shape_prism(shape).bounds, paths[0])
                 else:
                     move = _face_moved(paths[0])
                 touches = _is_beyond if beyond else _is_wall
@@ -250,6 +252,48 @@ def _face_moved(path: str) -> Move:
         return carried(solid, along(axis, off_mm)) if solid.owner in moving else None
 
     return move
+
+
+def _is_of_boxes(enclosure: Enclosure) -> bool:
+    """Whether the cavity is one box, or all pieces of the walls are boxes but for openings."""
+    shapes = (*enclosure.cavity, *enclosure.outer)
+    return len(enclosure.cavity) == 1 or all(isinstance(shape, Box) for shape in shapes)
+
+
+def _faces_moved(room: Bounds, path: str) -> Move:
+    """Return the move of one box of a cavity: pieces of wall go with the faces it has with them.
+
+    Walls that are built anew tell it one way alone: what comes in beside a longer box is a step
+    then, and no piece that was drawn. A face of two boxes goes with either.
+    """
+    axis = int(path[-2])
+    both = not path.startswith("size_mm")
+
+    def move(solid: Solid, off_mm: float) -> Prisms | None:
+        return tuple(_with_face(p, room, axis, off_mm, both=both) for p in solid.prisms)
+
+    return move
+
+
+def _with_face(piece: Prism, room: Bounds, axis: int, off_mm: float, *, both: bool) -> Prism:
+    """Return a piece of wall when the greatest face of a box of the cavity, or both, are off."""
+    own = piece.bounds
+    if not all(own[k] < room[k + 3] and room[k] < own[k + 3] for k in (0, 1, 2) if k != axis):
+        return piece
+    ends = [own[axis], own[axis + 3]]
+    if abs(ends[0] - room[axis + 3]) <= LENGTH_EPS_MM:
+        ends[0] += off_mm
+    elif both and abs(ends[1] - room[axis]) <= LENGTH_EPS_MM:
+        ends[1] += off_mm
+    else:
+        return piece
+    if ends[1] - ends[0] <= LENGTH_EPS_MM or not (piece.is_box or piece.axis == axis):
+        return shifted(piece, along(axis, off_mm))
+    if not piece.is_box:
+        return Prism(axis, piece.outline, *ends)
+    low, high = list(own[:3]), list(own[3:])
+    low[axis], high[axis] = ends
+    return box(low, high)
 
 
 def _walls_moved(enclosure: Enclosure, *paths: str) -> Move:
