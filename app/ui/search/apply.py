@@ -9,6 +9,7 @@ from typing import get_args
 from geometry.edits import with_placed, without_leftovers
 from geometry.layout import FreePart, Layout, Side
 from geometry.search.listing.zone_lister import with_parts
+from geometry.search.near.summary import LetIn, NearSummary
 from geometry.search.summary import RowSummary
 from geometry.search.wishes import Wishes
 
@@ -117,3 +118,13 @@ def filled(before: Layout, after: Layout) -> tuple[tuple[str, Side], ...]:
 def row_name(row: RowSummary) -> str:
     """Return the name of the edit that applies a row."""
     return f"Apply combination {row.number}"
+
+
+def change_name(miss: NearSummary, change: LetIn) -> str:
+    """Return the name of the edit that applies a near miss with a change: what is put in, and how.
+
+    "Apply row 1 with Exchanger 1 x 120, 30 mm on floor, and slide the stack on floor 0.8 mm up"
+    """
+    told = change.name[:1].lower() + change.name[1:]
+    put_in = f"pply {miss.what}, and {told}"
+    return f"Cut enclosure: a{put_in}" if change.cuts else f"A{put_in}"

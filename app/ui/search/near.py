@@ -40,10 +40,14 @@ ROLE = Qt.ItemDataRole.UserRole
 
 
 class NearTree(QTreeWidget):
-    """`looked_at` carries a near miss or a change under the pointer or the keyboard, or None."""
+    """`looked_at` carries the near miss and the change under the pointer or the keyboard, or None.
 
-    looked_at = Signal(object)
-    apply_wanted = Signal(object)
+    `apply_wanted` carries both; `picked` tells that another line has the keyboard's mark.
+    """
+
+    looked_at = Signal(object, object)
+    apply_wanted = Signal(object, object)
+    picked = Signal()
     left = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -60,12 +64,24 @@ class NearTree(QTreeWidget):
         self.headerItem().setToolTip(
             2, "How much is missing to the margin; at worst: only once every dimension is off"
         )
-        self.itemEntered.connect(lambda item, _: self.looked_at.emit(item.data(0, ROLE)))
+        self.itemEntered.connect(lambda item, _: self.looked_at.emit(*_told_by(item)))
         self.currentItemChanged.connect(self._on_current)
 
+    @property
+    def current(self) -> tuple[NearSummary | None, LetIn | None]:
+        """The near miss and the change with the keyboard's mark."""
+        return _told_by(self.currentItem())
+
+    def apply_current(self) -> None:
+        """Ask for the change with the keyboard's mark to be applied; nothing where none has it."""
+        miss, change = self.current
+        if change is not None:
+            self.apply_wanted.emit(miss, change)
+
     def _on_current(self, item: QTreeWidgetItem | None) -> None:
+        self.picked.emit()
         if self.hasFocus():
-            self.looked_at.emit(item.data(0, ROLE) if item is not None else None)
+            self.looked_at.emit(*_told_by(item))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Share the width anew."""
@@ -81,33 +97,28 @@ class NearTree(QTreeWidget):
     def leaveEvent(self, event: QEvent) -> None:
         """Look at nothing."""
         super().leaveEvent(event)
-        self.looked_at.emit(None)
+        self.looked_at.emit(None, None)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         """Look at nothing."""
         super().focusOutEvent(event)
-        self.looked_at.emit(None)
+        self.looked_at.emit(None, None)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         """Apply a change."""
         super().mouseDoubleClickEvent(event)
         item = self.itemAt(event.position().toPoint())
         if item is not None and event.button() is Qt.MouseButton.LeftButton:
-            self._apply(item)
+            self.apply_current()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter applies a change, Esc leaves it."""
-        item = self.currentItem()
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and item is not None:
-            self._apply(item)
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.apply_current()
         elif event.key() == Qt.Key.Key_Escape:
             self.left.emit()
         else:
             super().keyPressEvent(event)
-
-    def _apply(self, item: QTreeWidgetItem) -> None:
-        if isinstance(item.data(0, ROLE), LetIn):
-            self.apply_wanted.emit(item.data(0, ROLE))
 
 
 class NearView(QWidget):
@@ -195,6 +206,14 @@ class NearView(QWidget):
         line.setData(0, ROLE, miss)
         line.setToolTip(0, "\n".join(miss.refused_for))
         return line
+
+
+def _told_by(item: QTreeWidgetItem | None) -> tuple[NearSummary | None, LetIn | None]:
+    """Return the near miss that a line is of, and the change that it tells; None without any."""
+    told: NearSummary | LetIn | None = item.data(0, ROLE) if item is not None else None
+    if item is None or not isinstance(told, LetIn):
+        return told, None
+    return item.parent().data(0, ROLE), told
 
 
 def _key(near: NearFound | None) -> object:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.ui.board.view import BoardView
 from app.ui.notice import NoticeBar
-from app.ui.search.apply import Ground, filled, row_name, with_change
+from app.ui.search.apply import Ground, change_name, filled, row_name, with_change
 from app.ui.search.changed import ChangedBar
 from app.ui.search.fold import FoldingSplit
 from app.ui.search.found import Found
@@ -320,17 +320,17 @@ class SearchPanel(QWidget):
             return
         self._offer(row, f"Row {row.number} of what fits", lambda now: ground.with_row(now, row))
 
-    def _look_at_near(self, near: NearSummary | LetIn | None) -> None:
-        if near is None or self._is_changed():
+    def _look_at_near(self, miss: NearSummary | None, change: LetIn | None) -> None:
+        if miss is None or self._is_changed():
             self.preview.end()
-            return
-        if isinstance(near, LetIn):
-            self._offer(near, near.name, lambda now: with_change(now, near.layout))
-            return
-        text = f"This is refused: {'; '.join(near.refused_for)}"
-        self._offer(
-            near, text, lambda now: with_change(now, near.layout), how="nothing is changed."
-        )
+        elif change is not None:
+            text = change_name(miss, change)
+            self._offer(change, text, lambda now: with_change(now, change.layout))
+        else:
+            text = f"This is refused: {'; '.join(miss.refused_for)}"
+            self._offer(
+                miss, text, lambda now: with_change(now, miss.layout), how="nothing is changed."
+            )
 
     def _offer(
         self, key: object, text: str, edit: Callable[[Layout], Layout], how: str = HOW
@@ -360,14 +360,13 @@ class SearchPanel(QWidget):
         if ground is not None:
             self._do(row_name(row), lambda now: ground.with_row(now, row))
 
-    def apply_change(self, change: LetIn) -> None:
+    def apply_change(self, miss: NearSummary, change: LetIn) -> None:
         """Make the layout that a near miss becomes by one change, as one edit."""
         self.preview.end()
         if self._is_changed():
             self.changed.ask(None, possible=False)
             return
-        cut = "Cut enclosure: " if change.cuts else ""
-        self._do(f"{cut}{change.name}", lambda now: with_change(now, change.layout))
+        self._do(change_name(miss, change), lambda now: with_change(now, change.layout))
 
     def _do(self, name: str, edit: Callable[[Layout], Layout]) -> None:
         before = self._session.document.layout

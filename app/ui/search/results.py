@@ -77,7 +77,9 @@ class SearchResults(QWidget):
         self.largest = LargestTable(skin)
         self.near = NearView(skin)
         self.apply = _button(
-            "&Apply", "Put what the row holds into the layout, as one edit (Enter)"
+            "&Apply",
+            "Put what the row, or the near miss with the change, holds into the layout, as one "
+            "edit (Enter)",
         )
         self.compare_button = _button("Co&mpare", "Show the two selected rows side by side")
         self.csv = _button("CSV…", "Save the listed rows as a table, lengths in mm")
@@ -93,7 +95,8 @@ class SearchResults(QWidget):
         self._build()
         self.filter.changed.connect(self._arrange)
         self.filter_button.toggled.connect(self._on_filter_button)
-        self.tabs.currentChanged.connect(self._show_filter)
+        self.tabs.currentChanged.connect(self._on_tab)
+        self.near.tree.picked.connect(self._show_apply)
         self.table.picked.connect(self._on_picked)
         self.table.looked_at.connect(self.looked_at)
         self.table.apply_wanted.connect(self.apply_wanted)
@@ -230,10 +233,11 @@ class SearchResults(QWidget):
 
     def _show_empty(self) -> None:
         listed = bool(self.model.listed)
-        listing = (self.table, self.apply, self.compare_button, self.csv, self.copy, self.sheet)
+        listing = (self.table, self.compare_button, self.csv, self.copy, self.sheet)
         for widget in listing:
             widget.setVisible(listed)
         self._show_filter()
+        self._show_apply()
         self.empty.setVisible(not listed)
         self.empty.setText("" if listed else self._empty_text())
 
@@ -296,7 +300,7 @@ class SearchResults(QWidget):
 
     def _on_picked(self) -> None:
         picked = self.table.selected
-        self.apply.setEnabled(len(picked) == 1)
+        self._show_apply()
         self.compare_button.setEnabled(len(picked) == 2)
         self.compare.show_rows(picked)
 
@@ -305,9 +309,26 @@ class SearchResults(QWidget):
         if on:
             self.filter.words.setFocus(Qt.FocusReason.OtherFocusReason)
 
+    @property
+    def _on_near(self) -> bool:
+        return self.tabs.currentWidget() is self.near
+
+    def _on_tab(self) -> None:
+        self._show_filter()
+        self._show_apply()
+
+    def _show_apply(self) -> None:
+        """Let the button act on what is marked in the tab that is seen."""
+        change = self.near.tree.current[1]
+        one = change is not None if self._on_near else len(self.table.selected) == 1
+        self.apply.setVisible(bool(self.model.listed) or self._on_near)
+        self.apply.setEnabled(one)
+
     def _apply(self) -> None:
         picked = self.table.selected
-        if len(picked) == 1:
+        if self._on_near:
+            self.near.tree.apply_current()
+        elif len(picked) == 1:
             self.apply_wanted.emit(picked[0])
 
     def _compare(self) -> None:
