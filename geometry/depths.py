@@ -33,6 +33,17 @@ from geometry.walls import OUTSIDE
 SIDES: tuple[Side, Side] = ("inner", "outer")
 
 
+class Heights(NamedTuple):
+    """How far the items of one side of a stack stand off the datum (mm, by id), and its layers.
+
+    The total counts from the face of the plate.
+    """
+
+    far_mm: Mapping[str, float]
+    layers: tuple[LayerSpan, ...]
+    total_mm: float
+
+
 class DepthSide(NamedTuple):
     """One side of a stack: its items, its depth, and from what that follows besides.
 
@@ -40,6 +51,7 @@ class DepthSide(NamedTuple):
     """
 
     placed: tuple[Placed, ...]
+    heights: Heights
     depth: StackDepth
     hits: frozenset[Solid]
     room: Bounds
@@ -76,15 +88,12 @@ def measure_depths(
     """
     if before is None:
         before, since = Depths((), {}, frozenset(), 0, {}), None
-    solids, fresh = scene.rank.keys(), since.fresh if since is not None else ()
+    news = _News(scene, before, since)
     items: dict[str, ItemTravel] = {}
     if since is not None:
         items.update(before.items)
         for one_id in since.moved:
             items.pop(one_id, None)
-    else:
-        fresh = tuple(s for s in scene.solids if s not in before.solids)
-    news = _News(solids, [s.bounds for s in fresh])
     sides: dict[tuple[str, Side], DepthSide] = {}
     measured = 0
     for stack in scene.layout.stacks:
@@ -98,36 +107,37 @@ def measure_depths(
             placed = tuple(one for one in scene.items_of(stack) if one.side == side)
             if not placed:
                 continue
-            anew, around = 0, None
+            anew = _travels(scene, placed, before.items, news, stands=stands)
             for one in placed:
-                found = before.items.get(one.id)
-                if found is None or not news.leave(scene, one, found):
-                    around = around_stack(scene, placed) if around is None else around
-                    found, anew = item_travel(scene, one, around), anew + 1
-                items[one.id] = found
+                items[one.id] = anew.get(one.id) or before.items[one.id]
             if old is None or anew or old.placed != placed:
-                old = _side(scene, stack, side, placed, items)
+                heights = old.heights if old is not None and stands else None
+                old = _side(scene, stack, side, placed, items, heights)
             sides[stack.id, side] = old
-            measured += anew
-    return Depths(tuple(one.depth for one in sides.values()), items, solids, measured, sides)
+            measured += len(anew)
+    depths = tuple(one.depth for one in sides.values())
+    return Depths(depths, items, news.solids, measured, sides)
 
 
 class _News:
     """The solids that are there now, and the bounds of those that were not there before."""
 
-    def __init__(self, solids: AbstractSet[Solid], fresh: Sequence[Bounds]) -> None:
-        self._solids, self._fresh = solids, fresh
-        self._hull: Bounds | None = hull(fresh) if fresh else None
+    def __init__(self, scene: Scene, before: Depths, since: Since | None) -> None:
+        self.solids = scene.rank.keys()
+        if since is not None:
+            fresh: Sequence[Solid] = since.fresh
+        else:
+            fresh = [s for s in scene.solids if s not in before.solids]
+        self._fresh = [s.bounds for s in fresh]
+        self._hull: Bounds | None = hull(self._fresh) if fresh else None
 
     def concern(self, old: DepthSide) -> bool:
         """Whether a side that stands as it did may have another depth."""
-        return self._enters(old.room) or not old.hits <= self._solids
+        return self._enters(old.room) or not old.hits <= self.solids
 
-    def leave(self, scene: Scene, one: Placed, old: ItemTravel) -> bool:
-        """Whether an item travels as far as it did."""
-        if scene.solids_of[one.id] is not old.solids or covers_of(scene, one) != old.covers:
-            return False
-        limit_stands = old.hit is None or old.hit in self._solids or old.hit.owner == OUTSIDE
+    def leave(self, old: ItemTravel) -> bool:
+        """Whether an item that stands as it did, under the same covers, travels as far."""
+        limit_stands = old.hit is None or old.hit in self.solids or old.hit.owner == OUTSIDE
         return limit_stands and not self._enters(old.column)
 
     def _enters(self, room: Bounds) -> bool:
@@ -137,27 +147,66 @@ class _News:
         return any(bounds_meet(one, room) for one in self._fresh)
 
 
+def _travels(
+    scene: Scene,
+    placed: Sequence[Placed],
+    before: Mapping[str, ItemTravel],
+    news: _News,
+    *,
+    stands: bool,
+) -> dict[str, ItemTravel]:
+    """Return the travels of the items of a side for which those before do not hold.
+
+    `stands` tells that the stack is known to stand as it did.
+    """
+    anew: dict[str, ItemTravel] = {}
+    around = None
+    for one in placed:
+        old = before.get(one.id)
+        if old is not None and not (stands or _stands(scene, one, old)):
+            old = None
+        if old is None or not news.leave(old):
+            around = around_stack(scene, placed) if around is None else around
+            anew[one.id] = item_travel(scene, one, around, old)
+    return anew
+
+
+def _stands(scene: Scene, one: Placed, old: ItemTravel) -> bool:
+    """Whether an item stands as it did, and what is stacked over it too."""
+    return scene.solids_of[one.id] is old.solids and covers_of(scene, one) == old.covers
+
+
 def _side(
     scene: Scene,
     stack: Stack,
     side: Side,
     placed: tuple[Placed, ...],
     travels: Mapping[str, ItemTravel],
+    heights: Heights | None,
 ) -> DepthSide:
+    """Return one side of a stack; `heights` are those of its items, if they are known."""
     own = [travels[one.id] for one in placed]
     hits = frozenset(t.hit for t in own if t.hit is not None and t.hit.owner != OUTSIDE)
-    depth = _stack_depth(scene, stack, side, placed, travels)
-    return DepthSide(placed, depth, hits, hull([t.column for t in own]))
+    heights = heights or _heights(scene, stack, side, placed)
+    cells = _cells(scene, placed, travels, heights.far_mm)
+    depth = StackDepth(stack.id, side, heights.layers, heights.total_mm, cells)
+    return DepthSide(placed, heights, depth, hits, hull([t.column for t in own]))
 
 
-def _stack_depth(
+def _heights(scene: Scene, stack: Stack, side: Side, placed: Sequence[Placed]) -> Heights:
+    plate_mm = zone_side(placed[0]).plate_mm
+    far = {one.id: far_mm(scene, one) for one in placed}
+    layers = tuple(_span(scene, layer, placed, plate_mm) for layer in stack.side(side))
+    return Heights(far, layers, max(far.values()) - plate_mm)
+
+
+def _cells(
     scene: Scene,
-    stack: Stack,
-    side: Side,
     placed: Sequence[Placed],
     travels: Mapping[str, ItemTravel],
-) -> StackDepth:
-    far = {one.id: far_mm(scene, one) for one in placed}
+    far: Mapping[str, float],
+) -> tuple[Leftover, ...]:
+    """Return what is left over the cells of a side, and where it is less over what sticks out."""
     cells = [
         _leftover(scene, one, travels[one.id], cell, far[one.id])
         for one in placed
@@ -173,10 +222,7 @@ def _stack_depth(
             continue
         if (counts and _left_mm(one, found, far[one.id]) < least) or not cells:
             cells.append(_leftover(scene, one, found, _anchor(one), far[one.id]))
-    plate_mm = zone_side(placed[0]).plate_mm
-    total = max(far.values()) - plate_mm
-    spans = tuple(_span(scene, layer, placed, plate_mm) for layer in stack.side(side))
-    return StackDepth(stack.id, side, spans, total, tuple(cells))
+    return tuple(cells)
 
 
 def far_mm(scene: Scene, one: Placed, *, fittings: bool = True) -> float:

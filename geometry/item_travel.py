@@ -39,7 +39,7 @@ from geometry.walls import WALL_NAMES
 class ItemTravel:
     """The travel of one placed item, the solid it meets, and the room that it looked at.
 
-    `covers` are the solids of the items stacked over it.
+    `covers` are the solids of the items stacked over it, `bare` what they leave of it.
     """
 
     solids: tuple[Solid, ...]
@@ -48,13 +48,20 @@ class ItemTravel:
     hit: Solid | None
     column: Bounds
     covers: tuple[Solid, ...]
+    bare: Sequence[Prism]
 
 
-def item_travel(scene: Scene, one: Placed, around: Sequence[Solid] | None = None) -> ItemTravel:
+def item_travel(
+    scene: Scene,
+    one: Placed,
+    around: Sequence[Solid] | None = None,
+    before: ItemTravel | None = None,
+) -> ItemTravel:
     """Return how far an item could move along its stack.
 
     `around` is what limits the stack and stands in its way (`around_stack`); it spares looking for
-    that among all solids for each item.
+    that among all solids for each item. `before` is how far it went with the same solids and the
+    same covers, which lay bare the same of it.
     """
     if around is None:
         around = around_stack(scene, [one])
@@ -62,8 +69,10 @@ def item_travel(scene: Scene, one: Placed, around: Sequence[Solid] | None = None
     way, seat_mm = out_way(one), seat_face_mm(one)
     hard = [s for s in solids if s.hard]
     prisms = [p for s in hard for p in s.prisms]
-    covers = covers_of(scene, one)
-    bare = bare_prisms(prisms, covers, way) if covers else prisms
+    covers = before.covers if before is not None else covers_of(scene, one)
+    bare: Sequence[Prism] = prisms
+    if covers:
+        bare = before.bare if before is not None else bare_prisms(prisms, covers, way)
     whole = whole_bounds(prisms)
     column = _column(whole, way, 0.0)
     found, hit = Travel(inf), None
@@ -84,7 +93,7 @@ def item_travel(scene: Scene, one: Placed, around: Sequence[Solid] | None = None
         if 0 <= met.mm < found.mm:
             found, hit = met, scene.walls.beyond
     reach = _column(whole, way, max(found.mm, 0.0))
-    return ItemTravel(solids, way, found, hit, reach, covers)
+    return ItemTravel(solids, way, found, hit, reach, covers, bare)
 
 
 def around_stack(scene: Scene, placed: Sequence[Placed]) -> list[Solid]:

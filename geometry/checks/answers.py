@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from operator import is_
 from typing import Any, NamedTuple, TypeVar
 
-from geometry.layout import Stack
+from geometry.layout import FreePart, Stack
 from geometry.placement import Placed
+from geometry.recent import Recent
 from geometry.scene import Scene, Since
 
 T = TypeVar("T")
@@ -25,10 +26,10 @@ class Answers(NamedTuple):
     """What it found of many things, with the objects from which all of it follows."""
 
     depends: tuple[object, ...]
-    of: Mapping[str, Answer]
+    of: Mapping[Hashable, Answer]
 
 
-Thing = tuple[str, tuple[object, ...], Callable[[], Iterable[Any]]]
+Thing = tuple[Hashable, tuple[object, ...], Callable[[], Iterable[Any]]]
 """Something looked at: its name, the objects on which that hangs, and the look itself."""
 
 
@@ -57,7 +58,7 @@ class Answered:
 
     def each(
         self, kind: str, depends: tuple[object, ...], things: Callable[[], Iterable[Thing]]
-    ) -> Mapping[str, Answer]:
+    ) -> Mapping[Hashable, Answer]:
         """Return what a check finds of each of many things, by their names and in their order.
 
         It goes through them only where one of those objects has changed from which all answers
@@ -66,7 +67,7 @@ class Answered:
         known = self.said_before.get(kind)
         if known is None or not _same_objects(known.depends, depends):
             before = known.of if known is not None else {}
-            of: dict[str, Answer] = {}
+            of: dict[Hashable, Answer] = {}
             for name, own, look in things():
                 was = before.get(name)
                 same = was is not None and _same_objects(was.depends, own)
@@ -80,18 +81,47 @@ class Answered:
     ) -> Iterator[T]:
         """Yield what a check finds of each stack, where that follows from its items alone."""
         scene, since, before = self.scene, self.since, self.said_before.get(kind)
-        known = before.of if before is not None else {}
-        of: dict[str, Answer] = {}
-        for stack in scene.layout.stacks:
-            was = known.get(stack.id)
-            if was is None or since is None or stack.id in since.stacks:
-                items = scene.items_of(stack)
-                if was is None or not _same_objects(was.depends, items):
-                    was = Answer(items, tuple(look(scene, stack, items)))
-            of[stack.id] = was
-        self.said[kind] = Answers((), of)
-        for answer in of.values():
+        stacks = scene.layout.stacks
+        if before is None or since is None or before.depends[0] is not stacks:
+            known = before.of if before is not None else {}
+            of: dict[Hashable, Answer] = {}
+            for stack in stacks:
+                was = known.get(stack.id)
+                if was is None or since is None or stack.id in since.stacks:
+                    items = scene.items_of(stack)
+                    depends = (stack, *items)
+                    if was is None or not _same_objects(was.depends, depends):
+                        was = Answer(depends, tuple(look(scene, stack, items)))
+                of[stack.id] = was
+            before = Answers((stacks,), of)
+        self.said[kind] = before
+        for answer in before.of.values():
             yield from answer.found
+
+    def each_free(self, kind: str, look: Callable[[Scene, FreePart], Iterable[T]]) -> Iterator[T]:
+        """Yield what a check finds of each free part, where that follows from what holds it."""
+        scene, since, before = self.scene, self.since, self.said_before.get(kind)
+        free = scene.layout.free
+        holders = _holders.of(free, find=lambda: frozenset(one.held.on for one in free))
+        moved = None if since is None else since.moved
+        if before is None or moved is None or before.depends[0] is not free or moved & holders:
+            known = before.of if before is not None else {}
+            of: dict[Hashable, Answer] = {}
+            for one in free:
+                was, on = known.get(one.id), one.held.on
+                if was is None or moved is None or one.id in moved or on in moved:
+                    depends = (scene.placed[one.id], scene.solids_of.get(on or ""))
+                    if was is None or not _same_objects(was.depends, depends):
+                        was = Answer(depends, tuple(look(scene, one)))
+                of[one.id] = was
+            before = Answers((free,), of)
+        self.said[kind] = before
+        for answer in before.of.values():
+            yield from answer.found
+
+
+_holders: Recent[frozenset[str | None]] = Recent(8)
+"""What the free parts of a layout name as holding them."""
 
 
 def _same_objects(old: tuple[object, ...], new: tuple[object, ...]) -> bool:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 from catalog.shapes import Mount
 from geometry.placement import Placed
@@ -12,8 +12,7 @@ from geometry.seats import Seat
 from geometry.slots import PLAY_MM
 
 
-@dataclass(frozen=True)
-class Shiftable:
+class Shiftable(NamedTuple):
     """The shifts at which all seats of an item meet holes or slots, on one axis (mm)."""
 
     least_mm: float

@@ -26,6 +26,8 @@ def room_to_go_mm(scene: Scene, owner: str, way: Way | None) -> float:
         return inf
     items, most_mm = scene.items_of(one.stack), 0.0
     for along, axis in enumerate((one.frame.pose.x, one.frame.pose.y)):
+        if way is not None and way.axis != axis.axis:
+            continue
         room = slide_room(items, along)
         at = (one.stack.slide_u_mm, one.stack.slide_v_mm)[along]
         for there, left_mm in ((axis, room.most_mm - at), (-axis, at - room.least_mm)):

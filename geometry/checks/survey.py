@@ -28,6 +28,7 @@ from geometry.checks.answers import Answered, Thing, things_of
 from geometry.checks.shared_room import Shared, Sides, Volumes, shared_room
 from geometry.depths import Depths, measure_depths
 from geometry.finding import Finding, Verdict
+from geometry.layout import Settings
 from geometry.margins import required_mm
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
@@ -55,17 +56,17 @@ class Group:
     gaps: tuple[PairGap, ...]
     required_mm: float
 
-    @property
+    @cached_property
     def both(self) -> frozenset[str]:
         """The two parts, in no order."""
         return frozenset((self.owner, self.other))
 
-    @property
+    @cached_property
     def worst(self) -> PairGap:
         """The pair that falls short most."""
         return min(self.gaps, key=lambda gap: gap.gap_mm)
 
-    @property
+    @cached_property
     def shared(self) -> bool:
         """Whether room is shared."""
         return any(gap.shared for gap in self.gaps)
@@ -131,6 +132,8 @@ class Survey(Answered):
         """What keeps its margin as drawn but not in the worst case, unless told already."""
         if self.scene.layout.settings.judge == "nominal":
             return ()
+        if self.worst_before is not None and not self.worst_before:
+            return ()
         told = {group.both for groups in self.groups.values() for group in groups}
         if self.worst_before is not None:
             return tuple(g for g in self.worst_before if self._still_worst(g, told))
@@ -154,18 +157,9 @@ class Survey(Answered):
     @cached_property
     def groups(self) -> Mapping[str, tuple[Group, ...]]:
         """All groups of shortfalls by check, in the order of the scene."""
-        gathered: dict[tuple[str, frozenset[str]], list[PairGap]] = {}
-        for gap in self.pairs.short:
-            kind = self.kinds[gap.a, gap.b]
-            if not kind:
-                continue
-            gaps = gathered.setdefault((kind, frozenset((gap.a.owner, gap.b.owner))), [])
-            first = gaps[0].a.owner if gaps else fault_first(kind, gap).a.owner
-            gaps.append(gap if gap.a.owner == first else gap.swapped())
-        every = [
-            Group(kind, gaps[0].a.owner, gaps[0].b.owner, tuple(gaps), self._required(gaps))
-            for (kind, _), gaps in gathered.items()
-        ]
+        depends = (self.pairs.short, self.scene.layout.settings)
+        answers = self.each("groups", depends, self._gathered).values()
+        every: list[Group] = [group for answer in answers for group in answer.found]
         sharing = {group.both for group in every if group.shared}
         bodies: dict[frozenset[str], float] = {}
         for group in every:
@@ -181,9 +175,17 @@ class Survey(Answered):
             told.setdefault(group.kind, []).append(group)
         return {kind: tuple(groups) for kind, groups in told.items()}
 
-    def _required(self, gaps: Sequence[PairGap]) -> float:
-        worst = min(gaps, key=lambda gap: gap.gap_mm)
-        return required_mm(self.scene.layout.settings, worst.a, worst.b)
+    def _gathered(self) -> Iterator[Thing]:
+        """Yield the shortfalls of two parts under one check, with what makes a group of them."""
+        settings = self.scene.layout.settings
+        gathered: dict[tuple[str, frozenset[str]], list[PairGap]] = {}
+        for gap in self.pairs.short:
+            kind = self.kinds[gap.a, gap.b]
+            if kind:
+                both = frozenset((gap.a.owner, gap.b.owner))
+                gathered.setdefault((kind, both), []).append(gap)
+        for key, gaps in gathered.items():
+            yield key, (settings, *gaps), partial(_grouped, settings, key[0], gaps)
 
     def group(self, kind: str) -> tuple[Group, ...]:
         """Return the groups that belong to a check."""
@@ -209,11 +211,9 @@ class Survey(Answered):
         def things() -> Iterator[Thing]:
             for group in self.group(kind):
                 one, other = group.owner, group.other
-                # A gap turned round is another object; its place is not.
-                gaps = [each for gap in group.gaps for each in (gap.a, gap.b, gap.place)]
                 sides = (placed.get(one), placed.get(other), items.get(one), items.get(other))
-                depends = (settings, self.volumes, *sides, *gaps)
-                yield f"{one}\n{other}", depends, partial(_alone, look, self, group)
+                depends = (settings, self.volumes, *sides, group)
+                yield (one, other), depends, partial(_alone, look, self, group)
 
         # Whatever moves may change which groups there are.
         for answer in self.each(f"{kind} groups", (object(),), things).values():
@@ -244,6 +244,15 @@ def _alone(
     look: Callable[[Survey, Group], Finding], survey: Survey, group: Group
 ) -> tuple[Finding]:
     return (look(survey, group),)
+
+
+def _grouped(settings: Settings, kind: str, gaps: Sequence[PairGap]) -> tuple[Group]:
+    """Return the shortfalls of two parts as one group, each with the part at fault first."""
+    first = fault_first(kind, gaps[0]).a.owner
+    ordered = tuple(gap if gap.a.owner == first else gap.swapped() for gap in gaps)
+    worst = min(ordered, key=lambda gap: gap.gap_mm)
+    required = required_mm(settings, worst.a, worst.b)
+    return (Group(kind, worst.a.owner, worst.b.owner, ordered, required),)
 
 
 def _thing(solid: Solid) -> str:

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from functools import partial
+from collections.abc import Iterator, Sequence
 from typing import get_args
 
 from catalog.enclosure import WallName
-from geometry.checks.answers import Thing
 from geometry.checks.faces import FACES_LOW, WALL_AXIS, openings_behind, own_area, wall_of
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text
 from geometry.finding import Finding, NotRun, Verdict
-from geometry.layout import FreePart, Held
+from geometry.layout import FreePart, Held, Stack
 from geometry.measures.clearance import clearance
 from geometry.measures.overlap import shares_room
 from geometry.measures.pose import Vec
 from geometry.measures.prism import Outline, Prism, view
 from geometry.measures.tolerance import meets
 from geometry.placement import Placed
-from geometry.recent import Recent
 from geometry.scene import Scene
 
 KIND = "held"
@@ -43,50 +40,34 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     Remedy: name the cells, holes, clamp or adhesive that hold it, and put it against them. Where
     you drill, take all boards out first, deburr, and keep swarf off live parts.
     """
-    scene = survey.scene
-    for stack in scene.layout.stacks:
-        frame = scene.frames[stack.zone]
-        if not frame.present:
-            owner = called(scene, frame.zone.owner)
+    yield from survey.each_stack(f"{KIND} stack", _stack)
+    yield from survey.each_free(KIND, _free)
+
+
+def _stack(scene: Scene, stack: Stack, _: tuple[Placed, ...]) -> Iterator[Finding]:
+    frame = scene.frames[stack.zone]
+    if not frame.present:
+        owner = called(scene, frame.zone.owner)
+        yield _finding(
+            (stack.id, frame.zone.owner),
+            f"Stack on {scene.name_of(stack.zone)} is held by {owner}, which is taken out",
+            f"Put {owner} back in place, or move the stack to another zone.",
+            frame.pose.shift,
+            Verdict.BLOCKED,
+        )
+    for side, plate in (("inner", frame.zone.inner), ("outer", frame.zone.outer)):
+        if plate is None and (stack.inner if side == "inner" else stack.outer):
             yield _finding(
-                (stack.id, frame.zone.owner),
-                f"Stack on {scene.name_of(stack.zone)} is held by {owner}, which is taken out",
-                f"Put {owner} back in place, or move the stack to another zone.",
+                (stack.id, frame.zone.id),
+                f"{scene.name_of(stack.zone)} takes no layers on its {side} side",
+                "Move these layers to the other side.",
                 frame.pose.shift,
                 Verdict.BLOCKED,
             )
-        for side, plate in (("inner", frame.zone.inner), ("outer", frame.zone.outer)):
-            if plate is None and (stack.inner if side == "inner" else stack.outer):
-                yield _finding(
-                    (stack.id, frame.zone.id),
-                    f"{scene.name_of(stack.zone)} takes no layers on its {side} side",
-                    "Move these layers to the other side.",
-                    frame.pose.shift,
-                    Verdict.BLOCKED,
-                )
-    layout = scene.layout
-    owners = _owners.of(layout.free, find=lambda: _holders(layout.free))
-    depends = (layout.free, layout.parts, *(scene.solids_of.get(owner) for owner in owners))
-    for answer in survey.each(KIND, depends, partial(_things, scene)).values():
-        yield from answer.found
 
 
-_owners: Recent[tuple[str, ...]] = Recent(8)
-
-
-def _holders(free: Iterable[FreePart]) -> tuple[str, ...]:
-    """Return what free parts name as holding them, each once."""
-    return tuple(dict.fromkeys(one.held.on for one in free if one.held.on is not None))
-
-
-def _things(scene: Scene) -> Iterator[Thing]:
-    for free in scene.layout.free:
-        one, held = scene.placed[free.id], free.held
-        depends = (one, scene.solids_of.get(held.on or ""))
-        yield free.id, depends, partial(_free, scene, one, held)
-
-
-def _free(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun]:
+def _free(scene: Scene, free: FreePart) -> Iterator[Finding | NotRun]:
+    one, held = scene.placed[free.id], free.held
     name, place = called(scene, one.id), one.pose.shift
     if held.by == "nothing" or held.on is None:
         yield _finding(

@@ -94,8 +94,8 @@ def _groups(scene: Scene, one: Placed) -> Iterator[Finding]:
     assert one.frame is not None
     for on, seats in [(one.frame.zone.id, on_zone(one)), *on_items(one).items()]:
         movable = on == one.frame.zone.id
-        along = [k for k in (0, 1) if movable or _in_slots(scene.placed[on], k)]
-        spare = min((_spare_mm(seats, k, movable=movable) for k in along), default=0.0)
+        along = (0, 1) if movable else _in_slots(scene.placed[on])
+        spare = _spare_mm(seats, along, movable=movable)
         if not meets(spare, 0.0):
             below = called(scene, on)
             yield _finding(
@@ -110,22 +110,27 @@ def _groups(scene: Scene, one: Placed) -> Iterator[Finding]:
             )
 
 
-def _in_slots(one: Placed, along: int) -> bool:
-    """Whether an item on the zone stands where its slots let it meet what spans it."""
-    assert one.stack is not None
-    slide = one.stack.slide_u_mm if along == 0 else one.stack.slide_v_mm
-    return shiftable(on_zone(one))[along].holds(slide)
+def _in_slots(one: Placed) -> Sequence[int]:
+    """Return along which axes an item on the zone stands where its slots let it meet what spans it.
 
-
-def _spare_mm(seats: Sequence[Seat], along: int, *, movable: bool) -> float:
-    """Return the play that is left on one axis, negative when the cells cannot all meet holes.
-
-    On a zone the stack may slide to share the misfit out; on other items it may not.
+    What is on no zone does along both: nothing holds it to slots.
     """
-    room = shiftable(seats)[along]
+    assert one.stack is not None
+    slides = (one.stack.slide_u_mm, one.stack.slide_v_mm)
+    rooms = shiftable(on_zone(one))
+    return [k for k, slide in enumerate(slides) if rooms[k].holds(slide)]
+
+
+def _spare_mm(seats: Sequence[Seat], along: Sequence[int], *, movable: bool) -> float:
+    """Return the least play left along some axes, negative when the cells cannot all meet holes.
+
+    On a zone the stack may slide to share the misfit out; on other items it may not. 0 where no
+    axis is asked for.
+    """
+    rooms = shiftable(seats)
     if movable:
-        return room.most_mm - room.least_mm
-    return min(room.most_mm, -room.least_mm)
+        return min((rooms[k].most_mm - rooms[k].least_mm for k in along), default=0.0)
+    return min((min(rooms[k].most_mm, -rooms[k].least_mm) for k in along), default=0.0)
 
 
 def _seat_place(one: Placed, seat: Seat | None) -> Vec:

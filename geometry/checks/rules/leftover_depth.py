@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 from math import isinf
 
@@ -10,7 +10,7 @@ from catalog.parts import Fan
 from geometry.checks.answers import Thing
 from geometry.checks.movable import can_go
 from geometry.checks.shared_room import Sides
-from geometry.checks.survey import Group, Survey, along_stack
+from geometry.checks.survey import Group, Survey, WorstGroup, along_stack
 from geometry.checks.words import (
     as_drawn,
     at_least_text,
@@ -57,26 +57,24 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     depends = (*survey.depths.stacks, survey.scene.layout.settings)
     told = survey.each(KIND, depends, partial(_things, survey)).values()
     for depth, answer in zip(survey.depths.stacks, told, strict=True):
+        at_worst = _short_at_worst(survey.worst, depth)
         for said in answer.found:
             clear = isinstance(said, Finding) and said.verdict is Verdict.CLEAR
-            if not (clear and _short_at_worst(survey, depth)):
+            if not (clear and at_worst):
                 yield said
 
 
 def _things(survey: Survey) -> Iterator[Thing]:
     settings = survey.scene.layout.settings
     for depth in survey.depths.stacks:
-        of = f"{depth.stack}:{depth.side}"
-        yield of, (depth, settings), partial(_depth, survey, depth)
+        yield (depth.stack, depth.side), (depth, settings), partial(_depth, survey, depth)
 
 
-def _short_at_worst(survey: Survey, depth: StackDepth) -> bool:
+def _short_at_worst(groups: Sequence[WorstGroup], depth: StackDepth) -> bool:
     """Whether the worst case tells of the stack and what limits it, so that it is not clear."""
-    items = {left.item for left in depth.cells}
-    return any(
-        depth.least.limited_by in group.ids and items.intersection(group.ids)
-        for group in survey.worst
-    )
+    limit = depth.least.limited_by
+    told = [group.ids for group in groups if limit in group.ids]
+    return any(left.item in ids for ids in told for left in depth.cells)
 
 
 def _short(survey: Survey, groups: list[Group], other: str) -> Finding:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
+from geometry.checks.answers import Thing
 from geometry.checks.back_inside import NO_WAY_BACK
 from geometry.checks.movable import move_advice
 from geometry.checks.survey import Survey
@@ -26,11 +28,19 @@ def check(survey: Survey) -> Iterator[Finding]:
     Why: the wall is in the way, or the panel does not close.
     Remedy: move the part by the distance given, or choose a smaller one.
     """
+    # Whatever moves may change what is outside.
+    for answer in survey.each(KIND, (object(),), partial(_things, survey)).values():
+        yield from answer.found
+
+
+def _things(survey: Survey) -> Iterator[Thing]:
     for owner, gaps in survey.outside().items():
-        yield _finding(survey, owner, gaps)
+        met = [each for gap in gaps for each in (gap.a, gap.b, gap.place)]
+        depends = (survey.scene.placed.get(owner), *met)
+        yield owner, depends, partial(_findings, survey, owner, gaps)
 
 
-def _finding(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Finding:
+def _findings(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Iterator[Finding]:
     scene = survey.scene
     solids = tuple(dict.fromkeys(gap.a for gap in gaps))
     prisms = [p for solid in solids for p in solid.prisms]
@@ -49,7 +59,7 @@ def _finding(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Finding:
         # No move along one axis ends inside; it would have to pass everything there is.
         shift, mm = None, _passing_mm(solids, scene.walls.cavity)
         advice = NO_WAY_BACK
-    return Finding(
+    yield Finding(
         kind=KIND,
         verdict=Verdict.BLOCKED,
         ids=(owner, *(walls or [OUTSIDE])),
