@@ -8,6 +8,7 @@ from __future__ import annotations
 import random
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -16,6 +17,7 @@ from odd_rooms import OddCase, odd_case
 from search_oracle import Case, every_option, made_ready, passes
 
 from geometry.checks.runner import check_layout
+from geometry.search.fault import TooManyListed
 from geometry.search.listing.families import families
 from geometry.search.listing.option import Option
 from geometry.search.problem import Problem
@@ -127,10 +129,22 @@ def agree_on_depths(problem: Problem, case: Case) -> None:
             assert zone.left_mm[k] == pytest.approx(least), (zone.zone, zone.options[k].stack)
 
 
+def ready(case: Case) -> tuple[Problem, Case]:
+    """Make a room ready to be searched, without pumps where more would be listed than may be.
+
+    Side by side, a pump in its turns on any of the fans makes the most of what is listed.
+    """
+    try:
+        return made_ready(case.layout, case.wishes), case
+    except TooManyListed:
+        assert case.wishes.side_by_side
+        case = replace(case, wishes=replace(case.wishes, pump="none"))
+        return made_ready(case.layout, case.wishes), case
+
+
 def agree(odd: OddCase) -> Counter[bool]:
-    """Compare search and check in a room, none of which is refused to be searched."""
-    case = odd.case
-    problem = made_ready(case.layout, case.wishes)
+    """Compare search and check in a room."""
+    problem, case = ready(odd.case)
     looked_at = agree_on_options(problem, case)
     agree_on_combinations(problem, case)
     agree_on_depths(problem, case)
@@ -150,13 +164,8 @@ def test_search_and_check_agree_in_many_odd_rooms(seed: int) -> None:
 
 def test_rooms_in_which_search_and_check_agree_have_what_fits_and_what_does_not() -> None:
     """Of ten rooms, drawn one after the other, at least five have options of both sorts."""
-    counted = [agree_on_options(problem, case) for problem, case in map(_ready, MANY_SEEDS[:10])]
+    counted = [agree_on_options(*ready(odd_case(seed).case)) for seed in MANY_SEEDS[:10]]
     assert sum(c[True] > 0 and c[False] > 0 for c in counted) >= 5, counted
-
-
-def _ready(seed: int) -> tuple[Problem, Case]:
-    case = odd_case(seed).case
-    return made_ready(case.layout, case.wishes), case
 
 
 def test_no_oddity_is_rare_among_the_rooms() -> None:
