@@ -2,8 +2,9 @@
 
 To holes and slots first, then to faces of solids and walls, then to the grid. Where a margin is
 asked for it stands one margin off a face; only when it is pushed farther than that is caught does
-it touch, which would be too tight. Each axis snaps by itself. Bounding boxes stand for round and
-polygonal outlines.
+it touch, which would be too tight. A face behind the end does not snap to what the end would still
+be stuck in. Each axis snaps by itself. Bounding boxes stand for round and polygonal outlines, but
+not where it is asked what is stuck.
 """
 
 from __future__ import annotations
@@ -20,8 +21,9 @@ from geometry.edits.base import tidy
 from geometry.layout import Side, Stack
 from geometry.margins import required_mm
 from geometry.measures.broadphase import Floats, bounds_array
+from geometry.measures.overlap import shares_room
 from geometry.measures.pose import AXES, Pose, Vec, Way
-from geometry.measures.prism import Bounds, whole_bounds
+from geometry.measures.prism import Bounds, shifted, whole_bounds
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.part_solids import seat_thickness_mm
@@ -55,12 +57,17 @@ class Slide:
 
 @dataclass(frozen=True, order=True)
 class _Catch:
-    """One place to come to rest along one axis: how far on from the proposed shift, and why."""
+    """One place to come to rest along one axis: how far on from the proposed shift, and why.
+
+    Where a face behind the end stands off or touches something, `off` is the owner of that, in
+    which the end may be stuck.
+    """
 
     rank: int
     away_mm: float
     by_mm: float
     reason: str
+    off: str = ""
 
 
 @dataclass(frozen=True)
@@ -109,7 +116,7 @@ def snap(
     ):
         if catch.away_mm <= tolerance_mm + LENGTH_EPS_MM:
             catches[axis].append(catch)
-    return _caught(shift, catches)
+    return _caught(scene, hard, shift, catches)
 
 
 def snap_slide(
@@ -149,7 +156,7 @@ def snap_slide(
         catches += [
             _Catch(c.rank, c.away_mm, own.sign * c.by_mm, c.reason)
             for axis, c in faces
-            if axis == own.axis
+            if axis == own.axis and not _stuck(scene, hard, _further(moved, axis, c.by_mm), c.off)
         ]
         if grid_mm > 0:
             by = round(raw[k] / grid_mm) * grid_mm - raw[k]
@@ -172,15 +179,36 @@ def _slot_stops(items: Sequence[Placed], along: int) -> Iterator[tuple[float, st
         yield span[1], "end of a slot"
 
 
-def _caught(shift: Vec, catches: dict[int, list[_Catch]]) -> Snap:
+def _caught(
+    scene: Scene, hard: Sequence[Solid], shift: Vec, catches: dict[int, list[_Catch]]
+) -> Snap:
+    """Return the best catch of each axis, but for those off a thing in which one is still stuck."""
+    left = {axis: sorted(found) for axis, found in sorted(catches.items()) if found}
+    at = shift
+    for axis, found in left.items():
+        at = _further(at, axis, found[0].by_mm)
+    for axis, found in left.items():
+        while found and found[0].off and _stuck(scene, hard, at, found[0].off):
+            by_mm = found.pop(0).by_mm
+            at = _further(at, axis, (found[0].by_mm if found else 0.0) - by_mm)
+    return Snap(_tidied(at), tuple(found[0].reason for found in left.values() if found))
+
+
+def _further(shift: Vec, axis: int, by_mm: float) -> Vec:
     at = list(shift)
-    reasons: list[str] = []
-    for axis, found in sorted(catches.items()):
-        best = min(found, default=None)
-        if best is not None:
-            at[axis] += best.by_mm
-            reasons.append(best.reason)
-    return Snap(_tidied((at[0], at[1], at[2])), tuple(reasons))
+    at[axis] += by_mm
+    return (at[0], at[1], at[2])
+
+
+def _stuck(scene: Scene, hard: Sequence[Solid], shift: Vec, owner: str) -> bool:
+    """Whether solids that are moved by a shift share room with those of an owner."""
+    mine = [prism for solid in hard for prism in solid.prisms]
+    hull = bounds_array(hard)
+    least, most = hull[:, :3].min(axis=0) + shift, hull[:, 3:].max(axis=0) + shift
+    close = ((scene.bounds[:, :3] < most) & (scene.bounds[:, 3:] > least)).all(axis=1)
+    near = [scene.solids[int(index)] for index in np.flatnonzero(close)]
+    theirs = [prism for s in near if s.hard and s.owner == owner for prism in s.prisms]
+    return bool(theirs) and shares_room([shifted(prism, shift) for prism in mine], theirs)
 
 
 def _tidied(shift: Vec) -> Vec:
@@ -359,15 +387,17 @@ def _face_catches(
                     (below, -1.0, ends[axis + 3] - own[axis + 3]),
                 ):
                     off = by + sign * margin
+                    stuck_in = other.owner if inside > LENGTH_EPS_MM else ""
                     if abs(by) <= most:
                         words = f"{AXES[axis]}: touching {other.name}{_which_face(inside)}"
                         # What touches already stays so while it is dragged along.
                         touches = margin <= 0 or abs(by) <= LENGTH_EPS_MM
-                        yield axis, _Catch(FACES if touches else TOUCHING, abs(by), by, words)
+                        rank = FACES if touches else TOUCHING
+                        yield axis, _Catch(rank, abs(by), by, words, stuck_in)
                     if margin > 0 and abs(off) <= most:
                         which = _which_face(inside)
                         words = f"{AXES[axis]}: {margin:g} mm off {other.name}{which}"
-                        yield axis, _Catch(FACES, abs(off), off, words)
+                        yield axis, _Catch(FACES, abs(off), off, words, stuck_in)
 
 
 def _which_face(inside_mm: float) -> str:

@@ -30,6 +30,7 @@ from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Region, Text
 from app.drawing.silhouettes import overlaps
 from app.drawing.words import (
+    fails_only_at_worst,
     note_text,
     numbered,
     tells_of,
@@ -205,7 +206,7 @@ def placed_balloons(making: Making, crowd: Crowd, taken: tuple[Bounds, ...]) -> 
     seen_in = best_views([finding for _, finding in listed], making.frame, crowd)
     for (number, finding), view in zip(listed, seen_in, strict=True):
         # A dimension of leftover depth may tell the figure of the same part already.
-        told = any(
+        told = not fails_only_at_worst(finding) and any(
             tells_of(finding, left) for one in finding.ids for left in dimensioned.get(one, ())
         )
         note = "" if told else note_text(finding)

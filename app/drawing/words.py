@@ -55,11 +55,30 @@ def short_word(finding: Finding) -> str:
     return SHORT_WORDS.get(finding.kind, MISSING)
 
 
+def fails_only_at_worst(finding: Finding) -> bool:
+    """Whether a finding keeps its margin as drawn, and is told for its worst case alone."""
+    mm, needed_mm = finding.measured_mm, finding.required_mm
+    return (
+        finding.verdict is Verdict.TIGHT
+        and finding.tolerance is not None
+        and mm is not None
+        and needed_mm is not None
+        and meets(mm, needed_mm)
+    )
+
+
 def note_text(finding: Finding) -> str:
-    """Return what stands beside a finding's balloon: its figure and a word."""
+    """Return what stands beside a finding's balloon: its figure and a word.
+
+    Where only the worst case fails that figure is told too: "2.0, 0.7 at worst".
+    """
     mm = finding.measured_mm
     if mm is None or not math.isfinite(mm):
         return finding.verdict.value
+    if fails_only_at_worst(finding) and finding.tolerance is not None:
+        worst_mm = finding.tolerance.worst.worst_mm
+        lost = f" {OVERLAP}" if worst_mm < -LENGTH_EPS_MM else ""
+        return f"{figure_text(mm)}, {figure_text(abs(worst_mm))}{lost} at worst"
     if mm < -LENGTH_EPS_MM:
         return f"{figure_text(-mm)} {OVERLAP if finding.overlaps else short_word(finding)}"
     return f"{figure_text(mm)} {finding.verdict.value}"

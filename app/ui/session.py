@@ -161,6 +161,11 @@ class Session(QObject):
         return self._previewing
 
     @property
+    def as_drawn(self) -> bool:
+        """Whether the verdicts on show leave out worst cases by which the layout is judged."""
+        return self.trying and self.layout.settings.judge == "worst case"
+
+    @property
     def stale(self) -> bool:
         """Whether the report on show is of an earlier layout than the scene."""
         return self._stale

@@ -54,7 +54,10 @@ class StatusLine(QStatusBar):
         self._not_run.setToolTip("What could not be checked; the list stands below the findings")
         self.of_preview = QLabel("preview:")
         self.of_preview.setToolTip("The counts are of the layout that the board previews")
+        self.as_drawn = QLabel("as drawn:")
+        self.as_drawn.setToolTip("The counts leave out worst cases, which are looked at afterwards")
         row.addWidget(self.of_preview)
+        row.addWidget(self.as_drawn)
         for widget in self._counts.values():
             row.addWidget(widget)
         row.addWidget(self._not_run)
@@ -93,6 +96,7 @@ class StatusLine(QStatusBar):
         # Worst cases that are still to come may make more of a finding, or of a clear part.
         open_yet = session.stale or (session.looking and not session.trying)
         self.of_preview.setVisible(session.previewing)
+        self.as_drawn.setVisible(session.as_drawn)
         for verdict, widget in self._counts.items():
             widget.set_count(counts[verdict], open_yet)
         self._not_run.setText(f"{len(report.not_run)} not checked" if report.not_run else "")
@@ -124,6 +128,11 @@ class StatusLine(QStatusBar):
             self.place.setText("pointer off the board")
             return
         view = self._board.view_at(place)
+        if view is None:
+            x0, y0, x1, y1 = self._board.picture.frame.bounds
+            between = x0 <= place.x() <= x1 and y0 <= place.y() <= y1
+            self.place.setText(f"{'between' if between else 'beside'} the views")
+            return
         unit = self._skin.unit
         text = place_text(view, (place.x(), place.y()), lambda mm: f"{figure_text(mm, unit):>6}")
-        self.place.setText(f"{text}  {view.name}" if view is not None else "between the views")
+        self.place.setText(f"{text}  {view.name}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from edit_rooms import BOARD, FAN_25, ROOM, SLIM_1, empty_layout
+from small_rooms import block
 
 from catalog.enclosure import Zone
 from catalog.store import Library
@@ -45,8 +46,22 @@ def test_a_face_behind_the_end_of_a_part_is_told_from_the_end() -> None:
     (part,) = scene.placed
     end = snapped(scene, (-222.5, 0, 0), part)
     assert end == Snap((-223, 0, 0), ("x: 2 mm off rear wall",))
-    lug = snapped(scene, (-244.5, 0, 0), part)
-    assert lug == Snap((-245, 0, 0), ("x: 2 mm off rear wall with a face 22.0 mm behind its end",))
+    # Under the tube (60 across, its foot lowest at z = 200) a rail meets the lugs alone.
+    rail = block("rail", (0, 0, 0), (20, 200, 205))
+    low = build_scene(
+        add_free(empty_layout().but(enclosure=ZONELESS.but(obstacles=(rail,))), tube,
+                 (300, 100, 200))[0]
+    )  # fmt: skip
+    lug = snapped(low, (-224.5, 0, 0), part, axes=(0,))
+    assert lug == Snap((-225, 0, 0), ("x: 2 mm off rail with a face 22.0 mm behind its end",))
+
+
+def test_nothing_snaps_to_a_thing_in_which_its_end_is_still_stuck() -> None:
+    # The same tube: with a lug 2 mm off the rear wall its end would be 20 mm in it.
+    tube = Library().part("reservoir-tube-150")
+    scene = build_scene(add_free(empty_layout().but(enclosure=ZONELESS), tube, (300, 100, 200))[0])
+    (part,) = scene.placed
+    assert snapped(scene, (-244.5, 0, 0), part) == Snap((-244.5, 0, 0))
 
 
 def test_what_is_held_by_a_wall_touches_it() -> None:

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import chain
 
+from app.drawing.drafting import CAP_PX
+from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import Ink
 from app.drawing.words import MISSING, UNSIGNED, VERDICT_INK, leftover_word, tells_of
-from app.ui.board.overlay import NoteLine
+from app.ui.board.overlay import NOTE_MOST_PX, NoteLine
 from app.ui.units import Unit, length_text
 from geometry.finding import Finding, Report, StackDepth, Verdict
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed
 from geometry.scene import Scene
 
-LINE_LETTERS = 54
-"""Titles and reasons are broken into lines of so many letters, which a note has room for."""
+LINE_CAPS = NOTE_MOST_PX / CAP_PX
+"""Titles and reasons are broken into lines of so many capital heights, all that a note has."""
 
 RANK = {VERDICT_INK[verdict]: rank for rank, verdict in enumerate(Verdict)}
 
@@ -110,7 +111,20 @@ def plain_lines(text: str) -> Iterator[NoteLine]:
 @lru_cache(maxsize=256)
 def _wrapped(text: str) -> tuple[str, ...]:
     """Return a text in lines; from move to move most texts stay."""
-    return tuple(short for line in text.splitlines() for short in textwrap.wrap(line, LINE_LETTERS))
+    return tuple(short for line in text.splitlines() for short in _broken(line))
+
+
+def _broken(line: str) -> Iterator[str]:
+    """Yield a line in pieces that are as wide as a note is at most; a long word stays whole."""
+    piece = ""
+    for word in line.split():
+        longer = f"{piece} {word}".lstrip()
+        if piece and text_width_mm(longer, 1.0) > LINE_CAPS:
+            yield piece
+            longer = word
+        piece = longer
+    if piece:
+        yield piece
 
 
 def _told(findings: Sequence[Finding], also: str) -> Iterator[NoteLine]:

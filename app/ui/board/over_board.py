@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 BEHIND = "dimensions and marks: checking…"
 """Said beside the pointer until the check has answered and the board has followed the part."""
 
+AS_DRAWN = "as drawn; worst case once let go"
+"""Said beside the pointer where verdicts count tolerances, which those of a move do not yet."""
+
 
 def under_groups(
     session: Session,
@@ -56,13 +59,15 @@ def note_lines(
     """Return what is said beside a part on its way.
 
     That is the least leftover depth of its stack and the worst verdict on what moves, where it
-    would go, and that what is painted is `older`.
+    would go, that verdicts leave out the worst case, and that what is painted is `older`.
     """
     lines: list[NoteLine] = []
     if gesture is not None:
         if gesture.part_id is not None:
             lines += _fit_lines(session, unit, gesture.part_id)
         lines += plain_lines(gesture.note)
+        if session.as_drawn and gesture.part_id is not None:
+            lines.append((AS_DRAWN, Ink.MUTED, False))
     if older:
         lines.append((BEHIND, Ink.MUTED, False))
     return tuple(lines)

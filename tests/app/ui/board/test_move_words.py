@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 from ui_hand import Hand
 
+from app.drawing.drafting import Drafting
 from app.drawing.primitives import Ink, Text
+from app.ui.board.move_words import plain_lines
+from app.ui.board.overlay import Note, note_group
 from app.ui.window import MainWindow
 from geometry.finding import Verdict
 from geometry.measures.pose import Vec
@@ -107,14 +110,16 @@ def test_a_free_part_that_meets_nothing_has_no_fault_told(open_window, hand) -> 
     assert not any("blocked" in line for line in me.texts("note"))
 
 
-def test_what_it_snapped_to_is_told_whole_however_long(open_window, hand) -> None:
-    window = open_window()
-    me = hand(window)
-    # The tube's lug is 2 mm off the rear wall there, its end 20 mm beyond it.
-    drag(me, "R1", (-100.0, 0.0, 0.0))
-    assert any(title.endswith("20.0 mm too far") for title in blocked_on(window, "R1"))
-    said = " ".join(me.texts("note"))
-    assert "x: 2 mm off rear wall with a face 22.0 mm behind its end" in said
+def test_a_long_text_is_broken_by_its_width_and_told_whole() -> None:
+    """By letters, a line of wide ones was cut: "17.1 mm missing to the 2.0…", then "as drawn"."""
+    text = "Exchanger 2 x 120, 30 mm (E2) overlaps Pump, compact body 60 x 60 x 40 (P1) "
+    text = f"{text}by 15.1 mm; 17.1 mm missing to the 2.0 mm margin as drawn"
+    drafting = Drafting.on_screen(0.5)
+    note = Note((0.0, 0.0), tuple(plain_lines(text)))
+    drawn = note_group(note, (-1e3, -1e3, 1e3, 1e3), drafting)
+    said = [one.text for one in drawn.primitives if isinstance(one, Text)]
+    assert len(said) > 1
+    assert " ".join(said) == text
 
 
 def test_a_part_that_leaves_its_layer_says_so_and_what_becomes_of_push_and_pull(
