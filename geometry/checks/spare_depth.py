@@ -25,7 +25,7 @@ from geometry.margins import greatest_margin_mm, judged, required_mm
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.pose import Way
 from geometry.measures.prism import PLANE, Bounds
-from geometry.measures.solid import Solid
+from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed
 from geometry.stack_sides import out_way, zone_side
@@ -36,11 +36,13 @@ class Spare(NamedTuple):
     """What may be added to a side of a stack (mm), what forbids more, and the margin to that.
 
     `near` is the solid that it comes too near to; None where the depth that is given ends there.
+    `of` is what of the stack comes near it. Infinite where nothing forbids any.
     """
 
     mm: float
     margin_mm: float
     near: Solid | None
+    of: Solid | None = None
 
     @property
     def owner(self) -> str | None:
@@ -52,14 +54,27 @@ def spare_words(survey: Survey, depth: StackDepth) -> str:
     """Say how much may be added to a side of a stack, as a sentence."""
     spare = spare_depth(survey, depth)
     at_worst = "" if _as_drawn(survey) else " in the worst case"
-    if spare.near is None or not spare.margin_mm:
-        kept = "nothing be touched" if spare.near is not None else "the depth be kept"
-    else:
-        to = "" if spare.owner == depth.least.limited_by else f" to {spare.near.name}"
-        kept = f"the margin of {mm_text(spare.margin_mm)}{to} be kept"
+    if spare.mm == inf:
+        return f"Nothing limits what may be added{at_worst}."
+    what, stays = _kept(spare, depth)
     if spare.mm <= LENGTH_EPS_MM:
-        return f"Nothing may be added if {kept.replace(' be ', ' is to be ')}{at_worst}."
-    return f"Up to {at_most_text(spare.mm)} may be added and {kept}{at_worst}."
+        return f"Nothing may be added if {what} is to be {stays}{at_worst}."
+    return f"Up to {at_most_text(spare.mm)} may be added and {what} be {stays}{at_worst}."
+
+
+def _kept(spare: Spare, depth: StackDepth) -> tuple[str, str]:
+    """Return what forbids more in words, and how it is to stay: "the margin of 2.0 mm", "kept"."""
+    near, of = spare.near, spare.of
+    if near is None:
+        return "the depth", "kept"
+    if near.role is Role.KEEP_OUT:
+        return f"the keep-out of {near.name}", "left free"
+    if of is not None and of.role is Role.KEEP_OUT:
+        return f"the keep-out of {of.name}", f"left free by {near.name}"
+    if not spare.margin_mm:
+        return near.name, "left untouched"
+    to = "" if spare.owner == depth.least.limited_by else f" to {near.name}"
+    return f"the margin of {mm_text(spare.margin_mm)}{to}", "kept"
 
 
 def spare_depth(survey: Survey, depth: StackDepth) -> Spare:
@@ -80,7 +95,7 @@ def spare_depth(survey: Survey, depth: StackDepth) -> Spare:
         if by_bounds < least.mm:
             mm = max(_gap_mm(survey, a, b) - need, by_bounds)
             if mm < least.mm:
-                least = Spare(mm, need, b)
+                least = Spare(mm, need, b, a)
     return least
 
 

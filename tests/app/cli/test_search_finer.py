@@ -74,7 +74,8 @@ def test_many_columns_are_set_in_several_tables_none_wider_than_the_terminal() -
     told = finer_table(finer, NAMES, 100)
     assert max(map(len, told)) <= 100
     tops = [line.split() for line in told if line.endswith("front wall")]
-    assert [letter for top in tops for letter in top[:-2]] == [*"ABCDEFGHIJKLMNOPQRSTUVWXYZ"] + [
+    assert [letter for top in tops for letter in top[:-2]] == [
+        *"ABCDEFGHIJKLMNOPQRSTUVWXYZ",
         "AA", "AB", "AC", "AD",
     ]  # fmt: skip
     rows = [line.split()[:-3] for line in told if line.endswith("1 fan alone")]

@@ -25,10 +25,13 @@ from small_rooms import (
     zone,
 )
 
+from catalog.enclosure import ZoneSide
 from catalog.iso2768 import dimension_of
 from catalog.model import Dimension, FrozenMap
 from catalog.parts import Fan
+from catalog.shapes import Plug
 from geometry.checks.runner import check_layout
+from geometry.checks.spare_depth import spare_words
 from geometry.finding import Finding, Report, Verdict
 from geometry.layout import Layout, Settings, Stack
 
@@ -107,6 +110,38 @@ def test_what_stands_beside_the_way_and_nearer_counts() -> None:
     assert advice(beside) == told
     assert not short(check_layout(thicker(beside, ["f"], 2.2)).report)
     assert short(check_layout(thicker(beside, ["f"], 2.3)).report)
+
+
+def cabled(judge: str) -> Layout:
+    """The fans under a board 49 mm up, whose cables need 12 mm for the plug and 8 to bend."""
+    here = under_a_bar(bar_mm=60.0, judge=judge)
+    cables = Plug(
+        id="cables", name="cables", at_mm=(100, 100, 49), facing="-z", width_mm=50, height_mm=30,
+        plug_mm=12, bend_mm=8,
+    )  # fmt: skip
+    board = block("board", (60, 60, 49), (140, 140, 55), plugs=(cables,))
+    enclosure = here.enclosure.model_copy(update={"obstacles": (*here.enclosure.obstacles, board)})
+    return here.but(enclosure=enclosure)
+
+
+def test_a_keep_out_that_forbids_more_is_named_as_one() -> None:
+    # The cables end at 49 - 20 = 29 mm, 4 mm above the fans; no margin is kept to their room.
+    told = "Up to 4.0 mm may be added and the keep-out of cables of board be left free."
+    here = cabled("nominal")
+    assert advice(here) == told
+    assert not short(check_layout(thicker(here, ["f"], 4.0)).report)
+    assert short(check_layout(thicker(here, ["f"], 4.1)).report)
+
+
+def test_where_nothing_limits_it_that_is_said() -> None:
+    # Behind the roof's plate nothing is known to stand, and no depth is given.
+    part = fan()
+    roof = zone("rz", "roof", (60, 160, 200), "+x", "-y", row(1), outer=ZoneSide(plate_mm=2.0))
+    stacks = [stack("S", "rz", outer=(fan_layer("A", part, ["c1"]),))]
+    survey = check_layout(layout(room((300, 200, 200), [roof]), [part], stacks)).report.survey
+    assert survey is not None
+    (side,) = (one for key, one in survey.depths.sides.items() if key == ("S", "outer"))
+    assert spare_words(survey, side.depth) == "Nothing limits what may be added."
 
 
 def test_what_more_is_asked_for_is_rounded_up() -> None:
