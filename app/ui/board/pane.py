@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF, Qt, QTimer
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
+from app.drawing.frame import union_bounds
 from app.drawing.primitives import Bounds
 from app.ui.board.axes import axes_across, axes_down
 from app.ui.board.canvas import clamped
@@ -81,12 +82,13 @@ class BoardPane(QWidget):
             self._refit.start()
 
     def fit(self) -> None:
-        """Show all views with what is written round them."""
+        """Show all views with all parts and what is written round them."""
         picture = self.board.picture
         self._was_fitted = True
         with picture.at_once():
             picture.reframe()
-            scale, (x0, y0, x1, y1) = self._fitting()
+            scale, taken = self._fitting()
+            x0, y0, x1, y1 = union_bounds([taken, picture.extent])
             edge = EDGE_PX / scale
             content = QRectF(x0, y0, x1 - x0, y1 - y0).adjusted(-edge, -edge, edge, edge)
             self._set_board(content)
@@ -102,7 +104,7 @@ class BoardPane(QWidget):
     def _middle(self, content: QRectF, scale: float) -> QPointF:
         """Return the middle of what is to be seen: of all, or so that no view is cut off."""
         size = self.board.viewport().size()
-        x0, y0, x1, y1 = self.board.picture.frame.bounds
+        x0, y0, x1, y1 = self.board.picture.extent
         middle = content.center()
         spare_x = max(0.0, (size.width() - 2 * EDGE_PX) / scale - (x1 - x0)) / 2
         spare_y = max(0.0, (size.height() - 2 * EDGE_PX) / scale - (y1 - y0)) / 2
@@ -121,14 +123,14 @@ class BoardPane(QWidget):
         size, edge = self.board.viewport().size(), 2 * LEAST_EDGE_PX
         for _ in range(FIT_ROUNDS):
             taken = picture.bounds_at(1.0 / scale)
-            x0, y0, x1, y1 = picture.frame.bounds
+            x0, y0, x1, y1 = picture.extent
             beyond = (x0 - taken[0], y0 - taken[1], taken[2] - x1, taken[3] - y1)
             reach = (beyond[0] * scale, beyond[1] * scale, beyond[2] * scale, beyond[3] * scale)
             best = self._scale_for(reach)
             if best * (1.0 - WASTE) <= scale <= best * (1.0 + OVER):
                 break
             scale, self._reach_px = best, reach
-        x0, y0, x1, y1 = picture.bounds_at(1.0 / scale)
+        x0, y0, x1, y1 = union_bounds([picture.bounds_at(1.0 / scale), picture.extent])
         if (x1 - x0) * scale + edge <= size.width() and (y1 - y0) * scale + edge <= size.height():
             return scale, (x0, y0, x1, y1)
         self._reach_px = USUAL_REACH_PX
@@ -147,14 +149,14 @@ class BoardPane(QWidget):
         """Return the scale for a window too small for all, with room for what is least left out."""
         scale = self._scale_for(COMPACT_REACH_PX)
         left, top, right, bottom = (px / scale for px in COMPACT_REACH_PX)
-        x0, y0, x1, y1 = self.board.picture.frame.bounds
+        x0, y0, x1, y1 = self.board.picture.extent
         return scale, (x0 - left, y0 - top, x1 + right, y1 + bottom)
 
     def _scale_for(self, reach_px: Bounds) -> float:
         """Return the pixels a millimetre at which the views fit with `reach_px` beyond them."""
         left, top, right, bottom = reach_px
         size = self.board.viewport().size()
-        x0, y0, x1, y1 = self.board.picture.frame.bounds
+        x0, y0, x1, y1 = self.board.picture.extent
         width_px, height_px = size.width() - 2 * EDGE_PX, size.height() - 2 * EDGE_PX
         across = max(width_px - left - right, LEAST_SHARE * width_px) / (x1 - x0)
         down = max(height_px - top - bottom, LEAST_SHARE * height_px) / (y1 - y0)

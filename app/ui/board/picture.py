@@ -23,7 +23,7 @@ from app.drawing.board import (
     board_steps,
 )
 from app.drawing.drafting import Drafting
-from app.drawing.frame import ViewFrame
+from app.drawing.frame import ViewFrame, union_bounds
 from app.drawing.making import Shows
 from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group
@@ -39,6 +39,7 @@ from app.ui.board.strips import Looks
 from app.ui.session import Session
 from app.ui.skin import Skin
 from geometry.checks.runner import Checked
+from geometry.measures.prism import whole_bounds
 
 if TYPE_CHECKING:
     from geometry.zone_profile import ZoneProfile
@@ -171,6 +172,17 @@ class BoardPicture(QObject):
         # Where all of it is seen, keeping to what is seen changes nothing.
         if key == self._key_at(mm_per_px, None, None) and inside(drawing.bounds, sheet):
             self._last = (self._key_at(mm_per_px, None, sheet), drawing)
+
+    @property
+    def extent(self) -> Bounds:
+        """The views with all parts, of which one may stand out of the enclosure (mm)."""
+        scene = self._session.checked.scene
+        prisms = [p for one in scene.placed for s in scene.solids_of[one] if s.hard
+                  for p in s.prisms]  # fmt: skip
+        if not prisms:
+            return self.frame.bounds
+        reach = whole_bounds(prisms)
+        return union_bounds([self.frame.bounds, *(view.box(reach) for view in self.frame.views)])
 
     @property
     def on_show(self) -> Checked | None:
