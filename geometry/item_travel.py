@@ -80,7 +80,7 @@ def item_travel(
         if ahead_mm >= found.mm:
             break
         if ahead_mm >= 0:
-            if _reach_mm(bare, other, way) >= found.mm:
+            if not _reached(bare, other, way, found.mm):
                 continue
             met = travel(bare, way, [(0, other.prisms)])
         else:
@@ -150,20 +150,24 @@ def _starts_ahead(prism: Prism, way: Way, seat_mm: float) -> bool:
     return prism.bounds[way.axis + 3] < seat_mm - LENGTH_EPS_MM
 
 
-def _reach_mm(prisms: Sequence[Prism], other: Solid, way: Way) -> float:
-    """Return the travel of an item to a solid that lies wholly ahead of it.
+def _reached(prisms: Sequence[Prism], other: Solid, way: Way, within_mm: float) -> bool:
+    """Whether an item meets a solid that lies wholly ahead of it before it has gone so far.
 
-    The same figure as `travel` gives, without the place of contact, which costs more.
+    As `travel` would tell, without the place of contact, which costs more.
     """
-    return min(
-        (
-            lo if way.sign > 0 else -hi
-            for q in other.prisms
-            for p in prisms
-            for lo, hi in pair_shifts(p, q, way.axis)
-        ),
-        default=inf,
-    )
+    k, forward, (i, j) = way.axis, way.sign > 0, PLANE[way.axis]
+    for q in other.prisms:
+        b = q.bounds
+        for p in prisms:
+            a = p.bounds
+            if b[i] >= a[i + 3] or b[i + 3] <= a[i] or b[j] >= a[j + 3] or b[j + 3] <= a[j]:
+                continue
+            if (b[k] - a[k + 3] if forward else a[k] - b[k + 3]) >= within_mm:
+                continue
+            for lo, hi in pair_shifts(p, q, k):
+                if (lo if forward else -hi) < within_mm:
+                    return True
+    return False
 
 
 def _is_left_backwards(prisms: Sequence[Prism], other: Solid, way: Way) -> bool:

@@ -90,7 +90,7 @@ class Scene:
         """The bounds of all solids, shape (n, 6), in the order of `solids`."""
         return bounds_array(self.solids)
 
-    @property
+    @cached_property
     def walls(self) -> Walls:
         """The walls, and what lies beyond them; the walls are among the fixed solids too."""
         return enclosure_walls(self.layout.enclosure)
@@ -98,14 +98,8 @@ class Scene:
     @cached_property
     def fixed_names(self) -> Mapping[str, str]:
         """What belongs to the enclosure, by owner id, with its name."""
-        enclosure = self.layout.enclosure
-        names = {solid.owner: solid.name for solid in (*self.walls.solids, self.walls.beyond)}
-        names.update(zone_names(enclosure))
-        names.update((panel.id, panel.name) for panel in enclosure.panels)
-        names.update((opening.id, opening.name) for opening in enclosure.openings)
-        names.update((solid.id, solid.name) for solid in enclosure.outside)
-        names.update((obstacle.id, obstacle.name) for obstacle in enclosure.obstacles)
-        return names
+        enclosure, walls = self.layout.enclosure, self.walls
+        return _names.of(enclosure, find=lambda: _names_in(enclosure, walls))
 
     def name_of(self, owner: str) -> str:
         """Return what an owner of solids is called; its id where it has no name."""
@@ -123,6 +117,20 @@ class Scene:
     def items_of(self, stack: Stack) -> tuple[Placed, ...]:
         """Return the placed items of a stack, from the plate outwards."""
         return self._items_by_stack[stack.id]
+
+
+_names: Recent[Mapping[str, str]] = Recent(8)
+"""What belongs to an enclosure, by owner id, with its name."""
+
+
+def _names_in(enclosure: Enclosure, walls: Walls) -> Mapping[str, str]:
+    names = {solid.owner: solid.name for solid in (*walls.solids, walls.beyond)}
+    names.update(zone_names(enclosure))
+    names.update((panel.id, panel.name) for panel in enclosure.panels)
+    names.update((opening.id, opening.name) for opening in enclosure.openings)
+    names.update((solid.id, solid.name) for solid in enclosure.outside)
+    names.update((obstacle.id, obstacle.name) for obstacle in enclosure.obstacles)
+    return names
 
 
 def build_scene(layout: Layout, before: Scene | None = None) -> Scene:

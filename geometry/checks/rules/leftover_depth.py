@@ -45,13 +45,13 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     cable where a plug limits.
     """
     groups = survey.group(KIND)
-    short: dict[tuple[str, str], list[Group]] = {}
+    short: dict[tuple[str, str], list[tuple[Group, Placed]]] = {}
     for group in groups:
         one = along_stack(survey.scene, group.worst)
         assert one is not None
         assert one.stack is not None
         other = group.other if group.owner == one.id else group.owner
-        short.setdefault((one.stack.id, other), []).append(group)
+        short.setdefault((one.stack.id, other), []).append((group, one))
     for (_, other), together in short.items():
         yield _short(survey, together, other)
     depends = (*survey.depths.stacks, survey.scene.layout.settings)
@@ -77,11 +77,10 @@ def _short_at_worst(groups: Sequence[WorstGroup], depth: StackDepth) -> bool:
     return any(left.item in ids for ids in told for left in depth.cells)
 
 
-def _short(survey: Survey, groups: list[Group], other: str) -> Finding:
-    scene = survey.scene
-    group = min(groups, key=lambda g: g.worst.gap_mm)
-    one = along_stack(scene, group.worst)
-    assert one is not None
+def _short(survey: Survey, together: list[tuple[Group, Placed]], other: str) -> Finding:
+    """Return what tells of a stack that is too deep by groups of shortfalls, each with its item."""
+    scene, groups = survey.scene, [group for group, _ in together]
+    group, one = min(together, key=lambda each: each[0].worst.gap_mm)
     assert one.stack is not None
     gap, required = group.worst.gap_mm, group.required_mm
     limit, stack = called(scene, other), _zone_name(scene, one)
