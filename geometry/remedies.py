@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from math import ceil
 
+from catalog.enclosure import Obstacle, ObstacleState
 from catalog.parts import Exchanger, Part
 from geometry.checks.bolting import slide_room
 from geometry.checks.survey import Survey, is_port_side
@@ -23,6 +24,7 @@ from geometry.edits import (
     set_air,
     set_slide,
     set_state,
+    state_words,
     turn_over,
 )
 from geometry.finding import Finding, Remedy, Report, Verdict
@@ -33,6 +35,7 @@ from geometry.measures.pose import Vec, Way
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed
 from geometry.scene import Scene
+from geometry.search.mending.stack_changes import fan_plans
 from geometry.stack_sides import out_way
 
 Recheck = Callable[[Layout], Report]
@@ -45,6 +48,7 @@ MOST_TRIES = 60
 
 MOST_REMEDIES = 3
 
+CLEARS = "clears this finding"
 
 Key = tuple[str, str]
 
@@ -186,7 +190,7 @@ def _still_there(finding: Finding, after: Report) -> bool:
 def _gives(scene: Scene, finding: Finding, change: Change, after: Report) -> str:
     """Say what a change gives: for a port end the gap that it then keeps."""
     if change.of_port is None or after.survey is None:
-        return f"clears this finding{change.why}"
+        return f"{CLEARS}{change.why}"
     other = next((one for one in finding.ids if one != change.of_port), None)
     there = faults(after).get(fault_key(finding))
     if there is not None and there.shift is not None:
@@ -194,7 +198,7 @@ def _gives(scene: Scene, finding: Finding, change: Change, after: Report) -> str
     else:
         gap = port_gap_mm(after.survey, change.of_port, other) if other is not None else None
     if gap is None or other is None:
-        return f"clears this finding{change.why}"
+        return f"{CLEARS}{change.why}"
     if gap < 0:
         return f"overlaps {called(scene, other)} {mm_text(-gap)}"
     return f"leaves {mm_text(gap)} to {called(scene, other)}"
@@ -230,6 +234,8 @@ def changes_for(scene: Scene, finding: Finding) -> Iterator[Change]:
     stacks = list(dict.fromkeys(one.stack.id for one in parts if one.stack is not None))
     for stack_id in stacks:
         yield from _slides(scene, scene.layout.stack(stack_id), finding)
+    for stack_id in stacks:
+        yield from _fans_on_one_face(scene, scene.layout.stack(stack_id))
     if finding.kind == "leftover_depth":
         yield from _thinner(scene, stacks)
     yield from _states(scene, finding)
@@ -336,7 +342,8 @@ def _short(scene: Scene, finding: Finding) -> tuple[float, str]:
     assert finding.to_margin_mm is not None
     drawn_mm, loss_mm = -finding.to_margin_mm, _loss_mm(scene, finding)
     why = (
-        f": {mm_text(drawn_mm)} missing as drawn, {mm_text(loss_mm)} more in the worst case"
+        f"; {mm_text(drawn_mm)} would do as drawn, "
+        f"the other {mm_text(loss_mm)} are for the worst case"
         if loss_mm > 0.0 < drawn_mm
         else ""
     )
@@ -370,6 +377,15 @@ def _slide_back(scene: Scene, finding: Finding) -> Iterator[Change]:
     yield _slide_change(scene, stack, (u, v))
 
 
+def _fans_on_one_face(scene: Scene, stack: Stack) -> Iterator[Change]:
+    """Yield push-pull to push and to pull, named as the search for the smallest change names it."""
+    if stack.locked:
+        return
+    for step in fan_plans(scene, stack):
+        if " from push-pull to " in step.name:
+            yield Change(step.name, step.edit, last_resort=True, touches=step.touches)
+
+
 def _thinner(scene: Scene, stacks: list[str]) -> Iterator[Change]:
     parts = tuple(scene.layout.parts.values())
     for stack_id in stacks:
@@ -386,13 +402,16 @@ def _thinner_change(scene: Scene, item: str, parts: tuple[Part, ...]) -> Change:
 
 
 def _states(scene: Scene, finding: Finding) -> Iterator[Change]:
+    """Yield the states of obstacles in the way; taken out comes after another place."""
     for obstacle in scene.layout.enclosure.obstacles:
         if obstacle.id in finding.ids:
-            for state in obstacle.states:
-                yield _state_change(obstacle.id, state.id, f"{obstacle.name}: {state.name}")
+            for state in sorted(obstacle.states, key=lambda one: one.out):
+                yield _state_change(obstacle, state)
 
 
-def _state_change(obstacle: str, state: str, words: str) -> Change:
+def _state_change(obstacle: Obstacle, state: ObstacleState) -> Change:
     return Change(
-        f"Set {words}", lambda layout: set_state(layout, obstacle, state), touches=obstacle
+        state_words(obstacle, state),
+        lambda layout: set_state(layout, obstacle.id, state.id),
+        touches=obstacle.id,
     )

@@ -34,6 +34,7 @@ from geometry.edits.settings import (
     set_projection,
     set_revision,
     set_state,
+    state_words,
 )
 from geometry.edits.stacks import (
     drop_in,
@@ -96,6 +97,7 @@ __all__ = [
     "set_state",
     "slide_note",
     "stack_places",
+    "state_words",
     "swap_part",
     "toggle_air",
     "trim_obstacle",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
-from catalog.enclosure import Enclosure
+from catalog.enclosure import Enclosure, Obstacle, ObstacleState
 from catalog.model import FrozenMap
 from geometry.edits.base import EditError, changed, new_id, with_free
 from geometry.edits.stacks import lift_out
@@ -71,6 +71,11 @@ def set_state(layout: Layout, obstacle_id: str, state_id: str) -> Layout:
                 return layout
             return layout.but(states=FrozenMap({**layout.states, obstacle_id: state_id}))
     raise EditError(f"{layout.enclosure.name} has no obstacle {obstacle_id}")
+
+
+def state_words(obstacle: Obstacle, state: ObstacleState) -> str:
+    """Return what putting an obstacle into a state is called: "Take out card, two slots"."""
+    return f"Take out {obstacle.name}" if state.out else f"Set {obstacle.name}: {state.name}"
 
 
 def replace_enclosure(layout: Layout, enclosure: Enclosure) -> Layout:

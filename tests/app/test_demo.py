@@ -64,6 +64,14 @@ def test_the_flip_is_offered_as_a_remedy(demo: Layout) -> None:
     assert [remedy.layout for remedy in offered] == [flip_port_end(demo, "E1")]
 
 
+def test_nothing_is_taken_out_before_what_the_search_ranks_above_it(demo: Layout) -> None:
+    tight = check_layout(demo).report.findings[1]
+    assert [remedy.name for remedy in tight.remedies] == [
+        "Set the fans on front bracket from push-pull to push",
+        "Take out card, two slots",
+    ]
+
+
 def test_its_stacks(demo: Layout) -> None:
     # 25 + 1.5 + 30 + 25 = 81.5 to the pump, whose plate, body and fitting add 3 + 40 + 24.
     # On the floor 25 + 30 = 55, and a fitting of 24 on the port face.
@@ -95,7 +103,8 @@ def test_a_check_of_it_places_no_stack_more_often_than_it_must(
 ) -> None:
     """Each stack once, then a side of it once for every number that moves what is further out.
 
-    Remedies that move another stack or change an obstacle leave these as they are.
+    Remedies that move another stack or change an obstacle leave these as they are; one that takes
+    its fans off a face places its own anew.
     """
     placed: list[str] = []
     place, stand = Placer.place, Placer.stand
@@ -113,7 +122,7 @@ def test_a_check_of_it_places_no_stack_more_often_than_it_must(
     monkeypatch.setattr(Placer, "place", whole)
     monkeypatch.setattr(Placer, "stand", one_side)
     check_layout(demo)
-    assert 0 < len(placed) <= 65
+    assert 0 < len(placed) <= 66
 
 
 def test_a_remedy_that_looks_good_is_not_measured_again_to_be_confirmed(
@@ -129,6 +138,6 @@ def test_a_remedy_that_looks_good_is_not_measured_again_to_be_confirmed(
     monkeypatch.setattr(survey, "measure_pairs", counted)
     report = check_layout(demo).report
     remedies = sum(len(one.remedies) for one in report.findings)
-    assert remedies == 3
+    assert remedies == 4
     # Each confirmation looks at worst cases alone; the change was measured when it was tried.
     assert measured.count(0) >= remedies

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtGui import QCursor
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.ui.mending.offer_button import OfferButton
@@ -22,13 +23,15 @@ FIND_ALL = "Find the smallest change for all"
 class MendList(QWidget):
     """`taken`: the offer that is to be applied. `previewed`: the one to show, or None.
 
-    `search_wanted` and `stop_wanted` lead the search behind.
+    `search_wanted` and `stop_wanted` lead the search behind. `ended`: one that was waited for is
+    done, with the widget that has the focus now.
     """
 
     taken = Signal(object)
     previewed = Signal(object)
     search_wanted = Signal()
     stop_wanted = Signal()
+    ended = Signal(object)
 
     def __init__(
         self,
@@ -42,6 +45,8 @@ class MendList(QWidget):
         self._offers: tuple[Offer, ...] = ()
         self._waiting: tuple[Offer, ...] | None = None
         self._all_shown = False
+        self._still_at: QPoint | None = None
+        """Where the pointer was when what is listed became that of another layout."""
         self._find_text = find
         self._title = group_label(title)
         self._buttons: list[OfferButton] = []
@@ -93,6 +98,7 @@ class MendList(QWidget):
         """
         if fresh:
             self._all_shown = False
+            self._still_at = QCursor.pos() if self.isVisible() else None
         elif any(button.in_use for button in self._buttons):
             self._waiting = tuple(offers)
             self._show_state(state, ready=ready)
@@ -105,9 +111,22 @@ class MendList(QWidget):
         self._note.setText(state.words if state is not None else "")
         self._note.setVisible(state is not None)
         done = state is not None and not state.running and not state.stopped
+        if done and self._find.hasFocus():
+            self._hand_on_focus()
         self._find.setText("Stop" if self._running else self._find_text)
         self._find.setVisible(not done)
         self._find.setEnabled(self._running or ready)
+
+    def _hand_on_focus(self) -> None:
+        """Let the focus go from what is about to vanish to what was found, the first of it.
+
+        Qt would give it to whatever comes next, and scroll there.
+        """
+        first = next(iter(self.buttons), None)
+        heir = first if first is not None else self.parentWidget()
+        if heir is not None:
+            heir.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.ended.emit(heir)
 
     def _show_offers(self, offers: tuple[Offer, ...]) -> None:
         self._waiting = None
@@ -119,6 +138,7 @@ class MendList(QWidget):
         for button, offer in zip(self._buttons, shown, strict=False):
             if button.offer is not offer:
                 button.show_offer(offer, self.say)
+            button.still_at = self._still_at
             button.show()
         for button in self._buttons[len(shown) :]:
             button.hide()

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QEnterEvent, QFocusEvent, QHideEvent
+from PySide6.QtCore import QEvent, QPoint, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QEnterEvent, QFocusEvent, QHideEvent, QMouseEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.ui.mending.offers import Offer, Say
@@ -40,6 +40,9 @@ class OfferButton(QPushButton):
         self._rest = QTimer(self, singleShot=True, interval=PREVIEW_MS)
         self._rest.timeout.connect(lambda: self._tell(showing=True))
         self._showing = False
+        self.still_at: QPoint | None = None
+        """While the pointer is still here, it has not come to the button: the button came to it."""
+        self.setMouseTracking(True)
         self.clicked.connect(lambda: self.taken.emit(self.offer))
         self.show_offer(offer, say)
 
@@ -65,8 +68,19 @@ class OfferButton(QPushButton):
 
     def enterEvent(self, event: QEnterEvent) -> None:
         """Show the change on the board once the pointer rests."""
-        self._rest.start()
+        self._come_to(event.globalPosition().toPoint())
         super().enterEvent(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Show the change too when a list has put it under a pointer that now moves."""
+        if not self.in_use:
+            self._come_to(event.globalPosition().toPoint())
+        super().mouseMoveEvent(event)
+
+    def _come_to(self, at: QPoint) -> None:
+        if at != self.still_at:
+            self.still_at = None
+            self._rest.start()
 
     def leaveEvent(self, event: QEvent) -> None:
         """Show the document again."""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from geometry.edits import CUT_NOTE
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.remedies import CLEARS
 
 if TYPE_CHECKING:
     from geometry.finding import Remedy
@@ -135,7 +136,9 @@ def _changes(count: int) -> str:
 
 
 def _joined(known: str, outcome: str) -> str:
-    return f"{known}; {outcome}" if known and known != "clears this finding" else outcome
+    """Return both; that it clears is told by the outcome, with the numbers of what it clears."""
+    known = known.removeprefix(CLEARS).lstrip("; ")
+    return f"{known}; {outcome}" if known else outcome
 
 
 def _same(base: Layout, one: Layout, other: Layout) -> bool:

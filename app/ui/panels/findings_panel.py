@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QFrame,
@@ -234,6 +234,12 @@ class FindingsPanel(QWidget):
         mends.previewed.connect(self._on_previewed)
         mends.search_wanted.connect(lambda: self.mend_wanted.emit(goal()))
         mends.stop_wanted.connect(self.stop_wanted)
+        mends.ended.connect(lambda heir: QTimer.singleShot(0, self, lambda: self._show_up(heir)))
+
+    def _show_up(self, widget: QWidget) -> None:
+        """Bring a widget into sight, once the list has the heights of all that is new in it."""
+        if widget.hasFocus():
+            self._scroll.ensureWidgetVisible(widget, 0, 20)
 
     def _on_previewed(self, offer: Offer | None) -> None:
         """Light no finding while a change is on show: its findings have other numbers."""

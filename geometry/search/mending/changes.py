@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from catalog.enclosure import Obstacle
 from catalog.parts import Part
-from geometry.edits import set_state
+from geometry.edits import set_state, state_words
 from geometry.finding import Finding
 from geometry.layout import Stack
 from geometry.placement import Placed, obstacle_state
@@ -211,7 +211,7 @@ def _states(
                 continue
             if not state.out or one.id in in_the_way:
                 yield Step(
-                    f"Take out {one.name}" if state.out else f"Set {one.name}: {state.name}",
+                    state_words(one, state),
                     50.0 if state.out else 45.0,
                     one.id,
                     _set_state(one.id, state.id),

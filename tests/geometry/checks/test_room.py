@@ -196,7 +196,7 @@ def test_an_obstacle_that_can_be_taken_out_is_offered_as_a_remedy() -> None:
     # The cube's front face is 10 mm inside the cage; 2 mm more for the margin.
     assert [r.name for r in fault.remedies] == [
         "Move cube (A) 12.0 mm to the rear",
-        "Set cage: taken out",
+        "Take out cage",
     ]
     assert [said(report(r.layout)) for r in fault.remedies] == [[], []]
 
@@ -212,7 +212,7 @@ def test_each_of_two_ribs_of_one_name_is_taken_out_for_its_own_cube() -> None:
         dict(remedy.layout.states)
         for fault in faults
         for remedy in fault.remedies
-        if remedy.name == "Set rib: taken out"
+        if remedy.name == "Take out rib"
     ]
     assert taken_out == [{"left": "out"}, {"right": "out"}]
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import QEvent, QPointF, Qt
-from PySide6.QtGui import QEnterEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QCursor, QEnterEvent, QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, stack, zone
 
 from app.ui.mending.offer_button import PREVIEW_MS, OfferButton
-from app.ui.mending.offers import Offer, outcome_words
+from app.ui.mending.offers import MendState, Offer, outcome_words
 from app.ui.search.preview import PreviewMark
 from geometry.checks.runner import check_layout
 from geometry.edits import cut_lines
@@ -58,9 +58,10 @@ def mending(open_window, hand, qtbot):
     return opened
 
 
-def enter(button: OfferButton) -> None:
+def enter(button: OfferButton, on_screen: QPoint | None = None) -> None:
     at = QPointF(5, 5)
-    QApplication.sendEvent(button, QEnterEvent(at, at, at))
+    where = at if on_screen is None else QPointF(on_screen)
+    QApplication.sendEvent(button, QEnterEvent(at, at, where))
     QTest.qWait(PREVIEW_MS + 50)
 
 
@@ -271,3 +272,63 @@ def test_a_change_that_is_hidden_under_the_pointer_is_shown_no_more(mending) -> 
     assert not button.in_use
     assert not window.session.previewing
     assert window.findChild(PreviewMark).text == ""
+
+
+def test_what_was_searched_for_stays_in_sight_and_gets_the_focus(mending, qtbot) -> None:
+    window, _ = mending(two_pegs(317.0, 317.0))
+    for mends in (window.findings.cards[0].mends, window.findings.all_mends):
+        window.resize(1280, 640)
+        mends._find.setFocus()
+        window.findings._scroll.ensureWidgetVisible(mends._find)
+        mends._find.click()
+        qtbot.waitUntil(lambda: not window.mends.searching, timeout=60_000)
+        QTest.qWait(50)
+        first = mends.buttons[0]
+        assert window.focusWidget() is first
+        assert not window.session.previewing
+        port = window.findings._scroll.viewport()
+        top = first.mapTo(port, first.rect().topLeft()).y()
+        assert 0 <= top <= port.height() - first.height()
+
+
+def test_a_search_that_finds_nothing_leaves_the_focus_at_its_finding(mending, qtbot) -> None:
+    window, _ = mending(two_pegs(317.0, 317.0))
+    mends = window.findings.cards[0].mends
+    mends._find.setFocus()
+    mends.show_mends((), MendState(running=True), ready=True, fresh=True)
+    mends.show_mends((), MendState(), ready=True, fresh=False)
+    assert window.focusWidget() is window.findings.cards[0]
+
+
+def test_a_change_that_comes_under_a_still_pointer_waits_until_it_moves(mending, hand) -> None:
+    window, _ = mending(two_pegs(317.0, 317.0))
+    button = window.findings.cards[0].mends.buttons[0]
+    at = button.mapToGlobal(QPoint(20, 8))
+    QCursor.setPos(at)
+    enter(button, at)
+    assert window.session.previewing
+    button.click()
+    hand(window).wait_for_remedies()
+    next_one = window.findings.cards[0].mends.buttons[0]
+    enter(next_one, at)
+    assert not window.session.previewing
+    still = QPointF(at)
+    for to, shown in ((still, False), (still + QPointF(1, 0), True)):
+        moved = QMouseEvent(
+            QEvent.Type.MouseMove, QPointF(20, 8), to, Qt.MouseButton.NoButton,
+            Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier,
+        )  # fmt: skip
+        QApplication.sendEvent(next_one, moved)
+        QTest.qWait(PREVIEW_MS + 50)
+        assert window.session.previewing is shown
+
+
+def test_that_a_slide_clears_and_what_of_it_is_for_the_worst_case_is_told_once(mending) -> None:
+    of = two_pegs(317.0, 317.0)
+    window, search = mending(of.but(settings=of.settings.but(judge="worst case")))
+    card = window.findings.cards[0]
+    search(card.goal)
+    slide = next(o for o in offers_of(card) if o.name.startswith("Slide"))
+    assert slide.gives.count("clears") == 1
+    assert slide.gives.startswith("5.0 mm would do as drawn, the other ")
+    assert slide.gives.endswith("mm are for the worst case; clears finding 1; finding 2 stays")
