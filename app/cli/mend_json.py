@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from geometry.edits import CUT_CAUTION
 from geometry.finding import Finding
+from geometry.search.mending.changes import NOT_TRIED
 from geometry.search.mending.mend import Mends
 
 
@@ -43,6 +44,7 @@ class MendFile(BaseModel):
     changes: tuple[MendSaid, ...]
     layouts_checked: int
     pairs_untried: int
+    not_tried: Annotated[str, Field(description="what is done by hand and was not tried here")]
     cutting_allowed: bool
     caution: Annotated[str, Field(description="where cutting is allowed, else empty")]
     stopped: bool
@@ -75,6 +77,7 @@ def mend_file(
         ),
         layouts_checked=found.tried,
         pairs_untried=found.untried,
+        not_tried=NOT_TRIED,
         cutting_allowed=cutting,
         caution=CUT_CAUTION if cutting else "",
         stopped=stopped,

@@ -133,17 +133,6 @@ class Tolerant:
             return option, np.zeros((0, marks.shape[1]), dtype=bool)
         return option[heads], np.bitwise_or.reduceat(marks[held[order]], heads, axis=0)
 
-    def all_with(self, marks: Bools, rows: Indices) -> Bools:
-        """Return for each place in `rows`, column by column, whether all options that hold it are
-        marked; `marks` has one row for each option.
-        """
-        out = np.ones((len(rows), marks.shape[1]), dtype=bool)
-        held, option = self._held(rows)
-        heads = np.flatnonzero(np.diff(held, prepend=-1))
-        if len(heads):
-            out[held[heads]] = np.bitwise_and.reduceat(marks[option], heads, axis=0)
-        return out
-
     def _held(self, rows: Indices) -> tuple[Indices, Indices]:
         """Return for some places, by their number in `rows`, each option that holds them."""
         options, starts = self.owners

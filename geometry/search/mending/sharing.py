@@ -13,6 +13,7 @@ from geometry.checks.bolting import slide_room
 from geometry.finding import Finding
 from geometry.layout import FreePart, Stack
 from geometry.measures.pose import Way, way
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.search.mending.measured import (
@@ -28,7 +29,7 @@ from geometry.search.mending.steps import TENTH_MM, Step
 def shared_slides(scene: Scene, stack: Stack, wanted: Sequence[Finding]) -> Iterator[Step]:
     """Yield the slides of a stack by half of what a finding misses, and to the end of its slots.
 
-    Along each of its axes the way by which less is missing is taken.
+    Along each of its axes the way is taken by which less is missing, of those with any slide left.
     """
     items = scene.items_of(stack)
     mine = {stack.id, *(one.id for one in items)}
@@ -41,15 +42,17 @@ def shared_slides(scene: Scene, stack: Stack, wanted: Sequence[Finding]) -> Iter
         for finding in wanted:
             if not mine & set(finding.ids):
                 continue
-            both = (
+            ways = [
                 (_missing_mm(scene, stack.id, on, finding), sign, most)
                 for on, sign, most in (
                     (axis, 1, room.most_mm - at),
                     (-axis, -1, at - room.least_mm),
                 )
-            )
-            missing, sign, most = min(both)
-            yield from _shares(missing, most, slide_by(scene, stack, along, sign))
+                if most >= TENTH_MM - LENGTH_EPS_MM
+            ]
+            if ways:
+                missing, sign, most = min(ways)
+                yield from _shares(missing, most, slide_by(scene, stack, along, sign))
 
 
 def shared_moves(scene: Scene, one: Placed, wanted: Sequence[Finding]) -> Iterator[Step]:

@@ -106,7 +106,10 @@ def _of_layer(scene: Scene, layer: Layer) -> str:
 
 
 def other_order(scene: Scene, stack: Stack) -> Iterator[Step]:
-    """Yield the moves of each exchanger and row of fans to another place in its side's order."""
+    """Yield the moves of each exchanger and row of fans to another place in its side's order.
+
+    Each is told by what the layer then lies on, and by what lies on it.
+    """
     zone = zone_names(scene.layout.enclosure)[stack.zone]
     for side in SIDES:
         layers = stack.side(side)
@@ -121,8 +124,10 @@ def other_order(scene: Scene, stack: Stack) -> Iterator[Step]:
                 if tuple(order) not in known:
                     known.add(tuple(order))
                     onto = f"the plate of {zone}" if now == 0 else _of_layer(scene, order[now - 1])
+                    above = order[now + 1 : now + 2]
+                    under = "".join(f", under {_of_layer(scene, one)}" for one in above)
                     yield Step(
-                        f"Move {_of_layer(scene, layer)} onto {onto}",
+                        f"Move {_of_layer(scene, layer)} onto {onto}{under}",
                         OTHER_ORDER,
                         stack.id,
                         _to_index(layer.id, now),

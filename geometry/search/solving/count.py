@@ -17,7 +17,6 @@ from time import perf_counter
 import numpy as np
 import numpy.typing as npt
 
-from geometry.measures.broadphase import Bools
 from geometry.search.solving.eliminate import Factor, summed_out
 from geometry.search.solving.tables import Merged, Tables, merged
 
@@ -224,10 +223,6 @@ def count_all(tables: Tables | Merged) -> int:
     """Return the exact number of combinations that fit, however long it takes."""
     *_, last = counting(tables)
     return last.found
-
-
-def bit_mask(row: Bools) -> int:
-    return int.from_bytes(np.packbits(row, bitorder="little").tobytes(), "little")
 
 
 def _bits(mask: int) -> Iterator[int]:

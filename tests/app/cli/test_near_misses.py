@@ -32,6 +32,7 @@ from geometry.checks.runner import check_layout
 from geometry.layout import Layout
 from geometry.layout_file import layout_text, parse_layout, read_layout, write_layout
 from geometry.search.answers import MEASURES
+from geometry.search.mending.changes import NOT_TRIED
 from geometry.search.near.misses import NearMisses
 from geometry.search.run import search
 from geometry.search.wishes import wishes_from
@@ -198,6 +199,7 @@ def test_mend_cuts_only_where_that_is_allowed(
         (["Trim peg by 5.0 mm at its rear end (cuts the enclosure)"], True),
     ]
     assert found["caution"].startswith("Cutting is irreversible")
+    assert found["not_tried"] == NOT_TRIED
     out = tmp_path / "cut.json"
     code, text, _ = ran(capsys, "mend", filled, "--allow-cutting", "--apply", 2, "-o", out)
     assert code == 0
