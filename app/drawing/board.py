@@ -33,7 +33,7 @@ from app.drawing.making import BoardMemory, Making, Shows
 from app.drawing.memory import Memory
 from app.drawing.owners import owners_of
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Path
-from app.drawing.silhouettes import meets_any, overlaps
+from app.drawing.silhouettes import meets_any
 
 if TYPE_CHECKING:
     from geometry.checks.runner import Checked
@@ -142,11 +142,13 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
     room = room.without(*chained)
     cuts = cut_groups(making, room)
     cut_boxes = tuple(box for _, boxes in cuts for box in boxes)
-    lines = (*leaders, *(line for group, _ in chains for line in _lines(group)))
+    lines = (
+        *leaders,
+        *(line for group, _ in (*overall, *chains) for line in _lines(group)),
+    )
     balloons = with_room(making, balloons, room.without(*cut_boxes))
-    rects = [view.rect for view in making.frame.views]
-    strays = [box for box in (*fixed, *circles) if any(overlaps(box, rect) for rect in rects)]
-    kept_clear = (*figures, *chained, *cut_boxes, *mark_boxes(marks), *strays)
+    said = tuple(box for one in balloons for box in [note_box(one, making.drafting)] if box)
+    kept_clear = (*figures, *chained, *cut_boxes, *mark_boxes(marks), *fixed, *circles, *said)
     groups: list[Group] = []
     for view in making.frame.views:
         yield

@@ -87,7 +87,7 @@ def view_groups(
     groups.extend(chain.from_iterable(map(_LABEL, names)))
     taken = (*annotated, *chain.from_iterable(map(_BOX, names)))
     groups.extend(group for zone, empty in zones if empty
-                  for group in _zone_name(making, view, zone, taken))  # fmt: skip
+                  for group in _zone_name(making, view, zone, taken, leaders))  # fmt: skip
     groups.extend(_selected(making, view, owners))
     return groups
 
@@ -322,12 +322,17 @@ def _zone_groups(
 
 
 def _zone_name(
-    making: Making, view: ViewFrame, zone: ZoneFrame, taken: tuple[Bounds, ...]
+    making: Making,
+    view: ViewFrame,
+    zone: ZoneFrame,
+    taken: tuple[Bounds, ...],
+    lines: tuple[Line, ...],
 ) -> Iterator[Group]:
     views = making.frame.views
+    drafting = making.drafting
     if any(one.toward.axis == zone.inward.axis for one in views):
-        name = zone_label(zone, view, making.drafting, taken)
+        name = zone_label(zone, view, drafting, taken, lines)
     else:  # a zone that no view shows face on is named once, beside its line
-        name = zone_edge_label(zone, view, making.drafting, taken) if view == views[0] else None
+        name = zone_edge_label(zone, view, drafting, taken, lines) if view == views[0] else None
     if name is not None:
         yield Group(f"zone-name:{view.name}:{zone.zone.id}", (name,), LEVEL_LABEL)

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import shapely
 
 from app.drawing.fontmetrics import text_width_mm
-from app.drawing.labels import text_box
+from app.drawing.labels import Line, crosses, text_box
 from app.drawing.primitives import XY, Bounds, Fill, Ink, LineType, Path, Primitive, Text
-from app.drawing.silhouettes import drawn, outline_in, overlaps, polygon_of, regions_of
+from app.drawing.silhouettes import drawn, meets_any, outline_in, polygon_of, regions_of
 from geometry.measures.pose import AXES
 from geometry.part_solids import shape_prism
 
@@ -117,9 +117,16 @@ def _centre_mark(centre: XY, drafting: Drafting) -> tuple[Path, Path]:
 
 
 def zone_label(
-    frame: ZoneFrame, view: ViewFrame, drafting: Drafting, taken: Sequence[Bounds]
+    frame: ZoneFrame,
+    view: ViewFrame,
+    drafting: Drafting,
+    taken: Sequence[Bounds],
+    lines: Sequence[Line] = (),
 ) -> Text | None:
-    """Return the name of a zone seen face on, inside its border; None where there is no room."""
+    """Return the name of a zone seen face on, inside its border; None where there is no room.
+
+    It keeps off what is `taken`, and no line runs through it.
+    """
     zone = frame.zone
     if frame.inward.axis != view.toward.axis:
         return None
@@ -134,13 +141,17 @@ def zone_label(
     for y in heights:
         for x in (left, right, middle):
             box = text_box((x, y), zone.name, cap)
-            if not any(overlaps(box, other) for other in taken):
+            if _free(box, taken, lines):
                 return Text((x, y), zone.name, cap, Ink.ZONE, "middle", "middle", halo=True)
     return None
 
 
 def zone_edge_label(
-    frame: ZoneFrame, view: ViewFrame, drafting: Drafting, taken: Sequence[Bounds]
+    frame: ZoneFrame,
+    view: ViewFrame,
+    drafting: Drafting,
+    taken: Sequence[Bounds],
+    lines: Sequence[Line] = (),
 ) -> Text | None:
     """Return the name of a zone seen edge on, beside its line outside the room, else in it.
 
@@ -157,9 +168,14 @@ def zone_edge_label(
             x, y = _at(frame, view, zone.length_mm * share, zone.width_mm * share)
             at = (x + inner[0] * away, y + inner[1] * away)
             box = text_box(at, zone.name, cap)
-            if not any(overlaps(box, other) for other in taken):
+            if _free(box, taken, lines):
                 return Text(at, zone.name, cap, Ink.ZONE, "middle", "middle", halo=True)
     return None
+
+
+def _free(box: Bounds, taken: Sequence[Bounds], lines: Sequence[Line]) -> bool:
+    """Whether a name neither lies on what is taken nor on a line."""
+    return not meets_any(box, taken) and not any(crosses(line, box) for line in lines)
 
 
 def _holes(
