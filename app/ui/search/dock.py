@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
+from PySide6.QtCore import QMargins, QPoint, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QApplication, QCheckBox, QDockWidget, QHBoxLayout, QToolButton
 
@@ -23,6 +23,9 @@ LEAST_PX = 290
 
 LEAST_WINDOW, USUAL_WINDOW = QSize(520, 340), QSize(1180, 720)
 """Of the window of its own: never smaller, and how large it is at first."""
+
+FRAME = QMargins(6, 30, 6, 8)
+"""What the frame of a window of its own takes at most on each side."""
 
 
 class SearchDock(QDockWidget):
@@ -94,13 +97,19 @@ class SearchDock(QDockWidget):
         )  # fmt: skip
         if not self._had_window:
             self._had_window = True
-            place = QRect(QPoint(0, 0), USUAL_WINDOW.boundedTo(room))
+            place = QRect(QPoint(0, 0), USUAL_WINDOW)
             # At the lower right: the views begin at the upper left.
             place.moveBottomRight(self._window.screen().availableGeometry().bottomRight())
             self.setGeometry(place)
+        self._keep_on_screen()
         self.show()
         # Qt has still to finish what it does to a panel that is put out.
+        QTimer.singleShot(0, self, self._keep_on_screen)
         QTimer.singleShot(0, self, self._take_keyboard)
+
+    def _keep_on_screen(self) -> None:
+        if self.isFloating():
+            self.setGeometry(on_screen(self.geometry(), self.screen().availableGeometry()))
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Closed as a window it goes back to its place."""
@@ -136,6 +145,15 @@ class SearchDock(QDockWidget):
         """Hide it, and go back to the board."""
         self.hide()
         self._board.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+def on_screen(place: QRect, screen: QRect) -> QRect:
+    """Return a place of a window, without its frame, so that all of it is on the screen."""
+    room = screen.marginsRemoved(FRAME)
+    inside = QRect(place.topLeft(), place.size().boundedTo(room.size()))
+    inside.moveLeft(max(room.left(), min(inside.left(), room.right() + 1 - inside.width())))
+    inside.moveTop(max(room.top(), min(inside.top(), room.bottom() + 1 - inside.height())))
+    return inside
 
 
 def _sign(sign: str) -> QToolButton:

@@ -38,11 +38,12 @@ class FilterBar(QWidget):
         super().__init__(parent)
         self._skin = skin
         self._patterns: tuple[str, ...] = ()
+        self._resetting = False
         self.words = SearchField()
         self.words.setPlaceholderText("Filter rows, for example: floor push 45")
         self.words.setClearButtonEnabled(True)
         self.words.setAccessibleName("Filter rows")
-        self.words.setToolTip("List the rows that hold all these words")
+        self.words.setToolTip("List the rows that hold all these words; “push-pull” is one")
         UndoPasses(self.words, self.words)
         self.pattern = combo("Pattern", "List one pattern")
         self.pattern.setMinimumContentsLength(16)
@@ -86,7 +87,7 @@ class FilterBar(QWidget):
         column.addWidget(self._box)
         self._box.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self._box.hide()
-        self.words.textChanged.connect(self.changed)
+        self.words.textChanged.connect(self._on_typed)
         self.pattern.currentIndexChanged.connect(self.changed)
         self.limits_button.toggled.connect(self._box.setVisible)
         self.clear.clicked.connect(self.reset)
@@ -104,8 +105,12 @@ class FilterBar(QWidget):
         validator.setLocale(QLocale.c())
         field.setValidator(validator)
         UndoPasses(field, field)
-        field.textChanged.connect(self.changed)
+        field.textChanged.connect(self._on_typed)
         return field
+
+    def _on_typed(self) -> None:
+        if not self._resetting:
+            self.changed.emit()
 
     def _dress(self) -> None:
         for key, label in self._labels.items():
@@ -147,9 +152,11 @@ class FilterBar(QWidget):
     def reset(self) -> None:
         """List all rows again."""
         fields = [self.words, *(field for pair in self.limits.values() for field in pair)]
+        self._resetting = True
         for field in fields:
-            with QSignalBlocker(field):
-                field.clear()
+            # Unblocked: the field itself hides its own button when it has become empty.
+            field.clear()
         with QSignalBlocker(self.pattern):
             self.pattern.setCurrentIndex(0)
+        self._resetting = False
         self.changed.emit()

@@ -2,10 +2,28 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QResizeEvent
+from PySide6.QtCore import (
+    QEvent,
+    QModelIndex,
+    QPersistentModelIndex,
+    QRect,
+    QSize,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import (
+    QFocusEvent,
+    QFont,
+    QFontMetrics,
+    QKeyEvent,
+    QMouseEvent,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import (
     QHeaderView,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTreeView,
     QTreeWidget,
     QTreeWidgetItem,
     QVBoxLayout,
@@ -14,6 +32,7 @@ from PySide6.QtWidgets import (
 
 from app.ui.search.rows import loss_lines
 from app.ui.search.telling import NOT_WORKED_OUT
+from app.ui.search.zone_lines import PAD_PX, SIDES_PX
 from app.ui.session import sentence
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
@@ -39,6 +58,28 @@ LEAST_LETTERS = 36
 ROLE = Qt.ItemDataRole.UserRole
 
 
+class WrappedLines(QStyledItemDelegate):
+    """Gives what stands under a near miss, over the whole width, as many lines as it needs."""
+
+    def __init__(self, view: QTreeView) -> None:
+        super().__init__(view)
+        self._view = view
+
+    def sizeHint(
+        self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> QSize:
+        """Return how high the lines are."""
+        hint = super().sizeHint(option, index)
+        if index.parent().isValid() and index.column() == 0:
+            self.initStyleOption(option, index)
+            room = self._view.viewport().width() - 2 * self._view.indentation() - SIDES_PX
+            page = QRect(0, 0, room, 0)
+            wrap = Qt.TextFlag.TextWordWrap
+            high = option.fontMetrics.boundingRect(page, wrap, option.text).height()
+            hint.setHeight(high + PAD_PX)
+        return hint
+
+
 class NearTree(QTreeWidget):
     """`looked_at` carries the near miss and the change under the pointer or the keyboard, or None.
 
@@ -53,6 +94,9 @@ class NearTree(QTreeWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName("Near misses")
+        self.setWordWrap(True)
+        self._wrapped = WrappedLines(self)
+        self.setItemDelegate(self._wrapped)
         self.setHeaderLabels(HEADS)
         self.setMouseTracking(True)
         self.setExpandsOnDoubleClick(False)
@@ -75,7 +119,7 @@ class NearTree(QTreeWidget):
     def apply_current(self) -> None:
         """Ask for the change with the keyboard's mark to be applied; nothing where none has it."""
         miss, change = self.current
-        if change is not None:
+        if miss is not None and change is not None:
             self.apply_wanted.emit(miss, change)
 
     def _on_current(self, item: QTreeWidgetItem | None) -> None:
@@ -92,7 +136,16 @@ class NearTree(QTreeWidget):
         """Keep room beside what it is for what it would gain; the tip has what is cut short."""
         least = LEAST_LETTERS * self.fontMetrics().averageCharWidth()
         most = round(SHARE * self.viewport().width())
-        self.setColumnWidth(0, max(least, min(most, self.sizeHintForColumn(0))))
+        self.setColumnWidth(0, max(least, min(most, self._wide())))
+        self.scheduleDelayedItemsLayout()
+
+    def _wide(self) -> int:
+        """Return how wide the longest near miss is on one line; what is below them is wrapped."""
+        metrics = QFontMetrics(_bold(self.font()))
+        items = filter(None, map(self.topLevelItem, range(self.topLevelItemCount())))
+        whats = (item.text(0) for item in items)
+        longest = max(map(metrics.horizontalAdvance, whats), default=0)
+        return longest + self.indentation() + SIDES_PX
 
     def leaveEvent(self, event: QEvent) -> None:
         """Look at nothing."""
@@ -182,9 +235,7 @@ class NearView(QWidget):
         item = QTreeWidgetItem([miss.what, gain, short])
         item.setData(0, ROLE, miss)
         item.setToolTip(0, "\n".join([miss.what, *loss_lines(miss.takes_out)]))
-        font = item.font(0)
-        font.setBold(True)
-        item.setFont(0, font)
+        item.setFont(0, _bold(item.font(0)))
         item.addChild(self._why(miss))
         for one in miss.relaxations:
             text = f"CUTS THE ENCLOSURE: {one.name}" if one.cuts else one.name
@@ -208,12 +259,21 @@ class NearView(QWidget):
         return line
 
 
+def _bold(font: QFont) -> QFont:
+    made = QFont(font)
+    made.setBold(True)
+    return made
+
+
 def _told_by(item: QTreeWidgetItem | None) -> tuple[NearSummary | None, LetIn | None]:
     """Return the near miss that a line is of, and the change that it tells; None without any."""
-    told: NearSummary | LetIn | None = item.data(0, ROLE) if item is not None else None
-    if item is None or not isinstance(told, LetIn):
+    if item is None:
+        return None, None
+    told: NearSummary | LetIn = item.data(0, ROLE)
+    if isinstance(told, NearSummary):
         return told, None
-    return item.parent().data(0, ROLE), told
+    parent = item.parent()
+    return (parent.data(0, ROLE) if parent is not None else None), told
 
 
 def _key(near: NearFound | None) -> object:

@@ -218,7 +218,7 @@ class SearchPanel(QWidget):
     def _tick(self) -> None:
         """Tell how long it has been, so that a long stage is seen to go on."""
         if self.job.running or self._clock.isActive():
-            self._tell(f"{self._stage}. {monotonic() - self._began_s:.0f} s")
+            self._tell(f"{self._stage}; {monotonic() - self._began_s:.0f} s so far")
 
     def _tell(self, text: str) -> None:
         """Say how a search goes or why none can begin; without words the line takes no room."""
@@ -238,8 +238,8 @@ class SearchPanel(QWidget):
         elif self._coming is not None:
             self._tell("Stopped before it had found anything; the last search is kept.")
         elif found is None or not found.answered:
-            kept = "what was found so far is kept" if self.rows else "nothing had been found yet"
-            self._tell(f"Stopped; {kept}.")
+            # Without rows, what stands in their place says so.
+            self._tell("Stopped; what was found so far is kept." if self.rows else "")
         elif found.near_missing:
             self._tell("Stopped among the near misses; all before them is done.")
         else:

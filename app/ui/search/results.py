@@ -33,6 +33,7 @@ BEGIN = (
     "Nothing has been searched yet. Search lists what can be put into the ticked zones, counts all "
     "of it, and shows the best. Nothing is changed until you apply a row."
 )
+STOPPED = "The search was stopped before it had found a row. Give it more time, or fewer parts."
 
 LOW_PX = 300
 """Lower than this a row has one line, and the filter is folded."""
@@ -58,7 +59,7 @@ class SearchResults(QWidget):
         self._skin = skin
         self._rows: tuple[RowSummary, ...] = ()
         self._answer: Summary | None = None
-        self._running, self._of_last = False, False
+        self._running, self._of_last, self._stopped = False, False, False
         self.count = wrapping()
         self.refused = wrapping()
         self.refused.setObjectName("empty")
@@ -164,7 +165,7 @@ class SearchResults(QWidget):
         self.model.show_rows(self._rows, answer.wanted if answer is not None else ())
         self.count.setText(self._count_text())
         self.count.setVisible(bool(self.count.text()))
-        stopped = found is not None and not running and not found.answered
+        stopped = self._stopped = found is not None and not running and not found.answered
         told = answer if answer is not None and (answer.done or not running) else None
         names = {zone.zone: zone.name for zone in told.zones} if told is not None else {}
         self.matrix.show_exclusions(
@@ -246,10 +247,10 @@ class SearchResults(QWidget):
             return "No row passes the filter. Clear it to list all rows again."
         if self._running:
             return "Searching. Rows come as they are found."
+        if self._stopped:
+            return STOPPED
         if self._answer is None:
             return BEGIN
-        if not self._answer.done:
-            return "The search was stopped before it had found a row."
         lines = [
             "Nothing fits, not even with all searched zones empty."
             if self._answer.notes

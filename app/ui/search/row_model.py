@@ -26,9 +26,10 @@ from app.ui.search.rows import (
     arranged,
     cell_text,
     folded,
-    head_text,
     head_tip,
     left_lines,
+    marked_head,
+    named_text,
     row_tip,
     short_tip,
     worst_tip,
@@ -40,6 +41,8 @@ from geometry.search.summary import RowSummary
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
 NO_INDEX = QModelIndex()
+NAMED = int(Role.UserRole)
+"""The role of what a row holds with the names of its zones."""
 
 
 class RowModel(QAbstractItemModel):
@@ -147,12 +150,14 @@ class RowModel(QAbstractItemModel):
         if role == Role.DisplayRole:
             text = cell_text(row, column, self._skin.unit)
             return f"{row.number}:  {text}" if column == TEXT else text
+        if role == NAMED and column == TEXT:
+            return f"{row.number}:  {named_text(row)}"
         if role == Role.ToolTipRole:
             return self._tip(row, column)
         if role == Role.AccessibleDescriptionRole and column == TEXT:
             return row_tip(row, self._skin.unit)
         if role == Role.AccessibleTextRole and column == TEXT:
-            return f"Row {row.number}: {cell_text(row, column, self._skin.unit)}"
+            return f"Row {row.number}: {named_text(row)}"
         if role == Role.TextAlignmentRole and column != TEXT:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return None
@@ -185,9 +190,9 @@ class RowModel(QAbstractItemModel):
             return None
         column = COLUMNS[section]
         if role == Role.DisplayRole:
-            return head_text(column, self._skin.unit)
+            return marked_head(column, self._skin.unit, self._sorting)
         if role == Role.ToolTipRole:
-            return head_tip(column, self._skin.unit, self._wanted)
+            return head_tip(column, self._skin.unit, self._wanted, self._sorting)
         if role == Role.FontRole:
             font = QFont()
             font.setBold(column in self._wanted)

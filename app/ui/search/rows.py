@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -47,9 +48,12 @@ SHORT_NAMES: Mapping[str, str] = {
 }
 
 BETWEEN_ZONES = "  |  "
+NOTHING = "nothing anywhere"
 TIP_LETTERS = 76
 TIP_GAPS = 3
 """So many gaps are told in a tip; all of them where one row is told in full."""
+
+_WORD = re.compile(r"\w+(?:[.-]\w+)*")
 
 UNIT_SIGNS: Mapping[str, str] = {"cm2": "cm²", "cm3": "cm³"}
 
@@ -67,7 +71,7 @@ class RowFilter:
         if self.pattern is not None and row.pattern != self.pattern:
             return False
         text = row_words(row)
-        if not all(word in text for word in self.words.casefold().split()):
+        if not all(any(_is_begun(one, word) for one in text) for word in _words(self.words)):
             return False
         for key, (least, most) in self.limits.items():
             value = figure_of(row, key)
@@ -84,6 +88,11 @@ class Sorting:
     falling: bool = True
 
 
+UNSORTED = Sorting()
+FALLS, RISES = "▾", "▴"
+"""The marks in the head of the column by which the rows are sorted."""
+
+
 @dataclass(frozen=True)
 class RowGroup:
     """The listed rows of one pattern, and how many combinations of it fit."""
@@ -93,10 +102,26 @@ class RowGroup:
     rows: tuple[RowSummary, ...]
 
 
-def row_words(row: RowSummary) -> str:
-    """Return all words of a row, in small letters, to look for others in."""
+def row_words(row: RowSummary) -> frozenset[str]:
+    """Return all words of a row, in small letters, to look for others among; "push-pull" is one."""
     facts = (f"{zone.name} {' '.join(zone.facts.values())}" for zone in row.zones)
-    return f"{row.number} {row.pattern} {' '.join(facts)}".casefold()
+    return frozenset(_words(f"{row.number} {row.pattern} {' '.join(facts)}"))
+
+
+def _words(text: str) -> list[str]:
+    """Return the words and figures of a text in small letters, a word with hyphens as one."""
+    return _WORD.findall(text.casefold())
+
+
+def _is_begun(word: str, typed: str) -> bool:
+    """Say whether a word is the typed one, or becomes it while one types; figures are whole.
+
+    >>> _is_begun("push-pull", "pull"), _is_begun("push-pull", "push"), _is_begun("push", "pus")
+    (False, False, True)
+    """
+    if word == typed:
+        return True
+    return word.startswith(typed) and not typed[0].isdigit() and word[len(typed)] != "-"
 
 
 def arranged(
@@ -142,16 +167,42 @@ def in_place_mm(row: RowSummary, column: str) -> float:
 def row_text(row: RowSummary) -> str:
     """Return what a row holds in one line, its filled zones in the order of its pattern."""
     told = [zone.short for zone in row.zones if zone.short]
-    return BETWEEN_ZONES.join(told) if told else "nothing anywhere"
+    return BETWEEN_ZONES.join(told) if told else NOTHING
+
+
+def named_text(row: RowSummary) -> str:
+    """Return what a row holds in one line, each filled zone by a short name."""
+    names = short_names([zone.name for zone in row.zones])
+    told = [f"{names[zone.name]}: {zone.short}" for zone in row.zones if zone.short]
+    return BETWEEN_ZONES.join(told) if told else NOTHING
+
+
+def short_names(names: Sequence[str]) -> Mapping[str, str]:
+    """Return of each name its first words, as many as tell it from the others.
+
+    >>> list(short_names(["front bracket", "floor", "rear wall left", "rear wall right"]).values())
+    ['front', 'floor', 'rear wall left', 'rear wall right']
+    """
+
+    def first(name: str, count: int) -> str:
+        return " ".join(name.split()[:count])
+
+    def apart(name: str, count: int) -> bool:
+        return all(first(other, count) != first(name, count) for other in names if other != name)
+
+    return {
+        name: next((first(name, n) for n in range(1, len(name.split())) if apart(name, n)), name)
+        for name in names
+    }
 
 
 def short_tip(row: RowSummary) -> str:
-    """Return what the table itself does not tell of a row: where all of it is, what it takes out.
+    """Return what a row holds, however little room the table has, and what it takes out.
 
-    It is short, for it lies over what is beside the table.
+    It is short, for it lies over what is beside the table; all of the row is under Compare.
     """
-    lines = [f"Row {row.number}: selected, it is told in full under Compare"]
-    return "\n".join([*lines, *loss_lines(row.takes_out)])
+    held = folded([f"Row {row.number}: {named_text(row)}"])
+    return "\n".join([held, *loss_lines(row.takes_out)])
 
 
 def worst_tip(row: RowSummary) -> str:
@@ -238,6 +289,30 @@ def head_text(column: str, unit: Unit) -> str:
     return f"{SHORT_NAMES[column]}\n{sign}" if sign else SHORT_NAMES[column]
 
 
+def marked_head(column: str, unit: Unit, sorting: Sorting) -> str:
+    """Return the head of a column with the mark of the order on the shorter of its lines.
+
+    >>> marked_head("leftover", Unit.MM, Sorting("leftover"))
+    'Leftover\\n▾ mm'
+    """
+    text = head_text(column, unit)
+    if column != sorting.column:
+        return text
+    lines = text.split("\n")
+    shorter = lines.index(min(lines, key=len))
+    lines[shorter] = f"{FALLS if sorting.falling else RISES} {lines[shorter]}"
+    return "\n".join(lines)
+
+
+def order_text(column: str, sorting: Sorting) -> str:
+    """Say in which order a click has put the rows, and what the next one does."""
+    if column != sorting.column:
+        return "Click to sort"
+    by_letters = column == TEXT
+    falls, rises = ("Z first", "A first") if by_letters else ("greatest first", "least first")
+    return f"Sorted: {falls if sorting.falling else rises}"
+
+
 HEAD_TIPS: Mapping[str, str] = {
     TEXT: "What every filled zone holds; a selected row is told in full under Compare",
     "leftover": "Least depth that the stacks leave to what stood before the search",
@@ -255,15 +330,15 @@ HEAD_TIPS: Mapping[str, str] = {
 }
 
 
-def head_tip(column: str, unit: Unit, wanted: Sequence[str]) -> str:
+def head_tip(column: str, unit: Unit, wanted: Sequence[str], sorting: Sorting = UNSORTED) -> str:
     """Return the tool tip of a column's head: what is told, in which unit, what is better."""
-    measure = MEASURES.get(column)
+    measure, order = MEASURES.get(column), order_text(column, sorting)
     if column in IN_PLACE:
-        return f"{HEAD_TIPS[column]} ({unit.value}); told only, does not count\nClick to sort"
+        return f"{HEAD_TIPS[column]} ({unit.value}); told only, does not count\n{order}"
     if measure is None:
-        return HEAD_TIPS[column] + "\nClick to sort"
+        return f"{HEAD_TIPS[column]}\n{order}"
     text = HEAD_TIPS.get(column, measure.name[:1].upper() + measure.name[1:])
     sign = unit_sign(measure, unit)
     better = "more is better" if measure.sign > 0 else "less is better"
     counts = "counts for the trade-offs" if column in wanted else "told only, does not count"
-    return f"{text}{f' ({sign})' if sign else ''}; {better}; {counts}\nClick to sort"
+    return f"{text}{f' ({sign})' if sign else ''}; {better}; {counts}\n{order}"

@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
 
 from app.ui.search.row_model import Index, RowModel
 from app.ui.search.row_tips import RowTips
-from app.ui.search.rows import COLUMNS, TEXT, cell_text, head_text
-from app.ui.search.zone_lines import ZoneLines
+from app.ui.search.rows import COLUMNS, TEXT, Sorting, cell_text, marked_head, named_text
+from app.ui.search.zone_lines import SIDES_PX, ZoneLines
 from geometry.search.summary import RowSummary
 
 LEAST_TEXT_LETTERS = 42
@@ -60,6 +60,8 @@ class RowTable(QTreeView):
         head = self.header()
         head.setSortIndicatorClearable(True)
         head.setSortIndicator(-1, Qt.SortOrder.DescendingOrder)
+        # The style draws its mark over the text; the head itself has one.
+        head.setSortIndicatorShown(False)
         head.setStretchLastSection(False)
         head.setSectionsMovable(False)
         head.setMinimumSectionSize(40)
@@ -205,7 +207,8 @@ class RowTable(QTreeView):
         for k, column in enumerate(COLUMNS):
             if column != TEXT:
                 told = {cell_text(row, column, unit) for row in self._model.listed}
-                lines = (*head_text(column, unit).split("\n"), "00,000", *told)
+                head = marked_head(column, unit, Sorting(column))
+                lines = (*head.split("\n"), "00,000", *told)
                 wide = max(metrics.horizontalAdvance(line) for line in lines)
                 self.header().resizeSection(k, round(BOLD * wide + BESIDE * metrics.height()))
         self._share_width()
@@ -217,9 +220,10 @@ class RowTable(QTreeView):
         room = self.viewport().width()
         if self._lines.single:
             # A single line is seen whole, as far as the figures that come first have room.
-            told = [cell_text(row, TEXT, self._model.unit) for row in self._model.listed]
+            told = [named_text(row) for row in self._model.listed]
             longest = max((metrics.horizontalAdvance(f"000:  {text}") for text in told), default=0)
             first = sum(sizes[column] for column in FIRST)
-            least = max(least, min(longest + 3 * self.indentation(), room - first))
+            beside = 2 * self.indentation() + SIDES_PX
+            least = max(least, min(longest + beside, room - first))
         head.resizeSection(COLUMNS.index(TEXT), max(least, room - sum(sizes.values())))
         self.scheduleDelayedItemsLayout()

@@ -1,42 +1,58 @@
-"""What a row holds, over as many lines as its column needs: whole zones, none of them cut."""
+"""What a row holds, on one line or each zone on its own: none of them is cut."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QSize, Qt
 from PySide6.QtWidgets import QStyledItemDelegate, QStyleOptionViewItem, QTreeView
 
+from app.ui.search.row_model import NAMED
 from app.ui.search.rows import BETWEEN_ZONES
 
 PAD_PX = 8
-"""What a cell keeps free beside its text, both sides together."""
+"""What a cell keeps free over and under its text together."""
+
+SIDES_PX = 20
+"""What it keeps free beside it, both sides together: the padding of the style sheet, the frame."""
 
 LINE_BREAK = "\u2028"
 
 
 def zone_lines(text: str, fits: Callable[[str], bool]) -> list[str]:
-    """Return a text of zones in lines that fit, broken between zones, within one where it must be.
+    """Return a text of zones in lines that fit: one for all or one for each, more where it must be.
 
     A word that does not fit stands alone.
 
     >>> zone_lines("floor: fan 1  |  roof: fan 2  |  rear: a long one", lambda s: len(s) < 29)
-    ['floor: fan 1  |  roof: fan 2', 'rear: a long one']
+    ['floor: fan 1', 'roof: fan 2', 'rear: a long one']
     """
+    if fits(text):
+        return [text]
     lines: list[str] = []
-    for line in _filled(text.split(BETWEEN_ZONES), BETWEEN_ZONES, fits):
-        lines += [line] if fits(line) else _filled(line.split(), " ", fits)
+    for zone in text.split(BETWEEN_ZONES):
+        lines += [zone] if fits(zone) else _filled(zone.split(), fits)
     return lines
 
 
-def _filled(pieces: Iterable[str], between: str, fits: Callable[[str], bool]) -> list[str]:
+def told_lines(plain: str, named: str, fits: Callable[[str], bool]) -> list[str]:
+    """Return the lines with the names of zones, or without where the names need two lines more.
+
+    >>> told_lines("fan  |  fan 2", "rear: fan  |  floor: fan 2", lambda s: len(s) < 15)
+    ['rear: fan', 'floor: fan 2']
+    """
+    with_names, without = zone_lines(named, fits), zone_lines(plain, fits)
+    return with_names if len(with_names) <= len(without) + 1 else without
+
+
+def _filled(words: list[str], fits: Callable[[str], bool]) -> list[str]:
     lines: list[str] = []
-    for piece in pieces:
-        longer = f"{lines[-1]}{between}{piece}" if lines else ""
+    for word in words:
+        longer = f"{lines[-1]} {word}" if lines else ""
         if lines and fits(longer):
             lines[-1] = longer
         else:
-            lines.append(piece)
+            lines.append(word)
     return lines
 
 
@@ -71,8 +87,13 @@ class ZoneLines(QStyledItemDelegate):
     def _lines(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> list[str]:
-        text: str = index.data(Qt.ItemDataRole.DisplayRole)
+        plain: str = index.data(Qt.ItemDataRole.DisplayRole)
+        named: str = index.data(NAMED)
+        room = self._view.columnWidth(index.column()) - 2 * self._view.indentation() - SIDES_PX
+
+        def fits(line: str) -> bool:
+            return option.fontMetrics.horizontalAdvance(line) <= room
+
         if self.single:
-            return [text]
-        room = self._view.columnWidth(index.column()) - 2 * self._view.indentation() - PAD_PX
-        return zone_lines(text, lambda line: option.fontMetrics.horizontalAdvance(line) <= room)
+            return [named if fits(named) else plain]
+        return told_lines(plain, named, fits)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -15,6 +16,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton
 
 from app.cli import search
+from app.ui.search.results import STOPPED
 from app.ui.search.worker import SearchOrder, Told
 from geometry.search.near.summary import NearFound
 from geometry.search.usual import USUAL_SECONDS
@@ -348,6 +350,19 @@ def test_after_a_stop_nothing_is_promised_for_the_end(
     assert results.largest.hint == stopped
     assert results.near.hint == stopped
     assert results.matrix.sentence.text() == stopped
+
+
+def test_a_search_that_is_stopped_before_its_first_row_says_so_once(
+    opened: tuple[MainWindow, SearchPanel], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, panel = opened
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    panel.search()
+    panel.job.told.emit(Told("looked at: 0 of 3"))
+    assert re.fullmatch(r"Looked at: 0 of 3; \d s so far", panel.progress.text())
+    panel.job.finished.emit()
+    assert panel.progress.text() == ""
+    assert panel.results.empty.text() == STOPPED
 
 
 def test_near_misses_that_nobody_asks_for_are_not_promised(

@@ -12,7 +12,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QFontMetrics, QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QToolButton
 
 from app.ui.search.near import ROLE
 from app.ui.search.worker import Told
@@ -326,6 +326,44 @@ def test_the_button_applies_the_change_that_is_chosen_among_the_near_misses(
     name = "Cut enclosure: apply row 1 with a core, and trim the peg by 3 mm"
     assert window.session.document.undo_name == name
     assert window.session.document.layout.settings.margin_mm == 1.5
+
+
+def test_why_a_near_miss_is_refused_is_told_in_as_many_lines_as_it_needs(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    window, panel = searched
+    layout, results = window.session.document.layout, panel.results
+    reasons = ("Short",), ("Port end of the exchanger is stopped by cable peg " * 9,)
+    found = tuple(
+        NearSummary("a core", "front-zone", "+1 fan", {"fans": 1.0}, why, 0.5, (), layout)
+        for why in reasons
+    )
+    results.show_near(NearFound(found, cutting=False, done=True), running=False)
+    tree = results.near.tree
+    results.tabs.setCurrentWidget(results.near)
+    QApplication.processEvents()
+    short, long = (tree.visualItemRect(tree.topLevelItem(k).child(0)) for k in (0, 1))
+    text = tree.topLevelItem(1).child(0).text(0)
+    needed = QFontMetrics(tree.font()).horizontalAdvance(text) / tree.viewport().width()
+    assert needed > 1
+    assert long.height() >= short.height() + int(needed) * tree.fontMetrics().height()
+
+
+def test_the_filter_hides_its_sign_to_clear_it_once_it_is_empty(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    _, panel = searched
+    bar = panel.results.filter
+    (sign,) = bar.words.findChildren(QToolButton)
+    bar.words.setText("no such row")
+    qtbot.waitUntil(lambda: sign.isVisible() and not panel.results.model.listed)
+    told = []
+    bar.changed.connect(lambda: told.append(bar.wanted.words))
+    bar.clear.click()
+    assert told == [""], "the rows are listed anew once"
+    assert panel.results.model.listed
+    # It fades out.
+    qtbot.waitUntil(lambda: sign.property("opacity") == 0.0, timeout=3_000)
 
 
 def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(

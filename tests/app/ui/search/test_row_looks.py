@@ -6,12 +6,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtGui import QFont, QFontMetrics
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QStyleOptionViewItem, QToolTip
+from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionViewItem, QToolTip
 
 from app.ui.search.found import Found
-from app.ui.search.rows import ALIKE, BETWEEN_ZONES, COLUMNS, TEXT, row_text
+from app.ui.search.rows import ALIKE, BETWEEN_ZONES, COLUMNS, TEXT, named_text
 from app.ui.search.zone_lines import ZoneLines, zone_lines
 
 if TYPE_CHECKING:
@@ -46,7 +47,10 @@ def _with_row(panel: SearchPanel, **changes: object) -> Found:
 def test_every_zone_of_a_row_is_in_sight(searched: tuple[MainWindow, SearchPanel]) -> None:
     _, panel = searched
     zone = panel.rows[0].zones[0]
-    zones = tuple(replace(zone, short=f"2 x 120, {k} mm, push-pull across") for k in range(20, 24))
+    zones = tuple(
+        replace(zone, name=f"{where} wall", short=f"2 x 120, {k} mm, push-pull across")
+        for k, where in enumerate(("front", "rear", "left", "right"), start=20)
+    )
     row = _with_row(panel, zones=zones).rows[0]
     table = panel.results.table
     index = panel.results.model.index_of(row.number)
@@ -56,11 +60,76 @@ def test_every_zone_of_a_row_is_in_sight(searched: tuple[MainWindow, SearchPanel
     option.font, option.fontMetrics = table.font(), table.fontMetrics()
     delegate.initStyleOption(option, index)
     lines = option.text.split("\u2028")
-    assert BETWEEN_ZONES.join(lines) == f"{row.number}:  {row_text(row)}"
-    assert len(lines) > 1
+    assert lines[:2] == [
+        f"{row.number}:  front: 2 x 120, 20 mm, push-pull across",
+        "rear: 2 x 120, 21 mm, push-pull across",
+    ]
+    assert BETWEEN_ZONES.join(lines) == f"{row.number}:  {named_text(row)}"
     cell = table.visualRect(index)
-    assert max(map(table.fontMetrics().horizontalAdvance, lines)) <= cell.width()
+    widest = max(map(table.fontMetrics().horizontalAdvance, lines))
+    assert widest <= _room_of_text(panel, option, cell)
     assert cell.height() >= len(lines) * table.fontMetrics().lineSpacing()
+
+
+def _room_of_text(panel: SearchPanel, option: QStyleOptionViewItem, cell: QRect) -> int:
+    """Return how wide the style lets a text be in a cell; what is wider it cuts."""
+    table, option.rect = panel.results.table, cell
+    kind, margin = QStyle.SubElement.SE_ItemViewItemText, QStyle.PixelMetric.PM_FocusFrameHMargin
+    text = table.style().subElementRect(kind, option, table)
+    return text.width() - 2 * (table.style().pixelMetric(margin, option, table) + 1)
+
+
+@pytest.mark.parametrize("width", [700, 900, 1180])
+def test_no_line_of_a_row_is_cut_at_any_width(
+    searched: tuple[MainWindow, SearchPanel], width: int
+) -> None:
+    _, panel = searched
+    zone = panel.rows[0].zones[0]
+    shorts = [f"{k} x 92, 20 mm, push-pull, turned a quarter" for k in range(1, 9)]
+    zones = tuple(replace(zone, name=f"z{k}", short=text) for k, text in enumerate(shorts))
+    table = panel.results.table
+    for count in range(1, len(zones) + 1):
+        row = _with_row(panel, zones=zones[:count]).rows[0]
+        table.header().resizeSection(COLUMNS.index(TEXT), width // 2 - count)
+        index = panel.results.model.index_of(row.number)
+        option = QStyleOptionViewItem()
+        option.font, option.fontMetrics = table.font(), table.fontMetrics()
+        table.itemDelegateForIndex(index).initStyleOption(option, index)
+        room = _room_of_text(panel, option, table.visualRect(index))
+        for line in option.text.split("\u2028"):
+            assert table.fontMetrics().horizontalAdvance(line) <= room, line
+
+
+def test_the_mark_of_the_order_stands_beside_the_head_and_its_tip_tells_the_order(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    table, model, at = panel.results.table, panel.results.model, COLUMNS.index("leftover")
+    head = table.header()
+    place = QPoint(head.sectionViewportPosition(at) + 20, head.height() // 2)
+
+    def told(role: Qt.ItemDataRole) -> str:
+        return model.headerData(at, Qt.Orientation.Horizontal, role)
+
+    seen = []
+    for _ in range(3):
+        QTest.mouseClick(head.viewport(), Qt.MouseButton.LeftButton, pos=place)
+        text, tip = told(Qt.ItemDataRole.DisplayRole), told(Qt.ItemDataRole.ToolTipRole)
+        seen.append((text, tip.split("\n")[-1]))
+        wide = max(map(QFontMetrics(_bold(head.font())).horizontalAdvance, text.split("\n")))
+        assert wide + 16 <= head.sectionSize(at)
+    assert set(seen) == {
+        ("Leftover\n▾ mm", "Sorted: greatest first"),
+        ("Leftover\n▴ mm", "Sorted: least first"),
+        ("Leftover\nmm", "Click to sort"),
+    }
+    assert not head.isSortIndicatorShown(), "the style draws that over the text"
+
+
+def _bold(font: QFont) -> QFont:
+    made = QFont(font)
+    made.setBold(True)
+    return made
 
 
 def test_a_column_fits_its_figures(searched: tuple[MainWindow, SearchPanel]) -> None:

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
 from app.drawing.theme import contrast
 from app.ui.search.columns import column_ends
-from app.ui.search.dock import LEAST_WINDOW
+from app.ui.search.dock import FRAME, LEAST_WINDOW, on_screen
 from app.ui.search.preview import Offer
 from app.ui.search.worker import Told
 
@@ -261,6 +261,21 @@ def test_put_out_it_is_a_window_with_a_title_that_goes_back_when_it_is_closed(
     assert dock.windowTitle() == "What fits"
     qtbot.waitUntil(lambda: dock.minimumHeight() < LEAST_WINDOW.height())
     assert panel.rows
+
+
+@pytest.mark.parametrize(
+    ("place", "screen"),
+    [
+        (QRect(-220, 22, 1180, 720), QRect(0, 0, 960, 540)),
+        (QRect(740, 360, 1180, 720), QRect(0, 0, 1920, 1080)),
+        (QRect(1900, -50, 640, 380), QRect(1920, 0, 1280, 1024)),
+    ],
+)
+def test_no_part_of_the_window_of_its_own_is_off_the_screen(place: QRect, screen: QRect) -> None:
+    kept = on_screen(place, screen)
+    assert screen.contains(kept.marginsAdded(FRAME))
+    assert kept.size() == place.size().boundedTo(screen.marginsRemoved(FRAME).size())
+    assert on_screen(kept, screen) == kept
 
 
 def test_it_is_a_window_again_where_it_was_one_when_the_program_was_left(
