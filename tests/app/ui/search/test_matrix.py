@@ -1,0 +1,85 @@
+"""What excludes what, in the panel: a matrix with what meets there, and how much is looked at."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from PySide6.QtGui import QFontMetrics
+
+if TYPE_CHECKING:
+    from app.ui.search.panel import SearchPanel
+    from app.ui.window import MainWindow
+
+
+def test_what_excludes_what_is_a_matrix_with_the_solids_and_the_mm(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    assert panel.answer is not None
+    exclusions = panel.answer.exclusions
+    assert exclusions, "thick stacks on both zones do not go together in this room"
+    matrix = panel.results.matrix
+    texts = {
+        matrix.table.item(a, b).text()
+        for a in range(matrix.table.rowCount())
+        for b in range(matrix.table.columnCount())
+        if matrix.table.item(a, b) is not None
+    }
+    one = exclusions[0]
+    assert any(f"{one.short_mm:.1f} mm missing" in text for text in texts)
+    for a in range(matrix.table.rowCount()):
+        for b in range(matrix.table.columnCount()):
+            item = matrix.table.item(a, b)
+            if item is not None and "missing" in item.text():
+                matrix.table.setCurrentCell(a, b)
+                assert "is in the way of" in matrix.sentence.text()
+                return
+    raise AssertionError("no cell tells an exclusion")
+
+
+def test_the_heads_of_the_matrix_have_room_for_their_words_in_bold(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    table = panel.results.matrix.table
+    font = table.horizontalHeader().font()
+    font.setBold(True)
+    metrics = QFontMetrics(font)
+    texts = [table.horizontalHeaderItem(k).text() for k in range(table.columnCount())]
+    assert texts
+    for k, text in enumerate(texts):
+        longest = max(metrics.horizontalAdvance(line) for line in text.split("\n"))
+        assert table.columnWidth(k) >= longest + 16, "the head of the chosen cell is bold"
+
+
+def test_a_matrix_that_was_cut_short_says_so(searched: tuple[MainWindow, SearchPanel]) -> None:
+    _, panel = searched
+    matrix, answer = panel.results.matrix, panel.answer
+    assert answer is not None
+    names = {zone.zone: zone.name for zone in answer.zones}
+    matrix.show_exclusions((), 0.5, names)
+    assert matrix.sentence.text() == "Cut short: 50% looked at, nothing found so far."
+    matrix.show_exclusions(answer.exclusions, 0.5, names)
+    assert "Cut short: 50% looked at" in matrix.sentence.text()
+    # What is not all of it is not rounded up to all of it.
+    matrix.show_exclusions((), 0.998, names)
+    assert matrix.sentence.text() == "Cut short: 99% looked at, nothing found so far."
+    matrix.show_exclusions((), 1.0, names)
+    assert "No two zones exclude each other" in matrix.sentence.text()
+
+
+def test_the_matrix_tells_of_dashes_and_of_empty_cells_where_there_are_some(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    matrix, answer = panel.results.matrix, panel.answer
+    assert answer is not None
+    names = {zone.zone: zone.name for zone in answer.zones}
+    one = answer.exclusions[0]
+    matrix.show_exclusions((one,), 1.0, names)
+    told = "Choose a cell to read which solids meet. –: both stand on the same zone."
+    assert matrix.sentence.text() == told, "every cell is a dash or tells something"
+    other = replace(one, patterns=("another", "yet another"))
+    matrix.show_exclusions((one, other), 1.0, names)
+    assert matrix.sentence.text() == f"{told} Empty: they go together in all ways."
