@@ -32,14 +32,15 @@ class FileChangedError(FileTroubleError):
 
 
 @dataclass(frozen=True)
-class _FileStamp:
+class FileStamp:
     """What tells that a file is still the one that was read or written."""
 
     size: int
     changed_ns: int
 
     @classmethod
-    def of(cls, path: Path) -> _FileStamp | None:
+    def of(cls, path: Path) -> FileStamp | None:
+        """Return that of a file as it is now; None where there is none to be seen."""
         try:
             found = path.stat()
         except (OSError, ValueError):
@@ -51,7 +52,7 @@ class Document:
     """One open layout with undo, redo and a file."""
 
     def __init__(
-        self, layout: Layout, path: Path | None = None, stamp: _FileStamp | None = None
+        self, layout: Layout, path: Path | None = None, stamp: FileStamp | None = None
     ) -> None:
         self._history = History(layout)
         self._path = path
@@ -76,16 +77,28 @@ class Document:
     def open(cls, path: Path) -> Document:
         """Return the document in a file; FileTroubleError says what is wrong with it."""
         # Taken before reading, so that a change while it is read counts as one made since.
-        stamp = _FileStamp.of(path)
+        stamp = FileStamp.of(path)
         try:
             return cls(read_layout(path), path, stamp)
         except DataError as error:
             raise FileTroubleError(str(error)) from error
 
+    def since(self, stamp: FileStamp | None) -> Document:
+        """Return it as one whose file was last known as `stamp` says; None: as it is now.
+
+        A change made to the file since then counts as somebody else's.
+        """
+        return Document(self.layout, self._path, stamp or self._stamp)
+
     @property
     def layout(self) -> Layout:
         """The present layout."""
         return self._history.layout
+
+    @property
+    def saved_layout(self) -> Layout | None:
+        """The layout that was last saved or opened; None where none of these was."""
+        return self._history.saved
 
     @property
     def checked(self) -> Checked:
@@ -109,6 +122,11 @@ class Document:
     def path(self) -> Path | None:
         """The file; None before the first saving."""
         return self._path
+
+    @property
+    def stamp(self) -> FileStamp | None:
+        """What its file was when it was last read or written here."""
+        return self._stamp
 
     @property
     def name(self) -> str:
@@ -193,7 +211,7 @@ class Document:
         """
         if self._path is None:
             raise FileTroubleError("this layout has no file yet; save it under a name")
-        now = _FileStamp.of(self._path)
+        now = FileStamp.of(self._path)
         if not overwrite and self._stamp is not None and now not in (None, self._stamp):
             raise FileChangedError(
                 f"{self._path}: was changed by another program since it was opened here; "
@@ -228,7 +246,7 @@ class Document:
             reason = error.strerror or os.strerror(error.errno or 0)
             raise FileTroubleError(f"{path}: cannot be saved: {reason}") from error
         self._path = path
-        self._stamp = _FileStamp.of(path)
+        self._stamp = FileStamp.of(path)
         self._history.mark_saved()
         self._tell()
 

@@ -37,6 +37,11 @@ class History:
         return self._layout
 
     @property
+    def saved(self) -> Layout | None:
+        """The layout at the mark; None where it is on none of these."""
+        return self._saved
+
+    @property
     def undo_name(self) -> str | None:
         """The name of the edit that `undo` takes back; None when there is none."""
         return self._done[-1].name if self._done else None

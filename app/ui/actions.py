@@ -41,6 +41,8 @@ SPECS: tuple[ActionSpec, ...] = (
     _spec("new", "&New…", "Ctrl+N", "Choose an enclosure and start a layout in it", "new"),
     _spec("open", "&Open…", "Ctrl+O", "Open a layout file", "open"),
     _spec("demo", "Open the &demo", "", "Open the layout that comes with the program"),
+    _spec("kept_work", "&Work not saved last time…", "",
+          "Take over or discard what was kept when the program was ended before it was saved"),
     _spec("change_enclosure", "&Change enclosure…", "",
           "Put what is placed into another enclosure; stacks stay where their zone is there too"),
     _spec("save", "&Save", "Ctrl+S", "Save the layout to its file", "save"),
@@ -98,8 +100,8 @@ SPECS: tuple[ActionSpec, ...] = (
           "Choose the view in which the arrow keys move parts"),
     _spec("next_finding", "&Next finding", "F8", "Go to the next finding"),
     _spec("previous_finding", "&Previous finding", "Shift+F8", "Go to the finding before"),
-    _spec("remedy", "&Apply the first remedy", "Ctrl+F8",
-          "Apply what the current finding proposes first"),
+    _spec("remedy", "&Apply the first change offered", "Ctrl+F8",
+          "Apply the first of what would mend the current finding"),
     _spec("mend", "Find the &smallest change", "Ctrl+Shift+F8",
           "Look for the smallest changes that clear the current finding"),
     _spec("mend_all", "Find the smallest change for a&ll", "",
@@ -116,7 +118,7 @@ SPECS: tuple[ActionSpec, ...] = (
 )  # fmt: skip
 
 MENUS: Mapping[str, tuple[str, ...]] = {
-    "&File": ("new", "open", "@recent", "demo", "-", "save", "save_as", "-",
+    "&File": ("new", "open", "@recent", "demo", "kept_work", "-", "save", "save_as", "-",
               "change_enclosure", "export", "-", "quit"),
     "&Edit": (
         "undo", "redo", "-", "rotate", "flip", "turn_over", "air", "thicker", "thinner", "-",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import signal
 import socket
-import sys
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QSocketNotifier, QTimer
+
+from app.ui.console import say_on_console
 
 if TYPE_CHECKING:
     from app.ui.window import MainWindow
@@ -70,13 +71,14 @@ class Interrupt(QObject):
         """End the window, under a question too that it is asking."""
         from PySide6.QtWidgets import QApplication
 
-        self._window.end()
-        QApplication.exit()
+        try:
+            self._window.end()
+        finally:
+            QApplication.exit()
 
     def _close_window(self) -> None:
         if self._window.files.asks_at_close:
-            sys.stderr.write(f"{ASKED}\n")
-            sys.stderr.flush()
+            say_on_console(ASKED)
             self._window.raise_()
             self._window.activateWindow()
         if self._window.close():

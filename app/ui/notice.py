@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import (
@@ -30,13 +31,22 @@ BESIDE_PX = 480
 """In a narrower bar the button stands under the text, not beside it."""
 
 
+@dataclass(frozen=True)
+class Choice:
+    """A button of a notice: its words, and what is done where it is pressed."""
+
+    words: str
+    act: Callable[[], object]
+
+
 class NoticeBar(OverlayBar):
-    """Shows one message at a time: a word that says its weight, the text, an optional button.
+    """Shows one message at a time: a word that says its weight, the text, buttons where it has any.
 
     It lies at the foot of its parent, above what lies there already (`over`): one of a line covers
     nothing of the board where that leaves it a strip, and none covers the heading of a view. What
     was done and hints go by themselves, unless the pointer or the keyboard is on them; what failed
-    or is offered stays.
+    stays. What is offered gives way to any other message and comes back after it, until the user
+    answers or closes it.
     """
 
     closed = Signal()
@@ -52,27 +62,34 @@ class NoticeBar(OverlayBar):
             Qt.TextInteractionFlag.TextSelectableByMouse
             | Qt.TextInteractionFlag.TextSelectableByKeyboard
         )
-        self._button = QPushButton()
-        self._button.hide()
+        self._button, self._other_button = QPushButton(), QPushButton()
+        self._buttons = buttons = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        buttons.setSpacing(6)
+        for number, button in enumerate((self._button, self._other_button)):
+            button.hide()
+            button.clicked.connect(lambda _=False, n=number: self._on_button(n))
+            buttons.addWidget(button)
         close = self._close = QToolButton()
         close.setText("✕")
         close.setToolTip("Close this notice")
         close.setAccessibleName("Close this notice")
-        close.clicked.connect(self.dismiss)
+        close.clicked.connect(self._on_close)
         self._middle = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         self._middle.setSpacing(6)
         self._middle.addWidget(self._text, 1)
-        self._middle.addWidget(self._button, 0, Qt.AlignmentFlag.AlignRight)
+        self._middle.addLayout(buttons)
+        self._middle.setAlignment(buttons, Qt.AlignmentFlag.AlignRight)
         self._row = row = QHBoxLayout(self)
         row.setContentsMargins(12, 4, 6, 4)
         row.setSpacing(10)
         row.addWidget(self._word, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(self._middle, 1)
         row.addWidget(close, 0, Qt.AlignmentFlag.AlignTop)
-        self._act: Callable[[], object] | None = None
+        self._choices: tuple[Choice, ...] = ()
+        self._offered: tuple[str, tuple[Choice, ...]] | None = None
+        self._shows_offer = False
         self._timer = QTimer(self, singleShot=True)
         self._timer.timeout.connect(self._on_time)
-        self._button.clicked.connect(self._on_button)
         if over is not None:
             over.installEventFilter(self)
 
@@ -83,21 +100,25 @@ class NoticeBar(OverlayBar):
         return super().eventFilter(watched, event)
 
     def fit_width(self, width_px: int) -> None:
-        """Put the button beside the text where there is room, else under it.
+        """Put the buttons beside the text where there is room, else under it.
 
         Over a low board the text is cut to what leaves the most of it in sight.
         """
         beside = width_px >= BESIDE_PX
         way = QBoxLayout.Direction
         self._middle.setDirection(way.LeftToRight if beside else way.TopToBottom)
+        buttons = (self._button, self._other_button)[: len(self._choices)]
+        wide = sum(one.sizeHint().width() + self._row.spacing() for one in buttons)
+        sides = (self._word, self._close)
+        room = width_px - 18 - sum(one.sizeHint().width() + self._row.spacing() for one in sides)
+        self._buttons.setDirection(way.LeftToRight if wide <= room else way.TopToBottom)
         over = self.parentWidget()
         if over is not None and over.height() < ROOMY_PX:
-            sides = [self._word, self._close, *([self._button] if self._act and beside else [])]
-            taken = sum(one.sizeHint().width() + self._row.spacing() for one in sides)
-            self._text.cut_to(width_px - taken - 18, round(LOW_SHARE * over.height()))
+            self._text.cut_to(room - (wide if beside else 0), round(LOW_SHARE * over.height()))
         else:
             self._text.say(self._text.whole)
         # What changed inside a layout is not known to those round it before they are asked.
+        self._buttons.invalidate()
         self._middle.invalidate()
         self._row.invalidate()
 
@@ -118,22 +139,33 @@ class NoticeBar(OverlayBar):
         """Show what failed, under what is shown as failed already."""
         shown = self.text if self.property("weight") == "error" else ""
         if shown:
-            self._show("Problem", "error", f"{shown}\n{text}", self._button.text(), self._act)
+            self._show("Problem", "error", f"{shown}\n{text}", self._choices)
         else:
             self.error(text)
 
     def tell(self, text: str, button: str = "", act: Callable[[], object] | None = None) -> None:
         """Show what was done, with a button for what one may want next."""
-        self._show("Done", "done", text, button, act)
+        self._show("Done", "done", text, () if act is None else (Choice(button, act),))
         self._go_by_itself(BUTTON_MS if button else 0)
 
     def ask(self, text: str, button: str, act: Callable[[], object]) -> None:
         """Show what failed, with a button for the way on."""
-        self._show("Problem", "error", text, button, act)
+        self._show("Problem", "error", text, (Choice(button, act),))
 
-    def offer(self, text: str, button: str, act: Callable[[], object]) -> None:
-        """Show what the user may do by a button; it stays."""
-        self._show("Hint", "hint", text, button, act)
+    def offer(self, text: str, choice: Choice, other: Choice) -> None:
+        """Show what the user may do by either button, once no other message is shown.
+
+        It takes the place of what was offered before.
+        """
+        self._offered = (text, (choice, other))
+        if self.isHidden() or self._shows_offer:
+            self._show_offer()
+
+    def withdraw(self) -> None:
+        """Offer nothing any more."""
+        self._offered = None
+        if self._shows_offer:
+            self.dismiss()
 
     def hint(self, text: str, *, stays: bool = False) -> None:
         """Show what the user may do next; one that `stays` holds until it is taken away."""
@@ -148,14 +180,18 @@ class NoticeBar(OverlayBar):
 
     def pass_by(self) -> None:
         """Take the message away once the user has gone on, unless it offers a button."""
-        if self._act is None:
+        if not self._choices:
             self.dismiss()
 
     def dismiss(self) -> None:
-        """Take the message away."""
+        """Take the message away; what is offered is shown then, or still."""
         self._timer.stop()
-        self.hide()
-        self.closed.emit()
+        if self._offered is not None:
+            self._show_offer()
+        else:
+            self._shows_offer = False
+            self.hide()
+            self.closed.emit()
 
     def _go_by_itself(self, longer_ms: int = 0) -> None:
         self._timer.start(max(LEAST_MS, LETTER_MS * len(self._text.whole)) + longer_ms)
@@ -167,20 +203,21 @@ class NoticeBar(OverlayBar):
         else:
             self.dismiss()
 
-    def _show(
-        self,
-        word: str,
-        weight: str,
-        text: str,
-        button: str = "",
-        act: Callable[[], object] | None = None,
-    ) -> None:
+    def _show_offer(self) -> None:
+        if self._offered is not None:
+            text, choices = self._offered
+            self._show("Hint", "hint", text, choices)
+            self._shows_offer = True
+
+    def _show(self, word: str, weight: str, text: str, choices: tuple[Choice, ...] = ()) -> None:
         self._timer.stop()
+        self._shows_offer = False
         self._word.setText(word)
         self._text.say(text)
-        self._act = act
-        self._button.setText(button)
-        self._button.setVisible(bool(button))
+        self._choices = choices
+        for number, button in enumerate((self._button, self._other_button)):
+            button.setText(choices[number].words if number < len(choices) else "")
+            button.setVisible(number < len(choices))
         self.setProperty("weight", weight)
         self.style().unpolish(self)
         self.style().polish(self)
@@ -188,8 +225,12 @@ class NoticeBar(OverlayBar):
         self.keep_to_parent()
         self.show()
 
-    def _on_button(self) -> None:
-        act = self._act
+    def _on_close(self) -> None:
+        if self._shows_offer:
+            self._offered = None
         self.dismiss()
-        if act is not None:
-            act()
+
+    def _on_button(self, number: int) -> None:
+        choice = self._choices[number]
+        self._on_close()
+        choice.act()

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication
 from app.document.document import Document
 from app.document.recent import RecentFiles
 from app.shipped_demo import shipped_demo
+from app.ui.console import say_on_console
 from app.ui.interrupt import Interrupt
 from app.ui.preferences import Preferences
 from app.ui.window import MainWindow
@@ -45,6 +46,8 @@ def run_window(path: Path | None, demo: bool = False) -> int:
     window.show()
     window.recovery.offer()
     interrupt = Interrupt(window)
+    # Told while the desktop's session waits, so it is done before the signal returns.
+    app.commitDataRequest.connect(lambda _: window.recovery.keep_for_session_end())
     code = app.exec()
     interrupt.close()
     preferences.keep()
@@ -74,7 +77,7 @@ def _report_faults(window: MainWindow) -> None:
     """Tell an internal fault in the notice as well as on the console; the work stays open."""
 
     def hook(kind: type[BaseException], fault: BaseException, trace: TracebackType | None) -> None:
-        traceback.print_exception(kind, fault, trace)
+        say_on_console("".join(traceback.format_exception(kind, fault, trace)).rstrip())
         if isinstance(fault, Exception):
             window.notice.error(
                 f"An internal fault: {kind.__name__}: {fault}. Your layout is as it was; save it "

@@ -134,9 +134,11 @@ class MainWindow(QMainWindow):
             **self.part_commands.handlers,
             **self.views.handlers,
             **self.fits.handlers,
+            **self.recovery.handlers,
         }
         for name, action in self.actions_by_name.items():
             action.triggered.connect(lambda _=False, run=handlers[name]: self._run(run))
+        self._menus["&File"].aboutToShow.connect(self._refresh_kept)
         self._first_paint.done.connect(self._settle_on)
         self.session.document_changed.connect(self._refresh)
         self.session.document_changed.connect(self.notice.pass_by)
@@ -225,6 +227,9 @@ class MainWindow(QMainWindow):
         actions["parts_panel"].setChecked(not self.parts.isHidden())
         actions["side_panel"].setChecked(not self.right.isHidden())
         actions["inches"].setChecked(preferences.unit.value == "in")
+
+    def _refresh_kept(self) -> None:
+        self.actions_by_name["kept_work"].setEnabled(self.recovery.has_any)
 
     def show_panel(self, panel: QWidget) -> None:
         """Show a panel that is hidden, hide one that is shown."""
@@ -349,12 +354,13 @@ class MainWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about what would be lost, then keep the window's geometry."""
         self.board.cancel_gesture()
-        may = self._ended or self.files.may_close()
+        unasked = self._ended or self.recovery.may_close_unasked
+        may = unasked or self.files.may_close()
         # It may have been ended from outside while it was asking.
         if not (may or self._ended):
             event.ignore()
             return
-        if not self._ended:
+        if not (unasked or self._ended):
             self.recovery.closed()
         self._waiting.clear()
         for end in self._endings:
@@ -368,9 +374,11 @@ class MainWindow(QMainWindow):
         """Close without asking; what is not saved is kept for the next start."""
         if not self._ended:
             self._ended = True
-            self.board.cancel_gesture()
-            self.recovery.keep()
-            self.close()
+            try:
+                self.board.cancel_gesture()
+                self.recovery.keep()
+            finally:
+                self.close()
 
     def _searching(self) -> bool:
         """Whether what fits, or the smallest change, is searched for."""

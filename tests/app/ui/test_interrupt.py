@@ -13,6 +13,8 @@ import pytest
 from app.document.unsaved import last_unsaved
 from app.shipped_demo import shipped_demo
 
+pty = pytest.importorskip("pty")
+
 ROOT = Path(__file__).resolve().parents[3]
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no signals of this kind there")
@@ -109,6 +111,60 @@ def test_what_ends_it_from_outside_asks_nothing_and_keeps_what_is_not_saved(
     flipped = unsaved.document()
     assert flipped.dirty
     assert flipped.layout != shipped_demo()
+
+
+TERMINAL = """
+import fcntl, termios
+fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+"""
+
+
+def test_a_closed_terminal_ends_it_too_though_nothing_can_be_written_there() -> None:
+    ours, its = pty.openpty()
+    code = TERMINAL + WINDOW.format(begin=CHANGED.format(answer='return "stay"').strip())
+    window = subprocess.Popen(
+        [sys.executable, "-c", code], cwd=ROOT, env=os.environ | {"QT_QPA_PLATFORM": "offscreen"},
+        stdin=its, stdout=its, stderr=its, start_new_session=True,
+    )  # fmt: skip
+    try:
+        os.close(its)
+        seen = b""
+        while b"ready" not in seen:
+            seen += os.read(ours, 4096)
+        os.close(ours)
+        assert window.wait(timeout=30) == 128 + signal.SIGHUP
+    finally:
+        window.kill()
+        window.wait()
+    assert last_unsaved() is not None
+
+
+def test_it_hears_of_the_end_of_the_session() -> None:
+    asks = """
+    app = QApplication.instance()
+    print(app.receivers("2commitDataRequest(QSessionManager&)"), flush=True)
+    """
+    with going(asks.strip()) as window:
+        assert read(window) == "1"
+        window.send_signal(signal.SIGTERM)
+        window.communicate(timeout=30)
+    assert window.returncode == 143
+
+
+def test_a_fault_is_told_in_the_window_where_the_console_is_gone() -> None:
+    falls = """
+    sys.stderr.close()
+    def fail():
+        raise ValueError("on purpose")
+    QTimer.singleShot(0, window, fail)
+    QTimer.singleShot(50, window, lambda: print(window.notice.text, flush=True))
+    """
+    with going(falls.strip()) as window:
+        assert read(window) == "ready"
+        assert read(window).startswith("An internal fault: ValueError: on purpose.")
+        window.send_signal(signal.SIGTERM)
+        window.communicate(timeout=30)
+    assert window.returncode == 143
 
 
 def test_nothing_is_kept_of_a_window_without_changes() -> None:

@@ -14,6 +14,7 @@ from app.ui.export.dialog import ExportDialog
 from app.ui.export.job import Progress
 from app.ui.help_dialog import HelpDialog
 from app.ui.new_dialog import NewDialog
+from app.ui.notice import Choice
 from app.ui.numbers import LengthField
 from app.ui.widgets import FRAME_PX, wrapping
 from catalog.store import load_library
@@ -100,6 +101,15 @@ def test_a_notice_has_room_for_its_words_and_its_button(small: MainWindow) -> No
     assert button.width() >= button.sizeHint().width()
     assert text.height() >= text.heightForWidth(text.width())
     assert not button.geometry().intersects(text.geometry())
+
+
+def test_an_offer_has_room_for_both_of_its_buttons(small: MainWindow) -> None:
+    choices = Choice("Take them over", list), Choice("Discard them", list)
+    small.notice.offer("bench: changes that were not saved are kept.", *choices)
+    QApplication.processEvents()
+    for button in (small.notice._button, small.notice._other_button):
+        assert within(button, small.notice)
+        assert button.width() >= button.sizeHint().width()
 
 
 def test_the_strip_of_an_export_has_room_for_its_words(small: MainWindow) -> None:
