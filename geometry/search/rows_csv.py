@@ -9,6 +9,7 @@ from math import isfinite
 
 from geometry.search.answers import MEASURES
 from geometry.search.row_limits import LeftInPlace
+from geometry.search.slide_words import AS_IT_LIES, NOT_FREE
 from geometry.search.summary import RowSummary
 from geometry.search.told_figures import told_figure
 from geometry.search.words import tight_lines
@@ -27,12 +28,12 @@ def rows_csv(rows: Sequence[RowSummary]) -> str:
 
     Figures by every measure, whether it counted or not; lengths in mm, one that nothing bounds as
     "open". `tight_at_worst` and `short_before`, which are not among it, are empty where tolerances
-    were not looked at. Each zone, headed by its id, has all that is told of it.
+    were not looked at. Each zone, headed by its name, has all that is told of it.
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     heads = [f"{m.key}_{m.unit}".rstrip("_") for m in MEASURES.values()]
-    zones = [zone.zone for zone in rows[0].zones] if rows else []
+    zones = [zone.name for zone in rows[0].zones] if rows else []
     told = ["tight_at_worst", "tight_at_worst_what", "short_before"]
     told += ["like_it", "pattern", "takes_out"]
     writer.writerow(["number", *heads, *IN_PLACE, *told, *zones])
@@ -57,10 +58,26 @@ def _in_place(left: LeftInPlace) -> list[str]:
 def facts_text(facts: Mapping[str, str]) -> str:
     """Return all that is told of a zone in one line; "empty" where it holds nothing."""
     return "; ".join(
-        text if label in ("exchanger", "holds") else f"{label} {text}"
+        _fact_text(label, text)
         for label, text in facts.items()
         if not (label == "holds" and len(facts) > 1)
     )
+
+
+def _fact_text(label: str, text: str) -> str:
+    """Return a fact so that it reads by itself.
+
+    >>> _fact_text("slide", "unslid, middle of its slots"), _fact_text("free to slide", "no")
+    ('not slid, middle of its slots', 'not free to slide')
+    >>> _fact_text("slide", "2.0 mm up"), _fact_text("pump", "Pump")
+    ('slid 2.0 mm up', 'pump Pump')
+    """
+    if label in ("exchanger", "holds"):
+        return text
+    if label == "slide":
+        at_home = text.startswith(AS_IT_LIES)
+        return f"not slid{text.removeprefix(AS_IT_LIES)}" if at_home else f"slid {text}"
+    return f"not {label}" if text == NOT_FREE else f"{label} {text}"
 
 
 def _figure(value: float) -> str:

@@ -16,6 +16,7 @@ Slots = tuple[Ends | None, Ends | None]
 """From where to where slots let a stack slide along u and along v (mm); None without any."""
 
 AS_IT_LIES = "unslid"
+NOT_FREE = "no"
 
 SAME_MM = 0.05
 
@@ -66,4 +67,6 @@ def free_words(frame: ZoneFrame, free_mm: tuple[Ends, Ends]) -> str:
         some = [f"{mm:.1f} mm {way_text(to)}" for mm, to in ends if mm]
         if some:
             told.append(" or ".join(some))
-    return f"{' and '.join(told)} from there, until it touches or its slots end" if told else "no"
+    if not told:
+        return NOT_FREE
+    return f"{' and '.join(told)} from there, until it touches or its slots end"

@@ -6,6 +6,7 @@ import csv
 import io
 import pickle
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -128,6 +129,12 @@ def test_rows_are_grouped_by_pattern_filtered_and_sorted(rows: list[RowSummary])
 
     one = arranged(rows, RowFilter(pattern=rows[0].pattern), Sorting())
     assert [group.pattern for group in one] == [rows[0].pattern]
+    facts = {"fans": "push-pull, 2 x Fan 120 x 25"}
+    both = replace(rows[0], zones=(replace(rows[0].zones[0], facts=facts),))
+    for words, passes in (
+        ("push-pull 120", True), ("120 pull", False), ("push", False), ("fa", True), ("12", False),
+    ):  # fmt: skip
+        assert RowFilter(words=words).passes(both) is passes, words
     worded = arranged(rows, RowFilter(words=f"{THICK.name}"), Sorting())
     assert {row.number for group in worded for row in group.rows} == {
         row.number
@@ -164,6 +171,12 @@ def test_csv_reads_back_and_the_clipboard_text_has_the_same_rows(rows: list[RowS
     assert [float(line["volume_cm3"]) for line in read] == [row.figures["volume"] for row in rows]
     assert [int(line["like_it"]) for line in read] == [row.alike for row in rows]
     assert [line["pattern"] for line in read] == [row.pattern for row in rows]
+    assert (
+        list(read[0])[-2:] == [zone.name for zone in rows[0].zones] != ["front-zone", "rear-zone"]
+    )
+    told = [line[zone.name] for line in read for zone in rows[0].zones]
+    assert any("not slid" in text for text in told)
+    assert not any("unslid" in text or "free to slide no" in text for text in told)
     lines = rows_text(rows, Unit.MM).split("\n")
     assert lines[0].split("\t")[0] == "Row"
     assert [line.split("\t")[0] for line in lines[1:]] == [str(row.number) for row in rows]
