@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont, QFontMetrics
@@ -25,7 +26,8 @@ from geometry.search.summary import LargestHere
 from geometry.search.told_figures import looked_at_text
 from geometry.search.words import short_figure
 
-PAD_PX = 18
+PAD_PX = 32
+"""What a cell or a head keeps free beside its text, both sides together."""
 DASH = "–"
 NOTHING_YET = "Worked out at the end of a search."
 NONE = "No two zones exclude each other: whatever fits alone fits together."
@@ -55,9 +57,16 @@ def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) 
         if exclusion.always
         else f"do not go together in {exclusion.excluded:,} of {exclusion.pairs:,} ways"
     )
-    met = meeting_text(exclusion)
     if exclusion.judged == "rule":
-        return f"{pair} {often}: {met}."
+        return f"{pair} {often}: {meeting_text(exclusion)}."
+    # Two fittings are of like names; which exchanger each is on, its zone tells.
+    met = meeting_text(
+        replace(
+            exclusion,
+            first=f"{exclusion.first} (on {names[one]})",
+            second=f"{exclusion.second} (on {names[other]})",
+        )
+    )
     return (
         f"{pair} {often}. {exclusion.how_near.capitalize()} {met}, "
         f"{_missing(exclusion, unit)} ({exclusion.verdict.value})."
@@ -138,9 +147,10 @@ class ExclusionMatrix(QWidget):
         metrics = self.fontMetrics()
         bold = QFontMetrics(_bold(self.font()))
         wide = [bold.horizontalAdvance(line) for head in heads for line in head.split("\n")]
-        cell = metrics.horizontalAdvance(f"100.0 mm missing {AT_WORST}")
+        told = [line for one in exclusions for line in cell_words(one, self._skin.unit).split("\n")]
+        cell = max(map(bold.horizontalAdvance, told), default=0)
         self.table.horizontalHeader().setDefaultSectionSize(max(cell, *wide, 0) + PAD_PX)
-        self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 2)
+        self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 4)
         self.sentence.setText(self._hint())
 
     def _hint(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 
 if TYPE_CHECKING:
@@ -50,7 +51,23 @@ def test_the_heads_of_the_matrix_have_room_for_their_words_in_bold(
     assert texts
     for k, text in enumerate(texts):
         longest = max(metrics.horizontalAdvance(line) for line in text.split("\n"))
-        assert table.columnWidth(k) >= longest + 16, "the head of the chosen cell is bold"
+        assert table.columnWidth(k) >= longest + 24, "the head of the chosen cell is bold"
+
+
+def test_a_cell_of_the_matrix_has_room_for_what_is_missing(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    matrix = panel.results.matrix
+    assert panel.answer is not None
+    one = replace(panel.answer.exclusions[0], short_mm=0.001, judged="worst case")
+    matrix.show_exclusions((one,), 1.0, {zone.zone: zone.name for zone in panel.answer.zones})
+    table = matrix.table
+    text = "under 0.1 mm missing at worst"
+    item = table.findItems(text, Qt.MatchFlag.MatchContains)[0]
+    font = table.font()
+    font.setBold(True)
+    assert table.columnWidth(item.column()) >= QFontMetrics(font).horizontalAdvance(text) + 24
 
 
 def test_a_matrix_that_was_cut_short_says_so(searched: tuple[MainWindow, SearchPanel]) -> None:
