@@ -102,6 +102,14 @@ class Exchanger(_Part):
     cells: Annotated[tuple[Cell, ...], Field(min_length=1)]
     fins: Fins | None = None
 
+    @property
+    def thickness_at_tanks_mm(self) -> float:
+        """From the lowest to the highest face of core and tanks: what it takes as last layer."""
+        half = self.core_thickness_mm / 2
+        tanks = (self.port_tank, self.return_tank)
+        low = max(half, *(tank.thickness_mm / 2 - tank.offset_z_mm for tank in tanks))
+        return low + max(half, *(tank.thickness_mm / 2 + tank.offset_z_mm for tank in tanks))
+
 
 class Fan(_Part):
     """An axial fan in a square frame; its air leaves at +Z."""
@@ -306,3 +314,17 @@ def part_ports(part: Part) -> tuple[Port, ...]:
 def part_plugs(part: Part) -> tuple[Plug, ...]:
     """Return the plugs of `part`; empty when its kind has none."""
     return part.plugs if isinstance(part, Fan | _LoopPart | _Block) else ()
+
+
+def thickness_text(part: Part, thickness_mm: float) -> str:
+    """Return a thickness over all (mm), and of an exchanger with thicker tanks that of both.
+
+    Equal to the tenth of a millimetre is told as one: "45", "20 core, 27 at the tanks".
+    """
+    told = f"{round(thickness_mm, 1):g}"
+    if not isinstance(part, Exchanger):
+        return told
+    core, tanks = (
+        f"{round(mm, 1):g}" for mm in (part.core_thickness_mm, part.thickness_at_tanks_mm)
+    )
+    return told if core == tanks else f"{core} core, {tanks} at the tanks"

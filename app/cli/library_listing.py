@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.cli import console
 from catalog.enclosure import Enclosure, Zone
-from catalog.parts import Part, part_ports
+from catalog.parts import Part, part_ports, thickness_text
 from catalog.store import Library, load_library
 from geometry.layout import PortUse
 from geometry.measures.prism import Bounds
@@ -44,6 +44,13 @@ def part_size_mm(part: Part) -> Size:
             for prism in piece.prisms
         ]
     )
+
+
+def part_size_text(part: Part) -> str:
+    """Return a part's size over all without fittings: "280 x 120 x 20 core, 27 at the tanks"."""
+    length, width, thickness = part_size_mm(part)
+    flat = " x ".join(f"{round(mm, 1):g}" for mm in (length, width))
+    return f"{flat} x {thickness_text(part, thickness)}"
 
 
 def cavity_size_mm(enclosure: Enclosure) -> Size:

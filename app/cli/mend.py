@@ -20,6 +20,9 @@ from geometry.layout_file import read_layout, write_layout
 from geometry.search.mending.changes import NOT_TRIED
 from geometry.search.mending.mend import Mends, mends
 
+HELP_WIDTH = 100
+"""Characters in a line of the help text."""
+
 LEFT_IS = "left: how many findings would still be blocked or tight, asked for or not."
 
 
@@ -140,8 +143,9 @@ fans on one face only, on the other side of the plate or in another order, thinn
 thicker, a smaller pump, the pump on another fan, other cells or another zone, another state of an
 obstacle; and with --allow-cutting trimming an obstacle or cutting it out. Pairs are tried when no
 single change clears all without cutting. Each has been verified by the full check on the changed
-layout; none makes another fault. """
-    + NOT_TRIED,
+layout; none makes another fault.
+"""
+    + textwrap.fill(NOT_TRIED, HELP_WIDTH),
     examples="""\
   gapwright mend bench.json
   gapwright mend bench.json --finding 1 --allow-cutting

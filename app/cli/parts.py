@@ -11,7 +11,7 @@ from app.cli import console
 from app.cli.command import Command, number
 from app.cli.desk import Desk
 from app.cli.figures import table
-from app.cli.library_listing import opened_library, part_size_mm, size_text
+from app.cli.library_listing import opened_library, part_size_mm, part_size_text
 from app.cli.outcome import Exit
 from catalog.parts import PartKind
 from geometry.measures.tolerance import meets
@@ -32,7 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="only what has the hole pattern of this fan frame",
     )
     parser.add_argument(
-        "--max-thickness", type=number, metavar="MM", help="only what is no thicker than this"
+        "--max-thickness", type=number, metavar="MM", help="only what is nowhere thicker than this"
     )
     parser.add_argument("--json", action="store_true", help="print the parts as JSON, in full")
 
@@ -52,7 +52,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         console.say(json.dumps(listing, indent=2, ensure_ascii=False))
     elif found:
         rows = [
-            (part.id, part.kind.replace("_", "-"), size_text(part_size_mm(part)), part.name)
+            (part.id, part.kind.replace("_", "-"), part_size_text(part), part.name)
             for part in found
         ]
         head = ("id", "kind", "length x width x thickness, mm", "name")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from typing import Literal
 
 from app.ui.session import Session
 from catalog.model import Direction
 from catalog.parts import Adapter, Exchanger, Fan, Gasket, Part
+from geometry.checks.words import called
 from geometry.edits import (
     duplicate,
     flip_port_end,
@@ -34,20 +36,16 @@ class PartCommands:
         self._session, self._facing = session, facing
         self._parts = parts
         self.handlers: Mapping[str, Callable[[], object]] = {
-            "rotate": lambda: self._edit("Rotate", self._rotated),
-            "flip": lambda: self._edit("Flip port end", flip_port_end),
-            "turn_over": lambda: self._edit("Turn port face", turn_over),
-            "air": lambda: self._edit("Change air direction", toggle_air),
-            "thicker": lambda: self._edit(
-                "Next thicker", lambda la, one: next_thickness(la, one, tuple(self._parts), 1)
-            ),
-            "thinner": lambda: self._edit(
-                "Next thinner", lambda la, one: next_thickness(la, one, tuple(self._parts), -1)
-            ),
+            "rotate": lambda: self._edit("Rotate {}", self._rotated),
+            "flip": lambda: self._edit("Flip port end of {}", flip_port_end),
+            "turn_over": lambda: self._edit("Turn port face of {}", turn_over),
+            "air": lambda: self._edit("Change the air direction of {}", toggle_air),
+            "thicker": lambda: self._edit("Swap {} for the next thicker one", self._other(1)),
+            "thinner": lambda: self._edit("Swap {} for the next thinner one", self._other(-1)),
             "duplicate": self._duplicate,
             "delete": self._delete,
             "lock": self._lock,
-            "lift": lambda: self._edit("Lift out of the stack", lift_out),
+            "lift": lambda: self._edit("Lift {} out of the stack", lift_out),
             "remove_stack": self._remove_stack,
         }
 
@@ -95,11 +93,17 @@ class PartCommands:
         about = self._facing() if free else None
         return rotate(layout, part_id, 1, about)
 
+    def _other(self, step: Literal[1, -1]) -> Callable[[Layout, str], Layout]:
+        """Return the edit that swaps a part for the next thicker one (1) or thinner one (-1)."""
+        return lambda layout, one: next_thickness(layout, one, tuple(self._parts), step)
+
     def _edit(self, name: str, edit: Callable[[Layout, str], Layout]) -> None:
+        """Make an edit of the selected part, which stands for the braces in its name."""
         one = self._session.selected_part
         if one is None:
             self._session.refused.emit("Select a part on the board first.")
             return
+        name = name.format(called(self._session.edited.scene, one))
         self._session.apply(name, lambda layout: edit(layout, one))
 
     def _duplicate(self) -> None:
@@ -113,7 +117,7 @@ class PartCommands:
 
         if one is None:
             self._session.refused.emit("Select a part on the board first.")
-        elif self._session.apply("Duplicate", edit):
+        elif self._session.apply(f"Duplicate {called(self._session.edited.scene, one)}", edit):
             self._session.select(made)
 
     def _delete(self) -> None:

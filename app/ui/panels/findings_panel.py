@@ -94,7 +94,7 @@ class FindingsPanel(QWidget):
         self._column = QVBoxLayout(body)
         self._column.setContentsMargins(10, 2, 10, 10)
         self._column.setSpacing(6)
-        self._looking = muted("Checking worst cases, looking for remedies…")
+        self._looking = muted("Checking worst cases, looking for what would mend it…")
         for widget in (self._empty, self._all_card, self._looking, self._not_run_title):
             self._column.addWidget(widget)
         self._column.addWidget(self._not_run)

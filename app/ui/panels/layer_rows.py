@@ -8,8 +8,9 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QToolButton, QVBoxLay
 
 from app.ui.session import Session
 from app.ui.skin import Skin
-from app.ui.units import length_text
+from app.ui.units import figure_text, length_text
 from app.ui.widgets import set_property, wrapping
+from catalog.parts import Exchanger
 from geometry.edits import move_layer, remove_layer
 from geometry.finding import StackDepth
 from geometry.layout import Layer, Side, Stack
@@ -119,7 +120,21 @@ class LayerRows(QWidget):
             span = spans.get(layer.id)
             mm = length_text(span.top_mm - span.base_mm, self._skin.unit) if span else ""
             selected = self._session.selected in {item.id for item in layer.items}
-            row.show_layer(self._name(layer), mm, selected, number == len(self._layers) - 1)
+            row.show_layer(self._told(layer), mm, selected, number == len(self._layers) - 1)
+
+    def _told(self, layer: Layer) -> str:
+        """Return the name, and of an exchanger with thicker tanks both thicknesses."""
+        layout, unit = self._session.edited.scene.layout, self._skin.unit
+        lines = [self._name(layer)]
+        for part in dict.fromkeys(layout.part(item.part) for item in layer.items):
+            if isinstance(part, Exchanger):
+                core, tanks = (
+                    figure_text(mm, unit)
+                    for mm in (part.core_thickness_mm, part.thickness_at_tanks_mm)
+                )
+                if core != tanks:
+                    lines.append(f"{core} core, {tanks} at the tanks")
+        return "\n".join(lines)
 
     def _name(self, layer: Layer) -> str:
         layout = self._session.edited.scene.layout

@@ -14,6 +14,7 @@ from catalog.parts import (
     Part,
     PartKind,
     part_cells,
+    thickness_text,
 )
 
 MIME = "application/x-gapwright-part"
@@ -63,11 +64,14 @@ def frame_sizes(part: Part) -> tuple[float, ...]:
 
 
 def size_text(part: Part) -> str:
-    """Return the size of a part in short, in mm: "394 × 120 × 30"."""
+    """Return the size of a part in short, in mm: "394 × 120 × 30".
+
+    Of an exchanger with thicker tanks: "280 × 120 × 20 core, 27 at the tanks".
+    """
     if isinstance(part, Exchanger):
         length = part.core_length_mm + part.port_tank.length_mm + part.return_tank.length_mm
         width = max(part.core_width_mm, part.port_tank.width_mm, part.return_tank.width_mm)
-        return _times(length, width, part.core_thickness_mm)
+        return f"{_times(length, width)} × {thickness_text(part, part.core_thickness_mm)}"
     if isinstance(part, Fan):
         return _times(part.frame_mm, part.frame_mm, part.thickness_mm)
     if isinstance(part, Fitting):

@@ -185,12 +185,23 @@ def test_every_command_has_help_with_examples_that_parse(
     assert run([name, "--help"], desk) == 0
     out = capsys.readouterr().out
     assert out.startswith(f"usage: gapwright {name}")
+    assert max(map(len, command_named(name).about.splitlines())) <= 100
     examples = [line.split() for line in command_named(name).examples.splitlines()]
     own = [words for words in examples if words[:2] == ["gapwright", name]]
     assert own
     for words in own:
         argv = words[2 : words.index(">")] if ">" in words else words[2:]
         assert command_named(name).parser().parsed(argv) is not None
+
+
+def test_an_exchanger_with_thicker_tanks_is_told_with_both(
+    desk: NotingDesk, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["parts", "2x120", "--kind", "exchanger"], desk) == 0
+    lines = capsys.readouterr().out.splitlines()
+    slim = next(line for line in lines if line.startswith("exchanger-2x120-20 "))
+    assert "280 x 120 x 20 core, 27 at the tanks" in slim
+    assert sum("at the tanks" in line for line in lines) == 1
 
 
 # --- schemas ----------------------------------------------------------------------------------

@@ -244,17 +244,14 @@ def test_the_history_names_every_step_and_goes_back_to_any(open_window) -> None:
     window.session.select("E1")
     for name in ("flip", "turn_over", "duplicate"):
         window.actions_by_name[name].trigger()
-    lines = window.history.lines
-    assert lines == ("As opened", "Flip port end", "Turn port face", "Duplicate")
+    part = "Exchanger 2 x 120, 30 mm (E1)"
+    steps = (f"Flip port end of {part}", f"Turn port face of {part}", f"Duplicate {part}")
+    assert window.history.lines == ("As opened", *steps)
     window.history._go(window.history._list.item(0))
     assert window.session.document.layout == start
-    assert window.history.lines[1:] == (
-        "Flip port end (undone)",
-        "Turn port face (undone)",
-        "Duplicate (undone)",
-    )
+    assert window.history.lines[1:] == tuple(f"{step} (undone)" for step in steps)
     window.history._go(window.history._list.item(2))
-    assert window.session.document.history_names == ("Flip port end", "Turn port face")
+    assert window.session.document.history_names == steps[:2]
 
 
 def test_a_long_step_is_read_whole_in_a_narrow_panel(open_window) -> None:
