@@ -11,24 +11,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from catalog.parts import part_cells, top_cells
-from catalog.shapes import Cell, mount_sizes
 from geometry.edits.base import tidy
-from geometry.layout import Side, Stack
+from geometry.holes import Holes, holes_of, part_holes
+from geometry.layout import Stack
 from geometry.margins import required_mm
-from geometry.measures.broadphase import Floats, bounds_array
+from geometry.measures.broadphase import bounds_array
 from geometry.measures.overlap import shares_room
-from geometry.measures.pose import AXES, Pose, Vec, Way
+from geometry.measures.pose import AXES, Vec
 from geometry.measures.prism import Bounds, shifted, whole_bounds
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.part_solids import seat_thickness_mm
-from geometry.placement import Placed, ZoneFrame
-from geometry.references import SIDES
+from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.slots import slot_range
 
@@ -70,21 +66,6 @@ class _Catch:
     off: str = ""
 
 
-@dataclass(frozen=True)
-class _Holes:
-    """A hole pattern in world coordinates.
-
-    `out` points off the face in which it lies. `slots` gives, by world axis, the least and the
-    most room of its slots.
-    """
-
-    at: Vec
-    out: Way
-    mounts: frozenset[tuple[float, float]]
-    name: str
-    slots: tuple[tuple[int, float, float], ...] = ()
-
-
 def snap(
     scene: Scene,
     solids: Sequence[Solid],
@@ -107,7 +88,7 @@ def snap(
         return Snap(_tidied(shift))
     owners = {solid.owner for solid in solids}
     one = placed or scene.placed.get(hard[0].owner)
-    holes = tuple(_part_holes(one)) if one is not None else ()
+    holes = tuple(part_holes(one)) if one is not None else ()
     catches: dict[int, list[_Catch]] = {axis: [] for axis in axes}
     for axis, catch in (
         *_hole_catches(scene, holes, shift, axes, tolerance_mm, owners),
@@ -218,107 +199,16 @@ def _tidied(shift: Vec) -> Vec:
 # ---- holes ----
 
 
-def _part_holes(one: Placed) -> Iterator[_Holes]:
-    """Yield the holes of a part, in its seat face and in its far face."""
-    far = seat_thickness_mm(one.part)
-    for cell in part_cells(one.part):
-        yield _cell_holes(one.pose, cell, 0.0, -one.pose.z, one.part.name)
-    for cell in top_cells(one.part):
-        yield _cell_holes(one.pose, cell, far, one.pose.z, one.part.name)
-
-
-@dataclass(frozen=True)
-class _Patterns:
-    """Hole patterns that point in one direction, each with the id of the part that has it.
-
-    `least` and `most` are the ends of their slots, shape (n, 3), in world coordinates.
-    """
-
-    holes: tuple[tuple[str | None, _Holes], ...]
-    least: Floats
-    most: Floats
-
-    @staticmethod
-    def of(holes: Sequence[tuple[str | None, _Holes]]) -> _Patterns:
-        """Return patterns gathered."""
-        least = np.array([one.at for _, one in holes])
-        most = least.copy()
-        for row, (_, one) in enumerate(holes):
-            for axis, low, high in one.slots:
-                least[row, axis] += low
-                most[row, axis] += high
-        return _Patterns(tuple(holes), least, most)
-
-    def near(
-        self, at: Vec, axes: Sequence[int], reach_mm: float
-    ) -> list[tuple[str | None, _Holes]]:
-        """Return those within whose reach a screw is at a place, along some axes."""
-        close = np.ones(len(self.holes), dtype=bool)
-        for axis in axes:
-            close &= self.least[:, axis] <= at[axis] + reach_mm
-            close &= self.most[:, axis] >= at[axis] - reach_mm
-        return [self.holes[row] for row in np.flatnonzero(close)]
-
-
-_known: WeakKeyDictionary[Scene, dict[Way, _Patterns]] = WeakKeyDictionary()
-"""A drag asks for the same scene's at every move of the pointer."""
-
-
-def _holes_of(scene: Scene) -> dict[Way, _Patterns]:
-    """Return the hole patterns of a scene, of its zones and of its placed parts, by direction."""
-    known = _known.get(scene)
-    if known is None:
-        by_way: dict[Way, list[tuple[str | None, _Holes]]] = {}
-        for owner, holes in _every_hole(scene):
-            by_way.setdefault(holes.out, []).append((owner, holes))
-        known = _known[scene] = {way: _Patterns.of(holes) for way, holes in by_way.items()}
-    return known
-
-
-def _every_hole(scene: Scene) -> Iterator[tuple[str | None, _Holes]]:
-    for frame in scene.frames.values():
-        if frame.present:
-            for side in SIDES:
-                yield from ((None, holes) for holes in _zone_holes(frame, side))
-    for one in scene.placed.values():
-        yield from ((one.id, holes) for holes in _part_holes(one))
-
-
-def _zone_holes(frame: ZoneFrame, side: Side) -> Iterator[_Holes]:
-    plate = frame.zone.side(side)
-    if plate is None:
-        return
-    out = frame.out_of_plate(side)
-    level = plate.plate_mm if side == "inner" else -plate.plate_mm
-    for cell in frame.zone.cells:
-        slots = (
-            _world_slot(frame.pose.x, cell.slot_u_mm),
-            _world_slot(frame.pose.y, cell.slot_v_mm),
-        )
-        holes = _cell_holes(frame.pose, cell, level, out, frame.zone.name)
-        yield _Holes(holes.at, out, holes.mounts, holes.name, slots)
-
-
-def _world_slot(own: Way, slot: tuple[float, float]) -> tuple[int, float, float]:
-    ends = sorted((own.sign * slot[0], own.sign * slot[1]))
-    return (own.axis, ends[0], ends[1])
-
-
-def _cell_holes(pose: Pose, cell: Cell, level: float, out: Way, name: str) -> _Holes:
-    at = pose.point((cell.u_mm, cell.v_mm, level))
-    return _Holes(at, out, mount_sizes(cell.accepts), name)
-
-
 def _hole_catches(
     scene: Scene,
-    own: Sequence[_Holes],
+    own: Sequence[Holes],
     shift: Vec,
     axes: Sequence[int],
     tolerance_mm: float,
     owners: set[str],
 ) -> Iterator[tuple[int, _Catch]]:
     """Yield catches where a part's holes come near a pattern that they fit, on facing faces."""
-    every = _holes_of(scene) if own else {}
+    every = holes_of(scene) if own else {}
     for mine in own:
         facing = every.get(-mine.out)
         at = (mine.at[0] + shift[0], mine.at[1] + shift[1], mine.at[2] + shift[2])
