@@ -137,7 +137,7 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
     room = room.without(*figures)
     yield
     marks = yield from mark_groups(making)
-    chains = list(chain_groups(making, room))
+    chains = list(chain_groups(making, room, owners, leaders))
     chained = tuple(box for _, boxes in chains for box in boxes)
     room = room.without(*chained)
     cuts = cut_groups(making, room)

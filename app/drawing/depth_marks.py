@@ -15,6 +15,7 @@ from app.drawing.dimensions import (
     dimension_line,
 )
 from app.drawing.primitives import XY, Bounds
+from app.drawing.silhouettes import overlaps
 from app.drawing.words import LeftoverWord, figure_text, leftover_text
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
@@ -126,13 +127,16 @@ def stack_dimensions(
     view: ViewFrame,
     drafting: Drafting,
     room: Room = WIDE_ROOM,
+    hurdles: Sequence[Bounds] = (),
 ) -> tuple[Dimension, ...]:
     """Return a stack side's layers as a chain of dimensions with their total beside it.
 
     They begin at the face of the plate on which the side is seated.
     Empty where its depth is not seen in true length. They stand beside the end of the stack
     where the zone's u runs to, clear of its parts, or as near to that as the sheet of the `room`
-    lets them; a figure for which there is no room is left out.
+    lets them. No figure covers what the room has taken or one of the `hurdles`: where the chain has
+    more figures outside the view it stands there, on extension lines, and a figure for which there
+    is no room is left out; of a chain without half of its figures nothing is drawn.
     """
     out = frame.out_of_plate(depth.side)
     along = view.direction(out)
@@ -145,29 +149,55 @@ def stack_dimensions(
     for span in sorted(depth.layers, key=lambda s: s.base_mm):
         levels.extend((span.base_mm, span.top_mm))
     marks = sorted({round(level, 6) for level in levels})
+    outside = max(edge, view.rect[2 if upright else 3])
     if room.sheet is not None:
         last = room.sheet[2 if upright else 3]
         rows_caps = FIRST_ROW_CAPS + ROW_CAPS * (len(marks) > 2)
-        edge = min(edge, last - drafting.cap_mm * rows_caps)
+        most = last - drafting.cap_mm * rows_caps
+        edge, outside = min(edge, most), min(outside, most)
     sign, seat = 1.0 if depth.side == "inner" else -1.0, plate_mm(frame, depth.side)
 
-    def place(level: float, row: int) -> XY:
-        step = drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row)
+    def place(level: float, at: float) -> XY:
         point = view.to_board(frame.pose.point((0.0, 0.0, sign * (seat + level))))
-        return (edge + step, point[1]) if upright else (point[0], edge + step)
+        return (at, point[1]) if upright else (point[0], at)
 
     # The total comes first: where there is room for one figure alone it is that.
     rows = [(marks[0], marks[-1], 1)] if len(marks) > 2 else []
     rows += [(low, high, 0) for low, high in pairwise(marks)]
-    chain: list[Dimension] = []
-    for low, high, row in rows:
-        a, b = place(low, row), place(high, row)
-        figure = plain_figure(high - low)
-        dim = dimension(a, b, figure, drafting, halo=True, chained=row == 0, room=room)
-        if dim.box is not None:
-            room = room.without(dim.box)
-        chain.append(dim)
+
+    def chained(start: float, *, extended: bool) -> list[Dimension]:
+        steps = [drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row) for row in (0, 1)]
+        reach = _around(place(marks[0], start), place(marks[-1], start + 2 * steps[1]), drafting)
+        here = room.without(*[box for box in hurdles if overlaps(box, reach)])
+        chain: list[Dimension] = []
+        for low, high, row in rows:
+            a, b = place(low, start + steps[row]), place(high, start + steps[row])
+            dim = dimension(
+                a, b, plain_figure(high - low), drafting, halo=True, chained=row == 0, room=here,
+                features=(place(low, edge), place(high, edge)) if extended else None,
+            )  # fmt: skip
+            if dim.box is not None:
+                here = here.without(dim.box)
+            chain.append(dim)
+        return chain
+
+    chain = chained(edge, extended=False)
+    if outside > edge and _figures(chain) < len(chain):
+        chain = max(chain, chained(outside, extended=True), key=_figures)
+    if 2 * _figures(chain) < len(chain):
+        return ()
     return (*chain[1:], chain[0]) if len(marks) > 2 else tuple(chain)
+
+
+def _figures(chain: Sequence[Dimension]) -> int:
+    return sum([dim.box is not None for dim in chain])
+
+
+def _around(a: XY, b: XY, drafting: Drafting) -> Bounds:
+    """Return the rectangle between two corners and some figures' room round it."""
+    by = ROW_CAPS * drafting.cap_mm
+    (x0, x1), (y0, y1) = sorted((a[0], b[0])), sorted((a[1], b[1]))
+    return (x0 - by, y0 - by, x1 + by, y1 + by)
 
 
 def _edge(frame: ZoneFrame, view: ViewFrame, points: list[XY], *, upright: bool) -> float:

@@ -31,6 +31,9 @@ TAIL_ARROWS = 1.5
 HIGHER_LIFTS = (3.0, 5.0, -1.5, -3.5)
 """Where a figure goes when its place over the line is taken, in distances of a figure from it."""
 
+CHAIN_LIFTS = (-1.0,)
+"""The same in a chain, where a figure farther off would not be known to belong to its line."""
+
 
 class Room(NamedTuple):
     """What a figure has to heed: it never covers `taken`, nor leaves a `sheet`.
@@ -295,7 +298,7 @@ def _spots(
         lines = [middle]
     return [
         (x + above[0] * by, y + above[1] * by)
-        for by in (lift, *[k * lift for k in HIGHER_LIFTS])
+        for by in (lift, *[k * lift for k in (CHAIN_LIFTS if over else HIGHER_LIFTS)])
         for x, y in lines
     ]
 

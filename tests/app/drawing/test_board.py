@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 
+from app.demo import demo_layout
 from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_drawing, paper_drawing
 from app.drawing.board_notes import mark_key
+from app.drawing.labels import crosses, figure_box
+from app.drawing.owners import owners_of
 from app.drawing.primitives import (
     Arc,
     Circle,
@@ -21,10 +25,11 @@ from app.drawing.primitives import (
     Region,
     Text,
 )
+from app.drawing.silhouettes import meets_any, overlaps
 from catalog.enclosure import Obstacle
 from catalog.shapes import Box
 from catalog.store import load_library
-from geometry.checks.runner import Checked
+from geometry.checks.runner import Checked, check_layout
 from geometry.finding import Finding, Verdict
 from geometry.layout import Item, Layer, Layout
 from geometry.measures.pose import Vec
@@ -307,3 +312,46 @@ def test_every_shipped_enclosure_is_drawn_at_any_scale(
             for one in group.primitives:
                 assert isinstance(one, Path | Region | Circle | Arc | Text)
                 assert all(abs(c) < 1e5 for point in points(one) for c in point)
+
+
+def test_figures_of_a_chain_cover_no_part_wall_or_leader_and_no_other_figure(shipped) -> None:
+    """In the demo they lay over the drive cage, the exchanger on the floor, and the walls."""
+    checked = check_layout(demo_layout(shipped), remedies=False)
+    frame = BoardFrame.of(checked.scene.layout, BoardSettings(end_view=True))
+    chains = 0
+    for part_id in ("E1", "E2", "F7"):
+        drawing = board_drawing(checked, frame, 0.6, frozenset([part_id]))
+        leaders = [
+            (one.points[0], one.points[1])
+            for group in drawing.groups
+            if group.key.startswith("finding:")
+            for one in group.primitives
+            if isinstance(one, Path) and len(one.points) == 2
+        ]
+        for view in frame.views:
+            chain = [g for g in drawing.groups if g.key.startswith(f"stack:{view.name}:")]
+            chains += len(chain)
+            figures = [one for group in chain for one in group.primitives if isinstance(one, Text)]
+            boxes = [figure_box(one) for one in figures]
+            for shown in owners_of(checked.scene):
+                for box in shown.seen(view).boxes:
+                    assert not meets_any(box, boxes), (part_id, view.name, shown.owner)
+            assert not [(a, b) for a, b in combinations(boxes, 2) if overlaps(a, b)]
+            assert not [line for line in leaders for box in boxes if crosses(line, box)]
+    assert chains >= 3
+
+
+def test_a_chain_set_outside_its_view_has_all_its_figures_and_extension_lines(shipped) -> None:
+    checked = check_layout(demo_layout(shipped), remedies=False)
+    frame = BoardFrame.of(checked.scene.layout, BoardSettings())
+    drawing = board_drawing(checked, frame, 0.6, frozenset(["E1"]))
+    chain = next(g for g in drawing.groups if g.key.startswith("stack:side:"))
+    figures = [one for one in chain.primitives if isinstance(one, Text)]
+    # The gasket of 1.5 mm is too thin to have its figure between those of its neighbours.
+    assert {one.text for one in figures} >= {"25", "30", "43", "124.5"}
+    foot = frame.view("side").rect[3]
+    assert all(one.at[1] > foot for one in figures)
+    assert any(
+        isinstance(one, Path) and one.points[0][1] < foot < one.points[-1][1]
+        for one in chain.primitives
+    )
