@@ -15,6 +15,11 @@ from geometry.scene import Scene
 
 KIND = "zone_size"
 
+RAISED = (
+    "Only tight, since it does not lie on the plate: what it strikes is told by itself, and fewer "
+    "screws carry it. "
+)
+
 
 def check(survey: Survey) -> Iterator[Finding | NotRun]:
     """A stack is longer or wider than its zone.
@@ -85,7 +90,8 @@ def _finding(scene: Scene, over_mm: float, one: Placed, verdict: Verdict) -> Fin
         ids=(one.id, one.stack.id, zone.id),
         title=f"{called(scene, one.id)} stands {mm_text(over_mm)} over the edge of "
         f"{called(scene, zone.id)}",
-        advice=f"The zone is {given_mm_text(zone.length_mm)} x {given_mm_text(zone.width_mm)}; "
+        advice=f"{'' if verdict is Verdict.BLOCKED else RAISED}"
+        f"The zone is {given_mm_text(zone.length_mm)} x {given_mm_text(zone.width_mm)}; "
         "choose a part for fewer or smaller fans, or move it to a cell from which it does not pass "
         "the edge.",
         place=one.pose.shift,

@@ -195,6 +195,9 @@ def test_a_core_longer_than_its_zone_is_blocked_and_one_raised_on_fans_tight() -
     assert said(report(raised), "zone_size") == [
         ("zone_size", "tight", ("E", "S", "roof-zone"), -120.0)
     ]
+    for of, tight in ((seated, False), (raised, True)):
+        (fault,) = (f for f in report(of).findings if f.kind == "zone_size")
+        assert fault.advice.startswith("Only tight, since it does not lie on the plate") is tight
 
 
 def test_end_tanks_may_pass_the_zones_edge() -> None:
