@@ -21,7 +21,7 @@ from app.drawing.primitives import (
     Stroke,
     Text,
 )
-from app.drawing.silhouettes import drawn, outline_in, rectangle
+from app.drawing.silhouettes import drawn, inside, outline_in, overlaps, rectangle
 from app.drawing.words import VERDICT_INK
 from geometry.finding import Finding
 from geometry.placement import ZoneFrame
@@ -39,10 +39,14 @@ NoteLine = tuple[str, Ink, bool]
 
 @dataclass(frozen=True)
 class Note:
-    """Lines of text beside the pointer; the first may be a figure with its verdict's ink."""
+    """Lines of text beside the pointer; the first may be a figure with its verdict's ink.
+
+    They stand off a rectangle where there is room for that: the part which they are about.
+    """
 
     at: XY
     lines: tuple[NoteLine, ...]
+    off: Bounds | None = None
 
 
 def zone_groups(
@@ -126,6 +130,7 @@ def note_group(note: Note, seen: Bounds, drafting: Drafting) -> Group:
         x = max(seen[0], note.at[0] - off - wide)
     if y + high > seen[3]:
         y = max(seen[1], note.at[1] - off - high)
+    x, y = _off_part((x, y), (wide, high), note.off, seen, off)
     box = rectangle((x, y, x + wide, y + high), drafting.narrow(Ink.SELECTION), Fill(Ink.PAPER))
     out: list[Primitive] = [box]
     y += pad
@@ -133,3 +138,22 @@ def note_group(note: Note, seen: Bounds, drafting: Drafting) -> Group:
         out.append(Text((x + pad, y), text, height, ink, up="top", bold=loud))
         y += height * LINE_STEP
     return Group("note", tuple(out), NOTE_LEVEL)
+
+
+def _off_part(at: XY, size: XY, part: Bounds | None, seen: Bounds, gap: float) -> XY:
+    """Return where a note's corner goes to be seen whole and off the part, if there is room.
+
+    Beside the part, at the height of the pointer, comes before below and above it.
+    """
+    (x, y), (wide, high) = at, size
+    if part is None or not overlaps((x, y, x + wide, y + high), part):
+        return at
+    for left, top in (
+        (part[2] + gap, y),
+        (part[0] - gap - wide, y),
+        (x, part[3] + gap),
+        (x, part[1] - gap - high),
+    ):
+        if inside((left, top, left + wide, top + high), seen):
+            return left, top
+    return at

@@ -351,7 +351,16 @@ class BoardPicture(QObject):
         lines = note_lines(self._session, self._skin.unit, gesture, older=self.older)
         at = self._note_at(gesture)
         if lines and at is not None:
-            yield note_group(Note(at, lines), self.seen, drafting)
+            yield note_group(Note(at, lines, self._on_its_way(gesture, at)), self.seen, drafting)
+
+    def _on_its_way(self, gesture: Gesture | None, at: XY) -> Bounds | None:
+        """Return the rectangle of a part that follows the pointer, in the view where that is."""
+        view = self.frame.view_at(at)
+        if not isinstance(gesture, PartDrag) or gesture.part_id is None or view is None:
+            return None
+        solids = self._session.checked.scene.solids_of.get(gesture.part_id, ())
+        prisms = [prism for solid in solids if solid.hard for prism in solid.prisms]
+        return view.box(whole_bounds(prisms)) if prisms else None
 
     def _note_at(self, gesture: Gesture | None) -> XY | None:
         """Return where a note stands: at the pointer, beside the part, or in the corner."""
