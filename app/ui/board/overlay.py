@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -143,17 +144,19 @@ def note_group(note: Note, seen: Bounds, drafting: Drafting) -> Group:
 def _off_part(at: XY, size: XY, part: Bounds | None, seen: Bounds, gap: float) -> XY:
     """Return where a note's corner goes to be seen whole and off the part, if there is room.
 
-    Beside the part, at the height of the pointer, comes before below and above it.
+    Beside, below or above the part, where it is nearest to the pointer.
     """
     (x, y), (wide, high) = at, size
     if part is None or not overlaps((x, y, x + wide, y + high), part):
         return at
-    for left, top in (
-        (part[2] + gap, y),
-        (part[0] - gap - wide, y),
-        (x, part[3] + gap),
-        (x, part[1] - gap - high),
-    ):
-        if inside((left, top, left + wide, top + high), seen):
-            return left, top
-    return at
+    corners = [
+        (left, top)
+        for left, top in (
+            (part[2] + gap, y),
+            (part[0] - gap - wide, y),
+            (x, part[3] + gap),
+            (x, part[1] - gap - high),
+        )
+        if inside((left, top, left + wide, top + high), seen)
+    ]
+    return min(corners, key=lambda corner: math.dist(corner, at), default=at)

@@ -28,8 +28,15 @@ def test_beside_the_part_and_not_on_it() -> None:
     assert inside(note, SEEN)
 
 
+def test_below_a_long_part_where_that_is_nearer_to_the_pointer() -> None:
+    part = (100.0, 200.0, 700.0, 260.0)
+    note = box_of(Note((330.0, 230.0), LINES, part))
+    assert note[1] > part[3]
+    assert note[0] < 400.0
+
+
 def test_on_the_other_side_where_the_window_ends() -> None:
-    part = (650.0, 200.0, 790.0, 320.0)
+    part = (650.0, 10.0, 790.0, 590.0)
     note = box_of(Note((660.0, 230.0), LINES, part))
     assert note[2] < part[0]
 
