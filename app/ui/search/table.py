@@ -10,7 +10,15 @@ from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
 
 from app.ui.search.row_model import Index, RowModel
 from app.ui.search.row_tips import RowTips
-from app.ui.search.rows import COLUMNS, TEXT, Sorting, cell_text, marked_head, named_text
+from app.ui.search.rows import (
+    BETWEEN_ZONES,
+    COLUMNS,
+    TEXT,
+    Sorting,
+    cell_text,
+    marked_head,
+    named_text,
+)
 from app.ui.search.zone_lines import SIDES_PX, ZoneLines
 from geometry.search.summary import RowSummary
 
@@ -218,12 +226,13 @@ class RowTable(QTreeView):
         sizes = {c: head.sectionSize(k) for k, c in enumerate(COLUMNS) if c != TEXT}
         least = LEAST_TEXT_LETTERS * metrics.averageCharWidth()
         room = self.viewport().width()
-        if self._lines.single:
-            # A single line is seen whole, as far as the figures that come first have room.
-            told = [named_text(row) for row in self._model.listed]
-            longest = max((metrics.horizontalAdvance(f"000:  {text}") for text in told), default=0)
-            first = sum(sizes[column] for column in FIRST)
-            beside = 2 * self.indentation() + SIDES_PX
-            least = max(least, min(longest + beside, room - first))
+        # A line of a row or of a zone is whole, as far as the figures that come first have room.
+        told = [named_text(row) for row in self._model.listed]
+        if not self._lines.single:
+            told = [zone for text in told for zone in text.split(BETWEEN_ZONES)]
+        longest = max((metrics.horizontalAdvance(f"000:  {text}") for text in told), default=0)
+        first = sum(sizes[column] for column in FIRST)
+        beside = 2 * self.indentation() + SIDES_PX
+        least = max(least, min(longest + beside, room - first))
         head.resizeSection(COLUMNS.index(TEXT), max(least, room - sum(sizes.values())))
         self.scheduleDelayedItemsLayout()

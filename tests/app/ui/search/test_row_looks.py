@@ -100,6 +100,22 @@ def test_no_line_of_a_row_is_cut_at_any_width(
             assert table.fontMetrics().horizontalAdvance(line) <= room, line
 
 
+def test_a_line_of_a_zone_is_whole_where_the_first_figures_leave_room(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    zone = replace(panel.rows[0].zones[0], short="1 x 92, 20 mm, push-pull, turned a quarter")
+    zones = tuple(replace(zone, name=f"wall{k}") for k in range(3))
+    row = _with_row(panel, zones=zones).rows[0]
+    table = panel.results.table
+    table.resize(860, 300)
+    index = panel.results.model.index_of(row.number)
+    option = QStyleOptionViewItem()
+    option.font, option.fontMetrics = table.font(), table.fontMetrics()
+    table.itemDelegateForIndex(index).initStyleOption(option, index)
+    assert len(option.text.split("\u2028")) == len(zones)
+
+
 def test_the_mark_of_the_order_stands_beside_the_head_and_its_tip_tells_the_order(
     searched: tuple[MainWindow, SearchPanel],
 ) -> None:
