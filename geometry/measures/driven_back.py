@@ -1,14 +1,17 @@
-"""How far back a footprint is driven where it stands in the room of solids, over its side.
+"""How far back a footprint is driven where it stands in the room of a solid, over its side.
 
-Solids together are one: what a solid fills may be cut into several prisms, and backing out of one
-of them may lead into the next. So the intervals that they fill over a place of the side are united
-from the datum backwards; the depth there is where the first gap behind it begins.
+What a solid fills may be cut into several prisms, and backing out of one of them may lead into the
+next. So the intervals that the prisms of one solid fill over a place of the side are united from
+the datum backwards; the depth there is where the first gap in that solid begins. What another solid
+fills behind it does not count: a post that is driven into the floor is not in the way by as much
+as the floor is thick.
 """
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from itertools import combinations, pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
 from geometry.measures.area import Side, crossings
@@ -38,7 +41,7 @@ class Thick(NamedTuple):
 
 
 def driven_back(pieces: Sequence[DepthPiece], met: Sequence[Thick]) -> list[DepthPiece]:
-    """Return pieces of a profile, those before the datum lowered by what they are driven into.
+    """Return pieces of a profile, those before the datum lowered to where their solid ends.
 
     `met` is all that solids fill over the footprint, behind the datum too.
     """
@@ -52,18 +55,10 @@ def driven_back(pieces: Sequence[DepthPiece], met: Sequence[Thick]) -> list[Dept
 
 
 def _joining(piece: DepthPiece, met: Sequence[Thick]) -> list[Thick]:
-    """Return what may join up with a piece, all of it taken by its bounds."""
-    over = [
-        (one.least(), one.most(), one) for one in met if one.t0 < piece.t1 and one.t1 > piece.t0
-    ]
-    over.sort(key=lambda bounds: -bounds[1])
-    level = 0.0
-    joins: list[Thick] = []
-    for near, far, one in over:
-        if near < 0.0 and far >= level - LENGTH_EPS_MM:
-            level = min(level, near)
-            joins.append(one)
-    return joins
+    """Return what may join up with a piece: all of the solids that may stand through the datum."""
+    here = [one for one in met if one.t0 < piece.t1 and one.t1 > piece.t0]
+    through = {one.key for one in here if one.least() < 0.0 and one.most() > LENGTH_EPS_MM}
+    return [one for one in here if one.key in through and one.least() < 0.0]
 
 
 def _united(piece: DepthPiece, met: Sequence[Thick]) -> list[DepthPiece]:
@@ -82,11 +77,15 @@ def _united(piece: DepthPiece, met: Sequence[Thick]) -> list[DepthPiece]:
 
 
 def _first_gap(met: Sequence[Thick], t: float) -> Thick | None:
-    """Return before which of them the first gap behind the datum lies at `t`, None at the datum."""
-    here = [(one.near.value(t), one.far.value(t), one) for one in met if one.t0 <= t <= one.t1]
-    back, last = 0.0, None
-    for near, far, one in sorted(here, key=lambda span: -span[1]):
-        reaches = far > LENGTH_EPS_MM if last is None else far >= back - LENGTH_EPS_MM
+    """Return before which of them lies the first gap of the solid that reaches farthest back.
+
+    None where none stands through the datum at `t`.
+    """
+    backs: dict[Hashable, tuple[float, Thick]] = {}
+    here = [(one.far.value(t), one.near.value(t), one) for one in met if one.t0 <= t <= one.t1]
+    for far, near, one in sorted(here, key=itemgetter(0), reverse=True):
+        back = backs[one.key][0] if one.key in backs else 0.0
+        reaches = far >= back - LENGTH_EPS_MM if one.key in backs else far > LENGTH_EPS_MM
         if reaches and near < min(back, -LENGTH_EPS_MM):
-            back, last = near, one
-    return last
+            backs[one.key] = near, one
+    return min(backs.values(), key=itemgetter(0))[1] if backs else None

@@ -61,8 +61,8 @@ def depth_profile(
 
     `footprint` is given in the plane coordinates of `way.axis`, `datum_mm` is its level on that
     axis; the depth at t is the travel along `way` of the line across the footprint at t. It is
-    negative where solids stand through the datum: minus the way back to the first gap in what all
-    of them fill. What lies behind such a gap does not count.
+    negative where a solid stands through the datum: minus the way back out of that solid, whatever
+    lies behind it. Solids wholly behind the datum do not count.
     Raises ValueError when `along` is the axis of the way.
     """
     if along == way.axis:

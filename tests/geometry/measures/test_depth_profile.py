@@ -117,19 +117,22 @@ def test_how_a_solid_is_cut_into_prisms_is_no_matter_behind_the_datum(room: list
     assert profile.breakpoints_mm == (10, 20)
 
 
-def test_the_way_back_ends_at_the_first_gap_and_leads_through_other_solids() -> None:
-    others = [
-        ("post", [box((0, 0, -3), (60, 40, 9))]),
-        ("foot", [box((20, 0, -8), (60, 40, -3))]),
-        ("under a gap", [box((0, 0, -30), (40, 40, -9))]),
-        ("wedge", [Prism(1, Poly(((40, -20), (60, -20), (60, -4), (40, -12))), 0, 40)]),
+def test_the_way_back_ends_at_the_first_gap_of_the_solid() -> None:
+    wedge = Prism(1, Poly(((40, -20), (60, -20), (60, -4), (40, -12))), 0, 40)
+    post = [
+        box((0, 0, -3), (60, 40, 9)),
+        box((20, 0, -8), (60, 40, -3)),
+        box((0, 0, -30), (40, 40, -9)),
+        wedge,
     ]
-    profile = depth_profile(FOOTPRINT, 0.0, UP, X, others)
-    # The wedge's upper side rises from -12 to -4 and meets the foot's underside at t = 50.
+    floor = ("floor", [box((0, 0, -40), (100, 40, -3))])
+    profile = depth_profile(FOOTPRINT, 0.0, UP, X, [("post", post), floor])
+    # The wedge's upper side rises from -12 to -4 and meets the foot's underside at t = 50. The
+    # floor, another solid, is behind the datum and does not count.
     assert _steps(profile) == [
         (0, 20, -3, "post"),
-        (20, 50, -8, "foot"),
-        (50, 60, -20, "wedge"),
+        (20, 50, -8, "post"),
+        (50, 60, -20, "post"),
         (60, 100, inf, None),
     ]
 
@@ -152,7 +155,7 @@ def test_every_depth_is_the_travel_of_a_line(
 ) -> None:
     along = PLANE[way.axis][side]
     footprint = Rect(-10.3, -6.2, 11.1, 7.7)
-    others = [(k, [p]) for k, p in enumerate(solids)]
+    others = [("all of them", solids)]
     profile = depth_profile(footprint, datum, way, along, others)
     ends = ((-10.3, 11.1), (-6.2, 7.7))
     lo, hi = ends[side]
