@@ -13,10 +13,11 @@ from app.drawing.owners import part_ink
 from app.drawing.primitives import Ink
 from app.ui.skin import Skin
 from app.ui.units import figure_text, length_text
-from catalog.parts import Part, PartKind
+from catalog.parts import Part, PartKind, Pump, PumpReservoir
 from geometry.checks.words import beside_text
-from geometry.depths import LimitedBeside, limited_beside, standing_out
+from geometry.depths import LimitedBeside, far_mm, limited_beside, standing_out
 from geometry.finding import LayerSpan, StackDepth
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.scene import Scene
 
 SHORT_NAMES: dict[PartKind, str] = {
@@ -48,6 +49,13 @@ class _Span:
     base_mm: float
     top_mm: float
     selected: bool
+    reach_mm: float
+    """How far its own body goes: past `top_mm` where the next layer lies on its plate beside it."""
+
+    @property
+    def beside(self) -> bool:
+        """Whether its body stands beside what lies on it."""
+        return self.reach_mm > self.top_mm + LENGTH_EPS_MM
 
 
 class StackBar(QWidget):
@@ -91,6 +99,7 @@ class StackBar(QWidget):
                     span.base_mm,
                     span.top_mm,
                     selected in kinds[span.layer][1],
+                    _reach_mm(scene, depth, span),
                 )
                 for span in depth.layers
                 if span.layer in kinds
@@ -132,7 +141,10 @@ class StackBar(QWidget):
         bar = self._bar
         scale = bar.width() / self._length_mm
         left = bar.left() + span.base_mm * scale
-        return QRectF(left, bar.top(), _thick_mm(span) * scale, bar.height())
+        rect = QRectF(left, bar.top(), _thick_mm(span) * scale, bar.height())
+        if isinstance(span, _Span) and span.beside:
+            rect.setTop(bar.bottom() - bar.height() * LANE_SHARE)
+        return rect
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint layers, what is left, and the clear depth as a frame."""
@@ -150,7 +162,7 @@ class StackBar(QWidget):
             self._paint_rest(painter, bar)
         if self._out is not None:
             self._paint_out(painter, self._out)
-        for span in self._spans:
+        for span in sorted(self._spans, key=lambda one: one.beside):
             self._paint_layer(painter, span)
         if self._beside is not None:
             # Over a layer that stands beside what is limited, too.
@@ -172,7 +184,7 @@ class StackBar(QWidget):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(QPen(QColor(self._skin.chrome.accent), 2.4))
             painter.drawRect(rect.adjusted(2.5, 2.5, -2.5, -2.5))
-        self._write(painter, rect, span.short, _thick_mm(span))
+        self._write(painter, self._free(rect, span), span.short, _thick_mm(span))
 
     def _paint_out(self, painter: QPainter, out: LayerSpan) -> None:
         """Paint what stands out beyond the last layer: it takes depth, and is no layer."""
@@ -181,7 +193,16 @@ class StackBar(QWidget):
         painter.setPen(QPen(colour, 1.0, Qt.PenStyle.DashLine))
         painter.setBrush(QColor(self._skin.theme.fill(Ink.FITTING)))
         painter.drawRect(rect)
-        self._write(painter, rect, "out", _thick_mm(out))
+        self._write(painter, self._free(rect, out), "out", _thick_mm(out))
+
+    def _free(self, rect: QRectF, span: _Span | LayerSpan) -> QRectF:
+        """Return of a box what no body beside it is painted over."""
+        free = QRectF(rect)
+        for other in self._spans:
+            over = self._rect(other)
+            if other.beside and other is not span and over.intersects(rect):
+                free.setBottom(over.top())
+        return free
 
     def _out_rect(self, out: LayerSpan) -> QRectF:
         """Return the box of what stands out, above the lane of what is left beside it."""
@@ -257,11 +278,29 @@ class StackBar(QWidget):
             self.layer_clicked.emit(span.layer)
 
     def _span_at(self, event: QMouseEvent) -> _Span | None:
-        return next((s for s in self._spans if self._rect(s).contains(event.position())), None)
+        there = [s for s in self._spans if self._rect(s).contains(event.position())]
+        return next((s for s in there if s.beside), next(iter(there), None))
 
 
 def _thick_mm(span: _Span | LayerSpan) -> float:
-    return span.top_mm - span.base_mm
+    top = span.reach_mm if isinstance(span, _Span) and span.beside else span.top_mm
+    return top - span.base_mm
+
+
+def _reach_mm(scene: Scene, depth: StackDepth, span: LayerSpan) -> float:
+    """Return how far a pump or the like that carries the next layer on its plate reaches (mm).
+
+    Of anything else a layer ends where the next one lies on it.
+    """
+    return max(
+        (
+            span.base_mm + far_mm(scene, one, fittings=False) - one.base_mm
+            for one in scene.items_of(scene.layout.stack(depth.stack))
+            if one.layer is not None and one.layer.id == span.layer
+            if isinstance(one.part, Pump | PumpReservoir)
+        ),
+        default=span.top_mm,
+    )
 
 
 def _layer_parts(scene: Scene, stack_id: str) -> dict[str, tuple[Part, frozenset[str]]]:
