@@ -402,11 +402,16 @@ def _thinner_change(scene: Scene, item: str, parts: tuple[Part, ...]) -> Change:
 
 
 def _states(scene: Scene, finding: Finding) -> Iterator[Change]:
-    """Yield the states of obstacles in the way; taken out comes after another place."""
+    """Yield the states of obstacles in the way; taken out comes after another place.
+
+    Where a stack is in the way, nothing is taken out if changing that helps.
+    """
+    stacked = any(one in scene.placed and not scene.placed[one].free for one in finding.ids)
     for obstacle in scene.layout.enclosure.obstacles:
         if obstacle.id in finding.ids:
             for state in sorted(obstacle.states, key=lambda one: one.out):
-                yield _state_change(obstacle, state)
+                change = _state_change(obstacle, state)
+                yield replace(change, last_resort=stacked and state.out)
 
 
 def _state_change(obstacle: Obstacle, state: ObstacleState) -> Change:
