@@ -342,8 +342,7 @@ def _short(scene: Scene, finding: Finding) -> tuple[float, str]:
     assert finding.to_margin_mm is not None
     drawn_mm, loss_mm = -finding.to_margin_mm, _loss_mm(scene, finding)
     why = (
-        f"; {mm_text(drawn_mm)} would do as drawn, "
-        f"the other {mm_text(loss_mm)} are for the worst case"
+        f"; {mm_text(drawn_mm)} would do as drawn, {mm_text(loss_mm)} more at worst"
         if loss_mm > 0.0 < drawn_mm
         else ""
     )

@@ -170,8 +170,7 @@ def test_a_remedy_keeps_the_margin_in_the_worst_case_too() -> None:
     slide = slides[0].layout.stacks[0].slide_u_mm
     assert -slide >= 3 + loss
     assert slides[0].gives == (
-        f"clears this finding; 3.0 mm would do as drawn, the other {-slide - 3:.1f} mm are for the "
-        "worst case"
+        f"clears this finding; 3.0 mm would do as drawn, {-slide - 3:.1f} mm more at worst"
     )
     assert said(check_layout(slides[0].layout).report) == []
 
