@@ -8,7 +8,7 @@ from small_rooms import stack as stack_of
 
 from catalog.enclosure import Enclosure, Obstacle
 from catalog.parts import Fitting
-from catalog.shapes import Box, Plug
+from catalog.shapes import Box, Extrusion, Plug
 from geometry.checks.runner import check_layout
 from geometry.edits import move_free
 from geometry.finding import Verdict
@@ -230,11 +230,15 @@ def test_walls_with_a_number_off_are_built_once_for_all_checks(
         return build_walls(enclosure)
 
     monkeypatch.setattr("geometry.stackup.of_enclosure.build_walls", counted)
-    two_boxes = (
+    # Of boxes alone one knows which pieces of wall go with which number; not of a slope.
+    gable = ((0.0, 200.0), (200.0, 200.0), (100.0, 297.0))
+    below_a_slope = (
         Box(at_mm=(0, 0, 0), size_mm=(300, 200, 200)),
-        Box(at_mm=(0, 0, 200), size_mm=(150, 200, 97)),
+        Extrusion(axis="x", outline_mm=gable, from_mm=0, to_mm=150),
     )
-    of = layout(room((300, 200, 300), cavity=two_boxes), [CUBE], frees=[free("A", CUBE, (2, 9, 0))])
+    of = layout(
+        room((300, 200, 300), cavity=below_a_slope), [CUBE], frees=[free("A", CUBE, (2, 9, 0))]
+    )
     first = check_layout(of).report
     assert built
     count = len(built)
