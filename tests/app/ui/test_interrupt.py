@@ -6,6 +6,8 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -21,8 +23,9 @@ pytestmark = pytest.mark.skipif(os.name == "nt", reason="no signals of this kind
 
 WINDOW = """
 import signal, sys
-# What a shell runs in the background begins deaf to interrupts, and so do its children.
+# What a shell runs in the background, or for good, begins deaf to signals, and so do its children.
 signal.signal(signal.SIGINT, signal.default_int_handler)
+signal.signal(signal.SIGHUP, signal.SIG_DFL)
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 from app.ui import window as ui
@@ -51,13 +54,18 @@ CHANGED = """
 """
 
 
-def going(begin: str) -> subprocess.Popen[str]:
+@contextmanager
+def going(begin: str) -> Iterator[subprocess.Popen[str]]:
     code = WINDOW.format(begin=begin.strip())
     env = os.environ | {"QT_QPA_PLATFORM": "offscreen"}
-    return subprocess.Popen(
+    with subprocess.Popen(
         [sys.executable, "-c", code], cwd=ROOT, env=env, stdout=subprocess.PIPE,
         stderr=subprocess.PIPE, text=True,
-    )  # fmt: skip
+    ) as window:  # fmt: skip
+        try:
+            yield window
+        finally:
+            window.kill()
 
 
 def read(window: subprocess.Popen[str]) -> str:
