@@ -87,8 +87,9 @@ def test_a_move_lays_out_and_paints_only_what_it_touches(
     drag = drag_case(name, patiently=True)
     # Given the time, every move is painted with all of its own annotations.
     assert not any(move.stale for move in drag.moves)
-    # Moves are seen (some lead to the same place as the one before), and paint little of the board.
-    assert sum(move.paints > 0 for move in drag.moves) >= len(drag.moves) / 4
+    # Moves are seen, though many lead to the same place as the one before where slots end soon.
+    # They paint little of the board.
+    assert sum(move.paints > 0 for move in drag.moves) >= len(drag.moves) / 8
     assert drag.at("share_painted", 0.5) < 0.35
     # A hall of 200 parts has about 850 groups; a tenth of them is ample.
     assert drag.at("rebuilt", 0.5) <= 85

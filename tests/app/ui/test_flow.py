@@ -73,11 +73,13 @@ def test_flipping_the_port_end_by_key_makes_the_finding_go_and_undo_brings_it_ba
     assert window.session.selected == "E1"
     me.key("F")
     assert not any(stopped in title for title in me.titles())
-    assert window.actions_by_name["undo"].text() == "&Undo Flip port end"
+    assert window.actions_by_name["undo"].text() == (
+        "&Undo Flip port end of Exchanger 2 x 120, 30 mm (E1)"
+    )
     qtbot.waitUntil(lambda: "0 blocked" in window.statusBar().counts, timeout=20_000)
     me.key("Ctrl+Z")
     assert any(stopped in title for title in me.titles())
-    assert window.actions_by_name["redo"].text() == "&Redo Flip port end"
+    assert window.actions_by_name["redo"].text().startswith("&Redo Flip port end of ")
 
 
 def test_a_layout_saved_and_reopened_is_the_same(open_window, hand, tmp_path: Path) -> None:
@@ -185,5 +187,5 @@ def test_an_undo_while_a_part_is_dragged_ends_the_drag(open_window, hand) -> Non
     assert window.session.selected is None
     me.move(at + QPoint(60, 60))
     me.release(at + QPoint(60, 60))
-    assert window.session.document.redo_name == "Duplicate"
+    assert window.session.document.redo_name.startswith("Duplicate Reservoir")
     assert made not in window.session.checked.scene.placed

@@ -58,7 +58,9 @@ def test_a_move_right_off_what_scrolling_brought_under_the_pointer_ends_its_prev
     open_window, hand
 ) -> None:
     # Qt does not know of a pointer that the scrolling has brought to a change, so it tells the
-    # change nothing when the next move goes to the board at once.
+    # change nothing when the next move goes to the board at once. What is put under a pointer that
+    # stands still waits for a move, so that stands elsewhere first.
+    QCursor.setPos(0, 0)
     window = open_window(size=(1480, 700))
     me = hand(window)
     me.wait_for_remedies()
