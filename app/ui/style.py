@@ -147,12 +147,15 @@ def style_sheet(c: Chrome) -> str:
     QLineEdit:focus {{ border: 2px solid {c.accent}; padding: 2px 5px; }}
     QLineEdit:disabled {{ color: {c.faint}; border-color: {c.border}; }}
     QAbstractSpinBox QLineEdit, QComboBox QLineEdit {{ border: 0; padding: 0 2px; min-height: 0; }}
+    QCheckBox {{ spacing: 7px; padding: 2px 4px 2px 2px; }}
+    QCheckBox:disabled {{ color: {c.faint}; }}
     QCheckBox::indicator, QListView::indicator {{ width: 9px; height: 9px; padding: 2px;
         border: 1px solid {c.control}; border-radius: 3px; background: {c.field}; }}
-    QCheckBox::indicator:checked, QListView::indicator:checked {{ background: {c.accent};
-        background-clip: content; background-origin: content; }}
-    QCheckBox::indicator:disabled {{ border-color: {c.border}; }}
-    QCheckBox::indicator:checked:disabled {{ background: {c.faint}; background-clip: content; }}
+    QCheckBox::indicator:checked, QListView::indicator:checked,
+    QCheckBox::indicator:indeterminate, QListView::indicator:indeterminate {{
+        background: {c.accent}; border-color: {c.accent}; }}
+    QCheckBox::indicator:disabled, QListView::indicator:disabled {{
+        background: {c.field}; border-color: {c.border}; }}
     QCheckBox:focus {{ color: {c.accent}; }}
     QCheckBox::indicator:focus {{ border: 2px solid {c.accent}; padding: 1px; }}
     QComboBox QAbstractItemView {{ background: {c.field}; border: 1px solid {c.control};

@@ -7,7 +7,6 @@ from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
-    QCheckBox,
     QDialog,
     QDialogButtonBox,
     QFileDialog,
@@ -23,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.sheet.compose import NO_NAMES, Names
 from app.sheet.title_block import FIELD
 from app.ui.combo import CalmCombo
+from app.ui.tick_box import TickBox
 from app.ui.widgets import group_label, heading, keep_on_screen, muted, scrolled
 
 SCALES = ("1:1", "1:2", "1:2.5", "1:5", "1:7.5", "1:10", "1:20")
@@ -88,7 +88,7 @@ class ExportDialog(QDialog):
             self.scale.addItem(scale, scale)
         self.scale.setAccessibleName("Scale")
         self.scale.setToolTip("Scale of the views (ISO 5455); a larger one may not fit the paper")
-        self.with_fits = QCheckBox("&With what fits")
+        self.with_fits = TickBox("&With what fits")
         self.with_fits.setChecked(searched and with_fits)
         self.with_fits.setEnabled(searched)
         self.with_fits.setToolTip(

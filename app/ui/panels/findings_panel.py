@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
-    QCheckBox,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -20,6 +19,7 @@ from app.ui.panels.finding_card import FindingCard
 from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.panels.under_pointer import follow_scrolling
 from app.ui.skin import Skin
+from app.ui.tick_box import TickBox
 from app.ui.units import Unit, in_unit
 from app.ui.widgets import AS_NOW, AS_NOW_TIP, heading, muted, scrolled, set_property, wrapping
 from geometry.finding import Finding, NotRun, Report, Verdict
@@ -59,7 +59,7 @@ class FindingsPanel(QWidget):
         title.addWidget(heading("Findings"))
         title.addStretch(1)
         title.addWidget(self._counts)
-        self.no_cutting = QCheckBox("No cutting")
+        self.no_cutting = TickBox("No cutting")
         self.no_cutting.setChecked(True)
         self.no_cutting.setToolTip(
             "On: the enclosure stays as it is. Off: cuts in its obstacles are looked for as well, "

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from app.ui.combo import combo
 from app.ui.panels.part_texts import KIND_GROUPS
 from app.ui.panels.parts_panel import SearchField
+from app.ui.tick_box import TickDelegate
 from app.ui.undo_keys import UndoPasses
 from app.ui.widgets import muted
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
@@ -61,6 +62,7 @@ class PartChoice(QWidget):
         self.words.setToolTip("Words that the parts listed below answer to; ticks stay as they are")
         UndoPasses(self.words, self.words)
         self.list = QListWidget()
+        self.list.setItemDelegate(TickDelegate(self.list))
         self.list.setAccessibleName("Parts to use, ticked")
         self.list.setToolTip("Tick the parts to use; Space ticks the marked one")
         self.tick, self.untick = QPushButton("Tick listed"), QPushButton("Untick listed")

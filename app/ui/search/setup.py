@@ -7,7 +7,6 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
-    QCheckBox,
     QFormLayout,
     QLayout,
     QScrollArea,
@@ -21,6 +20,7 @@ from app.ui.search.columns import SectionColumns
 from app.ui.search.parts import PartChoice
 from app.ui.search.rows import SHORT_NAMES
 from app.ui.search.worker import SearchOrder
+from app.ui.tick_box import TickBox
 from app.ui.widgets import clear_layout, group_label, muted
 from catalog.store import Library
 from geometry.layout import Layout
@@ -85,7 +85,7 @@ class SearchSetup(QScrollArea):
         super().__init__(parent)
         self._layout = layout
         self.parts = PartChoice(library, layout)
-        self.zones: dict[str, QCheckBox] = {}
+        self.zones: dict[str, TickBox] = {}
         self._zone_column = QVBoxLayout()
         self._zone_column.setSpacing(3)
         self._zones_of: tuple[tuple[str, str, bool], ...] = ()
@@ -274,8 +274,8 @@ class SearchSetup(QScrollArea):
         )
 
 
-def _tick(text: str, tip: str, *, ticked: bool = False) -> QCheckBox:
-    box = QCheckBox(text)
+def _tick(text: str, tip: str, *, ticked: bool = False) -> TickBox:
+    box = TickBox(text)
     box.setToolTip(tip)
     box.setChecked(ticked)
     return box
