@@ -38,6 +38,7 @@ from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
+from geometry.search.told_figures import done_percent
 from geometry.search.wishes import Judging, Wishes
 from geometry.zone_names import zone_names
 
@@ -223,7 +224,7 @@ class _Making:
         yield Tables(tuple(len(zone.options) for zone in self.zones), clash)
 
     def _told_of_pair(self, names: str, at: int, pairs: int, done: float) -> Progress:
-        return Progress(f"{names}, judged {done:.0%}", at, pairs, self.listed)
+        return Progress(f"{names}, judged {done_percent(done)}", at, pairs, self.listed)
 
     def settled(self, tables: Tables) -> tuple[list[ZoneOptions], Tables]:
         """Return zones and tables in which what is past a nominal depth has something ahead."""
@@ -319,7 +320,7 @@ def _stands_elsewhere(states: Mapping[str, str], option: Option) -> bool:
 
 
 def _judged_words(listed: int, done: float) -> str:
-    return f"{listed:,} listed, {done:.0%} judged"
+    return f"{listed:,} listed, {done_percent(done)} judged"
 
 
 def family_options(base: Checked, family: Family, wishes: Wishes) -> ZoneOptions:

@@ -23,5 +23,13 @@ def looked_at_text(share: float) -> str:
     >>> looked_at_text(0.29), looked_at_text(0.999), looked_at_text(1.0)
     ('29% looked at', '99% looked at', '100% looked at')
     """
-    percent = 100 if share >= 1.0 else min(math.floor(100 * share + 1e-9), 99)
-    return f"{percent}% looked at"
+    return f"{done_percent(share)} looked at"
+
+
+def done_percent(share: float) -> str:
+    """Write in percent which share is done, all of it alone as 100%.
+
+    >>> done_percent(0.29), done_percent(0.999), done_percent(1.0)
+    ('29%', '99%', '100%')
+    """
+    return f"{100 if share >= 1.0 else min(math.floor(100 * share + 1e-9), 99)}%"

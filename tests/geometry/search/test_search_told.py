@@ -18,7 +18,7 @@ from geometry.search.judging.tolerant_faces import KINDS_A_STEP
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.worst import MEASURED_AT_ONCE, PAIRS_AT_ONCE
 from geometry.search.judging.worst_pairs import FacePairs
-from geometry.search.making_ready import prepared
+from geometry.search.making_ready import _judged_words, prepared
 from geometry.search.problem import Problem, Progress
 from geometry.search.usual import usual
 from geometry.search.wishes import wishes_from
@@ -102,3 +102,9 @@ def test_what_is_told_of_a_pair_of_zones_never_goes_back() -> None:
     assert max(map(len, told.values())) > 5
     for pair, shares in told.items():
         assert shares == sorted(shares), (pair, shares)
+
+
+def test_what_is_judged_in_part_is_never_told_as_all_of_it() -> None:
+    # Rounded to the nearest, the last half percent read as if it were over.
+    assert _judged_words(1009, 0.996) == "1,009 listed, 99% judged"
+    assert _judged_words(1009, 1.0) == "1,009 listed, 100% judged"
