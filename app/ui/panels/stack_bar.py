@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QToolTip, QWidget
 
 from app.drawing.owners import part_ink
 from app.drawing.primitives import Ink
+from app.ui.panels.bar_text import largest_free, write_into
 from app.ui.skin import Skin
 from app.ui.units import figure_text, length_text
 from catalog.parts import Part, PartKind, Pump, PumpReservoir
@@ -118,10 +119,13 @@ class StackBar(QWidget):
         unit = self._skin.unit
         layers = ", ".join(f"{s.name} {figure_text(_thick_mm(s), unit)}" for s in self._spans)
         out = f"; stands out {figure_text(_thick_mm(self._out), unit)}" if self._out else ""
-        left = f"leftover {length_text(self._left_mm, unit)}"
+        return f"Stack to scale: {layers}{out}; {self._left_words()}"
+
+    def _left_words(self) -> str:
+        unit = self._skin.unit
         if self._beside is not None:
-            left = beside_text(self._beside, lambda mm: length_text(mm, unit))
-        return f"Stack to scale: {layers}{out}; {left}"
+            return beside_text(self._beside, lambda mm: length_text(mm, unit))
+        return f"leftover {length_text(self._left_mm, unit)}"
 
     @property
     def _bar(self) -> QRectF:
@@ -195,14 +199,17 @@ class StackBar(QWidget):
         painter.drawRect(rect)
         self._write(painter, self._free(rect, out), "out", _thick_mm(out))
 
-    def _free(self, rect: QRectF, span: _Span | LayerSpan) -> QRectF:
-        """Return of a box what no body beside it is painted over."""
-        free = QRectF(rect)
-        for other in self._spans:
-            over = self._rect(other)
-            if other.beside and other is not span and over.intersects(rect):
-                free.setBottom(over.top())
-        return free
+    def _free(self, rect: QRectF, box: _Span | LayerSpan) -> QRectF:
+        """Return of a box the largest part that nothing is painted over afterwards."""
+        order = self._in_order
+        covers = [self._rect(span) for span in order[order.index(box) + 1 :]]
+        return largest_free(rect, covers if self._beside is None else [*covers, self._rest])
+
+    @property
+    def _in_order(self) -> list[_Span | LayerSpan]:
+        """What takes depth, as it is painted one over the other."""
+        out = [] if self._out is None else [self._out]
+        return [*out, *sorted(self._spans, key=lambda one: one.beside)]
 
     def _out_rect(self, out: LayerSpan) -> QRectF:
         """Return the box of what stands out, above the lane of what is left beside it."""
@@ -212,44 +219,23 @@ class StackBar(QWidget):
         return rect
 
     def _write(self, painter: QPainter, rect: QRectF, word: str, mm: float) -> None:
-        """Write a word over its figure, upright where that does not fit."""
-        theme = self._skin.theme
-        figure = figure_text(mm, self._skin.unit)
-        painter.setPen(QColor(theme.stroke(Ink.TEXT)))
-        metrics = painter.fontMetrics()
-        wide = rect.width() - 4
-        lines = [t for t in (word, figure) if metrics.horizontalAdvance(t) <= wide]
-        if rect.height() < 2 * metrics.height():
-            lines = [
-                t for t in (f"{word} {figure}", figure) if metrics.horizontalAdvance(t) <= wide
-            ]
-            painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, lines[0] if lines else "")
-            return
-        if not lines and metrics.height() <= wide:
-            painter.save()
-            painter.translate(rect.center())
-            painter.rotate(-90)
-            turned = QRectF(-rect.height() / 2, -rect.width() / 2, rect.height(), rect.width())
-            painter.drawText(turned, Qt.AlignmentFlag.AlignCenter, f"{word} {figure}")
-            painter.restore()
-            return
-        painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, "\n".join(lines))
+        """Write a word and its figure into what is free of a box."""
+        painter.setPen(QColor(self._skin.theme.stroke(Ink.TEXT)))
+        write_into(painter, rect, word, figure_text(mm, self._skin.unit))
 
     def _paint_rest(self, painter: QPainter, bar: QRectF) -> None:
         """Paint what is left as open room; what is short as a hatch over the last layers."""
         theme = self._skin.theme
         rest = self._rest
         if math.isinf(self._left_mm) or self._left_mm >= 0:
-            text = (
-                "open" if math.isinf(self._left_mm) else figure_text(self._left_mm, self._skin.unit)
-            )
+            left = self._left_mm
+            text = "open" if math.isinf(left) else figure_text(left, self._skin.unit)
             painter.setPen(QColor(theme.stroke(Ink.TEXT)))
             font = painter.font()
             font.setBold(True)
             painter.save()
             painter.setFont(font)
-            if painter.fontMetrics().horizontalAdvance(text) <= rest.width() - 4:
-                painter.drawText(rest, Qt.AlignmentFlag.AlignCenter, text)
+            write_into(painter, rest, "", text)
             painter.restore()
             return
         missing = self._left_mm * bar.width() / self._length_mm
@@ -260,25 +246,35 @@ class StackBar(QWidget):
         )
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        """Tell the name of the layer under the pointer."""
-        span = self._span_at(event)
+        """Tell what is under the pointer, and how thick it is or how much is left there."""
+        QToolTip.showText(event.globalPosition().toPoint(), self.tip_at(event.position()), self)
+
+    def tip_at(self, at: QPointF) -> str:
+        """Return what is told of a place of the bar; empty where there is nothing."""
+        if not self._known:
+            return ""
+        words = self._left_words()
+        left = f"{words[0].upper()}{words[1:]}" if self._rest.contains(at) else ""
+        if left and self._beside is not None:
+            return left
+        span = self._span_at(at)
         if span is not None:
-            QToolTip.showText(event.globalPosition().toPoint(), self._tip(span.name, span), self)
-        elif self._out is not None and self._out_rect(self._out).contains(event.position()):
-            tip = self._tip(f"Stands out beyond the last layer: {self._out.name}", self._out)
-            QToolTip.showText(event.globalPosition().toPoint(), tip, self)
+            return self._tip(span.name, span)
+        if self._out is not None and self._out_rect(self._out).contains(at):
+            return self._tip(f"Stands out beyond the last layer: {self._out.name}", self._out)
+        return left
 
     def _tip(self, name: str, span: _Span | LayerSpan) -> str:
         return f"{name}, {length_text(_thick_mm(span), self._skin.unit)}"
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Choose the layer under the pointer."""
-        span = self._span_at(event)
+        span = self._span_at(event.position())
         if span is not None:
             self.layer_clicked.emit(span.layer)
 
-    def _span_at(self, event: QMouseEvent) -> _Span | None:
-        there = [s for s in self._spans if self._rect(s).contains(event.position())]
+    def _span_at(self, at: QPointF) -> _Span | None:
+        there = [span for span in self._spans if self._rect(span).contains(at)]
         return next((s for s in there if s.beside), next(iter(there), None))
 
 
