@@ -7,11 +7,19 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QAbstractItemView, QStackedWidget, QTableView, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractItemView,
+    QLayout,
+    QStackedWidget,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.ui.combo import combo
 from app.ui.search.excludes import PAD_PX, ExclusionMatrix
-from app.ui.widgets import muted
+from app.ui.widgets import group_label, muted
 from geometry.search.exclusion_words import BY_RULE, NEVER, often_text
 from geometry.search.finer_exclusions import FinerExclusions
 
@@ -39,13 +47,14 @@ class FinerModel(QAbstractTableModel):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._finer: FinerExclusions | None = None
+        self._names = ("", "")
         self._rows: list[int] = []
         self._columns: list[int] = []
 
-    def show(self, finer: FinerExclusions | None) -> None:
-        """Show what was counted of two zones."""
+    def show(self, finer: FinerExclusions | None, names: tuple[str, str] = ("", "")) -> None:
+        """Show what was counted of two zones of some names, that in rows first."""
         self.beginResetModel()
-        self._finer = finer
+        self._finer, self._names = finer, names
         excluded = np.zeros((0, 0)) if finer is None else finer.excluded
         self._rows = np.flatnonzero(excluded.any(axis=1)).tolist()
         self._columns = np.flatnonzero(excluded.any(axis=0)).tolist()
@@ -91,7 +100,12 @@ class FinerModel(QAbstractTableModel):
     def sentence(self, row: int, column: int) -> str:
         """Tell two choices in a sentence."""
         assert self._finer is not None
-        mine, theirs = (c[k].words for c, k in zip(self._finer.choices, (row, column), strict=True))
+        mine, theirs = (
+            f"{name}: {choices[k].words}"
+            for name, choices, k in zip(
+                self._names, self._finer.choices, (row, column), strict=True
+            )
+        )
         excluded, pairs = int(self._finer.excluded[row, column]), self._finer.pairs(row, column)
         if not excluded:
             often = f"go together {FREELY} that were listed"
@@ -109,12 +123,42 @@ class FinerModel(QAbstractTableModel):
         return self.sentence(self._rows[index.row()], self._columns[index.column()])
 
 
+class AxisNames(QWidget):
+    """Says in the corner of a table which zone stands in its rows and which in its columns."""
+
+    def __init__(self, table: QTableView) -> None:
+        corner = table.findChild(QAbstractButton)
+        super().__init__(corner)
+        assert isinstance(corner, QAbstractButton)
+        self._head = table.verticalHeader()
+        self.columns, self.rows = group_label(""), group_label("")
+        self.columns.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+        self.rows.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom)
+        for holder, content in ((corner, [self]), (self, [self.columns, self.rows])):
+            column = QVBoxLayout(holder)
+            column.setContentsMargins(0, 0, 0, 0)
+            column.setSpacing(0)
+            # The table gives the corner its size, however much that is.
+            column.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
+            for one in content:
+                column.addWidget(one)
+        self.setContentsMargins(8, 3, 8, 3)
+
+    def show_names(self, rows: str, columns: str) -> None:
+        """Show the names of two zones, and give the heads of rows room for them."""
+        self.rows.setText(f"{rows} ↓")
+        self.columns.setText(f"{columns} →")
+        wide = max(label.sizeHint().width() for label in (self.rows, self.columns))
+        self._head.setMinimumWidth(wide + PAD_PX // 2)
+
+
 class ExclusionViews(QWidget):
     """The matrix of all zones, or more finely that of two zones, as one chooses."""
 
     def __init__(self, matrix: ExclusionMatrix, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._finer: Sequence[FinerExclusions] = ()
+        self._names: Mapping[str, str] = {}
         self.choice = combo("Which zones", "All zones, or two more finely: by thickness and fans")
         self.model = FinerModel(self)
         self.table = QTableView()
@@ -123,6 +167,7 @@ class ExclusionViews(QWidget):
         self.table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.table.setTabKeyNavigation(False)
         self.table.setCornerButtonEnabled(False)
+        self.axes = AxisNames(self.table)
         self.sentence = muted(HINT)
         self._views = QStackedWidget()
         finely = QWidget()
@@ -151,20 +196,29 @@ class ExclusionViews(QWidget):
         if finer is self._finer and self.choice.count():
             return
         chosen = self.choice.currentText()
-        self._finer = finer
+        self._finer, self._names = finer, names
         self.choice.blockSignals(True)
         self.choice.clear()
         self.choice.addItem(ALL_ZONES)
         for one in finer:
-            mine, theirs = (names.get(zone, zone) for zone in one.zones)
+            mine, theirs = self._names_of(one)
             self.choice.addItem(f"{mine} with {theirs}, by thickness and fans")
         self.choice.setCurrentIndex(max(self.choice.findText(chosen), 0))
         self.choice.blockSignals(False)
         self.choice.setVisible(bool(finer))
         self._choose(self.choice.currentIndex())
 
+    def _names_of(self, finer: FinerExclusions) -> tuple[str, str]:
+        mine, theirs = (self._names.get(zone, zone) for zone in finer.zones)
+        return mine, theirs
+
     def _choose(self, at: int) -> None:
-        self.model.show(self._finer[at - 1] if at > 0 else None)
+        self.model.show(None)
+        if at > 0:
+            mine, theirs = self._names_of(self._finer[at - 1])
+            self.model.show(self._finer[at - 1], (mine, theirs))
+            self.axes.show_names(mine, theirs)
+            self.table.setAccessibleDescription(f"In rows {mine}, in columns {theirs}")
         columns = self.model.columnCount()
         self.table.setVisible(columns > 0)
         self.sentence.setText(HINT if columns else EXCLUDE_NOTHING)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtWidgets import QAbstractButton, QApplication
 from pytestqt.qtbot import QtBot
 
 from app.ui.preferences import Preferences
@@ -45,14 +46,42 @@ def test_two_zones_are_told_by_thickness_and_fans(qtbot: QtBot) -> None:
     assert views.sentence.text() == HINT
     views.table.setCurrentIndex(model.index(0, 0))
     assert views.sentence.text() == (
-        f"{CORE}, 45 mm, push-pull with {CORE}, 30 mm, no fans never go together, in none of 20 "
-        "ways."
+        f"front wall: {CORE}, 45 mm, push-pull with floor: {CORE}, 30 mm, no fans never go "
+        "together, in none of 20 ways."
     )
     # What is chosen stays chosen as long as there is such a pair of zones.
     views.show_finer((FINER, FINER), {"front": "front wall", "floor": "floor"})
     assert views.choice.currentIndex() == 1
     views.show_finer((), {})
     assert views.choice.currentIndex() == 0
+
+
+def test_the_table_says_at_both_axes_which_zone_stands_there(qtbot: QtBot) -> None:
+    views = ExclusionViews(ExclusionMatrix(Skin(Preferences())))
+    qtbot.addWidget(views)
+    views.resize(900, 400)
+    views.show()
+    # Heads of rows are no wider than their words: a name longer than these has room all the same.
+    short = (Choice("a"),)
+    names = {"front": "wall behind the front filter", "floor": "floor"}
+    one = FinerExclusions(
+        ("front", "floor"), (short, short), (np.array([4]), np.array([4])), np.array([[1]])
+    )
+    views.show_finer((one,), names)
+    views.choice.setCurrentIndex(1)
+    QApplication.processEvents()
+    axes, table = views.axes, views.table
+    assert (axes.rows.text(), axes.columns.text()) == ("wall behind the front filter ↓", "floor →")
+    assert table.accessibleDescription() == "In rows wall behind the front filter, in columns floor"
+    corner = table.findChild(QAbstractButton)
+    head = table.horizontalHeader().mapTo(table, QPoint(0, 0))
+    assert corner.geometry().right() < head.x(), "the corner lies over no head"
+    for label in (axes.rows, axes.columns):
+        assert label.isVisible()
+        place = QRect(label.mapTo(table, QPoint(0, 0)), label.size())
+        assert corner.geometry().contains(place)
+        assert label.width() >= label.fontMetrics().horizontalAdvance(label.text())
+    assert axes.rows.y() >= axes.columns.y() + axes.columns.height()
 
 
 def test_what_a_second_pump_excludes_is_told_as_a_rule() -> None:
