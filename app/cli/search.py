@@ -326,17 +326,19 @@ def wishes_of(args: argparse.Namespace, library: Library, layout: Layout) -> Wis
     """Return what is asked for, with parts of a layout or the library. Raises Unusable."""
     return wishes_from(
         _parts(args, library, layout),
-        tight_allowed=args.tight,
-        slide_steps=args.slides,
-        pump=args.pump,
-        free_pumps=args.free_pumps,
-        fan_places=tuple(args.fans),
-        mixed_fans=args.mixed_fans,
-        side_by_side=args.side_by_side,
-        part_rows=args.part_rows,
-        obstacle_states=args.states,
-        judge=args.judge,
-        zones=None if args.zones is None else zone_ids(args.zones, layout.enclosure),
+        Wishes(
+            tight_allowed=args.tight,
+            slide_steps=args.slides,
+            pump=args.pump,
+            free_pumps=args.free_pumps,
+            fan_places=tuple(args.fans),
+            mixed_fans=args.mixed_fans,
+            side_by_side=args.side_by_side,
+            part_rows=args.part_rows,
+            obstacle_states=args.states,
+            judge=args.judge,
+            zones=None if args.zones is None else zone_ids(args.zones, layout.enclosure),
+        ),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
@@ -57,20 +57,22 @@ class Wishes:
     judge: Judging | None = None
 
 
-def wishes_from(parts: Iterable[Part], **more: object) -> Wishes:
+_AS_USUAL = Wishes()
+
+
+def wishes_from(parts: Iterable[Part], asked: Wishes = _AS_USUAL) -> Wishes:
     """Return wishes for the parts of a list that a stack can take; the others are left out.
 
-    A pump without a plate counts where `free_pumps` is among the wishes.
+    All else is as in `asked`; a pump without a plate counts where it has `free_pumps`.
     """
     every = tuple(parts)
-    bare = bool(more.get("free_pumps"))
-    return Wishes(
+    return replace(
+        asked,
         exchangers=tuple(p for p in every if isinstance(p, Exchanger)),
         fans=tuple(p for p in every if isinstance(p, Fan)),
         pumps=tuple(
             p
             for p in every
-            if isinstance(p, Pump | PumpReservoir) and (bare or p.plate is not None)
+            if isinstance(p, Pump | PumpReservoir) and (asked.free_pumps or p.plate is not None)
         ),
-        **more,  # type: ignore[arg-type]
     )

@@ -31,6 +31,7 @@ from geometry.search.wishes import (
     THROUGH_THE_PLATE,
     FanPlace,
     Judging,
+    Wishes,
     wishes_from,
 )
 from geometry.zone_names import zone_names
@@ -250,17 +251,19 @@ class SearchSetup(QScrollArea):
         """Return what would be searched now."""
         wishes = wishes_from(
             self.parts.parts,
-            fan_places=tuple(place for place, box in self.fans.items() if box.isChecked()),
-            pump=self.pump.currentData(),
-            slide_steps=self.slides.currentData(),
-            tight_allowed=self.tight.isChecked(),
-            zones=tuple(zone for zone, box in self.zones.items() if box.isChecked()),
-            obstacle_states=self.states.isChecked(),
-            mixed_fans=self.mixed.isChecked(),
-            side_by_side=self.side_by_side.isChecked(),
-            part_rows=self.part_rows.isChecked(),
-            free_pumps=self.free_pumps.isEnabled() and self.free_pumps.isChecked(),
-            judge=self.judge.currentData(),
+            Wishes(
+                fan_places=tuple(place for place, box in self.fans.items() if box.isChecked()),
+                pump=self.pump.currentData(),
+                slide_steps=self.slides.currentData(),
+                tight_allowed=self.tight.isChecked(),
+                zones=tuple(zone for zone, box in self.zones.items() if box.isChecked()),
+                obstacle_states=self.states.isChecked(),
+                mixed_fans=self.mixed.isChecked(),
+                side_by_side=self.side_by_side.isChecked(),
+                part_rows=self.part_rows.isChecked(),
+                free_pumps=self.free_pumps.isEnabled() and self.free_pumps.isChecked(),
+                judge=self.judge.currentData(),
+            ),
         )
         wanted = tuple(key for key, box in self.wanted.items() if box.isChecked())
         return SearchOrder(

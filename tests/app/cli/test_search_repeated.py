@@ -26,7 +26,7 @@ from geometry.search.near.tries import Try
 from geometry.search.near.words import ROWS_CUT_SHORT, extent_text
 from geometry.search.problem import Problem
 from geometry.search.run import search
-from geometry.search.wishes import wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 PARTS = (exchanger(1, 30), exchanger(2, 30), fan(25))
 SECONDS = 2.0
@@ -104,7 +104,7 @@ def test_a_time_that_was_asked_for_cuts_near_misses_short_and_says_so(
 
 
 def order() -> SearchOrder:
-    wishes = wishes_from(PARTS, slide_steps=1)
+    wishes = wishes_from(PARTS, Wishes(slide_steps=1))
     return SearchOrder(two_near(), wishes, ("area",), SECONDS, near=True)
 
 

@@ -23,7 +23,7 @@ from geometry.search.near.summary import LetIn, NearFound, NearSummary
 from geometry.search.row_limits import LeftInPlace, TightAtWorst
 from geometry.search.run import search
 from geometry.search.summary import RowSummary, RowTeller, summary
-from geometry.search.wishes import wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 FAN = make.fan(25.0)
 PARTS = (FAN, make.exchanger(1, 30.0), make.exchanger(1, 60.0))
@@ -54,7 +54,7 @@ def two_zones() -> Layout:
 def fits() -> Fits:
     """The answer of a search over both zones."""
     layout = two_zones()
-    wishes = wishes_from(PARTS, slide_steps=1)
+    wishes = wishes_from(PARTS, Wishes(slide_steps=1))
     *_, last = search(layout, wishes, [MEASURES[key] for key in WANTED], 20.0)
     assert last.found is not None
     teller = RowTeller(last.found.problem)

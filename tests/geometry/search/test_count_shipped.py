@@ -18,7 +18,7 @@ from geometry.layout import Layout
 from geometry.search.problem import Problem
 from geometry.search.solving.count import count_all
 from geometry.search.solving.tables import Tables
-from geometry.search.wishes import wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 DRAWN = 25
 """So many combinations are checked in full."""
@@ -30,7 +30,7 @@ def tower(*parts: str) -> Problem:
     enclosure = library.enclosure("tall-tower")
     base = Layout(name="Tower", enclosure=enclosure)
     chosen = [library.part(part) for part in (*parts, "fan-120-25")]
-    return made_ready(base, wishes_from(chosen, slide_steps=1, judge="nominal"))
+    return made_ready(base, wishes_from(chosen, Wishes(slide_steps=1, judge="nominal")))
 
 
 def listed_by_solver(tables: Tables) -> int:

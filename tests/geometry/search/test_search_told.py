@@ -21,7 +21,7 @@ from geometry.search.judging.worst_pairs import FacePairs
 from geometry.search.making_ready import _judged_words, prepared
 from geometry.search.problem import Problem, Progress
 from geometry.search.usual import usual
-from geometry.search.wishes import wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 FEW_PAIRS = 20_000
 """A step of pairs of units, so that even a small enclosure takes several."""
@@ -52,7 +52,7 @@ def test_no_more_than_a_step_of_work_passes_between_two_words(
     judge: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     cube = Layout(name="cube", enclosure=Library().enclosure("small-cube"))
-    every = wishes_from([p for p in Library().parts.values() if usual(p)], judge=judge)
+    every = wishes_from([p for p in Library().parts.values() if usual(p)], Wishes(judge=judge))
     wishes = replace(every, exchangers=every.exchangers[::2])
     monkeypatch.setattr(levels, "PAIRS_A_STEP", FEW_PAIRS)
     work: Counter[str] = Counter()
@@ -91,7 +91,9 @@ def test_no_more_than_a_step_of_work_passes_between_two_words(
 
 def test_what_is_told_of_a_pair_of_zones_never_goes_back() -> None:
     cube = Layout(name="cube", enclosure=Library().enclosure("small-cube"))
-    every = wishes_from([p for p in Library().parts.values() if usual(p)], judge="worst case")
+    every = wishes_from(
+        [p for p in Library().parts.values() if usual(p)], Wishes(judge="worst case")
+    )
     wishes = replace(every, exchangers=every.exchangers[::2])
     told: dict[str, list[int]] = {}
     for step in prepared(cube, wishes):

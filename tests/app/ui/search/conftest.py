@@ -9,7 +9,7 @@ import pytest
 from facing_fans import IDS, PARTS, WANTED, two_zones
 
 from app.ui.search.worker import SearchOrder, Told, tellings
-from geometry.search.wishes import wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 if TYPE_CHECKING:
     from app.ui.search.panel import SearchPanel
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @pytest.fixture(scope="session")
 def told() -> list[Told]:
     """What the search of the panel below tells, worked out once."""
-    wishes = wishes_from(PARTS, slide_steps=1, zones=("front-zone", "rear-zone"))
+    wishes = wishes_from(PARTS, Wishes(slide_steps=1, zones=("front-zone", "rear-zone")))
     return list(tellings(SearchOrder(two_zones(), wishes, WANTED, 20.0, near=True)))
 
 

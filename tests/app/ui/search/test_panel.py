@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication, QPushButton
 from app.cli import search
 from app.ui.search.worker import SearchOrder, Told
 from geometry.search.usual import USUAL_SECONDS
-from geometry.search.wishes import wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 if TYPE_CHECKING:
     from pytestqt.qtbot import QtBot
@@ -128,7 +128,7 @@ def test_why_a_search_cannot_begin_is_told(
     assert panel.progress.text() == "Tick at least one zone to fill."
     order = panel.setup.order()
     wrong = SearchOrder(
-        order.layout, wishes_from(PARTS, zones=("elsewhere",)), order.wanted, order.seconds
+        order.layout, wishes_from(PARTS, Wishes(zones=("elsewhere",))), order.wanted, order.seconds
     )
     with qtbot.waitSignal(panel.job.finished, timeout=30_000):
         panel.job.start(wrong)

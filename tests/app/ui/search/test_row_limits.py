@@ -41,7 +41,7 @@ from geometry.layout import Settings
 from geometry.search.row_limits import LeftInPlace
 from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary
-from geometry.search.wishes import Judging, wishes_from
+from geometry.search.wishes import Judging, Wishes, wishes_from
 
 FAN = make.fan(25.0)
 TAKING = "Fan 120 x 25, thickness 25 ± 0.2 (50%)"
@@ -54,7 +54,7 @@ def row_of(judge: Judging, post_x: float = 27.3) -> RowSummary:
     lay = make.layout(
         make.room((200, 180, 200), [rear], [post]), [], settings=Settings(judge=judge)
     )
-    wishes = wishes_from([FAN], slide_steps=1, tight_allowed=True)
+    wishes = wishes_from([FAN], Wishes(slide_steps=1, tight_allowed=True))
     told = tellings(SearchOrder(lay, wishes, ("fans",), 10.0))
     (row,) = [row for one in told for row in one.rows]
     return row

@@ -27,7 +27,7 @@ from geometry.references import reference_faults
 from geometry.search.rows_csv import rows_csv
 from geometry.search.stack_facts import stack_facts
 from geometry.search.summary import RowSummary
-from geometry.search.wishes import wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 FAN = make.fan(25.0)
 SLIM, THICK = make.exchanger(1, 30.0), make.exchanger(1, 60.0)
@@ -52,7 +52,7 @@ def two_zones() -> Layout:
 
 
 def order(layout: Layout, *zones: str) -> SearchOrder:
-    wishes = wishes_from(PARTS, slide_steps=1, zones=zones or ("front-zone", "rear-zone"))
+    wishes = wishes_from(PARTS, Wishes(slide_steps=1, zones=zones or ("front-zone", "rear-zone")))
     return SearchOrder(layout, wishes, ("volume", "leftover"), 20.0)
 
 
@@ -230,7 +230,7 @@ def test_a_row_is_applied_beside_parts_of_another_row_that_were_moved_off_its_zo
 def test_a_pump_of_a_row_is_replaced_by_that_of_another_but_one_moved_by_hand_stays() -> None:
     layout = two_zones().but(stacks=())
     wishes = wishes_from(
-        (FAN, PUMP), slide_steps=1, zones=("front-zone",), pump="required", free_pumps=True
+        (FAN, PUMP), Wishes(slide_steps=1, zones=("front-zone",), pump="required", free_pumps=True)
     )
     asked = SearchOrder(layout, wishes, ("fans", "leftover", "parts"), 20.0)
     rows = [row for one in tellings(asked) for row in one.rows]
@@ -255,7 +255,8 @@ def test_rows_choose_states_of_obstacles_and_pumps_on_their_feet_and_can_follow_
     block = make.block("cage", (40.0, 20.0, 20.0), (140.0, 140.0, 140.0), states=make.IN_OR_OUT)
     layout = base.but(enclosure=base.enclosure.but(obstacles=(block,)), stacks=())
     wishes = wishes_from(
-        PARTS, slide_steps=1, zones=("front-zone",), obstacle_states=True, fan_places=("none",)
+        PARTS,
+        Wishes(slide_steps=1, zones=("front-zone",), obstacle_states=True, fan_places=("none",)),
     )
     asked = SearchOrder(layout, wishes, ("volume", "leftover"), 20.0)
     rows = [row for one in tellings(asked) for row in one.rows]
@@ -276,7 +277,7 @@ def test_near_misses_come_last_with_layouts_that_pass_the_full_check() -> None:
     base = two_zones()
     peg = make.block("peg", (150.0, 20.0, 20.0), (165.0, 40.0, 40.0), states=make.IN_OR_OUT)
     layout = base.but(enclosure=base.enclosure.but(obstacles=(peg,)), stacks=())
-    wishes = wishes_from(PARTS, slide_steps=1, zones=("front-zone",), fan_places=("none",))
+    wishes = wishes_from(PARTS, Wishes(slide_steps=1, zones=("front-zone",), fan_places=("none",)))
     told = list(tellings(SearchOrder(layout, wishes, ("volume",), 20.0, near=True)))
     near = told[-1].near
     assert near is not None

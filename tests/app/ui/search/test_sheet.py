@@ -11,7 +11,7 @@ import small_rooms as make
 from app.ui.export.dialog import ExportDialog
 from app.ui.search.worker import SearchOrder, tellings
 from geometry.layout import Layout
-from geometry.search.wishes import wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -37,7 +37,7 @@ def searched(open_window: Callable[..., MainWindow], monkeypatch: pytest.MonkeyP
     window.fits.open()
     assert window.fits.dock is not None
     panel = window.fits.dock.panel
-    wishes = wishes_from(PARTS, slide_steps=1, zones=("front-zone",))
+    wishes = wishes_from(PARTS, Wishes(slide_steps=1, zones=("front-zone",)))
     order = SearchOrder(one_zone(), wishes, ("area", "leftover"), 20.0)
     monkeypatch.setattr(panel.setup, "order", lambda: order)
     monkeypatch.setattr(panel.job, "start", lambda _: None)
