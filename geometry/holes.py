@@ -75,7 +75,10 @@ class Patterns:
 
 
 _known: WeakKeyDictionary[Scene, dict[Way, Patterns]] = WeakKeyDictionary()
-"""A drag asks for the same scene's at every move of the pointer."""
+"""A drag asks for the same scene's at every move of the pointer.
+
+Threads that ask at once may both look, and either's find will do.
+"""
 
 
 def holes_of(scene: Scene) -> dict[Way, Patterns]:

@@ -110,7 +110,8 @@ class PrismTable:
         if last - first <= FEW:
             if not self._blocks:
                 places = self.whole[self.order].tolist()
-                self._blocks.extend(zip(self.order.tolist(), places, strict=True))
+                # In one go, for another thread may read it: twice the same does no harm.
+                self._blocks.extend(list(zip(self.order.tolist(), places, strict=True)))
             return sorted(
                 k
                 for k, (_, b0, c0, a1, b1, c1) in self._blocks[first:last]

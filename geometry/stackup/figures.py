@@ -60,7 +60,7 @@ Measure = Callable[[Sequence[Prism], Sequence[Prism]], float]
 
 @dataclass(frozen=True, eq=False)
 class Tolerances(SceneDeviations):
-    """All stack-ups of one scene, worked out when asked for and kept."""
+    """All stack-ups of one scene, worked out when asked for and kept; threads may ask at once."""
 
     depths: Depths
     _: KW_ONLY
@@ -74,7 +74,7 @@ class Tolerances(SceneDeviations):
         gone = None if before is None else own.take_over(before)
         if before is None or gone is None:
             return own
-        for key, figure in before._gaps.items():
+        for key, figure in before._gaps.copy().items():
             solids = [s for group in key for s in group]
             if all(s.owner not in gone and s in depths.solids for s in solids):
                 own._gaps[key] = figure

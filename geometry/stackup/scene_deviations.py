@@ -28,6 +28,9 @@ class SceneDeviations:
     """All that may be off in one scene, found when asked for and kept.
 
     `known_anew` is what stacks of other scenes with the same parts, enclosure and states share.
+    Threads may ask at once, also while another takes over what was found: two may look for the
+    same, and either's find will do. So what is kept is gone through in a copy, which is made in one
+    go; nothing is ever dropped from it.
     """
 
     scene: Scene
@@ -55,10 +58,12 @@ class SceneDeviations:
         stacks = {
             f"stack {one.stack.id}" for o in gone - changed if (one := old[o]).stack is not None
         }
-        self._deviations.update({k: v for k, v in before._deviations.items() if k not in gone})
-        self._far.update({k: v for k, v in before._far.items() if k.owner not in gone})
+        found, far = before._deviations.copy(), before._far.copy()
+        self._deviations.update({k: v for k, v in found.items() if k not in gone})
+        self._far.update({k: v for k, v in far.items() if k.owner not in gone})
         stale = stacks | {f"state {one}" for one in changed}
-        self._shared.update({k: v for k, v in before._shared.items() if k not in stale})
+        shared = before._shared.copy()
+        self._shared.update({k: v for k, v in shared.items() if k not in stale})
         return gone
 
     @cached_property
