@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
     from app.drawing.owners import Shown
+    from app.drawing.primitives import Bounds
     from geometry.finding import Finding
     from geometry.measures.pose import Vec
     from geometry.measures.prism import Bounds as Bounds3
@@ -70,6 +71,16 @@ class Crowd:
         else:
             self._places = {shown.owner: place for place, shown in enumerate(owners)}
             self._bounds = np.array([shown.bounds for shown in owners]).reshape(-1, 6)
+
+    def near(self, view: ViewFrame, box: Bounds) -> list[Shown]:
+        """Return the owners whose rectangle in a view meets another one."""
+        one, other = view.to_world(box[:2]), view.to_world(box[2:])
+        meets = np.ones(len(self._owners), dtype=bool)
+        for axis in (view.right.axis, view.down.axis):
+            low, high = sorted((one[axis] or 0.0, other[axis] or 0.0))
+            meets &= self._bounds[:, axis] < high
+            meets &= low < self._bounds[:, axis + 3]
+        return [self._owners[place] for place in meets.nonzero()[0].tolist()]
 
     def before(self, findings: Sequence[Finding], frame: BoardFrame) -> list[list[int]]:
         """Return by view how many owners, but for its own, stand before each finding's place."""

@@ -16,7 +16,6 @@ from app.drawing.annotations import Crowd
 from app.drawing.balloons import balloon_box, circle_box, note_box
 from app.drawing.board_notes import (
     balloon_groups,
-    chain_groups,
     mark_boxes,
     mark_groups,
     overall_groups,
@@ -24,6 +23,7 @@ from app.drawing.board_notes import (
     with_room,
 )
 from app.drawing.board_parts import view_groups
+from app.drawing.chains import chain_groups
 from app.drawing.cut_marks import cut_groups
 from app.drawing.depth_groups import depth_groups
 from app.drawing.dimensions import Room
@@ -137,7 +137,7 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
     room = room.without(*figures)
     yield
     marks = yield from mark_groups(making)
-    chains = list(chain_groups(making, room, owners, leaders))
+    chains = list(chain_groups(making, room, crowd, leaders))
     chained = tuple(box for _, boxes in chains for box in boxes)
     room = room.without(*chained)
     cuts = cut_groups(making, room)

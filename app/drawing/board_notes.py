@@ -1,9 +1,9 @@
-"""The annotation of the board: dimensions, leftover depths, marks and balloons."""
+"""The annotation of the board: overall dimensions, titles, marks and balloons."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Generator, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Generator, Iterable, Iterator, Mapping
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -21,7 +21,6 @@ from app.drawing.balloons import (
 from app.drawing.depth_marks import (
     OVERALL_CAPS,
     overall_dimensions,
-    stack_dimensions,
 )
 from app.drawing.dimensions import Room
 from app.drawing.fontmetrics import text_width_mm
@@ -35,17 +34,12 @@ from app.drawing.words import (
     numbered,
     tells_of,
 )
-from geometry.measures.prism import whole_bounds
-from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
     from app.drawing.dimensions import Dimension
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame, ViewName
-    from app.drawing.making import Line
-    from app.drawing.owners import Shown
-    from catalog.enclosure import Enclosure
-    from geometry.finding import Finding, Leftover, StackDepth
+    from geometry.finding import Finding, Leftover
     from geometry.measures.solid import Solid
 
 TITLE_CAPS = 1.4
@@ -70,7 +64,7 @@ def _overall(making: Making) -> Iterator[Noted]:
     room = Room(sheet=making.sheet)
     for name, dims in overall_dimensions(enclosure, frame, drafting, making.sheet).items():
         if dims:
-            noted = _noted(f"overall:{name}", dims)
+            noted = noted_group(f"overall:{name}", dims)
             room = room.without(*noted[1])
             yield noted
     for view in frame.views:
@@ -82,7 +76,8 @@ def _overall(making: Making) -> Iterator[Noted]:
                 break
 
 
-def _noted(key: str, dims: Iterable[Dimension]) -> Noted:
+def noted_group(key: str, dims: Iterable[Dimension]) -> Noted:
+    """Return dimensions as one group, and the rectangles of their figures."""
     every = tuple(dims)
     primitives = tuple(p for dim in every for p in dim.primitives)
     boxes = tuple(dim.box for dim in every if dim.box is not None)
@@ -100,84 +95,6 @@ def _titles(view: ViewFrame, drafting: Drafting) -> Iterator[tuple[Text, Bounds]
         for y in places:
             text = Text((x0, y), title, cap, Ink.MUTED, bold=True)
             yield text, (x0, y - drafting.cap_mm, x0 + wide, y)
-
-
-def chain_groups(
-    making: Making, room: Room, owners: Iterable[Shown], leaders: Iterable[Line]
-) -> Iterator[Noted]:
-    """Yield the layers of each stack that is selected, or an item of it, as a chain.
-
-    It is drawn in every view that shows the layers in true length, its figures as far as the
-    `room` has places for them off the `owners`, the walls and the `leaders`. A report may be older
-    than the scene while a part is dragged: what it tells of a stack that is gone is left out.
-    """
-    scene = making.checked.scene
-    chosen = set(making.shows.selection)
-    for one in making.shows.selection:
-        placed = scene.placed.get(one)
-        if placed is not None and placed.stack is not None:
-            chosen.add(placed.stack.id)
-    present = {stack.id for stack in scene.layout.stacks} & chosen
-    depths = [depth for depth in making.checked.report.depths if depth.stack in present]
-    if not depths:
-        return
-    crossed = [box for line in leaders for box in _pieces(line, making.drafting)]
-    for view in making.frame.views:
-        hurdles: list[Bounds] = []
-        for depth in depths:
-            if scene.frames[scene.layout.stack(depth.stack).zone].inward.axis == view.toward.axis:
-                continue
-            hurdles = hurdles or [*_things(making, view, owners), *crossed]
-            for noted in _chain(making, depth, view, room, hurdles):
-                room = room.without(*noted[1])
-                yield noted
-
-
-def _things(making: Making, view: ViewFrame, owners: Iterable[Shown]) -> Iterator[Bounds]:
-    """Yield the rectangles of all other views, and of what stands in a view: parts and walls."""
-    yield from (other.rect for other in making.frame.views if other is not view)
-    for shown in owners:
-        yield from shown.seen(view).boxes
-    enclosure = making.checked.scene.layout.enclosure
-    walls: tuple[Bounds, ...] = making.memory.get(
-        f"wall-boxes:{view.name}", (Same(enclosure), view), lambda: _wall_boxes(enclosure, view)
-    )
-    yield from walls
-
-
-def _wall_boxes(enclosure: Enclosure, view: ViewFrame) -> tuple[Bounds, ...]:
-    """Return the rectangles between the outer shape of an enclosure and its cavity."""
-    outer, inner = (
-        view.box(whole_bounds([shape_prism(shape) for shape in shapes]))
-        for shapes in (enclosure.outer, enclosure.cavity)
-    )
-    x0, y0, x1, y1 = outer
-    return (
-        (x0, y0, inner[0], y1), (inner[2], y0, x1, y1),
-        (x0, y0, x1, inner[1]), (x0, inner[3], x1, y1),
-    )  # fmt: skip
-
-
-def _pieces(line: Line, drafting: Drafting) -> Iterator[Bounds]:
-    """Yield a line as rectangles no longer than a figure is high, round what it runs through."""
-    (ax, ay), (bx, by) = line
-    count = max(1, math.ceil(math.dist(*line) / drafting.cap_mm))
-    for k in range(count):
-        x0, x1 = sorted((ax + (bx - ax) * k / count, ax + (bx - ax) * (k + 1) / count))
-        y0, y1 = sorted((ay + (by - ay) * k / count, ay + (by - ay) * (k + 1) / count))
-        yield (x0, y0, x1, y1)
-
-
-def _chain(
-    making: Making, depth: StackDepth, view: ViewFrame, room: Room, hurdles: Sequence[Bounds]
-) -> Iterator[Noted]:
-    scene = making.checked.scene
-    stack = scene.layout.stack(depth.stack)
-    items = [one for one in scene.items_of(stack) if one.side == depth.side]
-    zone = scene.frames[stack.zone]
-    dims = stack_dimensions(depth, zone, items, view, making.drafting, room, hurdles)
-    if dims:
-        yield _noted(f"stack:{view.name}:{depth.stack}:{depth.side}", dims)
 
 
 def mark_boxes(marks: Iterable[Group]) -> Iterator[Bounds]:

@@ -7,22 +7,21 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from app.drawing.dimensions import (
-    WIDE_ROOM,
     Dimension,
     DimensionLine,
     Room,
     dimension,
     dimension_line,
 )
+from app.drawing.frame import union_bounds
 from app.drawing.primitives import XY, Bounds
-from app.drawing.silhouettes import overlaps
 from app.drawing.words import LeftoverWord, figure_text, leftover_text
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
 from geometry.stack_sides import plate_mm
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
@@ -126,17 +125,18 @@ def stack_dimensions(
     items: Sequence[Placed],
     view: ViewFrame,
     drafting: Drafting,
-    room: Room = WIDE_ROOM,
-    hurdles: Sequence[Bounds] = (),
+    room: Room,
+    hurdles_near: Callable[[Bounds], Sequence[Bounds]],
 ) -> tuple[Dimension, ...]:
     """Return a stack side's layers as a chain of dimensions with their total beside it.
 
     They begin at the face of the plate on which the side is seated.
     Empty where its depth is not seen in true length. They stand beside the end of the stack
     where the zone's u runs to, clear of its parts, or as near to that as the sheet of the `room`
-    lets them. No figure covers what the room has taken or one of the `hurdles`: where the chain has
+    lets them. No figure covers what the room has taken or one of the hurdles: where the chain has
     more figures outside the view it stands there, on extension lines, and a figure for which there
     is no room is left out; of a chain without half of its figures nothing is drawn.
+    `hurdles_near` gives those that meet a rectangle.
     """
     out = frame.out_of_plate(depth.side)
     along = view.direction(out)
@@ -166,16 +166,20 @@ def stack_dimensions(
     rows += [(low, high, 0) for low, high in pairwise(marks)]
 
     def chained(start: float, *, extended: bool) -> list[Dimension]:
-        steps = [drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row) for row in (0, 1)]
-        reach = _around(place(marks[0], start), place(marks[-1], start + 2 * steps[1]), drafting)
-        here = room.without(*[box for box in hurdles if overlaps(box, reach)])
-        chain: list[Dimension] = []
+        lines: list[DimensionLine] = []
         for low, high, row in rows:
-            a, b = place(low, start + steps[row]), place(high, start + steps[row])
-            dim = dimension(
-                a, b, plain_figure(high - low), drafting, halo=True, chained=row == 0, room=here,
+            at = start + drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row)
+            line = dimension_line(
+                place(low, at), place(high, at), plain_figure(high - low), drafting,
                 features=(place(low, edge), place(high, edge)) if extended else None,
+                halo=True, chained=row == 0,
             )  # fmt: skip
+            lines.append(line)
+        reach = union_bounds([line.reach for line in lines])
+        here = room.near(reach).without(*hurdles_near(reach))
+        chain: list[Dimension] = []
+        for line in lines:
+            dim = line.figured(line.spot(here).at)
             if dim.box is not None:
                 here = here.without(dim.box)
             chain.append(dim)
@@ -191,13 +195,6 @@ def stack_dimensions(
 
 def _figures(chain: Sequence[Dimension]) -> int:
     return sum([dim.box is not None for dim in chain])
-
-
-def _around(a: XY, b: XY, drafting: Drafting) -> Bounds:
-    """Return the rectangle between two corners and some figures' room round it."""
-    by = ROW_CAPS * drafting.cap_mm
-    (x0, x1), (y0, y1) = sorted((a[0], b[0])), sorted((a[1], b[1]))
-    return (x0 - by, y0 - by, x1 + by, y1 + by)
 
 
 def _edge(frame: ZoneFrame, view: ViewFrame, points: list[XY], *, upright: bool) -> float:

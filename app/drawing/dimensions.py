@@ -65,6 +65,13 @@ class Room(NamedTuple):
         """Return how much of what should be spared a rectangle covers."""
         return sum([overlaps(box, other) for other in self.spare])
 
+    def near(self, box: Bounds) -> Room:
+        """Return what of it counts within a rectangle."""
+        taken = tuple([other for other in self.taken if overlaps(box, other)])
+        return Room(
+            taken, tuple([other for other in self.spare if overlaps(box, other)]), self.sheet
+        )
+
     def without(self, *boxes: Bounds) -> Room:
         """Return what is left of it when something stands at some rectangles."""
         return Room((*self.taken, *boxes), self.spare, self.sheet)
