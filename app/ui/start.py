@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-import traceback
 from pathlib import Path
-from types import TracebackType
 
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
@@ -14,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 from app.document.document import Document
 from app.document.recent import RecentFiles
 from app.shipped_demo import shipped_demo
-from app.ui.console import say_on_console
+from app.ui.faults import Faults
 from app.ui.interrupt import Interrupt
 from app.ui.preferences import Preferences
 from app.ui.window import MainWindow
@@ -39,7 +37,7 @@ def run_window(path: Path | None, demo: bool = False) -> int:
     window = MainWindow(Document.new(shipped_demo()), library, preferences)
     # All at once: a style sheet set earlier goes through widgets at each change of parent.
     window.skin.dress(app)
-    _report_faults(window)
+    Faults(window).listen()
     wanted = path or (None if demo else _last_file())
     if wanted is not None:
         window.open_path(wanted)
@@ -71,17 +69,3 @@ def make_app() -> QApplication:
 
 def _last_file() -> Path | None:
     return next((path for path in RecentFiles().paths if path.is_file()), None)
-
-
-def _report_faults(window: MainWindow) -> None:
-    """Tell an internal fault in the notice as well as on the console; the work stays open."""
-
-    def hook(kind: type[BaseException], fault: BaseException, trace: TracebackType | None) -> None:
-        say_on_console("".join(traceback.format_exception(kind, fault, trace)).rstrip())
-        if isinstance(fault, Exception):
-            window.notice.error(
-                f"An internal fault: {kind.__name__}: {fault}. Your layout is as it was; save it "
-                "under a new name and report what you did."
-            )
-
-    sys.excepthook = hook

@@ -74,17 +74,20 @@ class ExportJob(QObject):
     """Runs one export in a thread of its own.
 
     `progressed` tells how far it is; then one of `saved` (the files), `failed` (why) or `stopped`
-    follows, and last `finished`.
+    follows, and last `finished`. A fault of the program is raised in the thread of who asked, and
+    `finished` comes after it alone.
     """
 
     progressed = Signal(object)
     saved = Signal(object)
     failed = Signal(str)
     stopped = Signal()
+    broke = Signal(object)
     finished = Signal()
 
     def __init__(self, order: ExportOrder, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self.broke.connect(self._on_broke)
         self._thread = _ExportThread(self, order)
         self._thread.finished.connect(self.finished)
 
@@ -99,6 +102,9 @@ class ExportJob(QObject):
     def wait(self) -> None:
         """Return when the thread has ended."""
         self._thread.wait()
+
+    def _on_broke(self, fault: Exception) -> None:
+        raise fault
 
 
 class _ExportThread(QThread):
@@ -124,3 +130,5 @@ class _ExportThread(QThread):
                 f"{self._order.out}: there is not enough memory at {self._order.dpi} dpi; "
                 "choose a lower resolution"
             )
+        except Exception as fault:  # noqa: BLE001 - handed over to the window's thread, raised there
+            self._job.broke.emit(fault)
