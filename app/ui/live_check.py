@@ -120,6 +120,7 @@ class LiveCheck(QObject):
         self._running = False
         self._note(self._built_ms + took_ms)
         if isinstance(checked, Exception):
+            self._start()
             raise checked
         if number > self._answered:
             self._answered = number

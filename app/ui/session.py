@@ -55,9 +55,10 @@ class Session(QObject):
         self._live.answered.connect(self._on_answer)
         self._search = RemedySearch(self)
         self._search.found.connect(self._on_remedies)
+        self._search.failed.connect(self._on_no_remedies)
         self._waiting = waiting
         self._settled = check_layout(document.layout, remedies=False, worst_cases=False)
-        self._mended = False
+        self._mended = self._left_off = False
         self._trial: Checked | None = None
         self._stale = False
         self._previewing = False
@@ -78,6 +79,7 @@ class Session(QObject):
         self._unsubscribe()
         self._document = document
         self._unsubscribe = document.subscribe(self._on_document)
+        self._live.forget()
         self._drop_trial()
         self._selected, self._at_hand = None, None
         self._settle()
@@ -163,7 +165,7 @@ class Session(QObject):
     @property
     def as_drawn(self) -> bool:
         """Whether the verdicts on show leave out worst cases by which the layout is judged."""
-        return self.trying and self.layout.settings.judge == "worst case"
+        return (self.trying or self._left_off) and self.layout.settings.judge == "worst case"
 
     @property
     def stale(self) -> bool:
@@ -225,7 +227,7 @@ class Session(QObject):
         self._settled = check_layout(
             self._document.layout, self._settled, remedies=False, worst_cases=False
         )
-        self._mended = False
+        self._mended = self._left_off = False
         self._look_for_remedies()
 
     def _look_for_remedies(self) -> None:
@@ -236,6 +238,11 @@ class Session(QObject):
         if checked.scene is self._settled.scene:
             self._settled, self._mended = checked, True
             self.shown_changed.emit()
+
+    def _on_no_remedies(self) -> None:
+        """Leave it at what is known; the fault that ended the search is told by itself."""
+        self._mended = self._left_off = True
+        self.shown_changed.emit()
 
     def _on_answer(self, checked: Checked) -> None:
         if self._trial is None:

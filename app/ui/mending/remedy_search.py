@@ -67,9 +67,13 @@ class _Job(QRunnable):
 
 
 class RemedySearch(QObject):
-    """`found` carries the layout's report with its remedies."""
+    """`found` carries the layout's report with its remedies.
+
+    `failed` tells that a fault of the program has ended the search, which is raised after it.
+    """
 
     found = Signal(object)
+    failed = Signal()
     done = Signal(int, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -102,5 +106,6 @@ class RemedySearch(QObject):
             return
         self.running = False
         if isinstance(found, Exception):
+            self.failed.emit()
             raise found
         self.found.emit(found)

@@ -11,6 +11,7 @@ from app.demo import demo_layout
 from app.document.document import Document
 from app.ui.live_check import LiveCheck
 from app.ui.session import Session, ZoneSide
+from catalog.model import FrozenMap
 from geometry.checks.runner import Checked, check_layout, run_checks
 from geometry.drop import Drop, DropPlaces
 from geometry.edits import EditError, add_free, move_free
@@ -207,3 +208,71 @@ def test_a_slow_check_runs_behind_a_drag_that_goes_on_with_its_last_answer_marke
     assert "?" not in window.statusBar().counts
     window.board.cancel_gesture()
     assert window.session.document.layout is two_fans
+
+
+@pytest.fixture
+def faulty(monkeypatch):
+    """The first check that is done behind the user ends in a fault of the program."""
+    done = []
+
+    def check(scene: Scene, *rest: object, **how: object) -> Report:
+        done.append(scene)
+        if len(done) == 1:
+            raise PlantedError
+        return run_checks(scene, *rest, **how)
+
+    monkeypatch.setattr("app.ui.live_check.run_checks", check)
+    return done
+
+
+class PlantedError(Exception):
+    """A fault of the program."""
+
+
+def test_after_a_fault_the_layout_that_waits_is_checked(qtbot, two_fans, faulty) -> None:
+    document = Document.new(two_fans)
+    live = LiveCheck(budget_ms=-1.0)
+    answers = []
+    live.answered.connect(answers.append)
+    with qtbot.captureExceptions() as raised:
+        live.ask(moved(two_fans, 250.0), document.checked)
+        newest = live.ask(moved(two_fans, 260.0), document.checked)
+        qtbot.waitUntil(lambda: live.up_to_date, timeout=10_000)
+    assert [kind for kind, _, _ in raised] == [PlantedError]
+    assert [answer.scene for answer in answers] == [newest.scene]
+
+
+def test_an_answer_about_the_document_before_is_not_told_of_another(
+    qtbot, session, two_fans
+) -> None:
+    session._live = LiveCheck(session, budget_ms=-1.0)
+    session._live.answered.connect(session._on_answer)
+    session.try_layout(moved(two_fans, 250.0))
+    empty = two_fans.but(parts=FrozenMap(), free=())
+    session.set_document(Document.new(empty))
+    shown = []
+    session.shown_changed.connect(lambda: shown.append(session.checked.report.blocked))
+    session.try_layout(empty.but(name="Empty as well"))
+    qtbot.waitUntil(lambda: not session.stale, timeout=10_000)
+    assert set(shown) == {0}
+
+
+def test_a_search_for_remedies_that_breaks_is_over(qtbot, monkeypatch, two_fans) -> None:
+    def fail(*_: object, **__: object) -> Report:
+        raise PlantedError
+
+    monkeypatch.setattr("app.ui.mending.remedy_search.run_checks", fail)
+    with qtbot.captureExceptions() as raised:
+        session = Session(Document.new(two_fans))
+        assert not session.as_drawn
+        qtbot.waitUntil(lambda: bool(raised), timeout=10_000)
+    assert [kind for kind, _, _ in raised] == [PlantedError]
+    assert not session.looking
+    # Worst cases were not looked at, and what is shown says so.
+    assert session.as_drawn == (two_fans.settings.judge == "worst case")
+    monkeypatch.undo()
+    session.apply("Move", lambda layout: moved(layout, 280.0))
+    assert not session.as_drawn
+    qtbot.waitUntil(lambda: not session.looking, timeout=20_000)
+    assert session.settled.report == check_layout(session.layout).report
+    session.close()
