@@ -6,7 +6,8 @@ import argparse
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
-from typing import NoReturn
+from pathlib import Path
+from typing import Any, NoReturn
 
 from app.cli.desk import Desk
 from app.cli.near_word import meant
@@ -57,6 +58,50 @@ def number(text: str) -> float:
     return value
 
 
+class CommaList(argparse.Action):
+    """Several words, or words with commas between, each of them made into a value by `each`."""
+
+    def __init__(self, *, each: Callable[[str], object], **more: Any) -> None:
+        super().__init__(**more)
+        self.each = each
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: object,
+        option_string: str | None = None,  # noqa: ARG002 - part of what argparse calls
+    ) -> None:
+        """Keep the values; a word that can be none is refused."""
+        assert isinstance(values, list)
+        words = [word.strip() for value in values for word in value.split(",")]
+        try:
+            setattr(namespace, self.dest, [self.each(word) for word in words])
+        except argparse.ArgumentTypeError as fault:
+            parser.error(str(argparse.ArgumentError(self, str(fault))))
+
+
+def one_of(allowed: Sequence[str]) -> Callable[[str], str]:
+    """Return a reader of a word that is one of those allowed; ArgumentTypeError for others.
+
+    A blank in one of them may be written as a hyphen, so that it needs no quotes.
+    """
+    written = {one.replace(" ", "-"): one for one in allowed}
+
+    def read(word: str) -> str:
+        found = written.get(word.replace(" ", "-"))
+        if found is None:
+            raise argparse.ArgumentTypeError(_no_choice(word, list(written)))
+        return found
+
+    return read
+
+
+def _no_choice(word: str, allowed: Sequence[str]) -> str:
+    """Return what to say of a word that is none of those allowed, with the nearest."""
+    return f"invalid choice: '{word}' (choose from {', '.join(allowed)}){meant(word, allowed)}"
+
+
 class Parser(argparse.ArgumentParser):
     """Raises Unusable where argparse would print its usage and leave."""
 
@@ -78,7 +123,7 @@ class Parser(argparse.ArgumentParser):
         Raises Unusable for arguments that cannot be used.
         """
         try:
-            args, unknown = self.parse_known_args(argv)
+            args, unknown = self.parse_known_args(self._file_first(argv))
         except SystemExit:
             return None
         if unknown:
@@ -88,16 +133,27 @@ class Parser(argparse.ArgumentParser):
             self.error(f"'{word}' is no {what} of {self.prog}{meant(word, options)}")
         return args
 
+    def _file_first(self, argv: Sequence[str]) -> Sequence[str]:
+        """Return the words with a layout file that ends a list of an option put first.
+
+        An option that takes any number of words would take "bench.json" for one more of them.
+        """
+        last = argv[-1] if argv else ""
+        if not any(action.dest == "file" for action in self._actions) or last.startswith("-"):
+            return argv
+        options = [word for word in argv if word.startswith("-")]
+        option = self._option_string_actions.get(options[-1]) if options else None
+        named = last.lower().endswith(".json") or Path(last).is_file()
+        if option is None or option.nargs not in ("+", "*") or not named:
+            return argv
+        return [last, *argv[:-1]]
+
     def _check_value(self, action: argparse.Action, value: object) -> None:
         """Refuse what is not among an option's choices: say which there are, and the nearest."""
         if action.choices is None or value in action.choices:
             return
         allowed = [str(choice) for choice in action.choices]
-        raise argparse.ArgumentError(
-            action,
-            f"invalid choice: '{value}' (choose from {', '.join(allowed)})"
-            f"{meant(str(value), allowed)}",
-        )
+        raise argparse.ArgumentError(action, _no_choice(str(value), allowed))
 
     def error(self, message: str) -> NoReturn:
         """Raise Unusable with the message and where to read on."""

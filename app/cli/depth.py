@@ -20,7 +20,7 @@ from app.cli.figures import mm_text, table
 from app.cli.json_text import json_text
 from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
-from app.cli.zone_words import zone_ids
+from app.cli.zone_words import zone_id
 from geometry.layout_file import read_layout
 from geometry.scene import build_scene
 from geometry.stackup.sums import COVERAGE
@@ -67,7 +67,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
 
     layout = read_layout(Path(args.file))
     zones = [zone.id for zone in layout.enclosure.zones]
-    (zone,) = zone_ids([args.zone], layout.enclosure)
+    zone = zone_id(args.zone, layout.enclosure)
     if zone not in zones:
         near = meant(args.zone, (*zones, *(zone.name for zone in layout.enclosure.zones)))
         known = f"there is {', '.join(zones)}"
