@@ -321,10 +321,17 @@ def thickness_text(part: Part, thickness_mm: float) -> str:
 
     Equal to the tenth of a millimetre is told as one: "45", "20 core, 27 at the tanks".
     """
-    told = f"{round(thickness_mm, 1):g}"
+    return tanks_text(part) or f"{round(thickness_mm, 1):g}"
+
+
+def tanks_text(part: Part) -> str:
+    """Return core and tanks of an exchanger with thicker ones, "20 core, 27 at the tanks" (mm).
+
+    Empty of any other part.
+    """
     if not isinstance(part, Exchanger):
-        return told
+        return ""
     core, tanks = (
         f"{round(mm, 1):g}" for mm in (part.core_thickness_mm, part.thickness_at_tanks_mm)
     )
-    return told if core == tanks else f"{core} core, {tanks} at the tanks"
+    return "" if core == tanks else f"{core} core, {tanks} at the tanks"

@@ -13,7 +13,7 @@ from catalog.enclosure import Enclosure
 from geometry.checks.nearest import Nearest, nearest_told
 from geometry.checks.runner import Checked
 from geometry.checks.tolerated import depth_figure, stack_figure
-from geometry.checks.words import beside_text
+from geometry.checks.words import beside_text, layer_text
 from geometry.depths import limited_beside, standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
 from geometry.finding import Finding, LayerSpan, Report, StackDepth, Verdict
@@ -135,10 +135,12 @@ def _stacks(scene: Scene, report: Report, width: int, contributors: bool) -> lis
 def _stack_rows(
     scene: Scene, depth: StackDepth, names: dict[str, str], report: Report, contributors: bool
 ) -> Iterator[tuple[str, ...]]:
-    layers = ", ".join(map(_span_text, depth.layers))
+    layers = ", ".join(
+        f"{layer_text(scene, depth, span)} {_thick_text(span)}" for span in depth.layers
+    )
     out = standing_out(scene, depth)
     if out is not None:
-        layers += f"; stands out: {_span_text(out)}"
+        layers += f"; stands out: {out.name} {_thick_text(out)}"
     beside = limited_beside(scene, depth)
     if beside is not None:
         layers += f"\n{beside_text(beside, _with_unit)}"
@@ -167,8 +169,8 @@ def _with_unit(mm: float) -> str:
     return f"{mm_text(mm)} mm"
 
 
-def _span_text(span: LayerSpan) -> str:
-    return f"{span.name} {mm_text(span.top_mm - span.base_mm)}"
+def _thick_text(span: LayerSpan) -> str:
+    return mm_text(span.top_mm - span.base_mm)
 
 
 def _nearest(scene: Scene, report: Report, width: int, contributors: bool) -> list[str]:

@@ -12,7 +12,7 @@ from app.sheet.item_references import ListedPart, StopPlugs, item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm
 from geometry.checks.tolerated import depth_figure
-from geometry.checks.words import beside_text, cells_text, way_text
+from geometry.checks.words import beside_text, cells_text, layer_text, way_text
 from geometry.depths import limited_beside, standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Verdict
@@ -180,7 +180,7 @@ def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:
         if one.layer is not None and one.layer.id == layer.layer
     )
     more = "" if meets(seats, thickness) else ", with what stands out of it"
-    return f"{plain_mm(thickness)} mm: {layer.name}{more}"
+    return f"{plain_mm(thickness)} mm: {layer_text(scene, depth, layer)}{more}"
 
 
 def _limits(checked: Checked, depth: StackDepth) -> str:

@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import ceil, floor
 
+from catalog.parts import tanks_text
 from geometry.depths import LimitedBeside
+from geometry.finding import LayerSpan, StackDepth
 from geometry.measures.overlap import Shift
 from geometry.measures.pose import AXES, Way
 from geometry.measures.solid import Role, Solid
@@ -196,6 +198,17 @@ def beside_text(beside: LimitedBeside, say: Callable[[float], str] = mm_text) ->
         f"{left} over {beside.over} at {say(beside.reach_mm)}; "
         f"the tallest, {beside.tallest} at {say(beside.tallest_mm)}, stands beside it"
     )
+
+
+def layer_text(scene: Scene, depth: StackDepth, span: LayerSpan) -> str:
+    """Name a layer of a side of a stack, with core and tanks (mm) of exchangers whose tanks stand
+    out: "Exchanger 2 x 120, 20 mm (20 core, 27 at the tanks)".
+    """
+    layout = scene.layout
+    layer = next(one for one in layout.stack(depth.stack).side(depth.side) if one.id == span.layer)
+    told = dict.fromkeys(tanks_text(layout.part(item.part)) for item in layer.items)
+    tanks = "; ".join(filter(None, told))
+    return f"{span.name} ({tanks})" if tanks else span.name
 
 
 def slide_text(frame: ZoneFrame, by_mm: tuple[float, float]) -> str:
