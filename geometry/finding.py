@@ -52,6 +52,8 @@ class Finding:
     required_mm: float | None = None
     shares_room: bool = False
     """Whether the parties stand in each other's room; the volume of that may not be asked for."""
+    of_a_gap: bool = False
+    """Whether what is measured is a gap between two solids, not of holes, slots or sizes."""
     volume_mm3: float | None = None
     shift: Vec | None = None
     remedies: tuple[Remedy, ...] = ()
@@ -59,8 +61,8 @@ class Finding:
 
     @property
     def to_touching_mm(self) -> float | None:
-        """Millimetres left until the solids touch; negative when short."""
-        return self.measured_mm
+        """Millimetres left until two solids touch; negative when short, None where none would."""
+        return self.measured_mm if self.of_a_gap else None
 
     @property
     def overlaps(self) -> bool:

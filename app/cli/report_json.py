@@ -63,7 +63,7 @@ class FindingEntry(Model):
     measured_mm: Figure
     required_mm: Figure
     to_touching_mm: Annotated[
-        float | None, Field(description="mm left until the solids touch; null where none is")
+        float | None, Field(description="mm left until the solids touch; null where none meet")
     ]
     to_margin_mm: Annotated[
         float | None, Field(description="mm left above the margin; null where none is")

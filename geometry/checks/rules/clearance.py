@@ -38,5 +38,6 @@ def _finding(survey: Survey, group: Group) -> Finding:
         advice=f"{advice}.",
         place=worst.place,
         measured_mm=worst.gap_mm,
+        of_a_gap=True,
         required_mm=group.required_mm,
     )

@@ -99,6 +99,7 @@ def _short(survey: Survey, together: list[tuple[Group, Placed]], other: str) -> 
         advice=_make_room(scene, one, other, required - gap, required),
         place=group.worst.place,
         measured_mm=gap,
+        of_a_gap=True,
         required_mm=required,
         shares_room=shared is not None,
         volume_mm3=shared.volume_mm3 if shared else None,
@@ -193,6 +194,7 @@ def _ample(survey: Survey, depth: StackDepth, margin: float) -> Finding:
         place=least.place,
         measured_mm=least.mm,
         required_mm=margin,
+        of_a_gap=True,
     )
 
 

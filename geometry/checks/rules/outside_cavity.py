@@ -67,6 +67,7 @@ def _findings(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Iterator
         advice=advice,
         place=worst.place,
         measured_mm=-mm,
+        of_a_gap=shift is not None,
         required_mm=0.0,
         shift=shift.vector if shift is not None else None,
     )

@@ -41,6 +41,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         advice=f"{_advice(scene, group, shift)}.",
         place=group.worst.place,
         measured_mm=-shift.mm,
+        of_a_gap=True,
         required_mm=group.required_mm,
         shares_room=True,
         volume_mm3=shared.volume_mm3,

@@ -66,6 +66,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         advice=advice,
         place=group.worst.place,
         measured_mm=-mm,
+        of_a_gap=True,
         required_mm=0.0,
         shares_room=True,
         volume_mm3=shared.volume_mm3,

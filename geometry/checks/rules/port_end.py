@@ -80,6 +80,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         advice=advice,
         place=worst.place,
         measured_mm=gap,
+        of_a_gap=True,
         required_mm=group.required_mm,
         shares_room=shared is not None,
         volume_mm3=shared.volume_mm3 if shared else None,

@@ -66,6 +66,7 @@ def _finding(survey: Survey, group: WorstGroup) -> Finding:
         f"worst case{may_go(scene, gap.b.owner)}. Largest shares: {'; '.join(named)}.",
         place=gap.place,
         measured_mm=gap.gap_mm,
+        of_a_gap=True,
         required_mm=pair.required_mm,
         tolerance=pair.figure,
     )
