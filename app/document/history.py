@@ -101,6 +101,7 @@ class History:
             return None
         self.seal()
         step = self._done.pop()
+        self.seal()
         self._undone.append(step)
         self._layout = step.before
         return step.name

@@ -112,6 +112,22 @@ def test_a_run_of_nudges_is_one_step_until_something_else_happens() -> None:
     assert document.layout == layout
 
 
+def test_undo_parts_the_nudges_before_it_from_those_after_it() -> None:
+    layout, _ = add_free(cooled(), FAN_25, (250, 100, 250))
+    document = Document.new(layout)
+
+    def step() -> None:
+        document.apply("Nudge", lambda one: nudge(one, "F1", (1, 0, 0)), merge_key="nudge F1")
+
+    step()
+    document.apply("Push", push)
+    document.undo()
+    step()
+    assert document.history_names == ("Nudge", "Nudge")
+    document.undo()
+    assert document.layout.free[0].at_mm == (251, 100, 250)
+
+
 def test_nudges_there_and_back_leave_no_step() -> None:
     layout, _ = add_free(cooled(), FAN_25, (250, 100, 250))
     document = Document.new(layout)
