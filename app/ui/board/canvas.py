@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import QEvent, QLineF, QPoint, QPointF, QRect, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
+    QFocusEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -246,6 +247,12 @@ class BoardCanvas(QGraphicsView):
             self._space = False
             self._show_hand()
         event.ignore()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Let go of the paper: another window or field hears of the key that goes up."""
+        self._space = False
+        self._show_hand()
+        super().focusOutEvent(event)
 
     def _show_hand(self) -> None:
         if self._space:

@@ -189,6 +189,17 @@ def test_the_middle_button_and_space_with_the_left_one_pan(open_window, hand) ->
         assert not board.panning
 
 
+def test_space_that_goes_up_elsewhere_is_not_held_on(open_window) -> None:
+    window = open_window()
+    board = window.board
+    board.setFocus()
+    QTest.keyPress(board, Qt.Key.Key_Space)
+    assert board.panning
+    window.parts.list.setFocus()
+    QTest.keyRelease(window.parts.list, Qt.Key.Key_Space)
+    assert not board.panning
+
+
 def test_dragging_the_bare_paper_pans(open_window, hand) -> None:
     window = open_window()
     me = hand(window)
