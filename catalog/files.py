@@ -254,7 +254,7 @@ def _saving_fault(error: OSError | ValueError) -> Fault:
 
 
 def _write_atomic(path: Path, data: bytes) -> None:
-    target = path.resolve()
+    target = _resolved(path)
     mode = None
     if target.exists():
         found = target.stat()
@@ -282,6 +282,19 @@ def _write_atomic(path: Path, data: bytes) -> None:
             beside.unlink()
         raise
     _flush_folder(target.parent)
+
+
+def _resolved(path: Path) -> Path:
+    """Return where links lead to in the end."""
+    try:
+        target = path.resolve()
+        looped = target.is_symlink()
+    except RuntimeError:
+        looped = True
+    if looped:
+        problem = "cannot be saved: a link on the way to it leads back to itself"
+        raise DataError(str(path), Fault("", problem, "save under another name or folder"))
+    return target
 
 
 def _write_all(handle: int, data: bytes) -> None:

@@ -6,7 +6,6 @@ result and tells those who listen; it never changes a layout. No widget is known
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -242,9 +241,6 @@ class Document:
             write_layout(path, self.layout)
         except DataError as error:
             raise FileTroubleError(str(error)) from error
-        except OSError as error:
-            reason = error.strerror or os.strerror(error.errno or 0)
-            raise FileTroubleError(f"{path}: cannot be saved: {reason}") from error
         self._path = path
         self._stamp = FileStamp.of(path)
         self._history.mark_saved()

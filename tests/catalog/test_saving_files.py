@@ -137,6 +137,20 @@ def test_a_link_stays_a_link_to_the_new_text(tmp_path: Path) -> None:
     assert target.read_text(encoding="utf-8") == NEW
 
 
+@pytest.mark.skipif(os.name != "posix", reason="permissions and links as POSIX has them")
+def test_a_link_that_leads_nowhere_but_to_itself_is_refused(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.json", tmp_path / "other.json"
+    one.symlink_to(other)
+    other.symlink_to(one)
+    assert refusal_of(one) == (
+        "cannot be saved: a link on the way to it leads back to itself "
+        "(save under another name or folder)"
+    )
+    assert "cannot be saved" in refusal_of(one / "a.json")
+    assert one.is_symlink()
+    assert {each.name for each in tmp_path.iterdir()} == {"one.json", "other.json"}
+
+
 def refusal_of(path: Path, text: str = NEW) -> str:
     with pytest.raises(DataError) as caught:
         write_text_atomic(path, text)

@@ -123,7 +123,7 @@ class _ExportThread(QThread):
                     self._job.progressed.emit(step)
                 else:
                     self._job.saved.emit(step)
-        except (ScaleError, DataError, OSError) as error:
+        except (ScaleError, DataError) as error:
             self._job.failed.emit(str(error))
         except MemoryError:
             self._job.failed.emit(

@@ -47,7 +47,7 @@ class RowKeeping:
     def _write(self, path: Path, write: Callable[[], None], what: str) -> None:
         try:
             write()
-        except (DataError, OSError) as fault:
+        except DataError as fault:
             self._notice.error(sentence(str(fault)))
         else:
             self._notice.brief(f"{what} saved to {path}.")
