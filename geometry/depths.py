@@ -95,8 +95,15 @@ def measure_depths(
         for one_id in since.moved:
             items.pop(one_id, None)
     sides: dict[tuple[str, Side], DepthSide] = {}
+    looked_at: Sequence[Stack] = scene.layout.stacks
+    if since is not None and since.in_order:
+        # The same sides as before, of which most are as they were.
+        sides.update(before.sides)
+        concerned = {stack for (stack, _), old in sides.items() if news.concern(old)}
+        concerned |= since.stacks
+        looked_at = [stack for stack in looked_at if stack.id in concerned]
     measured = 0
-    for stack in scene.layout.stacks:
+    for stack in looked_at:
         stands = since is not None and stack.id not in since.stacks
         for side in SIDES:
             old = before.sides.get((stack.id, side))

@@ -6,7 +6,7 @@ solids (the same objects) and with them every measure taken of them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from typing import TypeVar
@@ -39,7 +39,7 @@ class Since:
 
     `stacks` are the ids of the stacks that stand anew, or no more, `moved` those of such parts;
     `gone` are the solids that are there no more, `fresh` the ones in their stead. `in_order` tells
-    whether the same parts are placed, in the same order.
+    whether the same stacks and parts are placed, in the same order and on the same sides.
     """
 
     key: object
@@ -174,11 +174,11 @@ def _built_on(before: Scene, layout: Layout) -> Scene:
     was = [one.id for stack in stacks for one in before._items_by_stack.get(stack, ())]
     was += [one.id for one in was_free]
     solids = {one_id: _solids_as_before(one, layout, before) for one_id, one in anew.items()}
-    ids = [one.id for own in of_stacks.values() for one in own]
-    ids += [one.id for one in layout.free]
     placed, solids_of = {**before.placed, **anew}, {**before.solids_of, **solids}
-    in_order = ids == list(before.placed)
+    in_order = _in_order(before, layout, stacks, of_stacks)
     if not in_order:
+        ids = [one.id for own in of_stacks.values() for one in own]
+        ids += [one.id for one in layout.free]
         placed, solids_of = {k: placed[k] for k in ids}, {k: solids_of[k] for k in ids}
     gone = [s for k in was if (own := before.solids_of[k]) is not solids.get(k) for s in own]
     fresh = [s for k, own in solids.items() if own is not before.solids_of.get(k) for s in own]
@@ -189,6 +189,26 @@ def _built_on(before: Scene, layout: Layout) -> Scene:
     if in_order:
         _put_in_order(scene, before, solids)
     return scene
+
+
+def _in_order(
+    before: Scene,
+    layout: Layout,
+    changed: Iterable[str],
+    of_stacks: Mapping[str, tuple[Placed, ...]],
+) -> bool:
+    """Whether the same is placed as before, in the same order and on the same sides of stacks."""
+    earlier, was_free = before._items_by_stack, before.layout.free
+    if list(of_stacks) != list(earlier):
+        return False
+    for stack in changed:
+        now, then = ([(one.id, one.side) for one in of[stack]] for of in (of_stacks, earlier))
+        if now != then:
+            return False
+    if layout.free is was_free:
+        return True
+    apart = ((one, was) for one, was in zip(layout.free, was_free, strict=False) if one is not was)
+    return len(layout.free) == len(was_free) and all(one.id == was.id for one, was in apart)
 
 
 def _stacked(before: Scene, layout: Layout) -> tuple[frozenset[str], dict[str, tuple[Placed, ...]]]:

@@ -182,7 +182,9 @@ def _further(shift: Vec, axis: int, by_mm: float) -> Vec:
 
 
 def _stuck(scene: Scene, hard: Sequence[Solid], shift: Vec, owner: str) -> bool:
-    """Whether solids that are moved by a shift share room with those of an owner."""
+    """Whether solids that are moved by a shift share room with those of an owner, if any."""
+    if not owner:
+        return False
     mine = [prism for solid in hard for prism in solid.prisms]
     hull = bounds_array(hard)
     least, most = hull[:, :3].min(axis=0) + shift, hull[:, 3:].max(axis=0) + shift

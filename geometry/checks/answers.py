@@ -85,7 +85,11 @@ class Answered:
         if before is None or since is None or before.depends[0] is not stacks:
             known = before.of if before is not None else {}
             of: dict[Hashable, Answer] = {}
-            for stack in stacks:
+            looked_at: Iterable[Stack] = stacks
+            if before is not None and since is not None and since.in_order:
+                of = dict(known)
+                looked_at = [stack for stack in stacks if stack.id in since.stacks]
+            for stack in looked_at:
                 was = known.get(stack.id)
                 if was is None or since is None or stack.id in since.stacks:
                     items = scene.items_of(stack)
@@ -102,12 +106,20 @@ class Answered:
         """Yield what a check finds of each free part, where that follows from what holds it."""
         scene, since, before = self.scene, self.since, self.said_before.get(kind)
         free = scene.layout.free
-        holders = _holders.of(free, find=lambda: frozenset(one.held.on for one in free))
         moved = None if since is None else since.moved
-        if before is None or moved is None or before.depends[0] is not free or moved & holders:
+        if (
+            before is None
+            or moved is None
+            or before.depends[0] is not free
+            or moved & _holders.of(free, find=lambda: frozenset(one.held.on for one in free))
+        ):
             known = before.of if before is not None else {}
             of: dict[Hashable, Answer] = {}
-            for one in free:
+            looked_at: Iterable[FreePart] = free
+            if before is not None and since is not None and since.in_order:
+                of, moved = dict(known), since.moved
+                looked_at = [one for one in free if one.id in moved or one.held.on in moved]
+            for one in looked_at:
                 was, on = known.get(one.id), one.held.on
                 if was is None or moved is None or one.id in moved or on in moved:
                     depends = (scene.placed[one.id], scene.solids_of.get(on or ""))

@@ -45,8 +45,6 @@ RULES: tuple[tuple[str, Check], ...] = (
 )
 """Every check by its kind, in the order in which findings of one verdict are listed."""
 
-_ORDER = (Verdict.BLOCKED, Verdict.TIGHT, Verdict.CLEAR)
-
 
 @dataclass(frozen=True)
 class Checked:
@@ -91,18 +89,22 @@ def run_checks(
     """
     earlier = before.report.survey if before is not None else None
     survey = make_survey(scene, earlier, worst_case=worst_cases, volumes=volumes)
-    findings: list[Finding] = []
+    blocked: list[Finding] = []
+    tight: list[Finding] = []
+    clear: list[Finding] = []
     not_run: list[NotRun] = []
     for _, check in RULES:
         for said in check(survey):
-            if isinstance(said, Finding):
-                findings.append(said)
-            else:
+            if isinstance(said, NotRun):
                 not_run.append(said)
-    findings.sort(key=lambda finding: _ORDER.index(finding.verdict))
-    at_fault = {one for f in findings if f.verdict is not Verdict.CLEAR for one in f.ids}
-    clear = len(scene.placed) - len(at_fault & scene.placed.keys())
-    report = Report(tuple(findings), tuple(not_run), survey.depths.stacks, clear, survey)
+            elif said.verdict is Verdict.CLEAR:
+                clear.append(said)
+            else:
+                (tight if said.verdict is Verdict.TIGHT else blocked).append(said)
+    at_fault = {one for finding in (*blocked, *tight) for one in finding.ids}
+    free_of_it = len(scene.placed) - len(at_fault & scene.placed.keys())
+    findings = (*blocked, *tight, *clear)
+    report = Report(findings, tuple(not_run), survey.depths.stacks, free_of_it, survey)
     if not remedies:
         return report
     # Loaded when they are asked for: a window shows its first picture without them.

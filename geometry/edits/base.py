@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -15,6 +15,7 @@ from catalog.parts import Part, PartKind
 from geometry.layout import FreePart, Held, Item, Layer, Layout, Side, Stack
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_stack
+from geometry.recent import Recent
 from geometry.references import SIDES, holder_ids, named_ids
 from geometry.zone_names import zone_names
 
@@ -64,15 +65,6 @@ class Spot:
         return self.layer.items[self.item_index]
 
 
-def spots(layout: Layout) -> Iterator[Spot]:
-    """Yield where every stacked item stands, in file order."""
-    for stack in layout.stacks:
-        for side in SIDES:
-            for i, layer in enumerate(stack.side(side)):
-                for k in range(len(layer.items)):
-                    yield Spot(stack, side, i, k)
-
-
 def _items(layout: Layout) -> Iterator[tuple[Stack, Item]]:
     for stack in layout.stacks:
         for layer in (*stack.inner, *stack.outer):
@@ -82,9 +74,22 @@ def _items(layout: Layout) -> Iterator[tuple[Stack, Item]]:
 
 def find_spot(layout: Layout, item_id: str) -> Spot | None:
     """Return where a stacked item stands; None when no stack holds it."""
-    if all(item.id != item_id for _, item in _items(layout)):
-        return None
-    return next((spot for spot in spots(layout) if spot.item.id == item_id), None)
+    stacks = layout.stacks
+    return _found.of(stacks, beside=item_id, find=lambda: _spot_of(stacks, item_id))
+
+
+_found: Recent[Spot | None] = Recent(16)
+"""Where items stand: the edits of a drag ask for the same one at every move."""
+
+
+def _spot_of(stacks: Sequence[Stack], item_id: str) -> Spot | None:
+    for stack in stacks:
+        for side, layers in zip(SIDES, (stack.inner, stack.outer), strict=True):
+            for i, layer in enumerate(layers):
+                for k, item in enumerate(layer.items):
+                    if item.id == item_id:
+                        return Spot(stack, side, i, k)
+    return None
 
 
 def need_spot(layout: Layout, item_id: str) -> Spot:
@@ -202,12 +207,15 @@ def without_item(layout: Layout, spot: Spot) -> Layout:
 def with_stack(layout: Layout, stack: Stack) -> Layout:
     """Return the layout with a stack replaced or added; one without layers is left out."""
     stacks: list[Stack] = []
+    there = False
     for known in layout.stacks:
         if known.id != stack.id:
             stacks.append(known)
-        elif stack.inner or stack.outer:
+            continue
+        there = True
+        if stack.inner or stack.outer:
             stacks.append(stack)
-    if stack.id not in (known.id for known in layout.stacks):
+    if not there:
         stacks.append(stack)
     return layout.but(stacks=tuple(stacks))
 
@@ -265,7 +273,7 @@ def refuse_locked_stack(layout: Layout, stack: Stack) -> None:
 
 def keep_locked(before: Layout, after: Layout) -> Layout:
     """Return `after`; EditError when it moves, changes or drops a part that is locked."""
-    if not any(item.locked or stack.locked for stack, item in _items(before)):
+    if not _locks.of(before.stacks, find=lambda: _any_locked(before)):
         return after
     stands = {one.id: one for one in _stacked(after)}
     for one in _stacked(before):
@@ -275,6 +283,14 @@ def keep_locked(before: Layout, after: Layout) -> Layout:
                 "unlock it first"
             )
     return after
+
+
+_locks: Recent[bool] = Recent(8)
+"""Whether any item of some stacks is locked: a drag asks for the same stacks at every move."""
+
+
+def _any_locked(layout: Layout) -> bool:
+    return any(item.locked or stack.locked for stack, item in _items(layout))
 
 
 def _stacked(layout: Layout) -> Iterator[Placed]:
