@@ -96,12 +96,12 @@ def _every_hole(scene: Scene) -> Iterator[tuple[str | None, Holes]]:
     for frame in scene.frames.values():
         if frame.present:
             for side in SIDES:
-                yield from ((None, holes) for holes in _zone_holes(frame, side))
+                yield from ((None, holes) for holes in _zone_holes(scene, frame, side))
     for one in scene.placed.values():
         yield from ((one.id, holes) for holes in part_holes(one))
 
 
-def _zone_holes(frame: ZoneFrame, side: Side) -> Iterator[Holes]:
+def _zone_holes(scene: Scene, frame: ZoneFrame, side: Side) -> Iterator[Holes]:
     plate = frame.zone.side(side)
     if plate is None:
         return
@@ -112,7 +112,7 @@ def _zone_holes(frame: ZoneFrame, side: Side) -> Iterator[Holes]:
             _world_slot(frame.pose.x, cell.slot_u_mm),
             _world_slot(frame.pose.y, cell.slot_v_mm),
         )
-        holes = _cell_holes(frame.pose, cell, level, out, frame.zone.name)
+        holes = _cell_holes(frame.pose, cell, level, out, scene.name_of(frame.zone.id))
         yield Holes(holes.at, out, holes.mounts, holes.name, slots)
 
 

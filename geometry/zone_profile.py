@@ -26,7 +26,7 @@ class ZoneProfile:
     """The profile of one side of a zone along a direction of its plane.
 
     `along` is the world direction of the zone's u or v; places along it are counted from the
-    zone's corner. `names` tells what the keys of the pieces are called.
+    zone's corner. `names` tells what the zone and the keys of the pieces are called.
     """
 
     zone: ZoneFrame
@@ -98,7 +98,7 @@ def zone_profile(
     first = PLANE[way.axis].index(along.axis) == 0
     (a0, a1), (b0, b1) = (run, band) if first else (band, run)
     others: list[tuple[str, tuple[Prism, ...]]] = []
-    names: dict[str, str] = {}
+    names = {zone.zone.id: scene.name_of(zone.zone.id)}
     for solid in (*scene.solids, scene.walls.beyond):
         if solid.role is not Role.AIR and solid.stack not in own:
             others.append((solid.id, solid.prisms))

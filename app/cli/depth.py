@@ -90,10 +90,9 @@ def profile_lines(
     found: ZoneProfile, figures: ProfileFigures, *, contributors: bool = False
 ) -> list[str]:
     """Return the profile as a table, from the zone's corner on, and the least depth below it."""
-    zone = found.zone.zone
     lines = [
-        f"{zone.name}, {found.side} side: depth from the plate, along {found.along.name} "
-        f"from the zone's corner",
+        f"{found.names[found.zone.zone.id]}, {found.side} side: depth from the plate, along "
+        f"{found.along.name} from the zone's corner",
         "",
     ]
     by_piece = dict(zip(found.profile.pieces, figures.pieces, strict=True))

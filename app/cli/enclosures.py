@@ -17,6 +17,8 @@ from app.cli.library_listing import (
     zone_text,
 )
 from app.cli.outcome import Exit
+from catalog.enclosure import Enclosure
+from geometry.zone_names import zone_names
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,7 +40,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
             (
                 one.id,
                 size_text(cavity_size_mm(one)),
-                "\n".join([one.name, *(zone_text(zone) for zone in one.zones)]),
+                "\n".join([one.name, *_zone_lines(one)]),
             )
             for one in found
         ]
@@ -47,6 +49,11 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     else:
         console.complain("no enclosure of the library answers to that (see `gapwright enclosures`)")
     return Exit.OK if found else Exit.NOTHING_FOUND
+
+
+def _zone_lines(enclosure: Enclosure) -> list[str]:
+    names = zone_names(enclosure)
+    return [zone_text(zone, names[zone.id]) for zone in enclosure.zones]
 
 
 COMMAND = Command(

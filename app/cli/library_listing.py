@@ -58,13 +58,13 @@ def cavity_size_mm(enclosure: Enclosure) -> Size:
     return _extent([shape_prism(shape).bounds for shape in enclosure.cavity])
 
 
-def zone_text(zone: Zone) -> str:
-    """Return a zone in a few words: its name, cells and the frame sizes that they take."""
+def zone_text(zone: Zone, name: str) -> str:
+    """Return a zone in a few words: its `name`, cells and the frame sizes that they take."""
     frames = sorted({mount.frame_mm for cell in zone.cells for mount in cell.accepts})
     sizes = "/".join(f"{frame:g}" for frame in frames)
     depth = zone.inner.depth_mm if zone.inner is not None else None
     nominal = f", {depth:g} deep" if depth is not None else ""
-    return f"{zone.name}: {len(zone.cells)} x {sizes}{nominal}"
+    return f"{name}: {len(zone.cells)} x {sizes}{nominal}"
 
 
 def size_text(size_mm: Size) -> str:

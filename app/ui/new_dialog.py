@@ -27,6 +27,7 @@ from catalog.enclosure import Enclosure
 from geometry.checks.runner import Checked, check_layout
 from geometry.layout import Layout
 from geometry.scene import Scene
+from geometry.zone_names import zone_names
 
 ROW_PX = 14
 """What a row of the list is higher than its text."""
@@ -142,5 +143,5 @@ class NewDialog(QDialog):
 def _about(enclosure: Enclosure, scene: Scene, skin: Skin) -> str:
     b = scene.walls.cavity
     sizes = " × ".join(length_text(b[k + 3] - b[k], skin.unit) for k in range(3))
-    zones = ", ".join(zone.name for zone in enclosure.zones) or "none"
+    zones = ", ".join(zone_names(enclosure).values()) or "none"
     return f"Cavity {sizes} (length × depth × height). Mount zones: {zones}."

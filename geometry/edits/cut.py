@@ -16,6 +16,7 @@ from geometry.edits.base import EditError, tidy
 from geometry.layout import Layout
 from geometry.measures.pose import way
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.zone_names import zone_names
 
 CUT_CAUTION = (
     "Cutting is irreversible and leaves sharp edges: measure twice, take the boards out first so "
@@ -49,7 +50,8 @@ def why_not_cut(enclosure: Enclosure, obstacle: Obstacle) -> str:
         return f"{obstacle.name} may carry mains or live parts"
     if obstacle.kind in _BEARING:
         return f"{obstacle.name} carries a load"
-    carried = [zone.name for zone in enclosure.zones if zone.owner == obstacle.id]
+    names = zone_names(enclosure)
+    carried = [names[zone.id] for zone in enclosure.zones if zone.owner == obstacle.id]
     carried += [one.name for one in enclosure.obstacles if one.owner == obstacle.id]
     return f"{obstacle.name} carries {', '.join(carried)}" if carried else ""
 

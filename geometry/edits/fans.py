@@ -106,7 +106,8 @@ def insert_row(
             layout, item_id = insert_item(layout, zone_id, side, layer_index, part, cell.id)
             ids.append(item_id)
     if not ids:
-        raise EditError(f"no cell of zone {zone.name} has the holes of {part.name}")
+        name = zone_names(layout.enclosure)[zone_id]
+        raise EditError(f"no cell of zone {name} has the holes of {part.name}")
     return layout, tuple(ids)
 
 

@@ -25,6 +25,7 @@ from geometry.measures.prism import box, place
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import place_free, zone_frame
 from geometry.references import holder_ids
+from geometry.zone_names import zone_names
 
 
 def add_free(
@@ -82,7 +83,8 @@ def set_held(layout: Layout, part_id: str, held: Held) -> Layout:
     known = {cell.id for cell in zone.cells} if zone is not None else set()
     missing = [cell for cell in held.cells if cell not in known]
     if missing:
-        where = f"zone {zone.name}" if zone is not None else f"{held.on or 'nothing'}"
+        names = zone_names(layout.enclosure)
+        where = f"zone {names[zone.id]}" if zone is not None else f"{held.on or 'nothing'}"
         raise EditError(f"{where} has no cell {missing[0]}")
     if held.by == "zone cells" and zone is not None and not held.cells:
         held = held.but(cells=_cells_under(layout, free, zone))

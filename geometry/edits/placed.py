@@ -27,6 +27,7 @@ from geometry.measures.prism import box, place
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.part_solids import shape_prism
 from geometry.placement import place_free, zone_frame
+from geometry.zone_names import zone_names
 
 
 def nudge(layout: Layout, placed_id: str, vector_mm: Vec) -> Layout:
@@ -45,9 +46,10 @@ def nudge(layout: Layout, placed_id: str, vector_mm: Vec) -> Layout:
     frame = zone_frame(layout, spot.stack.zone)
     du, dv = (w.sign * vector_mm[w.axis] for w in (frame.pose.x, frame.pose.y))
     if max(abs(du), abs(dv)) <= LENGTH_EPS_MM:
+        zone = zone_names(layout.enclosure)[frame.zone.id]
         raise EditError(
-            f"{name_of(layout, placed_id)} is bolted to zone {frame.zone.name} and slides along it "
-            "only; lift it out to move it away"
+            f"{name_of(layout, placed_id)} is bolted to zone {zone} and slides along it only; "
+            "lift it out to move it away"
         )
     stack = spot.stack
     return set_slide(layout, stack.id, stack.slide_u_mm + du, stack.slide_v_mm + dv)

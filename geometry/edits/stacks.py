@@ -29,6 +29,7 @@ from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
 from geometry.placement import place_stack, zone_frame
 from geometry.references import SIDES
 from geometry.slots import slide_into_slots
+from geometry.zone_names import zone_names
 
 Turn = Literal[0, 1, 2, 3]
 
@@ -249,13 +250,13 @@ def in_slots(layout: Layout, stack: Stack) -> Stack:
 
 
 def _check_zone(layout: Layout, zone_id: str, side: Side, part: Part, cell_id: str) -> None:
-    zone = need_zone(layout, zone_id)
+    zone, name = need_zone(layout, zone_id), zone_names(layout.enclosure)[zone_id]
     if zone.side(side) is None:
-        raise EditError(f"zone {zone.name} takes nothing on its {side} side")
+        raise EditError(f"zone {name} takes nothing on its {side} side")
     if all(cell.id != cell_id for cell in zone.cells):
         known = ", ".join(cell.id for cell in zone.cells)
-        raise EditError(f"zone {zone.name} has no cell {cell_id}; it has {known}")
+        raise EditError(f"zone {name} has no cell {cell_id}; it has {known}")
     if not part_cells(part):
         raise EditError(f"{part.name} has no hole pattern for a stack; place it free in the room")
     if not zone_frame(layout, zone_id).present:
-        raise EditError(f"what carries zone {zone.name} is taken out; put it back first")
+        raise EditError(f"what carries zone {name} is taken out; put it back first")

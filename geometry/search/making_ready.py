@@ -89,9 +89,10 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
     to_fill = [z for z in layout.enclosure.zones if z.id in searched]
     for at, told in enumerate(making.need_room(to_fill), start=1):
         yield Progress(told, at, len(to_fill), making.listed)
+    names = zone_names(layout.enclosure)
     for at, zone in enumerate(to_fill):
         for done in making.zone(zone, new_prefix(layout, at + 1)):
-            told = f"options of {zone.name}, {done}"
+            told = f"options of {names[zone.id]}, {done}"
             yield Progress(told, at, len(searched), making.listed)
     making.others(new_prefix(layout, len(layout.enclosure.zones) + 1))
     made = Tables((), {})
@@ -179,9 +180,10 @@ class _Making:
         """
         by_worst_case = worst_case_counts(self.layout, self.wishes)
         judge: Judging = "worst case" if by_worst_case else "nominal"
+        names = zone_names(self.layout.enclosure)
         counted = ListedCount(judge, self.wishes.side_by_side, bare=len(zones))
         for at, zone in enumerate(zones):
-            yield f"how many options of {zone.name}"
+            yield f"how many options of {names[zone.id]}"
             for lister in self._listers(zone, f"Z{at + 1}"):
                 counted.add(lister)
         counted.need_room(self.wishes.slide_steps)

@@ -69,7 +69,7 @@ def given_depth(tolerances: Tolerances, side: Side, one: Placed, mm: float) -> S
     path = f"zones[{enclosure.zones.index(zone)}].{side}.depth_mm"
     known = dimension_of(enclosure, path)
     plus, minus = known.plus_mm or 0.0, known.minus_mm or 0.0
-    given = Contributor(zone.id, zone.name, path, known, plus, -minus)
+    given = Contributor(zone.id, scene.name_of(zone.id), path, known, plus, -minus)
     hard = tuple(s for s in scene.solids_of[one.id] if s.hard)
     way = out_way(one)
 

@@ -81,7 +81,7 @@ def slide_by(scene: Scene, stack: Stack, along: int, sign: int) -> Callable[[int
         mm = sign * tenths * TENTH_MM
         du, dv = (mm, 0.0) if along == 0 else (0.0, mm)
         return Step(
-            f"Slide the stack on {frame.zone.name} {slide_text(frame, (du, dv))}",
+            f"Slide the stack on {scene.name_of(stack.zone)} {slide_text(frame, (du, dv))}",
             1.0 + abs(mm) / 100,
             stack.id,
             lambda layout: _slid(layout, stack.id, du, dv),

@@ -191,7 +191,7 @@ def test_a_name_that_two_zones_share_names_neither(
     assert "is no zone of this layout (there is front-zone, other-zone)" in err
     code, out, _ = ran(capsys, "depth", str(path), "--zone", "front zone (other-zone)")
     assert code == 0
-    assert out.startswith("Front zone, inner side")
+    assert out.startswith("Front zone (other-zone), inner side")
 
 
 @pytest.mark.parametrize(
