@@ -166,7 +166,7 @@ class SearchPanel(QWidget):
         """Drop what was found, as when another document is opened; say so where one searches."""
         if self.job.running:
             self._notice.hint("The search that ran was ended: it was of the layout before.")
-        self.job.close()
+        self.job.drop()
         self._clock.stop()
         self.preview.end()
         self._found, self._coming = None, None
