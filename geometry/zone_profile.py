@@ -55,6 +55,11 @@ class ZoneProfile:
             placed.append((start, end, piece))
         return tuple(sorted(placed, key=lambda one: one[0]))
 
+    def ends_mm(self, piece: DepthPiece) -> tuple[float, float]:
+        """Return the depth at the start and at the end of a piece, from the corner on (mm)."""
+        first, last = piece.depth(piece.t0), piece.depth(piece.t1)
+        return (first, last) if self.along.sign > 0 else (last, first)
+
     def window(self, t0_mm: float, t1_mm: float) -> Prism:
         """Return the footprint between two coordinates along the side, flat on the datum."""
         third = 3 - self.along.axis - self.way.axis

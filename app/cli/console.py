@@ -38,9 +38,13 @@ def say(text: str) -> None:
 
 
 def complain(text: str) -> None:
-    """Write one message to standard error."""
-    with contextlib.suppress(OSError):  # there is no other place to say it
-        _write(sys.stderr, f"gapwright: {text}")
+    """Write what is wrong to standard error."""
+    _write_aside(text)
+
+
+def note(text: str) -> None:
+    """Write to standard error what was done beside the result, as that a file was written."""
+    _write_aside(text)
 
 
 def finish() -> None:
@@ -51,6 +55,11 @@ def finish() -> None:
                 stream.flush()
             except OSError:
                 _drop(stream)
+
+
+def _write_aside(text: str) -> None:
+    with contextlib.suppress(OSError):  # there is no other place to say it
+        _write(sys.stderr, f"gapwright: {text}")
 
 
 def _write(stream: TextIO | None, text: str) -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import argparse
 import textwrap
-from math import isinf
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -79,7 +78,10 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         raise Unusable(f"{fault} (try the other --side)") from fault
     figures = profile_figures(scene, found)
     if args.json:
-        console.say(json_text(profile_entries(found, figures)))
+        from app.cli.depth_json import depth_file
+
+        said = depth_file(args.file, found, figures)
+        console.say(json_text(said.model_dump(mode="json")))
     else:
         lines = profile_lines(found, figures, contributors=args.contributors)
         console.say("\n".join(lines))
@@ -130,60 +132,9 @@ def _depth_text(found: ZoneProfile, piece: DepthPiece) -> str:
 
     The least is told too where it is at neither end.
     """
-    first, last, least = (mm_text(mm) for mm in (*_ends(found, piece), piece.least()))
+    first, last, least = (mm_text(mm) for mm in (*found.ends_mm(piece), piece.least()))
     ends = first if first == last else f"{first} to {last}"
     return ends if least in (first, last) else f"{ends}, least {least}"
-
-
-def profile_entries(found: ZoneProfile, figures: ProfileFigures) -> dict[str, object]:
-    """Return the profile as it is printed as JSON; null stands for no end, or for no stack-up."""
-    by_piece = dict(zip(found.profile.pieces, figures.pieces, strict=True))
-    pieces = []
-    for a, b, piece in found.pieces():
-        first, last = _ends(found, piece)
-        key = None if piece.key is None else str(piece.key)
-        pieces.append(
-            {
-                "from_mm": a,
-                "to_mm": b,
-                "depth_at_start_mm": _finite(first),
-                "depth_at_end_mm": _finite(last),
-                "least_mm": _finite(piece.least()),
-                "solid": key,
-                "name": found.names.get(key) if key is not None else None,
-                "tolerance": _tolerance(by_piece[piece]),
-            }
-        )
-    return {
-        "zone": found.zone.zone.id,
-        "side": found.side,
-        "along": found.along.name,
-        "least_mm": _finite(found.profile.least_mm),
-        "tolerance": _tolerance(figures.least),
-        "pieces": pieces,
-        "stack": [
-            {"from_mm": a, "to_mm": b, "height_mm": height}
-            for t0, t1, height in found.stack_mm
-            for a, b in (sorted((found.place_mm(t0), found.place_mm(t1))),)
-        ],
-    }
-
-
-def _tolerance(figure: Figure | None) -> dict[str, object] | None:
-    """Return a stack-up as in the report (`gapwright schema report`)."""
-    from app.cli.tolerance_json import tolerance_entry
-
-    entry = tolerance_entry(figure)
-    return None if entry is None else entry.model_dump(mode="json")
-
-
-def _ends(found: ZoneProfile, piece: DepthPiece) -> tuple[float, float]:
-    first, last = piece.depth(piece.t0), piece.depth(piece.t1)
-    return (first, last) if found.along.sign > 0 else (last, first)
-
-
-def _finite(mm: float) -> float | None:
-    return None if isinf(mm) else mm
 
 
 COMMAND = Command(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 
 from app.cli import console
 from app.cli.command import Command
@@ -33,8 +32,9 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
     """Print the enclosures that are asked for."""
     found = enclosures_for(opened_library(), " ".join(args.words))
     if args.json:
-        listing = [enclosure.model_dump(mode="json") for enclosure in found]
-        console.say(json.dumps(listing, indent=2, ensure_ascii=False))
+        from app.cli.library_json import EnclosuresFile
+
+        console.say(EnclosuresFile(enclosures=tuple(found)).model_dump_json(indent=2))
     elif found:
         rows = [
             (
@@ -61,7 +61,8 @@ COMMAND = Command(
     about="""\
 List the enclosures of the library with their mount zones, and filter them.
 Your own stand in the data folder that the README names, as JSON files written by the schema
-that `gapwright schema enclosure` prints. The exit code is 1 when no enclosure answers.""",
+that `gapwright schema enclosure` prints. The exit code is 4 when no enclosure
+answers.""",
     examples="""\
   gapwright enclosures
   gapwright enclosures rack

@@ -43,8 +43,9 @@ EXAMPLES = """\
   gapwright help check          the same as `gapwright check --help`
 
 exit codes:
-  0 done, nothing blocked   1 something is blocked, or no part or enclosure answers
-  2 unusable input   3 internal fault   130 stopped by Ctrl-C"""
+  0 done; for `check`: nothing is blocked   1 something is blocked   2 unusable input
+  3 internal fault   4 nothing found: no part or enclosure answers, nothing that was asked for
+  fits, or no change helps   130 stopped by Ctrl-C"""
 
 
 def command_named(name: str) -> Command:

@@ -80,8 +80,10 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         if not 1 <= args.apply <= len(found.found):
             raise Unusable(f"there is no change {args.apply} (there are {len(found.found)})")
         write_layout(Path(args.out), found.found[args.apply - 1].layout)
-        console.complain(f"wrote {args.out}: {found.found[args.apply - 1].name}")
-    return Exit.STOPPED if stopped else Exit.OK
+        console.note(f"wrote {args.out}: {found.found[args.apply - 1].name}")
+    if stopped:
+        return Exit.STOPPED
+    return Exit.NOTHING_FOUND if told and not found.found else Exit.OK
 
 
 def _finding(number: int | None, told: list[Finding]) -> Finding | None:
@@ -149,7 +151,9 @@ layout; none makes another fault.
     examples="""\
   gapwright mend bench.json
   gapwright mend bench.json --finding 1 --allow-cutting
-  gapwright mend bench.json --apply 1 -o mended.json""",
+  gapwright mend bench.json --apply 1 -o mended.json
+
+exit code 4: something is blocked or tight, and nothing that was tried clears it""",
     add_arguments=add_arguments,
     run=run,
 )

@@ -6,13 +6,17 @@ from enum import IntEnum
 
 
 class Exit(IntEnum):
-    """The exit codes of every command."""
+    """The exit codes of every command.
+
+    NOTHING_FOUND: no part or enclosure answers to the words of a list, nothing of what a search
+    may put in fits, or no change that was tried clears a finding.
+    """
 
     OK = 0
     BLOCKED = 1
-    NOTHING_FOUND = 1
     UNUSABLE = 2
     FAULT = 3
+    NOTHING_FOUND = 4
     STOPPED = 130
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import math
 from typing import get_args
 
@@ -48,8 +47,9 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         if meets(thickest, part_size_mm(part)[2])
     ]
     if args.json:
-        listing = [part.model_dump(mode="json") for part in found]
-        console.say(json.dumps(listing, indent=2, ensure_ascii=False))
+        from app.cli.library_json import PartsFile
+
+        console.say(PartsFile(parts=tuple(found)).model_dump_json(indent=2))
     elif found:
         rows = [
             (part.id, part.kind.replace("_", "-"), part_size_text(part), part.name)
@@ -68,7 +68,7 @@ COMMAND = Command(
 List the parts of the library, and filter them.
 Shipped parts are named by dimension; your own stand in the data folder that the README names.
 A part answers to the trade's other words too: radiator, thin, res. Sizes are over all, without
-fittings. The exit code is 1 when no part answers.""",
+fittings. The exit code is 4 when no part answers.""",
     examples="""\
   gapwright parts radiator 240
   gapwright parts --kind fan --frame 120

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from importlib import import_module
 from typing import Any
 
 from pydantic import BaseModel, TypeAdapter
@@ -13,11 +14,20 @@ from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
-from app.cli.report_json import ReportFile
 from catalog.schema import DIALECT, json_schema
 from geometry.layout_file import layout_schema
 
-KINDS = ("layout", "part", "enclosure", "report", "search", "mend")
+PRINTED = {
+    "report": "report_json.ReportFile",
+    "depth": "depth_json.DepthFile",
+    "search": "search_said.SearchFile",
+    "mend": "mend_json.MendFile",
+    "parts": "library_json.PartsFile",
+    "enclosures": "library_json.EnclosuresFile",
+}
+"""What commands print with --json, each with its model among the modules beside this one."""
+
+KINDS = ("layout", "part", "enclosure", *PRINTED)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,7 +50,7 @@ def schema_of(kind: str) -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of one kind of file."""
     if kind == "layout":
         return layout_schema()
-    if kind in ("report", "search", "mend"):
+    if kind in PRINTED:
         schema = TypeAdapter(_printed(kind)).json_schema(mode="serialization")
         return {"$schema": DIALECT, **schema, "title": f"Gapwright {kind}"}
     return json_schema("part" if kind == "part" else "enclosure")
@@ -48,15 +58,9 @@ def schema_of(kind: str) -> dict[str, Any]:
 
 def _printed(kind: str) -> type[BaseModel]:
     """Return the model of what a command prints; loaded only when it is asked for."""
-    if kind == "search":
-        from app.cli.search_said import SearchFile
-
-        return SearchFile
-    if kind == "mend":
-        from app.cli.mend_json import MendFile
-
-        return MendFile
-    return ReportFile
+    module, _, name = PRINTED[kind].partition(".")
+    found: type[BaseModel] = getattr(import_module(f"app.cli.{module}"), name)
+    return found
 
 
 COMMAND = Command(
@@ -64,8 +68,9 @@ COMMAND = Command(
     about="""\
 Print the JSON Schema of a kind of file.
 `layout`, `part` and `enclosure` describe the files that are read, so that one can be written
-by hand; `report`, `search` and `mend` describe what `gapwright check --json`,
-`gapwright search --json` and `gapwright mend --json` print.""",
+by hand. The others describe what is printed with --json: `report` by `gapwright check`, and
+`depth`, `search`, `mend`, `parts` and `enclosures` by the commands of these names. Each names its
+`format` and its `version`, which is raised when a field changes its meaning or goes.""",
     examples="""\
   gapwright schema enclosure > enclosure.schema.json
   gapwright schema report""",

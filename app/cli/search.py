@@ -160,7 +160,7 @@ def _write_row(found: Searched, out: str, number: int) -> None:
     if not 1 <= number <= len(rows):
         raise Unusable(f"there is no row {number} (there are {len(rows)})")
     write_layout(Path(out), rows[number - 1].layout)
-    console.complain(f"wrote row {number} to {out}")
+    console.note(f"wrote row {number} to {out}")
 
 
 COMMAND = Command(

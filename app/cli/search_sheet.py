@@ -48,7 +48,7 @@ def write_search_sheets(
     sheets = compose_fits(fits, paper=paper, date=date, names=NO_NAMES)
     files = desk.write_sheets(sheets, out, DPI)
     for file in files:
-        console.complain(f"wrote {file}")
+        console.note(f"wrote {file}")
     for warning in fits_title_block(fits, paper=paper, date=date, names=NO_NAMES).warnings():
         console.complain(warning)
     for file in left_over_sheets(out, len(files)):

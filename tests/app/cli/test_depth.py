@@ -118,6 +118,9 @@ def test_the_profile_as_json(box_file: Path, capsys: pytest.CaptureFixture[str])
             ("duct", "shape 1 place along x", 0.3),
         ]
     assert told == {
+        "format": "gapwright-depth",
+        "version": 1,
+        "file": str(box_file),
         "zone": "front-zone",
         "side": "inner",
         "along": "+z",

@@ -51,7 +51,7 @@ def bench(tmp_path: Path) -> Path:
             "'--jsn' is no option of gapwright check (did you mean '--json'?)",
         ),
         (("check", "x", "y"), "'y' is no argument of gapwright check"),
-        (("schema", "layuot"), "search, mend) (did you mean 'layout'?)"),
+        (("schema", "layuot"), "parts, enclosures) (did you mean 'layout'?)"),
         (("checks", "portend"), "(did you mean 'port_end'?)"),
         (("help", "chekc"), "demo) (did you mean 'check'?)"),
         (("search", "--enclosure", "benchbox"), "(did you mean 'bench-box'?)"),
