@@ -58,6 +58,7 @@ def board_drawing(
     lit_finding: int | None = None,
     memory: BoardMemory | None = None,
     sheet: Bounds | None = None,
+    inches: bool = False,
 ) -> Drawing:
     """Return the board as it shows on a screen where one pixel is `mm_per_px`.
 
@@ -66,9 +67,10 @@ def board_drawing(
     number of a finding whose balloon stands out. Pass the same `memory` each time, and groups
     that did not change are the same objects as before. Annotations keep within the `sheet`; those
     that find no place on it, or off the others, are left out: notes beside balloons first, then
-    figures of a chain, then leftover depths, overall dimensions last.
+    figures of a chain, then leftover depths, overall dimensions last. They are in millimetres, or
+    in `inches`.
     """
-    shows = Shows(selection, lit_finding)
+    shows = Shows(selection, lit_finding, inches)
     kept = memory if memory is not None else Memory()
     return _whole(board_steps(checked, frame, mm_per_px, shows, kept, sheet))
 
@@ -85,7 +87,11 @@ def board_steps(
 
     May be left off at any step: what `memory` holds stays right.
     """
-    drafting = memory.get("drafting", mm_per_px, lambda: Drafting.on_screen(mm_per_px))
+    drafting = memory.get(
+        "drafting",
+        (mm_per_px, shows.inches),
+        lambda: Drafting.on_screen(mm_per_px, inches=shows.inches),
+    )
     return (yield from _steps(Making(checked, frame, drafting, shows, memory, sheet)))
 
 
@@ -124,7 +130,7 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
     balloons = placed_balloons(making, crowd, fixed)
     yield
     leaders = tuple((one.centre, one.call.anchor) for one in balloons)
-    circles = tuple(circle_box(one, making.drafting) for one in balloons)
+    circles = tuple([circle_box(one, making.drafting) for one in balloons])
     # Where a balloon found no place off them they give way: a finding's number is always seen.
     overall = tuple(
         noted for noted in overall if not any(meets_any(circle, noted[1]) for circle in circles)
@@ -146,8 +152,7 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
         *leaders,
         *(line for group, _ in (*overall, *chains) for line in _lines(group)),
     )
-    balloons = with_room(making, balloons, room.without(*cut_boxes))
-    said = tuple(box for one in balloons for box in [note_box(one, making.drafting)] if box)
+    balloons, said = with_room(making, balloons, circles, room.without(*cut_boxes))
     kept_clear = (*figures, *chained, *cut_boxes, *mark_boxes(marks), *fixed, *circles, *said)
     groups: list[Group] = []
     for view in making.frame.views:
@@ -159,5 +164,5 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
     groups += balloon_groups(making, balloons)
     memory.forget_unused()
     beyond = (*fixed, *chained, *figures, *cut_boxes)
-    reach = [making.frame.bounds, *beyond, *(balloon_box(one, making.drafting) for one in balloons)]
+    reach = [making.frame.bounds, *beyond, *[balloon_box(one, making.drafting) for one in balloons]]
     return Drawing(union_bounds(reach), tuple(groups))

@@ -27,7 +27,7 @@ from app.drawing.fontmetrics import text_width_mm
 from app.drawing.making import LEVEL_BALLOON, LEVEL_DIMENSION, LEVEL_MARK, Making, Noted
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Region, Text
-from app.drawing.silhouettes import overlaps
+from app.drawing.silhouettes import meets_any
 from app.drawing.words import (
     fails_only_at_worst,
     note_text,
@@ -177,7 +177,7 @@ def placed_balloons(making: Making, crowd: Crowd, taken: tuple[Bounds, ...]) -> 
         told = not fails_only_at_worst(finding) and any(
             tells_of(finding, left) for one in finding.ids for left in dimensioned.get(one, ())
         )
-        note = "" if told else note_text(finding)
+        note = "" if told else note_text(finding, making.drafting.figure)
         call = Call(number, anchor_of(finding, view), note, finding.verdict)
         calls[view.name].append(call)
     out: list[Placed] = []
@@ -188,20 +188,24 @@ def placed_balloons(making: Making, crowd: Crowd, taken: tuple[Bounds, ...]) -> 
     return out
 
 
-def with_room(making: Making, balloons: list[Placed], room: Room) -> list[Placed]:
-    """Return the balloons, without the notes for which there is no room."""
-    circles = [circle_box(one, making.drafting) for one in balloons]
+def with_room(
+    making: Making, balloons: list[Placed], circles: tuple[Bounds, ...], room: Room
+) -> tuple[list[Placed], tuple[Bounds, ...]]:
+    """Return the balloons, without the notes for which there is no room, and those left.
+
+    Notes keep off the `circles` of all balloons; they are told by their rectangles.
+    """
     out: list[Placed] = []
+    said: list[Bounds] = []
     for one in balloons:
         box = note_box(one, making.drafting)
-        if box is None:
-            out.append(one)
-        elif room.free(box) and not any(overlaps(box, circle) for circle in circles):
-            room = room.without(box)
-            out.append(one)
-        else:
-            out.append(without_note(one))
-    return out
+        if box is not None:
+            if room.free(box) and not meets_any(box, circles) and not meets_any(box, said):
+                said.append(box)
+            else:
+                one = without_note(one)
+        out.append(one)
+    return out, tuple(said)
 
 
 def balloon_groups(making: Making, balloons: list[Placed]) -> Iterator[Group]:

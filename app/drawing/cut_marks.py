@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.drawing.depth_marks import plain_figure
 from app.drawing.dimensions import Dimension, Room, dimension
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
@@ -17,6 +16,7 @@ from app.drawing.making import LEVEL_DIMENSION, LEVEL_KEEP_OUT, Making, Noted
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, LineType, Text
 from app.drawing.silhouettes import drawn, outline_in
+from app.drawing.words import plain_figure
 from geometry.cut_off import CutOff, cut_off
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
+    from app.drawing.words import Write
 
 BESIDE_CAPS = 2.4
 """Distance of the dimension line from what went, in capital heights."""
@@ -81,15 +82,15 @@ def dimensioned_in(piece: CutOff, frame: BoardFrame) -> ViewFrame | None:
     return next((view for view in frame.views if shows(piece, view)), None)
 
 
-def cut_text(piece: CutOff) -> str:
+def cut_text(piece: CutOff, size: Write = plain_figure) -> str:
     """Return what stands at what went: "4 cut off", or "cut out"."""
-    return "cut out" if piece.end is None else f"{plain_figure(piece.off_mm)} cut off"
+    return "cut out" if piece.end is None else f"{size(piece.off_mm)} cut off"
 
 
 def _mark(piece: CutOff, view: ViewFrame, drafting: Drafting, room: Room) -> Dimension:
     box = union_bounds([view.box(one.bounds) for one in piece.prisms])
     if piece.end is None:
-        text = _label(cut_text(piece), box, drafting, room)
+        text = _label(cut_text(piece, drafting.size), box, drafting, room)
         return Dimension((text,), label_box(text)) if text is not None else Dimension((), None)
     x0, y0, x1, y1 = box
     away = BESIDE_CAPS * drafting.cap_mm
@@ -103,7 +104,9 @@ def _mark(piece: CutOff, view: ViewFrame, drafting: Drafting, room: Room) -> Dim
         edge, away = (x0, -away) if (x0 + x1) / 2 > middle[0] else (x1, away)
         ends = ((edge + away, y0), (edge + away, y1))
         features = ((edge, y0), (edge, y1))
-    return dimension(*ends, cut_text(piece), drafting, features=features, halo=True, room=room)
+    return dimension(
+        *ends, cut_text(piece, drafting.size), drafting, features=features, halo=True, room=room
+    )
 
 
 def _label(text: str, box: Bounds, drafting: Drafting, room: Room) -> Text | None:

@@ -15,7 +15,7 @@ from app.drawing.dimensions import (
 )
 from app.drawing.frame import union_bounds
 from app.drawing.primitives import XY, Bounds
-from app.drawing.words import LeftoverWord, figure_text, leftover_text
+from app.drawing.words import LeftoverWord, leftover_text
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
 from geometry.stack_sides import plate_mm
@@ -42,11 +42,6 @@ FIRST_ROW_CAPS, ROW_CAPS = 1.8, 4.0
 """Distance of a chain of dimensions from its stack, and of the total from the chain."""
 
 
-def plain_figure(mm: float) -> str:
-    """Return a nominal size as it stands on a drawing: no decimals that are nought."""
-    return figure_text(mm).removesuffix(".0")
-
-
 def overall_dimensions(
     enclosure: Enclosure, frame: BoardFrame, drafting: Drafting, sheet: Bounds | None = None
 ) -> dict[str, tuple[Dimension, ...]]:
@@ -60,7 +55,7 @@ def overall_dimensions(
 
     def spanned(a: XY, b: XY, fa: XY, fb: XY, axis: int) -> Iterator[Dimension]:
         nonlocal room
-        figure = plain_figure(outer[axis + 3] - outer[axis])
+        figure = drafting.size(outer[axis + 3] - outer[axis])
         dim = dimension(a, b, figure, drafting, features=(fa, fb), room=room)
         if dim.box is not None:
             room = room.without(dim.box)
@@ -102,7 +97,7 @@ def leftover_line(
         return None
     return dimension_line(
         *ends,
-        leftover_text(left.mm, word.word),
+        leftover_text(left.mm, word.word, drafting.figure),
         drafting,
         ink=word.ink,
         bold=True,
@@ -170,7 +165,7 @@ def stack_dimensions(
         for low, high, row in rows:
             at = start + drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row)
             line = dimension_line(
-                place(low, at), place(high, at), plain_figure(high - low), drafting,
+                place(low, at), place(high, at), drafting.size(high - low), drafting,
                 features=(place(low, edge), place(high, edge)) if extended else None,
                 halo=True, chained=row == 0,
             )  # fmt: skip

@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Fill, Hatch, Ink, LineType, Stroke
+from app.drawing.words import figure_text, inch_text, plain_figure
 
 if TYPE_CHECKING:
     from typing import Self
@@ -27,18 +28,19 @@ class Drafting:
     """Sizes of annotation, in the millimetres of the drawing (world millimetres on the board).
 
     `unit_mm` is one pixel on screen at 100 %, or a quarter millimetre on paper: the size under
-    which a detail is not worth drawing is counted in it.
+    which a detail is not worth drawing is counted in it. Figures are in millimetres or in `inches`.
     """
 
     unit_mm: float
     cap_mm: float
     wide_mm: float
     narrow_mm: float
+    inches: bool = False
 
     @classmethod
-    def on_screen(cls, mm_per_px: float) -> Self:
+    def on_screen(cls, mm_per_px: float, *, inches: bool = False) -> Self:
         """Return the sizes for a screen on which one pixel shows `mm_per_px`."""
-        return cls(mm_per_px, CAP_PX * mm_per_px, 1.8 * mm_per_px, 0.9 * mm_per_px)
+        return cls(mm_per_px, CAP_PX * mm_per_px, 1.8 * mm_per_px, 0.9 * mm_per_px, inches)
 
     @classmethod
     def on_paper(cls, one_to: float) -> Self:
@@ -49,6 +51,14 @@ class Drafting:
             WIDE_ON_PAPER_MM * one_to,
             NARROW_ON_PAPER_MM * one_to,
         )
+
+    def figure(self, mm: float) -> str:
+        """Return a length as it is written, to 0.1 mm or to 0.001 in."""
+        return inch_text(mm) if self.inches else figure_text(mm)
+
+    def size(self, mm: float) -> str:
+        """Return a nominal size as it is written, millimetres without decimals that are nought."""
+        return inch_text(mm) if self.inches else plain_figure(mm)
 
     @property
     def small_cap_mm(self) -> float:

@@ -41,6 +41,8 @@ class Shows:
 
     selection: frozenset[str] = frozenset()
     lit_finding: int | None = None
+    inches: bool = False
+    """Whether figures are in inches, not in millimetres."""
 
 
 @dataclass(frozen=True)

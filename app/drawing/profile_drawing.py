@@ -33,6 +33,7 @@ from app.drawing.words import figure_text
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
+    from app.drawing.words import Write
     from geometry.measures.envelope import DepthPiece
     from geometry.zone_profile import ZoneProfile
 
@@ -120,7 +121,7 @@ def _figures(
             room = room.without(figure_box(depth))
             yield depth
         # The places of breakpoints stand along the plate, as many as have room.
-        place = f"{PLACE_WORD} {figure_text(t0)}" if t0 > 0 else f"{PLACE_WORD} 0"
+        place = f"{PLACE_WORD} {drafting.figure(t0)}" if t0 > 0 else f"{PLACE_WORD} 0"
         wide = 1.6 * cap if upright else text_width_mm(place, drafting.small_cap_mm) + 0.6 * cap
         if t0 - free_mm > wide:
             mark = view.to_board(found.point(piece.t0 if found.along.sign > 0 else piece.t1, 0.0))
@@ -146,7 +147,7 @@ def _depth(
     assert back is not None
     upright = along[0] == 0.0
     side: Across = "middle" if back[0] == 0 else "left" if back[0] > 0 else "right"
-    for words in (depth_text(piece), depth_figure(piece)):
+    for words in (depth_text(piece, drafting.figure), depth_figure(piece, drafting.figure)):
         half = (1.6 * cap if upright else text_width_mm(words, cap, bold=True)) / 2
         spare = (piece.t1 - piece.t0) / 2 - half
         for share in SPOTS if spare > 0.0 else ():
@@ -159,21 +160,22 @@ def _depth(
     return None
 
 
-def depth_text(piece: DepthPiece) -> str:
+def depth_text(piece: DepthPiece, figure: Write = figure_text) -> str:
     """Return the depth of a piece with the word that tells it from a place: "120.0 deep"."""
-    return depth_figure(piece) if piece.side is None else f"{depth_figure(piece)} {DEPTH_WORD}"
+    told = depth_figure(piece, figure)
+    return told if piece.side is None else f"{told} {DEPTH_WORD}"
 
 
-def depth_figure(piece: DepthPiece) -> str:
+def depth_figure(piece: DepthPiece, figure: Write = figure_text) -> str:
     """Return the depth of a piece: one figure where it is level, its ends where it is not."""
     ends = (piece.depth(piece.t0), piece.depth(piece.t1))
     if isinf(ends[0]):
         return "open"
     if ends[0] == ends[1] == piece.least():
-        return figure_text(ends[0])
+        return figure(ends[0])
     if piece.least() < min(ends):
-        return f"≥ {figure_text(piece.least())}"
-    return f"{figure_text(min(ends))} to {figure_text(max(ends))}"
+        return f"≥ {figure(piece.least())}"
+    return f"{figure(min(ends))} to {figure(max(ends))}"
 
 
 def _curve(piece: DepthPiece, deepest: float) -> list[tuple[float, float]]:

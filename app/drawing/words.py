@@ -12,9 +12,11 @@ from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.walls import OUTSIDE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from geometry.finding import Finding, Leftover, Report
+
+    Write = Callable[[float], str]
 
 VERDICT_INK = {
     Verdict.BLOCKED: Ink.BLOCKED,
@@ -40,10 +42,29 @@ UNSIGNED = (OVERLAP, MISSING)
 """Words that tell a negative gap by themselves: room that is shared, and what a depth lacks."""
 
 
+MM_PER_INCH = 25.4
+"""Exact, by ISO 31-1 and the 1959 agreement."""
+
+
 def figure_text(mm: float) -> str:
     """Return millimetres with one decimal and a true minus sign; "0.0" has no sign."""
     shown = round(mm, 1) + 0.0
     return f"{shown:.1f}".replace("-", "−")
+
+
+def plain_figure(mm: float) -> str:
+    """Return a nominal size as it stands on a drawing: no decimals that are nought."""
+    return figure_text(mm).removesuffix(".0")
+
+
+def inch_text(mm: float) -> str:
+    """Return millimetres in inches, with three decimals and a true minus sign.
+
+    >>> inch_text(25.4), inch_text(-2.0)
+    ('1.000', '−0.079')
+    """
+    shown = round(mm / MM_PER_INCH, 3) + 0.0
+    return f"{shown:.3f}".replace("-", "−")
 
 
 SHORT_WORDS = {"outside_cavity": "too far", "leftover_depth": "too deep"}
@@ -67,8 +88,8 @@ def fails_only_at_worst(finding: Finding) -> bool:
     )
 
 
-def note_text(finding: Finding) -> str:
-    """Return what stands beside a finding's balloon: its figure and a word.
+def note_text(finding: Finding, figure: Write = figure_text) -> str:
+    """Return what stands beside a finding's balloon: its figure, as it is written, and a word.
 
     Where only the worst case fails that figure is told too: "2.0, 0.7 at worst".
     """
@@ -78,10 +99,10 @@ def note_text(finding: Finding) -> str:
     if fails_only_at_worst(finding) and finding.tolerance is not None:
         worst_mm = finding.tolerance.worst.worst_mm
         lost = f" {OVERLAP}" if worst_mm < -LENGTH_EPS_MM else ""
-        return f"{figure_text(mm)}, {figure_text(abs(worst_mm))}{lost} at worst"
+        return f"{figure(mm)}, {figure(abs(worst_mm))}{lost} at worst"
     if mm < -LENGTH_EPS_MM:
-        return f"{figure_text(-mm)} {OVERLAP if finding.overlaps else short_word(finding)}"
-    return f"{figure_text(mm)} {finding.verdict.value}"
+        return f"{figure(-mm)} {OVERLAP if finding.overlaps else short_word(finding)}"
+    return f"{figure(mm)} {finding.verdict.value}"
 
 
 LEFTOVER_KIND = "leftover_depth"
@@ -151,9 +172,9 @@ def tells_of(finding: Finding, left: Leftover) -> bool:
     )
 
 
-def leftover_text(mm: float, word: str) -> str:
+def leftover_text(mm: float, word: str, figure: Write = figure_text) -> str:
     """Return a leftover depth as it stands on its dimension line: "8.0 clear", "4.2 overlap"."""
-    return f"{figure_text(abs(mm) if word in UNSIGNED else mm)} {word}"
+    return f"{figure(abs(mm) if word in UNSIGNED else mm)} {word}"
 
 
 def numbered(report: Report) -> tuple[tuple[int, Finding], ...]:

@@ -21,7 +21,7 @@ from app.drawing.board import BoardFrame, board_drawing
 from app.drawing.primitives import Drawing
 from app.ui.board.drawing_view import DrawingView
 from app.ui.skin import Skin
-from app.ui.units import length_text
+from app.ui.units import Unit, length_text
 from app.ui.widgets import heading, keep_on_screen, muted
 from catalog.enclosure import Enclosure
 from geometry.checks.runner import Checked, check_layout
@@ -134,7 +134,8 @@ class NewDialog(QDialog):
         frame = BoardFrame.of(checked.scene.layout)
 
         def draw(mm_per_px: float) -> Drawing:
-            return board_drawing(checked, frame, mm_per_px)
+            inches = self._skin.unit is Unit.INCH
+            return board_drawing(checked, frame, mm_per_px, inches=inches)
 
         self._view.set_drawing(draw)
         self._about.setText(_about(enclosure, checked.scene, self._skin))

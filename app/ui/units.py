@@ -9,12 +9,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-MM_PER_INCH = 25.4
-"""Exact, by ISO 31-1 and the 1959 agreement."""
+from app.drawing.words import MM_PER_INCH as MM_PER_INCH
 
 
 class Unit(StrEnum):
-    """The unit of rulers, pointer position and typed lengths. Files are always in mm."""
+    """The unit of rulers, figures, pointer position and typed lengths. Files are always in mm."""
 
     MM = "mm"
     INCH = "in"

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import partial
+from collections.abc import Callable, Iterator
 from math import isinf
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF
 
-from app.drawing.words import figure_text, leftover_text, leftover_word, note_text, numbered
-from app.ui import units
+from app.drawing.words import (
+    figure_text,
+    inch_text,
+    leftover_text,
+    leftover_word,
+    note_text,
+    numbered,
+)
 from app.ui.board.items import BoardItems
 from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.panels.part_texts import size_text
@@ -25,6 +30,8 @@ if TYPE_CHECKING:
 
 FEW = 3
 """So many contributors are named in a tip."""
+
+UNIT_NAMES = {Unit.MM: "mm", Unit.INCH: "inches"}
 
 MARK_KEYS = ("label", "hidden", "selected", "ghost", "lit")
 
@@ -73,8 +80,8 @@ def tip_at(
     """Return what is said of what is under a place, with what the board may have no room for.
 
     That is the note of a finding, the leftover depth of a stack, and the least depth of a `profile`
-    that is drawn there, each with its worst case and its statistical limits; a finding in `unit`,
-    as its card tells it, the others in mm, as the board does. Empty where there is nothing.
+    that is drawn there, each with its worst case and its statistical limits, all in `unit`. Empty
+    where there is nothing.
     """
     number = balloon_at(items, place)
     found = dict(numbered(checked.report)).get(number + 1) if number is not None else None
@@ -91,13 +98,13 @@ def tip_at(
         told.append(tip_for(checked.scene, owners[0]))
         placed = checked.scene.placed.get(owners[0])
         if placed is not None:
-            told += _leftover(checked, placed)
+            told += _leftover(checked, placed, unit)
     if profile is not None and any(key.startswith("profile:") for key in items.keys_at(place)):
-        told += _least_depth(checked.scene, profile)
+        told += _least_depth(checked.scene, profile, unit)
     return "\n".join(told)
 
 
-def _leftover(checked: Checked, placed: Placed) -> Iterator[str]:
+def _leftover(checked: Checked, placed: Placed, unit: Unit) -> Iterator[str]:
     """Yield what is left over on a part's side of its stack, with its limits."""
     # Loaded when it is asked for, as are the words of limits: a window is painted before.
     from geometry.checks.tolerated import stack_figure
@@ -107,26 +114,32 @@ def _leftover(checked: Checked, placed: Placed) -> Iterator[str]:
     for depth in checked.report.depths:
         if (depth.stack, depth.side) == (stack, placed.side) and depth.cells:
             word = leftover_word(depth.least, checked.report, margin_mm)
-            yield f"leftover depth {leftover_text(depth.least.mm, word.word)}, in mm"
-            yield from _limits(stack_figure(checked.report, depth))
+            told = leftover_text(depth.least.mm, word.word, _number(unit))
+            yield f"leftover depth {told}, in {UNIT_NAMES[unit]}"
+            yield from _limits(stack_figure(checked.report, depth), unit)
 
 
-def _least_depth(scene: Scene, profile: ZoneProfile) -> Iterator[str]:
+def _least_depth(scene: Scene, profile: ZoneProfile, unit: Unit) -> Iterator[str]:
     """Yield the least depth of a profile over its zone, with its limits."""
     from geometry.stackup.profile_figures import profile_figures
 
     least_mm = profile.profile.least_mm
-    told = "nothing in its way" if isinf(least_mm) else f"least {figure_text(least_mm)}, in mm"
+    least = f"least {_number(unit)(least_mm)}, in {UNIT_NAMES[unit]}"
+    told = "nothing in its way" if isinf(least_mm) else least
     yield f"depth over {profile.zone.zone.name}, {profile.side} side: {told}"
-    yield from _limits(profile_figures(scene, profile).least)
+    yield from _limits(profile_figures(scene, profile).least, unit)
 
 
-def _limits(figure: Figure | None, unit: Unit = Unit.MM) -> Iterator[str]:
+def _number(unit: Unit) -> Callable[[float], str]:
+    return figure_text if unit is Unit.MM else inch_text
+
+
+def _limits(figure: Figure | None, unit: Unit) -> Iterator[str]:
     """Yield worst case and statistical limits of a figure, and what comes in from beside it."""
     if figure is not None:
         from geometry.stackup.figure_words import beside_words, limits_sentence
 
-        number = figure_text if unit is Unit.MM else partial(units.figure_text, unit=unit)
+        number = _number(unit)
         yield limits_sentence(figure, number, unit.value)
         yield from beside_words(figure, number, unit.value, most=FEW)
 

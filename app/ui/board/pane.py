@@ -13,12 +13,10 @@ from app.ui.board.rulers import RULER_PX, Ruler
 from app.ui.board.view import BoardView
 from app.ui.preferences import Preferences
 from app.ui.skin import Skin
-from app.ui.units import Unit
 
 EDGE_PX, LEAST_EDGE_PX = 14.0, 3.0
 """What is left free round a fitted board, and where room is short."""
 
-UNIT_PX = 6
 FIT_ROUNDS = 3
 """Annotations keep their size on screen, so what they reach beyond the views is found by trying."""
 
@@ -57,9 +55,6 @@ class BoardPane(QWidget):
         self._corner.setObjectName("muted")
         self._corner.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._corner.setFixedSize(RULER_PX, RULER_PX)
-        self._unit = QLabel("figures on the board in mm", board)
-        self._unit.setObjectName("muted")
-        self._unit.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setSpacing(0)
@@ -176,8 +171,6 @@ class BoardPane(QWidget):
 
     def _follow_window(self) -> None:
         seen = self.board.seen
-        self._unit.adjustSize()
-        self._unit.move(UNIT_PX, self.board.height() - self._unit.height() - UNIT_PX)
         self._top.set_window(seen.left(), self.board.mm_per_px)
         self._left.set_window(seen.top(), self.board.mm_per_px)
 
@@ -188,8 +181,7 @@ class BoardPane(QWidget):
     def _dress(self) -> None:
         unit = self._skin.unit
         self._corner.setText(unit.value)
-        self._unit.setVisible(unit is Unit.INCH)
-        self._corner.setToolTip(f"Rulers in {unit.value}; see the Board menu")
+        self._corner.setToolTip(f"Rulers and figures in {unit.value}; see the Board menu")
         for ruler in (self._top, self._left):
             ruler.set_look(self._skin.chrome, unit)
         self.board.set_look(self._skin.chrome, self._preferences.grid)

@@ -38,6 +38,7 @@ from app.ui.board.still_board import StillBoard
 from app.ui.board.strips import Looks
 from app.ui.session import Session
 from app.ui.skin import Skin
+from app.ui.units import Unit
 from geometry.checks.runner import Checked
 from geometry.measures.prism import whole_bounds
 
@@ -286,7 +287,7 @@ class BoardPicture(QObject):
     def _shows(self, lit: int | None) -> Shows:
         selected = self._session.selected
         chosen = frozenset([selected]) if selected else frozenset()
-        return Shows(chosen, None if lit is None else lit + 1)
+        return Shows(chosen, None if lit is None else lit + 1, self._skin.unit is Unit.INCH)
 
     def _key(self) -> tuple[object, ...]:
         """Return what the board under the overlay is drawn from."""
@@ -318,6 +319,7 @@ class BoardPicture(QObject):
                 lit_finding=shows.lit_finding,
                 memory=self._memory,
                 sheet=sheet,
+                inches=shows.inches,
             )
             self._last = (key, drawing)
         return self._last[1]
@@ -334,7 +336,7 @@ class BoardPicture(QObject):
         self.reframed.emit()
 
     def _drafting(self) -> Drafting:
-        return Drafting.on_screen(self._mm_per_px)
+        return Drafting.on_screen(self._mm_per_px, inches=self._skin.unit is Unit.INCH)
 
     def _under(self, lit: int | None) -> Iterator[Group]:
         """Yield what lies over the drawing and stays while a part is on its way."""
