@@ -25,6 +25,10 @@ class ActionSpec:
     on_board: bool = False
 
 
+SNAP_OFF = "Alt or Ctrl"
+"""Either of these held while dragging snaps to nothing."""
+
+
 def _spec(name: str, text: str, keys: str = "", tip: str = "", icon: str = "") -> ActionSpec:
     return ActionSpec(name, text, tuple(keys.split()), tip, icon)
 
@@ -91,7 +95,8 @@ SPECS: tuple[ActionSpec, ...] = (
            "Put the bottom view above the side view (ISO 5456-2)"),
     _check("grid", "&Grid", "Ctrl+G", "Show the grid"),
     _check("snap", "&Snap", "Ctrl+Shift+G",
-           "Snap to holes, slots, faces and the grid; hold Alt while dragging to snap to nothing"),
+           f"Snap to holes, slots, faces and the grid; hold {SNAP_OFF} while dragging to snap to "
+           "nothing"),
     _check("inches", "Show inc&hes", "Ctrl+Shift+I", "Show and type lengths in inches"),
     _check("parts_panel", "&Parts panel", "F9", "Show or hide the list of parts"),
     _check("side_panel", "Stac&k and findings", "Shift+F9",
@@ -116,6 +121,8 @@ SPECS: tuple[ActionSpec, ...] = (
     _spec("next_pane", "Next pa&ne", "F6", "Go on to parts, board, stack, findings, what fits"),
     _spec("previous_pane", "Pre&vious pane", "Shift+F6", "Go back one pane"),
 )  # fmt: skip
+
+_BY_NAME: Mapping[str, ActionSpec] = {spec.name: spec for spec in SPECS}
 
 MENUS: Mapping[str, tuple[str, ...]] = {
     "&File": ("new", "open", "@recent", "demo", "kept_work", "-", "save", "save_as", "-",
@@ -178,14 +185,24 @@ def dress_actions(actions: Mapping[str, QAction], skin: Skin) -> None:
         action = actions[spec.name]
         if spec.icon:
             action.setIcon(skin.icon(spec.icon))
-        keys = ", ".join(key_text(key) for key in spec.keys)
-        action.setToolTip(f"{spec.tip} ({keys})" if keys else spec.tip)
+        action.setToolTip(with_keys(spec.name, spec.tip))
         action.setStatusTip(spec.tip)
 
 
-def key_text(key: str) -> str:
+def key_text(key: str | QKeySequence.StandardKey) -> str:
     """Return a key as it stands on this system's keyboards."""
     return QKeySequence(key).toString(QKeySequence.SequenceFormat.NativeText)
+
+
+def key_of(name: str) -> str:
+    """Return the first key of a command, as `key_text` does. It has one."""
+    return key_text(_BY_NAME[name].keys[0])
+
+
+def with_keys(name: str, text: str) -> str:
+    """Return what is said of a command with its keys after it, if it has any."""
+    keys = ", ".join(key_text(key) for key in _BY_NAME[name].keys)
+    return f"{text} ({keys})" if keys else text
 
 
 def fill_menu(

@@ -5,9 +5,9 @@ from __future__ import annotations
 import html
 import inspect
 from collections.abc import Callable, Mapping
-from importlib.metadata import version
 
-from app.ui.actions import SPECS, key_text
+from app import __version__
+from app.ui.actions import SNAP_OFF, SPECS, key_of, key_text
 from geometry.checks.runner import RULES
 
 GESTURES: tuple[tuple[str, str], ...] = (
@@ -21,7 +21,7 @@ GESTURES: tuple[tuple[str, str], ...] = (
         "slides with any of its parts, by its numbers in the stack panel too; Z moves it to "
         "another zone, Shift with Delete takes it out",
     ),
-    ("Alt or Ctrl while dragging", "snap to nothing"),
+    (f"{SNAP_OFF} while dragging", "snap to nothing"),
     ("R while dragging or placing", "turn the part under way"),
     ("Esc", "cancel a drag; otherwise select nothing"),
     ("Click again on the same place", "select what lies behind"),
@@ -83,7 +83,8 @@ def keys_html() -> str:
         "<h2>Mouse and board</h2>"
         + _table(GESTURES)
         + "<h2>Keys</h2><p>Keys without Ctrl hold while the board, the findings or the stack have "
-        "the keyboard; F6 goes from one to the next.</p>" + _table(rows)
+        f"the keyboard; {html.escape(key_of('next_pane'))} goes from one to the next.</p>"
+        + _table(rows)
     )
 
 
@@ -99,7 +100,7 @@ def _table(rows: list[tuple[str, str]] | tuple[tuple[str, str], ...]) -> str:
 def about_html() -> str:
     """Return what the program is, and what it does not do."""
     return (
-        f"<h2>Gapwright {html.escape(version('gapwright'))}</h2>"
+        f"<h2>Gapwright {html.escape(__version__)}</h2>"
         "<p>Fit and clearance of liquid cooling in compact enclosures.</p>"
         "<p>It states geometry only. It does not judge electrical safety, tightness, pressure or "
         "chemistry: keep liquid away from live parts, disconnect mains before work inside, test "

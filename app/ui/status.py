@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QFontDatabase, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QStatusBar, QWidget
 
+from app.ui.actions import SNAP_OFF, key_of
 from app.ui.board.axes import place_text
 from app.ui.board.view import BoardView
 from app.ui.preferences import Preferences
@@ -19,6 +22,16 @@ from geometry.finding import Verdict
 WHISPER_MS = 5000
 CRAMPED_PX = 620
 """A narrower line has no room for the pointer's place."""
+
+
+class _Counts(NamedTuple):
+    """What is counted: findings blocked and tight and parts clear, and what was not checked."""
+
+    of_verdicts: tuple[int, int, int]
+    not_run: int
+    open_yet: bool
+    previewing: bool
+    as_drawn: bool
 
 
 class StatusLine(QStatusBar):
@@ -50,6 +63,7 @@ class StatusLine(QStatusBar):
         row.setContentsMargins(0, 0, 8, 0)
         row.setSpacing(12)
         self._counts = {verdict: VerdictCount(verdict, skin) for verdict in Verdict}
+        self._shown: _Counts | None = None
         self._not_run = QLabel()
         self._not_run.setToolTip("What could not be checked; the list stands below the findings")
         self.of_preview = QLabel("preview:")
@@ -86,22 +100,31 @@ class StatusLine(QStatusBar):
 
     def refresh(self) -> None:
         """Show counts and settings as they are."""
-        report = self._session.checked.report
-        counts = {
-            Verdict.BLOCKED: report.blocked,
-            Verdict.TIGHT: report.tight,
-            Verdict.CLEAR: report.clear,
-        }
-        session = self._session
+        session, report = self._session, self._session.checked.report
         # Worst cases that are still to come may make more of a finding, or of a clear part.
         open_yet = session.stale or (session.looking and not session.trying)
-        self.of_preview.setVisible(session.previewing)
-        self.as_drawn.setVisible(session.as_drawn)
-        for verdict, widget in self._counts.items():
-            widget.set_count(counts[verdict], open_yet)
-        self._not_run.setText(f"{len(report.not_run)} not checked" if report.not_run else "")
-        self._not_run.setVisible(bool(report.not_run))
+        self._show_counts(
+            _Counts(
+                (report.blocked, report.tight, report.clear),
+                len(report.not_run),
+                open_yet,
+                session.previewing,
+                session.as_drawn,
+            )
+        )
         self._show_settings()
+
+    def _show_counts(self, now: _Counts) -> None:
+        """Show counts that have changed: most moves of a drag leave them as they are."""
+        if now == self._shown:
+            return
+        self._shown = now
+        self.of_preview.setVisible(now.previewing)
+        self.as_drawn.setVisible(now.as_drawn)
+        for widget, count in zip(self._counts.values(), now.of_verdicts, strict=True):
+            widget.set_count(count, now.open_yet)
+        self._not_run.setText(f"{now.not_run} not checked" if now.not_run else "")
+        self._not_run.setVisible(bool(now.not_run))
 
     @property
     def counts(self) -> str:
@@ -119,8 +142,9 @@ class StatusLine(QStatusBar):
         self.settings.setToolTip(
             f"{', '.join(words)}. "
             "Margin: Enclosure tab. Snap to holes, slots, faces and the grid: Board menu; hold "
-            "Alt or Ctrl while dragging to snap to nothing. "
-            f"The arrow keys move the selected part in the {view} view; V chooses another view."
+            f"{SNAP_OFF} while dragging to snap to nothing. "
+            f"The arrow keys move the selected part in the {view} view; "
+            f"{key_of('next_view')} chooses another view."
         )
 
     def _on_pointer(self, place: QPointF | None) -> None:

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.drawing.frame import Projection
+from app.ui.actions import key_of, with_keys
 from app.ui.board.canvas import ZOOM_STEP
 from app.ui.units import Unit
 from geometry.edits import set_projection
@@ -99,7 +100,7 @@ class ViewCommands:
         else:
             window.notice.hint(
                 "Nothing that would mend the current finding is known yet; read its advice, or "
-                "find the smallest change (Ctrl+Shift+F8)."
+                f"find the smallest change ({key_of('mend')})."
             )
 
     def _mend(self, *, everything: bool) -> None:
@@ -148,7 +149,7 @@ class ViewCommands:
     def _place(self) -> None:
         part = self._window.parts.list.chosen
         if part is None:
-            self._window.notice.hint("Choose a part in the list first (Ctrl+F).")
+            self._window.notice.hint(with_keys("search", "Choose a part in the list first") + ".")
         else:
             self._window.board.place_by_keys(part)
 

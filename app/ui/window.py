@@ -22,6 +22,7 @@ from app.ui.actions import (
     dress_actions,
     fill_menu,
     make_actions,
+    with_keys,
 )
 from app.ui.board.pace import Pace
 from app.ui.board.pane import BoardPane
@@ -202,9 +203,9 @@ class MainWindow(QMainWindow):
         redo.setText(f"&Redo {document.redo_name or ''}".strip())
         dress_actions(self.actions_by_name, self.skin)
         if document.undo_name:
-            undo.setToolTip(f"Undo {document.undo_name} (Ctrl+Z)")
+            undo.setToolTip(with_keys("undo", f"Undo {document.undo_name}"))
         if document.redo_name:
-            redo.setToolTip(f"Redo {document.redo_name} (Ctrl+Shift+Z)")
+            redo.setToolTip(with_keys("redo", f"Redo {document.redo_name}"))
         self._refresh_possible()
         self._refresh_checks()
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QMenu, QWidget
 
+from app.ui.actions import key_of
 from app.ui.session import Session, sentence
 from geometry.edits import move_stack, slide_note, why_not_moved
 from geometry.layout import Stack
@@ -74,7 +75,7 @@ class ZoneMenu(QMenu):
             session.take_zone(zone)
             note = slide_note(before, session.document.layout, stack)
             if note:
-                session.told.emit(f"{sentence(note)} Ctrl+Z takes the move back.")
+                session.told.emit(f"{sentence(note)} {key_of('undo')} takes the move back.")
 
     def _stood(self, stack_id: str, zone: str) -> Stack | None:
         """Return how a stack stood on a zone when it was last there; None when it never was."""

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import QApplication, QToolTip, QWidget
 
 from app.drawing.frame import ViewFrame
 from app.drawing.primitives import XY
+from app.ui.actions import key_of
 from app.ui.board.canvas import BoardCanvas
 from app.ui.board.drag_keys import DragKeys
 from app.ui.board.gestures import Gesture, KeyPlacing, PartDrag
@@ -199,7 +200,7 @@ class BoardView(BoardCanvas):
         locked = is_locked(self._session.layout, owner)
         if locked or (placed.stack is not None and placed.stack.locked):
             self._session.refused.emit(
-                f"{placed.part.name} ({owner}) is locked; unlock it first (L)."
+                f"{placed.part.name} ({owner}) is locked; unlock it first ({key_of('lock')})."
             )
             return
         place = self.mapToScene(start)

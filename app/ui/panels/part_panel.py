@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.actions import with_keys
 from app.ui.combo import combo
 from app.ui.numbers import LengthField
 from app.ui.panels.part_texts import size_text
@@ -71,7 +72,7 @@ class PartPanel(QWidget):
         )
         self.lock = QPushButton("Lock")
         self.lock.setCheckable(True)
-        self.lock.setToolTip("Keep the part where and as it is (L)")
+        self.lock.setToolTip(with_keys("lock", "Keep the part where and as it is"))
         self.ports = PortRows(session, skin, parts)
         self._room_title = group_label("Room round it")
         self.room = RoomRows(session, skin)

@@ -6,6 +6,7 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
+from app.ui.actions import with_keys
 from app.ui.combo import CalmCombo
 from app.ui.panels.part_texts import KIND_GROUPS, frame_sizes
 from app.ui.skin import Skin
@@ -52,7 +53,9 @@ class PartsPanel(QWidget):
         self.search.setPlaceholderText("Search, for example: 2x120 slim")
         self.search.setClearButtonEnabled(True)
         self.search.setAccessibleName("Search parts")
-        self.search.setToolTip("Search by name, size or the trade's other words (Ctrl+F)")
+        self.search.setToolTip(
+            with_keys("search", "Search by name, size or the trade's other words")
+        )
         UndoPasses(self.search, self.search)
         title.setBuddy(self.search)
         self.kind = CalmCombo()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QFormLayout, QHBoxLayout, QLabel, QPushButton, QWidget
 
+from app.ui.actions import with_keys
 from app.ui.combo import combo
 from app.ui.numbers import LengthField
 from app.ui.panels.stack_texts import slots_text
@@ -40,10 +41,14 @@ class StackSettings(QWidget):
         self.lock.setCheckable(True)
         self.lock.setToolTip("Keep the whole stack as it is")
         self.move_to = QPushButton("Move to zone")
-        self.move_to.setToolTip("Move the whole stack, with all its layers, to another zone (Z)")
+        self.move_to.setToolTip(
+            with_keys("move_stack", "Move the whole stack, with all its layers, to another zone")
+        )
         self.move_to.setMenu(ZoneMenu(session, lambda: session.stack_at_hand, self))
         self.remove = QPushButton("Take out")
-        self.remove.setToolTip("Take the whole stack out, with all its layers (Shift+Del)")
+        self.remove.setToolTip(
+            with_keys("remove_stack", "Take the whole stack out, with all its layers")
+        )
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)

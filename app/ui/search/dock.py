@@ -8,6 +8,7 @@ from PySide6.QtCore import QMargins, QPoint, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QApplication, QCheckBox, QDockWidget, QHBoxLayout, QToolButton
 
+from app.ui.actions import key_of
 from app.ui.search.panel import SearchPanel
 from app.ui.widgets import heading, room_on_screen
 
@@ -74,7 +75,7 @@ class SearchDock(QDockWidget):
         floats = self.isFloating()
         self._heading.setVisible(not floats)
         self._close.setVisible(not floats)
-        _name(self._close, "Close the panel; its rows stay (Ctrl+Shift+F in it)")
+        _name(self._close, f"Close the panel; its rows stay ({key_of('what_fits')} in it)")
         _name(
             self._out,
             "Put the panel back to the lower edge of the window"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QEvent, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from app.ui.actions import key_of
 from app.ui.board.view import BoardView
 from app.ui.notice import NoticeBar
 from app.ui.search.apply import Ground, change_name, filled, row_name, with_change
@@ -372,7 +373,8 @@ class SearchPanel(QWidget):
         before = self._session.document.layout
         if self._session.apply(name, edit):
             now = self._session.document.layout
-            self._notice.brief(f"{name}: done; {loss_text(before, now)}Ctrl+Z takes it back.")
+            lost = loss_text(before, now)
+            self._notice.brief(f"{name}: done; {lost}{key_of('undo')} takes it back.")
             self._bring_to_hand(filled(before, now))
 
     def _bring_to_hand(self, sides: Sequence[tuple[str, Side]]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QModelIndex, QPoint, Qt, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QMenu,
@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.actions import key_text
 from app.ui.search.compare import CompareView
 from app.ui.search.excludes import ExclusionMatrix, LargestTable
 from app.ui.search.filter import FilterBar
@@ -88,7 +89,8 @@ class SearchResults(QWidget):
             "&On sheet…",
             "Export the clearance sheet with the answer of this search on sheets of its own",
         )
-        self.copy = _button("Cop&y", "Copy the selected rows, or all that are listed (Ctrl+C)")
+        copying = key_text(QKeySequence.StandardKey.Copy)
+        self.copy = _button("Cop&y", f"Copy the selected rows, or all that are listed ({copying})")
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setExpanding(False)
@@ -219,7 +221,8 @@ class SearchResults(QWidget):
         answer = self._answer
         if answer is None:
             return ""
-        lines = [f"{answer.count}." if not self._running or answer.done else ""]
+        count = f"{answer.count[:1].upper()}{answer.count[1:]}."
+        lines = [count if not self._running or answer.done else ""]
         if not self._running and not answer.proven:
             lines.append("The trade-offs were cut short: there may be better ones.")
         if answer.refused:
