@@ -247,11 +247,11 @@ def stack_depth_mm(problem: Problem, option: Option) -> float:
 
     On the side on which they are thicker, where there are some on both.
     """
-    if option.base is None:
+    if option.layers is None:
         return 0.0
     wishes = problem.wishes
     parts = {p.id: p for p in (*wishes.exchangers, *wishes.fans, *wishes.pumps)}
-    stacks = [column.base for column in option.columns if column.base is not None]
+    stacks = [column.layers for column in option.columns if column.layers is not None]
     sides = [side for stack in stacks for side in (stack.inner, stack.outer)]
     return max(
         sum(max(seat_thickness_mm(parts[i.part]) for i in layer.items) for layer in side)

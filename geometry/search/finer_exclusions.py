@@ -155,11 +155,11 @@ def _by_class(of: Indices, label: Indices, classes: int, many: int) -> npt.NDArr
 
 
 def _choice(layout: Layout, option: Option) -> Choice:
-    columns = [o for o in option.columns if o.core is not None and o.base is not None]
+    columns = ((one.core, one.base) for one in option.columns)
     told = sorted(
-        (column.core.core_thickness_mm, fan_sense(layout, column.base))
-        for column in columns
-        if column.core is not None and column.base is not None
+        (core.core_thickness_mm, fan_sense(layout, stack))
+        for core, stack in columns
+        if core is not None and stack is not None
     )
     thickness_mm, fans = tuple(mm for mm, _ in told), tuple(fans for _, fans in told)
     return Choice(option.pattern, thickness_mm, fans, option.pump)

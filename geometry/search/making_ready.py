@@ -160,9 +160,9 @@ class _Making:
             lister = self._lister(layout, zone, prefix)
             judge = ZoneJudge(room, lister)
             for option in lister.options():
-                if option.base is None and listed:
+                if option.layers is None and listed:
                     continue
-                judge.add(replace(option, states=states) if option.base is not None else option)
+                judge.add(replace(option, states=states) if option.layers is not None else option)
                 count += 1
                 if count % 100 == 0:
                     yield f"{count:,} stacks looked at"
@@ -318,7 +318,7 @@ def _two_pumps(one: ZoneOptions, other: ZoneOptions) -> PairTable:
 
 
 def _stands_elsewhere(states: Mapping[str, str], option: Option) -> bool:
-    return option.base is not None and option.states != states
+    return option.layers is not None and option.states != states
 
 
 def _judged_words(listed: int, done: float) -> str:

@@ -9,6 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from time import perf_counter
 
+import numpy as np
+
 from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
@@ -16,7 +18,7 @@ from geometry.search.finer_exclusions import FinerExclusions, finer_exclusions
 from geometry.search.listing.option import Option
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Listed, Problem, Progress
-from geometry.search.solving.count import Counting, counting
+from geometry.search.solving.count import Counting, count_all, counting
 from geometry.search.solving.estimate import Estimate, estimating
 from geometry.search.told_figures import looked_at_text
 from geometry.search.wishes import Wishes
@@ -26,21 +28,28 @@ from geometry.search.wishes import Wishes
 class Searched:
     """What a search has found; `estimate` stands in for the count where that did not end in time.
 
-    `excluded_share` of the groups of options (0 to 1) has been looked at for what excludes what;
-    `finer` has that by thickness and fans for each two zones. `done` once everything has been
-    looked at: until then rows may be missing.
+    `empty` of the combinations that fit put nothing in at all: one with all zones empty, or one for
+    each choice of states of obstacles. `excluded_share` of the groups of options (0 to 1) has been
+    looked at for what excludes what; `finer` has that by thickness and fans for each two zones.
+    `done` once everything has been looked at: until then rows may be missing.
     """
 
     problem: Problem
     wanted: tuple[Measure, ...]
     count: Counting
     answer: Answer
+    empty: int = 0
     estimate: Estimate | None = None
     exclusions: tuple[Exclusion, ...] = ()
     excluded_share: float = 0.0
     finer: tuple[FinerExclusions, ...] = ()
     largest: tuple[Largest, ...] = ()
     done: bool = False
+
+    @property
+    def only_empty(self) -> bool:
+        """Whether it is sure that nothing of what may be put in fits."""
+        return self.count.done and self.count.found == self.empty
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,7 +89,8 @@ def _found(
 ) -> Iterator[tuple[str, Searched]]:
     """Yield what a search that is made ready finds, stage by stage."""
     uncounted = Counting(0, problem.combinations, 0.0, done=False)
-    found = Searched(problem, tuple(wanted), uncounted, Answer((), done=False))
+    answer = Answer((), done=False)
+    found = Searched(problem, tuple(wanted), uncounted, answer, empty=_empty(problem))
     for answer in answers(problem, wanted, seconds):
         found = replace(found, answer=answer)
         yield f"best trade-offs: {len(answer.rows)} so far{_bound_text(answer)}", found
@@ -108,8 +118,20 @@ def _found(
     yield "done", replace(found, done=True)
 
 
+def _empty(problem: Problem) -> int:
+    """Return how many combinations that fit put nothing in."""
+    if problem.wishes.pump == "required":
+        return 0
+    keep = [np.flatnonzero(zone.options.which(_puts_nothing_in)) for zone in problem.zones]
+    return count_all(problem.tables.kept(keep))
+
+
+def _puts_nothing_in(option: Option) -> bool:
+    return option.base is None and option.free is None
+
+
 def _has_stack(option: Option) -> bool:
-    return option.base is not None
+    return option.layers is not None
 
 
 def _bound_text(answer: Answer) -> str:

@@ -73,11 +73,11 @@ def beside(stack: Stack | None, option: Option) -> Iterator[tuple[Option, Stack 
     """Yield the columns of an option with what of its stack in a row is theirs, in their order."""
     inner = outer = 0
     for column in option.columns:
-        if stack is None or column.base is None:
+        if stack is None or column.layers is None:
             yield column, stack
             continue
-        first, inner = inner, inner + len(column.base.inner)
-        begin, outer = outer, outer + len(column.base.outer)
+        first, inner = inner, inner + len(column.layers.inner)
+        begin, outer = outer, outer + len(column.layers.outer)
         yield column, stack.but(inner=stack.inner[first:inner], outer=stack.outer[begin:outer])
 
 

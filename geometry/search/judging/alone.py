@@ -7,7 +7,7 @@ about holes, zone and slots from the checks themselves.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property, partial
 from math import inf
 
@@ -53,7 +53,6 @@ from geometry.search.judging.units import (
     CLEAR,
     TIGHT,
     Levels,
-    Lists,
     Makeup,
     Units,
     UnitSet,
@@ -82,18 +81,18 @@ class ZoneJudge:
 
     def add(self, option: Option) -> None:
         """Take in one option with its listed slides, unless the rules of its stack forbid it."""
-        if option.base is None:
+        stack = option.base
+        if stack is None:
             self.listed += 1
             self.made.keep(option, NO_SLIDE, (), tight=False)
             return
-        placed = self.lister.placed(option.base)
+        placed = self.lister.placed(stack)
         slides = slide_steps(placed, self.lister.wishes.slide_steps, self.lister.slides_mm)
         self.listed += len(slides)
         if slides[0] != NO_SLIDE:
             # Fans stand where slots let them, so stacks are placed at a slide that is within them.
-            first = replace(option, slide_mm=slides[0])
-            assert first.stack is not None
-            placed = self.lister.placed(first.stack)
+            u_mm, v_mm = slides[0]
+            placed = self.lister.placed(stack.but(slide_u_mm=u_mm, slide_v_mm=v_mm))
         level = self._rule_level(placed)
         if level == BLOCKED or (level == TIGHT and not self.lister.wishes.tight_allowed):
             return
@@ -154,7 +153,7 @@ class ZoneJudge:
         """Return in steps the options that stand alone."""
         made = self.made
         units, options = made.units.units(), made.options.options()
-        makeup = Makeup.of_pieces(units, made.pieces, made.items)
+        makeup = Makeup(units, made.pieces, made.items)
         scene = self.room.scene
         margins = role_margins(scene.layout.settings)
         most = TIGHT if self.lister.wishes.tight_allowed else CLEAR
@@ -180,9 +179,9 @@ class ZoneJudge:
         some = makeup.some(keep)
         return ZoneOptions(
             self.lister.zone.id,
-            options.some(keep),
+            options.only(keep),
             some,
-            self._leftover(units, keep),
+            self._leftover(some, made.last_of(keep)),
             self._end_room(some),
             self.listed,
             tolerant,
@@ -224,22 +223,18 @@ class ZoneJudge:
             ends.append(makeup.least(reach))
         return np.maximum(ends[0], ends[1])
 
-    def _leftover(self, units: Units, keep: Indices) -> Floats:
-        """Return how far each of some options could move along its stack, by its items (mm).
+    def _leftover(self, makeup: Makeup, last: Bools) -> Floats:
+        """Return how far each option could move along its stack, by its items (mm).
+
+        `last` tells of the items of all options, one after the other, which are the last over a
+        cell.
 
         As in `geometry.depths`: what lies beyond the walls counts for an item that meets nothing
         before, and a nominal depth for one that meets nothing at all, if it is the last over a cell
         or reaches farther than all that are.
         """
-        of_option = self.made.items
-        every = Lists(np.arange(len(of_option.numbers), dtype=np.intp), of_option.starts)
-        own = every.some(keep)
-        option = np.repeat(np.arange(len(keep), dtype=np.intp), np.diff(own.starts))
-        last = self.made.last[own.numbers]
-        made_of = self.made.pieces.some(of_option.numbers[own.numbers])
-        items = Makeup(units, made_of.numbers, made_of.starts)
-        items = items.some(np.arange(items.size, dtype=np.intp))
-        units = items.units
+        units, items, own = makeup.units, makeup.pieces, makeup.options
+        option = np.repeat(np.arange(makeup.size, dtype=np.intp), np.diff(own.starts))
         frame = self.frame
         far = self.room.spread(self.room.beyond)
         here, beyond = (self.room.units.some(np.flatnonzero(w)) for w in (~far, far))
@@ -250,22 +245,23 @@ class ZoneJudge:
             met[hard] = least_reach_mm(units.some(hard), here, way)
             lost = hard[np.isinf(met[hard]) & ((units.flags[hard] & OPEN) == 0)]
             after[lost] = least_reach_mm(units.some(lost), beyond, way)
-        left, nominal = items.least(met), items.least(left_mm(units, self.frame))
-        left = np.where(np.isinf(left), items.least(after), left)
+        of_item = items.least(met)
+        of_item = np.where(np.isinf(of_item), items.least(after), of_item)
+        left, nominal = of_item[own.numbers], items.least(left_mm(units, frame))[own.numbers]
         outer = items.least(((units.flags & OUTER) == 0).astype(np.float64)) == 0
-        of_side = 2 * option + outer
-        least_last = np.full(2 * len(keep), inf)
+        of_side = 2 * option + outer[own.numbers]
+        least_last = np.full(2 * makeup.size, inf)
         np.minimum.at(least_last, of_side[last], nominal[last])
         # What reaches farther than the last, and is met only where they cover it, meets nothing.
         out_of_last = ~last & (nominal < np.minimum(least_last[of_side], left))
         for k in np.flatnonzero(out_of_last & np.isfinite(left)).tolist():
             after_it = range(k + 1, int(own.starts[option[k] + 1]))
-            over = [items.of_option(m) for m in after_it if of_side[m] == of_side[k]]
-            if not self._met_bare(units, items.of_option(k), over, here):
+            over = [items.one(own.numbers[m]) for m in after_it if of_side[m] == of_side[k]]
+            if not self._met_bare(units, items.one(own.numbers[k]), over, here):
                 left[k] = inf
         asked = np.isinf(left) & (last | out_of_last)
         left[asked] = nominal[asked]
-        out = np.full(len(keep), inf)
+        out = np.full(makeup.size, inf)
         np.minimum.at(out, option, left)
         return out
 

@@ -69,10 +69,11 @@ class Gathered:
         """The items of each option."""
         return _lists(self._items, self._item_starts)
 
-    @property
-    def last(self) -> Bools:
-        """Which of these, one after the other, are the last over a cell."""
-        return np.array(self._last, dtype=bool)
+    def last_of(self, options: Indices) -> Bools:
+        """Return which items of some options, one after the other, are the last over a cell."""
+        every = np.arange(len(self._last), dtype=np.intp)
+        last: Bools = np.array(self._last, dtype=bool)
+        return last[Lists(every, self.items.starts).some(options).numbers]
 
     @property
     def tight(self) -> Bools:

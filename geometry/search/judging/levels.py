@@ -56,8 +56,11 @@ def option_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[
     mine, theirs = a.units.some(near_a), b.units.some(near_b)
     near = yield from _unit_conflicts(mine, theirs, margins, most)
     every = near.among((near_a, near_b), (len(a.units), len(b.units)))
-    rows = every.of_several(a.numbers, a.starts)
-    return rows.turned().of_several(b.numbers, b.starts).turned()
+    for makeup in (a, b):
+        for made_of in (makeup.pieces, makeup.options):
+            every = every.of_several(made_of.numbers, made_of.starts)
+        every = every.turned()
+    return every
 
 
 def _unit_conflicts(a: Units, b: Units, margins: Floats, most: int) -> Steps[PairTable]:

@@ -119,7 +119,10 @@ class _Shared:
     making: Making
     kinds: Kinds = field(default_factory=Kinds)
     known: dict[object, tuple[Slide, range]] = field(default_factory=dict)
-    places: dict[int, tuple[Option, tuple[tuple[object, bool], ...]]] = field(default_factory=dict)
+    first: Option | None = None
+    """That of the stack looked at last which came first: options of one stack follow each other."""
+    places: tuple[tuple[object, bool], ...] = ()
+    """Its places."""
 
     def made_of(self, option: Option) -> list[tuple[int, Vec]]:
         """Return the solids of an option, with their shifts from where they first stood."""
@@ -136,12 +139,13 @@ class _Shared:
         """Yield what tells the solids of each item of an option from those of all others."""
         if option.free is not None:
             yield option.free
-        if option.base is None:
+        if option.layers is None:
             return
-        if id(option.base) not in self.places:
-            its = tuple(_places(self.making.layout, option.base))
-            self.places[id(option.base)] = (option, its)
-        for place, is_drawn in self.places[id(option.base)][1]:
+        if self.first is None or self.first.layers is not option.layers:
+            stack = option.base
+            assert stack is not None
+            self.first, self.places = option, tuple(_places(self.making.layout, stack))
+        for place, is_drawn in self.places:
             yield place, option.slide_mm if is_drawn else None
 
     def _learn(self, option: Option) -> None:
@@ -150,8 +154,8 @@ class _Shared:
         new = tuple(n for n, key in enumerate(keys) if key not in self.known)
         items = tuple(self.making.solids(option, new))
         every = [kind for kinds in items for kind in kinds]
-        # The option without a slide is kept by the list of options anyway.
-        first = self.places[id(option.base)][0] if option.base is not None else option
+        # One option of each stack is kept for all its slides.
+        first = option if option.layers is None or self.first is None else self.first
         far = tuple(kind.far for kind in every)
         again = partial(self.making.again, first, option.slide_mm, new, far)
         numbers = self.kinds.add(every, again)

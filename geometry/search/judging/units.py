@@ -107,6 +107,29 @@ class Lists:
     numbers: Indices
     starts: Indices
 
+    @classmethod
+    def of(cls, lists: Sequence[Sequence[int]]) -> Lists:
+        """Return some lists one after the other."""
+        starts = np.cumsum([0, *(len(one) for one in lists)])
+        numbers = np.array([n for one in lists for n in one], dtype=np.intp)
+        return cls(numbers, starts.astype(np.intp))
+
+    @classmethod
+    def joined(cls, parts: Sequence[Lists], sizes: Sequence[int]) -> Lists:
+        """Return the lists of several together, which number so many things each."""
+        before = np.cumsum([0, *sizes])
+        numbers = [part.numbers + at for part, at in zip(parts, before, strict=False)]
+        counts = np.concatenate([np.diff(part.starts) for part in parts])
+        starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
+        return cls(np.concatenate(numbers).astype(np.intp), starts)
+
+    def __len__(self) -> int:
+        return len(self.starts) - 1
+
+    def one(self, k: int) -> Indices:
+        """Return one of the lists."""
+        return self.numbers[self.starts[k] : self.starts[k + 1]]
+
     def some(self, keep: Indices) -> Lists:
         """Return some of the lists, which may be taken several times."""
         counts = self.starts[keep + 1] - self.starts[keep]
@@ -114,28 +137,46 @@ class Lists:
         at = np.arange(starts[-1]) - np.repeat(starts[:-1] - self.starts[keep], counts)
         return Lists(self.numbers[at], starts)
 
+    def of_used(self) -> tuple[Indices, Lists]:
+        """Return the numbers that are in any list, and the lists by the number among these."""
+        used, numbers = np.unique(self.numbers, return_inverse=True)
+        return used, Lists(numbers.astype(np.intp), self.starts)
+
+    def least(self, values: Floats) -> Floats:
+        """Return for each list the least value of its numbers; infinite for an empty one."""
+        out = np.full(len(self), np.inf)
+        filled = np.flatnonzero(np.diff(self.starts))
+        if len(filled):
+            out[filled] = np.minimum.reduceat(values[self.numbers], self.starts[:-1][filled])
+        return out
+
+    def worst(self, levels: Levels) -> Levels:
+        """Return for each list the worst level of its numbers; `levels` has a row for each."""
+        out = np.zeros((len(self), *levels.shape[1:]), dtype=np.uint8)
+        filled = np.flatnonzero(np.diff(self.starts))
+        if len(filled):
+            rows = levels[self.numbers]
+            out[filled] = np.maximum.reduceat(rows, self.starts[:-1][filled], axis=0)
+        return out
+
 
 @dataclass(frozen=True, eq=False)
 class Makeup:
-    """Which units each option is made of: numbers one after the other, and where each starts."""
+    """What each option is made of: of which pieces, and each of these of which units.
+
+    Options are many, pieces few: the same fan at the same place is one of hundreds of options.
+    """
 
     units: Units
-    numbers: Indices
-    starts: Indices
+    pieces: Lists
+    options: Lists
 
     @classmethod
     def of(cls, units: Units, options: Sequence[Iterable[int]]) -> Makeup:
-        """Gather the units of options."""
-        lists = [list(dict.fromkeys(option)) for option in options]
-        starts = np.cumsum([0, *(len(one) for one in lists)])
-        numbers = np.array([n for one in lists for n in one], dtype=np.intp)
-        return cls(units, numbers, starts.astype(np.intp))
-
-    @classmethod
-    def of_pieces(cls, units: Units, pieces: Lists, made_of: Lists) -> Makeup:
-        """Return options that are made of pieces, and these of units."""
-        every = pieces.some(made_of.numbers)
-        return cls(units, every.numbers, every.starts[made_of.starts])
+        """Gather the units of options that have a piece each."""
+        pieces = Lists.of([list(dict.fromkeys(option)) for option in options])
+        each = np.arange(len(options) + 1, dtype=np.intp)
+        return cls(units, pieces, Lists(each[:-1], each))
 
     @classmethod
     def joined(cls, parts: Sequence[Makeup]) -> Makeup:
@@ -146,48 +187,38 @@ class Makeup:
             np.concatenate([part.units.owner for part in parts]),
             np.concatenate([part.units.flags for part in parts]),
         )
-        before = np.cumsum([0, *(len(part.units) for part in parts)])
-        numbers = [part.numbers + at for part, at in zip(parts, before, strict=False)]
-        counts = np.concatenate([np.diff(part.starts) for part in parts])
-        starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
-        return cls(units, np.concatenate(numbers).astype(np.intp), starts)
+        pieces = Lists.joined([part.pieces for part in parts], [len(part.units) for part in parts])
+        made_of = [part.options for part in parts]
+        return cls(units, pieces, Lists.joined(made_of, [len(part.pieces) for part in parts]))
 
     @property
     def size(self) -> int:
         """How many options there are."""
-        return len(self.starts) - 1
+        return len(self.options)
 
     @property
     def lists(self) -> Lists:
-        """The numbers of the units of each option."""
-        return Lists(self.numbers, self.starts)
+        """The numbers of the units of each option, piece by piece: for few options only."""
+        every = self.pieces.some(self.options.numbers)
+        return Lists(every.numbers, every.starts[self.options.starts])
 
     def some(self, keep: Indices) -> Makeup:
-        """Return some of the options, with the units that they still need."""
-        some = self.lists.some(keep)
-        used, renumbered = np.unique(some.numbers, return_inverse=True)
-        return Makeup(self.units.some(used), renumbered.astype(np.intp), some.starts)
+        """Return some of the options, with the pieces and units that they still need."""
+        used, options = self.options.some(keep).of_used()
+        needed, pieces = self.pieces.some(used).of_used()
+        return Makeup(self.units.some(needed), pieces, options)
 
     def of_option(self, option: int) -> Indices:
         """Return the numbers of the units of an option."""
-        return self.numbers[self.starts[option] : self.starts[option + 1]]
+        return self.pieces.some(self.options.one(option)).numbers
 
     def least(self, values: Floats) -> Floats:
         """Return for each option the least value of its units; infinite for an empty one."""
-        out = np.full(self.size, np.inf)
-        filled = np.flatnonzero(np.diff(self.starts))
-        if len(filled):
-            out[filled] = np.minimum.reduceat(values[self.numbers], self.starts[:-1][filled])
-        return out
+        return self.options.least(self.pieces.least(values))
 
     def worst(self, levels: Levels) -> Levels:
         """Return for each option the worst level of its units; `levels` has a row a unit."""
-        out = np.zeros((self.size, *levels.shape[1:]), dtype=np.uint8)
-        filled = np.flatnonzero(np.diff(self.starts))
-        if len(filled):
-            rows = levels[self.numbers]
-            out[filled] = np.maximum.reduceat(rows, self.starts[:-1][filled], axis=0)
-        return out
+        return self.options.worst(self.pieces.worst(levels))
 
 
 def role_margins(settings: Settings) -> Floats:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from typing import NamedTuple
 
 from catalog.model import FrozenMap
 from catalog.parts import Exchanger
-from geometry.layout import FreePart, Stack
+from geometry.layout import FreePart, Layer, Stack
 
 FREE = "free-pump"
 """Stands for a zone where a pump on its own feet is chosen."""
@@ -20,9 +20,20 @@ CM2_PER_MM2 = 1e-2
 _NO_STATES: Mapping[str, str] = FrozenMap()
 
 
-@dataclass(frozen=True, eq=False)
+class Layers(NamedTuple):
+    """What a stack of an option is made of: its id, and its layers on both sides of the plate.
+
+    Stacks are many and layers few, so what is listed holds these, and no stack.
+    """
+
+    id: str
+    inner: tuple[Layer, ...]
+    outer: tuple[Layer, ...]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class Option:
-    """One way to fill a zone; `stack` is None when it stays empty.
+    """One way to fill a zone; `layers` is None when it stays empty.
 
     `pattern` groups options for a reader. Areas and volumes are of exchanger cores. `zone` is that
     of an obstacle where its `states` are chosen, and FREE where a pump on its own feet, `free`, is.
@@ -32,7 +43,7 @@ class Option:
 
     zone: str
     pattern: str
-    base: Stack | None = None
+    layers: Layers | None = None
     slide_mm: tuple[float, float] = (0.0, 0.0)
     core: Exchanger | None = None
     fans: int = 0
@@ -42,12 +53,21 @@ class Option:
     states: Mapping[str, str] = _NO_STATES
     beside: tuple[Option, ...] = ()
 
-    @cached_property
+    @property
+    def base(self) -> Stack | None:
+        """The stack without a slide, made when it is asked for."""
+        if self.layers is None:
+            return None
+        own = self.layers
+        return Stack(id=own.id, zone=self.zone, inner=own.inner, outer=own.outer)
+
+    @property
     def stack(self) -> Stack | None:
-        """The stack, slid as listed."""
-        if self.base is None or self.slide_mm == (0.0, 0.0):
-            return self.base
-        return self.base.but(slide_u_mm=self.slide_mm[0], slide_v_mm=self.slide_mm[1])
+        """The stack, slid as listed, made when it is asked for."""
+        base = self.base
+        if base is None or self.slide_mm == (0.0, 0.0):
+            return base
+        return base.but(slide_u_mm=self.slide_mm[0], slide_v_mm=self.slide_mm[1])
 
     @property
     def columns(self) -> tuple[Option, ...]:

@@ -64,6 +64,12 @@ class Options:
         """Return some of them, which may be taken several times."""
         return Options(self.stacks, self.slides, self.stack[keep], self.slide[keep])
 
+    def only(self, keep: Indices) -> Options:
+        """Return some of them, with the stacks that they still need."""
+        used, stack = np.unique(self.stack[keep], return_inverse=True)
+        stacks = tuple(self.stacks[k] for k in used.tolist())
+        return Options(stacks, self.slides, stack.astype(np.int32), self.slide[keep])
+
     @cached_property
     def different(self) -> Indices:
         """A number for each option, the same where an option is listed several times."""

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from geometry.layout import Layer
-from geometry.search.listing.option import Option
+from geometry.search.listing.option import Layers, Option
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,13 +75,14 @@ def _apart(
 def joined(columns: Sequence[Column]) -> Option:
     """Return columns that stand side by side as one option."""
     options = [column.option for column in columns]
-    stacks = [one.base for one in options if one.base is not None]
+    stacks = [one.layers for one in options if one.layers is not None]
     return Option(
         options[0].zone,
         _pattern(options),
-        stacks[0].but(
-            inner=tuple(layer for stack in stacks for layer in stack.inner),
-            outer=tuple(layer for stack in stacks for layer in stack.outer),
+        Layers(
+            stacks[0].id,
+            tuple(layer for stack in stacks for layer in stack.inner),
+            tuple(layer for stack in stacks for layer in stack.outer),
         ),
         fans=sum(one.fans for one in options),
         parts=sum(one.parts for one in options),
@@ -92,10 +93,10 @@ def joined(columns: Sequence[Column]) -> Option:
 
 def _renamed(option: Option, at: int) -> Option:
     """Return an option that begins at the cell of that number, with ids that no other has there."""
-    if at == 0 or option.base is None:
+    if at == 0 or option.layers is None:
         return option
 
-    def layers(side: Sequence[Layer]) -> tuple[Layer, ...]:
+    def renamed(side: Sequence[Layer]) -> tuple[Layer, ...]:
         return tuple(
             layer.but(
                 id=f"{layer.id}-{at + 1}",
@@ -104,8 +105,8 @@ def _renamed(option: Option, at: int) -> Option:
             for layer in side
         )
 
-    base = option.base
-    return replace(option, base=base.but(inner=layers(base.inner), outer=layers(base.outer)))
+    own = option.layers
+    return replace(option, layers=Layers(own.id, renamed(own.inner), renamed(own.outer)))
 
 
 _PUMP = " + pump"

@@ -22,9 +22,9 @@ from catalog.model import FrozenMap
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir, part_cells, top_cells
 from catalog.shapes import Mount, cell_sizes, mount_sizes
 from geometry.layout import Item, Layer, Layout, Side, Stack
-from geometry.placement import Placed, Placer, zone_frame
+from geometry.placement import SIDES, Placed, Placer, zone_frame
 from geometry.references import named_ids
-from geometry.search.listing.option import Option
+from geometry.search.listing.option import Layers, Option
 from geometry.search.listing.side_by_side import Column, joined, side_by_side
 from geometry.search.wishes import THROUGH_THE_PLATE, FanPlace, Wishes
 from geometry.slots import slot_range
@@ -32,6 +32,9 @@ from geometry.slots import slot_range
 Turn = Literal[0, 1, 2, 3]
 
 _TURNS: tuple[Turn, ...] = (0, 1, 2, 3)
+
+STACKS_KEPT = 1000
+"""So many stacks are placed before it is forgotten how layers with which several begin stand."""
 
 
 class ZoneLister:
@@ -54,7 +57,11 @@ class ZoneLister:
         self.prefix = prefix
         self.layout = with_parts(base, (*wishes.exchangers, *wishes.fans, *wishes.pumps))
         self.present = zone_frame(base, zone.id).present
+        self._items: dict[object, Item] = {}
+        self._layers: dict[object, Layer] = {}
         self._placer = Placer(self.layout)
+        self._placed = 0
+        self._stack_id = self._id("S")
         self._sides: list[Side] = []
         if zone.inner is not None:
             self._sides.append("inner")
@@ -105,7 +112,7 @@ class ZoneLister:
 
     def _kind(self, option: Option) -> object:
         """Return what decides on which cells and slots an option stands, and what beside it may."""
-        stack = option.base
+        stack = option.layers
         assert stack is not None
         seats = tuple(
             tuple(
@@ -157,6 +164,9 @@ class ZoneLister:
 
     def placed(self, stack: Stack) -> tuple[Placed, ...]:
         """Return the items of a stack as they stand."""
+        self._placed += 1
+        if self._placed % STACKS_KEPT == 0:
+            self._placer = Placer(self.layout)
         return self._placer.place(stack)
 
     # ---- fans alone, pumps on the plate ----
@@ -230,7 +240,9 @@ class ZoneLister:
         """Return the cells of the zone that lie under a core; fewer than its own where it juts."""
         if len(core.cells) == 1:
             return [item.cell]
-        (one,) = self.placed(self._stack(alone))
+        stack = Option(self.zone.id, "", self._stack(alone)).base
+        assert stack is not None
+        (one,) = self.placed(stack)
         return [seat.cell for seat in one.seats if seat.cell is not None]
 
     def _fan_rows(
@@ -289,13 +301,9 @@ class ZoneLister:
             pump="pump" in kinds or "pump_reservoir" in kinds,
         )
 
-    def _stack(self, sides: Mapping[Side, Sequence[Layer]]) -> Stack:
-        return Stack(
-            id=self._id("S"),
-            zone=self.zone.id,
-            inner=tuple(sides.get("inner", ())),
-            outer=tuple(sides.get("outer", ())),
-        )
+    def _stack(self, sides: Mapping[Side, Sequence[Layer]]) -> Layers:
+        inner, outer = (tuple(sides.get(side, ())) for side in SIDES)
+        return Layers(self._stack_id, inner, outer)
 
     def _id(self, letters: str) -> str:
         return f"{self.prefix}-{letters}"
@@ -303,16 +311,20 @@ class ZoneLister:
     def _item(
         self, letters: str, part: Part, cell: str, turn: Turn = 0, over: bool = False
     ) -> Item:
-        return Item(
-            id=self._id(letters),
-            part=part.id,
-            cell=cell,
-            turn=turn,
-            turned_over=over,
-        )
+        key = (letters, part.id, cell, turn, over)
+        known = self._items.get(key)
+        if known is None:
+            known = self._items[key] = Item(
+                id=self._id(letters), part=part.id, cell=cell, turn=turn, turned_over=over
+            )
+        return known
 
     def _layer(self, letters: str, items: Sequence[Item]) -> Layer:
-        return Layer(id=self._id(f"L{letters}"), items=tuple(items))
+        key = (letters, *map(id, items))
+        known = self._layers.get(key)
+        if known is None:
+            known = self._layers[key] = Layer(id=self._id(f"L{letters}"), items=tuple(items))
+        return known
 
     def _fan_layer(self, letters: str, fan: Fan, cells: Sequence[str]) -> Layer:
         items = [self._item(f"{letters}{k + 1}", fan, cell) for k, cell in enumerate(cells)]

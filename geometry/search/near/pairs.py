@@ -51,7 +51,7 @@ def _try(
 ) -> Try | None:
     """Return two options with what the first row has beside them with which they gain."""
     first, second = (problem.zones[z].options[k] for z, k in zip(zones, pair, strict=True))
-    if any(one.base is None or one.states for one in (first, second)):
+    if any(one.layers is None or one.states for one in (first, second)):
         return None
     for row, combination in rows:
         alone = _with(combination, zones, (pair[0], 0))

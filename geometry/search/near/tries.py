@@ -171,7 +171,7 @@ def tries_on(
             if one.takes(option, pump_required=required)
             and (gains := one.gains(own, best)) is not None
         ]
-        if gaining and option.base is not None:
+        if gaining and option.layers is not None:
             slid = list(_slid(lister, option, around, owners, neighbours))
             near = np.any([one.beside_mm > 0.0 for one in slid], axis=0)
             known: dict[tuple[int, ...], Mapping[frozenset[str], tuple[float, Option]]] = {}
@@ -190,10 +190,10 @@ def tries_on(
 
 def made_of(option: Option) -> object:
     """Return the parts of a stack, layer by layer."""
-    assert option.base is not None
+    assert option.layers is not None
     return tuple(
         tuple(tuple(item.part for item in layer.items) for layer in side)
-        for side in (option.base.inner, option.base.outer)
+        for side in (option.layers.inner, option.layers.outer)
     )
 
 
@@ -223,9 +223,9 @@ class Neighbours:
             stack_on = {stack.zone: stack.id for stack in scene.layout.stacks}
             numbers = []
             for there, option in start.options.items():
-                if there == zone or there not in stack_on or option.base is None:
+                if there == zone or there not in stack_on or option.layers is None:
                     continue
-                key = there, id(option.base), option.slide_mm, tuple(option.states.items())
+                key = there, id(option.layers), option.slide_mm, tuple(option.states.items())
                 if key not in known:
                     known[key] = len(known)
                     zones.append(there)
@@ -290,8 +290,9 @@ def _slid(
     neighbours: Neighbours,
 ) -> Iterator[_Slid]:
     """Yield an option at each listed slide with the things its bounds meet."""
-    assert option.base is not None
-    placed = lister.placed(option.base)
+    stack = option.base
+    assert stack is not None
+    placed = lister.placed(stack)
     solids = [s for one in placed for s in placed_solids(one, lister.layout) if s.hard]
     own = bounds_array(solids)
     frame = placed[0].frame

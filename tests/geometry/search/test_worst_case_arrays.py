@@ -171,7 +171,7 @@ def test_items_are_worked_out_once_for_all_stacks_alike_below_them(
         if option.base is not None:
             layout = self.making.layout
             drawn = any(is_drawn for _, is_drawn in _places(layout, option.base))
-            stood[id(option.base), option.slide_mm if drawn else None] = len(made)
+            stood[id(option.layers), option.slide_mm if drawn else None] = len(made)
         return made
 
     monkeypatch.setattr(_Shared, "made_of", asking)
