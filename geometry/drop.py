@@ -24,6 +24,7 @@ from geometry.measures.prism import Bounds, box, place
 from geometry.measures.solid import Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed, place_free
+from geometry.recent import Recent
 from geometry.scene import Scene, placed_solids
 from geometry.slots import slot_range
 from geometry.snap import ALL_AXES, snap, snap_slide
@@ -79,9 +80,7 @@ class Drop:
         assert self.at_mm is not None
         if self.moving is None:
             return add_free(layout, self.part, self.at_mm, self.x_to, self.z_to)
-        if find_spot(layout, self.moving) is not None:
-            layout = lift_out(layout, self.moving)
-        return move_free(layout, self.moving, self.at_mm), self.moving
+        return move_free(_lifted(layout, self.moving), self.moving, self.at_mm), self.moving
 
     @property
     def name(self) -> str:
@@ -89,6 +88,17 @@ class Drop:
         if self.slide_mm is not None:
             return "Slide stack"
         return f"{'Add' if self.moving is None else 'Move'} {self.part.name}"
+
+
+def _lifted(layout: Layout, moving: str) -> Layout:
+    """Return the layout with a part lifted out of its stack, if it stands in one."""
+    if find_spot(layout, moving) is None:
+        return layout
+    return _out.of(layout, beside=moving, find=lambda: lift_out(layout, moving))
+
+
+_out: Recent[Layout] = Recent(4)
+"""Layouts with a part lifted out: the moves of a drag all start from the same one."""
 
 
 def best_drop(
@@ -242,7 +252,8 @@ def _leaves(
     own_mm = min(map(off, [t for t in own if t.fits and not t.hangs] or own), default=inf)
     if own_mm <= capture_mm:
         return tuple(own)
-    gone = not _inside(_ground(scene, one), point, seen)
+    ground = _grounds.of(scene, one, find=lambda: _ground(scene, one))
+    gone = not _inside(ground, point, seen)
 
     def open_to_it(target: DropTarget) -> bool:
         if gone:
@@ -264,6 +275,10 @@ def _ground(scene: Scene, one: Placed) -> Bounds:
                 corners += [solid.bounds[:3], solid.bounds[3:]]
     x, y, z = zip(*corners, strict=True)
     return min(x), min(y), min(z), max(x), max(y), max(z)
+
+
+_grounds: Recent[Bounds] = Recent(4)
+"""The ground on which an item stands: that of the layout from which a drag starts."""
 
 
 def _inside(room: Bounds, point: Pointer, seen: Sequence[int]) -> bool:

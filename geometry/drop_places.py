@@ -69,7 +69,7 @@ class DropPlaces:
         }
         self._found: dict[str, tuple[DropTarget, ...]] = {}
         self._fitting: tuple[str, ...] | None = None
-        self._rooms: dict[str, Bounds] = {}
+        self._rooms: dict[str, tuple[Bounds, int]] = {}
 
     @property
     def found(self) -> tuple[DropTarget, ...]:
@@ -106,15 +106,15 @@ class DropPlaces:
         on.
         """
 
-        def near(zone: str) -> bool:
-            room, out = self._room(zone), self._scene.frames[zone].inward.axis
+        def near(room: Bounds, out: int) -> bool:
             for k in (0, 1, 2):
                 told = k != view_axis or (k == out and known_depth)
                 if told and not room[k] - capture_mm <= wanted[k] <= room[k + 3] + capture_mm:
                     return False
             return True
 
-        return tuple(t for zone in self._zones if near(zone) for t in self._at_zone(zone))
+        zones = [zone for zone in self._zones if near(*self._room(zone))]
+        return tuple(target for zone in zones for target in self._at_zone(zone))
 
     def _offered(self, zone: Zone) -> frozenset[MountSize]:
         """Return every hole pattern that a zone offers, or what is stacked on it."""
@@ -140,14 +140,17 @@ class DropPlaces:
             self._fitting = None
         return self._found[zone]
 
-    def _room(self, zone: str) -> Bounds:
-        """Return bounds in which a part is that goes to a zone, rather too wide than too narrow."""
-        if zone not in self._rooms:
-            stack = self._stacks.get(zone)
-            self._rooms[zone] = _room(
-                self._scene.frames[zone], stack, self._items(zone), self._part
-            )
-        return self._rooms[zone]
+    def _room(self, zone: str) -> tuple[Bounds, int]:
+        """Return bounds in which a part is that goes to a zone, and the axis along which it piles.
+
+        They are rather too wide than too narrow.
+        """
+        known = self._rooms.get(zone)
+        if known is None:
+            frame, stack = self._scene.frames[zone], self._stacks.get(zone)
+            room = _room(frame, stack, self._items(zone), self._part)
+            known = self._rooms[zone] = (room, frame.inward.axis)
+        return known
 
 
 def _room(frame: ZoneFrame, stack: Stack | None, items: Sequence[Placed], part: Part) -> Bounds:

@@ -161,12 +161,12 @@ class Report:
     clear: int
     survey: Survey | None = field(default=None, repr=False, compare=False)
 
-    @property
+    @cached_property
     def blocked(self) -> int:
         """How many findings are blocked."""
         return sum(f.verdict is Verdict.BLOCKED for f in self.findings)
 
-    @property
+    @cached_property
     def tight(self) -> int:
         """How many findings are tight."""
         return sum(f.verdict is Verdict.TIGHT for f in self.findings)

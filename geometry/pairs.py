@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from itertools import groupby
 from operator import itemgetter
 
 import numpy as np
@@ -22,7 +23,7 @@ from geometry.measures.clearance import bounds_gap, clearance
 from geometry.measures.gaps_of_one import gaps_to
 from geometry.measures.overlap import Shift, parting_shift
 from geometry.measures.pose import Vec
-from geometry.measures.prism import bounds_meet
+from geometry.measures.prism import bounds_meet, hull, widened
 from geometry.measures.prism_table import PrismTable
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import meets
@@ -172,31 +173,47 @@ def _measure_fresh(
     """Measure the pairs of some solids; returns how many were looked at."""
     measured, rank = 0, scene.rank
     done: set[Solid] = set()
-    for one in fresh:
-        done.add(one)
-        near_by = ((row, index.solids[row]) for row in index.table.near(one.bounds, reach_mm))
-        rows = [
-            row
-            for row, other in near_by
-            if other in rank and other not in done and judged(one, other)
+    for _, joined in groupby(fresh, _joint):
+        # What moves as one is looked for at once; of that each solid has what is near itself.
+        together = list(joined)
+        room = hull([one.bounds for one in together])
+        near_by = [
+            (row, other, other.bounds)
+            for row in index.table.near(room, reach_mm)
+            if (other := index.solids[row]) in rank
         ]
-        found = [
-            (index.solids[row], mm)
-            for row, mm in gaps_to(one.prisms, index.table, rows, reach_mm).items()
-        ]
-        beside = [
-            other
-            for other in strangers
-            if other not in done
-            and bounds_gap(one.bounds, other.bounds) <= reach_mm
-            and judged(one, other)
-        ]
-        found += [(other, _gap_mm(one, other)) for other in beside]
-        measured += len(rows) + len(beside)
-        for other, mm in found:
-            first, second = (one, other) if rank[one] < rank[other] else (other, one)
-            _note(gaps, first, second, mm, reach_mm)
+        for one in together:
+            done.add(one)
+            x0, y0, z0, x1, y1, z1 = widened(one.bounds, reach_mm)
+            rows = [
+                row
+                for row, other, (u0, v0, w0, u1, v1, w1) in near_by
+                if u0 <= x1 and u1 >= x0 and v0 <= y1 and v1 >= y0 and w0 <= z1 and w1 >= z0
+                and other not in done
+                and judged(one, other)
+            ]  # fmt: skip
+            found = [
+                (index.solids[row], mm)
+                for row, mm in gaps_to(one.prisms, index.table, rows, reach_mm).items()
+            ]
+            beside = [
+                other
+                for other in strangers
+                if other not in done
+                and judged(one, other)
+                and bounds_gap(one.bounds, other.bounds) <= reach_mm
+            ]
+            found += [(other, _gap_mm(one, other)) for other in beside]
+            measured += len(rows) + len(beside)
+            for other, mm in found:
+                first, second = (one, other) if rank[one] < rank[other] else (other, one)
+                _note(gaps, first, second, mm, reach_mm)
     return measured
+
+
+def _joint(solid: Solid) -> str:
+    """Return what a solid moves with: its stack, else its owner."""
+    return solid.stack or solid.owner
 
 
 def _gap_mm(a: Solid, b: Solid) -> float:

@@ -113,9 +113,20 @@ def owner_state(
 
 def zone_frame(layout: Layout, zone_id: str) -> ZoneFrame:
     """Return a zone of the layout as it stands; KeyError when there is none."""
-    for zone in layout.enclosure.zones:
+    enclosure, states = layout.enclosure, layout.states
+    return _frames.of(
+        enclosure, states, beside=zone_id, find=lambda: _frame_of(enclosure, states, zone_id)
+    )
+
+
+_frames: Recent[ZoneFrame] = Recent(64)
+"""Zones as they stand: placing a stack asks for its own at every move of a drag."""
+
+
+def _frame_of(enclosure: Enclosure, states: Mapping[str, str], zone_id: str) -> ZoneFrame:
+    for zone in enclosure.zones:
         if zone.id == zone_id:
-            present, shift = owner_state(layout.enclosure, zone.owner, layout.states)
+            present, shift = owner_state(enclosure, zone.owner, states)
             u, v = way(zone.u), way(zone.v)
             at = zone.origin_mm
             origin = (at[0] + shift[0], at[1] + shift[1], at[2] + shift[2])
@@ -203,11 +214,15 @@ class Laid:
         )
 
     @cached_property
+    def lies(self) -> Pose:
+        """How it stands in its zone."""
+        own = self.lying.pose
+        return Pose(own.x, own.y, own.z, (self.at[0], self.at[1], self.seat_mm))
+
+    @cached_property
     def pose(self) -> Pose:
         """How it stands in the world."""
-        own = self.lying.pose
-        stands = Pose(own.x, own.y, own.z, (self.at[0], self.at[1], self.seat_mm))
-        return self.on.frame.pose.after(stands)
+        return self.on.frame.pose.after(self.lies)
 
     @property
     def shift(self) -> Vec:
@@ -243,8 +258,8 @@ class _Pile:
             for seat in one.seats:
                 top = one.lying.tops.get(seat.own_cell)
                 if seat.cell is not None and top is not None:
-                    at = self.frame.pose.local(one.pose.point((top.u_mm, top.v_mm, 0.0)))
-                    found[seat.cell] = Support(one.item_id, (at[0], at[1]), top)
+                    u, v, _ = one.lies.point((top.u_mm, top.v_mm, 0.0))
+                    found[seat.cell] = Support(one.item_id, (u, v), top)
         return found
 
     @cached_property

@@ -12,16 +12,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from geometry.edits.base import tidy
 from geometry.holes import Holes, holes_of, part_holes
 from geometry.layout import Stack
 from geometry.margins import required_mm
-from geometry.measures.broadphase import bounds_array
+from geometry.measures.broadphase import bounds_array, near
 from geometry.measures.overlap import shares_room
 from geometry.measures.pose import AXES, Vec
-from geometry.measures.prism import Bounds, shifted, whole_bounds
+from geometry.measures.prism import Bounds, bounds_meet, hull, shifted, whole_bounds, widened
 from geometry.measures.solid import Role, Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Placed
@@ -135,15 +133,18 @@ def snap_slide(
             for at, words in _slot_stops(items, k)
         ]
         catches += [
-            _Catch(c.rank, c.away_mm, own.sign * c.by_mm, c.reason)
+            _Catch(c.rank, c.away_mm, own.sign * c.by_mm, c.reason, c.off)
             for axis, c in faces
-            if axis == own.axis and not _stuck(scene, hard, _further(moved, axis, c.by_mm), c.off)
+            if axis == own.axis
         ]
         if grid_mm > 0:
             by = round(raw[k] / grid_mm) * grid_mm - raw[k]
             catches.append(_Catch(GRID, abs(by), by, f"{'uv'[k]}: grid"))
-        near = [c for c in catches if c.away_mm <= tolerance_mm + LENGTH_EPS_MM]
-        best = min(near, default=None)
+        best = None
+        for c in sorted(c for c in catches if c.away_mm <= tolerance_mm + LENGTH_EPS_MM):
+            if not _stuck(scene, hard, _further(moved, own.axis, own.sign * c.by_mm), c.off):
+                best = c
+                break
         found.append(tidy(raw[k] + (best.by_mm if best else 0.0)))
         reasons.extend([best.reason] if best else [])
     return Slide(found[0], found[1], tuple(reasons))
@@ -185,13 +186,16 @@ def _stuck(scene: Scene, hard: Sequence[Solid], shift: Vec, owner: str) -> bool:
     """Whether solids that are moved by a shift share room with those of an owner, if any."""
     if not owner:
         return False
-    mine = [prism for solid in hard for prism in solid.prisms]
-    hull = bounds_array(hard)
-    least, most = hull[:, :3].min(axis=0) + shift, hull[:, 3:].max(axis=0) + shift
-    close = ((scene.bounds[:, :3] < most) & (scene.bounds[:, 3:] > least)).all(axis=1)
-    near = [scene.solids[int(index)] for index in np.flatnonzero(close)]
-    theirs = [prism for s in near if s.hard and s.owner == owner for prism in s.prisms]
-    return bool(theirs) and shares_room([shifted(prism, shift) for prism in mine], theirs)
+    theirs = scene.solids_of.get(owner) or [s for s in scene.fixed if s.owner == owner]
+    whole = _moved(hull([solid.bounds for solid in hard]), shift)
+    met = [p for s in theirs if s.hard for p in s.prisms if bounds_meet(p.bounds, whole)]
+    mine = [
+        shifted(prism, shift)
+        for solid in hard
+        for prism in solid.prisms
+        if any(bounds_meet(_moved(prism.bounds, shift), other.bounds) for other in met)
+    ]
+    return shares_room(mine, met)
 
 
 def _tidied(shift: Vec) -> Vec:
@@ -303,18 +307,15 @@ def _near(
     scene: Scene, own: Sequence[Bounds], reach_mm: float, owners: set[str]
 ) -> Iterator[tuple[Solid, Bounds]]:
     """Yield the prisms' bounds of hard solids within reach of any of one's own, with the solid."""
-    hull = np.array(own)
-    least, most = hull[:, :3].min(axis=0) - reach_mm, hull[:, 3:].max(axis=0) + reach_mm
-    every = scene.bounds
-    close = ((every[:, :3] <= most) & (every[:, 3:] >= least)).all(axis=1)
-    for index in np.flatnonzero(close):
-        solid = scene.solids[int(index)]
+    room = hull(own)
+    reached = widened(room, reach_mm)
+    for index in near(room, scene.bounds, reach_mm).tolist():
+        solid = scene.solids[index]
         if not solid.hard or solid.owner in owners:
             continue
         for prism in solid.prisms:
-            b = prism.bounds
-            if all(b[k] <= most[k] and b[k + 3] >= least[k] for k in range(3)):
-                yield solid, b
+            if bounds_meet(prism.bounds, reached):
+                yield solid, prism.bounds
 
 
 def _face_each_other(a: Bounds, b: Bounds, axis: int) -> bool:

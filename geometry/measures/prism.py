@@ -238,6 +238,12 @@ def hull(bounds: Sequence[Bounds]) -> Bounds:
     return min(x0), min(y0), min(z0), max(x1), max(y1), max(z1)
 
 
+def widened(bounds: Bounds, by_mm: float) -> Bounds:
+    """Return bounds that reach farther by a margin on every side."""
+    x0, y0, z0, x1, y1, z1 = bounds
+    return x0 - by_mm, y0 - by_mm, z0 - by_mm, x1 + by_mm, y1 + by_mm, z1 + by_mm
+
+
 def bounds_meet(one: Bounds, other: Bounds) -> bool:
     """Whether two bounds share a place, be it on their faces alone."""
     x0, y0, z0, x1, y1, z1 = one

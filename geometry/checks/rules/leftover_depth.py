@@ -56,8 +56,9 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
         yield _short(survey, together, other)
     depends = (*survey.depths.stacks, survey.scene.layout.settings)
     told = survey.each(KIND, depends, partial(_things, survey)).values()
+    worst = survey.worst
     for depth, answer in zip(survey.depths.stacks, told, strict=True):
-        at_worst = _short_at_worst(survey.worst, depth)
+        at_worst = bool(worst) and _short_at_worst(worst, depth)
         for said in answer.found:
             clear = isinstance(said, Finding) and said.verdict is Verdict.CLEAR
             if not (clear and at_worst):
@@ -171,7 +172,7 @@ def _over_nominal(scene: Scene, one: Placed, depth: StackDepth, over_mm: float) 
         kind=KIND,
         verdict=Verdict.TIGHT,
         ids=(depth.stack, _zone_id(one)),
-        title=f"Stack is {mm_text(over_mm)} deeper than {_zone_name(scene, one)} is given for",
+        title=f"Stack exceeds the stated depth of {_zone_name(scene, one)} by {mm_text(over_mm)}",
         advice=f"{said}; measure the real enclosure before you count on it.",
         place=depth.least.start,
         measured_mm=-over_mm,

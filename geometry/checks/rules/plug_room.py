@@ -37,8 +37,10 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
 
 
 def _without_plugs(scene: Scene) -> Iterator[str]:
+    parts = scene.layout.parts.items()
+    without = {key for key, part in parts if isinstance(part, HAVE_LEADS) and not part_plugs(part)}
     for one in scene.placed.values():
-        if isinstance(one.part, HAVE_LEADS) and not part_plugs(one.part):
+        if one.use.part in without:
             yield one.id
 
 

@@ -47,8 +47,10 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
 
 
 def _without_ports(scene: Scene) -> Iterator[NotRun]:
+    parts = scene.layout.parts.items()
+    without = {key for key, part in parts if isinstance(part, HAVE_PORTS) and not part_ports(part)}
     for one in scene.placed.values():
-        if isinstance(one.part, HAVE_PORTS) and not part_ports(one.part):
+        if one.use.part in without:
             yield NotRun(KIND, (one.id,), f"{one.part.name} is described without ports")
 
 

@@ -48,8 +48,9 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
 
 def _unlike(scene: Scene) -> Iterator[tuple[str, Port, Fitting | None]]:
     """Yield the open ports with a fitting of another thread, and those with none chosen."""
+    ports = {key: part_ports(part) for key, part in scene.layout.parts.items()}
     for one in scene.placed.values():
-        for port in part_ports(one.part):
+        for port in ports[one.use.part]:
             use = one.use.ports.get(port.id) or PortUse(plugged=not port.open)
             if use.plugged:
                 continue
