@@ -94,8 +94,11 @@ _SAID: Mapping[str, tuple[str, str]] = {
         "found {found}, which is no id",
         "an id has up to 64 letters, figures and _ . : - and starts with a letter or figure",
     ),
-    "string_too_short": ("found {found}, which is too short", "write {min_length} or more signs"),
-    "string_too_long": ("found {found}, which is too long", "keep to {max_length} signs"),
+    "string_too_short": (
+        "found {found}, which is too short",
+        "write {min_length} or more characters",
+    ),
+    "string_too_long": ("found {found}, which is too long", "keep to {max_length} characters"),
     "too_short": ("has {actual_length} entries, needs {min_length} or more", "add to the list"),
     "too_long": ("has {actual_length} entries, takes {max_length} at most", "shorten the list"),
 }  # fmt: skip

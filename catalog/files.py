@@ -224,7 +224,7 @@ def write_text_atomic(path: Path, text: str) -> None:
     try:
         data = text.encode("utf-8")
     except UnicodeEncodeError:
-        fault = Fault("", "cannot be saved: a text has half of a sign pair in it", "retype it")
+        fault = Fault("", "cannot be saved: a text contains an invalid character", "retype it")
         raise DataError(str(path), fault) from None
     write_bytes_atomic(path, data)
 

@@ -61,8 +61,9 @@ def move_advice(
         return f"Move {called(scene, one)} {by}{may_go(scene, other)}"
     if back is not None and can_go(scene, other, None if way is None else -way, by_mm):
         return f"Move {called(scene, other)} {back}"
-    told = f"{called(scene, one)} would have to go {by}, but {_held_text(scene, one, way)}"
-    return told + may_go(scene, other).replace(", or ", "; ", 1)
+    told = f"{called(scene, one)} {_held_text(scene, one, way)} and cannot move {by}"
+    instead = may_go(scene, other).removeprefix(", or ")
+    return f"{told}. {instead[:1].upper()}{instead[1:]}" if instead else told
 
 
 def away_advice(
@@ -80,13 +81,13 @@ def away_advice(
 def _held_text(scene: Scene, owner: str, way: Way | None) -> str:
     one = scene.placed.get(owner)
     if one is None:
-        return "it belongs to the enclosure"
+        return "belongs to the enclosure"
     if _is_locked(scene, one):
-        return "it is locked"
+        return "is locked"
     assert one.frame is not None
-    bolted = f"it is bolted to {scene.name_of(one.frame.zone.id)}"
+    bolted = f"is bolted to {scene.name_of(one.frame.zone.id)}"
     room_mm = room_to_go_mm(scene, owner, way)
-    slots = f", whose slots leave {mm_text(room_mm)}" if room_mm > LENGTH_EPS_MM else ""
+    slots = f", whose slots leave {mm_text(room_mm)}," if room_mm > LENGTH_EPS_MM else ""
     return f"{bolted}{slots}"
 
 

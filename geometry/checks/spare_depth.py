@@ -55,26 +55,26 @@ def spare_words(survey: Survey, depth: StackDepth) -> str:
     spare = spare_depth(survey, depth)
     at_worst = "" if _as_drawn(survey) else " in the worst case"
     if spare.mm == inf:
-        return f"Nothing limits what may be added{at_worst}."
-    what, stays = _kept(spare, depth)
+        return f"Nothing limits what can be added{at_worst}."
+    keeping = _keeping(spare, depth)
     if spare.mm <= LENGTH_EPS_MM:
-        return f"Nothing may be added if {what} is to be {stays}{at_worst}."
-    return f"Up to {at_most_text(spare.mm)} may be added and {what} be {stays}{at_worst}."
+        return f"Nothing can be added while {keeping}{at_worst}."
+    return f"Up to {at_most_text(spare.mm)} can be added while {keeping}{at_worst}."
 
 
-def _kept(spare: Spare, depth: StackDepth) -> tuple[str, str]:
-    """Return what forbids more in words, and how it is to stay: "the margin of 2.0 mm", "kept"."""
+def _keeping(spare: Spare, depth: StackDepth) -> str:
+    """Return what forbids more in words, as it stays: "keeping the 2.0 mm margin"."""
     near, of = spare.near, spare.of
     if near is None:
-        return "the depth", "kept"
+        return "keeping within the stated depth"
     if near.role is Role.KEEP_OUT:
-        return f"the keep-out of {near.name}", "left free"
+        return f"leaving the keep-out of {near.name} free"
     if of is not None and of.role is Role.KEEP_OUT:
-        return f"the keep-out of {of.name}", f"left free by {near.name}"
+        return f"keeping {near.name} out of the keep-out of {of.name}"
     if not spare.margin_mm:
-        return near.name, "left untouched"
+        return f"staying clear of {near.name}"
     to = "" if spare.owner == depth.least.limited_by else f" to {near.name}"
-    return f"the margin of {mm_text(spare.margin_mm)}{to}", "kept"
+    return f"keeping the {mm_text(spare.margin_mm)} margin{to}"
 
 
 def spare_depth(survey: Survey, depth: StackDepth) -> Spare:

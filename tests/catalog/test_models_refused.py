@@ -73,7 +73,7 @@ def test_a_missing_field_is_named() -> None:
 def test_every_fault_is_told_at_once() -> None:
     broken = {**ROOM, "name": "", "cavity": [{**BOX, "size_mm": [300, "200", -1]}]}
     assert faults(broken) == [
-        'name: found "", which is too short (write 1 or more signs)',
+        'name: found "", which is too short (write 1 or more characters)',
         'cavity[0].size_mm[1]: found "200", expected a number (write 200 without quotes)',
         "cavity[0].size_mm[2]: found -1, expected more than 0 (check sign and unit)",
     ]

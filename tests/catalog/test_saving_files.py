@@ -163,7 +163,7 @@ def test_what_cannot_be_saved_says_why(tmp_path: Path, monkeypatch: pytest.Monke
         "cannot be saved: its folder is not there (choose another folder)"
     )
     assert "cannot be saved" in refusal_of(tmp_path / "a\0b")
-    assert "half of a sign pair" in refusal_of(tmp_path / "a.json", "\ud800")
+    assert "contains an invalid character" in refusal_of(tmp_path / "a.json", "\ud800")
     path = tmp_path / "closed.json"
     path.write_text(OLD, encoding="utf-8")
     monkeypatch.setattr(os, "access", lambda *_: False)

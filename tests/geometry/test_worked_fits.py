@@ -199,7 +199,7 @@ def test_in_the_worst_case_only_what_was_tried_says_how_far_to_move() -> None:
     fault = found(check_layout(of).report, "port_end")
     assert fault.title.endswith("7.0 mm missing to the 2.0 mm margin as drawn")
     assert fault.advice.startswith(
-        "Exchanger 2 x 120, 30 (E) would have to go to the rear, but it is bolted to roof zone. "
+        "Exchanger 2 x 120, 30 (E) is bolted to roof zone and cannot move to the rear. "
     )
 
 

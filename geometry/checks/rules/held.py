@@ -153,7 +153,8 @@ def _reached(scene: Scene, one: Placed, held: Held) -> Iterator[Finding | NotRun
     name, on = called(scene, one.id), called(scene, held.on)
     if held.by != "adhesive" and (held.by == "clamp" or meets(LONGEST_STANDOFF_MM, gap)):
         means = {"clamp": "a clamp", "holes": "screws or standoffs"}.get(held.by, "screws")
-        yield NotRun(KIND, (one.id, held.on), f"whether {means} reach over {mm_text(gap)}")
+        reason = f"not known whether {means} can span {mm_text(gap)}"
+        yield NotRun(KIND, (one.id, held.on), reason)
         return
     reach_mm, why = REACH_MM, ""
     if held.by != "adhesive":

@@ -37,7 +37,7 @@ from geometry.layout import Layout, Settings, Stack
 
 SEEDS = range(36)
 STEPS = 10
-TOLD = re.compile(r"Up to ([\d.]+) mm may be added and the (margin|depth)?")
+TOLD = re.compile(r"Up to ([\d.]+) mm can be added while (keeping)?")
 
 
 def off(minus_mm: float, plus_mm: float) -> Dimension:
@@ -74,15 +74,15 @@ def advice(of: Layout) -> str:
 
 def test_what_may_be_added_is_what_the_worst_case_leaves() -> None:
     # 30 - 25 = 5; in the worst case 30 - 0.2 - 25.2 = 4.6, which is 2.6 above the margin of 2.
-    told = "Up to 2.6 mm may be added and the margin of 2.0 mm be kept in the worst case."
+    told = "Up to 2.6 mm can be added while keeping the 2.0 mm margin in the worst case."
     assert advice(under_a_bar()) == told
-    assert advice(under_a_bar(27.6)).startswith("Nothing may be added if the margin of 2.0 mm is ")
+    assert advice(under_a_bar(27.6)).startswith("Nothing can be added while keeping the 2.0 mm ")
     assert found(check_layout(under_a_bar(27.7)).report, "worst_case").verdict is Verdict.TIGHT
 
 
 def test_judged_as_drawn_it_is_what_the_drawing_leaves() -> None:
     # 5 - 2 = 3, and 5 - 3 = 2 is just the margin.
-    told = "Up to 3.0 mm may be added and the margin of 2.0 mm be kept."
+    told = "Up to 3.0 mm can be added while keeping the 2.0 mm margin."
     assert advice(under_a_bar(judge="nominal")) == told
     assert not short(check_layout(under_a_bar(28.0, judge="nominal")).report)
     assert short(check_layout(under_a_bar(28.1, judge="nominal")).report)
@@ -91,12 +91,12 @@ def test_judged_as_drawn_it_is_what_the_drawing_leaves() -> None:
 def test_tolerances_that_are_not_alike_both_ways() -> None:
     # 60 - 25 = 35; at worst 60 - 0.4 - 25.3 = 34.3, less the margin 32.3.
     here = under_a_bar(bar_mm=60.0, thick=off(0.1, 0.3), high=off(0.4, 0.0))
-    assert advice(here).startswith("Up to 32.3 mm may be added ")
+    assert advice(here).startswith("Up to 32.3 mm can be added ")
 
 
 def test_what_is_told_is_rounded_down() -> None:
     # At worst 30 - 0.2 - 25.27 = 4.53, less the margin 2.53: 2.6 would be too much.
-    assert advice(under_a_bar(thick=off(0.2, 0.27))).startswith("Up to 2.5 mm may be added ")
+    assert advice(under_a_bar(thick=off(0.2, 0.27))).startswith("Up to 2.5 mm can be added ")
 
 
 def test_what_stands_beside_the_way_and_nearer_counts() -> None:
@@ -106,7 +106,7 @@ def test_what_stands_beside_the_way_and_nearer_counts() -> None:
     post = block("post", (281.0, 40.0, 29.0), (290.0, 160.0, 60.0))
     enclosure = here.enclosure.model_copy(update={"obstacles": (*here.enclosure.obstacles, post)})
     beside = here.but(enclosure=enclosure)
-    told = "Up to 2.2 mm may be added and the margin of 2.0 mm to post be kept."
+    told = "Up to 2.2 mm can be added while keeping the 2.0 mm margin to post."
     assert advice(beside) == told
     assert not short(check_layout(thicker(beside, ["f"], 2.2)).report)
     assert short(check_layout(thicker(beside, ["f"], 2.3)).report)
@@ -126,7 +126,7 @@ def cabled(judge: str) -> Layout:
 
 def test_a_keep_out_that_forbids_more_is_named_as_one() -> None:
     # The cables end at 49 - 20 = 29 mm, 4 mm above the fans; no margin is kept to their room.
-    told = "Up to 4.0 mm may be added and the keep-out of cables of board be left free."
+    told = "Up to 4.0 mm can be added while leaving the keep-out of cables of board free."
     here = cabled("nominal")
     assert advice(here) == told
     assert not short(check_layout(thicker(here, ["f"], 4.0)).report)
@@ -141,7 +141,7 @@ def test_where_nothing_limits_it_that_is_said() -> None:
     survey = check_layout(layout(room((300, 200, 200), [roof]), [part], stacks)).report.survey
     assert survey is not None
     (side,) = (one for key, one in survey.depths.sides.items() if key == ("S", "outer"))
-    assert spare_words(survey, side.depth) == "Nothing limits what may be added."
+    assert spare_words(survey, side.depth) == "Nothing limits what can be added."
 
 
 def test_what_more_is_asked_for_is_rounded_up() -> None:

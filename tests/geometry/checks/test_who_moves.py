@@ -76,8 +76,8 @@ def test_of_two_free_parts_the_one_moves_that_is_not_locked() -> None:
     both = two(locked=True)
     both = both.but(free=tuple(each.but(locked=True) for each in both.free))
     assert advice(both, "overlap") == (
-        "brick (P) would have to go by 10.0 mm to the rear to touch, by 12.0 mm to keep the "
-        "margin, but it is locked."
+        "brick (P) is locked and cannot move by 10.0 mm to the rear to touch, by 12.0 mm to keep "
+        "the margin."
     )
 
 
@@ -86,7 +86,7 @@ def test_what_can_be_taken_out_is_told_beside_what_cannot_move() -> None:
     lay = layout(room((400, 200, 400), [], [rib]), [BRICK], [], [free("P", BRICK, (100, 100, 4))])
     assert advice(lay, "overlap").endswith("to keep the margin, or take out rib.")
     locked = lay.but(free=(lay.free[0].but(locked=True),))
-    assert advice(locked, "overlap").endswith("but it is locked; take out rib.")
+    assert advice(locked, "overlap").endswith("to keep the margin. Take out rib.")
 
 
 def test_a_stack_in_round_holes_is_not_told_to_slide_along_its_wall() -> None:
@@ -97,10 +97,10 @@ def test_a_stack_in_round_holes_is_not_told_to_slide_along_its_wall() -> None:
         f"Move {asked} 7.0 mm down."
     )
     assert advice(on_the_front(obstacles=(shelf,)), "port_end") == (
-        f"{asked} would have to go 7.0 mm down, but it is bolted to front zone."
+        f"{asked} is bolted to front zone and cannot move 7.0 mm down."
     )
     assert advice(on_the_front(obstacles=(shelf,), slot_u_mm=8.0, locked=True), "port_end") == (
-        f"{asked} would have to go 7.0 mm down, but it is locked."
+        f"{asked} is locked and cannot move 7.0 mm down."
     )
 
 
@@ -114,12 +114,12 @@ def test_a_stack_is_told_to_slide_no_farther_than_its_slots_leave_room() -> None
         (own,) = lay.stacks
         return advice(lay.but(stacks=(own.but(slide_u_mm=slide_u_mm),)), "port_end")
 
-    short = "but it is bolted to front zone, whose slots leave"
+    short = f"{asked} is bolted to front zone, whose slots leave"
     for slot_mm in (1.0, 2.0, 6.9):
-        assert told(slot_mm) == (f"{asked} would have to go 7.0 mm down, {short} {slot_mm:.1f} mm.")
+        assert told(slot_mm) == f"{short} {slot_mm:.1f} mm, and cannot move 7.0 mm down."
     assert told(7.0) == f"Move {asked} 7.0 mm down."
     # Slid 1 mm down already: 6 mm more are asked for and 5 are left, up it could go 7.
-    assert told(6.0, -1.0) == f"{asked} would have to go 6.0 mm down, {short} 5.0 mm."
+    assert told(6.0, -1.0) == f"{short} 5.0 mm, and cannot move 6.0 mm down."
     assert told(7.0, -1.0) == f"Move {asked} 6.0 mm down."
 
 
