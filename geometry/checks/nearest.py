@@ -150,10 +150,15 @@ def _nearest(survey: Survey, kind: Kind, owner: str, solids: Sequence[Solid]) ->
 def _others(
     survey: Survey, a: Solid, bounds: Bounds, every: Floats
 ) -> Iterator[tuple[float, Solid]]:
-    """Yield what a solid is judged against, with a bound of the gap, the nearest bounds first."""
+    """Yield what a solid is judged against, with a bound of the signed gap, the least bound first.
+
+    Bounds that share room are parted by the shortest way out of each other, and so is what is in
+    them.
+    """
     low, high = np.array(bounds[:3]), np.array(bounds[3:])
-    apart = np.maximum(np.maximum(every[:, :3] - high, low - every[:, 3:]), 0.0)
-    bound = np.sqrt((apart**2).sum(axis=1))
+    apart = np.maximum(every[:, :3] - high, low - every[:, 3:])
+    beside = np.sqrt((np.maximum(apart, 0.0) ** 2).sum(axis=1))
+    bound = np.where(beside > 0.0, beside, apart.max(axis=1))
     solids = survey.scene.solids
     for k in np.argsort(bound, kind="stable").tolist():
         b = solids[k]

@@ -174,6 +174,33 @@ def test_what_has_another_gap_to_keep_is_told_by_itself_where_it_leaves_less_at_
     assert at_worst.worst.worst_mm < drawn.worst.worst_mm - 2.0
 
 
+def cube_between(left_mm: float, right_mm: float, rough_mm: float) -> Survey:
+    """A cube with a block on each side of it, the right one's face known to so much only."""
+    blocks = [
+        block("left", (60, 80, 0), (80 - left_mm, 120, 60)),
+        block("right", (120 + right_mm, 80, 0), (150, 120, 60)),
+    ]
+    rough = {"obstacles[1].shapes[0].at_mm[0]": Dimension(minus_mm=rough_mm, plus_mm=0.1)}
+    enclosure = room((300, 200, 200), obstacles=blocks).but(dimensions=FrozenMap(rough))
+    return survey_of(layout(enclosure, [CUBE], frees=[free("A", CUBE, (100, 100, 0))]))
+
+
+@pytest.mark.parametrize("left_mm", [0.0, -1.0])
+def test_the_deepest_overlap_is_nearest(left_mm: float) -> None:
+    assert told(cube_between(left_mm, -15.0, 0.1), "A") == [
+        ("clearance", "A/body", "right", -15.0, 2.0)
+    ]
+
+
+def test_an_overlap_in_the_worst_case_is_not_the_end_of_the_looking() -> None:
+    # Off may be the cube's place 0.5 and half its length 0.3, the left block's face 0.35, 5.0 the
+    # right one's; the left is 0.1 away, less than that.
+    figure = figure_of(cube_between(0.1, 0.3, 5.0), "A", "clearance")
+    assert figure.nominal.nominal_mm == pytest.approx(0.1)
+    assert figure.worst_name == "right"
+    assert figure.worst.worst_mm < 0.3 - 5.0
+
+
 def test_what_a_part_is_held_on_is_not_nearest_to_it() -> None:
     # Held on the floor, on which it stands; the access-side wall is 80 mm off.
     of = layout(room((300, 200, 200)), [CUBE], frees=[free("A", CUBE, (150, 100, 0))])
