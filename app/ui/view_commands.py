@@ -108,6 +108,8 @@ class ViewCommands:
         cards = window.findings.cards
         if at >= len(cards):
             window.notice.hint("There is no finding: nothing is blocked and nothing tight.")
+        elif window.session.trying and not window.session.previewing:
+            window.notice.hint("Put down what is being moved first; changes are looked for then.")
         elif window.session.looking:
             window.notice.hint("Quick remedies are still looked for; ask again in a moment.")
         else:

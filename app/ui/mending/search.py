@@ -102,9 +102,11 @@ class MendSearch(QObject):
     def start(self, goal: Goal) -> None:
         """Search for what clears a fault, or all; another search that runs is stopped.
 
-        Nothing is done while remedies are still looked for: the list of faults may still grow.
+        Nothing is done while remedies are still looked for: the list of faults may still grow. Nor
+        for a fault of a layout that is tried out, which the document's own does not have.
         """
-        if self._session.looking:
+        told = self._session.settled.report.findings
+        if self._session.looking or not (goal is None or goal in map(fault_key, told)):
             return
         self._halt()
         self.number += 1
@@ -166,7 +168,7 @@ class MendSearch(QObject):
         if number != self.number:
             return
         if isinstance(found, Exception):
-            self._halt()
+            self.stop()
             raise found
         self._states[self._goal] = MendState(
             found.found,

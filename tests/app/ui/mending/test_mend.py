@@ -6,14 +6,14 @@ import pytest
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QCursor, QEnterEvent, QMouseEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QPushButton
 from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, stack, zone
 
 from app.ui.mending.offer_button import PREVIEW_MS, OfferButton
 from app.ui.mending.offers import MendState, Offer, outcome_words
 from app.ui.search.preview import PreviewMark
 from geometry.checks.runner import check_layout
-from geometry.edits import cut_lines
+from geometry.edits import add_free, cut_lines
 from geometry.finding import Verdict
 from geometry.layout import Layout
 
@@ -332,3 +332,43 @@ def test_that_a_slide_clears_and_what_of_it_is_for_the_worst_case_is_told_once(m
     assert slide.gives.count("clears") == 1
     assert slide.gives.startswith("5.0 mm would do as drawn, ")
     assert slide.gives.endswith("mm more at worst; clears finding 1; finding 2 stays")
+
+
+def test_what_only_a_layout_on_trial_is_at_fault_in_is_not_searched(
+    mending, qtbot, shipped
+) -> None:
+    window, _ = mending(two_pegs(317.0))
+    session, known = window.session, len(window.findings.cards)
+    tried, fan_id = add_free(session.layout, shipped.part("fan-80-25"), (60.0, 60.0, 10.0))
+    session.try_layout(tried, fan_id)
+    qtbot.waitUntil(lambda: len(window.findings.cards) > known, timeout=5_000)
+    goals = {card.goal for card in window.findings.cards if fan_id in card.goal[1]}
+    assert goals
+    for goal in goals:
+        window.mends.search(goal)
+        qtbot.wait(50)
+        assert not window.mends.searching
+    window.actions_by_name["mend"].trigger()
+    assert window.notice.text.startswith("Put down what is being moved first")
+    session.end_trial()
+
+
+class PlantedError(Exception):
+    """A fault of the program."""
+
+
+def test_a_search_that_breaks_is_not_shown_as_running(mending, qtbot, monkeypatch) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise PlantedError
+
+    window, _ = mending(two_pegs(317.0))
+    monkeypatch.setattr("geometry.search.mending.mend.mends", fail)
+    card = window.findings.cards[0]
+    buttons = card.mends.findChildren(QPushButton)
+    with qtbot.captureExceptions() as raised:
+        window.mends.search(card.goal)
+        assert "Stop" in [button.text() for button in buttons]
+        qtbot.waitUntil(lambda: bool(raised), timeout=5_000)
+    assert [kind for kind, _, _ in raised] == [PlantedError]
+    assert "Stop" not in [button.text() for button in buttons]
+    assert card.mends.note
