@@ -238,3 +238,15 @@ def test_a_number_replaced_by_its_path() -> None:
     assert with_number(box, "size_mm[1]", 7.0) == Box(
         at_mm=(0.0, 1.0, 2.0), size_mm=(3.0, 7.0, 5.0)
     )
+
+
+def test_a_frame_that_may_end_before_its_holes_has_its_figures() -> None:
+    # Fan of 80 with its holes 71.5 apart, which may be 10 short, in front of a block 5 mm off:
+    # of what is left only the thickness of the fan, 0.2, and the block's place, 0.2, take.
+    short = fan(25.0, 80.0).but(dimensions=FrozenMap({"frame_mm": Dimension(minus_mm=10.0)}))
+    floor = zone("z", "floor", (60, 60, 0), "+x", "+y", row(1, 80.0))
+    enclosure = room((300, 200, 200), [floor], [block("X", (50, 50, 30), (70, 70, 40))])
+    of = layout(enclosure, [short], [stack("S", "z", fan_layer("A", short, ["c1"]))])
+    figure = depth_of(check_layout(of, remedies=False).report)
+    assert figure.nominal.nominal_mm == pytest.approx(5.0)
+    assert figure.worst.worst_mm == pytest.approx(4.6)
