@@ -246,7 +246,7 @@ def test_a_frame_that_may_end_before_its_holes_has_its_figures() -> None:
     short = fan(25.0, 80.0).but(dimensions=FrozenMap({"frame_mm": Dimension(minus_mm=10.0)}))
     floor = zone("z", "floor", (60, 60, 0), "+x", "+y", row(1, 80.0))
     enclosure = room((300, 200, 200), [floor], [block("X", (50, 50, 30), (70, 70, 40))])
-    of = layout(enclosure, [short], [stack("S", "z", fan_layer("A", short, ["c1"]))])
+    of = layout(enclosure, [short], [stack_of("S", "z", fan_layer("A", short, ["c1"]))])
     figure = depth_of(check_layout(of, remedies=False).report)
     assert figure.nominal.nominal_mm == pytest.approx(5.0)
     assert figure.worst.worst_mm == pytest.approx(4.6)
