@@ -149,16 +149,17 @@ class ExportDialog(QDialog):
         if not text:
             self.file.setFocus()
             return
-        path = Path(text).expanduser()
+        path = _path(text)
         ending = path.suffix.lower()
+        if path.name in ("", ".."):
+            self._tell("This is a folder; type the name of a file in it.")
+            return
         if ending in OTHER_FORMATS:
             self.file.setText(str(path.with_suffix(".png")))
-            self.file.setFocus()
-            self.told.setText(
+            self._tell(
                 f"Sheets are written as PNG alone, not as {ending[1:].upper()}; the name ends in "
                 ".png now. Export again if that will do."
             )
-            self.told.show()
             return
         path = path if ending == ".png" else path.with_name(f"{path.name}.png")
         super().accept()
@@ -171,9 +172,23 @@ class ExportDialog(QDialog):
             self.with_fits.isChecked(),
         )
 
+    def _tell(self, text: str) -> None:
+        """Say what is wrong with the name of the file."""
+        self.told.setText(text)
+        self.told.show()
+        self.file.setFocus()
+
     def _browse(self) -> None:
         name, _ = QFileDialog.getSaveFileName(
             self, "Export clearance sheet", self.file.text(), "Pictures (*.png)"
         )
         if name:
             self.file.setText(name)
+
+
+def _path(text: str) -> Path:
+    """Return a file as it is typed; a home folder that nobody has is taken for a name."""
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        return Path(text)

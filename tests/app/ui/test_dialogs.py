@@ -33,6 +33,30 @@ def test_enter_in_a_field_of_the_export_exports(qtbot, monkeypatch, field: str) 
     assert [order[0] for order in chosen] == [Path("clearance.png")]
 
 
+def shown_export(qtbot, name: str) -> tuple[ExportDialog, list[Path]]:
+    dialog, chosen = ExportDialog(Path("clearance.png")), []
+    dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, False)
+    qtbot.addWidget(dialog)
+    dialog.chosen.connect(lambda *order: chosen.append(order[0]))
+    dialog.show()
+    dialog.file.setText(name)
+    return dialog, chosen
+
+
+@pytest.mark.parametrize("name", ["/", ".", ".."])
+def test_a_folder_is_no_file_to_export_to(qtbot, name: str) -> None:
+    dialog, chosen = shown_export(qtbot, name)
+    dialog.accept()
+    assert chosen == []
+    assert dialog.told.text() == "This is a folder; type the name of a file in it."
+
+
+def test_a_home_folder_that_nobody_has_is_a_name(qtbot) -> None:
+    dialog, chosen = shown_export(qtbot, "~nobody-of-that-name/sheet")
+    dialog.accept()
+    assert chosen == [Path("~nobody-of-that-name/sheet.png")]
+
+
 @pytest.mark.parametrize("ending", [".pdf", ".svg", ".DXF"])
 def test_a_name_that_ends_in_another_format_is_not_taken_for_a_picture_of_that_name(
     qtbot, ending: str
