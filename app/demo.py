@@ -25,9 +25,9 @@ from geometry.edits import (
     set_held,
     set_slide,
 )
+from geometry.edits.base import need_use
 from geometry.layout import Held, Layout
 from geometry.layout_file import write_layout
-from geometry.placement import place_all
 
 
 def demo_layout(library: Library) -> Layout:
@@ -68,8 +68,8 @@ def _with_fittings(layout: Layout, library: Library, placed: str) -> Layout:
     """Stand a compression fitting on every open port of a placed part."""
     fitting = library.part("fitting-compression-10-13")
     assert isinstance(fitting, Fitting)
-    use = next(one for one in place_all(layout) if one.id == placed)
-    for port in part_ports(use.part):
+    part = layout.part(need_use(layout, placed).part)
+    for port in part_ports(part):
         if port.open:
             layout = set_fitting(layout, placed, port.id, fitting)
     return layout

@@ -134,18 +134,6 @@ def _frame_of(enclosure: Enclosure, states: Mapping[str, str], zone_id: str) -> 
     raise KeyError(zone_id)
 
 
-def place_all(layout: Layout) -> tuple[Placed, ...]:
-    """Return every item and free part of the layout as it stands, in file order.
-
-    Raises KeyError where a part, zone or cell is named that the layout does not have.
-    """
-    placed: list[Placed] = []
-    for stack in layout.stacks:
-        placed.extend(place_stack(layout, stack))
-    placed.extend(place_free(layout, free) for free in layout.free)
-    return tuple(placed)
-
-
 def place_free(layout: Layout, free: FreePart) -> Placed:
     """Return a free part as it stands."""
     pose = Pose.from_axes(way(free.x_to), way(free.z_to), free.at_mm)

@@ -24,7 +24,7 @@ from catalog.parts import Adapter, Plate, Pump
 from catalog.shapes import Box, Cell
 from geometry.layout import Item, Layer, Layout, Stack
 from geometry.measures.pose import Vec
-from geometry.placement import Placed, place_all, zone_frame
+from geometry.placement import Placed, place_free, place_stack, zone_frame
 
 FAN = fan(25)
 CORE = exchanger(2, 30)
@@ -33,7 +33,8 @@ BOX = room((400, 200, 200), [ROOF])
 
 
 def placed(of: Layout) -> dict[str, Placed]:
-    return {p.id: p for p in place_all(of)}
+    stacked = (one for pile in of.stacks for one in place_stack(of, pile))
+    return {p.id: p for p in (*stacked, *(place_free(of, one) for one in of.free))}
 
 
 def on_roof(*inner: Layer, **more: object) -> Layout:
@@ -219,7 +220,7 @@ def test_a_bracket_that_is_taken_out_takes_its_zone_away() -> None:
 )
 def test_a_name_that_is_not_there_is_a_key_error(broken: Layout) -> None:
     with pytest.raises(KeyError):
-        place_all(broken)
+        placed(broken)
 
 
 def uneven(slot_mm: float, *inner: Layer, **more: object) -> dict[str, Placed]:
