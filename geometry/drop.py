@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, inf
+from weakref import WeakKeyDictionary
 
 from catalog.model import Direction
 from catalog.parts import Part
@@ -252,8 +253,10 @@ def _leaves(
     own_mm = min(map(off, [t for t in own if t.fits and not t.hangs] or own), default=inf)
     if own_mm <= capture_mm:
         return tuple(own)
-    ground = _grounds.of(scene, one, find=lambda: _ground(scene, one))
-    gone = not _inside(ground, point, seen)
+    known = _grounds.setdefault(scene, {})
+    if moving not in known:
+        known[moving] = _ground(scene, one)
+    gone = not _inside(known[moving], point, seen)
 
     def open_to_it(target: DropTarget) -> bool:
         if gone:
@@ -277,8 +280,8 @@ def _ground(scene: Scene, one: Placed) -> Bounds:
     return min(x), min(y), min(z), max(x), max(y), max(z)
 
 
-_grounds: Recent[Bounds] = Recent(4)
-"""The ground on which an item stands: that of the layout from which a drag starts."""
+_grounds: WeakKeyDictionary[Scene, dict[str, Bounds]] = WeakKeyDictionary()
+"""The ground on which items stand: a drag asks for that of its own at every move."""
 
 
 def _inside(room: Bounds, point: Pointer, seen: Sequence[int]) -> bool:

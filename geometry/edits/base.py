@@ -140,10 +140,22 @@ def name_of(layout: Layout, placed_id: str) -> str:
 
 def new_id(layout: Layout, letters: str, also: Iterable[str] = ()) -> str:
     """Return the next free id that begins with `letters`: one above the highest number in use."""
-    taken = (one for _, one in named_ids(layout))
+    in_use = _highest.of(
+        layout,
+        beside=letters,
+        find=lambda: _highest_number(letters, (one for _, one in named_ids(layout))),
+    )
+    return f"{letters}{1 + max(in_use, _highest_number(letters, also))}"
+
+
+_highest: Recent[int] = Recent(4)
+"""The highest numbers in use: a drag asks of the same layout at every move."""
+
+
+def _highest_number(letters: str, ids: Iterable[str]) -> int:
     pattern = re.compile(re.escape(letters) + r"(\d{1,9})\Z")
-    matches = (pattern.match(one) for one in (*taken, *also))
-    return f"{letters}{1 + max((int(m.group(1)) for m in matches if m), default=0)}"
+    matches = (pattern.match(one) for one in ids)
+    return max((int(m.group(1)) for m in matches if m), default=0)
 
 
 def new_part_id(layout: Layout, part: Part) -> str:
@@ -169,10 +181,11 @@ def with_copy(layout: Layout, part: Part) -> tuple[Layout, Part]:
 
 def without_leftovers(layout: Layout) -> Layout:
     """Return the layout without copies of parts that nothing uses, and holds on what is gone."""
-    holders = frozenset(holder_ids(layout))
-    for free in layout.free:
-        if free.held.on is not None and free.held.on not in holders:
-            layout = with_free(layout, free.but(held=Held()))
+    gone = {free.held.on for free in layout.free}.difference((None, *holder_ids(layout)))
+    if gone:
+        for free in layout.free:
+            if free.held.on in gone:
+                layout = with_free(layout, free.but(held=Held()))
     used = set(used_parts(layout))
     if used.issuperset(layout.parts):
         return layout
@@ -185,7 +198,8 @@ def used_parts(layout: Layout) -> Iterator[str]:
     uses: list[Item | FreePart] = [item for _, item in _items(layout)]
     for use in (*uses, *layout.free):
         yield use.part
-        yield from (port.fitting for port in use.ports.values() if port.fitting is not None)
+        if use.ports:
+            yield from (port.fitting for port in use.ports.values() if port.fitting is not None)
 
 
 def with_item(layout: Layout, spot: Spot, item: Item) -> Layout:

@@ -71,15 +71,21 @@ class Pose:
 
     def point(self, p: Vec) -> Vec:
         """Return the world place of a point in the part frame."""
+        x, y, z = self.x, self.y, self.z
         out = list(self.shift)
-        for own, value in zip((self.x, self.y, self.z), p, strict=True):
-            out[own.axis] += own.sign * value
+        out[x.axis] += x.sign * p[0]
+        out[y.axis] += y.sign * p[1]
+        out[z.axis] += z.sign * p[2]
         return (out[0], out[1], out[2])
 
     def local(self, p: Vec) -> Vec:
         """Return the part-frame place of a world point (the inverse of `point`)."""
-        d = [p[k] - self.shift[k] for k in range(3)]
-        return tuple(own.sign * d[own.axis] for own in (self.x, self.y, self.z))  # type: ignore[return-value]
+        x, y, z, shift = self.x, self.y, self.z, self.shift
+        return (
+            x.sign * (p[x.axis] - shift[x.axis]),
+            y.sign * (p[y.axis] - shift[y.axis]),
+            z.sign * (p[z.axis] - shift[z.axis]),
+        )
 
     def after(self, inner: Pose) -> Pose:
         """Return the pose that applies `inner` first, then this one."""

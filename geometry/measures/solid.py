@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from functools import cached_property
 
 from geometry.measures.prism import Bounds, Prism, whole_bounds
 
@@ -45,15 +44,15 @@ class Solid:
     holds: frozenset[str] = field(default_factory=frozenset)
     fixed: bool = False
 
-    @cached_property
-    def bounds(self) -> Bounds:
-        """Least x, y, z, then greatest x, y, z over all prisms."""
-        return whole_bounds(self.prisms)
+    bounds: Bounds = field(init=False, repr=False)
+    """Least x, y, z, then greatest x, y, z over all prisms."""
+    hard: bool = field(init=False, repr=False)
+    """Whether it fills its room, unlike a keep-out or air."""
 
-    @cached_property
-    def hard(self) -> bool:
-        """Whether it fills its room, unlike a keep-out or air."""
-        return self.role in HARD_ROLES
+    def __post_init__(self) -> None:
+        # Every solid is asked for both, again and again.
+        object.__setattr__(self, "bounds", whole_bounds(self.prisms))
+        object.__setattr__(self, "hard", self.role in HARD_ROLES)
 
     def bolted_to(self, other: Solid) -> bool:
         """Whether both belong to one joint, so that they may touch.

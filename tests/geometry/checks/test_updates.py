@@ -42,6 +42,7 @@ from geometry.edits import (
     turn_over,
 )
 from geometry.layout import Held, Layout
+from geometry.scene import build_scene
 
 LEAD = Plug(
     id="lead", name="lead", at_mm=(15, 0, 10), facing="+x", width_mm=10, height_mm=10,
@@ -172,6 +173,21 @@ def test_a_part_that_moves_leaves_alone_what_hangs_on_no_place() -> None:
     assert moved.report.survey.things is first.report.survey.things
     for kind in ("port_thread", "plug_room", "port_end"):
         assert moved.report.survey.said[kind] is first.report.survey.said[kind]
+
+
+def test_a_layer_that_changes_sides_in_its_place_in_the_order_is_seen_by_both_sides() -> None:
+    # The exchanger that was the last inside is the first outside: parts are listed as before.
+    of = crowded()
+    both = of.stack("R")
+    outside = both.but(inner=both.inner[:1], outer=both.inner[1:])
+    there = of.but(stacks=(outside, *of.stacks[1:]))
+    for before, after in ((of, there), (there, of)):
+        checked = check_layout(after, check_layout(before, remedies=False), remedies=False)
+        assert list(checked.scene.placed) == list(build_scene(before).placed)
+        assert checked.report == check_layout(after, remedies=False).report
+        assert {depth.side for depth in checked.report.depths if depth.stack == "R"} == (
+            {"inner", "outer"} if after is there else {"inner"}
+        )
 
 
 def test_nothing_is_measured_again_where_nothing_changed() -> None:
