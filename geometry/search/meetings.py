@@ -134,7 +134,7 @@ def _places(zone: ZoneOptions, k: int, solids: Sequence[Solid]) -> Sequence[int 
     if tolerant is not None:
         own: Indices = tolerant.numbers[tolerant.starts[k] : tolerant.starts[k + 1]]
         bounds = np.array([solid.bounds for solid in solids]).reshape(-1, 6)
-        known = tolerant.bounds[own]
+        known = tolerant.bounds(own)
         if len(own) == len(bounds) and np.abs(known - bounds).max(initial=0.0) < LENGTH_EPS_MM:
             found: list[int | None] = own.tolist()
             return found
@@ -145,7 +145,7 @@ def _far(tolerances: Tolerances, zone: ZoneOptions, place: int | None, solid: So
     """Return the bounds that a solid never passes."""
     if place is None or zone.tolerant is None:
         return tolerances.far_out(solid)
-    x, y, z, u, v, w = zone.tolerant.far[place].tolist()
+    x, y, z, u, v, w = zone.tolerant.far(np.array([place]))[0].tolist()
     return (x, y, z, u, v, w)
 
 

@@ -105,7 +105,8 @@ def _held(room: Room, footing: Footing, side: Side) -> Bools:
 
 def _inside(options: Tolerant, room: Room) -> Bools:
     cavity = np.array(room.scene.walls.cavity)
-    low = options.bounds[:, :3] >= cavity[:3] - LENGTH_EPS_MM
-    high = options.bounds[:, 3:] <= cavity[3:] + LENGTH_EPS_MM
+    bounds = options.bounds(options.every)
+    low = bounds[:, :3] >= cavity[:3] - LENGTH_EPS_MM
+    high = bounds[:, 3:] <= cavity[3:] + LENGTH_EPS_MM
     found: Bools = np.all(low & high, axis=1)
     return found

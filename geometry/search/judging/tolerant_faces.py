@@ -24,7 +24,8 @@ _OUTWARD = np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0, 1.0])
 class Faces:
     """The prisms of some kinds of solids, one after the other, filled in as they are asked for.
 
-    Those of kind `k` are the rows `start[k]` to `start[k] + count[k]`. `core` and `radius` are the
+    Those of kind `k` are the rows `start[k]` to `start[k] + count[k]`, and `role`, `far` and
+    `solid_bounds` are those of the kind itself. `core` and `radius` are the
     block that is rounded across `axis` to make a prism, `round` tells which are such blocks
     however much they are off, `plain` which of them are boxes, and `square` those of which each
     dimension takes what it takes along each axis, added up. Once filled in, `out` has how far each
@@ -35,6 +36,7 @@ class Faces:
 
     def __init__(self, kinds: Kinds) -> None:
         self.kinds = kinds
+        self.role, self.far, self.solid_bounds = kinds.role, kinds.far, kinds.bounds
         self.count = kinds.count
         self.start: Indices = np.cumsum(self.count) - self.count
         total = int(self.count.sum())

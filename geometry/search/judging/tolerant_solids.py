@@ -84,28 +84,30 @@ class Tolerant:
                 gathering.add(places[n] for n in p.numbers[start:stop].tolist())
         return gathering.tolerant()
 
-    @cached_property
-    def role(self) -> Indices:
-        """The number of the role of the solid at each place."""
-        found: Indices = self.kinds.role[self.kind]
-        return found
+    @property
+    def every(self) -> Indices:
+        """The numbers of all places."""
+        return np.arange(len(self), dtype=np.intp)
 
-    @cached_property
+    @property
     def outer(self) -> Bools:
         """Which places are on the outer side of a plate."""
         found: Bools = self.kinds.outer[self.kind]
         return found
 
-    @cached_property
-    def far(self) -> Floats:
-        """The bounds that the solid at each place never passes, shape (n, 6)."""
-        found: Floats = self.kinds.far[self.kind] + np.tile(self.shift, 2)
+    def role(self, places: Indices) -> Indices:
+        """Return the number of the role of the solid at each of some places."""
+        found: Indices = self.faces.role[self.kind[places]]
         return found
 
-    @cached_property
-    def bounds(self) -> Floats:
-        """The bounds of the solid at each place, shape (n, 6)."""
-        found: Floats = self.kinds.bounds[self.kind] + np.tile(self.shift, 2)
+    def far(self, places: Indices) -> Floats:
+        """Return the bounds that the solid at each of some places never passes, shape (n, 6)."""
+        found: Floats = self.faces.far[self.kind[places]] + np.tile(self.shift[places], 2)
+        return found
+
+    def bounds(self, places: Indices) -> Floats:
+        """Return the bounds of the solid at each of some places, shape (n, 6)."""
+        found: Floats = self.faces.solid_bounds[self.kind[places]] + np.tile(self.shift[places], 2)
         return found
 
     @property
@@ -121,52 +123,32 @@ class Tolerant:
         starts = np.searchsorted(self.numbers[order], np.arange(len(self) + 1))
         return option[order].astype(np.intp), starts.astype(np.intp)
 
-    def any_of(self, marks: Bools, rows: Indices) -> tuple[Indices, Bools]:
-        """Return the options that hold any place in `rows`, and for each of them, column by column,
-        whether such a place is marked; `marks` has one row for each of these places.
-        """
-        held, option = self._held(rows)
-        order = np.argsort(option, kind="stable")
-        option = option[order]
-        heads = np.flatnonzero(np.diff(option, prepend=-1))
-        if not len(heads):
-            return option, np.zeros((0, marks.shape[1]), dtype=bool)
-        return option[heads], np.bitwise_or.reduceat(marks[held[order]], heads, axis=0)
-
-    def _held(self, rows: Indices) -> tuple[Indices, Indices]:
-        """Return for some places, by their number in `rows`, each option that holds them."""
-        options, starts = self.owners
-        counts = starts[rows + 1] - starts[rows]
-        held = np.repeat(np.arange(len(rows)), counts)
-        within = np.arange(len(held)) - np.repeat(np.cumsum(counts) - counts, counts)
-        return held, options[starts[rows][held] + within]
-
 
 class Gathering:
     """Gathers the solids of options one after the other, each place once."""
 
     def __init__(self, kinds: Kinds) -> None:
         self.kinds = kinds
-        self._places: dict[tuple[int, Vec], int] = {}
-        self._numbers = array("i")
+        self._shifts: dict[Vec, int] = {}
+        self._kind, self._shift = array("i"), array("i")
         self._starts = array("q", [0])
 
     def add(self, option: Iterable[tuple[int, Vec]]) -> None:
         """Take in the solids of the next option, by number, each with its shift."""
-        for place in option:
-            self._numbers.append(self._places.setdefault(place, len(self._places)))
-        self._starts.append(len(self._numbers))
+        for kind, shift in option:
+            self._kind.append(kind)
+            self._shift.append(self._shifts.setdefault(shift, len(self._shifts)))
+        self._starts.append(len(self._kind))
 
     def tolerant(self) -> Tolerant:
-        """Return all that were gathered."""
-        shifts = [shift for _, shift in self._places]
-        return Tolerant(
-            Faces(self.kinds),
-            np.array([kind for kind, _ in self._places], dtype=np.intp),
-            np.array(shifts, dtype=np.float64).reshape(len(shifts), 3),
-            np.array(self._numbers, dtype=np.intp),
-            np.array(self._starts, dtype=np.intp),
-        )
+        """Return all that were gathered, the places in the order of their solids."""
+        shifts = np.array(list(self._shifts), dtype=np.float64).reshape(-1, 3)
+        places = np.array(self._kind, dtype=np.intp) * max(1, len(shifts))
+        places += np.array(self._shift, dtype=np.intp)
+        places, numbers = np.unique(places, return_inverse=True)
+        kind, shift = np.divmod(places, max(1, len(shifts)))
+        starts = np.array(self._starts, dtype=np.intp)
+        return Tolerant(Faces(self.kinds), kind, shifts[shift], numbers.astype(np.intp), starts)
 
 
 def vec_of(row: Floats) -> Vec:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -79,11 +80,22 @@ class Facing:
     @classmethod
     def of(cls, a: Tolerant, b: Tolerant, margins: Floats) -> Facing:
         reach_mm = float(np.nanmax(margins))
-        mine = np.flatnonzero(within_reach(a.far, b.far, reach_mm))
-        theirs = np.flatnonzero(within_reach(b.far, a.far[mine], reach_mm))
+        my_far, their_far = a.far(a.every), b.far(b.every)
+        mine = np.flatnonzero(within_reach(my_far, their_far, reach_mm))
+        theirs = np.flatnonzero(within_reach(their_far, my_far[mine], reach_mm))
         # Solids alike stand near each other, so that some of them at once have less in reach.
         mine = mine[np.argsort(a.kind[mine], kind="stable")]
         return cls(a, b, margins, mine, theirs)
+
+    @cached_property
+    def my_far(self) -> Floats:
+        """The bounds that what stands at each of my places never passes."""
+        return self.a.far(self.mine)
+
+    @cached_property
+    def their_far(self) -> Floats:
+        """The bounds that what stands at each of their places never passes."""
+        return self.b.far(self.theirs)
 
     def by_arrays(self, known: PairTable, skip: Bools | None) -> Steps[tuple[PairTable, FacePairs]]:
         """Return what conflicts as far as arrays tell, and the pairs of faces they leave open."""
@@ -147,7 +159,7 @@ class Facing:
 
     def _in_reach_of(self, rows: Indices) -> Indices:
         """Return the places of `b` within reach of the bounds around some of `a`."""
-        mine, theirs = self.a.far[self.mine[rows]], self.b.far[self.theirs]
+        mine, theirs = self.my_far[rows], self.their_far
         return np.flatnonzero(within_reach(theirs, mine, float(np.nanmax(self.margins))))
 
     def doubtful(
@@ -158,9 +170,9 @@ class Facing:
         The number in `rows` and the place of `b`, of those that `look` marks in rows and columns.
         As in the check, what the bounds that nothing passes keep apart is not among them.
         """
-        mine, theirs = self.a.far[self.mine[rows]], self.b.far[self.theirs[columns]]
+        mine, theirs = self.my_far[rows], self.their_far[columns]
         at, beside = np.nonzero(look & _near(mine, theirs, float(np.nanmax(self.margins))))
-        roles = self.a.role[self.mine[rows[at]]], self.b.role[self.theirs[columns[beside]]]
+        roles = self.a.role(self.mine[rows[at]]), self.b.role(self.theirs[columns[beside]])
         need = self.margins[roles]
         squared = np.zeros(len(at))
         for k in range(3):

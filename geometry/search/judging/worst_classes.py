@@ -23,8 +23,11 @@ def short_classes(a: Tolerant, b: Tolerant, margins: Floats, known: PairTable) -
     `known` is what conflicts as drawn, and `margins` as from `role_margins`.
     """
     reach_mm = float(np.nanmax(margins))
-    first, row = _classes(a, np.flatnonzero(within_reach(a.far, b.far, reach_mm)), known.rows)
-    heads, column = _classes(b, np.flatnonzero(within_reach(b.far, a.far, reach_mm)), known.columns)
+    mine, theirs = a.far(a.every), b.far(b.every)
+    first, row = _classes(a, np.flatnonzero(within_reach(mine, theirs, reach_mm)), known.rows)
+    near = np.flatnonzero(within_reach(theirs, mine, reach_mm))
+    heads, column = _classes(b, near, known.columns)
+    del mine, theirs
     drawn = known.some(first, heads)
     table = yield from short_table(a.only(first), b.only(heads), margins, drawn)
     return table.some(row, column)
