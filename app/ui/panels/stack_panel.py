@@ -75,6 +75,7 @@ class StackPanel(QWidget):
         self._figures.setTextFormat(Qt.TextFormat.RichText)
         self._figures.setToolTip(FROM_PLATE_TIP)
         self._figure_words: tuple[str, ...] = ()
+        self._figures_shown: tuple[str, ...] = ()
         self._standing = muted()
         self._limit = muted()
         self.tolerance = muted()
@@ -186,6 +187,9 @@ class StackPanel(QWidget):
     def _say_figures(self, *, stale: bool) -> None:
         known = self._figure_words
         shown = (*known, "checking…") if known and stale else known or ("Checking…",)
+        if shown == self._figures_shown:
+            return
+        self._figures_shown = shown
         self._figures.setText(" &nbsp; ".join(w.replace(" ", "&nbsp;") for w in shown))
 
     @property
