@@ -90,7 +90,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     if args.out:
         _write_row(found, args.out, args.row or 1)
     _refuse_missing(args.details, len(found.answer.rows))
-    return Exit.STOPPED if stopped else Exit.OK
+    return Exit.STOPPED if stopped else Exit.NOTHING_FOUND if found.only_empty else Exit.OK
 
 
 def _options_that_pass(fault: TooManyListed) -> str:

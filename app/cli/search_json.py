@@ -49,7 +49,7 @@ def unbegun_file(
         enclosure=layout.enclosure.id,
         judged=_judged(tight_allowed=tight),
         zones=_zones(listed),
-        count=CountSaid(kind="cut short", combinations=None, at_least=0, at_most=None),
+        count=CountSaid(kind="cut short", combinations=None, empty=None, at_least=0, at_most=None),
         measures=tuple(m.key for m in wanted),
         rows=(),
         rows_proven=False,
@@ -253,12 +253,17 @@ def _count(found: Searched) -> CountSaid:
         return CountSaid(
             kind="exact",
             combinations=raw,
+            empty=found.empty,
             exact=count.found,
             at_least=count.found,
             at_most=count.found,
         )
     said = CountSaid(
-        kind="cut short", combinations=raw, at_least=count.found, at_most=count.at_most
+        kind="cut short",
+        combinations=raw,
+        empty=found.empty,
+        at_least=count.found,
+        at_most=count.at_most,
     )
     if guess is None:
         return said

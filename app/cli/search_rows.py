@@ -14,7 +14,7 @@ from geometry.search.answers import Row
 from geometry.search.run import Searched
 from geometry.search.summary import RowSummary, every_row
 from geometry.search.taken_out import gone, gone_words, taken_out
-from geometry.search.words import figure_text, row_text, tight_count_text
+from geometry.search.words import alike_text, figure_text, row_text, tight_count_text
 
 STAR = "*"
 LEFTOVER = (
@@ -53,6 +53,8 @@ def trade_off_lines(found: Searched, width: int, *, in_full: bool = False) -> li
     rows = every_row(found)
     if not rows:
         return ["  none"]
+    if found.only_empty:
+        return ["  none but all zones empty"]
     measures = [f"{m.key} {m.unit}".strip() for m in found.wanted]
     head = ("#", *measures, "in place mm", "at worst mm ", "tight at worst")
     figures = [
@@ -74,7 +76,8 @@ def trade_off_lines(found: Searched, width: int, *, in_full: bool = False) -> li
     made.append(f"{first}  what each zone holds" if beside else first)
     for pattern, numbers in _by_pattern(rows).items():
         alike = rows[numbers[0]].alike
-        made += textwrap.wrap(f"{pattern} ({alike:,} like it fit)", width, subsequent_indent=INDENT)
+        counted = f"{len(numbers):,} shown; {alike_text(alike)}"
+        made += textwrap.wrap(f"{pattern} ({counted})", width, subsequent_indent=INDENT)
         for k in numbers:
             own = [held[k], *filter(None, (losses[k],))]
             if beside:

@@ -29,11 +29,18 @@ class ZoneSaid(_Said):
 class CountSaid(_Said):
     """How many combinations fit: exact, or an estimate with its 95 % interval, and sure bounds.
 
-    `combinations` and `at_most` are null while not all options are listed.
+    `combinations`, `at_most` and `empty` are null while not all options are listed.
     """
 
     kind: Literal["exact", "estimate", "cut short"]
     combinations: int | None
+    empty: Annotated[
+        int | None,
+        Field(
+            description="so many of those that fit, and of all of these counts, put nothing in: "
+            "all zones empty"
+        ),
+    ]
     exact: int | None = None
     at_least: int
     at_most: int | None

@@ -102,9 +102,9 @@ _FAN_WORDS: Mapping[FanPlace, str] = {
 }
 _JUDGED = {
     "worst case": "judged with every dimension at its worst",
-    "nominal": "judged by dimensions as drawn",
+    "nominal": "judged as drawn",
 }
-_JUDGED_TIGHT = "judged by dimensions as drawn; what is tight at worst is told with each row"
+_JUDGED_TIGHT = "judged as drawn; what is tight at worst is told with each row"
 _PUMP_WORDS = {"none": "none", "allowed": "allowed", "required": "exactly one"}
 
 
@@ -148,7 +148,7 @@ def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
     how = _JUDGED_TIGHT if wishes.tight_allowed and by == "worst case" else _JUDGED[by]
     whole = "no better row exists" if answer.proven else "cut short: there may be better ones"
     rows: list[Row] = [
-        ("Combinations", Cell(f"{answer.count}.", bold=True)),
+        ("Combinations", Cell(f"{answer.count[:1].upper()}{answer.count[1:]}.", bold=True)),
         ("Read it", AS_LISTED),
         ("Figures", FIGURES),
         ("Enclosure", answer.enclosure),

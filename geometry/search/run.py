@@ -127,7 +127,7 @@ def _empty(problem: Problem) -> int:
 
 
 def _puts_nothing_in(option: Option) -> bool:
-    return option.base is None and option.free is None
+    return option.layers is None and option.free is None
 
 
 def _has_stack(option: Option) -> bool:

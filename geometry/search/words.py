@@ -26,12 +26,18 @@ from geometry.zone_names import zone_names
 
 
 def count_text(found: Searched) -> str:
-    """Say how many combinations fit, and how sure that is."""
+    """Say how many combinations fit, how sure that is, and how many of them put nothing in."""
     raw = found.problem.combinations
     count, guess = found.count, found.estimate
     how = judge_text(found)
+    if found.only_empty and found.empty:
+        return (
+            f"nothing of what was asked for fits {how}: only all zones empty "
+            f"({count.found:,} of {raw:,} combinations, exact count)"
+        )
     if count.done:
-        return f"{count.found:,} of {raw:,} combinations fit {how} (exact count)"
+        told = f"{count.found:,} of {raw:,} combinations fit {how} (exact count)"
+        return f"{told}{_with_empty(found.empty)}"
     between = between_text(count.found, count.at_most)
     if guess is None:
         return f"{between} of {raw:,} combinations fit {how} (the count was cut short)"
@@ -42,6 +48,12 @@ def count_text(found: Searched) -> str:
         f"{high:.3g} at 95 %, from {guess.runs:,} random runs"
         f"{'' if _says_nothing(count, raw) else f'; for sure {between}'})"
     )
+
+
+def _with_empty(empty: int) -> str:
+    if empty == 1:
+        return "; one of them leaves all zones empty"
+    return f"; {empty:,} of them leave all zones empty" if empty else ""
 
 
 def _says_nothing(count: Counting, raw: int) -> bool:
@@ -87,6 +99,16 @@ def standing_lines(found: Searched) -> list[str]:
     if not found.problem.wishes.tight_allowed:
         return [f"note: {f.verdict.value} already without any stack: {f.title}" for f in faults]
     return [f"note: blocked already: {f.title}" for f in faults if f.verdict.value == "blocked"]
+
+
+def alike_text(count: int) -> str:
+    """Say how many combinations of one pattern fit.
+
+    >>> alike_text(1204), alike_text(1)
+    ('1,204 combinations of this pattern fit', '1 combination of this pattern fits')
+    """
+    one = count == 1
+    return f"{count:,} combination{'' if one else 's'} of this pattern fit{'s' if one else ''}"
 
 
 def figure_text(row: Row, measure: Measure) -> str:

@@ -37,6 +37,7 @@ from app.ui.search.rows import (
 from app.ui.skin import Skin
 from app.ui.units import Unit
 from geometry.search.summary import RowSummary
+from geometry.search.words import alike_text
 
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
@@ -172,10 +173,10 @@ class RowModel(QAbstractItemModel):
 
     def _group_data(self, group: RowGroup, column: str, role: int) -> Any:
         if role == Role.DisplayRole and column == TEXT:
-            rows = "1 row" if len(group.rows) == 1 else f"{len(group.rows)} rows"
-            return f"{group.pattern}   –   {rows}, {group.alike:,} like it fit"
+            shown = f"{len(group.rows):,} shown; {alike_text(group.alike)}"
+            return f"{group.pattern}   –   {shown}"
         if role == Role.ToolTipRole:
-            return f"{group.pattern}\n{group.alike:,} combinations of this pattern fit (exact)"
+            return f"{group.pattern}\n{alike_text(group.alike)} (exact)"
         if role == Role.FontRole:
             font = QFont()
             font.setBold(True)

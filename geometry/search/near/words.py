@@ -92,11 +92,11 @@ def extent_text(near: NearMisses) -> str:
     """Say what was not looked at for near misses; empty where all was, of rows that are whole.
 
     >>> extent_text(NearMisses(looked_at=300, of=1084, close=34, close_looked_at=34, done=True))
-    'looked at the 300 of 1,084 that meet least; the others are farther from fitting'
+    'checked the 300 of 1,084 candidates with the least interference; the others miss by more'
     >>> extent_text(NearMisses(looked_at=120, of=1084))
-    'stopped: 120 of 1,084 looked at; more time finds more'
+    'stopped: 120 of 1,084 candidates checked; more time finds more'
     >>> extent_text(NearMisses(looked_at=300, of=1084, close=34, close_looked_at=2))
-    'stopped: 300 of 1,084 looked at, and of 34 close ones what lets in 2; more time finds more'
+    'stopped: 300 of 1,084 candidates checked, changes tried for 2 of 34 near; more time finds more'
     >>> extent_text(NearMisses(looked_at=9, of=9, done=True, rows_whole=False))
     'the rows were cut short by time: with more of them other near misses are found'
     """
@@ -109,10 +109,13 @@ def _looked_text(near: NearMisses) -> str:
     if near.done:
         if near.looked_at == near.of:
             return ""
-        return f"looked at the {looked_at} that meet least; the others are farther from fitting"
+        return (
+            f"checked the {looked_at} candidates with the least interference; "
+            "the others miss by more"
+        )
     if not near.of:
         return "stopped before they were begun; more time finds more"
     if near.looked_at < near.of and not near.close_looked_at and not near.found:
-        return f"stopped: {looked_at} looked at; more time finds more"
-    close = f"of {near.close:,} close ones what lets in {near.close_looked_at:,}"
-    return f"stopped: {looked_at} looked at, and {close}; more time finds more"
+        return f"stopped: {looked_at} candidates checked; more time finds more"
+    close = f"changes tried for {near.close_looked_at:,} of {near.close:,} near"
+    return f"stopped: {looked_at} candidates checked, {close}; more time finds more"

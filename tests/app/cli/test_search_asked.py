@@ -15,6 +15,7 @@ import pytest
 from no_desk import ran
 from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
 
+from app.cli.outcome import Exit
 from catalog.enclosure import ZoneSide
 from catalog.store import Library
 from geometry.layout import Settings
@@ -41,8 +42,9 @@ def two_zones(tmp_path: Path) -> Path:
 
 def asked(capsys: pytest.CaptureFixture[str], *argv: object) -> dict[str, Any]:
     code, out, err = ran(capsys, "search", *argv, "--json")
-    assert code == 0, err
     found: dict[str, Any] = json.loads(out)
+    nothing = found["count"]["exact"] == found["count"]["empty"]
+    assert code == (Exit.NOTHING_FOUND if nothing else Exit.OK), err
     return found
 
 
@@ -178,6 +180,31 @@ def test_what_cannot_be_done_ends_with_2_and_one_line(
     assert message in err
     assert len(err.strip().splitlines()) == 1
     assert not (tmp_path / "never.json").exists()
+
+
+def test_that_nothing_fits_is_told_plainly_although_all_zones_empty_counts(
+    capsys: pytest.CaptureFixture[str], two_zones: Path
+) -> None:
+    # 30 + 24 mm leave 1.4 mm of the front's 55.4 mm, less than the margin; the roof takes one fan.
+    ask = (two_zones, "--parts", CORE.id, "--want", "area", "--zones", "front-zone")
+    code, text, _ = ran(capsys, "search", *ask)
+    assert code == Exit.NOTHING_FOUND
+    assert (
+        "nothing of what was asked for fits with dimensions as drawn: "
+        "only all zones empty (1 of 1 combinations, exact count)" in " ".join(text.split())
+    )
+    assert "of this pattern fit" not in text
+    assert "  none but all zones empty\n" in text
+    assert asked(capsys, *ask)["count"] == {
+        "kind": "exact", "combinations": 1, "empty": 1, "exact": 1, "at_least": 1, "at_most": 1,
+        "estimate": None, "low_95": None, "high_95": None,
+    }  # fmt: skip
+    # A fan on either cell of the front, on both, or none; with one on the roof or without.
+    both = (two_zones, "--parts", BLOWER.id, "--want", "fans")
+    code, text, _ = ran(capsys, "search", *both)
+    assert code == Exit.OK
+    assert "(exact count); one of them leaves all zones empty" in " ".join(text.split())
+    assert asked(capsys, *both)["count"]["empty"] == 1
 
 
 # ---- stopping ----

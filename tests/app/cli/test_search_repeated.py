@@ -100,7 +100,7 @@ def test_a_time_that_was_asked_for_cuts_near_misses_short_and_says_so(
     assert not said["done"]
     assert said["near_misses_looked_at"] == 3 < said["near_misses_of"]
     text = " ".join(ran(capsys, *asked)[1].split())
-    assert f"3 of {said['near_misses_of']} looked at; more time finds more" in text
+    assert f"3 of {said['near_misses_of']} candidates checked; more time finds more" in text
 
 
 def order() -> SearchOrder:
@@ -125,7 +125,7 @@ def test_the_window_lists_the_same_near_misses_on_a_slow_machine_and_keeps_them_
     found = [one.near for one in every[:-1] if one.near is not None]
     assert [len(near.found) for near in found] == sorted(len(near.found) for near in found)
     assert found[0].found == ()
-    assert "looked at; more time finds more" in found[0].extent
+    assert "candidates checked; more time finds more" in found[0].extent
     assert len(found[-1].found) > 0
     assert not found[-1].done
     assert "more time finds more" in found[-1].extent
@@ -136,7 +136,7 @@ def test_what_a_count_leaves_out_is_told(monkeypatch: pytest.MonkeyPatch) -> Non
     *_, last = tellings(order())
     assert last.near is not None
     assert last.near.done
-    assert last.near.extent.startswith("looked at the 1 of ")
+    assert last.near.extent.startswith("checked the 1 of ")
     assert extent_text(misses.NearMisses(looked_at=3, of=3, done=True)) == ""
 
 

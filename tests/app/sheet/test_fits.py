@@ -29,7 +29,7 @@ FAN = make.fan(25.0)
 PARTS = (FAN, make.exchanger(1, 30.0), make.exchanger(1, 60.0))
 WANTED = ("volume", "leftover")
 DATE = datetime.date(2026, 1, 31)
-LOOKED_AT = "looked at the 300 of 450 that meet least; the others are farther from fitting"
+LOOKED_AT = "checked the 300 of 450 candidates with the least interference; the others miss by more"
 LONG_FACTS = {
     "exchanger": "Exchanger 1 x 120, 20 mm", "port end": "top", "ports": "away from the plate",
     "fans": "push-pull, 1 x Fan 120 x 25", "slide": "15.0 mm up (along +z)",
@@ -100,7 +100,7 @@ def test_the_page_stands_by_itself(fits: Fits) -> None:
     assert "(exact count)" in words
     assert "2026-01-31" in words
     assert "Field lab" in words
-    assert "clear only; margin 2 mm; judged by dimensions as drawn" in words
+    assert "clear only; margin 2 mm; judged as drawn" in words
     assert "as each stack lies" in words
     for part in PARTS:
         assert part.name in words
@@ -172,7 +172,7 @@ def test_near_misses_say_how_far_was_looked_also_where_none_is_found(fits: Fits)
         told = replace(fits, near=near)
         words = words_of(compose_fits(told, paper="A4", date=DATE, names=NO_NAMES))
         assert "Near misses (without cutting)" in words
-        assert f"L{LOOKED_AT[1:]}." in words
+        assert f"C{LOOKED_AT[1:]}." in words
         assert end in words
     empty = replace(fits, near=NearFound((), cutting=False, done=True))
     words = words_of(compose_fits(empty, paper="A4", date=DATE, names=NO_NAMES))
@@ -303,7 +303,7 @@ def test_what_tight_is_judged_by_is_said_as_the_count_says_it(fits: Fits) -> Non
     allowed = replace(fits.wishes, tight_allowed=True, judge=None)
     told = replace(fits, layout=fits.layout.but(settings=settings), wishes=allowed)
     words = words_of(compose_fits(told, paper="A3", date=DATE, names=NO_NAMES))
-    assert "judged by dimensions as drawn; what is tight at worst is told with each row" in words
+    assert "judged as drawn; what is tight at worst is told with each row" in words
     assert "judged with every dimension at its worst" not in words
 
 

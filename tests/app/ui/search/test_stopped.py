@@ -27,14 +27,15 @@ def test_a_stop_among_the_near_misses_says_so_and_keeps_those_found(
         panel.job.told.emit(one)
     assert panel.answer is not None
     assert panel.answer.done
-    extent = "stopped: 3 of 9 looked at; more time finds more"
+    extent = "stopped: 3 of 9 candidates checked; more time finds more"
     panel.job.told.emit(
         Told("near misses", near=NearFound((), cutting=False, done=False, extent=extent))
     )
     panel.job.finished.emit()
     assert "Stopped among the near misses" in panel.progress.text()
     assert panel.results.near.hint == (
-        "None was found so far (no cutting). Stopped: 3 of 9 looked at; more time finds more."
+        "None was found so far (no cutting). "
+        "Stopped: 3 of 9 candidates checked; more time finds more."
     )
     panel.search()
     for one in (*before, last):
