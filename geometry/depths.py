@@ -337,7 +337,7 @@ def _leftover(scene: Scene, one: Placed, item: ItemTravel, cell: str, far: float
         if not isinf(mm):
             place = _along(start, way, mm)
             limited_by = one.frame.zone.id
-            name = f"nominal depth of {scene.name_of(limited_by)}"
+            name = f"stated depth of {scene.name_of(limited_by)}"
     reach_mm -= zone_side(one).plate_mm
     return Leftover(
         one.stack.id, one.side, cell, one.id, mm, way, start, place, limited_by, name, reach_mm

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal, TypeVar
 
 from pydantic import AfterValidator, Field, model_validator
@@ -130,6 +131,12 @@ class PairMargin(Model):
     margin_mm: Room
 
 
+Judge = Literal["worst case", "nominal"]
+
+JUDGED: Mapping[Judge, str] = {"worst case": "worst case", "nominal": "as drawn"}
+"""How gaps are judged, as the user is told; the files keep their own word for the second."""
+
+
 class Settings(Model):
     """How the layout is judged and shown.
 
@@ -138,7 +145,7 @@ class Settings(Model):
     """
 
     margin_mm: Room = 2.0
-    judge: Literal["worst case", "nominal"] = "worst case"
+    judge: Judge = "worst case"
     margins: tuple[PairMargin, ...] = ()
     projection: Literal["third-angle", "first-angle"] = "third-angle"
 

@@ -17,6 +17,7 @@ from geometry.checks.words import beside_text, layer_text
 from geometry.depths import limited_beside, standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
 from geometry.finding import Finding, LayerSpan, Report, StackDepth, Verdict
+from geometry.layout import JUDGED
 from geometry.scene import Scene
 from geometry.stackup.figure_words import limits_sentence
 from geometry.stackup.sums import COVERAGE, Figure
@@ -45,7 +46,7 @@ def report_lines(
     lines = [
         f"{layout.name}, revision {layout.revision} ({file})",
         f"in: {layout.enclosure.name}   margin: {mm_text(layout.settings.margin_mm)} mm"
-        f"   judged by: {layout.settings.judge}",
+        f"   judged: {JUDGED[layout.settings.judge]}",
         *_cut_lines(layout.enclosure, width),
         "",
         *_findings(report, width, contributors),

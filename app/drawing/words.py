@@ -127,7 +127,7 @@ def leftover_word(left: Leftover, report: Report, margin_mm: float) -> LeftoverW
     """Return what a leftover depth is called: by what a report says of it, else by its figure.
 
     What limits it without asking for a margin (the room for a plug, what lies outside a grille, a
-    nominal depth) is named instead where less than the margin is left: that is never called clear.
+    stated depth) is named instead where less than the margin is left: that is never called clear.
     """
     return leftover_word_by(left, report.findings, margin_mm)
 
@@ -154,13 +154,13 @@ def leftover_word_by(left: Leftover, told: Iterable[Finding], margin_mm: float) 
 
 
 def _is_nominal(left: Leftover) -> bool:
-    return left.limited_name.startswith("nominal depth")
+    return left.limited_name.startswith("stated depth")
 
 
 def _without_margin(left: Leftover) -> str:
     if left.limited_by == OUTSIDE:
         return "outer face"
-    return "nominal depth" if _is_nominal(left) else "plug room"
+    return "stated depth" if _is_nominal(left) else "plug room"
 
 
 def tells_of(finding: Finding, left: Leftover) -> bool:

@@ -16,6 +16,7 @@ from geometry.checks.words import beside_text, cells_text, layer_text, way_text
 from geometry.depths import limited_beside, standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Verdict
+from geometry.layout import JUDGED
 from geometry.measures.pose import AXES, way
 from geometry.measures.prism import whole_bounds
 from geometry.measures.solid import Role
@@ -326,9 +327,9 @@ def summary_rows(checked: Checked, fingerprint: str, scale: str, balloons: int) 
         ("Datum", DATUM),
         ("Margin used", "; ".join([margin, *pairs])),
         (
-            "Judged by",
-            f"{settings.judge}; tolerances as given, else ISO 2768-1 class m; screws with 0.5 mm "
-            "of play; statistical limits cover 99.73 % of assemblies",
+            "Judged",
+            f"{JUDGED[settings.judge]}; tolerances as given, else ISO 2768-1 class m; screws with "
+            "0.5 mm of play; statistical limits cover 99.73 % of assemblies",
         ),
         ("Views", _views_text(checked, scale, balloons)),
         ("Layout fingerprint", fingerprint),

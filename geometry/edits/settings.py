@@ -9,7 +9,7 @@ from catalog.enclosure import Enclosure, Obstacle, ObstacleState
 from catalog.model import FrozenMap
 from geometry.edits.base import EditError, changed, new_id, with_free
 from geometry.edits.stacks import lift_out
-from geometry.layout import Held, Layer, Layout, PairMargin, Stack
+from geometry.layout import Held, Judge, Layer, Layout, PairMargin, Stack
 from geometry.placement import obstacle_state
 from geometry.references import enclosure_ids, holder_ids, named_ids
 
@@ -45,7 +45,7 @@ def set_margin(
     return layout.but(settings=settings.but(margins=kept))
 
 
-def set_judge(layout: Layout, judge: Literal["worst case", "nominal"]) -> Layout:
+def set_judge(layout: Layout, judge: Judge) -> Layout:
     """Set whether tolerances count for the verdict on a fit."""
     return layout.but(settings=changed(layout.settings, judge=judge))
 

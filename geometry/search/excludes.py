@@ -190,7 +190,7 @@ def _past_nominal(
         if len(past):
             told = ((-float(zone.left_mm[k]), zone.options[k].pattern) for k in past.tolist())
             short_mm, pattern = min(told)
-            why = f"nothing ahead, past the nominal depth of {problem.names[zone.zone]}"
+            why = f"nothing ahead, past the stated depth of {problem.names[zone.zone]}"
             return ((pattern, why) if at == 0 else (why, pattern)), short_mm
     return None
 

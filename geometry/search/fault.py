@@ -31,7 +31,7 @@ class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
         if slides:
             ways.append(f"list fewer slides: {_slides(slides)} would pass")
         if slides_as_drawn:
-            ways.append(f"judge dimensions as drawn: {_slides(slides_as_drawn)} would pass then")
+            ways.append(f"judge as drawn: {_slides(slides_as_drawn)} would pass then")
         self.ways = tuple(ways)
         lines = (f"\n- {way}" for way in ways)
         may = f"; {most:,} may be" if most else ""

@@ -168,7 +168,7 @@ class PastNominal:
 
 def _too_many(zone: str) -> str:
     return (
-        f'what may stand ahead of stacks past the nominal depth of zone "{zone}" gives more than '
+        f'what may stand ahead of stacks past the stated depth of zone "{zone}" gives more than '
         f"{MOST_LISTED:,} ways to look at (search fewer zones or parts at once, list fewer slides, "
         "or leave out what is tight)"
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from catalog.parts import Exchanger, Fan, Part, Pump, PumpReservoir
+from geometry.layout import Judge
 
 FanPlace = Literal["none", "plate", "far", "both", "outer", "across"]
 """Where fans stand to the core: nowhere, between plate and core, on the far face, on both faces,
@@ -20,7 +21,7 @@ THROUGH_THE_PLATE: frozenset[FanPlace] = frozenset({"outer", "across"})
 
 PumpWish = Literal["none", "allowed", "required"]
 
-Judging = Literal["worst case", "nominal"]
+Judging = Judge
 """How gaps are judged: with every dimension at its worst, or as drawn (as in layout settings)."""
 
 

@@ -103,7 +103,7 @@ class Tolerances(SceneDeviations):
         assert one.side is not None
         assert one.frame is not None
         found = given_depth(self, one.side, one, mm)
-        return Figure.of_one(found, f"nominal depth of {self.scene.name_of(one.frame.zone.id)}")
+        return Figure.of_one(found, f"stated depth of {self.scene.name_of(one.frame.zone.id)}")
 
     def outside(self, solids: Solids) -> Figure | None:
         """Return the stack-up of how far solids of one part stand outside the cavity (negative).

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import Literal, get_args
+from typing import get_args
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
@@ -34,6 +34,7 @@ from geometry.edits import (
     set_state,
 )
 from geometry.edits.settings import MarginRole
+from geometry.layout import JUDGED
 from geometry.placement import obstacle_state
 
 ROLES: tuple[MarginRole, ...] = get_args(MarginRole)
@@ -67,16 +68,16 @@ class EnclosurePanel(QWidget):
             skin, "Margin", "Gaps under it are tight; it holds for every pair not listed below", 0.0
         )
         self.judge = combo(
-            "Judge by", "By the worst case a gap is tight too when tolerances can take its margin"
+            "Judge gaps", "By worst case a gap is tight too where tolerances can use up its margin"
         )
-        self.judge.addItems(["worst case", "nominal"])
+        self.judge.addItems([*JUDGED.values()])
         form = QFormLayout()
         form.setContentsMargins(0, 0, 0, 0)
         form.setLabelAlignment(Qt.AlignmentFlag.AlignLeft)
         form.addRow("&Name", self.name)
         form.addRow("Re&vision", self.revision)
         form.addRow("Mar&gin", self.margin)
-        form.addRow("&Judge by", self.judge)
+        form.addRow("&Judge gaps", self.judge)
         self._pairs = QGridLayout()
         self._pairs.setHorizontalSpacing(6)
         tip = "What is to keep a margin of its own, and from what"
@@ -142,7 +143,7 @@ class EnclosurePanel(QWidget):
                 field.setCursorPosition(0)
         self.margin.set_mm(layout.settings.margin_mm)
         with QSignalBlocker(self.judge):
-            self.judge.setCurrentText(layout.settings.judge)
+            self.judge.setCurrentText(JUDGED[layout.settings.judge])
         self._show_pairs()
         movable = [o for o in enclosure.obstacles if len(o.states) > 1]
         ids = tuple(o.id for o in movable)
@@ -155,8 +156,9 @@ class EnclosurePanel(QWidget):
                 box.setCurrentIndex(box.findData(obstacle_state(obstacle, layout.states).id))
 
     def _on_judge(self, judge: str) -> None:
-        wanted: Literal["worst case", "nominal"] = "nominal" if judge == "nominal" else "worst case"
-        self._session.apply(f"Judge by {wanted}", lambda layout: set_judge(layout, wanted))
+        wanted = next(how for how, words in JUDGED.items() if words == judge)
+        name = "Judge by worst case" if wanted == "worst case" else "Judge as drawn"
+        self._session.apply(name, lambda layout: set_judge(layout, wanted))
 
     def _rebuild_states(self) -> None:
         while self._obstacles.rowCount():

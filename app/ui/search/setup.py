@@ -69,9 +69,9 @@ PUMPS: tuple[tuple[str, str], ...] = (
     ("required", "exactly one"),
 )
 JUDGES: tuple[tuple[Judging | None, str], ...] = (
-    (None, "what the layout says"),
-    ("worst case", "the worst case"),
-    ("nominal", "dimensions as drawn"),
+    (None, "as the layout says"),
+    ("worst case", "worst case"),
+    ("nominal", "as drawn"),
 )
 
 

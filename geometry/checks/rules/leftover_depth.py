@@ -207,13 +207,13 @@ def _against_nominal(scene: Scene, one: Placed, least: Leftover, verdict: Verdic
         ids=(least.item, least.stack, least.limited_by or ""),
         title=f"Stack on {_zone_name(scene, one)} "
         + (
-            f"is {mm_text(-least.mm)} deeper than its nominal depth"
+            f"is {mm_text(-least.mm)} deeper than its stated depth"
             if short
-            else f"leaves {mm_text(max(least.mm, 0.0))} of its nominal depth"
+            else f"leaves {mm_text(max(least.mm, 0.0))} of its stated depth"
         ),
         advice="Use thinner parts on this side."
         if short
-        else "The depth is the one given for the zone; nothing was measured there.",
+        else "The depth is the one stated for the zone; nothing is modelled there to measure to.",
         place=least.place,
         measured_mm=least.mm,
         required_mm=0.0,

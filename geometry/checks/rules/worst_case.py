@@ -32,7 +32,7 @@ def check(survey: Survey) -> Iterator[Finding]:
     Why: sheet metal, plastic and castings are made to tolerances, and a long chain of them adds
     up; what fits on paper may not fit the one enclosure on the bench.
     Remedy: measure the dimensions with the largest share and give them the tolerance you found,
-    leave more room, or judge by nominal dimensions if you can file and shim.
+    leave more room, or judge as drawn if you can file and shim.
     """
     for group in survey.worst:
         yield _finding(survey, group)

@@ -250,7 +250,7 @@ def test_worst_case_and_contributors_in_the_table(
 ) -> None:
     _, out, _ = ran(capsys, "check", str(box_file))
     text = " ".join(out.split())
-    assert "judged by: worst case" in text
+    assert "judged: worst case" in text
     assert "Worst case 18.5 mm, statistical 19.2 to 20.8 mm." in text
     assert "and 1 more." in text
     _, out, _ = ran(capsys, "check", str(box_file), "--contributors")

@@ -195,7 +195,7 @@ def test_so_many_slides_are_told_by_their_number(slides: int, told: str) -> None
         "search fewer zones at once",
         "list nothing side by side on a zone",
         f"list fewer slides: {told} each slot would pass",
-        f"judge dimensions as drawn: {told} each slot would pass then",
+        f"judge as drawn: {told} each slot would pass then",
     )
 
 

@@ -188,7 +188,7 @@ def test_a_search_with_too_many_ways_to_look_at_is_refused_in_words(
     monkeypatch.setattr(past_nominal, "MOST_LISTED", 2)
     made_ready(case.layout, case.wishes)
     monkeypatch.setattr(past_nominal, "MOST_LISTED", 1)
-    with pytest.raises(SearchError, match='nominal depth of zone "up-zone" gives more than 1 ways'):
+    with pytest.raises(SearchError, match='stated depth of zone "up-zone" gives more than 1 ways'):
         made_ready(case.layout, case.wishes)
 
 
@@ -244,7 +244,7 @@ def test_what_excludes_an_empty_zone_is_the_depth_that_is_passed() -> None:
     assert told.patterns == ("1 fan alone", "empty")
     assert (told.excluded, told.pairs, told.verdict) == (1, 2, Verdict.BLOCKED)
     assert told.first == "1 fan alone"
-    assert told.second == "nothing ahead, past the nominal depth of up zone"
+    assert told.second == "nothing ahead, past the stated depth of up zone"
     assert told.short_mm == pytest.approx(5.0)
     # Where another zone may have something ahead, neither of the two excludes anything.
     assert exclusions(made_ready(*ready(stepped(20.0, far=True)))) == []

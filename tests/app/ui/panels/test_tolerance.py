@@ -84,10 +84,10 @@ def test_the_part_panel_tells_the_room_round_a_part(open_window: Opened, qtbot: 
 def test_judging_by_nominal_dimensions_is_one_edit(open_window: Opened) -> None:
     window = open_window()
     box = window.enclosure.judge
-    box.setCurrentText("nominal")
-    box.textActivated.emit("nominal")
+    box.setCurrentText("as drawn")
+    box.textActivated.emit("as drawn")
     assert window.session.document.layout.settings.judge == "nominal"
-    assert window.session.document.undo_name == "Judge by nominal"
+    assert window.session.document.undo_name == "Judge as drawn"
     window.session.undo()
     assert (window.session.document.layout.settings.judge, box.currentText()) == (
         "worst case",
