@@ -31,6 +31,7 @@ from geometry.search.mending.stack_changes import (
 )
 from geometry.search.mending.steps import Edit, Step, cheapest_first
 from geometry.search.mending.turns import free_turns, stacked_turns
+from geometry.search.mending.wanted import Wanted
 
 NOT_TRIED = (
     "Not tried: other fittings, plugs and screws, parts of another face, parts put in, taken out "
@@ -41,7 +42,7 @@ NOT_TRIED = (
 
 def steps_for(
     scene: Scene,
-    findings: Sequence[Finding],
+    wanted: Wanted,
     parts: Sequence[Part],
     *,
     cutting: bool = False,
@@ -52,30 +53,31 @@ def steps_for(
     Without `cutting` none of them changes the enclosure but by the states of its obstacles. With
     `at_once` each shall mend them all, so only what all of them concern is changed.
     """
-    concerned = [concerned_by(scene, finding) for finding in findings]
-    named = [frozenset(finding.ids) for finding in findings]
+    concerned = [concerned_by(scene, finding) for finding in wanted.findings]
+    named = [frozenset(finding.ids) for finding in wanted.findings]
     join = frozenset[str].intersection if at_once else frozenset[str]().union
-    among = _Among(join(*concerned), join(*named)) if findings else _Among()
-    return cheapest_first(_all_steps(scene, findings, parts, among, cutting=cutting))
+    among = _Among(join(*concerned), join(*named)) if named else _Among()
+    return cheapest_first(_all_steps(scene, wanted, parts, among, cutting=cutting))
 
 
-def shares_for(scene: Scene, findings: Sequence[Finding]) -> list[Step]:
+def shares_for(scene: Scene, wanted: Wanted) -> list[Step]:
     """Return the slides and moves that do a part of what some findings miss, cheapest first."""
-    concerned = _all_concerned(scene, findings)
-    steps = [step for s in _stacks(scene, concerned) for step in shared_slides(scene, s, findings)]
+    concerned = _all_concerned(scene, wanted.findings)
+    steps = [step for s in _stacks(scene, concerned) for step in shared_slides(scene, s, wanted)]
     for one in _free_parts(scene, concerned):
-        steps += shared_moves(scene, one, findings)
+        steps += shared_moves(scene, one, wanted)
     return cheapest_first(steps)
 
 
 def relaxing_steps(
-    scene: Scene, findings: Sequence[Finding], parts: Sequence[Part], *, cutting: bool
+    scene: Scene, wanted: Wanted, parts: Sequence[Part], *, cutting: bool
 ) -> list[Step]:
     """Return what may be relaxed so that a layout fits: obstacles, fans' faces, pumps, places.
 
     Other parts stay, and so do zones and cells: another choice of these is another option. Slides
     are told by `sliding_steps`.
     """
+    findings = wanted.findings
     concerned = _all_concerned(scene, findings)
     steps: list[Step] = []
     for stack in _stacks(scene, concerned):
@@ -84,18 +86,18 @@ def relaxing_steps(
         for one in scene.items_of(stack):
             steps += smaller_pumps(scene, one, parts)
     for one in _free_parts(scene, concerned):
-        steps += moves(scene, one, findings)
+        steps += moves(scene, one, wanted)
         steps += smaller_pumps(scene, one, parts)
     steps += _states(scene, findings, concerned)
     if cutting:
-        steps += _cuts(scene, findings, concerned)
+        steps += _cuts(scene, wanted, concerned)
     return cheapest_first(steps)
 
 
-def sliding_steps(scene: Scene, findings: Sequence[Finding]) -> list[Step]:
+def sliding_steps(scene: Scene, wanted: Wanted) -> list[Step]:
     """Return the slides of all stacks that some findings concern, cheapest first."""
-    concerned = _stacks(scene, _all_concerned(scene, findings))
-    return cheapest_first(step for one in concerned for step in slides(scene, one, findings))
+    concerned = _stacks(scene, _all_concerned(scene, wanted.findings))
+    return cheapest_first(step for one in concerned for step in slides(scene, one, wanted))
 
 
 def concerned_by(scene: Scene, finding: Finding) -> frozenset[str]:
@@ -153,7 +155,7 @@ def _free_parts(scene: Scene, concerned: Collection[str]) -> list[Placed]:
 
 def _all_steps(
     scene: Scene,
-    findings: Sequence[Finding],
+    wanted: Wanted,
     parts: Sequence[Part],
     among: _Among,
     *,
@@ -161,7 +163,7 @@ def _all_steps(
 ) -> Iterator[Step]:
     concerned = among.concerned
     for stack in _stacks(scene, concerned):
-        for some in _each(findings, {stack.id, *(one.id for one in scene.items_of(stack))}):
+        for some in _each(wanted, {stack.id, *(one.id for one in scene.items_of(stack))}):
             yield from slides(scene, stack, some)
         for one in scene.items_of(stack):
             if one.id in among.named:
@@ -175,25 +177,24 @@ def _all_steps(
         yield from other_order(scene, stack)
         yield from other_places(scene, stack)
     for one in _free_parts(scene, concerned):
-        for some in _each(findings, {one.id}):
+        for some in _each(wanted, {one.id}):
             yield from moves(scene, one, some)
         yield from free_turns(scene, one)
         yield from other_thickness(scene, one, parts)
         yield from smaller_pumps(scene, one, parts)
-    yield from _states(scene, findings, concerned)
+    yield from _states(scene, wanted.findings, concerned)
     if cutting:
-        yield from _cuts(scene, findings, concerned)
+        yield from _cuts(scene, wanted, concerned)
 
 
-def _each(findings: Sequence[Finding], mine: set[str]) -> Iterator[Sequence[Finding]]:
+def _each(wanted: Wanted, mine: set[str]) -> Iterator[Wanted]:
     """Yield the findings together, and where some name a thing each of these by itself too.
 
     A slide or a move that mends one of them is enough where another change mends the rest.
     """
-    yield findings
-    own = [finding for finding in findings if mine & set(finding.ids)]
-    if len(findings) > 1:
-        yield from ([finding] for finding in own)
+    yield wanted
+    if len(wanted.findings) > 1:
+        yield from (wanted.alone(one) for one in wanted.findings if mine & set(one.ids))
 
 
 def _states(
@@ -224,10 +225,10 @@ def _set_state(obstacle: str, state: str) -> Edit:
     return lambda layout: set_state(layout, obstacle, state)
 
 
-def _cuts(scene: Scene, findings: Sequence[Finding], concerned: Collection[str]) -> Iterator[Step]:
-    for obstacle in _in_the_way(scene, findings):
+def _cuts(scene: Scene, wanted: Wanted, concerned: Collection[str]) -> Iterator[Step]:
+    for obstacle in _in_the_way(scene, wanted.findings):
         if obstacle.id in concerned:
-            yield from trims(scene, obstacle)
+            yield from trims(scene, obstacle, wanted)
 
 
 def _in_the_way(scene: Scene, findings: Sequence[Finding]) -> list[Obstacle]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 from math import ceil, floor, inf
 
 from catalog.enclosure import Obstacle
@@ -27,7 +28,6 @@ from geometry.edits import (
 )
 from geometry.edits.base import need_stack
 from geometry.edits.cut import CUT_NOTE, END_WORDS
-from geometry.finding import Finding
 from geometry.layout import FreePart, Layout, Stack
 from geometry.margins import judged, required_mm
 from geometry.measures.clearance import signed_gap_mm
@@ -41,6 +41,7 @@ from geometry.part_solids import shape_prism
 from geometry.placement import Placed, owner_state
 from geometry.scene import Scene
 from geometry.search.mending.steps import TENTH_MM, Sized, Step, not_below
+from geometry.search.mending.wanted import Wanted
 
 FARTHEST_MM = 150.0
 """A free part is moved this far at most: beyond, it is another place and not a nudge."""
@@ -54,7 +55,7 @@ TAKEN_BY_TOLERANCES = (0, 5, 15, 40)
 ENDS: tuple[Direction, ...] = ("-x", "+x", "-y", "+y", "-z", "+z")
 
 
-def slides(scene: Scene, stack: Stack, wanted: Sequence[Finding]) -> Iterator[Step]:
+def slides(scene: Scene, stack: Stack, wanted: Wanted) -> Iterator[Step]:
     """Yield the slides of a stack to where it could stand, by the places its slots leave."""
     items = scene.items_of(stack)
     frame = scene.frames[stack.zone]
@@ -98,7 +99,7 @@ def _slid(layout: Layout, stack_id: str, du_mm: float, dv_mm: float) -> Layout:
     return set_slide(layout, stack_id, stack.slide_u_mm + du_mm, stack.slide_v_mm + dv_mm)
 
 
-def moves(scene: Scene, one: Placed, wanted: Sequence[Finding]) -> Iterator[Step]:
+def moves(scene: Scene, one: Placed, wanted: Wanted) -> Iterator[Step]:
     """Yield the moves of a free part to where it could stand, along the six directions."""
     if not isinstance(one.use, FreePart) or one.use.locked:
         return
@@ -132,7 +133,7 @@ def _places(
     mover: str,
     on: Way,
     most_mm: float,
-    wanted: Sequence[Finding],
+    wanted: Wanted,
     by: Callable[[int], Step],
 ) -> Iterator[Step]:
     """Yield steps to the nearest places along a way where a stack or free part could stand.
@@ -155,7 +156,7 @@ def places_along(
     mover: str,
     on: Way,
     most_mm: float,
-    wanted: Sequence[Finding],
+    wanted: Wanted,
     beside: Collection[str] | None = None,
 ) -> list[tuple[float, float]]:
     """Return the distances along a way (from, to) at which nothing is in the way, margins kept.
@@ -166,7 +167,6 @@ def places_along(
     if most_mm < TENTH_MM / 2:
         return []
     settings = scene.layout.settings
-    named = [frozenset(finding.ids) for finding in wanted]
     own = [s for s in scene.movable if mover in (s.stack, s.owner)]
     theirs = [s for s in scene.solids if s.owner != mover and (s.stack != mover or s.stack is None)]
     if beside is not None:
@@ -187,7 +187,7 @@ def places_along(
                 for lo, hi in pair_shifts(p, q, on.axis)
             ]
             here = any(lo < -1e-6 and hi > 1e-6 for lo, hi in pairs)
-            if here and not any({a.owner, b.owner} <= ids for ids in named):
+            if here and not wanted.asks(scene, a, b):
                 continue  # short already, and not asked to be mended
             spans += [(lo, hi) for lo, hi in pairs if hi > 0 and lo < most_mm]
     return _gaps(sorted(spans), most_mm)
@@ -206,23 +206,23 @@ def _gaps(spans: Sequence[tuple[float, float]], most_mm: float) -> list[tuple[fl
     return out
 
 
-def trims(scene: Scene, obstacle: Obstacle) -> Iterator[Step]:
-    """Yield the cuts of an obstacle that give all that is placed its room, end by end.
+def trims(scene: Scene, obstacle: Obstacle, wanted: Wanted) -> Iterator[Step]:
+    """Yield the cuts of an obstacle that part it from what it shall be parted from, end by end.
 
-    Last comes cutting it out whole. Nothing is yielded for what must not be cut.
+    What is short of it and may stay so does not count; of what need not go by one cut each has its
+    own. Last comes cutting it out whole. Nothing is yielded for what must not be cut.
     """
     if why_not_cut(scene.layout.enclosure, obstacle):
         return
-    for end in ENDS:
-        step = _trim_by(obstacle, end)
-        extent = _extent_mm(obstacle, end)
-        most = ceil(extent / TENTH_MM) - 1
-        least = _least_trim(scene, obstacle, step, most)
-        if least is None:
-            continue
-        for more in TAKEN_BY_TOLERANCES:
-            if least + more <= most:
-                yield not_below(step(least + more), least - 1)
+    whole = next((solid for solid in scene.fixed if solid.id == obstacle.id), None)
+    if whole is not None:  # not taken out
+        near = [one for one in scene.movable if is_short(scene, one, whole)]
+        near = [one for one in near if wanted.asks(scene, one, whole)]
+        for end in ENDS:
+            by = _trim_by(obstacle, end)
+            most = ceil(_extent_mm(obstacle, end) / TENTH_MM) - 1
+            for least in _least_trims(scene, whole, near, by, most):
+                yield from (by(least + k) for k in TAKEN_BY_TOLERANCES if least + k <= most)
     yield Step(
         f"Cut out {obstacle.name}{CUT_NOTE}",
         90.0,
@@ -261,36 +261,37 @@ def _extent_mm(obstacle: Obstacle, end: Direction) -> float:
     return max(c[1][axis] for c in corners) - min(c[0][axis] for c in corners)
 
 
-def _least_trim(
-    scene: Scene, obstacle: Obstacle, step: Callable[[int], Step], most: int
-) -> int | None:
-    """Return the least tenths of a trim after which no placed solid is short of its margin.
+def _least_trims(
+    scene: Scene, whole: Solid, near: Sequence[Solid], by: Callable[[int], Step], most: int
+) -> list[int]:
+    """Return the least tenths of a trim that give each of some solids its margin, in order.
 
-    None when not even the most does.
+    One tenth where there are none: the worst case may ask for more. Those to whom not even the
+    most gives it are left out.
     """
-
     layout = scene.layout
-    whole = next((solid for solid in scene.fixed if solid.id == obstacle.id), None)
-    if whole is None:  # taken out
-        return None
-    _, by = owner_state(layout.enclosure, obstacle.id, layout.states)
+    _, to = owner_state(layout.enclosure, whole.id, layout.states)
 
-    def short(tenths: int) -> bool:
-        cut = step(tenths).edit(layout).enclosure
-        (shapes,) = (one.shapes for one in cut.obstacles if one.id == obstacle.id)
-        left = replace(whole, prisms=tuple(shifted(shape_prism(s), by) for s in shapes))
-        return any(is_short(scene, one, left) for one in scene.movable)
+    @cache
+    def left(tenths: int) -> Solid:
+        cut = by(tenths).edit(layout).enclosure
+        (shapes,) = (one.shapes for one in cut.obstacles if one.id == whole.id)
+        return replace(whole, prisms=tuple(shifted(shape_prism(s), to) for s in shapes))
 
+    found = set() if near else {1}
     try:
-        if most < 1 or short(most):
-            return None
+        for one in near:
+            low, high = 0, most
+            if most < 1 or is_short(scene, one, left(most)):
+                continue
+            while high - low > 1:
+                middle = (low + high) // 2
+                short = is_short(scene, one, left(middle))
+                low, high = (middle, high) if short else (low, middle)
+            found.add(high)
     except EditError:
-        return None
-    low, high = 0, most
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if short(middle) else (low, middle)
-    return high
+        return []
+    return sorted(found)
 
 
 def is_short(scene: Scene, a: Solid, b: Solid) -> bool:

@@ -7,7 +7,7 @@ cut down to the least tenth of a millimetre that still works.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 
 from catalog.parts import Part
@@ -22,6 +22,7 @@ from geometry.search.mending.changes import shares_for, steps_for
 from geometry.search.mending.minimal import minimal, size
 from geometry.search.mending.pairs import Pair, Reach, cost, pairs_of, still_short
 from geometry.search.mending.steps import Step
+from geometry.search.mending.wanted import Wanted
 
 MOST_PAIRS = 1500
 """So many pairs are tried, the cheapest first; when more are left this is told."""
@@ -103,7 +104,8 @@ class _Search:
 
     def singles(self) -> Iterator[Mends]:
         """Try each change by itself."""
-        steps = steps_for(self._scene, self._wanted, self._parts, cutting=self._cutting)
+        wanted = self._judge.wanted(self._wanted)
+        steps = steps_for(self._scene, wanted, self._parts, cutting=self._cutting)
         for step in steps:
             self._try((step,))
             yield self._so_far()
@@ -112,7 +114,7 @@ class _Search:
         """Try two changes together; where a single cut does, without cutting."""
         judge, cutting = self._judge, self._cutting and not any(self.whole())
         firsts = [step for step in self._firsts if cutting or not step.cuts]
-        for step in shares_for(self._scene, self._wanted):
+        for step in shares_for(self._scene, judge.wanted(self._wanted)):
             if judge.tried((step,)) is not None and step not in firsts:
                 firsts.append(step)
         reach = Reach(self._scene)
@@ -136,13 +138,13 @@ class _Search:
     def cut_down(self) -> Iterator[Mends]:
         """Cut the amounts of what is minimal down to the least that works."""
         judge = self._judge
-        coarse = _minimal(list(self.whole()) or self._found)
+        coarse = self._minimal(list(self.whole()) or self._found)
         done: list[_Tried] = []
         for steps, mend in coarse:
             done.append(judge.cut_down(steps, mend))
             rest = coarse[len(done) :]
             yield Mends(_ranked(done + rest), judge.count, self._untried, done=False)
-        yield Mends(_ranked(_minimal(done)), judge.count, self._untried, done=True)
+        yield Mends(_ranked(self._minimal(done)), judge.count, self._untried, done=True)
 
     def whole(self, *, uncut: bool = False) -> Iterator[_Tried]:
         """Yield the changes that clear all of the goal, with `uncut` those that cut nothing."""
@@ -151,7 +153,7 @@ class _Search:
                 yield steps, mend
 
     def _try(self, steps: tuple[Step, ...]) -> None:
-        """Keep a change that clears something; of a pair, that clears all of the goal.
+        """Keep a change that clears some of the goal; of a pair, that clears all of it.
 
         One that is known to work by a lesser amount is not tried.
         """
@@ -163,22 +165,23 @@ class _Search:
             return
         if len(steps) == 1:
             self._firsts += steps
-            if mend.clears:
+            if self._judge.asked_for(mend):
                 self._found.append((steps, mend))
         elif self._judge.meets(mend):
             self._found.append(self._judge.without_needless(steps, mend))
 
+    def _minimal(self, found: Sequence[_Tried]) -> list[_Tried]:
+        """Return the changes that hold no smaller one that clears as much of what is asked for."""
+        clears = [(steps, self._judge.asked_for(mend)) for steps, mend in found]
+        return [found[k] for k in minimal(clears)]
+
     def _so_far(self) -> Mends:
-        found = _minimal(list(self.whole()) or self._found)
+        found = self._minimal(list(self.whole()) or self._found)
         return Mends(_ranked(found), self._judge.count, self._untried, done=False)
 
 
 def _atoms(steps: Sequence[Step]) -> frozenset[str]:
     return frozenset().union(*(step.atoms for step in steps))
-
-
-def _minimal(found: Sequence[_Tried]) -> list[_Tried]:
-    return [found[k] for k in minimal([(steps, frozenset(m.clears)) for steps, m in found])]
 
 
 def _ranked(found: Sequence[_Tried]) -> tuple[Mend, ...]:
@@ -197,7 +200,8 @@ class _Judge:
         wanted = [fault for key, fault in faults(checked.report).items() if key in goal]
 
         def hopeless(scene: Scene, first: Step) -> bool:
-            return any(still_short(scene, one) for one in self._left.get(first.key, wanted))
+            left = self.wanted(self._left.get(first.key, wanted))
+            return any(still_short(scene, left.alone(one)) for one in left.findings)
 
         self._left: dict[tuple[str, str], list[Finding]] = {}
         self.bench = Bench(
@@ -212,6 +216,10 @@ class _Judge:
         self.keys: Keys = set(self.faults)
         told = [f for f in checked.report.findings if f.verdict is not Verdict.CLEAR]
         self.number = {fault_key(f): n for n, f in enumerate(told, start=1)}
+
+    def wanted(self, findings: Sequence[Finding]) -> Wanted:
+        """Return some findings that shall go, beside those of the report that may stay."""
+        return Wanted(findings, self.keys)
 
     @property
     def count(self) -> int:
@@ -239,7 +247,7 @@ class _Judge:
         """Return the faults that a change has cleared; none where another came or has grown."""
         return set() if new_faults(self.report, report) else self.keys - set(faults(report))
 
-    def left_after(self, step: Step) -> tuple[Checked, list[Finding]] | None:
+    def left_after(self, step: Step) -> tuple[Checked, Wanted] | None:
         """Return the layout after a step, and the faults that are to go then; None when none is.
 
         These are what is left of the goal, and what the step has brought. Where it was checked as
@@ -254,7 +262,7 @@ class _Judge:
             left += [self.faults[k] for k in self.goal if k[0] == WORST_CASE and k not in there]
         left += [f for f in new_faults(self.report, after.report) if fault_key(f) not in self.goal]
         self._left[step.key] = left
-        return (after, left) if left else None
+        return (after, self.wanted(left)) if left else None
 
     def without_needless(self, pair: tuple[Step, ...], both: Mend) -> _Tried:
         """Return a pair that works, or the one of its steps that is enough."""
@@ -263,6 +271,10 @@ class _Judge:
             if alone is not None and self.meets(alone):
                 return (step,), alone
         return pair, both
+
+    def asked_for(self, mend: Mend) -> Set[int]:
+        """Return the numbers of what a change clears of all that is asked for."""
+        return {self.number[key] for key in self.goal}.intersection(mend.clears)
 
     def meets(self, mend: Mend) -> bool:
         """Whether a change clears all that is asked for."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.mending.steps import Step
@@ -36,7 +36,7 @@ def size(steps: Sequence[Step]) -> tuple[float, float, float]:
     return sum(cut), round(sum(every), 3), max(every, default=0.0)
 
 
-def minimal(found: Sequence[tuple[Steps, frozenset[int]]]) -> list[int]:
+def minimal(found: Sequence[tuple[Steps, Set[int]]]) -> list[int]:
     """Return the places of the changes that hold no other which clears as much.
 
     Each is given with the numbers of what it clears. Of changes that differ in their amounts

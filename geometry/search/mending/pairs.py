@@ -25,10 +25,11 @@ from geometry.scene import Scene
 from geometry.search.mending.changes import steps_for
 from geometry.search.mending.measured import is_short
 from geometry.search.mending.steps import Step
+from geometry.search.mending.wanted import Wanted
 
 Pair = tuple[Step, Step]
 
-Left = Callable[[Step], tuple[Checked, Sequence[Finding]] | None]
+Left = Callable[[Step], tuple[Checked, Wanted] | None]
 """Returns the layout after a step, and the faults that a second one would have to clear."""
 
 OF_ROOM = frozenset(
@@ -57,17 +58,18 @@ class Reach:
         return moved is None or finding.kind not in OF_ROOM or not moved.isdisjoint(finding.ids)
 
 
-def still_short(scene: Scene, finding: Finding) -> bool:
-    """Whether two things that a finding names are still too near to each other, as drawn.
+def still_short(scene: Scene, wanted: Wanted) -> bool:
+    """Whether two things that one finding names are still too near to each other, as drawn.
 
     It costs far less than a check, and what is true here the check says too.
     """
+    (finding,) = wanted.findings
     if finding.kind not in OF_ROOM or len(finding.ids) != 2:
         return False
     one, other = finding.ids
     mine = scene.solids_of.get(one, ())
     theirs = scene.solids_of.get(other) or [s for s in scene.fixed if s.owner == other]
-    return any(is_short(scene, a, b) for a in mine for b in theirs)
+    return any(is_short(scene, a, b) and wanted.asks(scene, a, b) for a in mine for b in theirs)
 
 
 def _solids_by_owner(scene: Scene) -> dict[str, tuple[Solid, ...]]:
@@ -102,7 +104,7 @@ def pairs_of(
                 key = frozenset((first.key, second.key))
                 if first.excludes(second) or key in known:
                     continue
-                if all(reach.may_clear(second, fault) for fault in left):
+                if all(reach.may_clear(second, fault) for fault in left.findings):
                     known.add(key)
                     found.append((first, second))
         yield found

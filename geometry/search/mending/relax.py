@@ -20,6 +20,7 @@ from geometry.remedies import faults
 from geometry.search.mending.bench import Bench, Keys
 from geometry.search.mending.changes import relaxing_steps, sliding_steps
 from geometry.search.mending.steps import TENTH_MM, Sized, Step, StepKind
+from geometry.search.mending.wanted import Wanted
 from geometry.search.wishes import Judging
 
 
@@ -84,10 +85,11 @@ def relaxations(
 
     works: set[frozenset[str]] = set()
     steps: list[Step]
+    wanted = Wanted(refused, set(faults(miss.report)))
     if slides:
-        steps = sliding_steps(miss.scene, refused)
+        steps = sliding_steps(miss.scene, wanted)
     else:
-        steps = relaxing_steps(miss.scene, refused, parts, cutting=cutting)
+        steps = relaxing_steps(miss.scene, wanted, parts, cutting=cutting)
         steps += [] if tight_allowed else _margin_steps(miss, refused)
     for step in steps:
         if any(smaller <= step.atoms for smaller in works):

@@ -28,6 +28,7 @@ from geometry.remedies import faults, new_faults
 from geometry.search.mending.bench import Bench
 from geometry.search.mending.changes import steps_for
 from geometry.search.mending.mend import Mend, mends
+from geometry.search.mending.wanted import Wanted
 
 
 @st.composite
@@ -113,7 +114,7 @@ def test_pairs_hold_no_single_change_that_does(lay: Layout) -> None:
     assert all(goal_of(checked, mend) == every for mend in pairs)
     bench = Bench(checked, bool)
     wanted = list(faults(checked.report).values())
-    singles = steps_for(checked.scene, wanted, tuple(lay.parts.values()))
+    singles = steps_for(checked.scene, Wanted(wanted), tuple(lay.parts.values()))
     assert singles
     for step in singles:
         after = bench.checked_after((step,))

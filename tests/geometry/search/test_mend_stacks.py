@@ -10,6 +10,7 @@ from geometry.checks.runner import check_layout
 from geometry.layout import Layout
 from geometry.search.mending.sharing import shared_slides
 from geometry.search.mending.stack_changes import other_order
+from geometry.search.mending.wanted import Wanted
 
 CELLS = ("c1", "c2")
 
@@ -59,5 +60,5 @@ def test_a_slide_is_shared_in_the_way_in_which_there_is_any(
     checked = check_layout(here, remedies=False)
     findings = [one for one in checked.report.findings if "rail" in one.ids]
     assert findings
-    steps = shared_slides(checked.scene, here.stacks[0], findings)
+    steps = shared_slides(checked.scene, here.stacks[0], Wanted(findings))
     assert [step.name for step in steps] == said

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from math import ceil
 
 import pytest
-from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
+from small_rooms import IN_OR_OUT, block, brick, exchanger, fan, free, layout, room, row, zone
 
 from catalog.enclosure import Obstacle, ZoneSide
 from catalog.parts import Exchanger, Part
@@ -347,3 +347,17 @@ def test_what_decides_stands_first_among_the_reasons() -> None:
         assert missing == sorted(missing, reverse=True)
         assert missing[0] == miss.short_mm
     assert any(len(miss.refused_for) > 1 for miss in near.found)
+
+
+def test_a_cut_is_no_deeper_for_what_struck_the_obstacle_before() -> None:
+    # A free block is 14 mm in the peg whatever is put in: 5 mm let the core in, as without it.
+    part = brick("brick", (40, 40, 40))
+    alone = floor(PEG, RAIL)
+    beside = layout(alone.enclosure, [part], [], [free("B", part, (311, 100, 160))])
+    for lay in (alone, beside):
+        *_, last = search(lay, TWO, [MEASURES["area"]], 20.0)
+        assert last.found is not None
+        problem, answer = last.found.problem, last.found.answer
+        *_, near = near_misses(problem, answer, [MEASURES["area"]], cutting=True)
+        trims = [r.name for miss in near.found for r in miss.relaxations if r.kind == "trim"]
+        assert trims == ["Trim peg by 5.0 mm at its rear end (cuts the enclosure)"]
