@@ -199,12 +199,13 @@ def with_room(
     said: list[Bounds] = []
     for one in balloons:
         box = note_box(one, making.drafting)
-        if box is not None:
-            if room.free(box) and not meets_any(box, circles) and not meets_any(box, said):
-                said.append(box)
-            else:
-                one = without_note(one)
-        out.append(one)
+        if box is None:
+            out.append(one)
+        elif room.free(box) and not meets_any(box, circles) and not meets_any(box, said):
+            said.append(box)
+            out.append(one)
+        else:
+            out.append(without_note(one))
     return out, tuple(said)
 
 

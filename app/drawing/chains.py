@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from app.drawing.board_notes import noted_group
@@ -11,7 +11,7 @@ from app.drawing.depth_marks import stack_dimensions
 from app.drawing.making import Making, Noted
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds
-from app.drawing.silhouettes import overlaps
+from app.drawing.silhouettes import overlaps, those_meeting
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
 
@@ -72,9 +72,9 @@ class _Hurdles:
         self._making, self._view = making, view
         self._crowd, self._leaders = crowd, leaders
 
-    def near(self, box: Bounds) -> list[Bounds]:
+    def near(self, box: Bounds) -> tuple[Bounds, ...]:
         """Return the rectangles of parts, walls, leaders and other views that meet a rectangle."""
-        return [other for other in self._about(box) if overlaps(other, box)]
+        return those_meeting(box, self._about(box))
 
     def _about(self, box: Bounds) -> Iterator[Bounds]:
         view = self._view
@@ -86,9 +86,8 @@ class _Hurdles:
             f"wall-boxes:{view.name}", (Same(enclosure), view), lambda: _wall_boxes(enclosure, view)
         )
         yield from walls
-        for (ax, ay), (bx, by) in self._leaders:
-            if overlaps((min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)), box):
-                yield from _pieces(((ax, ay), (bx, by)), self._making.drafting.cap_mm)
+        for line in self._leaders:
+            yield from _pieces(line, self._making.drafting.cap_mm, box)
 
 
 def _wall_boxes(enclosure: Enclosure, view: ViewFrame) -> tuple[Bounds, ...]:
@@ -104,12 +103,19 @@ def _wall_boxes(enclosure: Enclosure, view: ViewFrame) -> tuple[Bounds, ...]:
     )  # fmt: skip
 
 
-def _pieces(line: Line, most: float) -> Iterable[Bounds]:
-    """Yield a line as rectangles `most` long, about as what it runs through."""
+def _pieces(line: Line, most: float, box: Bounds) -> Iterator[Bounds]:
+    """Yield a line as rectangles about as long as `most`, those that come near a rectangle."""
     (ax, ay), (bx, by) = line
+    if not overlaps((min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)), box):
+        return
     count = max(1, math.ceil(math.dist(*line) / most))
     dx, dy = (bx - ax) / count, (by - ay) / count
-    for k in range(count):
+    first, last = 0, count
+    for start, step, low, high in ((ax, dx, box[0], box[2]), (ay, dy, box[1], box[3])):
+        if step != 0.0:
+            enter, leave = sorted(((low - start) / step, (high - start) / step))
+            first, last = max(first, math.floor(enter)), min(last, math.ceil(leave))
+    for k in range(first, last):
         x0, x1 = sorted((ax + dx * k, ax + dx * (k + 1)))
         y0, y1 = sorted((ay + dy * k, ay + dy * (k + 1)))
         yield (x0, y0, x1, y1)

@@ -86,13 +86,7 @@ def depth_groups(making: Making, room: Room) -> Iterator[Noted]:
             or lines is not old.lines
             or any(meets_any(spot.heeded, changed) for spot in old.spots)
         ):
-            reaches = [one.line.reach for one in lines]
-            near = Room(
-                tuple([box for box in (*room.taken, *placed) if meets_any(box, reaches)]),
-                tuple([box for box in room.spare if meets_any(box, reaches)]),
-                room.sheet,
-            )
-            spots = _spots(lines, near)
+            spots = _spots(lines, room.without(*placed))
             new = _depth(key, least, findings, lines, spots, old)
             if old is None or new.boxes != old.boxes:
                 changed += (*new.boxes, *(old.boxes if old is not None else ()))
@@ -134,7 +128,8 @@ def _spots(lines: tuple[_Line, ...], room: Room) -> tuple[Spot, ...]:
     """Return where the figures of a leftover depth stand in the `room`, off each other."""
     spots: list[Spot] = []
     for one in lines:
-        spot = one.line.spot(Room(room.taken, (*room.spare, *one.others), room.sheet))
+        near = room.near(one.line.reach)
+        spot = one.line.spot(Room(near.taken, (*near.spare, *one.others), near.sheet))
         spots.append(spot)
         if spot.at is not None:
             room = room.without(one.line.box_at(spot.at))

@@ -160,7 +160,7 @@ def stack_dimensions(
     rows = [(marks[0], marks[-1], 1)] if len(marks) > 2 else []
     rows += [(low, high, 0) for low, high in pairwise(marks)]
 
-    def chained(start: float, *, extended: bool) -> list[Dimension]:
+    def chained(start: float, *, extended: bool) -> list[tuple[DimensionLine, XY | None]]:
         lines: list[DimensionLine] = []
         for low, high, row in rows:
             at = start + drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row)
@@ -172,12 +172,12 @@ def stack_dimensions(
             lines.append(line)
         reach = union_bounds([line.reach for line in lines])
         here = room.near(reach).without(*hurdles_near(reach))
-        chain: list[Dimension] = []
+        chain: list[tuple[DimensionLine, XY | None]] = []
         for line in lines:
-            dim = line.figured(line.spot(here).at)
-            if dim.box is not None:
-                here = here.without(dim.box)
-            chain.append(dim)
+            at_spot = line.spot(here).at
+            if at_spot is not None:
+                here = here.without(line.box_at(at_spot))
+            chain.append((line, at_spot))
         return chain
 
     chain = chained(edge, extended=False)
@@ -185,11 +185,12 @@ def stack_dimensions(
         chain = max(chain, chained(outside, extended=True), key=_figures)
     if 2 * _figures(chain) < len(chain):
         return ()
-    return (*chain[1:], chain[0]) if len(marks) > 2 else tuple(chain)
+    dims = [line.figured(spot) for line, spot in chain]
+    return (*dims[1:], dims[0]) if len(marks) > 2 else tuple(dims)
 
 
-def _figures(chain: Sequence[Dimension]) -> int:
-    return sum([dim.box is not None for dim in chain])
+def _figures(chain: Sequence[tuple[DimensionLine, XY | None]]) -> int:
+    return sum([spot is not None for _, spot in chain])
 
 
 def _edge(frame: ZoneFrame, view: ViewFrame, points: list[XY], *, upright: bool) -> float:

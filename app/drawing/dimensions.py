@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.labels import label_box
-from app.drawing.primitives import XY, Bounds, Circle, Fill, Ink, Path, Primitive, Stroke, Text
-from app.drawing.silhouettes import inside, meets_any, overlaps
+from app.drawing.primitives import XY, Bounds, Circle, Fill, Ink, Path, Primitive, Text
+from app.drawing.silhouettes import inside, meets_any, overlaps, those_meeting
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
@@ -67,10 +67,7 @@ class Room(NamedTuple):
 
     def near(self, box: Bounds) -> Room:
         """Return what of it counts within a rectangle."""
-        taken = tuple([other for other in self.taken if overlaps(box, other)])
-        return Room(
-            taken, tuple([other for other in self.spare if overlaps(box, other)]), self.sheet
-        )
+        return Room(those_meeting(box, self.taken), those_meeting(box, self.spare), self.sheet)
 
     def without(self, *boxes: Bounds) -> Room:
         """Return what is left of it when something stands at some rectangles."""
@@ -138,18 +135,19 @@ class Spot(NamedTuple):
 
 
 class DimensionLine(NamedTuple):
-    """A dimension whose figure has no place yet.
+    """A dimension whose figure has no place yet; what is drawn of it is made with the figure.
 
-    `spots` are those where the middle of the figure may be, the best first; `look` is the figure
-    round the origin, and `stroke` the line that carries one set outside.
+    `ends` run to the right or up, and so do the `features`. `spots` are those where the middle of
+    the figure may be, the best first; `look` is the figure round the origin.
     """
 
-    primitives: tuple[Primitive, ...]
     ends: tuple[XY, XY]
+    features: tuple[XY, XY] | None
     look: Text
     spots: tuple[XY, ...]
-    stroke: Stroke
     within: Bounds | None
+    chained: bool
+    drafting: Drafting
 
     def spot(self, room: Room) -> Spot:
         """Return the first spot that is free and inside, else the least bad one.
@@ -202,12 +200,36 @@ class DimensionLine(NamedTuple):
 
     def figured(self, spot: XY | None) -> Dimension:
         """Return the dimension with its figure at a spot; without one there is no figure."""
+        lines = self._lines()
         if spot is None:
-            return Dimension(self.primitives, None)
+            return Dimension(tuple(lines), None)
         text = self.look._replace(at=spot)
         carrier = _carrier(text, spot, *self.ends)
-        carried = (Path(carrier, self.stroke),) if carrier is not None else ()
-        return Dimension((*self.primitives, *carried, text), label_box(text))
+        if carrier is not None:
+            lines.append(Path(carrier, self.drafting.narrow(text.ink)))
+        return Dimension((*lines, text), label_box(text))
+
+    def _lines(self) -> list[Primitive]:
+        """Return its extension lines, and its line with what ends it."""
+        (a, b), ink, drafting = self.ends, self.look.ink, self.drafting
+        along = (0.0, -1.0) if self.look.angle_deg != 0.0 else (1.0, 0.0)
+        back = (-along[0], -along[1])
+        line = drafting.narrow(ink)
+        out: list[Primitive] = []
+        if self.features is not None:
+            out.extend(extension_lines(self.ends, self.features, ink, drafting))
+        roomy = _roomy(self.ends, drafting)
+        if roomy or self.chained:
+            out.append(Path((a, b), line))
+        if roomy:
+            out += (arrow_head(a, back, ink, drafting), arrow_head(b, along, ink, drafting))
+        elif self.chained:
+            out += (_dot(a, ink, drafting), _dot(b, ink, drafting))
+        else:
+            tail = _tail(drafting)
+            out.append(Path((_off(a, along, -tail), _off(b, along, tail)), line))
+            out += (arrow_head(a, along, ink, drafting), arrow_head(b, back, ink, drafting))
+        return out
 
 
 def dimension_line(
@@ -231,32 +253,22 @@ def dimension_line(
     if (b[1] > a[1]) if upright else (b[0] < a[0]):
         a, b = b, a
         features = (features[1], features[0]) if features is not None else None
-    length = math.dist(a, b)
-    along = (0.0, -1.0) if upright else (1.0, 0.0)
-    above = (-1.0, 0.0) if upright else (0.0, -1.0)
-    out: list[Primitive] = []
-    if features is not None:
-        out.extend(extension_lines((a, b), features, ink, drafting))
-    line = drafting.narrow(ink)
-    roomy = length >= 3.0 * drafting.arrow_mm
-    tail = drafting.arrow_mm * (1.0 + TAIL_ARROWS)
-    back = (-along[0], -along[1])
-    if chained and not roomy:
-        out.append(Path((a, b), line))
-        out.extend(_dot(end, ink, drafting) for end in (a, b))
-    elif roomy:
-        out.append(Path((a, b), line))
-        out.append(arrow_head(a, back, ink, drafting))
-        out.append(arrow_head(b, along, ink, drafting))
-    else:
-        out.append(Path((_off(a, along, -tail), _off(b, along, tail)), line))
-        out.append(arrow_head(a, along, ink, drafting))
-        out.append(arrow_head(b, back, ink, drafting))
-    tail_used = 0.0 if roomy or chained else tail
+    ways = ((0.0, -1.0), (-1.0, 0.0)) if upright else ((1.0, 0.0), (0.0, -1.0))
+    tail = 0.0 if chained or _roomy((a, b), drafting) else _tail(drafting)
     look = Text((0.0, 0.0), figure, drafting.cap_mm, ink, "middle", "middle",
                 90.0 if upright else 0.0, bold=bold, halo=halo)  # fmt: skip
-    spots = _spots((a, b), (along, above), tail_used, look, drafting, over=chained)
-    return DimensionLine(tuple(out), (a, b), look, tuple(spots), line, within)
+    spots = _spots((a, b), ways, tail, look, drafting, over=chained)
+    return DimensionLine((a, b), features, look, tuple(spots), within, chained, drafting)
+
+
+def _roomy(ends: tuple[XY, XY], drafting: Drafting) -> bool:
+    """Whether arrows find room between the ends of a line."""
+    return math.dist(*ends) >= 3.0 * drafting.arrow_mm
+
+
+def _tail(drafting: Drafting) -> float:
+    """Return how far a line goes on where its arrows stand outside."""
+    return drafting.arrow_mm * (1.0 + TAIL_ARROWS)
 
 
 def _dot(at: XY, ink: Ink, drafting: Drafting) -> Circle:

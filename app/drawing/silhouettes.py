@@ -10,7 +10,7 @@ from app.drawing.primitives import XY, Bounds, Circle, Fill, Path, Primitive, Re
 from geometry.measures.prism import PLANE, Outline, Poly, Rect, Round
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from shapely import Geometry, Polygon
 
@@ -127,6 +127,16 @@ def meets_any(box: Bounds, around: Sequence[Bounds]) -> bool:
         if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
             return True
     return False
+
+
+def those_meeting(box: Bounds, others: Iterable[Bounds]) -> tuple[Bounds, ...]:
+    """Return the rectangles that share more than a border with another one."""
+    x0, y0, x1, y1 = box
+    return tuple([
+        other
+        for other in others
+        if x0 < other[2] and other[0] < x1 and y0 < other[3] and other[1] < y1
+    ])  # fmt: skip
 
 
 def inside(box: Bounds, outer: Bounds) -> bool:

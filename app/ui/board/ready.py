@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from math import ceil, floor
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QTransform
 
+from app.drawing.frame import union_bounds
 from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED
 from app.drawing.primitives import Bounds, Group, Text
-from app.ui.board.layers import Span, span_of
+from app.ui.board.layers import Span
 from app.ui.board.strips import Looks, Strip, bounds_of, runs_of, strips_of
 from app.ui.board.text_images import Stamp, TextImages, text_bounds
 
@@ -18,6 +18,9 @@ EDGE_DOTS = 2
 
 PAPER, BODIES, LINES, NOTES = 0, 1, 2, 3
 """The layers: paper; bodies and zones; hidden edges, keep-outs and names; annotations and notes."""
+
+ToDots = tuple[float, float, float]
+"""The way from the board to dots: how many a millimetre, and those right and down of its origin."""
 
 Mark = tuple[Bounds, Strip | Stamp]
 """What is painted at a stroke, and the bounds within which it shows (mm)."""
@@ -28,7 +31,7 @@ class Ready:
 
     __slots__ = ("_marks", "_unstamped", "bounds", "group", "layer", "level", "span")
 
-    def __init__(self, group: Group, looks: Looks, to_dots: QTransform) -> None:
+    def __init__(self, group: Group, looks: Looks, to_dots: ToDots) -> None:
         self.group, self.level = group, group.level
         self.layer = (
             BODIES if self.level < LEVEL_HIDDEN else LINES if self.level < LEVEL_SELECTED else NOTES
@@ -41,9 +44,15 @@ class Ready:
                 self._unstamped.append((text_bounds(text), text))
             else:
                 self._unstamped += [(bounds_of(strip), strip) for strip in strips_of(run, looks)]
-        self.bounds = whole([bounds for bounds, _ in self._unstamped])
-        x0, y0, x1, y1 = span_of(to_dots.mapRect(self.rect).toAlignedRect())
-        self.span: Span = (x0 - EDGE_DOTS, y0 - EDGE_DOTS, x1 + EDGE_DOTS, y1 + EDGE_DOTS)
+        every = [bounds for bounds, _ in self._unstamped]
+        self.bounds = x0, y0, x1, y1 = union_bounds(every) if every else (0.0, 0.0, 0.0, 0.0)
+        scale, right, down = to_dots
+        self.span: Span = (
+            floor(x0 * scale + right) - EDGE_DOTS,
+            floor(y0 * scale + down) - EDGE_DOTS,
+            ceil(x1 * scale + right) + EDGE_DOTS,
+            ceil(y1 * scale + down) + EDGE_DOTS,
+        )
 
     def marks(self, texts: TextImages) -> list[Mark]:
         """Return its marks from the back to the front; its texts are painted once."""
@@ -60,13 +69,3 @@ class Ready:
         """The rectangle round it on the board."""
         x0, y0, x1, y1 = self.bounds
         return QRectF(x0, y0, x1 - x0, y1 - y0)
-
-
-def whole(every: Sequence[Bounds]) -> Bounds:
-    """Return the bounds of all; those of nothing are a point."""
-    x0, y0, x1, y1 = every[0] if every else (0.0, 0.0, 0.0, 0.0)
-    # In plain comparisons: there are a hundred of them in a move.
-    for a0, b0, a1, b1 in every:
-        x0, y0 = (a0 if a0 < x0 else x0), (b0 if b0 < y0 else y0)
-        x1, y1 = (a1 if a1 > x1 else x1), (b1 if b1 > y1 else y1)
-    return x0, y0, x1, y1

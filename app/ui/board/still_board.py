@@ -136,7 +136,8 @@ class StillBoard:
             if group.level == LEVEL_SOLID:
                 self._touch(old)
             return old
-        new = Ready(group, self._looks, self._to_dots())
+        to_dots = self._to_dots()
+        new = Ready(group, self._looks, (to_dots.m11(), to_dots.dx(), to_dots.dy()))
         self.rebuilt += 1
         if old is not None:
             self._touch(old)
