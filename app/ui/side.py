@@ -45,7 +45,6 @@ class Side(QSplitter):
     def __init__(self) -> None:
         super().__init__(Qt.Orientation.Vertical)
         self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setExpanding(False)
         self._pages = [QWidget() for _ in TABS]
         for number, page in enumerate(self._pages):

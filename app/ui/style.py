@@ -127,6 +127,9 @@ def style_sheet(c: Chrome) -> str:
     QToolButton:checked {{ background: {c.accent_fill}; border-color: {c.accent}; }}
     QToolButton:focus {{ border-color: {c.accent}; }}
     QToolButton:disabled {{ color: {c.faint}; }}
+    QToolButton#bordered {{ background: {c.field}; border-color: {c.control}; padding: 1px 8px; }}
+    QToolButton#bordered:checked, QToolButton#bordered:hover {{ background: {c.accent_fill}; }}
+    QToolButton#bordered:checked, QToolButton#bordered:focus {{ border-color: {c.accent}; }}
     QPushButton {{ background: {c.field}; border: 1px solid {c.control}; border-radius: 4px;
         padding: 4px 10px; }}
     QPushButton:hover {{ background: {c.accent_fill}; }}

@@ -55,6 +55,13 @@ def muted(text: str = "") -> QLabel:
     return label
 
 
+def hint(text: str = "") -> QLabel:
+    """Return a quiet label that stays at the top where there is nothing below it."""
+    label = muted(text)
+    label.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+    return label
+
+
 class WrappingLabel(QLabel):
     """A label in lines, which are never broken between a figure and its unit."""
 

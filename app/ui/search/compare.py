@@ -30,7 +30,7 @@ from app.ui.search.rows import (
 )
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text
-from app.ui.widgets import muted
+from app.ui.widgets import hint
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.stack_facts import FACTS
 from geometry.search.summary import RowSummary
@@ -133,7 +133,7 @@ class CompareView(QWidget):
         super().__init__(parent)
         self._skin = skin
         self._rows: tuple[RowSummary, ...] = ()
-        self._hint = muted(HINT)
+        self._hint = hint(HINT)
         self.table = QTableWidget()
         self.table.setObjectName("lines")
         self.table.setAccessibleName("Rows side by side")

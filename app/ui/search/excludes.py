@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 from app.ui.search.telling import NOT_WORKED_OUT
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
-from app.ui.widgets import muted
+from app.ui.widgets import hint
 from geometry.search.excludes import Exclusion
 from geometry.search.exclusion_words import AT_WORST, BY_RULE, meeting_text, often_text
 from geometry.search.summary import LargestHere
@@ -91,7 +91,7 @@ class ExclusionMatrix(QWidget):
         self.table.setTabKeyNavigation(False)
         self.table.setCornerButtonEnabled(False)
         self.table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.sentence = muted()
+        self.sentence = hint()
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
         column.addWidget(self.table, 1)
@@ -215,7 +215,7 @@ class LargestTable(QWidget):
         self.table.setTabKeyNavigation(False)
         self.table.setShowGrid(False)
         self.table.verticalHeader().hide()
-        self._hint = muted()
+        self._hint = hint()
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
         column.addWidget(self._hint)

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from app.ui.combo import combo
 from app.ui.search.excludes import PAD_PX, ExclusionMatrix
-from app.ui.widgets import group_label, muted
+from app.ui.widgets import group_label, hint
 from geometry.search.exclusion_words import BY_RULE, NEVER, often_text
 from geometry.search.finer_exclusions import FinerExclusions
 
@@ -168,7 +168,7 @@ class ExclusionViews(QWidget):
         self.table.setTabKeyNavigation(False)
         self.table.setCornerButtonEnabled(False)
         self.axes = AxisNames(self.table)
-        self.sentence = muted(HINT)
+        self.sentence = hint(HINT)
         self._views = QStackedWidget()
         finely = QWidget()
         column = QVBoxLayout(finely)

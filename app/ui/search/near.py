@@ -36,7 +36,7 @@ from app.ui.search.zone_lines import PAD_PX, SIDES_PX
 from app.ui.session import sentence
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
-from app.ui.widgets import muted, wrapping
+from app.ui.widgets import hint, wrapping
 from geometry.edits import CUT_CAUTION
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
@@ -182,7 +182,7 @@ class NearView(QWidget):
         self._skin = skin
         self._shown: tuple[NearFound | None, bool, bool, str] = (None, False, False, "")
         self._dressed_for: Unit | None = None
-        self._hint = muted(NOTHING_YET)
+        self._hint = hint(NOTHING_YET)
         self.caution = wrapping(CAUTION)
         self.tree = NearTree()
         column = QVBoxLayout(self)

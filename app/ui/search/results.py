@@ -66,6 +66,7 @@ class SearchResults(QWidget):
         self.refused.setObjectName("empty")
         self.filter = FilterBar(skin)
         self.filter_button = QToolButton()
+        self.filter_button.setObjectName("bordered")
         self.filter_button.setText("Filter")
         self.filter_button.setToolTip("Show or hide what filters the rows")
         self.filter_button.setCheckable(True)
@@ -92,9 +93,8 @@ class SearchResults(QWidget):
         copying = key_text(QKeySequence.StandardKey.Copy)
         self.copy = _button("Cop&y", f"Copy the selected rows, or all that are listed ({copying})")
         self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setExpanding(False)
-        self.tabs.setCornerWidget(self.filter_button)
+        self.tabs.setCornerWidget(_inset(self.filter_button))
         self._build()
         self.filter.changed.connect(self._arrange)
         self.filter_button.toggled.connect(self._on_filter_button)
@@ -368,3 +368,12 @@ def _button(text: str, tip: str) -> QPushButton:
     button = QPushButton(text)
     button.setToolTip(tip)
     return button
+
+
+def _inset(button: QToolButton) -> QWidget:
+    """Return a button for the corner beside tabs, off the edge of the panel and the line below."""
+    corner = QWidget()
+    line = QHBoxLayout(corner)
+    line.setContentsMargins(6, 0, 10, 3)
+    line.addWidget(button)
+    return corner
