@@ -146,7 +146,7 @@ class Rims:
         if not bars and all(part.prism is wall.prisms[part.place] for part in parts):
             return wall, tuple(own)
         parts += bars
-        told = {one.name: getattr(wall, one.name) for one in fields(wall)}
+        told = {one.name: getattr(wall, one.name) for one in fields(wall) if one.init}
         told |= {"id": f"{wall.id}/rims", "prisms": tuple(part.prism for part in parts)}
         solid = Parted(**told, bars=len(bars), parts=tuple(parts))
         touches = is_one_of(solid.id)
