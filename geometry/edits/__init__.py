@@ -11,7 +11,7 @@ from geometry.edits.cut import (
     trim_obstacle,
     why_not_cut,
 )
-from geometry.edits.fans import FanPlan, fan_plan, fan_sides, fill_fans, insert_row
+from geometry.edits.fans import FanPlan, fan_plan, fan_sides, fill_fans, insert_row, keep_fans
 from geometry.edits.free import add_free, is_locked, move_free, new_holes_note, set_held, set_pose
 from geometry.edits.items import (
     flip_port_end,
@@ -66,6 +66,7 @@ __all__ = [
     "insert_item",
     "insert_row",
     "is_locked",
+    "keep_fans",
     "lift_out",
     "move_free",
     "move_item",

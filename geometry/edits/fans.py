@@ -7,6 +7,7 @@ side pulls; the other way round they change places.
 
 from __future__ import annotations
 
+from itertools import takewhile
 from typing import Literal
 
 from catalog.parts import Exchanger, Fan, Gasket, Part, part_cells
@@ -68,6 +69,29 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
     )
     after = with_stack(grown, in_slots(grown, stack.but(**{side: layers})))
     return keep_locked(layout, without_leftovers(after))
+
+
+def keep_fans(layout: Layout, stack_id: str, side: Side, plan: Literal["push", "pull"]) -> Layout:
+    """Leave fans on the push side of a stack's exchanger alone, or on its pull side.
+
+    Those that stand there stay as they are, and those on the other face come off; where none stand
+    there, these go there. What shares a layer with a fan stays, and so does a gasket on the core.
+    With several exchangers the innermost counts. Raises EditError when there is no exchanger, or
+    when a lock forbids it.
+    """
+    stack = need_stack(layout, stack_id)
+    refuse_locked_stack(layout, stack)
+    layers = stack.side(side)
+    at = layers.index(_exchanger_layer(layout, stack, side))
+    faces = layers[:at], layers[at + 1 :]
+    kept, other = (0, 1) if fan_sides(stack, side, plan)[0] else (1, 0)
+    left, off = _without_fans(layout, faces[other])
+    here = faces[kept]
+    if not any(_has_fan(layout, layer) for layer in here):
+        here = _with_fans_on_core(layout, here, _own_ids(layout, off, left), far=kept == 1)
+    first, after = (here, left) if kept == 0 else (left, here)
+    changed = stack.but(**{side: (*first, layers[at], *after)})
+    return keep_locked(layout, without_leftovers(with_stack(layout, in_slots(layout, changed))))
 
 
 def fan_sides(stack: Stack, side: Side, plan: FanPlan) -> tuple[bool, bool]:
@@ -185,6 +209,28 @@ def _without_fans(
         if left:
             rest.append(layer if not taken else layer.but(items=left))
     return tuple(rest), fans
+
+
+def _own_ids(
+    layout: Layout, fans: list[tuple[int, Layer]], left: tuple[Layer, ...]
+) -> tuple[Layer, ...]:
+    """Return layers of fans, with new ids where something of their layer is left."""
+    taken, made = {layer.id for layer in left}, list[str]()
+    for _, layer in fans:
+        if layer.id in taken:
+            made.append(new_id(layout, "L", made))
+    ids = iter(made)
+    return tuple(layer.but(id=next(ids)) if layer.id in taken else layer for _, layer in fans)
+
+
+def _with_fans_on_core(
+    layout: Layout, face: tuple[Layer, ...], fans: tuple[Layer, ...], *, far: bool
+) -> tuple[Layer, ...]:
+    """Return the layers on one face of a core with fans next to it, or to a gasket on it."""
+    outwards = face if far else face[::-1]
+    gaskets = list(takewhile(lambda layer: _is_gasket(layout, layer), outwards))
+    at = len(gaskets) if far else len(face) - len(gaskets)
+    return (*face[:at], *fans, *face[at:])
 
 
 def _has_fan(layout: Layout, layer: Layer) -> bool:

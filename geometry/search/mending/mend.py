@@ -265,8 +265,11 @@ class _Judge:
         return (after, self.wanted(left)) if left else None
 
     def without_needless(self, pair: tuple[Step, ...], both: Mend) -> _Tried:
-        """Return a pair that works, or the one of its steps that is enough."""
-        for step in pair:
+        """Return a pair that works, or the one of its steps that is enough.
+
+        What has no amount was tried as it is, and a second one is told as it stands to the first.
+        """
+        for step in (one for one in pair if one.sized is not None):
             alone = self.tried((step,))
             if alone is not None and self.meets(alone):
                 return (step,), alone

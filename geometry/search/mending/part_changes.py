@@ -11,7 +11,7 @@ from geometry.checks.words import called
 from geometry.edits import EditError, next_thickness, swap_part
 from geometry.edits.base import need_use
 from geometry.edits.body import body_bounds
-from geometry.layout import Layout
+from geometry.layout import Layer, Layout
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.search.mending.steps import Edit, Step
@@ -26,7 +26,7 @@ THICKER = 4.0
 def other_thickness(scene: Scene, one: Placed, parts: Sequence[Part]) -> Iterator[Step]:
     """Yield the swaps of a part for thinner ones and for the next thicker one.
 
-    Fans of one layer are swapped together, told by the first of them.
+    Fans alike that stand in one layer are swapped together, told by the first of them.
     """
     if not isinstance(one.part, Exchanger | Fan | Gasket | Adapter) or one.use.locked:
         return
@@ -34,12 +34,20 @@ def other_thickness(scene: Scene, one: Placed, parts: Sequence[Part]) -> Iterato
     name = called(scene, one.id)
     cost = 20.0 if isinstance(one.part, Exchanger) else 15.0
     if isinstance(one.part, Fan) and one.layer is not None:
-        ids = tuple(item.id for item in one.layer.items)
+        ids = tuple(i.id for i in one.layer.items if i.part == one.use.part and not i.locked)
         if ids[0] != one.id:
             return
-        name = f"{name} and the fans beside it" if len(ids) > 1 else name
+        name += _beside(scene, one.layer, ids)
     yield from _swaps(scene.layout, ids, name, parts, cost, -1, MOST_OTHERS)
     yield from _swaps(scene.layout, ids, name, parts, cost + THICKER, 1, 1)
+
+
+def _beside(scene: Scene, layer: Layer, ids: tuple[str, ...]) -> str:
+    """Name the fans that are swapped with the first of some: all those of a layer, or by id."""
+    fans = [i.id for i in layer.items if isinstance(scene.layout.part(i.part), Fan)]
+    if len(ids) == 1:
+        return ""
+    return " and the fans beside it" if len(ids) == len(fans) else f" and {', '.join(ids[1:])}"
 
 
 def _swaps(

@@ -6,14 +6,14 @@ None is judged here.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from catalog.parts import Exchanger, Fan, Pump, PumpReservoir, part_cells
 from geometry.checks.words import called
 from geometry.edits import (
     EditError,
-    FanPlan,
     fan_plan,
-    fill_fans,
+    keep_fans,
     move_item,
     move_layer,
     move_stack,
@@ -29,7 +29,7 @@ from geometry.zone_names import zone_names
 
 SIDES: tuple[Side, Side] = ("inner", "outer")
 
-PLANS: tuple[tuple[FanPlan, float], ...] = (("push", 10.0), ("pull", 10.5))
+PLANS: tuple[tuple[Literal["push", "pull"], float], ...] = (("push", 10.0), ("pull", 10.5))
 """Fans on one face of a core, and what it costs to take them off the other or to move them."""
 
 
@@ -44,30 +44,21 @@ def fan_plans(scene: Scene, stack: Stack) -> Iterator[Step]:
     plans = {side: fan_plan(layout, stack, side) for side in SIDES}
     both = None not in plans.values()
     for side, now in plans.items():
-        fans = [
-            part
-            for layer in stack.side(side)
-            for item in layer.items
-            for part in (layout.part(item.part),)
-            if isinstance(part, Fan)
-        ]
-        if now in (None, "none") or not fans:
-            continue
-        for plan, cost in PLANS:
+        for plan, cost in PLANS if now not in (None, "none") else ():
             if plan != now:
                 where = f"the {side} side of {zone}" if both else zone
                 yield Step(
                     f"Set the fans on {where} from {now} to {plan}",
                     cost if now == "push-pull" else cost + 1.0,
                     stack.id,
-                    _fill(stack.id, side, plan, fans[0]),
+                    _keep(stack.id, side, plan),
                     "fans",
                     knob=f"fans {stack.id} {side}",
                 )
 
 
-def _fill(stack: str, side: Side, plan: FanPlan, fan: Fan) -> Edit:
-    return lambda layout: fill_fans(layout, stack, side, plan, fan)
+def _keep(stack: str, side: Side, plan: Literal["push", "pull"]) -> Edit:
+    return lambda layout: keep_fans(layout, stack, side, plan)
 
 
 def through_plate(scene: Scene, stack: Stack, *, fans_only: bool = False) -> Iterator[Step]:
