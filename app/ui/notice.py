@@ -112,11 +112,15 @@ class NoticeBar(OverlayBar):
         sides = (self._word, self._close)
         room = width_px - 18 - sum(one.sizeHint().width() + self._row.spacing() for one in sides)
         self._buttons.setDirection(way.LeftToRight if wide <= room else way.TopToBottom)
-        over = self.parentWidget()
+        over, text_px = self.parentWidget(), room - (wide if beside else 0)
         if over is not None and over.height() < ROOMY_PX:
-            self._text.cut_to(room - (wide if beside else 0), round(LOW_SHARE * over.height()))
+            self._text.cut_to(text_px, round(LOW_SHARE * over.height()))
         else:
             self._text.say(self._text.whole)
+        # The word stands beside the first line: of a single one, which is centred, too.
+        single = self._text.heightForWidth(text_px) < 2 * self.fontMetrics().lineSpacing()
+        alike = Qt.AlignmentFlag.AlignVCenter if single and beside else Qt.AlignmentFlag.AlignTop
+        self._row.setAlignment(self._word, alike)
         # What changed inside a layout is not known to those round it before they are asked.
         self._buttons.invalidate()
         self._middle.invalidate()
