@@ -56,7 +56,7 @@ def search_lines(
     names = problem.names
     rows = [(f"{zone.listed:,}", f"{zone.fit_alone:,}", names[zone.zone]) for zone in problem.zones]
     lines += table(("listed", "fit alone", "zone"), rows, right=frozenset((0, 1)), width=width)
-    lines += ["", count_text(found), *standing_lines(found), ""]
+    lines += ["", *textwrap.wrap(count_text(found), width), *standing_lines(found), ""]
     wanted = ", ".join(m.name for m in found.wanted)
     whole = "" if found.answer.done else " (cut short: there may be better ones)"
     lines.append(f"best trade-offs by {wanted}{whole}:")
