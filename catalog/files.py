@@ -82,7 +82,7 @@ def _in_newest_version(document: object, name: str, file_format: FileFormat) -> 
 def _not_json(name: str, reason: str) -> DataError:
     if "recursion" in reason:
         return DataError(name, Fault("", "lists and objects are nested too deep", "flatten it"))
-    return DataError(name, Fault("", f"is not JSON: {reason}", "mend it in a text editor"))
+    return DataError(name, Fault("", f"is not JSON: {reason}", "correct it in a text editor"))
 
 
 def _read_bytes(path: Path) -> bytes:

@@ -48,9 +48,9 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
 COMMAND = Command(
     name="check",
     about="""\
-Say what fits and what does not.
+Check what fits and what does not.
 Prints the findings, the depth of every stack, what stands nearest to every port end, and what
-could not be checked. Each figure is told as drawn, in the worst case of all tolerances, and
+could not be checked. Each figure is given as drawn, in the worst case of all tolerances, and
 within statistical limits. Nothing is written, and no screen is needed.
 
 exit code: 0 when nothing is blocked (tight findings and checks that were not run are

@@ -14,7 +14,7 @@ from geometry.checks.runner import RULES, help_text
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
-    parser.add_argument("kind", nargs="?", metavar="KIND", help="one check, told in full")
+    parser.add_argument("kind", nargs="?", metavar="KIND", help="one check, explained in full")
 
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs no screen
@@ -38,8 +38,8 @@ def first_line(kind: str) -> str:
 COMMAND = Command(
     name="checks",
     about="""\
-Say what is checked, why, and what mends it.
-The kinds stand in the findings that `gapwright check` prints.""",
+Explain what is checked, why, and what clears it.
+The kinds are those of the findings that `gapwright check` prints.""",
     examples="""\
   gapwright checks
   gapwright checks port_end""",

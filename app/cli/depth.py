@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 WIDTH = 100
 
 STRETCHES_NOTE = (
-    "Stretches begin and end as drawn, and each is told to its own solid. The least depth counts "
+    "Stretches begin and end as drawn; each is measured to its own solid. The least depth counts "
     "also what may come in from beside them. A stack leaves this less what it takes up and is off."
 )
 
@@ -140,11 +140,11 @@ def _depth_text(found: ZoneProfile, piece: DepthPiece) -> str:
 COMMAND = Command(
     name="depth",
     about="""\
-Say how far from a zone's plate the next solid stands, along the zone.
+Measure how far from a zone's plate the next solid stands, along the zone.
 The depth is exact, with the places where another solid, or another side of one, becomes the
 nearest. Parts of the stack on the zone do not count, so that one sees where a thicker part
-would still go. Each depth is told as drawn, in the worst case of all tolerances, and within
-statistical limits; what a stack that stands there leaves is told by `gapwright check`.""",
+would still go. Each depth is given as drawn, in the worst case of all tolerances, and within
+statistical limits; `gapwright check` tells what a stack that stands there leaves.""",
     examples="""\
   gapwright depth bench.json --zone front-zone
   gapwright depth bench.json --zone front-zone --contributors

@@ -23,7 +23,7 @@ from geometry.search.mending.mend import Mends, mends
 HELP_WIDTH = 100
 """Characters in a line of the help text."""
 
-LEFT_IS = "left: how many findings would still be blocked or tight, asked for or not."
+LEFT_IS = "left: how many findings of the whole layout would still be blocked or tight."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -116,7 +116,7 @@ def _lines(
         lines += table(head, rows, right=frozenset((0, 2)), width=110)
         lines += ["", f"clears: findings as `gapwright check` numbers them. {LEFT_IS}"]
     else:
-        lines.append("of what was tried, no single change and no pair clears any of these")
+        lines.append("no single change and no pair that was tried clears any of these")
         lines += textwrap.wrap(NOT_TRIED, 110)
     lines.append("")
     if any(mend.cuts for mend in found.found):
@@ -139,7 +139,7 @@ def _why(found: Finding) -> list[str]:
 COMMAND = Command(
     name="mend",
     about="""\
-Say the smallest changes that clear what is blocked or tight.
+Find the smallest changes that clear blocked or tight findings.
 Single changes first: slide a stack or a free part, turn a part, flip an exchanger, turn its ports,
 fans on one face only, on the other side of the plate or in another order, thinner parts or the next
 thicker, a smaller pump, the pump on another fan, other cells or another zone, another state of an

@@ -166,7 +166,7 @@ def _write_row(found: Searched, out: str, number: int) -> None:
 COMMAND = Command(
     name="search",
     about="""\
-Say everything that fits: every combination over all mount zones, counted.
+Count every combination over all mount zones that fits, and list the best.
 An option of a zone is an exchanger in any of its turns, either face to the plate, with fans before,
 behind, on both faces, on the other side of the plate or across it, at a listed slide; fans alone;
 or nothing; with --pump also a pump on one of its innermost fans, or on the plate, in any turn. On

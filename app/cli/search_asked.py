@@ -41,7 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--finer", nargs="+", metavar="ZONE",
-        help="tell of two zones what excludes what by thickness of exchangers and places of fans",
+        help="show for two zones what excludes what, by thickness of exchangers and places of fans",
     )  # fmt: skip
     parser.add_argument(
         "--tight", action="store_true", help="allow what is tight; default: clear only"
@@ -57,7 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--fans", nargs="+", action=CommaList, each=one_of(FAN_PLACES), default=FAN_PLACES,
         metavar="PLACE",
-        help=f"where fans may stand to a core, of {', '.join(FAN_PLACES)} (push-pull across the "
+        help=f"where fans may stand on a core, of {', '.join(FAN_PLACES)} (push-pull across the "
         "plate: on its other side and on the core's far face); default: all",
     )  # fmt: skip
     parser.add_argument(
@@ -96,7 +96,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--details", nargs="*", action=CommaList, each=whole_number, metavar="N",
-        help="tell rows in full below the table, those with these numbers or, without one, all",
+        help="show rows in full below the table: those with these numbers or, without one, all",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--csv", action="store_true", help="print the trade-offs as CSV")

@@ -36,7 +36,7 @@ AT_WORST = (
     "and tolerances were not looked at."
 )
 MORE = (
-    "--details tells rows in full: which way round, how far they may slide, what limits them at "
+    "--details shows rows in full: which way round, how far they may slide, what limits them at "
     "worst, and which dimensions take the most."
 )
 BETWEEN_ZONES = " | "
@@ -126,7 +126,7 @@ def _by_pattern(rows: Sequence[RowSummary]) -> dict[str, list[int]]:
 
 def _held(row: RowSummary) -> str:
     """Return what the zones of a row hold, in the order of its pattern."""
-    return BETWEEN_ZONES.join(zone.short for zone in row.zones if zone.short) or "nothing anywhere"
+    return BETWEEN_ZONES.join(zone.short for zone in row.zones if zone.short) or "all zones empty"
 
 
 def _losses(before: Layout, rows: Sequence[Layout]) -> tuple[str, list[str]]:

@@ -150,9 +150,15 @@ def _near_lines(near: NearMisses, width: int, *, cutting: bool) -> list[str]:
         )
         for number, miss in enumerate(near.found, start=1)
     ]
-    columns = ("#", "more", "missing mm", "what it is, what refuses it, and what lets it in")
+    columns = (
+        "#",
+        "more",
+        "missing mm",
+        "what it is, why it is refused, and what makes it fit",
+    )
     mended = sum(bool(miss.relaxations) for miss in near.found)
-    told = f"{head} each would be more than every row; {letting_in_text(mended, len(near.found))}."
+    any_of = letting_in_text(mended, len(near.found))
+    told = f"{head} each would beat every row but is refused; {any_of}."
     lines = ["", *textwrap.wrap(told, width)]
     lines += table(columns, rows, right=frozenset((0, 2)), width=width)
     lines += farther

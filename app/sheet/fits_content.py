@@ -30,15 +30,15 @@ if TYPE_CHECKING:
 
 AS_LISTED = (
     "As listed options: counted and compared are the parts, fan places, ways round and slides that "
-    "are listed here, each slide at its listed steps. Nothing is said of what is not listed."
+    "are listed here, each slide at its listed steps. Nothing is said about what is not listed."
 )
 
 FIGURES = (
     "Left over and cables: least room to what stood before the search. In place: least leftover "
     "depth with all of the row in place, as drawn, in the worst case (every dimension off by its "
-    "tolerance at once) and at the lower statistical limit; with the row is told where it is "
+    "tolerance at once) and at the lower statistical limit; each row says where it is "
     "least at worst, and what takes the most there. Tight at worst: gaps that do not keep "
-    "their margin then, those tight as drawn among them, each told with the row and what takes "
+    "their margin then, those tight as drawn among them, each named in its row with what takes "
     "the most of it; not counted is what fell short before the search. Missing: what is missing "
     "to the margin."
 )
@@ -78,7 +78,7 @@ NEAR_COLUMNS = (
     ColumnSpec("What would be more and is refused", 62),
     ColumnSpec("Would gain", 30),
     ColumnSpec("Missing, mm", 21, "right", fixed=True),
-    ColumnSpec("Any one of these lets it in (checked)", 80),
+    ColumnSpec("Any one of these makes it fit (checked)", 80),
     ColumnSpec("Refused for; what it takes out", 70, below=True),
 )
 
@@ -171,8 +171,8 @@ def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
             (
                 "Changed since",
                 Cell(
-                    "The layout on the other sheets is not the one that was searched; what is "
-                    "told here rests on the one before.",
+                    "The layout on the other sheets is not the one that was searched; these "
+                    "sheets are about the earlier one.",
                     bold=True,
                     ink=Ink.TIGHT,
                 ),
@@ -261,7 +261,7 @@ def fit_rows(rows: Sequence[RowSummary], told: int = MOST_ROWS) -> list[Row]:
         out.append((Cell(f"{pattern} ({count})", bold=True),))
         out.extend(_fit_row(row) for row in listed)
     if len(rows) > told:
-        more = f"{len(rows) - told:,} further rows are not told here; export them as CSV."
+        more = f"{len(rows) - told:,} further rows are not listed here; export them as CSV."
         out.append((Cell(more, bold=True),))
     return out
 
@@ -313,7 +313,7 @@ def _figure(measure: Measure, value: float) -> str:
 def _zone_lines(zones: Sequence[ZoneFill]) -> list[str]:
     """Return what every filled zone holds, a line each."""
     filled = [zone for zone in zones if len(zone.facts) > 1]
-    return [_zone_line(zone) for zone in filled] or ["nothing anywhere"]
+    return [_zone_line(zone) for zone in filled] or ["all zones empty"]
 
 
 def _zone_line(zone: ZoneFill) -> str:
@@ -367,7 +367,7 @@ def exclusion_rows(answer: Summary, told: int = MOST_EXCLUSIONS) -> list[Row]:
         for one in every[:told]
     ]
     if len(every) > told:
-        rows.append((f"{len(every) - told:,} further pairs are not told here.",))
+        rows.append((f"{len(every) - told:,} further pairs are not listed here.",))
     return rows
 
 

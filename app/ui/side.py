@@ -26,7 +26,7 @@ BOTH_PX = 180
 """So high the side holds tabs and findings, as where what fits takes the most of a low window."""
 
 TABS: tuple[tuple[str, str], ...] = (
-    ("Stack", "The stack on the zone at hand"),
+    ("Stack", "The stack on the selected zone"),
     ("Part", "The numbers of the selected part"),
     ("Enclosure", "Name, margins and obstacles"),
     ("History", "All edits, to go back to"),

@@ -86,7 +86,7 @@ class ViewCommands:
     def _step_finding(self, step: int) -> None:
         count = len(self._window.session.balloons)
         if not count:
-            self._window.notice.hint("There is no finding: nothing is blocked and nothing tight.")
+            self._window.notice.hint("There is no finding: nothing is blocked or tight.")
             return
         at = self.finding
         first = 0 if step > 0 else count - 1
@@ -99,7 +99,7 @@ class ViewCommands:
             window.mends.apply(cards[at].mends.buttons[0].offer)
         else:
             window.notice.hint(
-                "Nothing that would mend the current finding is known yet; read its advice, or "
+                "No change is known yet that clears the current finding; read its advice, or "
                 f"find the smallest change ({key_of('mend')})."
             )
 
@@ -107,11 +107,11 @@ class ViewCommands:
         window, at = self._window, self.finding or 0
         cards = window.findings.cards
         if at >= len(cards):
-            window.notice.hint("There is no finding: nothing is blocked and nothing tight.")
+            window.notice.hint("There is no finding: nothing is blocked or tight.")
         elif window.session.trying and not window.session.previewing:
-            window.notice.hint("Put down what is being moved first; changes are looked for then.")
+            window.notice.hint("Drop the part being moved first.")
         elif window.session.looking:
-            window.notice.hint("Quick remedies are still looked for; ask again in a moment.")
+            window.notice.hint("Still looking for quick changes; try again in a moment.")
         else:
             window.mends.search(None if everything else cards[at].goal)
 

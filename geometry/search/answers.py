@@ -118,7 +118,7 @@ def pattern_text(layout: Layout, options: Sequence[Option]) -> str:
     told = [f"{names[o.zone]}: {o.pattern}" for o in options if o.stack is not None]
     told += [o.pattern for o in options if o.free is not None]
     told += [o.pattern for o in options if o.states and o.stack is None and o.free is None]
-    return "; ".join(told) if told else "nothing anywhere"
+    return "; ".join(told) if told else "all zones empty"
 
 
 def measured(zone: ZoneOptions, measure: Measure) -> Floats:

@@ -37,7 +37,7 @@ class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
         may = f"; {most:,} may be" if most else ""
         super().__init__(
             f"{listed} options would be listed, which could take more than "
-            f"{most_bytes / 1e6:,.0f} MB of memory{may}. What mends it:{''.join(lines)}"
+            f"{most_bytes / 1e6:,.0f} MB of memory{may}. What helps:{''.join(lines)}"
         )
 
 

@@ -50,7 +50,7 @@ def test_whole_numbers_and_ten_metres_are_numbers() -> None:
 def test_a_number_with_thousands_of_figures_is_refused() -> None:
     text = json.dumps(FAN).replace('"thickness_mm": 25', '"thickness_mm": ' + "9" * 5000)
     assert faults(text, PartFile) == [
-        "is not JSON: a number has thousands of figures (mend it in a text editor)"
+        "is not JSON: a number has thousands of figures (correct it in a text editor)"
     ]
 
 

@@ -43,10 +43,10 @@ TOO_DEEP = "lists and objects are nested too deep (flatten it)"
 @pytest.mark.parametrize(
     ("data", "told"),
     [
-        (b"", "is not JSON: the file is empty (mend it in a text editor)"),
+        (b"", "is not JSON: the file is empty (correct it in a text editor)"),
         (
             b'{"id": "room",\n "name" "Room"}',
-            "is not JSON: line 2, column 9: expecting ':' delimiter (mend it in a text editor)",
+            "is not JSON: line 2, column 9: expecting ':' delimiter (correct it in a text editor)",
         ),
         (b'{"id": "room",\n "name": "\xe9"}', "is not UTF-8 text: line 2 (save it as UTF-8)"),
         (b"\xff\xfe{", "is not UTF-16-LE text: line 1 (save it as UTF-8)"),

@@ -35,7 +35,7 @@ class MendList(QWidget):
 
     def __init__(
         self,
-        title: str = "What would mend it",
+        title: str = "Changes that clear it",
         find: str = FIND,
         parent: QWidget | None = None,
     ) -> None:
@@ -60,7 +60,7 @@ class MendList(QWidget):
         self._find.setToolTip(
             "Try single changes, then pairs: slides, turns, flips, thinner parts, fans on one "
             "face, another order or zone. Every one is checked in full.\nNot tried: other "
-            "fittings, plugs and screws, parts put in or taken out, three changes at once"
+            "fittings, plugs and screws, parts added or removed, three changes at once"
         )
         self._find.clicked.connect(self._on_find)
         self._running = False

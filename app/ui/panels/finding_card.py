@@ -37,7 +37,7 @@ def margin_words(finding: Finding, unit: Unit) -> str:
         asked = length_text(finding.required_mm, unit)
         short = finding.to_margin_mm < 0
         missing = f", {length_text(-finding.to_margin_mm, unit)} missing" if short else ""
-        texts.append(f"{asked} asked for{missing}")
+        texts.append(f"{asked} required{missing}")
     if finding.volume_mm3:
         texts.append(f"{finding.volume_mm3 / 1000:.1f} cm³ shared")
     if finding.tolerance is not None:

@@ -76,7 +76,7 @@ class FindingsPanel(QWidget):
         self.as_now.setToolTip(AS_NOW_TIP)
         self.as_now.hide()
         switch.addWidget(self.as_now)
-        self.all_mends = MendList("What would mend all of it", FIND_ALL)
+        self.all_mends = MendList("Changes that clear all findings", FIND_ALL)
         self._all_card = QFrame()
         self._all_card.setObjectName("plain")
         all_column = QVBoxLayout(self._all_card)
@@ -94,7 +94,7 @@ class FindingsPanel(QWidget):
         self._column = QVBoxLayout(body)
         self._column.setContentsMargins(10, 2, 10, 10)
         self._column.setSpacing(6)
-        self._looking = muted("Checking worst cases, looking for what would mend it…")
+        self._looking = muted("Checking worst cases and looking for changes…")
         for widget in (self._empty, self._all_card, self._looking, self._not_run_title):
             self._column.addWidget(widget)
         self._column.addWidget(self._not_run)

@@ -66,7 +66,7 @@ class StackPanel(QWidget):
         self._session, self._skin, self._parts = session, skin, tuple(parts)
         self._zones: Mapping[str, str] = {}
         self.title = heading("Stack")
-        self.zone = combo("Zone at hand", "The mount zone that this panel shows")
+        self.zone = combo("Selected zone", "The mount zone that this panel shows")
         self.side = combo("Side of the plate", "Inner side of the zone's plate, or its outer side")
         self.side.setMinimumContentsLength(7)
         self.bar = StackBar(skin)

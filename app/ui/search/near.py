@@ -51,7 +51,7 @@ WAS_NOT_ASKED = (
 )
 NONE = "Nothing that would be more than the rows is refused for the sake of few things only"
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
-HEADS = ("What is refused, why, and what lets it in", "Would gain", "Missing")
+HEADS = ("What is refused, why, and what makes it fit", "Would gain", "Missing")
 SHARE = 0.6
 """Of the width, for what is refused."""
 LEAST_LETTERS = 36
@@ -295,4 +295,4 @@ def _hint(near: NearFound | None, running: bool) -> str:
         return f"{none} ({how}).{extent}"
     mended = sum(bool(miss.relaxations) for miss in near.found)
     told = sentence(letting_in_text(mended, len(near.found)))
-    return f"Each would be more than every row, and is refused ({how}). {told}{extent}"
+    return f"Each would beat every row but is refused ({how}). {told}{extent}"

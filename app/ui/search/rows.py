@@ -48,7 +48,7 @@ SHORT_NAMES: Mapping[str, str] = {
 }
 
 BETWEEN_ZONES = "  |  "
-NOTHING = "nothing anywhere"
+NOTHING = "all zones empty"
 TIP_LETTERS = 76
 TIP_GAPS = 3
 """So many gaps are told in a tip; all of them where one row is told in full."""
@@ -314,7 +314,7 @@ def order_text(column: str, sorting: Sorting) -> str:
 
 
 HEAD_TIPS: Mapping[str, str] = {
-    TEXT: "What every filled zone holds; a selected row is told in full under Compare",
+    TEXT: "What every filled zone holds; Compare shows a selected row in full",
     "leftover": "Least depth that the stacks leave to what stood before the search",
     "cables": "Least room kept for cables at the better end of a stack, to what stood before",
     LEFT: "Least leftover depth with all of the row in place, as drawn",
@@ -334,11 +334,11 @@ def head_tip(column: str, unit: Unit, wanted: Sequence[str], sorting: Sorting = 
     """Return the tool tip of a column's head: what is told, in which unit, what is better."""
     measure, order = MEASURES.get(column), order_text(column, sorting)
     if column in IN_PLACE:
-        return f"{HEAD_TIPS[column]} ({unit.value}); told only, does not count\n{order}"
+        return f"{HEAD_TIPS[column]} ({unit.value}); shown only, does not count\n{order}"
     if measure is None:
         return f"{HEAD_TIPS[column]}\n{order}"
     text = HEAD_TIPS.get(column, measure.name[:1].upper() + measure.name[1:])
     sign = unit_sign(measure, unit)
     better = "more is better" if measure.sign > 0 else "less is better"
-    counts = "counts for the trade-offs" if column in wanted else "told only, does not count"
+    counts = "counts for the trade-offs" if column in wanted else "shown only, does not count"
     return f"{text}{f' ({sign})' if sign else ''}; {better}; {counts}\n{order}"

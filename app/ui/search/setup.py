@@ -136,13 +136,13 @@ class SearchSetup(QScrollArea):
             self.judge.addItem(text, judging)
         self.near = _tick(
             "Look for near misses",
-            "At the end, look for what would be more and is refused, and what change lets it in",
+            "At the end, look for what would beat every row but is refused, and what makes it fit",
             ticked=True,
         )
         self.no_cutting = _tick(
             "No cutting",
-            "Off: near misses may be let in by cutting the enclosure too, which is irreversible.\n"
-            "The same setting as over the findings",
+            "Off: cutting the enclosure, which is irreversible, is tried for near misses too.\n"
+            "The same setting as above the findings",
             ticked=True,
         )
         self.seconds = CountField("Time limit in seconds", 2, 3600)
@@ -218,7 +218,7 @@ class SearchSetup(QScrollArea):
                     f"{name} (locked)" if is_locked else name,
                     "Its stack is locked and stays; unlock it to search this zone"
                     if is_locked
-                    else "Fill this zone; what is stacked there is taken out for the search",
+                    else "Fill this zone; what is stacked there is removed for the search",
                     ticked=not is_locked and not (same and zone in before),
                 )
                 box.setEnabled(not is_locked)

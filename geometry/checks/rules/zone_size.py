@@ -16,8 +16,8 @@ from geometry.scene import Scene
 KIND = "zone_size"
 
 RAISED = (
-    "Only tight, since it does not lie on the plate: what it strikes is told by itself, and fewer "
-    "screws carry it. "
+    "Only tight, since it does not lie on the plate: what it strikes is a finding of its own, and "
+    "fewer screws carry it. "
 )
 
 

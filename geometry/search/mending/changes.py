@@ -34,7 +34,7 @@ from geometry.search.mending.turns import free_turns, stacked_turns
 from geometry.search.mending.wanted import Wanted
 
 NOT_TRIED = (
-    "Not tried: other fittings, plugs and screws, parts of another face, parts put in, taken out "
+    "Not tried: other fittings, plugs and screws, parts of another face, parts added, removed "
     "or lifted out of a stack, a smaller margin, and three changes at once."
 )
 """What is done by hand in a layout, and is not among the changes here."""

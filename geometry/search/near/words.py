@@ -10,7 +10,7 @@ from geometry.search.row_limits import taking
 
 FAULTS_TOLD = 3
 
-NO_CHANGE = "No single change that was tried lets it in"
+NO_CHANGE = "No single change that was tried makes it fit"
 
 ROWS_CUT_SHORT = "the rows were cut short by time: with more of them other near misses are found"
 
@@ -61,30 +61,30 @@ def near_text(near: NearMisses) -> str:
         return f"near misses: {near.of:,} stacks would be more"
     so_far = f"{len(near.found)} so far" if near.found else "none so far"
     if not near.close_looked_at and not near.found:
-        return f"near misses: {near.looked_at:,} of {near.of:,} looked at, {so_far}"
-    return f"near misses: what lets in {near.close_looked_at:,} of {near.close:,}, {so_far}"
+        return f"near misses: {near.looked_at:,} of {near.of:,} checked, {so_far}"
+    return f"near misses: changes tried for {near.close_looked_at:,} of {near.close:,}, {so_far}"
 
 
 def letting_in_text(mended: int, of: int) -> str:
     """Say of near misses, those that some change lets in first, what is told of each.
 
     >>> letting_in_text(5, 5)
-    'any one of the changes under each lets it in, checked in full'
+    'any one of the changes under each makes it fit, checked in full'
     >>> letting_in_text(1, 4)
-    'any one of the changes under the first lets it in, checked in full; for the other 3 no single \
-change that was tried does'
+    'any one of the changes under the first makes it fit, checked in full; for the other 3 no \
+single change that was tried does'
     >>> letting_in_text(0, 4)
-    'no single change that was tried lets any of them in'
+    'no single change that was tried makes any of them fit'
     """
     if not mended:
-        return f"{NO_CHANGE.lower().removesuffix('it in')}any of them in"
+        return f"{NO_CHANGE.lower().removesuffix('it fit')}any of them fit"
     if mended == of:
-        return "any one of the changes under each lets it in, checked in full"
-    first = "the first lets it" if mended == 1 else f"the first {mended} lets it"
+        return "any one of the changes under each makes it fit, checked in full"
+    first = "the first" if mended == 1 else f"the first {mended}"
     others = "the other" if of - mended == 1 else f"the other {of - mended}"
     return (
-        f"any one of the changes under {first} in, checked in full; for {others} no single change "
-        "that was tried does"
+        f"any one of the changes under {first} makes it fit, checked in full; for {others} no "
+        "single change that was tried does"
     )
 
 

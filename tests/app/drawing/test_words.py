@@ -75,7 +75,7 @@ def test_shared_room_and_what_is_missing_have_a_word_each_everywhere() -> None:
     assert (note_text(short), note_text(shared)) == ("4.0 missing", "4.0 overlap")
     assert figure_words(short, Unit.MM) == "4.0 mm missing"
     assert figure_words(shared, Unit.MM) == "overlaps 4.0 mm"
-    assert margin_words(shared, Unit.MM) == "2.0 mm asked for, 6.0 mm missing; 0.1 cm³ shared"
+    assert margin_words(shared, Unit.MM) == "2.0 mm required, 6.0 mm missing; 0.1 cm³ shared"
     assert overlap_text(-4.0, 2.0) == "overlaps 4.0 mm, 6.0 mm missing to the 2.0 mm margin"
 
 

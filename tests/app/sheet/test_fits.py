@@ -151,7 +151,7 @@ def test_a_long_answer_goes_over_several_sheets_and_says_what_it_leaves_out(fits
     assert len(sheets) > 3
     words = words_of(sheets)
     assert "Best trade-offs by pattern (continued)" in words
-    assert "30 further rows are not told here; export them as CSV." in words
+    assert "30 further rows are not listed here; export them as CSV." in words
     for number, _ in enumerate(sheets, start=1):
         assert f"{number} of {len(sheets)}" in words
 

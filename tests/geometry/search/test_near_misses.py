@@ -317,7 +317,7 @@ def test_it_can_be_stopped_at_any_yield(stop_after: int) -> None:
 def test_what_no_change_lets_in_comes_last_and_is_told_as_such() -> None:
     board = block("board", (317, 90, 0), (337, 110, 200), kind="board")
     beam = block("beam", (0, 40, 0), (25, 160, 60), kind="frame")
-    for fixed, words in (((PEG, RAIL), "under each lets it in"), ((board, beam), "lets any of")):
+    for fixed, words in (((PEG, RAIL), "under each makes it fit"), ((board, beam), "makes any of")):
         _, _, near = looked_for(floor(*fixed), TWO)
         mended = [bool(miss.relaxations) for miss in near.found]
         assert mended == sorted(mended, reverse=True)
