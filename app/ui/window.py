@@ -45,6 +45,7 @@ from app.ui.shelf import Shelf
 from app.ui.side import Side
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
+from app.ui.typed import take_typed
 from app.ui.view_commands import ViewCommands
 from app.ui.widgets import room_on_screen
 from app.ui.window_keys import WindowKeys
@@ -159,6 +160,7 @@ class MainWindow(QMainWindow):
     def _run(self, command: Callable[[], object]) -> None:
         """Run a command, which may be wanted before all is there that it needs."""
         self.settle()
+        take_typed(self)
         command()
 
     # keeping up
@@ -355,6 +357,7 @@ class MainWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about what would be lost, then keep the window's geometry."""
         self.board.cancel_gesture()
+        take_typed(self)
         unasked = self._ended or self.recovery.may_close_unasked
         may = unasked or self.files.may_close()
         # It may have been ended from outside while it was asking.
@@ -377,6 +380,7 @@ class MainWindow(QMainWindow):
             self._ended = True
             try:
                 self.board.cancel_gesture()
+                take_typed(self)
                 self.recovery.keep()
             finally:
                 self.close()

@@ -1,0 +1,16 @@
+"""Takes over what is being typed, which a field else hands on when the keyboard leaves it."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QLineEdit, QWidget
+
+
+def take_typed(window: QWidget) -> None:
+    """Let the field of a window that has the keyboard hand on what stands in it."""
+    field = QApplication.focusWidget()
+    if field is None or not window.isAncestorOf(field):
+        return
+    if isinstance(field, QAbstractSpinBox):
+        field.interpretText()
+    elif isinstance(field, QLineEdit) and field.isModified():
+        field.editingFinished.emit()
