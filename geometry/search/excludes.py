@@ -208,7 +208,8 @@ class Largest:
 def largest(problem: Problem, zone: int, rest: Sequence[int]) -> Largest:
     """Return the thickest core, longest core and deepest stack on a zone, the rest being given.
 
-    `rest` numbers an option of every zone; that of the zone asked for does not count.
+    `rest` numbers an option of every zone; that of the zone asked for does not count. Where a pump
+    is required and the rest has none, it holds one.
     """
     options = problem.zones[zone].options
     open_here = np.ones(len(options), dtype=bool)
@@ -216,6 +217,9 @@ def largest(problem: Problem, zone: int, rest: Sequence[int]) -> Largest:
         met = problem.tables.against(zone, other, k) if other != zone else None
         if met is not None:
             open_here &= ~met
+    others = (problem.zones[z].options[k] for z, k in enumerate(rest) if z != zone)
+    if problem.wishes.pump == "required" and not any(map(holds_pump, others)):
+        open_here &= options.which(holds_pump)
     fits = options.some(np.flatnonzero(open_here))
     return Largest(
         problem.zones[zone].zone,

@@ -328,12 +328,16 @@ def _miss(
 
 
 def _holds(layout: Layout, option: Option) -> str:
-    """Name the parts of an option, from the outside in."""
-    stack = option.stack
-    assert stack is not None
+    """Name the parts of an option, from the outside in; one side by side after the other."""
+    return ", beside it ".join(_column_holds(layout, column) for column in option.columns)
+
+
+def _column_holds(layout: Layout, column: Option) -> str:
+    own = column.layers
+    assert own is not None
     layers = [
         f"{len(layer.items)} x {name}" if len(layer.items) > 1 else name
-        for layer in (*reversed(stack.outer), *stack.inner)
+        for layer in (*reversed(own.outer), *own.inner)
         for name in [layout.part(layer.items[0].part).name]
     ]
     return " + ".join(layers)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from math import ceil
 
 import pytest
-from small_rooms import IN_OR_OUT, block, brick, exchanger, fan, free, layout, room, row, zone
+from small_rooms import IN_OR_OUT, PUMP, block, brick, exchanger, fan, free, layout, room, row, zone
 
 from catalog.enclosure import Obstacle, ZoneSide
 from catalog.parts import Exchanger, Part
@@ -361,3 +361,36 @@ def test_a_cut_is_no_deeper_for_what_struck_the_obstacle_before() -> None:
         *_, near = near_misses(problem, answer, [MEASURES["area"]], cutting=True)
         trims = [r.name for miss in near.found for r in miss.relaxations if r.kind == "trim"]
         assert trims == ["Trim peg by 5.0 mm at its rear end (cuts the enclosure)"]
+
+
+def test_what_stands_side_by_side_is_told_as_two_columns() -> None:
+    # Two one-fan exchangers leave 40 mm between their cores, room for two return ends alone: the
+    # port end of the one in front reaches x = 360, 3 mm into the peg, and none has room crosswise.
+    own = zone("floor-zone", "floor", (50, 20, 0), "+x", "+y", row(2, apart_mm=160))
+    peg = block("peg", (357, 90, 0), (377, 110, 200), kind="peg")
+    lay = layout(room((600, 160, 300), [own], [peg]), [])
+    wishes = Wishes(
+        exchangers=(exchanger(1, 30),), fans=(fan(25),), fan_places=("far",), side_by_side=True
+    )
+    _, _, near = looked_for(lay, wishes, cutting=True)
+    column = "Exchanger 1 x 120, 30 + Fan 120 x 25"
+    assert {miss.holds for miss in near.found} == {f"{column}, beside it {column}"}
+
+
+def test_the_largest_of_the_zone_that_carries_the_pump_carries_one_too() -> None:
+    # A pump alone fits on the fan of one zone, so that no exchanger is the largest there.
+    own = [
+        zone("floor-zone", "floor", (50, 40, 0), "+x", "+y", row(1)),
+        zone("roof-zone", "roof", (50, 160, 300), "+x", "-y", row(1)),
+    ]
+    wishes = Wishes(exchangers=(exchanger(1, 30),), fans=(fan(25),), pumps=(PUMP,), pump="required")
+    *_, last = search(layout(room((500, 200, 300), own), []), wishes, [MEASURES["area"]], 20.0)
+    found = last.found
+    assert found is not None
+    best = found.answer.rows[0].combination
+    for one in found.largest:
+        at = next(k for k, z in enumerate(found.problem.zones) if z.zone == one.zone)
+        rest = [o for z, o in enumerate(found.problem.options(best)) if z != at]
+        for most in (one.thickest, one.longest, one.deepest):
+            if most is not None:
+                assert sum(option.pump for option in (most[0], *rest)) == 1
