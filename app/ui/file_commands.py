@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 FILTER = "Layouts (*.json);;All files (*)"
 
-SEARCH_RUNS = "A search still runs; it ends with the window, and what it has found is lost."
+SEARCH_RUNS = "A search is running. Closing stops it and discards its results."
 
 
 class FileDialogs:
@@ -135,8 +135,8 @@ class FileCommands(QObject):
         kind = QMessageBox.StandardButton
         box.setStandardButtons(kind.Close | kind.Cancel)
         box.setDefaultButton(kind.Cancel)
-        box.button(kind.Close).setText("&End it and close")
-        box.button(kind.Cancel).setText("&Go on searching")
+        box.button(kind.Close).setText("&Stop and close")
+        box.button(kind.Cancel).setText("&Keep searching")
         return box.exec() == kind.Close
 
     def ask_about_changes(self, first: str = "") -> Literal["save", "discard", "stay"]:

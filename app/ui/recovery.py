@@ -129,12 +129,13 @@ class Recovery:
             self._window.notice.withdraw()
             return False
         unsaved, *more = found
-        older = " Older work is kept as well." if more else ""
+        older = " Older unsaved work is kept as well." if more else ""
         self._window.notice.offer(
-            f"{unsaved.name}: changes that were not saved when the program was ended are kept."
+            f"{unsaved.name}: changes that were not saved when the program ended can be "
+            "recovered."
             f"{SINCE[unsaved.file_since]}{older}",
-            Choice("Take them over", lambda: self.take(unsaved)),
-            Choice("Discard them", lambda: self.discard(unsaved)),
+            Choice("Recover", lambda: self.take(unsaved)),
+            Choice("Discard", lambda: self.discard(unsaved)),
         )
         return True
 
@@ -146,7 +147,7 @@ class Recovery:
         elif self.has_any:
             notice.error(f"What is kept in {unsaved_folder()} cannot be read.")
         else:
-            notice.hint("No work is kept that was not saved.")
+            notice.hint("There is no unsaved work to recover.")
 
     def take(self, unsaved: Unsaved) -> None:
         """Show what was kept as a document that is not saved; ask about the one at hand before."""
@@ -156,13 +157,13 @@ class Recovery:
             self._held = _Held(unsaved, document, saved)
             if not document.dirty:
                 self._release()
-                self._window.notice.brief(f"{unsaved.name}: its file has all of it already.")
+                self._window.notice.brief(f"{unsaved.name}: its file already holds these changes.")
 
     def discard(self, unsaved: Unsaved) -> None:
         """Let go of what was kept; the notice says so and can undo it."""
         if self._let_go(unsaved):
             self._window.notice.tell(
-                f"{unsaved.name}: what was kept of it is discarded.",
+                f"{unsaved.name}: the unsaved changes were discarded.",
                 "Undo",
                 lambda: self._put_back(unsaved),
             )
@@ -201,6 +202,6 @@ class Recovery:
         try:
             write_unsaved(unsaved)
         except DataError as fault:
-            self._window.notice.error(sentence(f"what was kept is lost: {fault}"))
+            self._window.notice.error(sentence(f"the unsaved changes are lost: {fault}"))
         else:
             self.offer()

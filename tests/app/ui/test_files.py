@@ -58,7 +58,7 @@ def test_closing_while_a_search_runs_asks_and_may_go_on(open_window) -> None:
     window.files.searching = lambda: searching
     asked = answer_with(QMessageBox.StandardButton.Cancel)
     assert not window.close()
-    assert asked == ["A search still runs; it ends with the window, and what it has found is lost."]
+    assert asked == ["A search is running. Closing stops it and discards its results."]
     assert window.isVisible()
     answer_with(QMessageBox.StandardButton.Close)
     assert window.close()
@@ -76,7 +76,7 @@ def test_changes_and_a_search_are_one_question(guarded) -> None:
     answer_with(QMessageBox.StandardButton.Discard)
     assert guarded.close()
     assert more == [
-        "A search still runs; it ends with the window, and what it has found is lost. "
+        "A search is running. Closing stops it and discards its results. "
         "Save them before going on?"
     ]
 

@@ -168,10 +168,10 @@ def test_it_is_discarded_by_its_other_button_and_that_can_be_undone(
     next_window: MainWindow,
 ) -> None:
     notice = next_window.notice
-    assert notice._other_button.text() == "Discard them"
+    assert notice._other_button.text() == "Discard"
     notice._other_button.click()
     assert kept_names() == []
-    assert notice.text == "Half done: what was kept of it is discarded."
+    assert notice.text == "Half done: the unsaved changes were discarded."
     assert notice._other_button.isHidden()
     notice._button.click()
     assert kept_names() == ["Half done"]
@@ -198,7 +198,7 @@ def test_older_work_is_told_of_and_offered_after_the_latest(
     window = open_window()
     window.recovery.offer()
     assert window.notice.text.startswith("Other work: ")
-    assert window.notice.text.endswith("Older work is kept as well.")
+    assert window.notice.text.endswith("Older unsaved work is kept as well.")
     window.notice._other_button.click()
     window.notice.dismiss()
     assert window.notice.text.startswith("Half done: ")
@@ -257,7 +257,7 @@ def test_the_file_menu_offers_it_again_as_long_as_it_is_kept(next_window: MainWi
     next_window.session.document.save_as(unsaved_folder().parent / "done.json")
     assert not enabled()
     next_window.recovery.offer_again()
-    assert notice.text == "No work is kept that was not saved."
+    assert notice.text == "There is no unsaved work to recover."
 
 
 def test_what_is_kept_and_cannot_be_read_is_told_where_it_is_asked_for(
@@ -297,7 +297,7 @@ def test_what_its_file_has_already_is_let_go_of(
     newer.apply("Rename", lambda layout: layout.but(name="Half done"))
     newer.save()
     window_with_file.notice._button.click()
-    assert window_with_file.notice.text == "bench: its file has all of it already."
+    assert window_with_file.notice.text == "bench: its file already holds these changes."
     assert kept_names() == []
 
 

@@ -104,7 +104,7 @@ def test_a_notice_has_room_for_its_words_and_its_button(small: MainWindow) -> No
 
 
 def test_an_offer_has_room_for_both_of_its_buttons(small: MainWindow) -> None:
-    choices = Choice("Take them over", list), Choice("Discard them", list)
+    choices = Choice("Recover", list), Choice("Discard", list)
     small.notice.offer("bench: changes that were not saved are kept.", *choices)
     QApplication.processEvents()
     for button in (small.notice._button, small.notice._other_button):

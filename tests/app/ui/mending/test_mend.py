@@ -349,7 +349,7 @@ def test_what_only_a_layout_on_trial_is_at_fault_in_is_not_searched(
         qtbot.wait(50)
         assert not window.mends.searching
     window.actions_by_name["mend"].trigger()
-    assert window.notice.text.startswith("Put down what is being moved first")
+    assert window.notice.text.startswith("Drop the part being moved first")
     session.end_trial()
 
 
