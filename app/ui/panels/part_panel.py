@@ -24,8 +24,10 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, figure_text, length_text
 from app.ui.widgets import as_now, group_label, muted, scroll_through, wrapping
+from catalog.enclosure import Obstacle
 from catalog.model import Direction
-from catalog.parts import Part
+from catalog.parts import Part, Pump, PumpReservoir
+from geometry.depths import far_mm
 from geometry.edits import move_free, set_head_mm, set_held, set_locked, set_pose
 from geometry.layout import FreePart, Held, Layout
 from geometry.measures.pose import AXES
@@ -150,12 +152,8 @@ class PartPanel(QWidget):
         obstacles = self._session.edited.scene.layout.enclosure.obstacles
         found = next((o for o in obstacles if o.id == self._session.selected), None)
         if found is not None:
-            states = ", ".join(state.name for state in found.states)
             self._title.setText(found.name)
-            self._about.setText(
-                f"Part of the enclosure ({found.kind}), {found.id}.\nStates: {states}. "
-                "Choose one in the Enclosure tab."
-            )
+            self._about.setText("\n".join(_about_obstacle(found, obstacles)))
             return
         self._title.setText("Part")
         self._about.setText(
@@ -255,12 +253,29 @@ def _placed_parts(layout: Layout) -> Iterator[tuple[str, str]]:
     yield from ((free.id, free.part) for free in layout.free)
 
 
+def _about_obstacle(obstacle: Obstacle, every: Sequence[Obstacle]) -> list[str]:
+    kind = "" if obstacle.kind in ("other", obstacle.id) else f"{obstacle.kind} "
+    holder = next((one.name for one in every if one.id == obstacle.owner), None)
+    lines = [f"Part of the enclosure: {kind}{obstacle.id}"]
+    if holder is not None:
+        lines.append(f"It stands on {holder} and goes where that goes.")
+    if len(obstacle.states) > 1:
+        states = ", ".join(state.name for state in obstacle.states)
+        lines.append(f"States: {states}. Choose one in the Enclosure tab.")
+    elif holder is None:
+        lines.append("It can be neither taken out nor moved.")
+    return lines
+
+
 def _about(scene: Scene, one: Placed, unit: Unit) -> list[str]:
     lines = [f"{one.id}   {size_text(one.part)} mm"]
     if one.frame is not None:
         lines.append(f"in the stack on {scene.name_of(one.frame.zone.id)}, {one.side} side")
         seat = zone_side(one).plate_mm
-        base, top = figure_text(one.base_mm - seat, unit), length_text(one.top_mm - seat, unit)
+        # A pump's plate carries what comes next; its body goes on beside that.
+        pump = isinstance(one.part, Pump | PumpReservoir)
+        end_mm = far_mm(scene, one, fittings=False) if pump else one.top_mm
+        base, top = figure_text(one.base_mm - seat, unit), length_text(end_mm - seat, unit)
         lines.append(f"from {base} to {top} off the plate of the zone")
     else:
         lines.append("free in the room")

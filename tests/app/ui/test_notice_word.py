@@ -12,10 +12,11 @@ LONG = "What it had found is kept; try fewer parts or zones, or give it more tim
 
 def first_line_px(label: QLabel, bar) -> int:
     """Return where the first line of a label begins, in the bar."""
-    style, flags = label.style(), int(label.alignment())
-    metrics = label.fontMetrics()
+    style, metrics = label.style(), label.fontMetrics()
+    flags = int(label.alignment())
     rect = style.itemTextRect(metrics, label.contentsRect(), flags, True, label.text())
-    wrapped = metrics.boundingRect(label.contentsRect(), flags | Qt.TextFlag.TextWordWrap.value, label.text())
+    flags |= Qt.TextFlag.TextWordWrap.value
+    wrapped = metrics.boundingRect(label.contentsRect(), flags, label.text())
     return label.mapTo(bar, QPoint(0, min(rect.top(), wrapped.top()))).y()
 
 

@@ -30,3 +30,12 @@ def test_a_pump_that_nothing_lies_on_takes_the_whole_bar(open_window) -> None:
     bar = window.stack.bar
     assert not any(span.beside for span in bar._spans)
     assert bar._rect(bar._spans[-1]).height() == bar._bar.height()
+
+
+def test_the_part_panel_tells_how_far_the_body_of_a_pump_goes(open_window) -> None:
+    window = open_window()
+    window.session.select("P1")
+    # Its plate of 3 lies 81.5 off the plate of the zone, its body goes on to 43 in all.
+    assert "from 81.5 to 124.5 mm off the plate of the zone" in window.part._about.text()
+    window.session.select("E1")
+    assert "from 26.5 to 56.5 mm off the plate of the zone" in window.part._about.text()
