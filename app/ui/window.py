@@ -15,14 +15,13 @@ from PySide6.QtWidgets import (
 )
 
 from app.document.document import Document
+from app.ui.action_states import ActionStates
 from app.ui.actions import (
     CONTEXT_MENU,
     NOTHING_MENU,
     add_board_keys,
-    dress_actions,
     fill_menu,
     make_actions,
-    with_keys,
 )
 from app.ui.board.pace import Pace
 from app.ui.board.pane import BoardPane
@@ -113,6 +112,7 @@ class MainWindow(QMainWindow):
 
     def _make_actions(self) -> None:
         self.actions_by_name: dict[str, QAction] = make_actions(self)
+        self._states = ActionStates(self)
         self.zone_menu = ZoneMenu(self.session, lambda: self.part_commands.stack, self)
         self.actions_by_name["move_stack"].setMenu(self.zone_menu)
         self._recent = RecentMenu(self.files)
@@ -140,12 +140,12 @@ class MainWindow(QMainWindow):
         }
         for name, action in self.actions_by_name.items():
             action.triggered.connect(lambda _=False, run=handlers[name]: self._run(run))
-        self._menus["&File"].aboutToShow.connect(self._refresh_kept)
+        self._menus["&File"].aboutToShow.connect(self._states.show_kept)
         self._first_paint.done.connect(self._settle_on)
         self.session.document_changed.connect(self._refresh)
         self.session.document_changed.connect(self.notice.pass_by)
         self.session.document_replaced.connect(self._on_replaced)
-        self.session.selection_changed.connect(self._refresh_possible)
+        self.session.selection_changed.connect(self._states.show_possible)
         self.session.refused.connect(self.notice.error)
         self.session.told.connect(self.notice.brief)
         self.board.finding_chosen.connect(self._go_to_finding)
@@ -154,8 +154,8 @@ class MainWindow(QMainWindow):
         self.board.hinted.connect(self._on_hint)
         self.parts.place_wanted.connect(self.board.place_by_keys)
         self.files.enclosure_changed.connect(self.pane.fit)
-        self.skin.changed.connect(self._on_skin)
-        self.preferences.changed.connect(lambda _: self._refresh_checks())
+        self.skin.changed.connect(self._states.dress)
+        self.preferences.changed.connect(lambda _: self._states.show_ticks())
 
     def _run(self, command: Callable[[], object]) -> None:
         """Run a command, which may be wanted before all is there that it needs."""
@@ -198,53 +198,15 @@ class MainWindow(QMainWindow):
         place = f" ({document.path.parent.absolute()})" if document.path is not None else ""
         self.setWindowTitle(f"{document.name}[*]{place} – Gapwright")
         self.setWindowModified(document.dirty)
-        undo, redo = self.actions_by_name["undo"], self.actions_by_name["redo"]
-        undo.setEnabled(document.can_undo)
-        undo.setText(f"&Undo {document.undo_name or ''}".strip())
-        redo.setEnabled(document.can_redo)
-        redo.setText(f"&Redo {document.redo_name or ''}".strip())
-        dress_actions(self.actions_by_name, self.skin)
-        if document.undo_name:
-            undo.setToolTip(with_keys("undo", f"Undo {document.undo_name}"))
-        if document.redo_name:
-            redo.setToolTip(with_keys("redo", f"Redo {document.redo_name}"))
-        self._refresh_possible()
-        self._refresh_checks()
-
-    def _refresh_possible(self) -> None:
-        for name, possible in self.part_commands.possible().items():
-            self.actions_by_name[name].setEnabled(possible)
-        placed = self.part_commands.placed
-        locked = placed is not None and placed.use.locked
-        self.actions_by_name["lock"].setText("Unloc&k" if locked else "Loc&k")
-        self.actions_by_name["lock"].setIcon(self.skin.icon("unlock" if locked else "lock"))
-
-    def _refresh_checks(self) -> None:
-        actions, preferences = self.actions_by_name, self.preferences
-        settings = self.session.document.layout.settings
-        actions["end_view"].setChecked(preferences.end_view)
-        actions["depth_profile"].setChecked(self.board.picture.shows_profile)
-        actions["first_angle"].setChecked(settings.projection == "first-angle")
-        actions["grid"].setChecked(preferences.grid)
-        actions["snap"].setChecked(preferences.snap)
-        actions["parts_panel"].setChecked(not self.parts.isHidden())
-        actions["side_panel"].setChecked(not self.right.isHidden())
-        actions["inches"].setChecked(preferences.unit.value == "in")
-
-    def _refresh_kept(self) -> None:
-        self.actions_by_name["kept_work"].setEnabled(self.recovery.has_any)
+        self._states.refresh()
 
     def show_panel(self, panel: QWidget) -> None:
         """Show a panel that is hidden, hide one that is shown."""
         panel.setVisible(panel.isHidden())
-        self._refresh_checks()
+        self._states.show_ticks()
 
     def _on_splitter(self) -> None:
         self._widths_set = True
-
-    def _on_skin(self) -> None:
-        dress_actions(self.actions_by_name, self.skin)
-        self._refresh_possible()
 
     def _on_hint(self, text: str) -> None:
         if text:
