@@ -236,8 +236,27 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
     old file's permissions kept. Raises DataError when it cannot be saved; the old file is then
     as it was.
     """
-    try:
+    with _telling_of(path):
         _write_atomic(path, data)
+
+
+def refuse_unsavable(path: Path) -> None:
+    """Raise DataError where `write_bytes_atomic` would not save a file as things are; none is left.
+
+    For what takes long and is saved in the end.
+    """
+    with _telling_of(path):
+        target, _ = _target(path)
+        handle, beside = _opened_beside(target)
+        os.close(handle)
+        beside.unlink()
+
+
+@contextlib.contextmanager
+def _telling_of(path: Path) -> Iterator[None]:
+    """Raise what goes wrong while a file is saved as DataError."""
+    try:
+        yield
     except DataError:
         raise
     except (OSError, ValueError) as error:
@@ -254,20 +273,8 @@ def _saving_fault(error: OSError | ValueError) -> Fault:
 
 
 def _write_atomic(path: Path, data: bytes) -> None:
-    target = _resolved(path)
-    mode = None
-    if target.exists():
-        found = target.stat()
-        if stat.S_ISDIR(found.st_mode):
-            raise DataError(str(path), Fault("", "is a folder", "name a file in it"))
-        if not stat.S_ISREG(found.st_mode):
-            raise DataError(str(path), Fault("", "is no ordinary file", "name a file"))
-        if not os.access(target, os.W_OK):
-            raise PermissionError
-        mode = stat.S_IMODE(found.st_mode)
-    beside = target.parent / f".{uuid.uuid4().hex}.tmp"
-    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-    handle = os.open(beside, flags, 0o666)
+    target, mode = _target(path)
+    handle, beside = _opened_beside(target)
     try:
         try:
             _write_all(handle, data)
@@ -282,6 +289,28 @@ def _write_atomic(path: Path, data: bytes) -> None:
             beside.unlink()
         raise
     _flush_folder(target.parent)
+
+
+def _target(path: Path) -> tuple[Path, int | None]:
+    """Return what a file is written to, and the permissions of the old one where there is one."""
+    target = _resolved(path)
+    if not target.exists():
+        return target, None
+    found = target.stat()
+    if stat.S_ISDIR(found.st_mode):
+        raise DataError(str(path), Fault("", "is a folder", "name a file in it"))
+    if not stat.S_ISREG(found.st_mode):
+        raise DataError(str(path), Fault("", "is no ordinary file", "name a file"))
+    if not os.access(target, os.W_OK):
+        raise PermissionError
+    return target, stat.S_IMODE(found.st_mode)
+
+
+def _opened_beside(target: Path) -> tuple[int, Path]:
+    """Return a new file beside another, open for writing, and its path."""
+    beside = target.parent / f".{uuid.uuid4().hex}.tmp"
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    return os.open(beside, flags, 0o666), beside
 
 
 def _resolved(path: Path) -> Path:

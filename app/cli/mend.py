@@ -12,6 +12,7 @@ from app.cli.desk import Desk
 from app.cli.figures import table
 from app.cli.outcome import Exit, Unusable
 from app.cli.progress import Progress
+from catalog.files import refuse_unsavable
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import check_layout
 from geometry.edits import CUT_CAUTION
@@ -48,6 +49,10 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
 
     if (args.apply is None) != (args.out is None):
         raise Unusable("--apply N and -o OUT go together")
+    if args.apply is not None and args.apply < 1:
+        raise Unusable(f"there is no change {args.apply} (changes are counted from 1)")
+    if args.out is not None:
+        refuse_unsavable(Path(args.out))
     layout = read_layout(Path(args.file))
     checked = check_layout(layout, remedies=False)
     told = [f for f in checked.report.findings if f.verdict is not Verdict.CLEAR]

@@ -150,6 +150,8 @@ def _say_nothing(
 
         said = unbegun_file(layout, wanted, listed, tight=args.tight, cutting=args.allow_cutting)
         console.say(said.model_dump_json(indent=2))
+    elif args.csv:
+        console.say(rows_csv(()))
     elif listed:
         console.say("\n".join(unbegun_lines(layout, listed)))
     console.complain("stopped before anything was found: rows come once all zones are judged")

@@ -10,6 +10,7 @@ from app.cli.command import CommaList, number, one_of, whole_number
 from app.cli.near_word import meant
 from app.cli.outcome import Unusable
 from app.cli.zone_words import zone_ids
+from catalog.files import refuse_unsavable
 from catalog.parts import Part
 from catalog.store import Library, NotInLibraryError
 from geometry.layout import Layout
@@ -115,7 +116,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def refuse_what_cannot_be(args: argparse.Namespace) -> None:
-    """Refuse what can be told to be wrong before anything is read. Raises Unusable."""
+    """Refuse what can be told to be wrong before anything is read.
+
+    Raises Unusable, and DataError where a file that is to be written cannot be.
+    """
     if args.seconds is not None and not args.seconds > 0:
         raise Unusable(f"{args.seconds:g} seconds are no time to search (give more than 0)")
     if args.row is not None and args.row < 1:
@@ -131,6 +135,9 @@ def refuse_what_cannot_be(args: argparse.Namespace) -> None:
             raise Unusable(f"there is no row {row} (rows are counted from 1)")
     if args.free_pumps and args.pump == "none":
         raise Unusable("--free-pumps needs --pump allowed or --pump required")
+    for out in (args.out, args.sheet):
+        if out is not None:
+            refuse_unsavable(Path(out))
 
 
 def zones_told_finer(

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from catalog.errors import DataError
-from catalog.files import write_text_atomic
+from catalog.files import refuse_unsavable, write_text_atomic
 
 OLD = "old " * 1000
 NEW = "new " * 2000
@@ -179,3 +179,17 @@ def test_a_device_or_pipe_is_never_replaced(tmp_path: Path) -> None:
     os.mkfifo(pipe)
     assert refusal_of(pipe) == "is no ordinary file (name a file)"
     assert stat.S_ISFIFO(pipe.stat().st_mode)
+
+
+def test_what_will_be_refused_can_be_told_before_and_leaves_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "a.json"
+    refuse_unsavable(path)
+    path.write_text(OLD, encoding="utf-8")
+    refuse_unsavable(path)
+    assert [(one.name, one.read_text(encoding="utf-8")) for one in tmp_path.iterdir()] == [
+        ("a.json", OLD)
+    ]
+    for wrong in (tmp_path, tmp_path / "none" / "a.json", tmp_path / "a\0b"):
+        with pytest.raises(DataError) as refusal:
+            refuse_unsavable(wrong)
+        assert str(refusal.value).split(": ", 1)[1] == refusal_of(wrong)
