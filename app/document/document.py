@@ -175,13 +175,14 @@ class Document:
         """Do an edit as one step; return False when it changes nothing.
 
         Edits in a row with the same `merge_key` (ten nudges of one part) become one step. What
-        the edit raises passes through, and the document is as it was.
+        the edit raises, or who listens, passes through, and the document is as it was.
         """
         after = edit(self.layout)
-        if not self._history.record(name, after, merge_key):
-            return False
-        self._tell()
-        return True
+        with self._history.or_as_before():
+            done = self._history.record(name, after, merge_key)
+            if done:
+                self._tell()
+        return done
 
     def seal(self) -> None:
         """End a run of edits that merge; the next one is a step of its own."""
@@ -189,16 +190,17 @@ class Document:
 
     def undo(self) -> str | None:
         """Take the last edit back; return its name, or None when there is none."""
-        name = self._history.undo()
-        if name is not None:
-            self._tell()
-        return name
+        return self._step(self._history.undo)
 
     def redo(self) -> str | None:
         """Do the edit that was last taken back; return its name, or None when there is none."""
-        name = self._history.redo()
-        if name is not None:
-            self._tell()
+        return self._step(self._history.redo)
+
+    def _step(self, step: Callable[[], str | None]) -> str | None:
+        with self._history.or_as_before():
+            name = step()
+            if name is not None:
+                self._tell()
         return name
 
     def save(self, *, overwrite: bool = False) -> None:

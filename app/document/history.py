@@ -7,6 +7,7 @@ them costs little and undoing is taking the old one.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from geometry.layout import Layout
@@ -35,6 +36,16 @@ class History:
     def layout(self) -> Layout:
         """The present layout."""
         return self._layout
+
+    @contextmanager
+    def or_as_before(self) -> Iterator[None]:
+        """Be as before where what is done meanwhile raises, which passes through."""
+        layout, done, undone = self._layout, self._done.copy(), self._undone.copy()
+        try:
+            yield
+        except BaseException:
+            self._layout, self._done, self._undone = layout, done, undone
+            raise
 
     @property
     def saved(self) -> Layout | None:

@@ -75,14 +75,15 @@ class Session(QObject):
         return self._document
 
     def set_document(self, document: Document) -> None:
-        """Edit another document."""
+        """Edit another document; where its layout cannot be checked, go on with this one."""
+        settled = self._quickly_checked(document.layout)
         self._unsubscribe()
         self._document = document
         self._unsubscribe = document.subscribe(self._on_document)
         self._live.forget()
         self._drop_trial()
         self._selected, self._at_hand = None, None
-        self._settle()
+        self._settle(settled)
         self._settle_at_hand()
         self.selection_changed.emit()
         self.shown_changed.emit()
@@ -222,11 +223,12 @@ class Session(QObject):
     def _drop_trial(self) -> None:
         self._trial, self._stale, self._previewing = None, False, False
 
-    def _settle(self) -> None:
-        """Check the document's layout, so much that it can be shown; remedies come later."""
-        self._settled = check_layout(
-            self._document.layout, self._settled, remedies=False, worst_cases=False
-        )
+    def _quickly_checked(self, layout: Layout) -> Checked:
+        """Check a layout, so much that it can be shown; worst cases and remedies come later."""
+        return check_layout(layout, self._settled, remedies=False, worst_cases=False)
+
+    def _settle(self, settled: Checked) -> None:
+        self._settled = settled
         self._mended = self._left_off = False
         self._look_for_remedies()
 
@@ -258,7 +260,7 @@ class Session(QObject):
             self._live.forget()
             self._drop_trial()
         if self._document.layout is not self._settled.scene.layout:
-            self._settle()
+            self._settle(self._quickly_checked(self._document.layout))
         if self._selected is not None and not self._known(self._selected):
             self._selected = None
             self.selection_changed.emit()

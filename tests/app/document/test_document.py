@@ -128,6 +128,31 @@ def test_undo_parts_the_nudges_before_it_from_those_after_it() -> None:
     assert document.layout.free[0].at_mm == (251, 100, 250)
 
 
+class PlantedError(Exception):
+    """A fault of the program in who listens."""
+
+
+def test_a_change_that_a_listener_cannot_take_is_not_made() -> None:
+    document = Document.new(cooled())
+    document.apply("Push side name", lambda one: set_name(one, "A"))
+    document.undo()
+    told: list[Layout] = []
+
+    def listen() -> None:
+        told.append(document.layout)
+        raise PlantedError
+
+    before = (document.layout, document.history_names, document.redo_names, document.dirty)
+    document.subscribe(listen)
+    for change in (lambda: document.apply("Push", push), document.redo):
+        with pytest.raises(PlantedError):
+            change()
+        assert told[-1] is not document.layout
+        after = (document.layout, document.history_names, document.redo_names, document.dirty)
+        assert after == before
+    assert len(told) == 2
+
+
 def test_nudges_there_and_back_leave_no_step() -> None:
     layout, _ = add_free(cooled(), FAN_25, (250, 100, 250))
     document = Document.new(layout)

@@ -276,3 +276,39 @@ def test_a_search_for_remedies_that_breaks_is_over(qtbot, monkeypatch, two_fans)
     qtbot.waitUntil(lambda: not session.looking, timeout=20_000)
     assert session.settled.report == check_layout(session.layout).report
     session.close()
+
+
+@pytest.fixture
+def _faulty_is_a_fault(monkeypatch) -> None:
+    """A layout of that name ends its check in a fault of the program."""
+
+    def check(layout: Layout, *rest: object, **how: object) -> Checked:
+        if layout.name == "Faulty":
+            raise PlantedError
+        return check_layout(layout, *rest, **how)
+
+    monkeypatch.setattr("app.ui.session.check_layout", check)
+
+
+@pytest.mark.usefixtures("_faulty_is_a_fault")
+def test_an_edit_that_cannot_be_checked_is_not_made(session, two_fans) -> None:
+    with pytest.raises(PlantedError):
+        session.apply("Break", lambda layout: layout.but(name="Faulty"))
+    assert session.document.layout is two_fans
+    assert session.settled.scene.layout is two_fans
+    assert not session.document.can_undo
+    assert session.apply("Rename", lambda layout: layout.but(name="Sound"))
+    assert session.layout.name == "Sound"
+
+
+@pytest.mark.usefixtures("_faulty_is_a_fault")
+def test_a_document_that_cannot_be_checked_does_not_take_the_place_of_another(
+    session, two_fans
+) -> None:
+    document = session.document
+    with pytest.raises(PlantedError):
+        session.set_document(Document.new(two_fans.but(name="Faulty")))
+    assert session.document is document
+    assert session.settled.scene.layout is two_fans
+    session.apply("Rename", lambda layout: layout.but(name="Sound"))
+    assert session.layout.name == "Sound"
