@@ -176,7 +176,7 @@ class PartDrag(_Placing):
             return ""
         if self._drop.slide_mm is not None:
             u, v = self._drop.slide_mm
-            return f"stack slides {u:.1f}, {v:.1f} mm".replace("-", "−")
+            return f"stack slides {u:.1f} mm, {v:.1f} mm".replace("-", "−")
         if self._drop.target is not None:
             return "\n".join((self._target_words(self._drop.target), *self._changes()))
         return "\n".join(("free in the room", *self._changes(), *self._drop.reasons))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.drawing.board import BoardMemory
@@ -13,8 +14,9 @@ from app.drawing.primitives import Bounds, Drawing, Group, Ink
 from app.ui.board.gestures import Gesture
 from app.ui.board.move_words import fit_lines, moved_ids, plain_lines, worst_of
 from app.ui.board.overlay import NoteLine, lit_groups, zone_groups
+from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.session import Session
-from app.ui.units import Unit, length_text
+from app.ui.units import Unit, in_unit, length_text
 
 if TYPE_CHECKING:
     from geometry.zone_profile import ZoneProfile
@@ -65,7 +67,7 @@ def note_lines(
     if gesture is not None:
         if gesture.part_id is not None:
             lines += _fit_lines(session, unit, gesture.part_id)
-        lines += plain_lines(gesture.note)
+        lines += plain_lines(in_unit(gesture.note, unit, _kept(session, unit)))
         if session.as_drawn and gesture.part_id is not None:
             lines.append((AS_DRAWN, Ink.MUTED, False))
     if older:
@@ -85,7 +87,15 @@ def _fit_lines(session: Session, unit: Unit, part_id: str) -> Iterator[NoteLine]
             yield (f"{figure}, checking…", Ink.MUTED, True)
         return
     worst = worst_of(report, moved_ids(session.settled.scene, now, part_id))
+    if unit is not Unit.MM:
+        kept = _kept(session, unit)
+        worst = tuple(replace(one, title=in_unit(one.title, unit, kept)) for one in worst)
     yield from fit_lines(report, depth, worst, session.layout.settings.margin_mm, unit)
+
+
+def _kept(session: Session, unit: Unit) -> frozenset[str]:
+    """Return the names that keep their millimetres in another unit."""
+    return frozenset() if unit is Unit.MM else texts_with_lengths([session.checked.scene.layout])
 
 
 class ProfileAtHand:

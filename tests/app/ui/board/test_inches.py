@@ -85,3 +85,21 @@ def test_a_drawing_is_in_inches_only_when_asked(inches: bool) -> None:
     frame = BoardFrame.of(checked.scene.layout)
     drawing = board_drawing(checked, frame, 0.5, inches=inches)
     assert figures(drawing.groups)["overall:bottom"] == ["8.386" if inches else "213"]
+
+
+def test_the_note_of_a_drag_is_in_inches_throughout(open_window, hand) -> None:
+    window = open_window()
+    window.actions_by_name["inches"].trigger()
+    me = hand(window)
+    # Into the front wall, so that a finding is told beside the slide and what is left.
+    x, y, z = me.middle_of("E2")
+    me.press(me.at((x, y, z)))
+    for share in (0.2, 0.6, 1.0):
+        me.move(me.at((x + 30.0 * share, y, z)))
+    me.qtbot.waitUntil(lambda: not me.board.picture.older, timeout=20_000)
+    said = " ".join(me.texts("note"))
+    assert re.search(r"stack slides 1\.\d{3} in, 0\.000 in", said)
+    assert "Exchanger 2 x 120, 30 mm (E2) runs into the front wall" in said
+    # Names of parts keep their millimetres.
+    names = re.escape("Exchanger 2 x 120, 30 mm")
+    assert not re.search(r"\d mm\b", re.sub(names, "", said))

@@ -147,5 +147,5 @@ def test_a_part_that_leaves_its_layer_says_so_and_what_becomes_of_push_and_pull(
     said = me.texts("note")
     slide_mm = window.session.checked.scene.layout.stack(stack.id).slide_u_mm
     assert slide_mm == pytest.approx(-25.0, abs=1.5)
-    assert f"stack slides −{-slide_mm:.1f}, 0.0 mm" in said
+    assert f"stack slides −{-slide_mm:.1f} mm, 0.0 mm" in said
     assert not any("layer" in line or "alone" in line for line in said)
