@@ -140,6 +140,7 @@ def _row(row: Row, before: Layout) -> RowSaid:
         ),
         short_before=None if tight is None else short_before(row),
         like_it=row.alike,
+        like_it_exact=row.alike_exact,
         takes_out=taken_out(before, row.layout),
         layout=row.layout,
     )

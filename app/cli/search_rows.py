@@ -75,8 +75,9 @@ def trade_off_lines(found: Searched, width: int, *, in_full: bool = False) -> li
     made = textwrap.wrap(always, width, subsequent_indent=INDENT)
     made.append(f"{first}  what each zone holds" if beside else first)
     for pattern, numbers in _by_pattern(rows).items():
-        alike = rows[numbers[0]].alike
-        counted = f"{len(numbers):,} shown; {alike_text(alike)}"
+        first_of = rows[numbers[0]]
+        alike = alike_text(first_of.alike, exact=first_of.alike_exact)
+        counted = f"{len(numbers):,} shown; {alike}"
         made += textwrap.wrap(f"{pattern} ({counted})", width, subsequent_indent=INDENT)
         for k in numbers:
             own = [held[k], *filter(None, (losses[k],))]

@@ -99,7 +99,10 @@ class RowSaid(_Said):
             description="gaps that fell short before the search, not counted there; null likewise"
         ),
     ]
-    like_it: int
+    like_it: Annotated[int, Field(description="combinations of the same pattern that fit")]
+    like_it_exact: Annotated[
+        bool, Field(description="false: time was out, at least so many are like it")
+    ]
     takes_out: tuple[str, ...]
     layout: Layout
 

@@ -18,7 +18,13 @@ from geometry.search.answers import MEASURES, Measure
 from geometry.search.exclusion_words import in_order, meeting_text, missing_text
 from geometry.search.near.largest import SlidIn, with_slid_in
 from geometry.search.near.words import NO_CHANGE, short_text
-from geometry.search.words import not_counted_lines, short_figure, tight_count_text, tight_lines
+from geometry.search.words import (
+    alike_text,
+    not_counted_lines,
+    short_figure,
+    tight_count_text,
+    tight_lines,
+)
 
 if TYPE_CHECKING:
     from catalog.parts import Part
@@ -256,8 +262,7 @@ def fit_rows(rows: Sequence[RowSummary], told: int = MOST_ROWS) -> list[Row]:
         groups.setdefault(row.pattern, []).append(row)
     out: list[Row] = []
     for pattern, listed in groups.items():
-        alike = listed[0].alike
-        count = f"{alike:,} combination{'' if alike == 1 else 's'} of it fit"
+        count = alike_text(listed[0].alike, exact=listed[0].alike_exact)
         out.append((Cell(f"{pattern} ({count})", bold=True),))
         out.extend(_fit_row(row) for row in listed)
     if len(rows) > told:

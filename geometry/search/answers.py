@@ -24,11 +24,14 @@ from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option, holds_pump
 from geometry.search.problem import Problem
 from geometry.search.solving.best import Kind
-from geometry.search.solving.count import count_all
+from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.front import Front, FrontPoint, front
 from geometry.search.solving.tables import Merged, merged
 from geometry.search.wishes import PumpWish
 from geometry.zone_names import zone_names
+
+FOR_THE_FRONT = 0.75
+"""The share of the time in which the trade-offs are searched for; the rest is for their rows."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,8 @@ MEASURES: Mapping[str, Measure] = {
 class Row:
     """One trade-off: its options, its figures by measure, its layout with the full check.
 
-    `alike` is the exact number of combinations of the same pattern that fit.
+    `alike` counts the combinations of the same pattern that fit: so many, or at least so many where
+    it is not `alike_exact`, as time was out.
     """
 
     combination: tuple[int, ...]
@@ -69,6 +73,7 @@ class Row:
     alike: int
 
     settings: Settings
+    alike_exact: bool = True
     standing: frozenset[tuple[str, tuple[str, ...]]] = frozenset()
 
     @property
@@ -143,14 +148,17 @@ def answers(
 ) -> Iterator[Answer]:
     """Search for the best trade-offs in some measures; the last one yielded is the end.
 
-    `seconds` bounds all of it; where a pump is required each zone that could carry it has a share.
+    `seconds` bounds all of it, but that one row is always checked; where a pump is required each
+    zone that could carry it has a share. The last quarter of the time is kept for checking rows and
+    counting what is like them: rows that are not checked by then are left out.
     """
     fronts: list[Front] = []
     every = domains(problem)
     start = perf_counter()
+    searching = None if seconds is None else FOR_THE_FRONT * seconds
     for number, domain in enumerate(every):
         spent = perf_counter() - start
-        share = None if seconds is None else (seconds - spent) / (len(every) - number)
+        share = None if searching is None else (searching - spent) / (len(every) - number)
         small = narrowed(problem, domain)
         values = [
             np.stack([measured(zone, m)[k] for m in wanted], axis=1)
@@ -170,15 +178,20 @@ def answers(
     points = _unbeaten([p for one in fronts for p in one.points])
     rows: list[Row] = []
     refused = 0
-    counts: dict[tuple[str, ...], int] = {}
+    counts: dict[tuple[str, ...], Counting] = {}
+    whole = all(one.done for one in fronts)
     for point in points:
-        row = _row(problem, point.combination, wanted, point.values, counts)
+        left = None if seconds is None else seconds - (perf_counter() - start)
+        if left is not None and left <= 0.0 and rows:
+            whole = False
+            break
+        row = _row(problem, point.combination, wanted, point.values, counts, left)
         if not row.passes(tight_allowed=problem.wishes.tight_allowed):
             refused += 1
             continue
         rows.append(row)
         yield Answer(tuple(rows), done=False, refused=refused)
-    yield Answer(tuple(rows), all(one.done for one in fronts), refused)
+    yield Answer(tuple(rows), whole, refused)
 
 
 def _bound(
@@ -227,16 +240,28 @@ def _row(
     combination: tuple[int, ...],
     wanted: Sequence[Measure],
     values: Sequence[float],
-    counts: dict[tuple[str, ...], int],
+    counts: dict[tuple[str, ...], Counting],
+    left_s: float | None,
 ) -> Row:
+    """Return a row; what is like it is counted in half of the time that is left (s)."""
     combination = as_it_is(problem, combination)
     options = problem.options(combination)
     key = tuple(o.pattern for o in options)
     if key not in counts:
-        counts[key] = pattern_count(problem, key)
+        counts[key] = pattern_count(problem, key, None if left_s is None else left_s / 2)
+    alike = counts[key]
     figures = {m.key: m.sign * v for m, v in zip(wanted, values, strict=True)}
     checked = check_layout(problem.judged_layout(combination), problem.base, remedies=False)
-    return Row(combination, options, figures, checked, counts[key], problem.own, problem.standing)
+    return Row(
+        combination,
+        options,
+        figures,
+        checked,
+        max(1, alike.found),
+        problem.own,
+        alike.done,
+        problem.standing,
+    )
 
 
 def as_it_is(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...]:
@@ -250,13 +275,16 @@ def as_it_is(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...]:
     return combination
 
 
-def pattern_count(problem: Problem, pattern: Sequence[str]) -> int:
-    """Return the exact number of combinations with one pattern a zone."""
+def pattern_count(
+    problem: Problem, pattern: Sequence[str], seconds: float | None = None
+) -> Counting:
+    """Return how many combinations with one pattern a zone fit, as far as counted in so long."""
     keep = [
         np.flatnonzero(zone.options.which(partial(_is_of, wanted)))
         for zone, wanted in zip(problem.zones, pattern, strict=True)
     ]
-    return count_all(problem.tables.kept(keep))
+    *_, last = counting(problem.tables.kept(keep), seconds)
+    return last
 
 
 def _is_of(pattern: str, option: Option) -> bool:

@@ -43,7 +43,8 @@ def rows_csv(rows: Sequence[RowSummary]) -> str:
             [row.number, *map(_figure, figures), *_in_place(row.in_place)]
             + ["" if row.tight is None else len(row.tight), " | ".join(tight_lines(row.tight))]
             + ["" if row.tight is None else row.short_before]
-            + [row.alike, row.pattern, " + ".join(row.takes_out)]
+            + [row.alike if row.alike_exact else f">={row.alike}"]
+            + [row.pattern, " + ".join(row.takes_out)]
             + [facts_text(zone.facts) for zone in row.zones]
         )
     return out.getvalue()

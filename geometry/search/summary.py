@@ -47,10 +47,11 @@ class ZoneFill:
 class RowSummary:
     """One row: its figures by measure (all that there are), what every zone holds, its layout.
 
-    `alike` is the exact number of combinations of its pattern that fit; `in_place` the least
-    leftover depth with all of it in place, `tight` the gaps that are tight at worst, None where
-    tolerances were not looked at; not among these are the `short_before`, so many that fell short
-    before the search. `takes_out` names what stood before the search and does not with it.
+    `alike` is the number of combinations of its pattern that fit, at least so many where it is not
+    `alike_exact`; `in_place` the least leftover depth with all of it in place, `tight` the gaps
+    that are tight at worst, None where tolerances were not looked at; not among these are the
+    `short_before`, so many that fell short before the search. `takes_out` names what stood before
+    the search and does not with it.
     """
 
     number: int
@@ -63,6 +64,7 @@ class RowSummary:
     layout: Layout
     takes_out: tuple[str, ...] = ()
     short_before: int = 0
+    alike_exact: bool = True
 
 
 @dataclass(frozen=True)
@@ -186,6 +188,7 @@ class RowTeller:
             row.layout,
             taken_out(self._problem.before, row.layout),
             short_before(row),
+            row.alike_exact,
         )
 
     def _facts(self, row: Row, option: Option, stack: Stack | None) -> dict[str, str]:

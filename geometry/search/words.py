@@ -101,14 +101,16 @@ def standing_lines(found: Searched) -> list[str]:
     return [f"note: blocked already: {f.title}" for f in faults if f.verdict.value == "blocked"]
 
 
-def alike_text(count: int) -> str:
-    """Say how many combinations of one pattern fit.
+def alike_text(count: int, *, exact: bool = True) -> str:
+    """Say how many combinations of one pattern fit, or that at least so many do.
 
     >>> alike_text(1204), alike_text(1)
     ('1,204 combinations of this pattern fit', '1 combination of this pattern fits')
+    >>> alike_text(1204, exact=False)
+    'at least 1,204 combinations of this pattern fit'
     """
-    one = count == 1
-    return f"{count:,} combination{'' if one else 's'} of this pattern fit{'s' if one else ''}"
+    what, fit = ("combination", "fits") if count == 1 else ("combinations", "fit")
+    return f"{'' if exact else 'at least '}{count:,} {what} of this pattern {fit}"
 
 
 def figure_text(row: Row, measure: Measure) -> str:

@@ -37,7 +37,6 @@ from app.ui.search.rows import (
 from app.ui.skin import Skin
 from app.ui.units import Unit
 from geometry.search.summary import RowSummary
-from geometry.search.words import alike_text
 
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
@@ -173,10 +172,10 @@ class RowModel(QAbstractItemModel):
 
     def _group_data(self, group: RowGroup, column: str, role: int) -> Any:
         if role == Role.DisplayRole and column == TEXT:
-            shown = f"{len(group.rows):,} shown; {alike_text(group.alike)}"
+            shown = f"{len(group.rows):,} shown; {group.alike}"
             return f"{group.pattern}   –   {shown}"
         if role == Role.ToolTipRole:
-            return f"{group.pattern}\n{alike_text(group.alike)} (exact)"
+            return f"{group.pattern}\n{group.alike}"
         if role == Role.FontRole:
             font = QFont()
             font.setBold(True)

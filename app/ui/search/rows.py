@@ -13,6 +13,7 @@ from geometry.search.answers import MEASURES, Measure
 from geometry.search.rows_csv import facts_text
 from geometry.search.summary import RowSummary
 from geometry.search.words import (
+    alike_text,
     in_place_lines,
     not_counted_lines,
     short_before_text,
@@ -95,11 +96,15 @@ FALLS, RISES = "▾", "▴"
 
 @dataclass(frozen=True)
 class RowGroup:
-    """The listed rows of one pattern, and how many combinations of it fit."""
+    """The listed rows of one pattern."""
 
     pattern: str
-    alike: int
     rows: tuple[RowSummary, ...]
+
+    @property
+    def alike(self) -> str:
+        """How many combinations of the pattern fit, in words."""
+        return alike_text(self.rows[0].alike, exact=self.rows[0].alike_exact)
 
 
 def row_words(row: RowSummary) -> frozenset[str]:
@@ -135,7 +140,7 @@ def arranged(
     groups: dict[str, list[RowSummary]] = {}
     for row in listed:
         groups.setdefault(row.pattern, []).append(row)
-    return tuple(RowGroup(name, of[0].alike, tuple(of)) for name, of in groups.items())
+    return tuple(RowGroup(name, tuple(of)) for name, of in groups.items())
 
 
 def _key(row: RowSummary, column: str) -> float | str:
@@ -273,7 +278,7 @@ def cell_text(row: RowSummary, column: str, unit: Unit) -> str:
     if column == TEXT:
         return row_text(row)
     if column == ALIKE:
-        return f"{row.alike:,}"
+        return f"{'' if row.alike_exact else '≥ '}{row.alike:,}"
     if column == WORST:
         return f"{len(row.tight)} tight" if row.tight else tight_count_text(row.tight)
     return measure_text(measure_of(column), figure_of(row, column), unit)

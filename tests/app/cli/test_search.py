@@ -97,7 +97,7 @@ def test_mend_tells_the_findings_that_are_asked_for_and_explains_its_columns(
     text = ran(capsys, "mend", bench, "--finding", 1)[1]
     assert f"1  BLOCKED  {first.title}" in text
     assert second.title not in text
-    assert "left: how many findings would still be blocked or tight" in text
+    assert "left: how many findings of the whole layout would still be" in text
     assert json.loads(ran(capsys, "mend", bench, "--finding", 1, "--json")[1])["asked"] == 1
 
 

@@ -51,7 +51,9 @@ def corner() -> Problem:
 def together(problem: Problem, floor: int, front_fans: int) -> int:
     sizes = ("1 fan" if count == 1 else f"{count} fans" for count in (floor, front_fans))
     one, other = (f"exchanger {size} long" for size in sizes)
-    return pattern_count(problem, (one, other))
+    count = pattern_count(problem, (one, other))
+    assert count.done
+    return count.found
 
 
 def test_two_and_two_fit_three_and_one_fit_three_and_two_do_not(corner: Problem) -> None:

@@ -1,0 +1,72 @@
+"""The time that a search is given bounds its rows too, and what is counted as like them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from search_oracle import made_ready
+from small_rooms import exchanger, fan, layout, room, row, zone
+
+from geometry.search import answers as answers_module
+from geometry.search.answers import MEASURES, Answer, answers, pattern_count
+from geometry.search.problem import Problem
+from geometry.search.wishes import Wishes
+
+CORES = (exchanger(1, 30), exchanger(1, 45), exchanger(2, 30), exchanger(2, 60))
+WANTED = (MEASURES["volume"], MEASURES["leftover"])
+
+
+@pytest.fixture(scope="module")
+def roomy() -> Problem:
+    """A zone with room for every core, which each leave other depths: many trade-offs."""
+    front = zone("front-zone", "front", (300, 40, 60), "+z", "+y", row(2))
+    floor = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))
+    rear = zone("rear-zone", "rear", (0, 40, 200), "+z", "+y", row(1))
+    asked = Wishes(exchangers=CORES, fans=(fan(25),), slide_steps=1)
+    return made_ready(layout(room((300, 200, 460), [front, floor, rear]), []), asked)
+
+
+def last(problem: Problem, seconds: float | None) -> Answer:
+    *_, end = answers(problem, WANTED, seconds)
+    return end
+
+
+def slow_checks(monkeypatch: pytest.MonkeyPatch, seconds: float) -> None:
+    """Let each full check of a row take so long, by a clock of its own."""
+    now = [0.0]
+    check: Callable[..., object] = answers_module.check_layout
+
+    def slowly(*args: object, **more: object) -> object:
+        now[0] += seconds
+        return check(*args, **more)
+
+    monkeypatch.setattr(answers_module, "check_layout", slowly)
+    monkeypatch.setattr(answers_module, "perf_counter", lambda: now[0])
+
+
+def test_rows_are_checked_only_as_long_as_there_is_time(
+    roomy: Problem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    every = last(roomy, None)
+    assert every.done
+    assert len(every.rows) > 4
+    slow_checks(monkeypatch, 10.0)
+    some = last(roomy, 25.0)
+    assert not some.done
+    assert [r.combination for r in some.rows] == [r.combination for r in every.rows[:3]]
+    one = last(roomy, 5.0)
+    assert (len(one.rows), one.done) == (1, False)
+
+
+def test_what_is_like_a_row_is_told_as_a_bound_where_time_was_out(
+    roomy: Problem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    exact = {r.pattern: r.alike for r in last(roomy, None).rows}
+    slow_checks(monkeypatch, 10.0)
+    rows = last(roomy, 0.0).rows
+    assert [(r.alike, r.alike_exact) for r in rows] == [(1, False)]
+    assert exact[rows[0].pattern] >= 1
+    pattern = [zone.options[k].pattern for zone, k in zip(roomy.zones, (0, 0, 0), strict=True)]
+    assert pattern_count(roomy, pattern).done
+    assert not pattern_count(roomy, pattern, -1.0).done
