@@ -87,8 +87,8 @@ def ways_out(p: Outline, hole: Outline, off_mm: tuple[float, float]) -> tuple[Di
     if isinstance(hole, Rect):
         return SQUARE
     if isinstance(hole, Poly):
-        return _square_to_sides(hole)
-    found = list(_square_to_sides(Poly(((hole.a0, hole.b0), (hole.a1, hole.b1)))))
+        return square_to_sides(hole)
+    found = list(square_to_sides(Poly(((hole.a0, hole.b0), (hole.a1, hole.b1)))))
     for end in {(hole.a0, hole.b0), (hole.a1, hole.b1)}:
         for corner in points(p):
             a, b = corner[0] - end[0], corner[1] - end[1]
@@ -115,7 +115,7 @@ def points(outline: Outline) -> tuple[tuple[float, float], ...]:
     return tuple(dict.fromkeys(((a0, b0), (a1, b1))))
 
 
-def _square_to_sides(ring: Poly) -> tuple[Direction, ...]:
+def square_to_sides(ring: Poly) -> tuple[Direction, ...]:
     """Return the directions square to the sides of a ring, outwards and inwards alike."""
     found: list[Direction] = []
     for (a0, b0), (a1, b1) in zip(ring.shell, (*ring.shell[1:], ring.shell[0]), strict=True):

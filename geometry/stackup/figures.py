@@ -19,7 +19,7 @@ from geometry.depths import Depths
 from geometry.finding import Leftover
 from geometry.layout import Side
 from geometry.measures.clearance import bounds_gap
-from geometry.measures.pose import Way
+from geometry.measures.pose import Vec, Way
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
@@ -50,6 +50,7 @@ from geometry.stackup.rims import RimFace
 from geometry.stackup.scene_deviations import SceneDeviations
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
 from geometry.stackup.together import NO_ROUNDS, ROUNDS, Moving, leans, no_better_than_together
+from geometry.stackup.touching import NEARLY_MM, beyond_mm, no_better_than_parted
 from geometry.stackup.ways_out import overlap_figure
 
 BEGIN = 0.01
@@ -243,9 +244,30 @@ class Tolerances(SceneDeviations):
         if not straight and (leans(p.prism, axis) or leans(q.prism, axis)):
             rounds = NO_ROUNDS if measure is GAP else ROUNDS
             found = no_better_than_together(found, (p, q), moving, measure.mm, self.name_of, rounds)
+        if measure is GAP and not straight:
+            nearly = LENGTH_EPS_MM if flat else NEARLY_MM
+            if nominal <= nearly or (not flat and found.worst_mm < 0.0):
+                found = self._no_better_than_parted(found, p, q, moving)
         if measure.way is None or straight:
             return found
         return no_less_than(found, self.ahead(p, q, moving, measure.way))
+
+    def _no_better_than_parted(
+        self, gap: StackUp, p: Face, q: Face, moving: Sequence[Deviation]
+    ) -> StackUp:
+        """Return the stack-up of a gap that leaves no more than faces apart in one direction do."""
+
+        def along(to: Vec) -> StackUp:
+            more = gap.nominal_mm - beyond_mm(p.prism, q.prism, to)
+
+            def gap_when(one: Deviation, off_mm: float) -> float:
+                return beyond_mm(p.when(one, off_mm), q.when(one, off_mm), to) + more
+
+            return self.added_up(gap.nominal_mm, moving, gap_when)
+
+        # Of an edge that bends round what stands in it, each part tells more than its share.
+        slanted = not q.at_edges
+        return no_better_than_parted(gap, p.prism, q.prism, along, slanted=slanted)
 
     def ahead(
         self, p: Face, q: Face, moving: Iterable[Deviation], way: Way, off_mm: float = inf

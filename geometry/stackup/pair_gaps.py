@@ -8,9 +8,9 @@ from math import hypot, inf, sqrt
 
 from geometry.measures.clearance import bounds_gap, prism_gap
 from geometry.measures.overlap import parting_shift
-from geometry.measures.planar import outline_gap
+from geometry.measures.planar import outline_gap, start_shifts
 from geometry.measures.pose import Way
-from geometry.measures.prism import Poly, Prism, Round, turned
+from geometry.measures.prism import Outline, Poly, Prism, Round, turned
 from geometry.measures.shifts import pair_shifts
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
@@ -112,9 +112,14 @@ def _flat(p: Prism, q: Prism) -> Axes | None:
         p = turned(p, q.axis)
     elif q.is_box:
         q = turned(q, p.axis)
-    if p.axis != q.axis or outline_gap(p.outline, q.outline) > 0.0:
+    if p.axis != q.axis or not _share_area(p.outline, q.outline):
         return None
     return frozenset((p.axis,))
+
+
+def _share_area(p: Outline, q: Outline) -> bool:
+    """Whether two outlines share area; those that touch, in a point or with a side, do not."""
+    return not outline_gap(p, q) and start_shifts(p, q, 0) is not None
 
 
 def _gap_bound(p: Prism, q: Prism) -> float:

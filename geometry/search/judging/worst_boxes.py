@@ -1,7 +1,8 @@
 """Gaps between many boxes in the worst case.
 
 Faces that face each other lose what each may stand out too far; at corners each dimension is
-measured by itself, and counts at its first rate where that is more.
+measured by itself, and counts at its first rate where that is more. Those that touch, be it with an
+edge, are apart along one axis at least, and by the one that leaves most.
 """
 
 from __future__ import annotations
@@ -55,15 +56,17 @@ def box_worst(pairs: FacePairs) -> tuple[Floats, Floats]:
     straight = (apart > -NEAR_MM).sum(axis=1) == 1
     worst = gap.copy()
     worst[straight] -= lost[every, apart.argmax(axis=1)][straight]
+    touching = ~straight & (gap <= LENGTH_EPS_MM)
+    left = np.where(apart >= gap[:, None] - 2 * LENGTH_EPS_MM, apart - lost, -np.inf)
+    worst[touching] = left.max(axis=1)[touching]
     # At corners each dimension is measured by itself, but only where it could matter at all.
     begun = (np.maximum(apart, 0.0) * lost).sum(axis=1)
     at_most = np.where(gap > LENGTH_EPS_MM, begun / np.maximum(gap, LENGTH_EPS_MM), np.inf)
     # Where each moves faces along one axis, rates add up to what all faces together lose.
     summed = ~straight & (gap > LENGTH_EPS_MM) & a.square[p] & b.square[q]
     worst[summed] -= at_most[summed]
-    corner = (
-        ~straight & ~summed & (gap >= pairs.need - LENGTH_EPS_MM) & (gap - at_most < pairs.need)
-    )
+    corner = ~(straight | touching | summed)
+    corner &= (gap >= pairs.need - LENGTH_EPS_MM) & (gap - at_most < pairs.need)
     rows = np.flatnonzero(corner)
     for start in range(0, len(rows), ROWS_AT_ONCE):
         some = rows[start : start + ROWS_AT_ONCE]

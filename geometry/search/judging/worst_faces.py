@@ -24,6 +24,7 @@ from geometry.stackup.pair_gaps import GAP, corner_change_mm
 from geometry.stackup.pieces import counts_as_whole_too, moved_piece, piece_of
 from geometry.stackup.rims import Parted, RimFace
 from geometry.stackup.together import MINUS, NONE, PLUS, Cut, Moving, Together, leans
+from geometry.stackup.touching import NEARLY_MM, beyond_mm, parting
 
 
 def falls_short(a: Kind, place: int, b: Kind, other: int, by: Vec, need_mm: float) -> bool:
@@ -114,6 +115,31 @@ class _Part:
 
 
 def _falls_short(p: _Part, q: _Part, nominal: float, need_mm: float) -> bool:
+    boxes = p.prism.is_box and q.prism.is_box
+    nearly = LENGTH_EPS_MM if boxes else NEARLY_MM
+    if _loses_too_much(p, q, nominal, need_mm):
+        return True
+    return nominal <= nearly and _comes_to_overlap(p, q, nominal, need_mm)
+
+
+def _comes_to_overlap(p: _Part, q: _Part, nominal: float, need_mm: float) -> bool:
+    """Whether two that nearly touch fall short in every direction that parts them as drawn."""
+    ways = parting(p.prism, q.prism, nominal)
+    return bool(ways) and all(not meets(_worst_along(p, q, to, nominal), need_mm) for to in ways)
+
+
+def _worst_along(p: _Part, q: _Part, to: Vec, nominal: float) -> float:
+    """Return what the gap along a direction leaves when all is off."""
+    drawn, worst = beyond_mm(p.prism, q.prism, to), nominal
+    for moved in {**q.kind.moves, **p.kind.moves}.values():
+        one = moved.one
+        ends = (beyond_mm(p.when(one, off), q.when(one, off), to) for off in moved.limits)
+        loss = drawn - min(ends, default=drawn)
+        worst -= loss if loss > NOISE_MM else 0.0
+    return worst
+
+
+def _loses_too_much(p: _Part, q: _Part, nominal: float, need_mm: float) -> bool:
     a, place, b, other = p.kind, p.place, q.kind, q.place
     mine, theirs = p.prism, q.prism
     way = _way(mine, theirs, nominal)
