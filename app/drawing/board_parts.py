@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import chain
-from operator import attrgetter
+from itertools import chain, compress
+from operator import attrgetter, is_not, or_
 from typing import TYPE_CHECKING, NamedTuple
 
 from app.drawing.hidden import Hidden, hidden_edges
@@ -124,14 +124,15 @@ class _Name(NamedTuple):
 
 
 _BODIES, _EDGES, _KEEP_OUTS = (attrgetter(name) for name in ("bodies", "edges", "keep_outs"))
-_LABEL, _BOX = attrgetter("label"), attrgetter("box")
+_LABEL, _BOX, _SHOWN = (attrgetter(name) for name in ("label", "box", "shown"))
 
 
 @dataclass(frozen=True, eq=False)
 class _Known:
     """The owners of a view as they were drawn last, with the view and the sizes of annotation.
 
-    `places` are those at which they stood. There are `names` of those that have room for one.
+    `places` are those at which they stood. There are `names` of those that have room for one;
+    `written_over` are those over which something else is written.
     """
 
     view: ViewFrame
@@ -139,6 +140,7 @@ class _Known:
     places: Mapping[Shown, int]
     bodies: Mapping[Shown, _Body]
     names: Mapping[Shown, _Name]
+    written_over: frozenset[Shown] = frozenset()
 
 
 def _owners(
@@ -161,7 +163,7 @@ def _owners(
         known = _Known(view, drafting, {}, {}, {})
     bodies = yield from _all_bodies(making, stands, known)
     named = [body for body in bodies if body.spots is not None]
-    names = yield from _all_names(making, stands, named, known, annotated, leaders)
+    names, written_over = yield from _all_names(making, stands, named, known, annotated, leaders)
     memory.keep(
         f"owners:{view.name}",
         _Known(
@@ -169,7 +171,8 @@ def _owners(
             drafting,
             stands.places,
             dict(zip(stands.ordered, bodies, strict=True)),
-            {body.shown: name for body, name in zip(named, names, strict=True)},
+            dict(zip(map(_SHOWN, named), names, strict=True)),
+            written_over,
         ),
     )
     return bodies, names
@@ -238,17 +241,19 @@ def _all_names(
     known: _Known,
     annotated: tuple[Bounds, ...],
     leaders: tuple[Line, ...],
-) -> Generator[None, None, list[_Name]]:
-    """Return the names of owners that have room for one, off what is written over them."""
-    boxes = stands.boxes[[stands.places[body.shown] for body in named]]
+) -> Generator[None, None, tuple[list[_Name], frozenset[Shown]]]:
+    """Return the names of owners that have room for one, off what is written over them.
+
+    And those over which anything is.
+    """
+    every = list(map(_SHOWN, named))
+    boxes = stands.boxes[list(map(stands.places.__getitem__, every))]
     near, passing = met(boxes, annotated), crossed(boxes, leaders)
     yield
-    names = [known.names.get(body.shown) for body in named]
-    touched = [
-        place
-        for place, (body, old) in enumerate(zip(named, names, strict=True))
-        if old is None or old.spots is not body.spots or old.taken or old.lines
-    ]
+    names = list(map(known.names.get, every))
+    anew = map(is_not, named, map(known.bodies.get, every))
+    over_before = map(known.written_over.__contains__, every)
+    touched = compress(range(len(named)), map(or_, anew, over_before))
     for place in {*touched, *near, *passing}:
         body, old = named[place], names[place]
         taken = tuple([annotated[k] for k in near[place]]) if place in near else ()
@@ -256,7 +261,8 @@ def _all_names(
         if old is None or (old.spots, old.taken, old.lines) != (body.spots, taken, lines):
             names[place] = _name(body, taken, lines, stands.view)
             making.memory.remade += 1
-    return [name for name in names if name is not None]
+    over_now = frozenset([every[place] for place in (*near, *passing)])
+    return [name for name in names if name is not None], over_now
 
 
 def _name(

@@ -78,8 +78,16 @@ def standing(
         ordered.insert(place, shown)
         middles.insert(place, middle)
         over.insert(place, ())
-    places = dict(zip(ordered, range(len(ordered)), strict=True))
-    boxes = before.boxes[list(map(old.get, ordered, repeat(0)))]
+    if len(new) == len(gone) and all(ordered[old[shown]] not in old for shown in gone):
+        # Each new one stands where another one is gone: the rest are where they were.
+        places = dict(old)
+        for shown in gone:
+            place = places.pop(shown)
+            places[ordered[place]] = place
+        boxes = before.boxes.copy()
+    else:
+        places = dict(zip(ordered, range(len(ordered)), strict=True))
+        boxes = before.boxes[list(map(old.get, ordered, repeat(0)))]
     for shown in new:
         boxes[places[shown]] = shown.seen(view).box
     # Who meets nothing that moved, here or where it stood, has the same before it as it had.

@@ -107,9 +107,13 @@ class Seen:
     @cached_property
     def rows(self) -> NDArray[np.float64]:
         """Its edges by which way they lie, where, from where to where, shape (n, 4)."""
-        return np.array(
-            [(*edge, *span) for edge, spans in self.edges.items() for span in spans]
-        ).reshape(-1, 4)
+        # One flat list: numpy takes three times as long for a list of tuples.
+        ends = [
+            end
+            for x0, y0, x1, y1 in self.boxes
+            for end in (0.0, x0, y0, y1, 0.0, x1, y0, y1, 1.0, y0, x0, x1, 1.0, y1, x0, x1)
+        ]
+        return np.array(ends).reshape(-1, 4)
 
     @cached_property
     def rects(self) -> NDArray[np.float64]:

@@ -110,8 +110,13 @@ class Follow(QObject):
 
     def _go_on(self, lasts_ms: float) -> None:
         """Take steps for so long."""
-        end, latest = thread_time() + lasts_ms / 1000, perf_counter() + WAITED * lasts_ms / 1000
-        while thread_time() < end and perf_counter() < latest:
+        lasts_s = lasts_ms / 1000
+        end, began = thread_time() + lasts_s, perf_counter()
+        # The thread has not been busy for longer than the clock says, which is asked at a
+        # fiftieth of the cost.
+        while (waited := perf_counter() - began) < lasts_s or (
+            waited < WAITED * lasts_s and thread_time() < end
+        ):
             if self._steps is None:
                 if not self._asked:
                     return

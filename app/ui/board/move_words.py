@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from itertools import chain
+from itertools import chain, compress
+from operator import is_not
 
 from app.drawing.drafting import CAP_PX
 from app.drawing.fontmetrics import text_width_mm
@@ -29,7 +30,9 @@ def moved_ids(before: Scene, after: Scene, part_id: str) -> frozenset[str]:
     All of the stack in which the part stands counts, and each stack of which an item has moved.
     """
     own = after.placed.get(part_id)
-    anew = [one for one in after.placed.values() if before.placed.get(one.id) is not one]
+    placed = after.placed.values()
+    # Told apart without a line for each: of hundreds few have moved.
+    anew = compress(placed, map(is_not, placed, map(before.placed.get, after.placed)))
     moved = [one for one in anew if _stands_otherwise(before.placed.get(one.id), one)]
     stacks = {one.stack.id for one in (own, *moved) if one is not None and one.stack is not None}
     items = [after.items_of(stack) for stack in after.layout.stacks if stack.id in stacks]
