@@ -31,7 +31,7 @@ class Session(QObject):
 
     `shown_changed`: the layout, its report, or both are others than before (an edit, an undo, a
     drag). `document_changed`: something that concerns the file (name, dirty, history).
-    `document_replaced`: another document is edited.
+    `document_leaving`: another document is about to be edited; `document_replaced`: it is.
     `selection_changed`: another part, obstacle or zone is selected or at hand; of a zone that a
     part on its way comes to, `shown_changed` tells with the rest. `refused`: an edit could not be
     done, and why. `told`: what an edit did beside what it was asked for.
@@ -39,6 +39,7 @@ class Session(QObject):
 
     shown_changed = Signal()
     document_changed = Signal()
+    document_leaving = Signal()
     document_replaced = Signal()
     selection_changed = Signal()
     refused = Signal(str)
@@ -77,6 +78,7 @@ class Session(QObject):
     def set_document(self, document: Document) -> None:
         """Edit another document; where its layout cannot be checked, go on with this one."""
         settled = self._quickly_checked(document.layout)
+        self.document_leaving.emit()
         self._unsubscribe()
         self._document = document
         self._unsubscribe = document.subscribe(self._on_document)

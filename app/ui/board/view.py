@@ -81,6 +81,7 @@ class BoardView(BoardCanvas):
         session.shown_changed.connect(self.picture.refresh)
         session.selection_changed.connect(self._on_selection)
         session.document_changed.connect(self._on_document)
+        session.document_leaving.connect(self.cancel_gesture)
 
     # views
 

@@ -171,6 +171,22 @@ def test_a_part_drops_into_the_layer_under_the_pointer(open_window, hand) -> Non
     assert kinds[: kinds.index("exchanger")].count("gasket") == 2
 
 
+def test_a_part_under_way_stays_with_its_document(open_window) -> None:
+    window = open_window()
+    session = window.session
+    session.select("F1")
+    window.board.place_by_keys(session.layout.part("fan-120-25"))
+    gesture = window.board.gesture
+    assert gesture is not None
+    left = []
+    session.document_replaced.connect(lambda: left.append((window.board.gesture, session.trying)))
+    window.files.open_demo()
+    assert left == [(None, False)]
+    # The same id means another part there.
+    assert "F1" in session.checked.scene.placed
+    assert session.selected is None
+
+
 def test_an_undo_while_a_part_is_dragged_ends_the_drag(open_window, hand) -> None:
     window = open_window()
     me = hand(window)
