@@ -285,7 +285,7 @@ def test_every_check_is_told_to_users() -> None:
     for kind, _ in RULES:
         fault, _, rest = help_text(kind).partition("\n")
         assert f"| `{kind}` | {fault} |" in README.splitlines()
-        assert all(f"\n{part}: " in f"\n{rest}" for part in ("What", "Why", "Remedy")), kind
+        assert all(f"\n{part}: " in f"\n{rest}" for part in ("What", "Why", "Change")), kind
 
 
 def test_every_file_of_a_check_is_in_the_list_of_checks() -> None:

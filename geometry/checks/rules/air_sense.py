@@ -26,7 +26,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     brackets inside it, that is not looked at.
     Why: two fans on one core that blow at each other move next to no air, and no air passes a
     closed wall.
-    Remedy: change the fan's air direction, or that of the whole stack; move fans to cells with a
+    Change: change the fan's air direction, or that of the whole stack; move fans to cells with a
     grille.
     """
     yield from survey.each_stack(f"{KIND} opening", _closed)

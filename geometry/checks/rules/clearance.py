@@ -19,7 +19,7 @@ def check(survey: Survey) -> Iterator[Finding]:
     of their pair of roles. Bolted neighbours may touch, and what belongs to a plug, a port end or
     the depth of a stack is told by those checks.
     Why: sheet metal, plastic and holes are off by some tenths; cables, fingers and air want a gap.
-    Remedy: move one of them by the millimetres to the margin, or set a smaller one with a reason.
+    Change: move one of them by the millimetres to the margin, or set a smaller one with a reason.
     """
     yield from survey.each_group(KIND, _finding)
 

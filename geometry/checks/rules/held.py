@@ -37,7 +37,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     enough to reach; parts held by holes in a wall that stand over an opening with half of their
     foot or more; stacks on a bracket that is taken out, or on a side of a zone without layers.
     Why: what is not held moves in transport, strains its fittings and leaks.
-    Remedy: name the cells, holes, clamp or adhesive that hold it, and put it against them. Where
+    Change: name the cells, holes, clamp or adhesive that hold it, and put it against them. Where
     you drill, take all boards out first, deburr, and keep swarf off live parts.
     """
     yield from survey.each_stack(f"{KIND} stack", _stack)

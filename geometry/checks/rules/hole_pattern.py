@@ -34,7 +34,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     holes and slots below. Each hole may be off by 0.5 mm (common practice; about the play of M4
     screws in holes to ISO 273 medium fit).
     Why: screws go in straight or not at all.
-    Remedy: a part with the same pattern, an adapter plate, or a zone with slots.
+    Change: a part with the same pattern, an adapter plate, or a zone with slots.
     """
     yield from survey.each_stack(KIND, _stack)
 
@@ -80,7 +80,7 @@ def _mounts(scene: Scene, one: Placed) -> Iterator[Finding]:
                 on,
                 f"{called(scene, one.id)} has a frame of {given_mm_text(mine.frame_mm)}, "
                 f"{below} takes {given_mm_text(theirs.frame_mm)}",
-                "The holes meet; look whether the frame covers the opening.",
+                "The holes meet; check that the frame covers the opening.",
                 _seat_place(one, seat),
                 verdict=Verdict.TIGHT,
             )

@@ -41,7 +41,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     room is told by those checks instead.
     Why: a few millimetres decide whether the next thicker exchanger or fan goes in, and fans want
     some free depth to breathe.
-    Remedy: a thinner exchanger or thinner fans, fans on one face only, or a plug with an angled
+    Change: a thinner exchanger or thinner fans, fans on one face only, or a plug with an angled
     cable where a plug limits.
     """
     groups = survey.group(KIND)

@@ -26,7 +26,7 @@ def check(survey: Survey) -> Iterator[Finding]:
     What: a part that shares room with a wall or lies beyond the walls, and the least move along
     one axis that brings it back inside. Layers on the outer side of a wall are meant to be there.
     Why: the wall is in the way, or the panel does not close.
-    Remedy: move the part by the distance given, or choose a smaller one.
+    Change: move the part by the distance given, or choose a smaller one.
     """
     # Whatever moves may change what is outside.
     for answer in survey.each(KIND, (object(),), partial(_things, survey)).values():

@@ -21,7 +21,7 @@ def check(survey: Survey) -> Iterator[Finding]:
     What: the room that two parts, or a part and something of the enclosure, both fill: its volume,
     and the least move along one axis that parts them. Faces that touch share nothing.
     Why: one of them cannot be there.
-    Remedy: move one of them by the distance given, take the obstacle out, or choose a smaller part.
+    Change: move one of them by the distance given, take the obstacle out, or choose a smaller part.
     """
     yield from survey.each_group(KIND, _finding)
 

@@ -28,7 +28,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     may share: cables give way to each other.
     Why: the plug cannot be pushed in, or its cable is kinked at the plug. Unplug the mains and wait
     for supplies to discharge before you try; leave mains wiring to a licensed electrician.
-    Remedy: move the part by the distance given, or use a plug with an angled cable.
+    Change: move the part by the distance given, or use a plug with an angled cable.
     """
     yield from survey.each_group(KIND, _finding)
     unknown = survey.once(KIND, (survey.things,), partial(_without_plugs, survey.scene))

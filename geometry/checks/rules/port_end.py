@@ -38,7 +38,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     inside, and what the other end or the other face would give after all checks have run again.
     Why: the port end is longer and often thicker than the rest of an exchanger, and its fittings
     stand out farther still; a peg or duct near one end of a zone stops it there.
-    Remedy: flip the port end, turn the ports to the other face, slide the stack in its slots, plug
+    Change: flip the port end, turn the ports to the other face, slide the stack in its slots, plug
     the port and use another, or choose a shorter fitting. Keep liquid fittings away from live
     parts, and test for leaks with the electronics unpowered.
     """

@@ -23,7 +23,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     fitting is chosen, a general one is assumed for its room and its thread is not checked.
     Why: threads that all but match, such as G1/4 (ISO 228-1) and R1/4 (ISO 7-1), screw in a few
     turns, then leak or strip.
-    Remedy: choose a fitting with the port's thread.
+    Change: choose a fitting with the port's thread.
     """
     scene = survey.scene
     depends = (survey.things, scene.layout.parts)

@@ -23,7 +23,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     What: the slide of a stack along u and v, with what its cells are off, against the slots of
     the zone's cells on which it is bolted.
     Why: the screws meet metal instead of a slot.
-    Remedy: slide the stack back into the range given, or choose a zone with longer slots.
+    Change: slide the stack back into the range given, or choose a zone with longer slots.
     """
     yield from survey.each_stack(KIND, _stack)
 

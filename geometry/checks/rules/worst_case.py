@@ -31,7 +31,7 @@ def check(survey: Survey) -> Iterator[Finding]:
     enclosure, else ISO 2768-1 class m; what is screwed on may sit 0.5 mm off across its screws.
     Why: sheet metal, plastic and castings are made to tolerances, and a long chain of them adds
     up; what fits on paper may not fit the one enclosure on the bench.
-    Remedy: measure the dimensions with the largest share and give them the tolerance you found,
+    Change: measure the dimensions with the largest share and give them the tolerance you found,
     leave more room, or judge as drawn if you can file and shim.
     """
     for group in survey.worst:

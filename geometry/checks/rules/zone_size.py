@@ -29,7 +29,7 @@ def check(survey: Survey) -> Iterator[Finding | NotRun]:
     of shared room. Plates that carry a pump may hang over, and a slide is judged by its slots.
     Why: what lies on the plate needs the plate under it: blocked. What is stacked farther up may
     pass it when nothing else is in the way: tight, since the mounting carries it on fewer screws.
-    Remedy: a part for fewer or smaller fans, or a longer zone.
+    Change: a part for fewer or smaller fans, or a longer zone.
     """
     yield from survey.each_stack(KIND, _stack)
 

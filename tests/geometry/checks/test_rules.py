@@ -42,7 +42,7 @@ def test_every_rule_file_is_listed_once_and_explains_itself() -> None:
     assert sorted(kind for kind, _ in RULES) == files
     for kind, check in RULES:
         assert check.__module__ == f"geometry.checks.rules.{kind}"
-        assert all(word in help_text(kind) for word in ("What:", "Why:", "Remedy:"))
+        assert all(word in help_text(kind) for word in ("What:", "Why:", "Change:"))
 
 
 def test_an_empty_room_has_nothing_to_say() -> None:
