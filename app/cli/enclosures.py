@@ -47,7 +47,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         head = ("id", "cavity x, y, z, mm", "name and mount zones")
         console.say("\n".join(table(head, rows, right=frozenset(), width=120)))
     else:
-        console.complain("no enclosure of the library answers to that (see `gapwright enclosures`)")
+        console.complain("no enclosure of the library matches (see `gapwright enclosures`)")
     return Exit.OK if found else Exit.NOTHING_FOUND
 
 

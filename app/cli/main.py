@@ -44,7 +44,7 @@ EXAMPLES = """\
 
 exit codes:
   0 done; for `check`: nothing is blocked   1 something is blocked   2 unusable input
-  3 internal fault   4 nothing found: no part or enclosure answers, nothing that was asked for
+  3 internal fault   4 nothing found: no part or enclosure matches, nothing that was asked for
   fits, or no change helps   130 stopped by Ctrl-C"""
 
 

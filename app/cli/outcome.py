@@ -8,7 +8,7 @@ from enum import IntEnum
 class Exit(IntEnum):
     """The exit codes of every command.
 
-    NOTHING_FOUND: no part or enclosure answers to the words of a list, nothing of what a search
+    NOTHING_FOUND: no part or enclosure matches the words of a list, nothing of what a search
     may put in fits, or no change that was tried clears a finding.
     """
 

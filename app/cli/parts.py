@@ -58,7 +58,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         head = ("id", "kind", "length x width x thickness, mm", "name")
         console.say("\n".join(table(head, rows, right=frozenset(), width=120)))
     else:
-        console.complain("no part of the library answers to that (see `gapwright parts`)")
+        console.complain("no part of the library matches (see `gapwright parts`)")
     return Exit.OK if found else Exit.NOTHING_FOUND
 
 
@@ -67,8 +67,8 @@ COMMAND = Command(
     about="""\
 List the parts of the library, and filter them.
 Shipped parts are named by dimension; your own stand in the data folder that the README names.
-A part answers to the trade's other words too: radiator, thin, res. Sizes are over all, without
-fittings. The exit code is 4 when no part answers.""",
+A part is found by the trade's other words too: radiator, thin, res. Sizes are over all, without
+fittings. The exit code is 4 when no part matches.""",
     examples="""\
   gapwright parts radiator 240
   gapwright parts --kind fan --frame 120

@@ -235,7 +235,7 @@ def _parts(args: argparse.Namespace, library: Library, layout: Layout) -> list[P
                 raise Unusable("'' names no part (leave --parts out for the usual ones)")
             answers = whole or _answering(one.strip(), shelf, library, layout)
             if not answers:
-                raise Unusable(f"no part of the library answers to '{one}' (see `gapwright parts`)")
+                raise Unusable(f"no part of the library matches '{one}' (see `gapwright parts`)")
             found.update((part.id, part) for part in answers)
     return list(found.values())
 

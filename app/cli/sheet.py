@@ -91,7 +91,7 @@ def _date(text: str | None) -> datetime.date:
 def _dpi(dpi: int) -> int:
     least, most = DPI_RANGE
     if not least <= dpi <= most:
-        raise Unusable(f"{dpi} dots per inch cannot be had (choose {least} to {most})")
+        raise Unusable(f"{dpi} dots per inch is out of range (choose {least} to {most})")
     return dpi
 
 

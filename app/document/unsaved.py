@@ -117,7 +117,7 @@ def let_go(unsaved: Unsaved) -> None:
     try:
         unsaved.kept_in.unlink(missing_ok=True)
     except OSError as fault:
-        problem = f"cannot be taken away: {fault.strerror}"
+        problem = f"cannot be deleted: {fault.strerror}"
         raise DataError(str(unsaved.kept_in), Fault("", problem)) from fault
 
 

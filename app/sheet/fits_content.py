@@ -81,7 +81,7 @@ EXCLUSION_COLUMNS = (
     ColumnSpec("At best in the way", 70),
 )
 NEAR_COLUMNS = (
-    ColumnSpec("What would be more and is refused", 62),
+    ColumnSpec("What would beat every row but is refused", 62),
     ColumnSpec("Would gain", 30),
     ColumnSpec("Missing, mm", 21, "right", fixed=True),
     ColumnSpec("Any one of these makes it fit (checked)", 80),
@@ -132,7 +132,7 @@ def zone_columns(answer: Summary) -> tuple[ColumnSpec, ...]:
         ColumnSpec("Zone", min(60.0, name_mm + 2 * PAD_MM), fixed=True),
         ColumnSpec("Options listed", 26, "right", fixed=True),
         ColumnSpec("Stand alone", 26, "right", fixed=True),
-        ColumnSpec("At most goes in at a listed slide, the other zones as in row 1", 120),
+        ColumnSpec("Largest that goes in at a listed slide, the other zones as in row 1", 120),
     )
 
 

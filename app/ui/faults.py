@@ -43,6 +43,6 @@ class Faults(QObject):
         say_on_console("".join(traceback.format_exception(kind, fault, trace)).rstrip())
         if isinstance(fault, Exception) and isValid(self):
             self.came.emit(
-                f"An internal fault: {kind.__name__}: {fault}. Your layout is as it was; save it "
+                f"An internal fault: {kind.__name__}: {fault}. Your layout is unchanged; save it "
                 "under a new name and report what you did."
             )

@@ -65,7 +65,7 @@ class NewDialog(QDialog):
         self.name = QLineEdit()
         self.name.setMaxLength(80)
         self.name.setAccessibleName("Name of the layout")
-        self.name.setPlaceholderText("as the enclosure is called")
+        self.name.setPlaceholderText("named after the enclosure")
         self.name.setToolTip("Stands in the title block of the sheet, its first 25 characters")
         self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         self._create = self._buttons.addButton(
@@ -75,7 +75,7 @@ class NewDialog(QDialog):
         form.addRow("&Name", self.name)
         kept = muted(
             "Stacks stay where a zone of that name takes them; other parts stand free where they "
-            "were. Undo takes it back."
+            "were. Undo reverts it."
         )
         for row, shown in ((self.name, now is None), (form.labelForField(self.name), now is None)):
             row.setVisible(shown)

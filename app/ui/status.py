@@ -69,7 +69,7 @@ class StatusLine(QStatusBar):
         self.of_preview = QLabel("preview:")
         self.of_preview.setToolTip("The counts are of the layout that the board previews")
         self.as_drawn = QLabel("as drawn:")
-        self.as_drawn.setToolTip("The counts leave out worst cases, which are looked at afterwards")
+        self.as_drawn.setToolTip("Worst cases are not counted yet; they are checked next")
         row.addWidget(self.of_preview)
         row.addWidget(self.as_drawn)
         for widget in self._counts.values():

@@ -75,7 +75,7 @@ class ZoneMenu(QMenu):
             session.take_zone(zone)
             note = slide_note(before, session.document.layout, stack)
             if note:
-                session.told.emit(f"{sentence(note)} {key_of('undo')} takes the move back.")
+                session.told.emit(f"{sentence(note)} {key_of('undo')} undoes the move.")
 
     def _stood(self, stack_id: str, zone: str) -> Stack | None:
         """Return how a stack stood on a zone when it was last there; None when it never was."""

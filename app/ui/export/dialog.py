@@ -157,7 +157,7 @@ class ExportDialog(QDialog):
         if ending in OTHER_FORMATS:
             self.file.setText(str(path.with_suffix(".png")))
             self._tell(
-                f"Sheets are written as PNG alone, not as {ending[1:].upper()}; the name ends in "
+                f"Sheets are written as PNG only, not {ending[1:].upper()}; the name ends in "
                 ".png now. Export again if that will do."
             )
             return

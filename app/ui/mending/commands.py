@@ -95,7 +95,7 @@ class MendCommands(QObject):
         caution = " Cutting is irreversible." if offer.cuts else ""
         name = self._findings.say(offer.name)
         self._marked = offer
-        self._mark.tell(f"{name}.{caution} Nothing is changed yet; a click applies it.")
+        self._mark.tell(f"{name}.{caution} Nothing is changed yet; click to apply.")
 
     def _follow(self) -> None:
         """Take the mark away when its offer is on the board no more, whoever has ended it."""

@@ -54,7 +54,7 @@ class OfferButton(QPushButton):
         self._cut.setVisible(offer.cuts)
         self.setAccessibleName(f"{CUT_WORDS}. {text}" if offer.cuts else text)
         self.setToolTip(
-            f"{text}\nTried on a copy and checked again; a click applies it, Undo takes it back"
+            f"{text}\nTried on a copy and checked again; click to apply, Undo to revert"
         )
 
     @property

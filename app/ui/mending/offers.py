@@ -77,7 +77,7 @@ class MendState:
         more = f"; {self.untried:,} pairs were not tried" if self.untried else ""
         if not self.found:
             cut = "" if self.cutting else " without cutting the enclosure"
-            return f"Of what was tried, no change and no pair clears it{cut}: {layouts}{more}."
+            return f"No change and no pair that was tried clears it{cut}: {layouts}{more}."
         return f"{layouts}{more}."
 
 

@@ -80,7 +80,7 @@ class EnclosurePanel(QWidget):
         form.addRow("&Judge gaps", self.judge)
         self._pairs = QGridLayout()
         self._pairs.setHorizontalSpacing(6)
-        tip = "What is to keep a margin of its own, and from what"
+        tip = "The pair of roles that gets a margin of its own"
         self._first, self._second = combo("First role", tip), combo("Second role", tip)
         for box in (self._first, self._second):
             box.addItems(list(ROLES))
@@ -192,7 +192,7 @@ class EnclosurePanel(QWidget):
             field.set_mm(pair.margin_mm)
             field.typed_mm.connect(partial(self._set_pair, pair.roles))
             drop = QPushButton("Remove")
-            drop.setToolTip(f"Let the layout's margin hold for {name}")
+            drop.setToolTip(f"Use the layout's margin for {name}")
             drop.clicked.connect(partial(self._set_pair, pair.roles, None))
             self._pairs.addWidget(QLabel(name), row, 0)
             self._pairs.addWidget(field, row, 1)

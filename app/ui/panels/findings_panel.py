@@ -151,9 +151,9 @@ class FindingsPanel(QWidget):
         self._empty.setVisible(not listed)
         self._looking.setVisible(looking and placed > 0)
         self._empty.setText(
-            "Nothing is blocked and nothing is tight. What could not be checked is listed below."
+            "Nothing is blocked or tight. What could not be checked is listed below."
             if placed and report.not_run
-            else "Nothing is blocked and nothing is tight."
+            else "Nothing is blocked or tight."
             if placed
             else "Nothing is placed yet. Drag a part from the list on the left over the board, "
             "or choose one there and press Enter."

@@ -39,7 +39,7 @@ class LayerRow(QFrame):
         for icon, tip, act in (
             ("up", "Move this layer towards the plate", lambda: self.moved.emit(index, -1)),
             ("down", "Move this layer away from the plate", lambda: self.moved.emit(index, 1)),
-            ("remove", "Take this layer out", lambda: self.removed.emit(index)),
+            ("remove", "Remove this layer", lambda: self.removed.emit(index)),
         ):
             button = QToolButton()
             button.setIcon(skin.icon(icon))

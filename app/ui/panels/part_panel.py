@@ -258,12 +258,12 @@ def _about_obstacle(obstacle: Obstacle, every: Sequence[Obstacle]) -> list[str]:
     holder = next((one.name for one in every if one.id == obstacle.owner), None)
     lines = [f"Part of the enclosure: {kind}{obstacle.id}"]
     if holder is not None:
-        lines.append(f"It stands on {holder} and goes where that goes.")
+        lines.append(f"It stands on {holder} and moves with it.")
     if len(obstacle.states) > 1:
         states = ", ".join(state.name for state in obstacle.states)
         lines.append(f"States: {states}. Choose one in the Enclosure tab.")
     elif holder is None:
-        lines.append("It can be neither taken out nor moved.")
+        lines.append("It cannot be taken out or moved.")
     return lines
 
 

@@ -91,7 +91,7 @@ def tip_lines(part: Part) -> Iterator[str]:
         cells = len(part.cells)
         yield f"{cells} fan {'place' if cells == 1 else 'places'}, {len(part.ports)} ports"
     yield f"Source: {part.source}"
-    yield "Drag it over the board, or press Enter to place it with the keys"
+    yield "Drag it over the board, or press Enter to place it with the keyboard"
 
 
 def _extent(part: Part) -> tuple[float, float, float]:

@@ -73,7 +73,7 @@ class PartsPanel(QWidget):
         filters.setSpacing(6)
         filters.addWidget(self.kind, 3)
         filters.addWidget(self.frame, 2)
-        self._empty = QLabel("No part answers to this search. Clear it, or choose all kinds.")
+        self._empty = QLabel("No part matches this search. Clear it, or choose all kinds.")
         self._empty.setObjectName("empty")
         self._empty.setWordWrap(True)
         self._empty.setAlignment(Qt.AlignmentFlag.AlignTop)

@@ -43,7 +43,7 @@ from geometry.layout import Side, Stack
 from geometry.zone_names import zone_names
 
 PLANS: tuple[tuple[FanPlan, str, str], ...] = (
-    ("none", "None", "Take the fans out"),
+    ("none", "None", "Remove the fans"),
     ("push", "Push", "One fan per place, upstream of the core: they blow into it"),
     ("pull", "Pull", "One fan per place, downstream of the core: they draw out of it"),
     ("push-pull", "Push-pull", "Fans on both faces of the core"),

@@ -43,13 +43,13 @@ from geometry.search.near.summary import LetIn, NearFound, NearSummary
 from geometry.search.near.words import NO_CHANGE, letting_in_text, short_text
 from geometry.search.words import short_figure
 
-NOTHING_YET = "Looked for at the end of a search."
+NOTHING_YET = "Near misses come at the end of a search."
 NOT_ASKED = "Not looked for: “Look for near misses” is not ticked. Tick it, and search."
 WAS_NOT_ASKED = (
     "Not looked for: “Look for near misses” was not ticked for this search. Tick it, and search "
     "again."
 )
-NONE = "Nothing that would be more than the rows is refused for the sake of few things only"
+NONE = "Nothing that would beat the rows is refused for few things only"
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
 HEADS = ("What is refused, why, and what makes it fit", "Would gain", "Missing")
 SHARE = 0.6
@@ -291,7 +291,7 @@ def _hint(near: NearFound | None, running: bool) -> str:
         return f"Looking for near misses ({how}); those found so far are listed."
     extent = f" {sentence(near.extent)}" if near.extent else ""
     if not near.found:
-        none = NONE if near.done else "None was found so far"
+        none = NONE if near.done else "None found so far"
         return f"{none} ({how}).{extent}"
     mended = sum(bool(miss.relaxations) for miss in near.found)
     told = sentence(letting_in_text(mended, len(near.found)))

@@ -39,7 +39,7 @@ SHOW_MS = 250
 """Rows that come in quick succession are shown together."""
 
 CLOCK_MS = 1000
-HOW = "nothing is changed yet. Enter or a double click applies it, leaving it puts the board back."
+HOW = "nothing is changed yet. Enter or a double click applies it; leaving it restores the board."
 
 
 class SearchPanel(QWidget):
@@ -71,7 +71,7 @@ class SearchPanel(QWidget):
         self.preview = RowPreview(session, board, self)
         self.start = QPushButton("&Search")
         self.start.setDefault(True)
-        self.start.setToolTip("Search with what is set up; a search that runs begins anew")
+        self.start.setToolTip("Start the search; a running search starts over")
         self.stop = QPushButton("S&top")
         self.stop.setToolTip("Stop, and keep what was found so far")
         self.setup_button = QPushButton("Set &up")
@@ -142,7 +142,7 @@ class SearchPanel(QWidget):
     # running
 
     def search(self) -> None:
-        """Begin to search with what is set up; a search that runs begins anew."""
+        """Begin to search with what is set up; a running search starts over."""
         if self.setup.missing:
             self._notice.hint(self.setup.missing)
             return
@@ -166,7 +166,7 @@ class SearchPanel(QWidget):
     def forget(self) -> None:
         """Drop what was found, as when another document is opened; say so where one searches."""
         if self.job.running:
-            self._notice.hint("The search that ran was ended: it was of the layout before.")
+            self._notice.hint("The running search was stopped: it was for the previous layout.")
         self.job.drop()
         self._clock.stop()
         self.preview.end()
@@ -242,7 +242,7 @@ class SearchPanel(QWidget):
             # Without rows, what stands in their place says so.
             self._tell("Stopped; what was found so far is kept." if self.rows else "")
         elif found.near_missing:
-            self._tell("Stopped among the near misses; all before them is done.")
+            self._tell("Stopped during the near misses; everything before them is complete.")
         else:
             self._tell("")
         self._show()
@@ -253,7 +253,7 @@ class SearchPanel(QWidget):
 
     def _on_broken(self) -> None:
         self._notice.error(
-            "The search ended before its time, perhaps for want of memory. What it had found is "
+            "The search ended early, perhaps out of memory. What it had found is "
             "kept; try fewer parts or zones."
         )
 
@@ -374,7 +374,7 @@ class SearchPanel(QWidget):
         if self._session.apply(name, edit):
             now = self._session.document.layout
             lost = loss_text(before, now)
-            self._notice.brief(f"{name}: done; {lost}{key_of('undo')} takes it back.")
+            self._notice.brief(f"{name}: done; {lost}{key_of('undo')} undoes it.")
             self._bring_to_hand(filled(before, now))
 
     def _bring_to_hand(self, sides: Sequence[tuple[str, Side]]) -> None:

@@ -59,7 +59,7 @@ class PartChoice(QWidget):
         self.words.setPlaceholderText("Filter, for example: 2x120 slim")
         self.words.setClearButtonEnabled(True)
         self.words.setAccessibleName("Filter parts to use")
-        self.words.setToolTip("Words that the parts listed below answer to; ticks stay as they are")
+        self.words.setToolTip("List the parts that match these words; ticks stay as they are")
         UndoPasses(self.words, self.words)
         self.list = QListWidget()
         self.list.setItemDelegate(TickDelegate(self.list))

@@ -81,8 +81,7 @@ class SearchResults(QWidget):
         self.near = NearView(skin)
         self.apply = _button(
             "&Apply",
-            "Put what the row, or the near miss with the change, holds into the layout, as one "
-            "edit (Enter)",
+            "Apply the row, or the near miss with its change, to the layout as one edit (Enter)",
         )
         self.compare_button = _button("Co&mpare", "Show the two selected rows side by side")
         self.csv = _button("CSV…", "Save the listed rows as a table, lengths in mm")
@@ -132,7 +131,7 @@ class SearchResults(QWidget):
             (self.compare, "Compare", "One row in full, or two side by side"),
             (self.excludes, "What excludes what", "Options of two zones that do not go together"),
             (self.largest, "Largest", "What at most still goes into each zone"),
-            (self.near, "Near misses", "What is refused, and what would let it in"),
+            (self.near, "Near misses", "What is refused, and what makes it fit"),
         ):
             self.tabs.setTabToolTip(self.tabs.addTab(widget, text), tip)
         column = QVBoxLayout(self)

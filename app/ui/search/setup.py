@@ -150,7 +150,7 @@ class SearchSetup(QScrollArea):
         self.seconds.setSuffix(" s")
         self.seconds.setToolTip(
             "Time for the best trade-offs, and for the exact count before it becomes an estimate.\n"
-            "Making ready comes before that and is not cut short"
+            "Preparing the options comes before that and is not cut short"
         )
         self._build()
         self.parts.changed.connect(self.changed)

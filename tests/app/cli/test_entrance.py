@@ -136,7 +136,7 @@ def test_a_list_without_an_answer_is_told_and_ends_with_four(
     out, err = capsys.readouterr()
     assert out == ""
     thing = argv[0].removesuffix("s")
-    told = f"no {thing} of the library answers to that (see `gapwright {argv[0]}`)"
+    told = f"no {thing} of the library matches (see `gapwright {argv[0]}`)"
     assert err == f"gapwright: {told}\n"
     assert run([*argv, "--json"], desk) == 4
     assert json.loads(capsys.readouterr().out)[argv[0]] == []

@@ -107,7 +107,7 @@ def test_mend_tells_the_findings_that_are_asked_for_and_explains_its_columns(
         (("search",), "give a layout FILE or --enclosure NAME"),
         (("search", "--enclosure", "small-cub"), "did you mean small-cube"),
         (("search", *SMALL, "--want", "beauty"), "'beauty' is no measure"),
-        (("search", *SMALL[:4], "--parts", "zeppelin"), "no part of the library answers"),
+        (("search", *SMALL[:4], "--parts", "zeppelin"), "no part of the library matches"),
         (("search", *SMALL, "--zones", "cellar"), 'there is no zone "cellar"'),
         (("search", *SMALL, "--slides", 99), "99 slides cannot be listed"),
         (("search", *SMALL, "--finer", "cellar", "roof-zone"), 'there is no zone "cellar"'),

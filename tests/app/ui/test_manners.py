@@ -296,7 +296,7 @@ def test_of_many_sheets_the_first_and_the_last_are_named(open_window, tmp_path) 
 def test_a_notice_of_a_line_covers_nothing_of_the_board(open_window) -> None:
     window = open_window()
     for tell in (
-        lambda: window.notice.brief("Row 1 of what fits: done; Ctrl+Z takes it back."),
+        lambda: window.notice.brief("Row 1 of what fits: done; Ctrl+Z undoes it."),
         lambda: window.notice.tell("Saved: clearance.png", "Open folder", list),
     ):
         tell()

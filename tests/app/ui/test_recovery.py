@@ -186,7 +186,7 @@ def test_what_cannot_be_discarded_is_told(
 
     monkeypatch.setattr("pathlib.Path.unlink", refuse)
     next_window.notice._other_button.click()
-    assert next_window.notice.text.endswith("cannot be taken away: Permission denied.")
+    assert next_window.notice.text.endswith("cannot be deleted: Permission denied.")
     assert kept_names() == ["Half done"]
 
 

@@ -284,7 +284,7 @@ def test_that_a_running_search_ends_with_its_layout_is_told(
     assert panel.job.running
     window.files.open_demo()
     assert not panel.job.running
-    assert window.notice.text == "The search that ran was ended: it was of the layout before."
+    assert window.notice.text == "The running search was stopped: it was for the previous layout."
 
 
 def test_why_a_search_could_not_begin_stands_in_the_panel_until_another_begins(

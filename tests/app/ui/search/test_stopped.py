@@ -32,9 +32,9 @@ def test_a_stop_among_the_near_misses_says_so_and_keeps_those_found(
         Told("near misses", near=NearFound((), cutting=False, done=False, extent=extent))
     )
     panel.job.finished.emit()
-    assert "Stopped among the near misses" in panel.progress.text()
+    assert "Stopped during the near misses" in panel.progress.text()
     assert panel.results.near.hint == (
-        "None was found so far (no cutting). "
+        "None found so far (no cutting). "
         "Stopped: 3 of 9 candidates checked; more time finds more."
     )
     panel.search()
@@ -110,7 +110,7 @@ def test_near_misses_that_nobody_asks_for_are_not_promised(
     _, panel = opened
     monkeypatch.setattr(panel.job, "start", lambda _: None)
     near = panel.results.near
-    assert near.hint == "Looked for at the end of a search."
+    assert near.hint == "Near misses come at the end of a search."
     panel.setup.near.setChecked(False)
     assert near.hint == (
         "Not looked for: “Look for near misses” is not ticked. Tick it, and search."
