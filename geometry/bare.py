@@ -31,6 +31,8 @@ def bare_prisms(prisms: Sequence[Prism], covers: Sequence[Solid], way: Way) -> t
         own = _across(prism.bounds, way)
         left = [own]
         for bounds, covered in over:
+            if not left:
+                break
             if _far_end(bounds, way) > far - LENGTH_EPS_MM:
                 left = [piece for rect in left for piece in _minus(rect, covered)]
         if left == [own] or (left and not prism.is_box):

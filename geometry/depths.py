@@ -135,12 +135,13 @@ class _News:
             fresh: Sequence[Solid] = since.fresh
         else:
             fresh = [s for s in scene.solids if s not in before.solids]
+        self._gone = before.solids - self.solids if since is None else since.gone
         self._fresh = [s.bounds for s in fresh]
         self._hull: Bounds | None = hull(self._fresh) if fresh else None
 
     def concern(self, old: DepthSide) -> bool:
         """Whether a side that stands as it did may have another depth."""
-        return self._enters(old.room) or not old.hits <= self.solids
+        return self._enters(old.room) or not old.hits.isdisjoint(self._gone)
 
     def leave(self, old: ItemTravel) -> bool:
         """Whether an item that stands as it did, under the same covers, travels as far."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from operator import is_
 from typing import Any, NamedTuple, TypeVar
 
@@ -22,11 +23,17 @@ class Answer(NamedTuple):
     found: tuple[Any, ...]
 
 
-class Answers(NamedTuple):
+@dataclass(frozen=True, eq=False)
+class Answers:
     """What it found of many things, with the objects from which all of it follows."""
 
     depends: tuple[object, ...]
     of: Mapping[Hashable, Answer]
+
+    @cached_property
+    def found(self) -> tuple[Any, ...]:
+        """All of it in one, in the order of the things."""
+        return tuple(found for answer in self.of.values() for found in answer.found)
 
 
 Thing = tuple[Hashable, tuple[object, ...], Callable[[], Iterable[Any]]]
@@ -99,8 +106,7 @@ class Answered:
                 of[stack.id] = was
             before = Answers((stacks,), of)
         self.said[kind] = before
-        for answer in before.of.values():
-            yield from answer.found
+        yield from before.found
 
     def each_free(self, kind: str, look: Callable[[Scene, FreePart], Iterable[T]]) -> Iterator[T]:
         """Yield what a check finds of each free part, where that follows from what holds it."""
@@ -128,8 +134,7 @@ class Answered:
                 of[one.id] = was
             before = Answers((free,), of)
         self.said[kind] = before
-        for answer in before.of.values():
-            yield from answer.found
+        yield from before.found
 
 
 _holders: Recent[frozenset[str | None]] = Recent(8)

@@ -94,6 +94,9 @@ def _groups(scene: Scene, one: Placed) -> Iterator[Finding]:
     assert one.frame is not None
     for on, seats in [(one.frame.zone.id, on_zone(one)), *on_items(one).items()]:
         movable = on == one.frame.zone.id
+        if meets(_spare_mm(seats, (0, 1), movable=movable), 0.0):
+            # With play left along both axes there is along either.
+            continue
         along = (0, 1) if movable else _in_slots(scene.placed[on])
         spare = _spare_mm(seats, along, movable=movable)
         if not meets(spare, 0.0):
