@@ -107,7 +107,7 @@ _FAN_WORDS: Mapping[FanPlace, str] = {
     "across": "push-pull across the plate",
 }
 _JUDGED = {
-    "worst case": "judged with every dimension at its worst",
+    "worst case": "judged by worst case",
     "nominal": "judged as drawn",
 }
 _JUDGED_TIGHT = "judged as drawn; what is tight at worst is told with each row"

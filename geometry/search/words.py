@@ -88,8 +88,8 @@ def short_figure(short_mm: float, write: Callable[[float], str]) -> str:
 def judge_text(found: Searched) -> str:
     """Say by which dimensions gaps are judged."""
     if found.problem.wishes.tight_allowed or found.problem.judge == "nominal":
-        return "with dimensions as drawn"
-    return "with every dimension at its worst"
+        return "as drawn"
+    return "in the worst case"
 
 
 def standing_lines(found: Searched) -> list[str]:

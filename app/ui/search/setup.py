@@ -131,7 +131,7 @@ class SearchSetup(QScrollArea):
         self.free_pumps = _tick(
             "On its own feet too", "Allow a pump on the floor at listed places, held by a clamp"
         )
-        self.judge = combo("Judge by", "Whether every dimension counts at its worst, or as drawn")
+        self.judge = combo("Judge gaps", "With every dimension off by its tolerance, or as drawn")
         for judging, text in JUDGES:
             self.judge.addItem(text, judging)
         self.near = _tick(
@@ -172,7 +172,7 @@ class SearchSetup(QScrollArea):
         form.addRow("Pump", self.pump)
         form.addRow("", self.free_pumps)
         form.addRow("Slides", self.slides)
-        form.addRow("Judge by", self.judge)
+        form.addRow("Judge gaps", self.judge)
         form.addRow("Time limit", self.seconds)
         _fill(rest, group_label("How"), form, self.tight, self.states, self.near, self.no_cutting)
         many = muted("More than three of these make many rows and take longer.")

@@ -190,7 +190,7 @@ def test_that_nothing_fits_is_told_plainly_although_all_zones_empty_counts(
     code, text, _ = ran(capsys, "search", *ask)
     assert code == Exit.NOTHING_FOUND
     assert (
-        "nothing of what was asked for fits with dimensions as drawn: "
+        "nothing of what was asked for fits as drawn: "
         "only all zones empty (1 of 1 combinations, exact count)" in " ".join(text.split())
     )
     assert "of this pattern fit" not in text

@@ -35,7 +35,7 @@ def test_bounds_are_told_where_they_are_more_than_none_to_all(
         estimate=Estimate(3.0, 1.0, 100, 0.1),
     )
     words = count_text(uncounted)
-    assert words.startswith("about 3 of 5 combinations fit with dimensions as drawn (an estimate:")
+    assert words.startswith("about 3 of 5 combinations fit as drawn (an estimate:")
     assert words.endswith(told)
     assert words.count("combinations") == 1
 
