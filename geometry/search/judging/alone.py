@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property, partial
+from functools import cached_property
 from math import inf
 
 import numpy as np
@@ -61,7 +61,7 @@ from geometry.search.judging.units import (
 )
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
-from geometry.search.listing.option_rows import Numbers
+from geometry.search.listing.option_rows import Numbers, Slide
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.slots import slot_range
 
@@ -84,7 +84,7 @@ class ZoneJudge:
         stack = option.base
         if stack is None:
             self.listed += 1
-            self.made.keep(option, NO_SLIDE, (), tight=False)
+            self.made.keep(option, NO_SLIDE, (), (), tight=False)
             return
         placed = self.lister.placed(stack)
         slides = slide_steps(placed, self.lister.wishes.slide_steps, self.lister.slides_mm)
@@ -96,14 +96,16 @@ class ZoneJudge:
         level = self._rule_level(placed)
         if level == BLOCKED or (level == TIGHT and not self.lister.wishes.tight_allowed):
             return
+        own = [self.made.places((one.id, one.part.id, one.pose)) for one in placed]
+        last = [bool(one.last_over) for one in placed]
         for to in slides:
             by = (to[0] - slides[0][0], to[1] - slides[0][1])
             closed = self.open_wall.closed(placed, _along(placed[0], by))
             here = max(level, TIGHT if closed else CLEAR)
             if here == TIGHT and not self.lister.wishes.tight_allowed:
                 continue
-            items = [(self._item(one, by), bool(one.last_over)) for one in placed]
-            self.made.keep(option, to, items, tight=here == TIGHT)
+            items = [self._item(*item, by) for item in zip(placed, own, strict=True)]
+            self.made.keep(option, to, items, last, tight=here == TIGHT)
 
     @cached_property
     def open_wall(self) -> OpenWall:
@@ -120,11 +122,12 @@ class ZoneJudge:
         """The zone as it stands."""
         return self.room.scene.frames[self.lister.zone.id]
 
-    def _item(self, one: Placed, by_uv: tuple[float, float]) -> int:
+    def _item(self, one: Placed, places: dict[Slide, int], by_uv: Slide) -> int:
         """Return the number of an item that is slid on by so much."""
-        return self.made.item(
-            (one.id, one.part.id, one.pose), by_uv, partial(self._units, one, by_uv)
-        )
+        known = places.get(by_uv)
+        if known is None:
+            known = self.made.new_item(places, by_uv, self._units(one, by_uv))
+        return known
 
     def _units(self, one: Placed, by_uv: tuple[float, float]) -> Iterator[int]:
         scene, by = self.room.scene, _along(one, by_uv)

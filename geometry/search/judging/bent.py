@@ -17,14 +17,27 @@ from geometry.measures.prism import PLANE, Prism
 from geometry.measures.shifts import pair_shifts
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.units import BLOCKED, CLEAR, TIGHT, Levels, Units
+from geometry.search.solving.bits import keys_of
 
 UNDECIDED = 9
 NEAR_VERDICT_MM = 1e-3
 """Closed forms decide only what is farther than this from turning over."""
 
 
-def bent_levels(a: Units, b: Units, i: Indices, j: Indices, need: Floats) -> Levels:
-    """Return the levels of some pairs in which not both are boxes."""
+Known = dict[bytes, int]
+"""Levels of pairs that were measured, by what is alike and stands alike."""
+
+MOST_KNOWN = 2**16
+"""So many of them are kept, some 200 bytes each; then it is begun anew."""
+
+
+def bent_levels(
+    a: Units, b: Units, i: Indices, j: Indices, need: Floats, known: Known | None = None
+) -> Levels:
+    """Return the levels of some pairs in which not both are boxes.
+
+    `known` is what was measured of the same `a` and `b`, or of others of the same shapes.
+    """
     out = np.full(len(i), UNDECIDED, dtype=np.uint8)
     if not len(i):
         return out
@@ -43,8 +56,19 @@ def bent_levels(a: Units, b: Units, i: Indices, j: Indices, need: Floats) -> Lev
             crossed = (mine[:, 0] == axis) & (theirs[:, 0] > axis) & (out == UNDECIDED)
             pick = np.flatnonzero(crossed)
             out[pick] = _crossed_levels(one, other, p[pick], q[pick], axis, need[pick])
-    for n in np.flatnonzero(out == UNDECIDED).tolist():
-        out[n] = prism_level(a.prisms[i[n]], b.prisms[j[n]], float(need[n]))
+    open_ones = np.flatnonzero(out == UNDECIDED)
+    if len(open_ones):
+        known = {} if known is None else known
+        if len(known) > MOST_KNOWN:
+            known.clear()
+        p, q = i[open_ones], j[open_ones]
+        apart = (b.bounds[q, :3] - a.bounds[p, :3]).round(9) + 0.0
+        alike = np.column_stack((a.prisms.likeness[p], b.prisms.likeness[q], need[open_ones]))
+        keys = keys_of(np.hstack((alike, apart)).view(np.uint8))
+        for n, key in zip(open_ones.tolist(), keys, strict=True):
+            if key not in known:
+                known[key] = prism_level(a.prisms[i[n]], b.prisms[j[n]], float(need[n]))
+            out[n] = known[key]
     return out
 
 

@@ -7,7 +7,7 @@ so each is gathered once for each place where it stands.
 from __future__ import annotations
 
 from array import array
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -33,29 +33,36 @@ class Gathered:
     _item_starts: array[int] = field(default_factory=lambda: array("q", [0]))
     _tight: array[int] = field(default_factory=lambda: array("b"))
 
-    def item(self, what: object, by: Slide, units: Callable[[], Iterable[int]]) -> int:
-        """Return the number of an item that is slid on; its `units` are asked for where it is new.
+    def places(self, what: object) -> dict[Slide, int]:
+        """Return the numbers of an item by how far it is slid on; `what` tells it from all others.
 
-        `what` tells it from all other items.
+        A place that is not there yet is put in by `new_item`.
         """
-        places = self._places.setdefault(what, {})
-        if by not in places:
-            places[self._ways.setdefault(by, by)] = len(self._unit_starts) - 1
-            self._units.extend(units())
-            self._unit_starts.append(len(self._units))
-        return places[by]
+        return self._places.setdefault(what, {})
+
+    def new_item(self, places: dict[Slide, int], by: Slide, units: Iterable[int]) -> int:
+        """Take in an item at one more place with its `units`; return its number there."""
+        number = places[self._ways.setdefault(by, by)] = len(self._unit_starts) - 1
+        self._units.extend(units)
+        self._unit_starts.append(len(self._units))
+        return number
 
     def keep(
-        self, option: Option, to: Slide, items: Iterable[tuple[int, bool]], *, tight: bool
+        self,
+        option: Option,
+        to: Slide,
+        items: Sequence[int],
+        last: Sequence[bool],
+        *,
+        tight: bool,
     ) -> None:
         """Take in an option at a slide: its items, and of each whether it is the last over a cell.
 
         `tight` tells that the rules of its stack call it so.
         """
         self.options.add(option, to)
-        for number, last in items:
-            self._items.append(number)
-            self._last.append(last)
+        self._items.extend(items)
+        self._last.extend(last)
         self._item_starts.append(len(self._items))
         self._tight.append(tight)
 

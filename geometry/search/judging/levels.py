@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
-from geometry.search.judging.bent import bent_levels
+from geometry.search.judging.bent import Known, bent_levels
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import CLEAR, Levels, Makeup, Units, interval_levels
 from geometry.search.solving.pair_table import Gathering, PairTable
@@ -13,25 +13,31 @@ from geometry.search.solving.pair_table import Gathering, PairTable
 ROWS_AT_ONCE = 400
 PAIRS_AT_ONCE = 2**20
 """So many rows and pairs of units are measured at once, some tens of bytes each pair."""
-PAIRS_A_STEP = 2**20
+PAIRS_A_STEP = 2**21
 """So many pairs of units are measured between two words of how far it has come."""
+CELL_MM = 40.0
+"""Pieces of which the middles lie in one cell of such a grid count as near each other."""
 
 
-def pair_levels(a: Units, b: Units, margins: Floats, touching: object = False) -> Levels:
+def pair_levels(
+    a: Units, b: Units, margins: Floats, touching: object = False, known: Known | None = None
+) -> Levels:
     """Return the level of every pair, shape (len(a), len(b)).
 
     `margins` as from `role_margins`; `touching` is True, or an array of truth values that spreads
-    to that shape, where two may touch because they belong to one joint.
+    to that shape, where two may touch because they belong to one joint. `known` is what was
+    measured of others of the same shapes, and is added to.
     """
-    return _levels(a, b, margins, touching, exact=True)
+    return _levels(a, b, margins, touching, {} if known is None else known)
 
 
 def box_levels(a: Units, b: Units, margins: Floats, touching: object = False) -> Levels:
     """Return the level of every pair of boxes; clear for all pairs that are not boxes both."""
-    return _levels(a, b, margins, touching, exact=False)
+    return _levels(a, b, margins, touching, None)
 
 
-def _levels(a: Units, b: Units, margins: Floats, touching: object, *, exact: bool) -> Levels:
+def _levels(a: Units, b: Units, margins: Floats, touching: object, known: Known | None) -> Levels:
+    """Return levels, exact where something is `known`, be it nothing yet."""
     out = np.zeros((len(a), len(b)), dtype=np.uint8)
     joint = np.broadcast_to(np.asarray(touching, dtype=bool), out.shape)
     step = max(1, min(ROWS_AT_ONCE, PAIRS_AT_ONCE // max(1, len(b))))
@@ -41,9 +47,9 @@ def _levels(a: Units, b: Units, margins: Floats, touching: object, *, exact: boo
         need[np.isnan(margins[a.role[rows][:, None], b.role[None, :]])] = np.nan
         level = interval_levels(a.bounds[rows], b.bounds, need)
         boxes = a.is_box[rows][:, None] & b.is_box[None, :]
-        if exact:
+        if known is not None:
             i, j = np.nonzero((level > CLEAR) & ~boxes)
-            level[i, j] = bent_levels(a, b, i + start, j, need[i, j])
+            level[i, j] = bent_levels(a, b, i + start, j, need[i, j], known)
         else:
             level[~boxes] = CLEAR
         out[rows] = level
@@ -52,42 +58,57 @@ def _levels(a: Units, b: Units, margins: Floats, touching: object, *, exact: boo
 
 def option_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[PairTable]:
     """Return in steps which options of two zones have a level above `most`."""
-    near_a, near_b = _facing(a.units, b.units, float(np.nanmax(margins)))
-    mine, theirs = a.units.some(near_a), b.units.some(near_b)
-    near = yield from _unit_conflicts(mine, theirs, margins, most)
-    every = near.among((near_a, near_b), (len(a.units), len(b.units)))
-    for makeup in (a, b):
-        for made_of in (makeup.pieces, makeup.options):
-            every = every.of_several(made_of.numbers, made_of.starts)
-        every = every.turned()
-    return every
+    pieces = yield from _piece_conflicts(a, b, margins, most)
+    rows = pieces.of_several(a.options.numbers, a.options.starts)
+    return rows.turned().of_several(b.options.numbers, b.options.starts).turned()
 
 
-def _unit_conflicts(a: Units, b: Units, margins: Floats, most: int) -> Steps[PairTable]:
-    """Return in steps which units have a level above `most`; of the more of them some at once."""
-    turned = len(a) < len(b)
-    count, others = max(len(a), len(b)), min(len(a), len(b))
-    gathering = Gathering(others)
-    step = max(1, PAIRS_A_STEP // max(1, others))
-    for start in range(0, count, step):
-        some = np.arange(start, min(start + step, count), dtype=np.intp)
-        if turned:
-            levels = pair_levels(a, b.some(some), margins).T
-        else:
-            levels = pair_levels(a.some(some), b, margins)
-        gathering.add(levels > most)
-        yield min(1.0, (start + step) / count)
-    table = gathering.table()
+def _piece_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[PairTable]:
+    """Return in steps which pieces have a level above `most`; of the more of them some at once.
+
+    Those that lie near each other are looked at together, so that few others are in their reach.
+    """
+    turned = len(a.pieces) < len(b.pieces)
+    many, few = (b, a) if turned else (a, b)
+    reach_mm = float(np.nanmax(margins))
+    around, beyond = many.around, few.around
+    mine, theirs = _facing(around, beyond, reach_mm)
+    mine = mine[_by_place(around[mine])]
+    gathering, known = Gathering(len(theirs)), Known()
+    units = max(1, len(few.pieces.numbers)) * max(1, len(many.pieces.numbers) // len(many.pieces))
+    step = max(1, PAIRS_A_STEP // units)
+    for start in range(0, len(mine), step):
+        rows = mine[start : start + step]
+        beside = np.flatnonzero(within_reach(beyond[theirs], around[rows], reach_mm))
+        met = np.zeros((len(rows), len(theirs)), dtype=bool)
+        if len(beside):
+            used, own = many.pieces.some(rows).of_used()
+            needed, others = few.pieces.some(theirs[beside]).of_used()
+            some, near = many.units.some(used), few.units.some(needed)
+            one, other = (near, some) if turned else (some, near)
+            levels = pair_levels(one, other, margins, known=known)
+            bad = (levels.T if turned else levels) > most
+            met[:, beside] = others.any_column(own.any_row(bad))
+        gathering.add(met)
+        yield min(1.0, (start + step) / len(mine))
+    ordered = gathering.table()
+    table = ordered.among((mine, theirs), (len(many.pieces), len(few.pieces)))
     return table.turned() if turned else table
 
 
-def _facing(a: Units, b: Units, reach_mm: float) -> tuple[Indices, Indices]:
-    """Return which units of two zones may be in reach of any of the other zone."""
-    rows, columns = np.arange(len(a)), np.arange(len(b))
+def _by_place(bounds: Floats) -> Indices:
+    """Return an order in which bounds of about one size that lie near each other are together."""
+    longest = (bounds[:, 3:] - bounds[:, :3]).max(axis=1, initial=1.0)
+    x, y, z = np.floor((bounds[:, :3] + bounds[:, 3:]) / (2 * CELL_MM)).T
+    return np.lexsort((x, y, z, np.floor(np.log2(longest))))
+
+
+def _facing(mine: Floats, theirs: Floats, reach_mm: float) -> tuple[Indices, Indices]:
+    """Return which bounds of two zones may be in reach of any of the other zone; NaN never is."""
+    rows, columns = (np.flatnonzero(~np.isnan(bounds[:, 0])) for bounds in (mine, theirs))
     for _ in range(2):
-        mine, theirs = a.bounds[rows], b.bounds[columns]
-        rows = rows[within_reach(mine, theirs, reach_mm)]
-        columns = columns[within_reach(theirs, mine, reach_mm)]
+        rows = rows[within_reach(mine[rows], theirs[columns], reach_mm)]
+        columns = columns[within_reach(theirs[columns], mine[rows], reach_mm)]
     return rows, columns
 
 

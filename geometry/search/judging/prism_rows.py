@@ -62,6 +62,13 @@ class Shapes:
         return out
 
     @cached_property
+    def likeness(self) -> Indices:
+        """A number for each, the same for prisms that differ in nothing but where they stand."""
+        known: dict[object, int] = {}
+        told = [known.setdefault(_likeness(prism), len(known)) for prism in self.prisms]
+        return np.array(told, dtype=np.intp)
+
+    @cached_property
     def holes(self) -> tuple[Floats | None, ...]:
         """The bounds (in the plane across it) of the holes of each that is a box but for them.
 
@@ -137,6 +144,12 @@ class PrismRows:
         found: Indices = self.shapes.axis[self.shape]
         return found
 
+    @property
+    def likeness(self) -> Indices:
+        """A number for each, the same for prisms that differ in nothing but where they stand."""
+        found: Indices = self.shapes.likeness[self.shape]
+        return found
+
     @cached_property
     def circles(self) -> Floats:
         """Axis, centre in the plane across it and radius of each, shape (n, 4); else axis -1."""
@@ -156,6 +169,16 @@ class PrismRows:
         by: Floats = self.shift[k, list(PLANE[self.axis[k]])]
         found: Floats = own + np.tile(by, 2)
         return found
+
+
+def _likeness(prism: Prism) -> object:
+    x, y, z = (-least for least in prism.bounds[:3])
+    own = shifted(prism, (x, y, z))
+    if isinstance(own.outline, Poly):
+        rings = (own.outline.shell, *own.outline.holes)
+        flat = tuple(tuple((round(a, 9), round(b, 9)) for a, b in ring) for ring in rings)
+        return prism.axis, round(own.hi, 9), flat
+    return prism.axis, prism.is_box, own.core and tuple(round(mm, 9) for mm in own.core)
 
 
 def _holes(prism: Prism) -> Floats | None:

@@ -121,8 +121,9 @@ class _Shared:
     known: dict[object, tuple[Slide, range]] = field(default_factory=dict)
     first: Option | None = None
     """That of the stack looked at last which came first: options of one stack follow each other."""
-    places: tuple[tuple[object, bool], ...] = ()
-    """Its places."""
+    places: tuple[tuple[int, bool], ...] = ()
+    """Its places by number, and whether it lies otherwise there at each slide."""
+    numbers: dict[object, int] = field(default_factory=dict)
 
     def made_of(self, option: Option) -> list[tuple[int, Vec]]:
         """Return the solids of an option, with their shifts from where they first stood."""
@@ -144,7 +145,9 @@ class _Shared:
         if self.first is None or self.first.layers is not option.layers:
             stack = option.base
             assert stack is not None
-            self.first, self.places = option, tuple(_places(self.making.layout, stack))
+            own, numbers = _places(self.making.layout, stack), self.numbers
+            self.places = tuple((numbers.setdefault(p, len(numbers)), drawn) for p, drawn in own)
+            self.first = option
         for place, is_drawn in self.places:
             yield place, option.slide_mm if is_drawn else None
 

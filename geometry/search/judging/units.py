@@ -159,6 +159,16 @@ class Lists:
             out[filled] = np.maximum.reduceat(rows, self.starts[:-1][filled], axis=0)
         return out
 
+    def any_row(self, marks: Bools) -> Bools:
+        """Return whether any row of each list is marked, column by column; no list is empty."""
+        found: Bools = np.logical_or.reduceat(marks[self.numbers], self.starts[:-1], axis=0)
+        return found
+
+    def any_column(self, marks: Bools) -> Bools:
+        """Return whether any column of each list is marked, row by row; no list is empty."""
+        found: Bools = np.logical_or.reduceat(marks[:, self.numbers], self.starts[:-1], axis=1)
+        return found
+
 
 @dataclass(frozen=True, eq=False)
 class Makeup:
@@ -195,6 +205,17 @@ class Makeup:
     def size(self) -> int:
         """How many options there are."""
         return len(self.options)
+
+    @property
+    def around(self) -> Floats:
+        """The bounds of each piece, shape (n, 6); NaN of one without units."""
+        out = np.full((len(self.pieces), 6), np.nan)
+        filled = np.flatnonzero(np.diff(self.pieces.starts))
+        if len(filled):
+            bounds, starts = self.units.bounds[self.pieces.numbers], self.pieces.starts[:-1][filled]
+            out[filled, :3] = np.minimum.reduceat(bounds[:, :3], starts, axis=0)
+            out[filled, 3:] = np.maximum.reduceat(bounds[:, 3:], starts, axis=0)
+        return out
 
     @property
     def lists(self) -> Lists:

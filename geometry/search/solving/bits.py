@@ -93,6 +93,21 @@ class Bits:
             out[some] = np.packbits(cells, axis=1, bitorder="little")
         return Bits(out, len(columns))
 
+    def counts(self) -> npt.NDArray[np.int64]:
+        """Return how many of each row are true."""
+        out = np.zeros(len(self), dtype=np.int64)
+        for some in blocks(*self.shape):
+            out[some] = np.bitwise_count(self.rows[some]).sum(axis=1, dtype=np.int64)
+        return out
+
+    def of_rows(self, rows: Indices) -> Bits:
+        """Return a table of some of the rows, in their order and each once."""
+        return self if len(rows) == len(self) else self.some(rows)
+
+    def of_columns(self, columns: Indices) -> Bits:
+        """Return a table of some of the columns, in their order and each once."""
+        return self if len(columns) == self.width else self.spread(columns)
+
     def numbers(self) -> list[int]:
         """Return each row as a whole number, of which the lowest bit is the first truth value."""
         return [int.from_bytes(row.tobytes(), "little") for row in self.rows]
@@ -116,7 +131,10 @@ def keys_of(rows: Bytes) -> list[bytes]:
 def alike(rows: Bytes) -> tuple[Indices, Indices]:
     """Return the first of each kind of equal rows, and for each row which kind it is."""
     known: dict[bytes, int] = {}
-    earliest = [known.setdefault(key, at) for at, key in enumerate(keys_of(rows))]
+    earliest: list[int] = []
+    for some in blocks(len(rows), 8 * rows.shape[1]):
+        keys = enumerate(keys_of(rows[some]), some.start)
+        earliest += [known.setdefault(key, at) for at, key in keys]
     first = np.array(list(known.values()), dtype=np.intp)
     return first, np.searchsorted(first, earliest).astype(np.intp)
 

@@ -157,7 +157,8 @@ class _Counter:
                 cells += len(rows) * len(columns)
                 if cells > MOST_CELLS:
                     return None
-                fits = ~table.cells.part(rows, columns)
+                fits = table.cells.part(rows, columns)
+                np.logical_not(fits, out=fits)
                 factors.append(Factor((i, j), (at, beside), fits))
         return summed_out({z: self.floats[z][pick] for z, pick in picks.items()}, factors)
 

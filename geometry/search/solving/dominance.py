@@ -19,6 +19,9 @@ from geometry.search.solving.tables import Merged, Tables
 
 MOST_ROUNDS = 4
 
+FIRST_LOOKED_AT = 512
+"""So many conflicts, evenly spread, are looked at first."""
+
 OPTIONS_AT_ONCE = 512
 CELLS_AT_ONCE = 2**22
 """So many options at once are compared with others, of which there are as many as have so many
@@ -78,7 +81,7 @@ def _stood_in_for(conflicts: Bits, place: Indices, values: Floats) -> Bools:
     and no less of any measure, so in an order by these it comes before; and only what nothing
     stands in for need be looked at, since it also does for all that others would.
     """
-    many = np.bitwise_count(conflicts.rows).sum(axis=1, dtype=np.int64)[place]
+    many = conflicts.counts()[place]
     order = np.lexsort((*-values.T[::-1], many))
     step = max(1, CELLS_AT_ONCE // max(1, conflicts.width))
     stays = np.zeros(len(values), dtype=bool)
@@ -105,12 +108,24 @@ def _any_for(
 def _may_stand_for(
     conflicts: Bits, place: Indices, values: Floats, mine: Indices, others: Indices
 ) -> Bools:
-    """Return which of some options may stand in for which others, shape (mine, others)."""
-    have = conflicts.some(place[mine]).full().astype(np.float32)
-    lack = 1.0 - conflicts.some(place[others]).full().astype(np.float32)
+    """Return which of some options may stand in for which others, shape (mine, others).
+
+    Some conflicts rule most of them out; of what these leave all are looked at, pair by pair.
+    """
+    columns = np.unique(np.linspace(0, conflicts.width - 1, FIRST_LOOKED_AT).astype(np.intp))
+    columns = columns[: conflicts.width]
+    have = conflicts.part(place[mine], columns).astype(np.float32)
+    lack = 1.0 - conflicts.part(place[others], columns).astype(np.float32)
     within: Bools = have @ lack.T == 0.0
     for k in range(values.shape[1]):
         within &= values[mine, None, k] >= values[None, others, k]
+    if len(columns) < conflicts.width:
+        one, other = np.nonzero(within)
+        step = max(1, CELLS_AT_ONCE // conflicts.rows.shape[1])
+        for start in range(0, len(one), step):
+            i, j = one[start : start + step], other[start : start + step]
+            missing = conflicts.rows[place[mine[i]]] & ~conflicts.rows[place[others[j]]]
+            within[i, j] = ~missing.any(axis=1)
     return within
 
 

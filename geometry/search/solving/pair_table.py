@@ -47,11 +47,12 @@ class PairTable:
     def of_classes(cls, rows: Indices, columns: Indices, cells: Bits) -> PairTable:
         """Return a table of classes of which some may have no option, or be alike."""
         cells, rows = _used(cells, rows)
-        turned, columns = _used(cells.turned(), columns)
-        heads, beside = alike(turned.rows)
-        cells = turned.some(heads).turned()
+        used = np.bincount(columns, minlength=cells.width) > 0
+        cells, columns = cells.of_columns(np.flatnonzero(used)), (np.cumsum(used) - 1)[columns]
+        heads, beside = alike(cells.turned().rows)
+        cells = cells.of_columns(heads)
         first, place = alike(cells.rows)
-        return cls(place[rows], beside[columns], cells.some(first))
+        return cls(place[rows], beside[columns], cells.of_rows(first))
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -235,11 +236,12 @@ class Gathering:
         self._rows.append(np.array(numbers, dtype=np.intp))
 
     def table(self) -> PairTable:
-        """Return the table of all rows so far."""
-        every = np.frombuffer(b"".join(self._known), dtype=np.uint8)
-        turned = Bits(every.reshape(len(self._known), (self._width + 7) // 8), self._width).turned()
-        heads, columns = alike(turned.rows)
-        return PairTable(np.concatenate(self._rows), columns, turned.some(heads).turned())
+        """Return the table of all rows, and keep none of them."""
+        count, every = len(self._known), np.frombuffer(b"".join(self._known), dtype=np.uint8)
+        self._known = {}
+        cells = Bits(every.reshape(count, (self._width + 7) // 8), self._width)
+        heads, columns = alike(cells.turned().rows)
+        return PairTable(np.concatenate(self._rows), columns, cells.of_columns(heads))
 
 
 NOTHING = -1
@@ -265,7 +267,7 @@ def sets_of(numbers: Indices, starts: Indices, counts: Bools) -> Indices:
 def _used(cells: Bits, rows: Indices) -> tuple[Bits, Indices]:
     """Return the rows of cells that are used, and the rows by their number among these."""
     used = np.bincount(rows, minlength=len(cells)) > 0
-    return cells.some(used), (np.cumsum(used) - 1)[rows]
+    return cells.of_rows(np.flatnonzero(used)), (np.cumsum(used) - 1)[rows]
 
 
 def _pairs(a: Indices, b: Indices, count: int) -> tuple[Indices, Indices, Indices]:

@@ -78,13 +78,18 @@ class Tables:
 
         The classes of the other zones stand side by side, those of each begin with a byte.
         """
-        rows = [np.zeros((self.sizes[zone], 0), dtype=np.uint8)]
-        for (i, j), table in self.clash.items():
-            if zone == i:
-                rows.append(table.cells.rows[table.rows])
-            elif zone == j:
-                rows.append(table.cells.turned().rows[table.columns])
-        together = np.concatenate(rows, axis=1)
+        having = {pair: table for pair, table in self.clash.items() if zone in pair}
+        widths = [
+            ((table.cells.width if zone == i else len(table.cells)) + 7) // 8
+            for (i, _), table in having.items()
+        ]
+        together = np.zeros((self.sizes[zone], sum(widths)), dtype=np.uint8)
+        start = 0
+        for ((i, _), table), width in zip(having.items(), widths, strict=True):
+            cells = table.cells if zone == i else table.cells.turned()
+            places = table.rows if zone == i else table.columns
+            together[:, start : start + width] = cells.rows[places]
+            start += width
         return Bits(together, 8 * together.shape[1])
 
     def classes_of(self, zone: int) -> Indices:
