@@ -4,7 +4,8 @@ What limits a depth as drawn is met by a face of the item, and so is what stands
 farther. In the worst case something more may limit it: a thing ahead that the item would pass, or
 the edge of the wall that it would pass through an opening, beside the item's own edge, when
 deviations across the way bring it in (`geometry.stackup.coming_in`). The play of screws alone is
-enough for that. What lies over an item is taken to cover what it covers as drawn.
+enough for that. What lies over an item is taken to cover what it covers as drawn
+(`geometry.stackup.bare_faces`).
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from geometry.measures.solid import Solid
 from geometry.measures.travel import travel
 from geometry.placement import Placed
 from geometry.stack_sides import out_way
+from geometry.stackup.bare_faces import bare_faces
 from geometry.stackup.coming_in import Sight
 from geometry.stackup.faces import NOISE_MM, Solids, axes_across
 from geometry.stackup.pair_gaps import travel_along
@@ -54,7 +56,8 @@ def depth_figure(tolerances: Tolerances, left: Leftover, item: ItemTravel) -> Fi
         ahead = [s for _, s in in_column(scene, column_of(hard, way), way) if limits(s, one)]
         if item.hit.owner == OUTSIDE:
             ahead.append(item.hit)
-        figure = tolerances.least(hard, tuple(ahead), travel_along(way), from_mm=left.mm)
+        own, travelled = tuple(bare_faces(item)), travel_along(way)
+        figure = tolerances.least(own, tuple(ahead), travelled, from_mm=left.mm)
     if left.mm < 0:
         return figure
     others = (s for s in scene.solids if limits(s, one))

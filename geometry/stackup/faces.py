@@ -34,6 +34,10 @@ class Face:
         """What may be off in openings of which it has an edge, besides what is in its solid."""
         return ()
 
+    def may_move(self, one: Deviation) -> bool:
+        """Whether a dimension may move it."""
+        return one.touches(self.solid)
+
     def when(self, one: Deviation, off_mm: float) -> Prism:
         """Return the prism when a dimension is off."""
         moved = one.moved(self.solid, off_mm)

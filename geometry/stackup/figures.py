@@ -86,7 +86,7 @@ class Tolerances(SceneDeviations):
         key = (a, b)
         if key not in self._gaps:
             overlap = overlap_figure(self, a, b, b[0].name, a + b)
-            self._gaps[key] = overlap or self.least(a, b, GAP)
+            self._gaps[key] = overlap or self.least(tuple(faces(a)), b, GAP)
         return self._gaps[key]
 
     def depth(self, left: Leftover) -> Figure | None:
@@ -115,8 +115,10 @@ class Tolerances(SceneDeviations):
 
     # ---- the least of the gaps between faces ----
 
-    def least(self, a: Solids, b: Solids, measure: PairMeasure, from_mm: float = 0.0) -> Figure:
-        """Return the figure of the faces of two groups of solids that keep `from_mm` or more.
+    def least(
+        self, a: Sequence[Face], b: Solids, measure: PairMeasure, from_mm: float = 0.0
+    ) -> Figure:
+        """Return the figure of some faces and those of solids that keep `from_mm` or more.
 
         What keeps less stands beside, not before.
         """
@@ -153,7 +155,7 @@ class Tolerances(SceneDeviations):
         return Figure(nominal, worst, name, beside, tuple(near))
 
     def _at_bars(
-        self, a: Solids, b: Solids, measure: PairMeasure
+        self, a: Sequence[Face], b: Solids, measure: PairMeasure
     ) -> Iterator[tuple[float, Face, Face, StackUp, PairMeasure]]:
         """Yield faces with the bars that may come in walls, their gap, and what brings these.
 
@@ -162,14 +164,14 @@ class Tolerances(SceneDeviations):
         """
         if measure is not GAP:
             return
-        for p, q in product(faces(a), (bar for wall in b for bar in self.rims.bars(wall))):
+        for p, q in product(a, (bar for wall in b for bar in self.rims.bars(wall))):
             off = self._greatest(p.solid, q.solid)
             for gap, one, other in measured_faces(p, q, measure, off):
                 how = measure if gap > 0.0 else out_along(q.bar.axis)
                 yield how.mm(one.prism, other.prism), one, other, q.bar.overlap, how
 
     def _nearest_first(
-        self, a: Solids, b: Solids, measure: PairMeasure, from_mm: float
+        self, a: Sequence[Face], b: Solids, measure: PairMeasure, from_mm: float
     ) -> Iterator[tuple[float, Face, Face]]:
         """Yield pairs of faces with their measure, the least first, then what may come nearer.
 
@@ -177,7 +179,7 @@ class Tolerances(SceneDeviations):
         """
         ranked = [
             (measure.bound(p.prism, q.prism), k, p, q)
-            for k, (p, q) in enumerate((p, q) for p in faces(a) for q in faces(b))
+            for k, (p, q) in enumerate((p, q) for p in a for q in faces(b))
         ]
         ranked.sort(key=lambda pair: pair[:2])
         near: list[tuple[float, int, Face, Face]] = []
@@ -209,9 +211,7 @@ class Tolerances(SceneDeviations):
     def moving_faces(self, p: Face, q: Face, measure: PairMeasure) -> tuple[Deviation, ...]:
         """Return all that may be off along the axes that matter to the gap of two faces."""
         axes = measure.axes(p.prism, q.prism)
-        own = (
-            d for d in self.moving((p.solid, q.solid)) if d.touches(p.solid) or d.touches(q.solid)
-        )
+        own = (d for d in self.moving((p.solid, q.solid)) if p.may_move(d) or q.may_move(d))
         return tuple(d for d in (*own, *q.at_edges) if d.axes & axes)
 
     def of_faces(

@@ -34,6 +34,7 @@ from geometry.stackup.deviation import (
     screw_play,
     toleranced,
 )
+from geometry.stackup.faces import faces
 from geometry.stackup.figures import Tolerances
 from geometry.stackup.pair_gaps import ALL_AXES, travel_along
 from geometry.stackup.sums import Figure
@@ -85,7 +86,7 @@ def _stretch(
         return None
     window = _window(found, window_id, found.window(piece.t0, piece.t1))
     hit = every[str(piece.key)]
-    return tolerances.least((window,), (hit,), travel_along(found.way), from_mm=-inf)
+    return tolerances.least(tuple(faces((window,))), (hit,), travel_along(found.way), from_mm=-inf)
 
 
 def _least(tolerances: Tolerances, found: ZoneProfile) -> Figure | None:
@@ -102,7 +103,9 @@ def _least(tolerances: Tolerances, found: ZoneProfile) -> Figure | None:
 
     ahead = [s for _, s in in_column(scene, column_of(plate, way), way) if counts(s)]
     ahead.append(scene.walls.beyond)
-    figure = tolerances.least(plate, tuple(ahead), travel_along(way), from_mm=least_mm)
+    figure = tolerances.least(
+        tuple(faces(plate)), tuple(ahead), travel_along(way), from_mm=least_mm
+    )
     if least_mm < 0:
         return figure
     return with_coming_in(tolerances, figure, plate, way, filter(counts, scene.solids))
