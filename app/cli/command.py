@@ -138,15 +138,18 @@ class Parser(argparse.ArgumentParser):
 
         An option that takes any number of words would take "bench.json" for one more of them.
         """
-        last = argv[-1] if argv else ""
-        if not any(action.dest == "file" for action in self._actions) or last.startswith("-"):
+        if not any(action.dest == "file" for action in self._actions):
             return argv
-        options = [word for word in argv if word.startswith("-")]
-        option = self._option_string_actions.get(options[-1]) if options else None
-        named = last.lower().endswith(".json") or Path(last).is_file()
-        if option is None or option.nargs not in ("+", "*") or not named:
-            return argv
-        return [last, *argv[:-1]]
+        listing = False
+        for k, word in enumerate(argv):
+            if word.startswith("-"):
+                option = self._option_string_actions.get(word)
+                listing = option is not None and option.nargs in ("+", "*")
+                continue
+            ends = all(after.startswith("-") for after in argv[k + 1 : k + 2])
+            if listing and ends and (word.lower().endswith(".json") or Path(word).is_file()):
+                return [word, *argv[:k], *argv[k + 1 :]]
+        return argv
 
     def _check_value(self, action: argparse.Action, value: object) -> None:
         """Refuse what is not among an option's choices: say which there are, and the nearest."""

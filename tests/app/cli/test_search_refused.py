@@ -88,6 +88,7 @@ def test_a_file_that_ends_the_words_of_an_option_is_the_file(
     for words in (
         (*more, "--zones", "floor-zone", "--parts", "fan-120-25", bench),
         (*more, "--parts", "fan-120-25", "--zones", "floor-zone", bench),
+        ("--zones", "floor-zone", bench, "--parts", "fan-120-25", *more),
         (*more, "--parts=fan-120-25", "--zones=floor-zone", bench),
     ):
         assert ran(capsys, "search", *words) == told
