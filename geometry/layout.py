@@ -91,6 +91,17 @@ class Stack(Model):
         """Return the layers on one side of the plate."""
         return self.inner if side == "inner" else self.outer
 
+    @property
+    def locked_items(self) -> frozenset[str]:
+        """The ids of its items that are locked, by themselves or with all of it."""
+        layers = (*self.inner, *self.outer)
+        return frozenset(i.id for layer in layers for i in layer.items if self.locked or i.locked)
+
+    @property
+    def is_fixed(self) -> bool:
+        """Whether all of it stays where it is: it is locked, or an item is, which holds it."""
+        return self.locked or bool(self.locked_items)
+
 
 class Held(Model):
     """What holds a free part: cells of a zone, holes in a face, a clamp, an adhesive mount."""
@@ -179,6 +190,12 @@ class Layout(Model):
     def free_part(self, part_id: str) -> FreePart:
         """Return a free part by id; KeyError when there is none."""
         return _by_id(self.free, part_id)
+
+    def is_locked(self, placed_id: str) -> bool:
+        """Whether there is a placed part by an id that is locked, by itself or with its stack."""
+        return any(placed_id in stack.locked_items for stack in self.stacks) or any(
+            one.locked for one in self.free if one.id == placed_id
+        )
 
 
 def _by_id(things: tuple[T, ...], wanted: str) -> T:

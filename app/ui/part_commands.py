@@ -63,10 +63,8 @@ class PartCommands:
     def possible(self) -> dict[str, bool]:
         """Return which commands can be used on what is selected."""
         one = self.placed
-        locked = one is not None and (
-            one.use.locked or (one.stack is not None and one.stack.locked)
-        )
-        ready = one is not None and not locked
+        layout = self._session.edited.scene.layout
+        ready = one is not None and not layout.is_locked(one.id)
         fan = one is not None and isinstance(one.part, Fan)
         thick = one is not None and isinstance(one.part, THICK_KINDS)
         stack = self.stack
@@ -82,8 +80,8 @@ class PartCommands:
             "lock": one is not None,
             "lift": ready and one is not None and not one.free,
             "drop": ready,
-            "move_stack": stack is not None and not stack.locked,
-            "remove_stack": stack is not None and not stack.locked,
+            "move_stack": stack is not None and not stack.is_fixed,
+            "remove_stack": stack is not None and not stack.is_fixed,
             "details": one is not None,
         }
 

@@ -20,7 +20,7 @@ def room_to_go_mm(scene: Scene, owner: str, way: Way | None) -> float:
     what is locked or belongs to the enclosure not at all.
     """
     one = scene.placed.get(owner)
-    if one is None or _is_locked(scene, one):
+    if one is None or _is_held(one):
         return 0.0
     if one.stack is None or one.frame is None:
         return inf
@@ -82,7 +82,7 @@ def _held_text(scene: Scene, owner: str, way: Way | None) -> str:
     one = scene.placed.get(owner)
     if one is None:
         return "belongs to the enclosure"
-    if _is_locked(scene, one):
+    if _is_held(one):
         return "is locked"
     assert one.frame is not None
     bolted = f"is bolted to {scene.name_of(one.frame.zone.id)}"
@@ -91,8 +91,6 @@ def _held_text(scene: Scene, owner: str, way: Way | None) -> str:
     return f"{bolted}{slots}"
 
 
-def _is_locked(scene: Scene, one: Placed) -> bool:
-    """Whether a part is locked, by itself or with its stack: a locked item holds all of that."""
-    if one.stack is None:
-        return one.use.locked
-    return one.stack.locked or any(item.use.locked for item in scene.items_of(one.stack))
+def _is_held(one: Placed) -> bool:
+    """Whether a part stays where it is for a lock, be it that of another item of its stack."""
+    return one.use.locked if one.stack is None else one.stack.is_fixed

@@ -12,7 +12,7 @@ from geometry.edits.cut import (
     why_not_cut,
 )
 from geometry.edits.fans import FanPlan, fan_plan, fan_sides, fill_fans, insert_row, keep_fans
-from geometry.edits.free import add_free, is_locked, move_free, new_holes_note, set_held, set_pose
+from geometry.edits.free import add_free, move_free, new_holes_note, set_held, set_pose
 from geometry.edits.items import (
     flip_port_end,
     next_thickness,
@@ -65,7 +65,6 @@ __all__ = [
     "flip_port_end",
     "insert_item",
     "insert_row",
-    "is_locked",
     "keep_fans",
     "lift_out",
     "move_free",

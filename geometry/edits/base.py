@@ -287,15 +287,17 @@ def refuse_locked_stack(layout: Layout, stack: Stack) -> None:
 
 def keep_locked(before: Layout, after: Layout) -> Layout:
     """Return `after`; EditError when it moves, changes or drops a part that is locked."""
-    if not _locks.of(before.stacks, find=lambda: _any_locked(before)):
+    if not _locks.of(before.stacks, find=lambda: any(s.is_fixed for s in before.stacks)):
         return after
     stands = {one.id: one for one in _stacked(after)}
-    for one in _stacked(before):
-        if _is_locked(one) and not _stands_still(one, stands.get(one.id)):
-            raise EditError(
-                f"{name_of(before, one.id)} is locked where it stands and this would move it; "
-                "unlock it first"
-            )
+    for stack in before.stacks:
+        locked = stack.locked_items
+        for one in place_stack(before, stack) if locked else ():
+            if one.id in locked and not _stands_still(one, stands.get(one.id)):
+                raise EditError(
+                    f"{name_of(before, one.id)} is locked where it stands and this would move it; "
+                    "unlock it first"
+                )
     return after
 
 
@@ -303,17 +305,9 @@ _locks: Recent[bool] = Recent(8)
 """Whether any item of some stacks is locked: a drag asks for the same stacks at every move."""
 
 
-def _any_locked(layout: Layout) -> bool:
-    return any(item.locked or stack.locked for stack, item in _items(layout))
-
-
 def _stacked(layout: Layout) -> Iterator[Placed]:
     for stack in layout.stacks:
         yield from place_stack(layout, stack)
-
-
-def _is_locked(one: Placed) -> bool:
-    return one.use.locked or (one.stack is not None and one.stack.locked)
 
 
 def _stands_still(before: Placed, after: Placed | None) -> bool:

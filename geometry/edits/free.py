@@ -11,7 +11,6 @@ from geometry.edits.base import (
     changed,
     checked,
     need_free,
-    need_use,
     new_part_id,
     refuse_locked,
     tidy,
@@ -111,8 +110,3 @@ def _cells_under(layout: Layout, free: FreePart, zone: Zone) -> tuple[str, ...]:
 def tidy_point(at_mm: Vec) -> Vec:
     """Return a point to the length tolerance."""
     return (tidy(at_mm[0]), tidy(at_mm[1]), tidy(at_mm[2]))
-
-
-def is_locked(layout: Layout, placed_id: str) -> bool:
-    """Whether a placed part is locked; EditError when there is none by that id."""
-    return need_use(layout, placed_id).locked

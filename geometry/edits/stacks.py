@@ -240,8 +240,7 @@ def _put_in(
 
 def in_slots(layout: Layout, stack: Stack) -> Stack:
     """Return a stack slid into its slots as near as possible; as it is when an item is locked."""
-    layers = (*stack.inner, *stack.outer)
-    if any(item.locked for layer in layers for item in layer.items):
+    if stack.is_fixed:
         return stack
     u, v = slide_into_slots(layout, stack)
     if (u, v) == (stack.slide_u_mm, stack.slide_v_mm):

@@ -51,7 +51,7 @@ def open_zones(layout: Layout, wishes: Wishes) -> list[str]:
     Raises SearchError where one is asked for that is not there or is locked.
     """
     known = [zone.id for zone in layout.enclosure.zones]
-    locked = {s.zone for s in layout.stacks if s.locked or _has_lock(s)}
+    locked = {s.zone for s in layout.stacks if s.is_fixed}
     if wishes.zones is None:
         return [zone for zone in known if zone not in locked]
     for zone in wishes.zones:
@@ -60,10 +60,6 @@ def open_zones(layout: Layout, wishes: Wishes) -> list[str]:
         if zone in locked:
             raise SearchError(f'the stack on zone "{zone}" is locked (unlock it, or leave it out)')
     return [zone for zone in known if zone in wishes.zones]
-
-
-def _has_lock(stack: Stack) -> bool:
-    return any(item.locked for layer in (*stack.inner, *stack.outer) for item in layer.items)
 
 
 def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:

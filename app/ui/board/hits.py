@@ -148,7 +148,7 @@ def tip_for(scene: Scene, owner: str) -> str:
     """Return the name of a part, an obstacle or a zone, with its id and size."""
     placed = scene.placed.get(owner)
     if placed is not None:
-        lock = ", locked" if placed.use.locked else ""
+        lock = ", locked" if scene.layout.is_locked(placed.id) else ""
         return f"{placed.part.name} ({owner}{lock})\n{size_text(placed.part)} mm"
     names = {solid.owner: solid.name for solid in reversed(scene.fixed)}
     zones = {zone.id: f"mount zone {zone.name}" for zone in scene.layout.enclosure.zones}

@@ -30,7 +30,6 @@ from app.ui.panels.part_texts import carried_part
 from app.ui.session import Session
 from app.ui.skin import Skin
 from catalog.parts import Part
-from geometry.edits import is_locked
 
 OFF_KEYS = Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.ControlModifier
 """Either of these held while dragging snaps to nothing."""
@@ -198,8 +197,7 @@ class BoardView(BoardCanvas):
         if placed is None or owner is None:
             self.start_pan(start)
             return
-        locked = is_locked(self._session.layout, owner)
-        if locked or (placed.stack is not None and placed.stack.locked):
+        if self._session.layout.is_locked(owner):
             self._session.refused.emit(
                 f"{placed.part.name} ({owner}) is locked; unlock it first ({key_of('lock')})."
             )

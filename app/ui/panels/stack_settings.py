@@ -84,8 +84,9 @@ class StackSettings(QWidget):
             self.air.setCurrentIndex(self.air.findData(stack.air))
             self.lock.setChecked(stack.locked)
             self.lock.setText("Unlock" if stack.locked else "Lock")
-        self.move_to.setEnabled(not stack.locked)
-        self.remove.setEnabled(not stack.locked)
+        for moving in (self.slide_u, self.slide_v, self.move_to, self.remove):
+            moving.setEnabled(not stack.is_fixed)
+        self.air.setEnabled(not stack.locked)
 
     def _slide(self) -> None:
         stack, zone = self._session.stack_at_hand, self._zone

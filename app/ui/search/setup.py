@@ -199,12 +199,7 @@ class SearchSetup(QScrollArea):
     def refresh(self) -> None:
         """Follow the layout: its zones, those that are locked, its parts."""
         layout = self._layout()
-        locked = {
-            stack.zone
-            for stack in layout.stacks
-            if stack.locked
-            or any(i.locked for la in (*stack.inner, *stack.outer) for i in la.items)
-        }
+        locked = {stack.zone for stack in layout.stacks if stack.is_fixed}
         names = zone_names(layout.enclosure)
         zones = tuple((zone, name, zone in locked) for zone, name in names.items())
         if zones != self._zones_of:

@@ -85,6 +85,10 @@ def test_what_is_locked_or_in_no_stack_has_no_zone_to_go_to(open_window, shipped
     window.session.undo()
     assert move.isEnabled()
     window.session.apply("Lock", lambda la: set_locked(la, "E1", True))
+    remove, settings = window.actions_by_name["remove_stack"], window.stack.settings
+    for moving in (move, remove, settings.move_to, settings.remove, settings.slide_u):
+        assert not moving.isEnabled()
+    assert settings.air.isEnabled(), "that moves nothing"
     (locked,) = (text for text in entries(move.menu()) if text.startswith("floor: "))
     assert "is locked where it stands" in locked
     window.session.undo()
