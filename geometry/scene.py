@@ -13,15 +13,15 @@ from typing import TypeVar
 
 from catalog.enclosure import Enclosure
 from catalog.parts import Part
+from geometry.fixed_solids import fixed_solids
 from geometry.layout import FreePart, Item, Layout, Stack
 from geometry.measures.broadphase import Floats, bounds_array
-from geometry.measures.prism import Prism, Round, place, shifted
+from geometry.measures.prism import Prism, Round, place
 from geometry.measures.solid import Role, Solid
-from geometry.part_solids import Piece, part_pieces, plug_room, seat_thickness_mm, shape_prism
+from geometry.part_solids import Piece, part_pieces, seat_thickness_mm
 from geometry.placement import (
     Placed,
     ZoneFrame,
-    owner_state,
     place_free,
     place_stack,
     zone_frame,
@@ -384,33 +384,3 @@ def _own_centre(one: Placed, centre: tuple[float, float]) -> tuple[float, float]
     world = one.frame.pose.point((centre[0], centre[1], 0.0))
     local = one.pose.local(world)
     return (local[0], local[1])
-
-
-def fixed_solids(layout: Layout) -> tuple[Solid, ...]:
-    """Return the solids of the enclosure as its obstacles' states have them, walls last."""
-    walls = enclosure_walls(layout.enclosure).solids
-    return (*_obstacle_solids(layout.enclosure, layout.states), *walls)
-
-
-def _obstacle_solids(enclosure: Enclosure, states: Mapping[str, str]) -> Iterator[Solid]:
-    for obstacle in enclosure.obstacles:
-        present, shift = owner_state(enclosure, obstacle.id, states)
-        if not present:
-            continue
-        prisms = tuple(shifted(shape_prism(shape), shift) for shape in obstacle.shapes)
-        role = Role.CABLE if obstacle.kind == "cable" else Role.BODY
-        yield Solid(obstacle.id, obstacle.id, obstacle.name, role, prisms, fixed=True)
-        for plug in obstacle.plugs:
-            room = plug_room(plug)
-            if room is not None:
-                yield Solid(
-                    f"{obstacle.id}/plug:{plug.id}",
-                    obstacle.id,
-                    f"{plug.name} of {obstacle.name}",
-                    Role.KEEP_OUT,
-                    (shifted(room, shift),),
-                    fixed=True,
-                )
-    for outside in enclosure.outside:
-        prisms = tuple(shape_prism(shape) for shape in outside.shapes)
-        yield Solid(outside.id, outside.id, outside.name, Role.BODY, prisms, fixed=True)
