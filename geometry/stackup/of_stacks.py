@@ -133,7 +133,7 @@ class _Stack:
             anew, by = None, lifted if change.thickens else None
             if change.seats and by is None:
                 anew = partial(self.anew.with_part, self.stack, ids, one.part, change.path)
-            effect = _Restacked(self, anew, ids, change, by)
+            effect = _Restacked(self, anew, ids, change, by, flat=not change.thickens)
             axes = change.turned(one.pose)
             touches = touched(ids, change)
             if change.seats:
@@ -206,8 +206,9 @@ class _Stack:
         for index in range(len(zone.cells)):
             paths += [f"{where}.cells[{index}].u_mm", f"{where}.cells[{index}].v_mm"]
         for path in paths:
-            effect = _Restacked(self, partial(self.anew.on_plate, self.stack, path))
-            axes = self.along_n if path.endswith("plate_mm") else ALL_AXES - self.along_n
+            flat = not path.endswith("plate_mm")
+            effect = _Restacked(self, partial(self.anew.on_plate, self.stack, path), flat=flat)
+            axes = ALL_AXES - self.along_n if flat else self.along_n
             yield from self._of_plate(zone.id, path, effect.move, effect.carry, axes)
 
     def _of_plate(
@@ -224,6 +225,8 @@ class _Restacked:
 
     `anew` gives how the items of a side stand then, None where all stay where they are; `change`
     is that of the parts of some `items`, `lifted` how these lift what lies on them and others.
+    `flat` tells that it shifts items across the stack alone: those that come to lie over others so
+    would be lifted by a sliver, and are not, for what lies on what is as drawn.
     """
 
     own: _Stack
@@ -231,6 +234,7 @@ class _Restacked:
     items: frozenset[str] = frozenset()
     change: Change | None = None
     lifted: tuple[Lifts, int] | None = None
+    flat: bool = False
     known: dict[Side, tuple[float, Mapping[str, Vec]]] = field(default_factory=dict)
 
     def by_mm(self, owner: str, off_mm: float) -> Vec:
@@ -252,7 +256,10 @@ class _Restacked:
         first_mm, stands = self.known[one.side]
         a, b = one.pose.shift, stands[owner]
         part = off_mm / first_mm
-        return (part * (b[0] - a[0]), part * (b[1] - a[1]), part * (b[2] - a[2]))
+        x, y, z = (part * (after - before) for before, after in zip(a, b, strict=True))
+        if self.flat:
+            x, y, z = (0.0 if k in self.own.along_n else mm for k, mm in enumerate((x, y, z)))
+        return (x, y, z)
 
     def shapes(self, solid: Solid) -> bool:
         """Whether it changes a solid itself."""
