@@ -220,7 +220,7 @@ def trims(scene: Scene, obstacle: Obstacle, wanted: Wanted) -> Iterator[Step]:
         near = [one for one in near if wanted.asks(scene, one, whole)]
         for end in ENDS:
             by = _trim_by(obstacle, end)
-            most = ceil(_extent_mm(obstacle, end) / TENTH_MM) - 1
+            most = ceil(_extent_mm(obstacle, end) / TENTH_MM - 1e-6) - 1
             for least in _least_trims(scene, whole, near, by, most):
                 yield from (by(least + k) for k in TAKEN_BY_TOLERANCES if least + k <= most)
     yield Step(

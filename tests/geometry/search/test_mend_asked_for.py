@@ -92,3 +92,13 @@ def test_what_leaves_the_finding_asked_for_as_it_is_is_not_listed() -> None:
     asked, other = (finding_of(checked, of, "F.1", "ledge") for of in ("overlap", "plug_room"))
     assert listed(checked, asked) == ()
     assert "Turn Fan 120 x 25 (F.1) by 180 degrees" in {m.name for m in listed(checked, other)}
+
+
+def test_an_end_is_trimmed_though_its_length_is_off_by_a_hair_in_binary() -> None:
+    # 246.1 + 23 - 246.1 is a little more than 23 in binary: by all its tenths nothing was left.
+    beam = block("beam", (246.1, 90, 20), (269.1, 110, 60))
+    part = brick("block", (60, 60, 25))
+    lay = layout(room((500, 200, 90), [], [beam]), [part], [], [free("A", part, (218, 100, 0))])
+    checked = check_layout(lay, remedies=False)
+    found = listed(checked, finding_of(checked, "overlap", "A", "beam"), cutting=True)
+    assert "Trim beam by 3.9 mm at its rear end (cuts the enclosure)" in [m.name for m in found]
