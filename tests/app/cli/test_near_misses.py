@@ -82,7 +82,7 @@ def test_near_misses_are_told_without_cuts_unless_they_are_allowed(
     asked = ("search", empty, *PARTS, "--want", "area")
     code, text, _ = ran(capsys, *asked)
     assert code == 0
-    assert "near misses (no cutting): each would be more than every row;" in text
+    assert "near misses (no cutting): each would beat every row but is refused;" in text
     assert "-> Take out rail" in text
     assert "Trim" not in text
     assert "Caution" not in text
@@ -290,7 +290,7 @@ def test_that_rows_can_be_told_in_full_is_said_where_they_are_not(
     capsys: pytest.CaptureFixture[str], filled: Path
 ) -> None:
     asked = ("search", filled, *PARTS, "--want", "area")
-    assert "--details tells rows in full" in ran(capsys, *asked)[1]
+    assert "--details shows rows in full" in ran(capsys, *asked)[1]
     in_full = ran(capsys, *asked, "--details")[1]
     assert "row 1:" in in_full
-    assert "--details tells rows in full" not in in_full
+    assert "--details shows rows in full" not in in_full

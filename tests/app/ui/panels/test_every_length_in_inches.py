@@ -187,7 +187,7 @@ def one_of_each() -> Iterator[tuple[str, Layout]]:
     held = Held(by="clamp", on="floor")
     block = brick("brick", (60, 60, 60))
     off = [free("P", block, (200, 150, 12.3), held=held)]
-    yield "reach over 12.3 mm", layout(room((400, 300, 300)), [block], [], off)
+    yield "can span 12.3 mm", layout(room((400, 300, 300)), [block], [], off)
 
     # Within its margin of 2 mm as drawn; as made it may be off by some tenths.
     measured = block.but(
@@ -210,11 +210,11 @@ def test_of_sentences_that_are_seldom_told(word: str) -> None:
 
 
 def test_reasons_that_something_was_not_checked_are_told_in_inches_too(open_window, hand) -> None:
-    window = open_window(SELDOM["reach over 12.3 mm"])
+    window = open_window(SELDOM["can span 12.3 mm"])
     hand(window).wait_for_remedies()
     window.actions_by_name["inches"].trigger()
     told = [label.text() for label in window.findings.findChildren(QLabel)]
-    assert any("whether a clamp reach over 0.484 in" in text for text in told)
+    assert any("not known whether a clamp can span 0.484 in" in text for text in told)
 
 
 def test_a_change_is_undone_by_the_name_that_it_was_offered_by(open_window, hand) -> None:
