@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from math import ceil, floor
 
 from PySide6.QtCore import QRectF
 
 from app.drawing.frame import union_bounds
-from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED
+from app.drawing.making import LEVEL_BALLOON, LEVEL_HIDDEN, LEVEL_SELECTED
 from app.drawing.primitives import Bounds, Group, Text
 from app.ui.board.layers import Span
 from app.ui.board.strips import Looks, Strip, bounds_of, runs_of, strips_of
@@ -16,8 +17,12 @@ from app.ui.board.text_images import Stamp, TextImages, text_bounds
 EDGE_DOTS = 2
 """How far beyond its rectangle a smoothed edge may show."""
 
-PAPER, BODIES, LINES, NOTES = 0, 1, 2, 3
-"""The layers: paper; bodies and zones; hidden edges, keep-outs and names; annotations and notes."""
+PAPER, BODIES, LINES, FIGURES, NOTES = range(5)
+"""The layers: paper; bodies and zones; hidden edges, keep-outs and names; marks and dimensions;
+balloons and what follows the pointer."""
+
+_FIRST_LEVELS = (LEVEL_HIDDEN, LEVEL_SELECTED, LEVEL_BALLOON)
+"""The lowest level of each layer over the bodies."""
 
 ToDots = tuple[float, float, float]
 """The way from the board to dots: how many a millimetre, and those right and down of its origin."""
@@ -33,9 +38,7 @@ class Ready:
 
     def __init__(self, group: Group, looks: Looks, to_dots: ToDots) -> None:
         self.group, self.level = group, group.level
-        self.layer = (
-            BODIES if self.level < LEVEL_HIDDEN else LINES if self.level < LEVEL_SELECTED else NOTES
-        )
+        self.layer = BODIES + bisect_right(_FIRST_LEVELS, self.level)
         self._marks: list[Mark] = []
         self._unstamped: list[tuple[Bounds, Strip | Text]] = []
         for run in runs_of(group):

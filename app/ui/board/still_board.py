@@ -1,28 +1,29 @@
 """The board while something moves over it, painted from its groups without the scene's items.
 
-The bodies of parts, the lines drawn over them, and the annotations with what follows the pointer
-lie on layers of their own, so that a leader which crosses the board costs its own line, not all
-that it crosses.
+The bodies of parts, the lines drawn over them, marks and dimensions, and balloons with what follows
+the pointer lie on layers of their own, so that a leader which crosses the board costs its own line,
+not all that it crosses.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from operator import attrgetter
 
 from PySide6.QtCore import QRect, QRectF
 from PySide6.QtGui import QBrush, QPainter, QPen, QPixmap, QRegion, QTransform
 from PySide6.QtWidgets import QGraphicsView
 
-from app.drawing.making import LEVEL_HIDDEN, LEVEL_SELECTED, LEVEL_SOLID
+from app.drawing.making import LEVEL_SOLID
 from app.drawing.primitives import Group
 from app.ui.board.layers import Layers, span_of
-from app.ui.board.ready import BODIES, EDGE_DOTS, LINES, NOTES, Ready
+from app.ui.board.ready import BODIES, EDGE_DOTS, FIGURES, LINES, NOTES, Ready
 from app.ui.board.strips import Looks, corners
 from app.ui.board.text_images import LetterHalos, TextImages
 
-_KEY, _LEVEL = attrgetter("key"), attrgetter("level")
+_KEY, _LEVEL, _LAYER = (attrgetter(name) for name in ("key", "level", "layer"))
 
 
 class StillBoard:
@@ -34,7 +35,7 @@ class StillBoard:
         self._over_groups: tuple[Group, ...] = ()
         self._ready: dict[str, Ready] = {}
         self._over: dict[str, Ready] = {}
-        self._on: dict[int, list[Ready]] = {BODIES: [], LINES: [], NOTES: []}
+        self._on: dict[int, list[Ready]] = {BODIES: [], LINES: [], FIGURES: [], NOTES: []}
         """What lies on each layer, from the back to the front."""
         self._looks: Looks | None = None
         self._layers: Layers | None = None
@@ -69,7 +70,7 @@ class StillBoard:
     def drop(self) -> None:
         """Make all of it ready anew at the next paint, as after a zoom."""
         self._ready, self._over = {}, {}
-        self._on = {BODIES: [], LINES: [], NOTES: []}
+        self._on = {BODIES: [], LINES: [], FIGURES: [], NOTES: []}
         self._layers = self._texts = self._dots = None
         self._view.viewport().update()
 
@@ -102,10 +103,11 @@ class StillBoard:
         self._groups = tuple(groups)
         self._ready = self._shown(groups, self._ready)
         every = sorted(self._ready.values(), key=_LEVEL)
-        lines, notes = (
-            bisect_left(every, level, key=_LEVEL) for level in (LEVEL_HIDDEN, LEVEL_SELECTED)
-        )
-        self._on = {BODIES: every[:lines], LINES: every[lines:notes], NOTES: every[notes:]}
+        ends = [bisect_right(every, layer, key=_LAYER) for layer in self._on]
+        self._on = {
+            layer: every[start:end]
+            for layer, (start, end) in zip(self._on, pairwise((0, *ends)), strict=True)
+        }
 
     def show_over(self, groups: Sequence[Group], looks: Looks) -> None:
         """Show groups over the board in place of those before."""
@@ -208,6 +210,7 @@ class StillBoard:
             self._paint_paper,
             lambda painter, rect: self._paint(self._on[BODIES], painter, rect),
             lambda painter, rect: self._paint(self._on[LINES], painter, rect),
+            lambda painter, rect: self._paint(self._on[FIGURES], painter, rect),
             lambda painter, rect: self._paint(
                 (*self._on[NOTES], *self._over.values()), painter, rect
             ),

@@ -10,12 +10,13 @@ from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QTransform
 from PySide6.QtWidgets import QApplication
 
-from app.drawing.making import LEVEL_BALLOON, LEVEL_SOLID
+from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_SOLID
 from app.drawing.primitives import Fill, Group, Ink, Text
 from app.drawing.silhouettes import rectangle
 from app.drawing.theme import LIGHT
 from app.ui.board.canvas import BoardCanvas
 from app.ui.board.layers import Span, gathered
+from app.ui.board.ready import Mark, Ready
 from app.ui.board.strips import Looks, strips_of
 from app.ui.board.text_images import TextImages, text_bounds
 
@@ -72,6 +73,30 @@ def test_a_body_that_comes_to_stand_before_another_is_seen(canvas: BoardCanvas) 
     canvas.still.show((pump, body("solid:side:F", Ink.FAN)), looks)
     canvas.still.show_over((), looks)
     assert colour(canvas) == QColor(LIGHT.fill(Ink.FAN)).name()
+
+
+def test_a_leader_across_dimensions_does_not_paint_them_again(
+    canvas: BoardCanvas, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    painted: list[str] = []
+    plain = Ready.marks
+
+    def marks(one: Ready, texts: TextImages) -> list[Mark]:
+        painted.append(one.group.key)
+        return plain(one, texts)
+
+    monkeypatch.setattr(Ready, "marks", marks)
+    below = [
+        body("solid:side:P1", Ink.FAN),
+        body("depth:S1:inner", Ink.CLEAR)._replace(level=LEVEL_DEPTH),
+    ]
+    looks = Looks(LIGHT)
+    for ink in (Ink.BLOCKED, Ink.TIGHT):
+        painted.clear()
+        canvas.still.show([*below, body("finding:1", ink)._replace(level=LEVEL_BALLOON)], looks)
+        canvas.still.show_over((), looks)
+        QApplication.processEvents()
+    assert painted == ["finding:1"]
 
 
 def test_what_lies_over_the_board_is_seen_and_goes_without_a_trace(canvas: BoardCanvas) -> None:
