@@ -331,7 +331,7 @@ HEAD_TIPS: Mapping[str, str] = {
     "tight as drawn among them; the tip of a row tells each, and which dimensions take the most. "
     "Clear: every gap keeps it then too. Not counted: what fell short before the search. Not "
     "judged: gaps are judged as drawn, tolerances not looked at",
-    ALIKE: "How many combinations of the same pattern fit, an exact count",
+    ALIKE: "How many combinations of the same pattern fit; ≥ where time was out",
 }
 
 
