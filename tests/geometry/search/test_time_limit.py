@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Callable
 
 import pytest
@@ -11,7 +13,10 @@ from small_rooms import exchanger, fan, layout, room, row, zone
 from geometry.search import answers as answers_module
 from geometry.search.answers import MEASURES, Answer, answers, pattern_count
 from geometry.search.problem import Problem
+from geometry.search.rows_csv import rows_csv
+from geometry.search.summary import RowTeller
 from geometry.search.wishes import Wishes
+from geometry.search.words import alike_text
 
 CORES = (exchanger(1, 30), exchanger(1, 45), exchanger(2, 30), exchanger(2, 60))
 WANTED = (MEASURES["volume"], MEASURES["leftover"])
@@ -70,3 +75,15 @@ def test_what_is_like_a_row_is_told_as_a_bound_where_time_was_out(
     pattern = [zone.options[k].pattern for zone, k in zip(roomy.zones, (0, 0, 0), strict=True)]
     assert pattern_count(roomy, pattern).done
     assert not pattern_count(roomy, pattern, -1.0).done
+
+
+def test_a_bound_is_told_as_one_wherever_it_is_read(
+    roomy: Problem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    slow_checks(monkeypatch, 10.0)
+    teller = RowTeller(roomy)
+    (summed,) = [teller.told(1, r) for r in last(roomy, 0.0).rows]
+    assert (summed.alike, summed.alike_exact) == (1, False)
+    (line,) = csv.DictReader(io.StringIO(rows_csv((summed,))))
+    assert line["like_it"] == ">=1"
+    assert alike_text(summed.alike, exact=False) == "at least 1 combination of this pattern fits"
