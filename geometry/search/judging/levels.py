@@ -8,6 +8,7 @@ from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.judging.bent import Known, bent_levels
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import CLEAR, Levels, Makeup, Units, interval_levels
+from geometry.search.solving import bits
 from geometry.search.solving.pair_table import Gathering, PairTable
 
 ROWS_AT_ONCE = 400
@@ -75,10 +76,14 @@ def _piece_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[
     mine, theirs = _facing(around, beyond, reach_mm)
     mine = mine[_by_place(around[mine])]
     gathering, known = Gathering(len(theirs)), Known()
-    units = max(1, len(few.pieces.numbers)) * max(1, len(many.pieces.numbers) // len(many.pieces))
-    step = max(1, PAIRS_A_STEP // units)
-    for start in range(0, len(mine), step):
-        rows = mine[start : start + step]
+    so_far = np.cumsum(np.diff(many.pieces.starts)[mine])
+    step, start = max(1, PAIRS_A_STEP // max(1, len(few.units))), 0
+    most_rows = max(1, bits.CELLS_AT_ONCE // max(1, len(few.pieces.numbers)))
+    while start < len(mine):
+        before = so_far[start - 1] if start else 0
+        stop = max(start + 1, int(np.searchsorted(so_far, before + step, side="right")))
+        stop = min(stop, start + most_rows)
+        rows = mine[start:stop]
         beside = np.flatnonzero(within_reach(beyond[theirs], around[rows], reach_mm))
         met = np.zeros((len(rows), len(theirs)), dtype=bool)
         if len(beside):
@@ -90,7 +95,8 @@ def _piece_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[
             bad = (levels.T if turned else levels) > most
             met[:, beside] = others.any_column(own.any_row(bad))
         gathering.add(met)
-        yield min(1.0, (start + step) / len(mine))
+        start = stop
+        yield start / len(mine)
     ordered = gathering.table()
     table = ordered.among((mine, theirs), (len(many.pieces), len(few.pieces)))
     return table.turned() if turned else table

@@ -130,11 +130,15 @@ def keys_of(rows: Bytes) -> list[bytes]:
 
 def alike(rows: Bytes) -> tuple[Indices, Indices]:
     """Return the first of each kind of equal rows, and for each row which kind it is."""
-    known: dict[bytes, int] = {}
+    # Rows are many and wide: what is known of them is their hash, and where the first of them is.
+    known: dict[int, int] = {}
     earliest: list[int] = []
-    for some in blocks(len(rows), 8 * rows.shape[1]):
-        keys = enumerate(keys_of(rows[some]), some.start)
-        earliest += [known.setdefault(key, at) for at, key in keys]
+    for at, row in enumerate(rows):
+        raw = row.tobytes()
+        key = hash(raw)
+        while (first_at := known.setdefault(key, at)) != at and rows[first_at].tobytes() != raw:
+            key += 1
+        earliest.append(first_at)
     first = np.array(list(known.values()), dtype=np.intp)
     return first, np.searchsorted(first, earliest).astype(np.intp)
 

@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
-from geometry.search.solving.bits import Bits, Bytes, alike, blocks, keys_of
+from geometry.search.solving.bits import Bits, Bytes, alike, blocks
 
 
 @dataclass(frozen=True, eq=False)
@@ -222,7 +222,8 @@ class Gathering:
 
     def __init__(self, columns: int) -> None:
         self._width = columns
-        self._known: dict[bytes, int] = {}
+        self._known: dict[int, int] = {}
+        self._cells = bytearray()
         self._rows = [np.zeros(0, dtype=np.intp)]
 
     def add(self, block: Bools) -> None:
@@ -231,15 +232,27 @@ class Gathering:
 
     def add_rows(self, rows: Bytes) -> None:
         """Take in the next rows, as `Bits` hold them."""
-        known = self._known
-        numbers = [known.setdefault(key, len(known)) for key in keys_of(rows)]
+        # What is known of rows is their hash, and which they are: each is held but once.
+        known, cells, size = self._known, self._cells, rows.shape[1]
+        numbers = []
+        for row in rows:
+            raw = row.tobytes()
+            key = hash(raw)
+            while (number := known.setdefault(key, len(known))) * size < len(cells):
+                if cells[number * size : (number + 1) * size] == raw:
+                    break
+                key += 1
+            else:
+                cells += raw
+            numbers.append(number)
         self._rows.append(np.array(numbers, dtype=np.intp))
 
     def table(self) -> PairTable:
         """Return the table of all rows, and keep none of them."""
-        count, every = len(self._known), np.frombuffer(b"".join(self._known), dtype=np.uint8)
-        self._known = {}
-        cells = Bits(every.reshape(count, (self._width + 7) // 8), self._width)
+        every = np.frombuffer(self._cells, dtype=np.uint8)
+        every = every.reshape(len(self._known), (self._width + 7) // 8)
+        self._cells, self._known = bytearray(), {}
+        cells = Bits(every, self._width)
         heads, columns = alike(cells.turned().rows)
         return PairTable(np.concatenate(self._rows), columns, cells.of_columns(heads))
 

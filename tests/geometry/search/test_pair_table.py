@@ -19,10 +19,10 @@ from geometry.search.fault import SearchError, TooManyListed
 from geometry.search.judging.alone import ZoneJudge
 from geometry.search.judging.levels import option_conflicts, pair_levels
 from geometry.search.judging.steps import run_through
-from geometry.search.judging.units import CLEAR, Makeup, Units, UnitSet
+from geometry.search.judging.units import CLEAR, Lists, Makeup, Units, UnitSet
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem
-from geometry.search.solving import bits
+from geometry.search.solving import bits, pair_table
 from geometry.search.solving.pair_table import Bools, PairTable
 from geometry.search.solving.tables import Tables, merged
 from geometry.search.wishes import Judging, Wishes
@@ -51,6 +51,25 @@ def all_differ(table: PairTable) -> bool:
     columns = {theirs.tobytes() for theirs in cells.T}
     used = (len(set(table.rows.tolist())), len(set(table.columns.tolist())))
     return (len(rows), len(columns)) == table.cells.shape == used
+
+
+@given(truths())
+def test_rows_of_one_hash_are_told_apart(table: Bools) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        for module in (bits, pair_table):
+            patch.setattr(module, "hash", lambda _: 7, raising=False)
+        found = PairTable.of(table)
+    assert (found.full() == table).all()
+    assert all_differ(found) or not table.size
+
+
+def test_zones_that_hold_nothing_do_not_conflict() -> None:
+    # No piece at all, in either of them.
+    bare = Makeup.of(UnitSet().units(), [[]]).some(np.zeros(0, dtype=np.intp))
+    bare = Makeup(bare.units, bare.pieces, Lists(bare.options.numbers, np.zeros(2, dtype=np.intp)))
+    table = run_through(option_conflicts(bare, bare, MARGINS, CLEAR))
+    assert table.shape == (1, 1)
+    assert not table.any()
 
 
 @given(truths(), st.lists(st.integers(0, 7), max_size=3))
