@@ -14,9 +14,8 @@ from geometry.search.wishes import Judging
 from geometry.slots import slot_range
 
 BYTES_AT_ALL = 200_000_000
-"""What a search takes however little it lists (bytes), an estimate: the program, and what is
-remembered while it counts. So fit 311 and 501 MB by the worst case of 34,000 and 81,000 options of
-the largest enclosure, and 655 MB of 117,000 in 29,000 stacks."""
+"""What a search takes however little it lists (bytes), an estimate: 72 MB for the program, 100 MB
+for what is remembered while it counts, and what is looked at some at a time."""
 
 BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 1_300, "worst case": 2_500}
 """What a listed option takes at most besides, with its tables and answers (bytes), an estimate. In
@@ -24,8 +23,8 @@ a small room where most of them stand one more takes 570 as drawn and 910 by the
 of another enclosure, of which 13,000 stand, took 275 MB in all by the worst case."""
 
 BYTES_A_STACK = 1_100
-"""What each different stack among them takes besides, an estimate: 133,000 stacks side by side on
-a zone, at one slide each, took 2,340 bytes each as drawn."""
+"""What each different stack among them takes besides, an estimate on the safe side: 49,000 stacks
+side by side on a zone, at one slide each, took some 900 bytes each with their options, as drawn."""
 
 MOST_BYTES = 1_000_000_000
 """So much memory a search may take."""
