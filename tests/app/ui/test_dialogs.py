@@ -71,7 +71,7 @@ def test_a_name_that_ends_in_another_format_is_not_taken_for_a_picture_of_that_n
     assert chosen == []
     assert dialog.isVisible()
     assert dialog.file.text() == "bench.png"
-    assert f"not as {ending[1:].upper()}" in dialog.told.text()
+    assert f"not {ending[1:].upper()}" in dialog.told.text()
     assert dialog.told.isVisible()
     dialog.accept()
     assert chosen == [Path("bench.png")]

@@ -116,7 +116,7 @@ def test_a_stack_moved_there_and_back_stands_as_before_and_a_lost_slide_is_told(
     (stack,) = window.session.document.layout.stacks
     assert (stack.zone, stack.slide_u_mm) == ("floor-zone", 0.0)
     assert window.notice.text.startswith("The stack was slid 3.0 mm along +z on zone front bracket")
-    assert "Ctrl+Z takes the move back" in window.notice.text
+    assert "Ctrl+Z undoes the move" in window.notice.text
     entries(move)["front bracket"].trigger()
     assert window.session.document.layout == before
 

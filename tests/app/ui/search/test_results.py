@@ -250,7 +250,7 @@ def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
     qtbot.waitUntil(lambda: panel.preview.shown is row, timeout=3_000)
     assert "; takes out Fan 120 x 25; nothing is changed yet" in panel.preview.mark.text
     panel.apply(row)
-    assert "takes out Fan 120 x 25; Ctrl+Z takes it back" in window.notice.text
+    assert "takes out Fan 120 x 25; Ctrl+Z undoes it" in window.notice.text
     window.session.undo()
 
     empty = window.session.document.layout.but(stacks=())
