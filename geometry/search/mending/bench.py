@@ -89,6 +89,8 @@ class Bench:
 
         What does not do by itself may do beside other steps, so only a single step starts from
         the amount that is known not to. What is cut off is cut down first: it cannot be put back.
+        Of that a little less is tried besides: general tolerances go by steps of length, so that it
+        may do where a tenth less does not.
         """
         done = tuple(steps)
         for k, step in sorted(enumerate(done), key=lambda one: not one[1].cuts):
@@ -103,4 +105,9 @@ class Bench:
                 else:
                     low = middle
                 middle = (low + high) // 2
+            while step.cuts and high > 2:
+                shorter = (*done[:k], step.sized.by(high - 2), *done[k + 1 :])
+                if not works(shorter):
+                    break
+                done, high = shorter, high - 2
         return tuple(done)

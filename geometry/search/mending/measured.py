@@ -49,7 +49,7 @@ FARTHEST_MM = 150.0
 MOST_WINDOWS = 3
 """So many places to stand are looked at in each direction, the nearest first."""
 
-TAKEN_BY_TOLERANCES = (0, 5, 15, 40)
+TAKEN_BY_TOLERANCES = (0, 5, 15, 40, 120)
 """Tenths of a millimetre that are cut off beyond what the measures ask for."""
 
 ENDS: tuple[Direction, ...] = ("-x", "+x", "-y", "+y", "-z", "+z")

@@ -44,13 +44,14 @@ class Wanted:
     def asks(self, scene: Scene, a: Solid, b: Solid) -> bool:
         """Whether two solids that are short have to part; the first is of what can move.
 
-        Of what nobody has told by itself the findings of the same two things tell.
+        Of what is not told by itself the findings of the same two things tell. What a plate parts
+        from each other is not short after all.
         """
         both = frozenset((a.owner, b.owner))
         if not any(both <= ids for ids in self._named):
             return False
-        staying = {kind for kind, ids in self._staying if ids == both}
-        return not staying or kind_of(scene, _gap(a, b)) not in staying
+        kind = kind_of(scene, _gap(a, b))
+        return kind != "" and (kind, both) not in self._staying
 
 
 def _gap(a: Solid, b: Solid) -> PairGap:
