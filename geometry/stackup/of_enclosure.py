@@ -29,7 +29,6 @@ from geometry.stackup.deviation import (
     Prisms,
     Touches,
     along,
-    carried,
     carrying,
     is_one_of,
     moving,
@@ -193,20 +192,20 @@ def _plug_axes(plug: Plug, path: str) -> Axes:
 def of_walls(enclosure: Enclosure) -> Iterator[Deviation]:
     """Yield what may be off in the cavity, which moves the inner faces of the walls.
 
-    The outer shape counts only where what lies beyond an opening limits a depth.
+    And in the outer shape, by `OUTSIDE`, which moves their outer faces and what lies beyond.
     """
     for field, owner in (("cavity", "enclosure"), ("outer", OUTSIDE)):
         for index, shape in enumerate(getattr(enclosure, field)):
             for paths in _dimensions_of(shape):
                 full = [f"{field}[{index}].{path}" for path in paths]
                 axes, beyond = _axes_of(shape, paths[0]), field == "outer"
-                if beyond or not isinstance(shape, Box) or not _is_of_boxes(enclosure):
+                if not isinstance(shape, Box) or not _is_of_boxes(enclosure):
                     move = _walls_moved(enclosure, *full)
-                elif len(enclosure.cavity) > 1:
-                    move = _faces_moved(shape_prism(shape).bounds, paths[0])
+                elif beyond:
+                    move = _outer_faces_moved(enclosure, shape_prism(shape).bounds, full[0])
                 else:
-                    move = _face_moved(paths[0])
-                touches = _is_beyond if beyond else _is_wall
+                    move = _faces_moved(shape_prism(shape).bounds, paths[0])
+                touches = _is_wall_or_beyond if beyond else _is_wall
                 yield from _of_points(enclosure, owner, full, move, axes, touches)
 
 
@@ -234,24 +233,12 @@ def of_opening(
                 yield one, cut
 
 
-def _is_beyond(solid: Solid) -> bool:
-    return solid.owner == OUTSIDE
+def _is_wall_or_beyond(solid: Solid) -> bool:
+    return solid.owner == OUTSIDE or solid.owner in WALL_NAMES
 
 
 def _is_wall(solid: Solid) -> bool:
     return solid.owner in WALL_NAMES
-
-
-def _face_moved(path: str) -> Move:
-    """Return the move of a cavity that is one box: a wall goes with its inner face."""
-    axis = int(path[-2])
-    low, high = next((low, high) for k, low, high in SIDES if k == axis)
-    moving = (high,) if path.startswith("size_mm") else (low, high)
-
-    def move(solid: Solid, off_mm: float) -> Prisms | None:
-        return carried(solid, along(axis, off_mm)) if solid.owner in moving else None
-
-    return move
 
 
 def _is_of_boxes(enclosure: Enclosure) -> bool:
@@ -271,6 +258,35 @@ def _faces_moved(room: Bounds, path: str) -> Move:
 
     def move(solid: Solid, off_mm: float) -> Prisms | None:
         return tuple(_with_face(p, room, axis, off_mm, both=both) for p in solid.prisms)
+
+    return move
+
+
+def _outer_faces_moved(enclosure: Enclosure, box_of: Bounds, path: str) -> Move:
+    """Return the move of one box of the outer shape: pieces of wall that end at its faces go along.
+
+    What lies beyond is built anew.
+    """
+    axis, beyond = int(path[-2]), _walls_moved(enclosure, path)
+    sides = (axis + 3,) if "size_mm" in path else (axis, axis + 3)
+
+    def moved(piece: Prism, off_mm: float) -> Prism:
+        ends = list(piece.bounds)
+        for k in sides:
+            if abs(ends[k] - box_of[k]) <= LENGTH_EPS_MM:
+                ends[k] += off_mm
+        if tuple(ends) == piece.bounds or ends[axis + 3] - ends[axis] <= LENGTH_EPS_MM:
+            return piece
+        if piece.is_box:
+            return box(ends[:3], ends[3:])
+        if piece.axis != axis:
+            return piece
+        return Prism(axis, piece.outline, ends[axis], ends[axis + 3])
+
+    def move(solid: Solid, off_mm: float) -> Prisms | None:
+        if solid.owner == OUTSIDE:
+            return beyond(solid, off_mm)
+        return tuple(moved(piece, off_mm) for piece in solid.prisms)
 
     return move
 

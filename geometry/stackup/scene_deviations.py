@@ -9,8 +9,9 @@ from functools import cached_property, partial
 import numpy as np
 
 from geometry.measures.broadphase import Floats
-from geometry.measures.prism import Bounds
+from geometry.measures.prism import Bounds, bounds_meet
 from geometry.measures.solid import Solid
+from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import obstacle_state
 from geometry.scene import Scene
 from geometry.stackup.anew import Anew
@@ -20,7 +21,13 @@ from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_
 from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.rims import Rims, rims_of
-from geometry.walls import OUTSIDE, WALL_NAMES
+from geometry.walls import OUTSIDE, SIDES, WALL_NAMES
+
+SIDED = frozenset(name for _, low, high in SIDES for name in (low, high))
+"""The walls that lie at the ends of the cavity's bounds."""
+
+SURROUNDINGS = 2 * len(SIDES)
+"""So many blocks round the outer shape's bounds come first of what lies beyond."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,11 +81,16 @@ class SceneDeviations:
         """Return bounds that a solid does not pass however much its dimensions are off."""
         if solid not in self._far:
             low, high = list(solid.bounds[:3]), list(solid.bounds[3:])
+            cavity, sided = self.scene.walls.cavity, solid.owner in SIDED
             for one in self.of(solid.owner):
-                if one.touches(solid):
-                    for axis in one.axes:
-                        low[axis] -= greatest_mm(one)
-                        high[axis] += greatest_mm(one)
+                if not one.touches(solid):
+                    continue
+                off_mm, outer = greatest_mm(one), sided and one.owner == OUTSIDE
+                for axis in one.axes:
+                    if not outer or solid.bounds[axis] < cavity[axis]:
+                        low[axis] -= off_mm
+                    if not outer or solid.bounds[axis + 3] > cavity[axis + 3]:
+                        high[axis] += off_mm
             ends = self.rims.ends_mm(solid)
             low, high = (
                 [mm - off for mm, off in zip(low, ends[:3], strict=True)],
@@ -111,11 +123,34 @@ class SceneDeviations:
     def moving(self, solids: Solids) -> Iterator[Deviation]:
         """Yield, each once, all that may be off in some solids."""
         seen: set[tuple[str, str]] = set()
-        for owner in dict.fromkeys(s.owner for s in solids):
+        owners = dict.fromkeys(s.owner for s in solids)
+        outer = not owners.keys() & WALL_NAMES.keys() or self._reach_outside(solids)
+        for owner in owners:
             for one in self.of(owner):
-                if one.key not in seen:
+                if one.key not in seen and (outer or one.owner != OUTSIDE):
                     seen.add(one.key)
                     yield one
+
+    def _reach_outside(self, solids: Solids) -> bool:
+        """Whether the outer faces of walls matter to some solids: one of them is not all inside.
+
+        A part that stands in a recess of the outer shape is beyond what closes the cavity there.
+        """
+        low, high = self.scene.walls.cavity[:3], self.scene.walls.cavity[3:]
+        recesses = self.scene.walls.beyond.prisms[SURROUNDINGS:]
+        for one in solids:
+            if one.owner == OUTSIDE:
+                return True
+            if one.owner in WALL_NAMES:
+                continue
+            least, most = one.bounds[:3], one.bounds[3:]
+            if any(
+                a < b - LENGTH_EPS_MM for a, b in zip((*least, *high), (*low, *most), strict=True)
+            ):
+                return True
+            if any(bounds_meet(one.bounds, recess.bounds) for recess in recesses):
+                return True
+        return False
 
     def of(self, owner: str) -> tuple[Deviation, ...]:
         """Return all that may be off in an owner of solids and in what carries it."""

@@ -15,6 +15,7 @@ from geometry.measures.solid import Solid
 from geometry.stackup.deviation import Deviation, Effect
 from geometry.stackup.faces import greatest_mm
 from geometry.stackup.figures import BEGIN, Tolerances
+from geometry.walls import OUTSIDE
 
 Prisms = tuple[Prism, ...]
 
@@ -177,7 +178,11 @@ class Kind:
         """
         far = tolerances.far_out(solid) if far is None else far
         solid, deviations = tolerances.parted(solid)
-        own = tuple(d for d in deviations if d.touches(solid))
+        # Outer faces of walls are met from outside alone.
+        inside = all(zone.outer is None for zone in tolerances.scene.layout.enclosure.zones)
+        own = tuple(
+            d for d in deviations if d.touches(solid) and not (inside and d.owner == OUTSIDE)
+        )
         known = {} if known is None else known
         return cls(solid, far, own, outer, known)
 
