@@ -76,8 +76,7 @@ def test_changes_and_a_search_are_one_question(guarded) -> None:
     answer_with(QMessageBox.StandardButton.Discard)
     assert guarded.close()
     assert more == [
-        "A search is running. Closing stops it and discards its results. "
-        "Save them before going on?"
+        "A search is running. Closing stops it and discards its results. Save them before going on?"
     ]
 
 

@@ -34,8 +34,7 @@ def test_a_stop_among_the_near_misses_says_so_and_keeps_those_found(
     panel.job.finished.emit()
     assert "Stopped during the near misses" in panel.progress.text()
     assert panel.results.near.hint == (
-        "None found so far (no cutting). "
-        "Stopped: 3 of 9 candidates checked; more time finds more."
+        "None found so far (no cutting). Stopped: 3 of 9 candidates checked; more time finds more."
     )
     panel.search()
     for one in (*before, last):
