@@ -1,23 +1,25 @@
 """Hidden edges: what is left of an outline where something nearer stands before it.
 
 Where all outlines are rectangles, the edges of many owners are held against all that stands before
-any of them at a time; other outlines are cut one by one.
+any of them at a time. Other outlines are cut one by one: by numbers where they fill rectangles that
+lie apart, as an exchanger with its tanks and port ends does, else by shapely.
 """
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
-from itertools import islice
+from itertools import islice, pairwise, starmap
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from app.drawing.primitives import XY, Bounds, Ink, LineType, Path, Primitive
-from app.drawing.silhouettes import Edge, Span, meets_any, polygon_of
+from app.drawing.silhouettes import Edge, Span, meets_any, polygon_of, whole_rects
 from geometry.measures.prism import Outline, Rect, Round
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
     from shapely import Geometry
@@ -205,7 +207,54 @@ def _united(spans: list[Span], seam: float) -> list[Span]:
 def covered_edges(
     own: Sequence[Outline], covers: Sequence[Outline], inset: float
 ) -> Iterator[tuple[tuple[XY, ...], float]]:
-    """Yield the covered stretches of the border of any outlines, each with its length."""
+    """Return the covered stretches of the border of any outlines, each with its length."""
+    whole, over = whole_rects(own), whole_rects(covers)
+    if whole is not None and len(whole) == 1 and over is not None:
+        lines = _under_rects(whole[0], over, inset)
+        # The border of outlines joined to one has a corner wherever two of them meet.
+        if len(own) == 1 or not lines:
+            return iter(lines)
+    return under_shapes(own, covers, inset)
+
+
+def _under_rects(
+    rect: Bounds, covers: Iterable[Bounds], inset: float
+) -> list[tuple[tuple[XY, ...], float]]:
+    """Return the stretches of the border of a rectangle under others, which do not touch."""
+    return [
+        (tuple(line), sum(starmap(math.dist, pairwise(line))))
+        for x0, y0, x1, y1 in covers
+        for line in _within(rect, (x0 + inset, y0 + inset, x1 - inset, y1 - inset))
+    ]
+
+
+def _within(rect: Bounds, cover: Bounds) -> list[list[XY]]:
+    """Return the stretches of the border of a rectangle that lie in another, round its corners."""
+    (x0, y0, x1, y1), (a0, b0, a1, b1) = rect, cover
+    left, right, low, high = max(x0, a0), min(x1, a1), max(y0, b0), min(y1, b1)
+    if left > right or low > high:
+        return []
+    sides = (
+        (low < high and right == x1, (x1, low), (x1, high)),
+        (left < right and high == y1, (right, y1), (left, y1)),
+        (low < high and left == x0, (x0, high), (x0, low)),
+        (left < right and low == y0, (left, y0), (right, y0)),
+    )
+    lines: list[list[XY]] = []
+    for there, begin, end in sides:
+        if there and lines and lines[-1][-1] == begin:
+            lines[-1].append(end)
+        elif there:
+            lines.append([begin, end])
+    if len(lines) > 1 and lines[-1][-1] == lines[0][0]:
+        lines[0][:1] = lines.pop()
+    return lines
+
+
+def under_shapes(
+    own: Sequence[Outline], covers: Sequence[Outline], inset: float
+) -> Iterator[tuple[tuple[XY, ...], float]]:
+    """Yield the covered stretches of the border of any outlines, by shapely."""
     import shapely
 
     cover = _shrunk(tuple(covers), inset)

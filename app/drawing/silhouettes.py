@@ -153,3 +153,53 @@ def box_edges(outlines: Sequence[Outline]) -> dict[Edge, list[Span]]:
         for y in (y0, y1):
             edges.setdefault((1, y), []).append((x0, x1))
     return edges
+
+
+def whole_rects(outlines: Iterable[Outline]) -> tuple[Bounds, ...] | None:
+    """Return rectangles, no two of which touch, that fill together what outlines fill.
+
+    None where there are no such rectangles. Outlines of another shape are left out where they lie
+    in a rectangle, as a port end does in its tank.
+    """
+    every = tuple(outlines)
+    out: list[Bounds] = []
+    for rect in (one.bounds() for one in every if isinstance(one, Rect)):
+        grown, k = rect, 0
+        while k < len(out):
+            joined = _joined(grown, out[k])
+            if joined is None:
+                k += 1
+            else:
+                del out[k]
+                # What has grown may join one that it did not join before.
+                grown, k = joined, 0
+        out.append(grown)
+    for k, one in enumerate(out):
+        if any(_touch(one, other) for other in out[:k]):
+            return None
+    if any(
+        not isinstance(one, Rect) and not any(inside(one.bounds(), rect) for rect in out)
+        for one in every
+    ):
+        return None
+    return tuple(out)
+
+
+def _joined(a: Bounds, b: Bounds) -> Bounds | None:
+    """Return the rectangle that two fill together; None where they fill none."""
+    if inside(a, b):
+        return b
+    if inside(b, a):
+        return a
+    if not _touch(a, b):
+        return None
+    if (a[0], a[2]) == (b[0], b[2]):
+        return (a[0], min(a[1], b[1]), a[2], max(a[3], b[3]))
+    if (a[1], a[3]) == (b[1], b[3]):
+        return (min(a[0], b[0]), a[1], max(a[2], b[2]), a[3])
+    return None
+
+
+def _touch(a: Bounds, b: Bounds) -> bool:
+    """Whether two rectangles share a border or more."""
+    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]

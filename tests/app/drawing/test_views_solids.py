@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 
 import pytest
 
 from app.drawing.board import BoardFrame, BoardSettings, board_drawing
 from app.drawing.drafting import Drafting
-from app.drawing.hidden import covered_edges, hidden_edges
+from app.drawing.hidden import covered_edges, hidden_edges, under_shapes
 from app.drawing.meetings import standing
 from app.drawing.owners import Shown, owners_of
 from app.drawing.primitives import (
@@ -25,12 +25,13 @@ from app.drawing.primitives import (
     Region,
     Text,
 )
+from app.drawing.silhouettes import whole_rects
 from app.drawing.views import far_to_near
 from catalog.enclosure import Obstacle
 from catalog.shapes import Box, Plug
 from geometry.checks.runner import Checked
 from geometry.layout import Item, Layer, Layout
-from geometry.measures.prism import Rect
+from geometry.measures.prism import Outline, Rect, Round
 from geometry.scene import Scene, build_scene
 
 Room = Callable[..., Layout]
@@ -276,11 +277,72 @@ def test_boxes_and_any_shapes_are_hidden_alike(room: Room) -> None:
     own = [Rect(100.0, -400.0, 600.0, -100.0)]
     covers = [Rect(300.0, -250.0, 800.0, 0.0), Rect(0.0, -800.0, 200.0, -350.0)]
     pieces = set()
-    for points, _ in covered_edges(own, covers, 0.75):
+    for points, _ in under_shapes(own, covers, 0.75):
         pieces |= {tuple(sorted(pair)) for pair in pairwise(points)}
     assert {tuple((round(x, 6), round(y, 6)) for x, y in one) for one in quick} == {
         tuple((round(x, 6), round(y, 6)) for x, y in one) for one in pieces
     }
+
+
+TANK = Rect(240.0, 0.0, 270.0, 120.0)
+EXCHANGER = (
+    Rect(0.0, 0.0, 240.0, 120.0), Rect(-15.0, 0.0, 0.0, 120.0), TANK,
+    Round(255.0, 60.0, 255.0, 60.0, 10.0),
+)  # fmt: skip
+"""A core between its tanks, one of which has a port end: all of it fills one rectangle."""
+
+BESIDE = Rect(272.0, 20.0, 300.0, 200.0)
+
+
+def in_lines(lines: Iterable[tuple[tuple[XY, ...], float]]) -> list[tuple[object, ...]]:
+    """Return lines with their lengths, to a hair, in an order of their own."""
+    return sorted(
+        (tuple((round(x, 7), round(y, 7)) for x, y in points), round(length, 6))
+        for points, length in lines
+        if length > 1e-9
+    )
+
+
+@pytest.mark.parametrize(
+    ("own", "covers", "count"),
+    [
+        pytest.param(EXCHANGER, [Rect(0.0, 0.0, 120.0, 120.0), Rect(120.0, 0.0, 240.0, 120.0)], 0,
+                     id="an exchanger behind its fans"),
+        pytest.param(EXCHANGER, [Rect(100.0, -50.0, 300.0, 200.0)], 1, id="an exchanger's end"),
+        pytest.param([Rect(-30.0, 50.0, 20.0, 80.0)], EXCHANGER, 1, id="out of an exchanger"),
+        pytest.param([Rect(-30.0, -30.0, 20.0, 150.0)], EXCHANGER, 1, id="over a corner of it"),
+        pytest.param([Rect(50.0, 50.0, 60.0, 80.0)], EXCHANGER, 1, id="all round"),
+        pytest.param([Rect(200.0, -20.0, 290.0, 90.0)], (*EXCHANGER, BESIDE), 2, id="two apart"),
+        pytest.param([Rect(90.0, 20.0, 130.0, 90.0)],
+                     [Rect(0.0, 0.0, 100.0, 100.0), Rect(100.0, 30.0, 200.0, 130.0)], 1,
+                     id="covers that meet but fill no rectangle"),
+        pytest.param([Rect(90.0, 20.0, 130.0, 90.0)], [Round(100.0, 20.0, 100.0, 80.0, 15.0)], 1,
+                     id="a cover that is round"),
+    ],
+)  # fmt: skip
+def test_edges_are_covered_by_numbers_as_by_shapes(
+    own: Sequence[Outline], covers: Sequence[Outline], count: int
+) -> None:
+    """Lines are the same, with the ends from which their dashes run."""
+    found = in_lines(covered_edges(own, covers, 0.75))
+    assert found == in_lines(under_shapes(own, covers, 0.75))
+    assert len(found) == count
+
+
+def test_an_exchanger_behind_its_fans_asks_for_no_shape(monkeypatch: pytest.MonkeyPatch) -> None:
+    def asked(*_: object) -> None:
+        raise AssertionError("a shape was asked for")
+
+    monkeypatch.setattr("app.drawing.hidden.under_shapes", asked)
+    fans = [Rect(0.0, 0.0, 120.0, 120.0), Rect(120.0, 0.0, 240.0, 120.0)]
+    assert list(covered_edges(EXCHANGER, fans, 0.75)) == []
+    assert list(covered_edges([Rect(-30.0, 50.0, 20.0, 80.0)], EXCHANGER, 0.75))
+
+
+def test_rectangles_that_meet_in_a_step_are_not_one() -> None:
+    assert whole_rects([Rect(0.0, 0.0, 10.0, 10.0), Rect(10.0, 5.0, 20.0, 15.0)]) is None
+    assert whole_rects([Rect(0.0, 0.0, 10.0, 10.0), Round(10.0, 5.0, 10.0, 5.0, 2.0)]) is None
+    assert whole_rects([*EXCHANGER, BESIDE]) == ((-15.0, 0.0, 270.0, 120.0), BESIDE.bounds())
 
 
 def test_an_empty_zone_shows_border_centre_mark_and_name_and_a_taken_one_does_not(
