@@ -9,6 +9,8 @@ from app.ui.units import Unit
 THEMES = ("system", "light", "dark")
 SCALES = ("system", "100", "125", "150", "175", "200")
 
+_UNITS = {unit.value: unit for unit in Unit}
+
 
 class Preferences(QObject):
     """Reads and writes the user's settings; `changed` names the one that changed."""
@@ -59,7 +61,7 @@ class Preferences(QObject):
     @property
     def unit(self) -> Unit:
         """The unit of rulers and typed lengths."""
-        return Unit(self._text("unit", "mm", tuple(Unit)))
+        return _UNITS.get(self._value("unit", "mm"), Unit.MM)
 
     @unit.setter
     def unit(self, unit: Unit) -> None:
