@@ -22,7 +22,7 @@ from geometry.search.mending.changes import shares_for, steps_for
 from geometry.search.mending.minimal import minimal, size
 from geometry.search.mending.pairs import Pair, Reach, cost, pairs_of, still_short
 from geometry.search.mending.steps import Step
-from geometry.search.mending.wanted import Wanted
+from geometry.search.mending.wanted import Wanted, shortfalls
 
 MOST_PAIRS = 1500
 """So many pairs are tried, the cheapest first; when more are left this is told."""
@@ -155,8 +155,11 @@ class _Search:
     def _try(self, steps: tuple[Step, ...]) -> None:
         """Keep a change that clears some of the goal; of a pair, that clears all of it.
 
-        One that is known to work by a lesser amount is not tried.
+        One that is known to work by a lesser amount is not tried. A cut at one end of an obstacle
+        that works is made the least at once, so that only less is tried at the others.
         """
+        if len(steps) == 1:
+            steps = (self._below_known(steps[0]),)
         atoms, mine = _atoms(steps), size(steps)
         if any(_atoms(other) == atoms and size(other) <= mine for other, _ in self.whole()):
             return
@@ -165,10 +168,23 @@ class _Search:
             return
         if len(steps) == 1:
             self._firsts += steps
+            if steps[0].cuts and self._judge.meets(mend):
+                steps, mend = self._judge.cut_down(steps, mend)
             if self._judge.asked_for(mend):
                 self._found.append((steps, mend))
         elif self._judge.meets(mend):
             self._found.append(self._judge.without_needless(steps, mend))
+
+    def _below_known(self, step: Step) -> Step:
+        """Return a cut, or one by less than is known to do where that is as much or more."""
+        known = [
+            other.sized.tenths
+            for (other, *more), _ in self.whole()
+            if not more and other.cuts and other.sized is not None and other.atoms == step.atoms
+        ]
+        if step.sized is None or not known or not 1 < min(known) <= step.sized.tenths:
+            return step
+        return step.sized.by(min(known) - 1)
 
     def _minimal(self, found: Sequence[_Tried]) -> list[_Tried]:
         """Return the changes that hold no smaller one that clears as much of what is asked for."""
@@ -214,6 +230,9 @@ class _Judge:
         self.goal = goal
         self.faults = faults(checked.report)
         self.keys: Keys = set(self.faults)
+        self._staying = {
+            key: {kind for kind, ids in self.keys - {key} if key[1] <= ids} for key in self.keys
+        }
         told = [f for f in checked.report.findings if f.verdict is not Verdict.CLEAR]
         self.number = {fault_key(f): n for n, f in enumerate(told, start=1)}
 
@@ -244,8 +263,19 @@ class _Judge:
         )
 
     def gone(self, report: Report) -> Keys:
-        """Return the faults that a change has cleared; none where another came or has grown."""
-        return set() if new_faults(self.report, report) else self.keys - set(faults(report))
+        """Return the faults that a change has cleared; none where another came or has grown.
+
+        What is no longer told only because another finding of the same two things stays is not
+        cleared.
+        """
+        if new_faults(self.report, report):
+            return set()
+        short = shortfalls(report)
+        return {
+            key
+            for key in self.keys - set(faults(report))
+            if short.get(key[1], frozenset()) <= self._staying[key]
+        }
 
     def left_after(self, step: Step) -> tuple[Checked, Wanted] | None:
         """Return the layout after a step, and the faults that are to go then; None when none is.

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from geometry.checks.survey import kind_of
-from geometry.finding import Finding
+from geometry.finding import Finding, Report
 from geometry.measures.clearance import clearance
 from geometry.measures.overlap import parting_shift
 from geometry.measures.solid import Solid
@@ -52,6 +52,18 @@ class Wanted:
             return False
         kind = kind_of(scene, _gap(a, b))
         return kind != "" and (kind, both) not in self._staying
+
+
+def shortfalls(report: Report) -> dict[frozenset[str], set[str]]:
+    """Return of each two things that are short the checks to which that belongs, told or not.
+
+    Of what is short in several ways a report tells only the worse ones.
+    """
+    found: dict[frozenset[str], set[str]] = {}
+    for (a, b), kind in report.survey.kinds.items() if report.survey is not None else ():
+        if kind:
+            found.setdefault(frozenset((a.owner, b.owner)), set()).add(kind)
+    return found
 
 
 def _gap(a: Solid, b: Solid) -> PairGap:
