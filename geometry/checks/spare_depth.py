@@ -58,8 +58,8 @@ def spare_words(survey: Survey, depth: StackDepth) -> str:
         return f"Nothing limits what can be added{at_worst}."
     keeping = _keeping(spare, depth)
     if spare.mm <= LENGTH_EPS_MM:
-        return f"Nothing can be added while {keeping}{at_worst}."
-    return f"Up to {at_most_text(spare.mm)} can be added while {keeping}{at_worst}."
+        return f"Nothing can be added{at_worst} while {keeping}."
+    return f"Up to {at_most_text(spare.mm)} can be added{at_worst} while {keeping}."
 
 
 def _keeping(spare: Spare, depth: StackDepth) -> str:
