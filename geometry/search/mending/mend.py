@@ -144,7 +144,8 @@ class _Search:
             done.append(judge.cut_down(steps, mend))
             rest = coarse[len(done) :]
             yield Mends(_ranked(done + rest), judge.count, self._untried, done=False)
-        yield Mends(_ranked(self._minimal(done)), judge.count, self._untried, done=True)
+        found = _each_once(_ranked(self._minimal(done)))
+        yield Mends(found, judge.count, self._untried, done=True)
 
     def whole(self, *, uncut: bool = False) -> Iterator[_Tried]:
         """Yield the changes that clear all of the goal, with `uncut` those that cut nothing."""
@@ -204,6 +205,15 @@ def _ranked(found: Sequence[_Tried]) -> tuple[Mend, ...]:
     """Return the changes in their order: what cuts nothing first, then what leaves least."""
     mends = (mend for _, mend in found)
     return tuple(sorted(mends, key=lambda m: (m.cuts, m.left, len(m.steps), m.cost, m.name)))
+
+
+def _each_once(ranked: Sequence[Mend]) -> tuple[Mend, ...]:
+    """Return the changes without those that give the same layout as one before them."""
+    kept: list[Mend] = []
+    for mend in ranked:
+        if all(mend.layout != other.layout for other in kept):
+            kept.append(mend)
+    return tuple(kept)
 
 
 class _Judge:
