@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Generator, Iterable, Iterator, Mapping
+from collections.abc import Generator, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -109,29 +109,38 @@ def mark_boxes(marks: Iterable[Group]) -> Iterator[Bounds]:
 
 def mark_key(finding: Finding, view: ViewFrame) -> str:
     """Return the key of what marks a finding; it stays when the finding's number is another."""
-    return f"marks:{view.name}:{finding.kind}:{'+'.join(finding.ids)}"
+    return _mark_key(_about(finding), view)
+
+
+def _mark_key(about: str, view: ViewFrame) -> str:
+    return f"marks:{view.name}:{about}"
+
+
+def _about(finding: Finding) -> str:
+    return f"{finding.kind}:{'+'.join(finding.ids)}"
 
 
 def mark_groups(making: Making) -> Generator[None, None, list[Group]]:
     """Return what marks each finding, hatched room, gaps, envelopes, with a pause after each."""
-    scene = making.checked.scene
-    fixed: Mapping[str, tuple[Solid, ...]] = making.memory.get(
+    scene, memory = making.checked.scene, making.memory
+    fixed: Mapping[str, tuple[Solid, ...]] = memory.get(
         "solids:fixed", Same(scene.fixed), partial(_by_owner, scene.fixed)
     )
     made: set[str] = set()
     marks: list[Group] = []
     for _, finding in numbered(making.checked.report):
-        solids_of = {
-            one: scene.solids_of[one] if one in scene.solids_of else fixed[one]
-            for one in finding.ids
-            if one in scene.solids_of or one in fixed
-        }
-        for view in making.frame.views:
-            key = mark_key(finding, view)
-            while key in made:
-                key += "+"
-            made.add(key)
-            marks.extend(_mark(making, view, key, finding, solids_of))
+        about = _about(finding)
+        while about in made:
+            about += "+"
+        made.add(about)
+        parties = tuple([scene.solids_of.get(one) or fixed.get(one) for one in finding.ids])
+        own: tuple[Group, ...] = memory.get(
+            f"marks:{about}",
+            (finding.kind, finding.verdict, finding.required_mm, parties, making.frame.views,
+             making.drafting),
+            partial(_marks, making, about, finding, parties),
+        )  # fmt: skip
+        marks.extend(own)
         yield
     return marks
 
@@ -143,20 +152,18 @@ def _by_owner(solids: tuple[Solid, ...]) -> dict[str, tuple[Solid, ...]]:
     return {owner: tuple(own) for owner, own in found.items()}
 
 
-def _mark(
-    making: Making,
-    view: ViewFrame,
-    key: str,
-    finding: Finding,
-    solids_of: Mapping[str, tuple[Solid, ...]],
+def _marks(
+    making: Making, about: str, finding: Finding, parties: Sequence[tuple[Solid, ...] | None]
 ) -> tuple[Group, ...]:
-    parties = tuple(solids_of.get(one) for one in finding.ids)
-    return making.kept(
-        key,
-        (finding.kind, finding.verdict, finding.required_mm, parties, view),
-        LEVEL_MARK,
-        lambda: finding_marks(finding, solids_of, view, making.drafting),
-    )
+    """Return what marks a finding in each view in which there is anything to mark."""
+    solids_of = {
+        one: solids for one, solids in zip(finding.ids, parties, strict=True) if solids is not None
+    }
+    shown = [
+        (view, finding_marks(finding, solids_of, view, making.drafting))
+        for view in making.frame.views
+    ]
+    return tuple(Group(_mark_key(about, view), marks, LEVEL_MARK) for view, marks in shown if marks)
 
 
 def placed_balloons(making: Making, crowd: Crowd, taken: tuple[Bounds, ...]) -> list[Placed]:

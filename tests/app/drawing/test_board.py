@@ -239,6 +239,24 @@ def test_what_did_not_change_is_the_same_object_as_before(room: Room, check: Che
             assert one is old[one.key]
 
 
+def test_marks_of_findings_that_are_renumbered_are_those_before(room: Room, check: Check) -> None:
+    fans = Layer(id="L", items=(Item(id="F1", part="fan", cell="c1"),))
+    shelves = [thing(f"s{k}", (100.0, 40.0 + 60.0 * k, 22.0), (120.0, 50.0, 10.0)) for k in (0, 1)]
+    checked = check(room(*shelves, layers=(fans,)))
+    findings = checked.report.findings
+    blocked = {one.ids for one in findings if one.verdict is Verdict.BLOCKED}
+    assert len(blocked) >= 2
+    frame, memory = BoardFrame.of(checked.scene.layout), BoardMemory()
+    first = board_drawing(checked, frame, 0.5, memory=memory)
+    turned = Checked(checked.scene, replace(checked.report, findings=findings[::-1]))
+    second = board_drawing(turned, frame, 0.5, memory=memory)
+    old = {one.key: one for one in first.groups if one.key.startswith("marks:")}
+    new = {one.key: one for one in second.groups if one.key.startswith("marks:")}
+    assert len(old) > 2
+    assert old.keys() == new.keys()
+    assert all(new[key] is one for key, one in old.items())
+
+
 def test_a_turned_fan_remakes_its_own_groups_alone(room: Room, check: Check) -> None:
     """Set against the air it keeps its solids: only its own arrows in each view are drawn anew."""
     layout = room(thing("back", (300.0, 150.0, 100.0), (20.0, 20.0, 20.0)))
