@@ -19,6 +19,7 @@ from geometry.checks.words import (
     mm_text,
     way_text,
 )
+from geometry.depths import standing_out
 from geometry.finding import Finding, Leftover, NotRun, StackDepth, Verdict
 from geometry.layout import Layer
 from geometry.margins import role_margin_mm
@@ -161,20 +162,29 @@ def _depth(survey: Survey, depth: StackDepth) -> Iterator[Finding | NotRun]:
         if meets(least.mm, margin):
             yield _ample(survey, depth, margin)
     if side.depth_mm is not None and not meets(side.depth_mm, depth.total_mm):
-        yield _over_nominal(scene, one, depth, depth.total_mm - side.depth_mm)
+        yield _over_nominal(scene, one, depth, side.depth_mm)
 
 
-def _over_nominal(scene: Scene, one: Placed, depth: StackDepth, over_mm: float) -> Finding:
-    said = "Something stands ahead of what reaches farthest"
-    if depth.least.limited_by != _zone_id(one):
-        said = f"The depth measured in the model leaves {mm_text(depth.least.mm)}"
+def _over_nominal(scene: Scene, one: Placed, depth: StackDepth, stated_mm: float) -> Finding:
+    least, over_mm = depth.least, depth.total_mm - stated_mm
+    measured = least.limited_by != _zone_id(one)
+    if measured and not meets(least.mm, 0.0):
+        advice = "Use thinner parts on this side."
+    else:
+        said = "Something stands ahead of what reaches farthest"
+        if measured:
+            said = f"The depth measured in the model leaves {mm_text(least.mm)}"
+        advice = f"{said}; measure the real enclosure before you count on it."
+    out = standing_out(scene, depth)
+    counts = f" (with {mm_text(out.top_mm - out.base_mm)} of {out.name})" if out else ""
     return Finding(
         kind=KIND,
         verdict=Verdict.TIGHT,
         ids=(depth.stack, _zone_id(one)),
-        title=f"Stack exceeds the stated depth of {_zone_name(scene, one)} by {mm_text(over_mm)}",
-        advice=f"{said}; measure the real enclosure before you count on it.",
-        place=depth.least.start,
+        title=f"Stack of {mm_text(depth.total_mm)} on {_zone_name(scene, one)}{counts} exceeds the "
+        f"stated depth of {mm_text(stated_mm)} by {mm_text(over_mm)}",
+        advice=advice,
+        place=least.start,
         measured_mm=-over_mm,
         required_mm=0.0,
     )

@@ -21,7 +21,7 @@ from small_rooms import (
 from catalog.enclosure import Opening, ZoneSide
 from catalog.shapes import Box, Plug
 from geometry.checks.runner import check_layout
-from geometry.finding import Report
+from geometry.finding import Report, Verdict
 from geometry.layout import Layer, Layout
 
 
@@ -89,6 +89,37 @@ def test_a_nominal_depth_is_compared_with_what_is_measured() -> None:
     of = report(roof_stack(100.0, inner=ZoneSide(depth_mm=20.0)))
     assert said(of) == [("leftover_depth", "tight", ("S", "roof-zone"), -5.0)]
     assert of.depths[0].least.mm == 75.0
+    (tight,) = (one for one in of.findings if one.verdict is Verdict.TIGHT)
+    assert tight.title == (
+        "Stack of 25.0 mm on roof zone exceeds the stated depth of 20.0 mm by 5.0 mm"
+    )
+    assert tight.advice == (
+        "The depth measured in the model leaves 75.0 mm; "
+        "measure the real enclosure before you count on it."
+    )
+
+
+def test_a_depth_that_is_missing_in_the_model_too_is_none_to_count_on() -> None:
+    of = report(roof_stack(24.0, inner=ZoneSide(depth_mm=20.0)))
+    (tight,) = (one for one in of.findings if one.verdict is Verdict.TIGHT)
+    assert of.depths[0].least.mm == -1.0
+    assert tight.advice == "Use thinner parts on this side."
+
+
+def test_what_stands_out_of_a_stack_past_its_nominal_depth_is_told_with_its_share() -> None:
+    # A core of 30 mm with a fitting of 24 mm on it: 54 mm, in a zone that is given for 50.
+    core = exchanger(1, 30)
+    side = ZoneSide(depth_mm=50.0)
+    roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(1), inner=side)
+    of = report(
+        layout(room((300, 200, 200), [roof]), [core], [stack("S", "roof-zone", one("E", core))])
+    )
+    (tight,) = (told for told in of.findings if told.verdict is Verdict.TIGHT)
+    assert tight.title == (
+        "Stack of 54.0 mm on roof zone "
+        "(with 24.0 mm of Fitting 24 x 20 on port p1 of Exchanger 1 x 120, 30) "
+        "exceeds the stated depth of 50.0 mm by 4.0 mm"
+    )
 
 
 def test_where_nothing_is_known_of_the_depth_the_nominal_one_limits_or_it_is_not_run() -> None:
