@@ -127,11 +127,15 @@ def _wrong_type(place: _Place, wanted: str) -> Fault:
     return Fault(place.path, problem, f"write {wanted}")
 
 
+_NEAR_FIELD = 0.7
+"""How alike a field must be to be meant: "frame" may be "frame_mm", "colour" is no "enclosure"."""
+
+
 def _unknown_field(place: _Place) -> Fault:
     model = _plain(place.above)
     known = list(getattr(model, "model_fields", ()))
     name = str(place.last)
-    near = get_close_matches(name, known, n=1, cutoff=0.5)
+    near = get_close_matches(name, known, n=1, cutoff=_NEAR_FIELD)
     mend = f'did you mean "{near[0]}"?' if near else f"known here: {', '.join(known)}"
     return Fault(place.path, "is not a known field", mend)
 

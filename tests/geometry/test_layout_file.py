@@ -99,7 +99,7 @@ def test_the_format_knows_the_version_that_layouts_are_written_in() -> None:
             "version: is 3; this program reads versions up to 2 "
             "(open the file with a newer Gapwright)",
         ),
-        ("colour", "red", "colour: is not a known field"),
+        ("colour", "red", "colour: is not a known field (known here: format, version, "),
     ],
 )
 def test_other_formats_newer_versions_and_unknown_fields_are_named(field, value, fault) -> None:
