@@ -23,6 +23,7 @@ from geometry.stackup.figure_words import limits_sentence
 from geometry.stackup.sums import COVERAGE, Figure
 
 NARROWEST = 72
+"""Characters in a line, however narrow the terminal; a table is never squeezed below them."""
 
 
 FROM_PLATE = "Total and clear depth count from the face of the plate on which a side is seated."
@@ -93,7 +94,7 @@ def _findings(report: Report, width: int, contributors: bool) -> list[str]:
     told = [found for found in report.findings if found.verdict is not Verdict.CLEAR]
     if not told:
         return ["nothing blocked, nothing tight"]
-    head = ("#", "verdict", "has mm", "needs mm", "finding")
+    head = ("#", "verdict", "has mm", "required mm", "finding")
     rows = [_finding_row(number, found, contributors) for number, found in enumerate(told, start=1)]
     return table(head, rows, right=frozenset((0, 2, 3)), width=width)
 
@@ -178,7 +179,7 @@ def _nearest(scene: Scene, report: Report, width: int, contributors: bool) -> li
     survey = report.survey
     if survey is None:
         return []
-    head = ("part", "nearest", "gap mm", "needs mm", "worst mm", "what stands nearest to what")
+    head = ("part", "nearest", "gap mm", "required mm", "worst mm", "what stands nearest to what")
     rows = [
         _nearest_row(one, figure, contributors)
         for owner in scene.placed

@@ -40,7 +40,7 @@ FINDING_COLUMNS = (
     ColumnSpec("Verdict", 18.5, fixed=True),
     ColumnSpec("What, and between which", 46),
     ColumnSpec("Gap", 12.5, "right", fixed=True),
-    ColumnSpec("Asked for", 14, "right", fixed=True),
+    ColumnSpec("Required", 14, "right", fixed=True),
     ColumnSpec("Place, field", 16, fixed=True),
     ColumnSpec("Advice", 57),
 )

@@ -36,7 +36,7 @@ FIGURE_COLUMNS = (
     ColumnSpec("Figure of", 36),
     ColumnSpec("To", 34),
     ColumnSpec("As drawn", 10, "right", fixed=True),
-    ColumnSpec("Asked for", 10, "right", fixed=True),
+    ColumnSpec("Required", 10, "right", fixed=True),
     ColumnSpec("Worst case", 10.5, "right", fixed=True),
     ColumnSpec("Statistical", 22, fixed=True),
     ColumnSpec("Share in the worst case, each", 50),

@@ -78,5 +78,5 @@ def _depth_text(left: Leftover, over: str, unit: Unit) -> str:
 
 
 def _nearest_text(one: Nearest, unit: Unit) -> str:
-    gap, needs = length_text(one.gap_mm, unit), length_text(one.required_mm, unit)
-    return f"{one.word.capitalize()}: {gap} to {one.b.name} (needs {needs})"
+    gap, required = length_text(one.gap_mm, unit), length_text(one.required_mm, unit)
+    return f"{one.word.capitalize()}: {gap} to {one.b.name} ({required} required)"

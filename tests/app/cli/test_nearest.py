@@ -33,12 +33,12 @@ def test_a_clear_port_end_has_a_row(checked: Checked) -> None:
     # Off may be the post's place 0.5, the screws 0.5, the zone 0.3, its cell 0.3, half the core
     # 0.15, the end tank 0.2: 1.95; 1.1147 by root sum square, the play as three times its square.
     text = "\n".join(report_lines("box.json", checked, 160))
-    assert "E1    port end    12.0       2.0      10.0  post to Exchanger, port end" in text
+    assert "E1    port end    12.0          2.0      10.0  post to Exchanger, port end" in text
     assert "Worst case 10.0 mm, statistical 10.9 to 13.1 mm." in text
     assert "26% post, shape 1 place along x 202 ± 0.5" in text
     assert "clearance" not in text
     every = "\n".join(report_lines("box.json", checked, 160, contributors=True))
-    assert "E1    clearance    25.0       2.0" in every
+    assert "E1    clearance    25.0          2.0" in every
 
 
 def test_the_worst_case_names_what_stands_beside_the_way(checked: Checked) -> None:

@@ -178,11 +178,11 @@ def test_the_border_of_a_field_for_lengths_is_seen(open_window, qtbot, theme: st
 
 
 def test_a_figure_and_its_unit_stay_in_one_line(qtbot) -> None:
-    label = wrapping("Clearance: 30.0 mm to access-side wall (needs 2.0 mm)")
+    label = wrapping("Clearance: 30.0 mm to access-side wall (2.0 mm required)")
     qtbot.addWidget(label)
-    assert label.text() == "Clearance: 30.0 mm to access-side wall (needs 2.0 mm)"
+    assert label.text() == "Clearance: 30.0 mm to access-side wall (2.0 mm required)"
     assert "30.0\N{NO-BREAK SPACE}mm to" in QLabel.text(label)
-    assert "2.0\N{NO-BREAK SPACE}mm)" in QLabel.text(label)
+    assert "2.0\N{NO-BREAK SPACE}mm required)" in QLabel.text(label)
 
 
 def test_nothing_clear_has_no_green_tick(open_window) -> None:

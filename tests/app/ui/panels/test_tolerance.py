@@ -64,11 +64,11 @@ def test_the_part_panel_tells_the_room_round_a_part(open_window: Opened, qtbot: 
             "worst case 34.3 mm, statistical 34.6 to 35.4 mm",
         ),
         (
-            "Port end: 3.0 mm to supply cables of power supply (needs 0.0 mm)",
+            "Port end: 3.0 mm to supply cables of power supply (0.0 mm required)",
             "worst case 0.2 mm, statistical 1.8 to 4.2 mm",
         ),
         (
-            "Clearance: 5.0 mm to front wall (needs 2.0 mm)",
+            "Clearance: 5.0 mm to front wall (2.0 mm required)",
             "worst case 2.4 mm, statistical 3.8 to 6.2 mm",
         ),
     ]
