@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shutil
 import textwrap
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from app.cli.desk import Desk
 from app.cli.figures import table
 from app.cli.outcome import Exit, Unusable
 from app.cli.progress import Progress
+from app.cli.report_table import NARROWEST
 from catalog.files import refuse_unsavable
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import check_layout
@@ -80,7 +82,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         )
         console.say(said.model_dump_json(indent=2))
     else:
-        console.say("\n".join(_lines(args.file, told, found, args.finding, stopped=stopped)))
+        width = max(NARROWEST, shutil.get_terminal_size((110, 24)).columns)
+        console.say("\n".join(_lines(args.file, told, found, args.finding, width, stopped=stopped)))
     if args.apply is not None:
         if not 1 <= args.apply <= len(found.found):
             raise Unusable(f"there is no change {args.apply} (there are {len(found.found)})")
@@ -100,16 +103,19 @@ def _finding(number: int | None, told: list[Finding]) -> Finding | None:
 
 
 def _lines(
-    file: str, told: list[Finding], found: Mends, asked: int | None, *, stopped: bool
+    file: str, told: list[Finding], found: Mends, asked: int | None, width: int, *, stopped: bool
 ) -> list[str]:
-    """Return the findings that are to be cleared, `asked` or all, and what clears them."""
+    """Return the findings that are to be cleared, `asked` or all, and what clears them.
+
+    No line passes `width`, but for a change whose columns leave less than 24 characters.
+    """
     if not told:
         return [f"{file}: nothing is blocked or tight"]
     lines = [
         line
         for n, f in enumerate(told, start=1)
         if asked in (None, n)
-        for line in (f"{n}  {f.verdict.value.upper()}  {f.title}", *_why(f))
+        for line in (*_told(n, f, width), *_why(f, width))
     ]
     lines.append("")
     if found.found:
@@ -118,14 +124,15 @@ def _lines(
             for n, m in enumerate(found.found, start=1)
         ]
         head = ("#", "clears", "left", "change, verified by the full check")
-        lines += table(head, rows, right=frozenset((0, 2)), width=110)
-        lines += ["", f"clears: findings as `gapwright check` numbers them. {LEFT_IS}"]
+        lines += table(head, rows, right=frozenset((0, 2)), width=width)
+        key = f"clears: findings as `gapwright check` numbers them. {LEFT_IS}"
+        lines += ["", *textwrap.wrap(key, width)]
     else:
         lines.append("no single change and no pair that was tried clears any of these")
-        lines += textwrap.wrap(NOT_TRIED, 110)
+        lines += textwrap.wrap(NOT_TRIED, width)
     lines.append("")
     if any(mend.cuts for mend in found.found):
-        lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", 110)
+        lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", width)
     lines.append(f"{found.tried} changed layouts were checked.")
     if found.untried:
         lines.append(f"{found.untried} further pairs of changes were not tried.")
@@ -134,11 +141,16 @@ def _lines(
     return lines
 
 
-def _why(found: Finding) -> list[str]:
+def _told(number: int, found: Finding, width: int) -> list[str]:
+    lead = f"{number}  {found.verdict.value.upper()}  "
+    return textwrap.wrap(lead + found.title, width, subsequent_indent=" " * len(lead))
+
+
+def _why(found: Finding, width: int) -> list[str]:
     """Return why a gap that is clear as drawn is not in the worst case, as lines."""
     if found.kind != WORST_CASE:
         return []
-    return textwrap.wrap(found.advice, 110, initial_indent="   ", subsequent_indent="   ")
+    return textwrap.wrap(found.advice, width, initial_indent="   ", subsequent_indent="   ")
 
 
 COMMAND = Command(

@@ -89,13 +89,16 @@ def test_mend_writes_a_layout_that_is_clear(
 
 
 def test_mend_tells_the_findings_that_are_asked_for_and_explains_its_columns(
-    capsys: pytest.CaptureFixture[str], tmp_path: Path
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
     bench = tmp_path / "bench.json"
     ran(capsys, "demo", bench)
     first, second = check_layout(read_layout(bench), remedies=False).report.findings[:2]
-    text = ran(capsys, "mend", bench, "--finding", 1)[1]
-    assert f"1  BLOCKED  {first.title}" in text
+    lines = ran(capsys, "mend", bench, "--finding", 1)[1].splitlines()
+    assert max(map(len, lines)) <= 80
+    text = " ".join(" ".join(lines).split())
+    assert f"1 BLOCKED {first.title}" in text
     assert second.title not in text
     assert "left: how many findings of the whole layout would still be" in text
     assert json.loads(ran(capsys, "mend", bench, "--finding", 1, "--json")[1])["asked"] == 1
