@@ -30,6 +30,7 @@ MOST_TRIES = 60
 MOST_REMEDIES = 3
 
 CLEARS = "clears this finding"
+NONE_CLEARS_ALL = "No one or two changes tried clear all; these clear some"
 
 
 @dataclass

@@ -20,12 +20,14 @@ from geometry.checks.runner import check_layout
 from geometry.edits import CUT_CAUTION
 from geometry.finding import Finding, Verdict
 from geometry.layout_file import read_layout, write_layout
+from geometry.remedies import NONE_CLEARS_ALL
 from geometry.search.mending.changes import NOT_TRIED
 from geometry.search.mending.mend import Mends, mends
 
 HELP_WIDTH = 100
 """Characters in a line of the help text."""
 
+NONE_SO_FAR = "Nothing tried so far clears all; these clear some"
 LEFT_IS = "left: how many findings of the whole layout would still be blocked or tight."
 
 
@@ -123,6 +125,9 @@ def _lines(
             (str(n), ", ".join(map(str, m.clears)), str(m.left), "\n".join(m.steps))
             for n, m in enumerate(found.found, start=1)
         ]
+        if asked is None and not any(len(m.clears) == len(told) for m in found.found):
+            said = NONE_SO_FAR if stopped else NONE_CLEARS_ALL
+            lines += [*textwrap.wrap(f"{said}:", width), ""]
         head = ("#", "clears", "left", "change, verified by the full check")
         lines += table(head, rows, right=frozenset((0, 2)), width=width)
         key = f"clears: findings as `gapwright check` numbers them. {LEFT_IS}"

@@ -111,7 +111,7 @@ SPECS: tuple[ActionSpec, ...] = (
     _spec("mend", "Find the &smallest change", "Ctrl+Shift+F8",
           "Find the smallest changes that clear the current finding"),
     _spec("mend_all", "Find the smallest change for a&ll", "",
-          "Find the smallest changes that clear all findings at once"),
+          "Look for the smallest changes that clear all findings at once"),
     _spec("what_fits", "What &fits…", "Ctrl+Shift+F",
           "Search and count all combinations that fit and list the best; again closes it",
           "fits"),

@@ -49,6 +49,7 @@ class MendList(QWidget):
         """Where the pointer was when what is listed became that of another layout."""
         self._find_text = find
         self._title = group_label(title)
+        self._title.setWordWrap(True)
         self._buttons: list[OfferButton] = []
         self._more = QPushButton()
         self._more.setObjectName("quiet")
@@ -82,6 +83,15 @@ class MendList(QWidget):
     def buttons(self) -> tuple[OfferButton, ...]:
         """The changes on show, in their order."""
         return tuple(b for b in self._buttons if not b.isHidden())
+
+    @property
+    def title(self) -> str:
+        """What is said over the changes."""
+        return self._title.text()
+
+    def set_title(self, title: str) -> None:
+        """Say something else over the changes."""
+        self._title.setText(title)
 
     @property
     def note(self) -> str:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from geometry.edits import CUT_NOTE
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.remedies import CLEARS
+from geometry.remedies import CLEARS, NONE_CLEARS_ALL
 
 if TYPE_CHECKING:
     from geometry.finding import Remedy
@@ -119,6 +119,16 @@ def outcome_words(clears: Sequence[int], faults: int) -> str:
     if not stay:
         return "clears all"
     return f"clears {_findings(clears)}; {_findings(stay)} {'stays' if len(stay) == 1 else 'stay'}"
+
+
+def all_title(found: Sequence[Mend], faults: int, *, done: bool) -> str:
+    """Say over changes that are to clear all of so many findings whether they do.
+
+    `done`: the search has come to its end, so that nothing it tries clears all where none does.
+    """
+    if not found or any(len(mend.clears) == faults for mend in found):
+        return "Changes that clear all findings"
+    return NONE_CLEARS_ALL if done else "Changes that clear some findings"
 
 
 def _findings(numbers: Sequence[int]) -> str:

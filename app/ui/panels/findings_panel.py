@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.ui.mending.list import FIND_ALL, MendList
-from app.ui.mending.offers import Goal, Mended, Offer, Say, offers
+from app.ui.mending.offers import Goal, Mended, Offer, Say, all_title, offers
 from app.ui.panels.finding_card import FindingCard
 from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.panels.under_pointer import follow_scrolling
@@ -76,7 +76,7 @@ class FindingsPanel(QWidget):
         self.as_now.setToolTip(AS_NOW_TIP)
         self.as_now.hide()
         switch.addWidget(self.as_now)
-        self.all_mends = MendList("Changes that clear all findings", FIND_ALL)
+        self.all_mends = MendList(all_title((), 0, done=False), FIND_ALL)
         self._all_card = QFrame()
         self._all_card.setObjectName("plain")
         all_column = QVBoxLayout(self._all_card)
@@ -187,6 +187,8 @@ class FindingsPanel(QWidget):
         state = mended.states.get(None)
         found = () if state is None else state.found
         offered = offers(mended.base, (), found, len(listed))
+        done = state is not None and not state.running and not state.stopped
+        self.all_mends.set_title(all_title(found, len(listed), done=done))
         self.all_mends.say = self.say
         self.all_mends.show_mends(offered, state, ready=ready, fresh=fresh)
         self._all_card.setVisible(len(listed) > 1)

@@ -10,12 +10,13 @@ from PySide6.QtWidgets import QApplication, QPushButton
 from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, stack, zone
 
 from app.ui.mending.offer_button import PREVIEW_MS, OfferButton
-from app.ui.mending.offers import MendState, Offer, outcome_words
+from app.ui.mending.offers import MendState, Offer, all_title, outcome_words
 from app.ui.search.preview import PreviewMark
 from geometry.checks.runner import check_layout
 from geometry.edits import add_free, cut_lines
 from geometry.finding import Verdict
 from geometry.layout import Layout
+from geometry.search.mending.mend import Mend
 
 
 def two_pegs(*pegs_mm: float, spare: bool = False) -> Layout:
@@ -37,7 +38,8 @@ def two_pegs(*pegs_mm: float, spare: bool = False) -> Layout:
         stack(f"S{k}", f"z{k}", fan_layer(f"A{k}", blower, ("c1", "c2")), one(f"E{k}", core))
         for k in range(len(pegs_mm))
     ]
-    made = layout(room((500, 400, 300), zones, pegs), [core, blower], stacks)
+    deep_mm = max(400, 200 * len(pegs_mm))
+    made = layout(room((500, deep_mm, 300), zones, pegs), [core, blower], stacks)
     return made.but(settings=made.settings.but(judge="nominal"))
 
 
@@ -107,6 +109,7 @@ def test_all_findings_are_mended_by_one_click_that_undo_takes_back(mending) -> N
     before = window.session.document.layout
     assert len(window.findings.cards) == 2
     search(None)
+    assert window.findings.all_mends.title == "Changes that clear all findings"
     button = window.findings.all_mends.buttons[0]
     assert len(button.offer.steps) == 2
     button.click()
@@ -115,6 +118,24 @@ def test_all_findings_are_mended_by_one_click_that_undo_takes_back(mending) -> N
     assert window.session.document.history_names == (button.offer.name,)
     window.session.undo()
     assert window.session.document.layout is before
+
+
+def test_changes_that_clear_only_some_are_not_headed_as_if_they_cleared_all(mending) -> None:
+    window, search = mending(two_pegs(317.0, 317.0, 317.0))
+    assert len(window.findings.cards) == 3
+    search(None)
+    offered = [button.offer.gives for button in window.findings.all_mends.buttons]
+    assert offered
+    assert not any(gives == "clears all" for gives in offered)
+    told = "No one or two changes tried clear all; these clear some"
+    assert window.findings.all_mends.title == told
+
+
+def test_the_head_of_changes_for_all_says_whether_they_clear_all() -> None:
+    whole, part = (Mend(("a",), 1.0, two_pegs(317.0), clears, 0) for clears in ((1, 2), (2,)))
+    assert all_title((whole, part), 2, done=True) == "Changes that clear all findings"
+    assert all_title((part,), 2, done=False) == "Changes that clear some findings"
+    assert all_title((part,), 2, done=True).startswith("No one or two changes tried clear all")
 
 
 def test_resting_on_a_change_shows_it_on_the_board_and_leaves_no_trace(mending) -> None:
