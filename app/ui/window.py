@@ -196,7 +196,7 @@ class MainWindow(QMainWindow):
     def _refresh(self) -> None:
         document = self.session.document
         place = f" ({document.path.parent.absolute()})" if document.path is not None else ""
-        self.setWindowTitle(f"{document.name}[*]{place} – Gapwright")
+        self.setWindowTitle(f"{document.name}[*]{place}")
         self.setWindowModified(document.dirty)
         self._states.refresh()
 

@@ -86,7 +86,7 @@ class SearchDock(QDockWidget):
     def _on_floating(self, floats: bool) -> None:
         """Make what floats a window like others: with a frame, a title, and a least size."""
         self._dress()
-        self.setWindowTitle(f"{TITLE} – Gapwright" if floats else TITLE)
+        self.setWindowTitle(TITLE)
         room = room_on_screen(self._window)
         self.panel.setMinimumSize(LEAST_WINDOW.boundedTo(room) if floats else QSize(0, 0))
         if not floats:

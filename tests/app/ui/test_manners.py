@@ -353,7 +353,7 @@ def test_the_title_names_the_whole_folder(open_window, tmp_path, monkeypatch) ->
     window.session.document.save_as(tmp_path / "w.json")
     monkeypatch.chdir(tmp_path)
     assert window.open_path(Path("w.json"))
-    assert window.windowTitle() == f"w[*] ({tmp_path}) – Gapwright"
+    assert window.windowTitle() == f"w[*] ({tmp_path})"
 
 
 def test_the_status_line_leaves_out_words_and_cuts_none(open_window) -> None:

@@ -251,7 +251,7 @@ def test_put_out_it_is_a_window_with_a_title_that_goes_back_when_it_is_closed(
     kind = dock.windowFlags() & Qt.WindowType.WindowType_Mask
     assert kind == Qt.WindowType.Window
     assert not dock.windowFlags() & Qt.WindowType.FramelessWindowHint
-    assert dock.windowTitle() == "What fits – Gapwright"
+    assert dock.windowTitle() == "What fits"
     assert dock.minimumWidth() >= LEAST_WINDOW.width()
     assert dock.minimumHeight() >= LEAST_WINDOW.height()
     assert panel.rows
@@ -295,7 +295,7 @@ def test_it_is_a_window_again_where_it_was_one_when_the_program_was_left(
     qtbot.waitUntil(dock.isVisible)
     assert dock.isFloating()
     assert dock.windowFlags() & Qt.WindowType.WindowType_Mask == Qt.WindowType.Window
-    assert dock.windowTitle() == "What fits – Gapwright"
+    assert dock.windowTitle() == "What fits"
     assert dock.size() == QSize(560, 400)
 
 
