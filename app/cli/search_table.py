@@ -29,6 +29,7 @@ from geometry.search.summary import summary
 from geometry.search.told_figures import looked_at_text
 from geometry.search.words import (
     count_text,
+    no_pump_text,
     short_figure,
     standing_lines,
 )
@@ -63,6 +64,8 @@ def search_lines(
     lines += trade_off_lines(found, width, in_full=bool(in_full))
     if found.answer.refused:
         lines.append(f"{found.answer.refused} more were left out: the full check did not agree")
+    no_pump = no_pump_text(found)
+    lines += textwrap.wrap(f"{no_pump} (--pump required)", width) if no_pump else []
     lines += rows_in_full(found, in_full, width)
     lines += _exclusion_lines(found, width)
     lines += [] if finer is None else finer_lines(found, finer, width)

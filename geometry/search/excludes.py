@@ -30,6 +30,9 @@ Judged = Literal["as drawn", "worst case", "rule"]
 """By what two options exclude each other: by dimensions as drawn, only once every dimension is off,
 or by a rule that has no length, as that of one pump."""
 
+ONE_PUMP = ("a pump", "a second pump")
+"""What meets where options exclude each other since each holds a pump."""
+
 
 @dataclass(frozen=True)
 class Exclusion:
@@ -112,7 +115,7 @@ def _exclusion(
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
     told = partial(Exclusion, names, patterns, pairs.count, pairs.of)
     if _all_hold_pumps(problem, zones, pairs):
-        return told("a pump", "a second pump", Verdict.BLOCKED, 0.0, "rule")
+        return told(*ONE_PUMP, Verdict.BLOCKED, 0.0, "rule")
     found, sure = yield from _nearest(problem, zones, pairs, meetings)
     if found is not None:
         least, nearest = found

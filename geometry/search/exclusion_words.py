@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from geometry.search.excludes import Exclusion
+from geometry.search.excludes import ONE_PUMP, Exclusion
 from geometry.search.words import short_figure
 
 AT_WORST = "at worst"
 BY_RULE = "by rule"
 """Said where no length is missing: one pump is asked for, or an obstacle is in another state."""
 
+
+PUMP_RULE = "one pump at most"
 
 NEVER = "never"
 
@@ -48,6 +50,11 @@ def meeting_text(one: Exclusion) -> str:
     if one.judged == "rule":
         return f"{one.first} with {one.second}"
     return f"{one.first} is in the way of {one.second}"
+
+
+def rule_text(one: Exclusion) -> str:
+    """Say what a rule asks for that excludes two groups: one pump, or what was searched for."""
+    return PUMP_RULE if (one.first, one.second) == ONE_PUMP else BY_RULE
 
 
 def in_order(exclusions: Iterable[Exclusion]) -> list[Exclusion]:

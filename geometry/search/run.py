@@ -15,7 +15,7 @@ from geometry.layout import Layout
 from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
 from geometry.search.finer_exclusions import FinerExclusions, finer_exclusions
-from geometry.search.listing.option import Option
+from geometry.search.listing.option import Option, holds_pump
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.count import Counting, count_all, counting
@@ -31,6 +31,7 @@ class Searched:
     `empty` of the combinations that fit put nothing in at all: one with all zones empty, or one for
     each choice of states of obstacles. `excluded_share` of the groups of options (0 to 1) has been
     looked at for what excludes what; `finer` has that by thickness and fans for each two zones.
+    `pump_fits` where a pump fits while all else is left empty.
     `done` once everything has been looked at: until then rows may be missing.
     """
 
@@ -39,6 +40,7 @@ class Searched:
     count: Counting
     answer: Answer
     empty: int = 0
+    pump_fits: bool = False
     estimate: Estimate | None = None
     exclusions: tuple[Exclusion, ...] = ()
     excluded_share: float = 0.0
@@ -90,7 +92,9 @@ def _found(
     """Yield what a search that is made ready finds, stage by stage."""
     uncounted = Counting(0, problem.combinations, 0.0, done=False)
     answer = Answer((), done=False)
-    found = Searched(problem, tuple(wanted), uncounted, answer, empty=_empty(problem))
+    found = Searched(
+        problem, tuple(wanted), uncounted, answer, _empty(problem), _pump_fits(problem)
+    )
     for answer in answers(problem, wanted, seconds):
         found = replace(found, answer=answer)
         yield f"best trade-offs: {len(answer.rows)} so far{_bound_text(answer)}", found
@@ -124,6 +128,17 @@ def _empty(problem: Problem) -> int:
         return 0
     keep = [np.flatnonzero(zone.options.which(_puts_nothing_in)) for zone in problem.zones]
     return count_all(problem.tables.kept(keep))
+
+
+def _pump_fits(problem: Problem) -> bool:
+    """Whether an option with a pump fits while the other zones are empty."""
+    pumps = [np.flatnonzero(zone.options.which(holds_pump)) for zone in problem.zones]
+    empty = [np.flatnonzero(zone.options.which(_puts_nothing_in)) for zone in problem.zones]
+    return any(
+        count_all(problem.tables.kept([*empty[:z], carriers, *empty[z + 1 :]]))
+        for z, carriers in enumerate(pumps)
+        if len(carriers)
+    )
 
 
 def _puts_nothing_in(option: Option) -> bool:

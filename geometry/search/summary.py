@@ -27,7 +27,7 @@ from geometry.search.row_limits import (
 from geometry.search.run import Searched
 from geometry.search.stack_facts import SIDE_WORDS, beside, joined, stack_facts
 from geometry.search.taken_out import taken_out
-from geometry.search.words import count_text, standing_lines
+from geometry.search.words import count_text, no_pump_text, standing_lines
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ class Summary:
     `count` says so in words. `proven` tells that no better row exists, `done` that everything has
     been looked at; `refused` counts rows that the full check did not let pass. `excluded_share` of
     the groups of options has been looked at for what excludes what, `finer` has that by thickness
-    and fans.
+    and fans. `no_pump` says that no row holds a pump though some fit, where that is so.
     """
 
     enclosure: str
@@ -113,6 +113,7 @@ class Summary:
     excluded_share: float
     finer: tuple[FinerExclusions, ...]
     largest: tuple[LargestHere, ...]
+    no_pump: str = ""
 
 
 def summary(found: Searched) -> Summary:
@@ -139,6 +140,7 @@ def summary(found: Searched) -> Summary:
         largest=tuple(
             here for one in found.largest for here in _largest_here(one, problem.names[one.zone])
         ),
+        no_pump=no_pump_text(found),
     )
 
 

@@ -9,6 +9,7 @@ from catalog.parts import Exchanger
 from geometry.layout import Item
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.answers import Measure, Row, free_slide_mm
+from geometry.search.listing.option import holds_pump
 from geometry.search.row_limits import (
     LeftInPlace,
     TightAtWorst,
@@ -68,6 +69,16 @@ def between_text(least: int, most: int) -> str:
     ('1,200', '0 to 1,200')
     """
     return f"{most:,}" if least == most else f"{least:,} to {most:,}"
+
+
+def no_pump_text(found: Searched) -> str:
+    """Say that no row holds a pump where one was allowed and fits; empty elsewhere."""
+    rows = found.answer.rows
+    if found.problem.wishes.pump != "allowed" or not found.pump_fits or not rows:
+        return ""
+    if any(holds_pump(option) for row in rows for option in row.options):
+        return ""
+    return "no listed row holds a pump; ask for exactly one to see them"
 
 
 LEAST_TOLD_MM = 0.1

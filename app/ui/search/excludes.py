@@ -21,7 +21,7 @@ from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import hint
 from geometry.search.excludes import Exclusion
-from geometry.search.exclusion_words import AT_WORST, BY_RULE, meeting_text, often_text
+from geometry.search.exclusion_words import AT_WORST, meeting_text, often_text, rule_text
 from geometry.search.summary import LargestHere
 from geometry.search.told_figures import looked_at_text
 from geometry.search.words import short_figure
@@ -39,7 +39,7 @@ def cell_words(exclusion: Exclusion, unit: Unit) -> str:
     """Return what stands in a cell: how often not together, and how many mm are missing."""
     often = often_text(exclusion.excluded, exclusion.pairs)
     if exclusion.judged == "rule":
-        return f"{often}\n{BY_RULE}"
+        return f"{often}:\n{rule_text(exclusion)}"
     return f"{often}\n{_missing(exclusion, unit)}"
 
 
@@ -74,13 +74,17 @@ def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) 
 
 
 class ExclusionMatrix(QWidget):
-    """Rows and columns are what zones may hold; the cell under the mark is told in full below."""
+    """What zones may hold: in rows all but the last zone's, in columns all but the first one's.
+
+    So with two zones no cell pairs a zone with itself. The marked cell is told in full below.
+    """
 
     def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._skin = skin
         self._told: dict[tuple[int, int], Exclusion] = {}
-        self._zones: list[str] = []
+        self._zones: tuple[list[str], list[str]] = ([], [])
+        """The zone of each row and of each column."""
         self._names: Mapping[str, str] = {}
         self._shown: tuple[Sequence[Exclusion], float] = ((), 0.0)
         self._stopped = False
@@ -116,33 +120,38 @@ class ExclusionMatrix(QWidget):
         `stopped`: the search was, before its end.
         """
         self._shown, self._names, self._stopped = (exclusions, looked_at), names, stopped
-        choices: dict[Choice, None] = {}
+        known: dict[Choice, None] = {}
         for one in exclusions:
             for choice in zip(one.zones, one.patterns, strict=True):
-                choices[choice] = None
+                known[choice] = None
         order = list(names)
-        listed = sorted(choices, key=lambda c: order.index(c[0]) if c[0] in order else 0)
-        place = {choice: k for k, choice in enumerate(listed)}
+        listed = sorted(known, key=lambda c: order.index(c[0]) if c[0] in order else 0)
+        across = [choice for choice in listed if choice[0] != listed[0][0]]
+        down = [choice for choice in listed if choice[0] != listed[-1][0]]
+        row_of, column_of = ({choice: k for k, choice in enumerate(of)} for of in (down, across))
         self._told = {}
         for one in exclusions:
-            a, b = (place[choice] for choice in zip(one.zones, one.patterns, strict=True))
-            self._told[a, b] = self._told[b, a] = one
-        heads = [f"{names.get(zone, zone)}:\n{pattern}" for zone, pattern in listed]
+            first, second = zip(one.zones, one.patterns, strict=True)
+            for row, column in ((first, second), (second, first)):
+                if row in row_of and column in column_of:
+                    self._told[row_of[row], column_of[column]] = one
+        heads, side = (
+            [f"{names.get(zone, zone)}:\n{pattern}" for zone, pattern in choices]
+            for choices in (across, down)
+        )
         self.table.setVisible(bool(exclusions))
         self.table.clear()
-        self.table.setRowCount(len(listed))
-        self.table.setColumnCount(len(listed))
+        self.table.setRowCount(len(down))
+        self.table.setColumnCount(len(across))
         self.table.setHorizontalHeaderLabels(heads)
-        self.table.setVerticalHeaderLabels(heads)
-        self._zones = [zone for zone, _ in listed]
+        self.table.setVerticalHeaderLabels(side)
+        self._zones = [zone for zone, _ in down], [zone for zone, _ in across]
         for (a, b), one in self._told.items():
             self.table.setItem(a, b, self._item(one))
-        for a, one_zone in enumerate(self._zones):
-            for b, other_zone in enumerate(self._zones):
-                if one_zone == other_zone:
-                    item = QTableWidgetItem(DASH)
-                    item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
-                    self.table.setItem(a, b, item)
+        for a, b in self._same_zone():
+            item = QTableWidgetItem(DASH)
+            item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
+            self.table.setItem(a, b, item)
         # Asking every cell for its size takes a tenth of a second where there are many zones.
         metrics = self.fontMetrics()
         bold = QFontMetrics(_bold(self.font()))
@@ -153,6 +162,11 @@ class ExclusionMatrix(QWidget):
         self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 4)
         self.sentence.setText(self._hint())
 
+    def _same_zone(self) -> list[tuple[int, int]]:
+        """Return the cells that pair a zone with itself."""
+        rows, columns = self._zones
+        return [(a, b) for a, row in enumerate(rows) for b, of in enumerate(columns) if row == of]
+
     def _hint(self) -> str:
         exclusions, looked_at = self._shown
         cut_short = f"Cut short: {looked_at_text(looked_at)}"
@@ -160,9 +174,11 @@ class ExclusionMatrix(QWidget):
             unlooked = NOT_WORKED_OUT if self._stopped else NOTHING_YET
             nothing = f"{cut_short}, nothing found so far." if looked_at else unlooked
             return NONE if looked_at == 1.0 else nothing
-        lines = [f"Choose a cell to read which solids meet. {DASH}: both stand on the same zone."]
-        every = range(len(self._zones))
-        if any(self.table.item(a, b) is None for a in every for b in every):
+        lines = ["Choose a cell to read which solids meet."]
+        if self._same_zone():
+            lines.append(f"{DASH}: both stand on the same zone.")
+        rows, columns = (range(len(zones)) for zones in self._zones)
+        if any(self.table.item(a, b) is None for a in rows for b in columns):
             together = "they go together in all ways"
             lines.append(
                 f"Empty: not looked at, or {together}."
@@ -185,7 +201,7 @@ class ExclusionMatrix(QWidget):
         one = self._told.get((row, column))
         if one is not None:
             self.sentence.setText(exclusion_words(one, self._names, self._skin.unit))
-        elif row >= 0 and self._zones[row] == self._zones[column]:
+        elif row >= 0 and self._zones[0][row] == self._zones[1][column]:
             self.sentence.setText("Both would stand on the same zone.")
         elif row >= 0 and self._shown[1] < 1.0:
             self.sentence.setText("Not looked at, or these go together in all ways.")

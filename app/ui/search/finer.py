@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 from app.ui.combo import combo
 from app.ui.search.excludes import PAD_PX, ExclusionMatrix
 from app.ui.widgets import group_label, hint
-from geometry.search.exclusion_words import BY_RULE, NEVER, often_text
+from geometry.search.exclusion_words import NEVER, PUMP_RULE, often_text
 from geometry.search.finer_exclusions import FinerExclusions
 
 ALL_ZONES = "All zones, by pattern"
@@ -38,7 +38,7 @@ Index = QModelIndex | QPersistentModelIndex
 def often_words(finer: FinerExclusions, row: int, column: int) -> str:
     """Say how often two choices do not go together; empty where they do in all ways."""
     often = often_text(int(finer.excluded[row, column]), finer.pairs(row, column))
-    return f"{NEVER}, {BY_RULE}" if often and finer.by_rule(row, column) else often
+    return f"{NEVER}: {PUMP_RULE}" if often and finer.by_rule(row, column) else often
 
 
 class FinerModel(QAbstractTableModel):
@@ -110,7 +110,7 @@ class FinerModel(QAbstractTableModel):
         if not excluded:
             often = f"go together {FREELY} that were listed"
         elif excluded == pairs:
-            why = f" {BY_RULE}: there is one pump" if self._finer.by_rule(row, column) else ""
+            why = f" ({PUMP_RULE})" if self._finer.by_rule(row, column) else ""
             often = f"never go together{why}, in none of {pairs:,} ways"
         else:
             often = f"do not go together in {excluded:,} of {pairs:,} ways"

@@ -226,6 +226,8 @@ class SearchResults(QWidget):
             lines.append("The trade-offs were cut short: there may be better ones.")
         if answer.refused:
             lines.append(f"{answer.refused} more were left out: the full check did not agree.")
+        if answer.no_pump and not self._running:
+            lines.append(f"{answer.no_pump[:1].upper()}{answer.no_pump[1:]}.")
         told = " ".join(line for line in lines if line)
         return f"Of the last search: {told}" if self._of_last else told
 

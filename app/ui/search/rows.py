@@ -44,8 +44,8 @@ SHORT_NAMES: Mapping[str, str] = {
     LEFT: "In place",
     LEFT_WORST: "At worst",
     LEFT_LIKELY: "Statistical",
-    WORST: "Tight at worst",
-    ALIKE: "Like it",
+    WORST: "Gaps at worst",
+    ALIKE: "Same pattern",
 }
 
 BETWEEN_ZONES = "  |  "
@@ -202,12 +202,14 @@ def short_names(names: Sequence[str]) -> Mapping[str, str]:
 
 
 def short_tip(row: RowSummary) -> str:
-    """Return what a row holds, however little room the table has, and what it takes out.
+    """Return what a row holds, however little room the table has, which pump, what it takes out.
 
     It is short, for it lies over what is beside the table; all of the row is under Compare.
     """
     held = folded([f"Row {row.number}: {named_text(row)}"])
-    return "\n".join([held, *loss_lines(row.takes_out)])
+    named = [zone.facts["pump"] for zone in row.zones if "pump" in zone.facts]
+    pumps = [f"Pump: {name}" for name in named if name not in held]
+    return "\n".join([held, *filter(None, [folded(pumps)]), *loss_lines(row.takes_out)])
 
 
 def worst_tip(row: RowSummary) -> str:
@@ -286,8 +288,8 @@ def cell_text(row: RowSummary, column: str, unit: Unit) -> str:
 
 def head_text(column: str, unit: Unit) -> str:
     """Return the head of a column, with its unit on a second line."""
-    if column == WORST:
-        return SHORT_NAMES[WORST].replace(" ", "\n", 1)
+    if column in (WORST, ALIKE):
+        return SHORT_NAMES[column].replace(" ", "\n", 1)
     if column not in LIMITED:
         return SHORT_NAMES[column]
     sign = unit_sign(measure_of(column), unit)

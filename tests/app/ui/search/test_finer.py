@@ -89,7 +89,7 @@ def test_what_a_second_pump_excludes_is_told_as_a_rule() -> None:
     finer = FinerExclusions(
         ("front", "floor"), (pumps, pumps), (np.array([4]), np.array([4])), np.array([[16]])
     )
-    assert often_words(finer, 0, 0) == "never, by rule"
+    assert often_words(finer, 0, 0) == "never: one pump at most"
 
 
 def test_two_zones_that_exclude_nothing_are_told_so(qtbot: QtBot) -> None:

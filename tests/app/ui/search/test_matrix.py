@@ -8,6 +8,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 
+from app.ui.search.excludes import cell_words
+from app.ui.units import Unit
+from geometry.search.excludes import ONE_PUMP
+
 if TYPE_CHECKING:
     from app.ui.search.panel import SearchPanel
     from app.ui.window import MainWindow
@@ -95,8 +99,38 @@ def test_the_matrix_tells_of_dashes_and_of_empty_cells_where_there_are_some(
     names = {zone.zone: zone.name for zone in answer.zones}
     one = answer.exclusions[0]
     matrix.show_exclusions((one,), 1.0, names)
-    told = "Choose a cell to read which solids meet. –: both stand on the same zone."
-    assert matrix.sentence.text() == told, "every cell is a dash or tells something"
+    told = "Choose a cell to read which solids meet."
+    assert matrix.sentence.text() == told, "the one cell tells something"
     other = replace(one, patterns=("another", "yet another"))
     matrix.show_exclusions((one, other), 1.0, names)
     assert matrix.sentence.text() == f"{told} Empty: they go together in all ways."
+    third = replace(one, zones=(one.zones[1], "third"), patterns=("a", "b"))
+    matrix.show_exclusions((one, third), 1.0, {**names, "third": "third zone"})
+    dashed = f"{told} –: both stand on the same zone."
+    assert matrix.sentence.text().startswith(dashed), "the second zone is in rows and in columns"
+
+
+def test_with_two_zones_one_is_in_rows_and_the_other_in_columns(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    table, answer = panel.results.matrix.table, panel.answer
+    assert answer is not None
+    first, second = (f"{zone.name}:" for zone in answer.zones)
+    rows, columns = range(table.rowCount()), range(table.columnCount())
+    assert {table.verticalHeaderItem(k).text().split("\n")[0] for k in rows} == {first}
+    assert {table.horizontalHeaderItem(k).text().split("\n")[0] for k in columns} == {second}
+    texts = [table.item(a, b).text() for a in rows for b in columns if table.item(a, b)]
+    assert len(texts) == len(answer.exclusions), "each is told in one cell"
+    assert "–" not in texts
+
+
+def test_a_second_pump_is_told_by_its_rule(searched: tuple[MainWindow, SearchPanel]) -> None:
+    _, panel = searched
+    assert panel.answer is not None
+    one = replace(panel.answer.exclusions[0], excluded=4, pairs=4, judged="rule")
+    first, second = ONE_PUMP
+    assert cell_words(replace(one, first=first, second=second), Unit.MM) == (
+        "never:\none pump at most"
+    )
+    assert cell_words(one, Unit.MM) == "never:\nby rule"

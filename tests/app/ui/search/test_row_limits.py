@@ -70,7 +70,7 @@ def test_the_table_has_what_is_left_in_place_as_drawn_and_at_worst(tight: RowSum
     assert cell_text(tight, LEFT_WORST, Unit.MM) == "1.9"
     assert cell_text(tight, WORST, Unit.MM) == "1 tight"
     assert [head_text(c, Unit.MM) for c in (LEFT, LEFT_WORST, WORST)] == [
-        "In place\nmm", "At worst\nmm", "Tight\nat worst",
+        "In place\nmm", "At worst\nmm", "Gaps\nat worst",
     ]  # fmt: skip
     assert "once every dimension is off" in head_tip(LEFT_WORST, Unit.MM, ())
     assert "which dimensions take the most" in head_tip(WORST, Unit.MM, ())
@@ -152,7 +152,7 @@ def test_two_rows_are_compared_at_worst_with_what_takes_it(tight: RowSummary) ->
     what = lines["What is tight at worst"]
     assert TAKING in what.texts[0]
     assert what.texts[1] == "–"
-    assert lines["Tight at worst"].texts == ("1 tight", "clear")
+    assert lines["Gaps at worst"].texts == ("1 tight", "clear")
 
 
 def test_rows_are_sorted_by_what_is_left_at_worst(tight: RowSummary) -> None:
@@ -205,6 +205,6 @@ def test_what_is_exported_has_it_too(tight: RowSummary) -> None:
     assert TAKING in line["tight_at_worst_what"]
     heads, told = (text.split("\t") for text in rows_text([tight], Unit.MM).split("\n"))
     assert told[heads.index("At worst mm")] == "1.9"
-    assert told[heads.index("Tight at worst")] == "1 tight"
+    assert told[heads.index("Gaps at worst")] == "1 tight"
     assert "2.3 mm as drawn, 1.9 mm in the worst case" in told[heads.index("Left at worst")]
     assert TAKING in told[heads.index("What is tight at worst")]
