@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionViewItem, QToolT
 from app.ui.search.found import Found
 from app.ui.search.rows import ALIKE, BETWEEN_ZONES, COLUMNS, TEXT, named_text
 from app.ui.search.zone_lines import ZoneLines, zone_lines
+from app.ui.units import Unit
 
 if TYPE_CHECKING:
     from pytestqt.qtbot import QtBot
@@ -114,6 +115,22 @@ def test_a_line_of_a_zone_is_whole_where_the_first_figures_leave_room(
     option.font, option.fontMetrics = table.font(), table.fontMetrics()
     table.itemDelegateForIndex(index).initStyleOption(option, index)
     assert len(option.text.split("\u2028")) == len(zones)
+
+
+@pytest.mark.parametrize("unit", list(Unit))
+def test_every_head_is_whole_in_either_unit(
+    searched: tuple[MainWindow, SearchPanel], unit: Unit
+) -> None:
+    window, panel = searched
+    window.preferences.unit = unit
+    table, model = panel.results.table, panel.results.model
+    bold = QFontMetrics(_bold(table.header().font()))
+    for at in range(len(COLUMNS)):
+        text = model.headerData(at, Qt.Orientation.Horizontal, Qt.ItemDataRole.DisplayRole)
+        wide = max(map(bold.horizontalAdvance, text.split("\n")))
+        assert wide + 16 <= table.header().sectionSize(at), text
+    last = model.headerData(len(COLUMNS) - 1, Qt.Orientation.Horizontal)
+    assert last == "Same\npattern"
 
 
 def test_the_mark_of_the_order_stands_beside_the_head_and_its_tip_tells_the_order(
