@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
+from catalog.parts import Pump, PumpReservoir
 from geometry.placement import Placed
 from geometry.search.fault import TooManyListed
 from geometry.search.judging.alone import slide_steps
@@ -17,10 +19,16 @@ BYTES_AT_ALL = 200_000_000
 """What a search takes however little it lists (bytes), an estimate: 72 MB for the program, 100 MB
 for what is remembered while it counts, and what is looked at some at a time."""
 
-BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 1_300, "worst case": 2_500}
+BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 1_900, "worst case": 2_500}
 """What a listed option takes at most besides, with its tables and answers (bytes), an estimate. In
-a small room where most of them stand one more takes 570 as drawn and 910 by the worst case; 195,000
-of another enclosure, of which 13,000 stand, took 275 MB in all by the worst case."""
+a small room where most of them stand one more takes 570 as drawn and 910 by the worst case. By the
+worst case 195,000 of an enclosure, of which 13,000 stand, took 275 MB in all, and 169,000 of all
+parts of the library in the largest 614 MB, 2,160 each."""
+
+BYTES_WITH_A_PUMP: Mapping[Judging, int] = {"nominal": 900, "worst case": 1_700}
+"""The same of an option that is another's with a pump on it, whose other solids and tables it
+shares: 354,000 of them in the largest enclosure took 510 each as drawn and 1,320 by the worst case,
+where all of the search took 511 and 827 MB."""
 
 BYTES_A_STACK = 1_100
 """What each different stack among them takes besides, an estimate on the safe side: 49,000 stacks
@@ -31,6 +39,14 @@ MOST_BYTES = 1_000_000_000
 
 Slides = tuple[tuple[float, float], ...]
 Slots = tuple[tuple[float, float] | None, tuple[float, float] | None]
+
+
+class Alike(NamedTuple):
+    """What is listed at as many slides each and takes as much: slots, slides, whether pumped."""
+
+    slots: Slots
+    slides: Slides
+    pumped: bool
 
 
 @dataclass
@@ -45,8 +61,9 @@ class ListedCount:
     beside: bool
     bare: int = 0
     least: int = 0
-    stacks: Counter[tuple[Slots, Slides]] = field(default_factory=Counter)
-    placed: dict[tuple[Slots, Slides], Sequence[Placed]] = field(default_factory=dict)
+    least_bytes: int = 0
+    stacks: Counter[Alike] = field(default_factory=Counter)
+    placed: dict[Alike, Sequence[Placed]] = field(default_factory=dict)
 
     def add(self, lister: ZoneLister) -> None:
         """Take in the options of a zone that are not empty.
@@ -55,44 +72,62 @@ class ListedCount:
         slides would do, as soon as that is so.
         """
         for placed, count in lister.counted():
-            key = ((slot_range(placed, 0), slot_range(placed, 1)), tuple(lister.slides_mm))
+            slots = slot_range(placed, 0), slot_range(placed, 1)
+            pumped = any(isinstance(one.part, Pump | PumpReservoir) for one in placed)
+            key = Alike(slots, tuple(lister.slides_mm), pumped)
             self.stacks[key] += count
             self.placed.setdefault(key, placed)
-            self.least += count * len(slide_steps(placed, 1))
-            if not self._has_room(self.least, "nominal"):
+            least = count * len(slide_steps(placed, 1))
+            self.least += least
+            self.least_bytes += least * self._bytes(key, "nominal")
+            if self.least_bytes > self._room():
                 told = f"{self.least:,} and more"
                 raise TooManyListed(told, 0, 0, 0, MOST_BYTES, beside=self.beside)
 
     def listed(self, steps: int) -> int:
         """Return how many options so many slides along each slot give."""
-        return self.bare + sum(
-            count * len(slide_steps(self.placed[key], steps, key[1]))
-            for key, count in self.stacks.items()
-        )
+        return self.bare + sum(self._slid(steps).values())
+
+    def need_room(self, steps: int) -> None:
+        """Raise TooManyListed where so many slides along each slot take more than there is."""
+        if self._has_room(steps, self.judge):
+            return
+        as_drawn = 0
+        if self.judge == "worst case":
+            fits = self._has_room(steps, "nominal")
+            as_drawn = steps if fits else self._most_slides(steps, "nominal")
+        slides = self._most_slides(steps, self.judge)
+        listed = self.listed(steps)
+        # As many of these as there is room for, of each kind the same share.
+        most = max(self._room() * listed // self._need(steps, self.judge), 0)
+        raise TooManyListed(f"{listed:,}", most, slides, as_drawn, MOST_BYTES, beside=self.beside)
 
     def _most_slides(self, below: int, judge: Judging) -> int:
         """Return the most slides that take no more than there is, odd and below; 0 where none."""
         odd = range(below - 1 - below % 2, 0, -2)
-        return next((n for n in odd if self._has_room(self.listed(n), judge)), 0)
+        return next((n for n in odd if self._has_room(n, judge)), 0)
 
-    def need_room(self, steps: int) -> None:
-        """Raise TooManyListed where so many slides along each slot take more than there is."""
-        listed = self.listed(steps)
-        if self._has_room(listed, self.judge):
-            return
-        as_drawn = 0
-        if self.judge == "worst case":
-            fits = self._has_room(listed, "nominal")
-            as_drawn = steps if fits else self._most_slides(steps, "nominal")
-        slides = self._most_slides(steps, self.judge)
-        most = max(self._room_for(self.judge), 0)
-        raise TooManyListed(f"{listed:,}", most, slides, as_drawn, MOST_BYTES, beside=self.beside)
+    def _has_room(self, steps: int, judge: Judging) -> bool:
+        """Whether so many slides of these stacks take no more memory than there is."""
+        return self._need(steps, judge) <= self._room()
 
-    def _has_room(self, listed: int, judge: Judging) -> bool:
-        """Whether so many options of these stacks take no more memory than there is."""
-        return self._room_for(judge) >= listed
+    def _need(self, steps: int, judge: Judging) -> int:
+        """Return what the options of so many slides take (bytes), beside their stacks."""
+        slid = self._slid(steps).items()
+        bare = self.bare * BYTES_AN_OPTION[judge]
+        return bare + sum(count * self._bytes(key, judge) for key, count in slid)
 
-    def _room_for(self, judge: Judging) -> int:
-        """Return how many options of these stacks may be listed; negative where not even these."""
-        of_stacks = BYTES_A_STACK * sum(self.stacks.values())
-        return (MOST_BYTES - BYTES_AT_ALL - of_stacks) // BYTES_AN_OPTION[judge]
+    def _slid(self, steps: int) -> Mapping[Alike, int]:
+        """Return how many options so many slides give, by what is alike."""
+        return {
+            key: count * len(slide_steps(self.placed[key], steps, key.slides))
+            for key, count in self.stacks.items()
+        }
+
+    def _room(self) -> int:
+        """Return what the options of these stacks may take (bytes); negative where nothing."""
+        return MOST_BYTES - BYTES_AT_ALL - BYTES_A_STACK * sum(self.stacks.values())
+
+    @staticmethod
+    def _bytes(key: Alike, judge: Judging) -> int:
+        return (BYTES_WITH_A_PUMP if key.pumped else BYTES_AN_OPTION)[judge]

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from small_rooms import exchanger, fan, layout, room, row, zone
+from small_rooms import PUMP, exchanger, fan, layout, room, row, zone
 
 from geometry.measures.prism import box
 from geometry.measures.solid import Role
@@ -211,7 +211,8 @@ def test_a_search_that_lists_too_much_is_refused_before_anything_is_judged_and_s
         assert isinstance(ready, Problem)
         return sum(one.listed for one in ready.zones)
 
-    each = listed_count.BYTES_AN_OPTION
+    each = {"nominal": 1_000, "worst case": 2_000}
+    monkeypatch.setattr(listed_count, "BYTES_AN_OPTION", each)
     most, too_many = listed(5), listed(9)
     assert listed(3) < most < listed(7) < too_many < most * 8
     monkeypatch.setattr(listed_count, "BYTES_A_STACK", 0)
@@ -224,3 +225,27 @@ def test_a_search_that_lists_too_much_is_refused_before_anything_is_judged_and_s
     assert judged == []
     assert (said.value.slides, said.value.slides_as_drawn) == (5, 9)
     assert "5 slides along each slot would pass" in str(said.value)
+
+
+def test_an_option_with_a_pump_is_reckoned_with_less(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On two cells: a fan or none on each, empty left out, and a pump on one or other of them."""
+    floor = zone("floor-zone", "floor", (20, 40, 0), "+x", "+y", row(2))
+    base = layout(room((440, 200, 400), [floor]), [])
+    wishes = Wishes(fans=(fan(25),), judge="worst case")
+    *_, without = prepared(base, wishes)
+    pumped = replace(wishes, pumps=(PUMP,), pump="allowed")
+    *_, ready = prepared(base, pumped)
+    assert isinstance(without, Problem)
+    assert isinstance(ready, Problem)
+    plain = sum(one.listed for one in without.zones)
+    more = sum(one.listed for one in ready.zones) - plain
+    assert more > 0
+    monkeypatch.setattr(listed_count, "BYTES_AN_OPTION", {"nominal": 10, "worst case": 10})
+    monkeypatch.setattr(listed_count, "BYTES_WITH_A_PUMP", {"nominal": 7, "worst case": 7})
+    monkeypatch.setattr(listed_count, "BYTES_A_STACK", 0)
+    monkeypatch.setattr(listed_count, "BYTES_AT_ALL", 0)
+    monkeypatch.setattr(listed_count, "MOST_BYTES", 10 * plain + 7 * more)
+    assert isinstance([*prepared(base, pumped)][-1], Problem)
+    monkeypatch.setattr(listed_count, "MOST_BYTES", 10 * plain + 7 * more - 1)
+    with pytest.raises(TooManyListed):
+        list(prepared(base, pumped))
