@@ -170,7 +170,7 @@ def test_what_cannot_be_taken_away_is_told(layout: Layout) -> None:
     unsaved = keep_unsaved(Document.new(layout))
     unsaved.kept_in.unlink()
     unsaved.kept_in.mkdir()
-    with pytest.raises(DataError, match="cannot be taken away"):
+    with pytest.raises(DataError, match="cannot be deleted"):
         let_go(unsaved)
 
 
