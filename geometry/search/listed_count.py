@@ -22,8 +22,8 @@ for what is remembered while it counts, and what is looked at some at a time."""
 BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 1_900, "worst case": 2_500}
 """What a listed option takes at most besides, with its tables and answers (bytes), an estimate. In
 a small room where most of them stand one more takes 570 as drawn and 910 by the worst case. By the
-worst case 195,000 of an enclosure, of which 13,000 stand, took 275 MB in all, and 169,000 of all
-parts of the library in the largest 614 MB, 2,160 each."""
+worst case 195,000 of an enclosure, of which 13,000 stand, took 281 MB in all, and 169,000 of all
+parts of the library in the largest 614 MB, 2,170 each; as drawn these took 405 MB, 930 each."""
 
 BYTES_WITH_A_PUMP: Mapping[Judging, int] = {"nominal": 900, "worst case": 1_700}
 """The same of an option that is another's with a pump on it, whose other solids and tables it
