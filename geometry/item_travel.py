@@ -21,7 +21,6 @@ from math import inf, isinf
 
 import numpy as np
 
-from geometry.bare import bare_prisms
 from geometry.measures.overlap import parting_shift
 from geometry.measures.pose import Way
 from geometry.measures.prism import PLANE, Bounds, Prism, whole_bounds
@@ -32,6 +31,7 @@ from geometry.measures.travel import Travel, travel
 from geometry.placement import Placed
 from geometry.scene import Scene
 from geometry.stack_sides import on_wall, out_way, seat_face_mm
+from geometry.uncovered_prisms import uncovered_prisms
 from geometry.walls import WALL_NAMES
 
 
@@ -72,7 +72,7 @@ def item_travel(
     covers = before.covers if before is not None else covers_of(scene, one)
     bare: Sequence[Prism] = prisms
     if covers:
-        bare = before.bare if before is not None else bare_prisms(prisms, covers, way)
+        bare = before.bare if before is not None else uncovered_prisms(prisms, covers, way)
     whole = whole_bounds(prisms)
     column = _column(whole, way, 0.0)
     found, hit = Travel(inf), None

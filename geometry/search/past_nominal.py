@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.bare import bare_prisms
 from geometry.layout import Layout
 from geometry.measures.broadphase import Bools, bounds_array
 from geometry.measures.pose import Way
@@ -33,6 +32,7 @@ from geometry.search.listing.option import Option
 from geometry.search.solving.bits import CELLS_AT_ONCE
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
+from geometry.uncovered_prisms import uncovered_prisms
 
 MOST_LISTED = 100_000
 """Options of one zone past its nominal depth, each as often as it is listed, that a search takes.
@@ -108,7 +108,7 @@ class PastNominal:
                 if other.base_mm > one.base_mm + LENGTH_EPS_MM
                 for s in theirs
             ]
-            bare = _units(bare_prisms([p for s in solids for p in s.prisms], covers, way))
+            bare = _units(uncovered_prisms([p for s in solids for p in s.prisms], covers, way))
             if not np.isfinite(reach_mm(bare, here, way)).any():
                 yield bare
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from geometry.bare import bare_prisms
 from geometry.item_travel import ItemTravel
 from geometry.measures.prism import PLANE, Prism, Rect
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import Face, Solids, faces
+from geometry.uncovered_prisms import uncovered_prisms
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ def bare_faces(item: ItemTravel) -> Iterator[Face]:
 
 def _bare_of(solid: Solid, item: ItemTravel) -> Iterator[Face]:
     for place, prism in enumerate(solid.prisms):
-        for piece in bare_prisms((prism,), item.covers, item.way):
+        for piece in uncovered_prisms((prism,), item.covers, item.way):
             if piece is prism:
                 yield Face(solid, place)
             else:

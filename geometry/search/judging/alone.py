@@ -13,7 +13,6 @@ from math import inf
 
 import numpy as np
 
-from geometry.bare import bare_prisms
 from geometry.checks.rules import hole_pattern, slide, zone_size
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
@@ -64,6 +63,7 @@ from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Numbers, Slide
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.slots import slot_range
+from geometry.uncovered_prisms import uncovered_prisms
 
 NO_SLIDE = (0.0, 0.0)
 
@@ -281,7 +281,7 @@ class ZoneJudge:
         above, below = (units.some(n[units.hard[n]]) for n in (np.concatenate(over), own))
         covers = [Solid("over", "over", "over", Role.BODY, tuple(above.prisms))]
         bare = UnitSet()
-        for prism in bare_prisms(list(below.prisms), covers, way):
+        for prism in uncovered_prisms(list(below.prisms), covers, way):
             bare.number(prism, Role.BODY, "")
         return bool(np.isfinite(reach_mm(bare.units(), here, way)).any())
 

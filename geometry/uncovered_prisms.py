@@ -11,7 +11,9 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
 
-def bare_prisms(prisms: Sequence[Prism], covers: Sequence[Solid], way: Way) -> tuple[Prism, ...]:
+def uncovered_prisms(
+    prisms: Sequence[Prism], covers: Sequence[Solid], way: Way
+) -> tuple[Prism, ...]:
     """Return what of an item's prisms is not covered by solids that reach farther along `way`.
 
     Boxes are cut; other prisms count whole unless their bounds are covered. Of round covers the
