@@ -5,7 +5,7 @@ farther. In the worst case something more may limit it: a thing ahead that the i
 the edge of the wall that it would pass through an opening, beside the item's own edge, when
 deviations across the way bring it in (`geometry.stackup.coming_in`). The play of screws alone is
 enough for that. What lies over an item is taken to cover what it covers as drawn
-(`geometry.stackup.bare_faces`).
+(`geometry.stackup.uncovered_faces`).
 """
 
 from __future__ import annotations
@@ -24,11 +24,11 @@ from geometry.measures.solid import Solid
 from geometry.measures.travel import travel
 from geometry.placement import Placed
 from geometry.stack_sides import out_way
-from geometry.stackup.bare_faces import bare_faces
 from geometry.stackup.coming_in import Sight
 from geometry.stackup.faces import NOISE_MM, Solids, axes_across
 from geometry.stackup.pair_gaps import travel_along
 from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up
+from geometry.stackup.uncovered_faces import uncovered_faces
 from geometry.stackup.wall_edges import walls_coming_in
 from geometry.walls import OUTSIDE, WALL_NAMES
 
@@ -56,7 +56,7 @@ def depth_figure(tolerances: Tolerances, left: Leftover, item: ItemTravel) -> Fi
         ahead = [s for _, s in in_column(scene, column_of(hard, way), way) if limits(s, one)]
         if item.hit.owner == OUTSIDE:
             ahead.append(item.hit)
-        own, travelled = tuple(bare_faces(item)), travel_along(way)
+        own, travelled = tuple(uncovered_faces(item)), travel_along(way)
         figure = tolerances.least(own, tuple(ahead), travelled, from_mm=left.mm)
     if left.mm < 0:
         return figure

@@ -19,7 +19,7 @@ from geometry.uncovered_prisms import uncovered_prisms
 
 
 @dataclass(frozen=True)
-class BareFace(Face):
+class UncoveredFace(Face):
     """A rectangle of a box that lies bare, seen along the axis of the piece."""
 
     piece: Prism
@@ -65,7 +65,7 @@ class BareFace(Face):
         return None
 
 
-def bare_faces(item: ItemTravel) -> Iterator[Face]:
+def uncovered_faces(item: ItemTravel) -> Iterator[Face]:
     """Yield the faces of an item, of those that are covered in part what lies bare of them."""
     for solid in item.solids:
         if solid.hard:
@@ -78,4 +78,4 @@ def _bare_of(solid: Solid, item: ItemTravel) -> Iterator[Face]:
             if piece is prism:
                 yield Face(solid, place)
             else:
-                yield BareFace(solid, place, piece, item.covers)
+                yield UncoveredFace(solid, place, piece, item.covers)
