@@ -19,9 +19,9 @@ from catalog.enclosure import Enclosure, Obstacle, ObstacleState, Zone
 from catalog.parts import Part
 from catalog.shapes import Cell
 from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
-from geometry.lying import UV, Lying
 from geometry.measures.pose import Pose, Vec, Way, way
 from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.pose_on_plate import UV, PoseOnPlate
 from geometry.recent import Recent
 from geometry.seats import Seat, Support, drawn_towards, seat_on
 
@@ -149,7 +149,7 @@ def place_stack(layout: Layout, stack: Stack) -> tuple[Placed, ...]:
 _stands: Recent[tuple[Placed, ...]] = Recent(16)
 """Where stacks stand: an edit, and the scene of what it gives, ask for the same ones."""
 
-_lying: Recent[Lying] = Recent(256)
+_lying: Recent[PoseOnPlate] = Recent(256)
 """How parts lie, wherever they are put."""
 
 
@@ -174,7 +174,7 @@ class Laid:
     """
 
     item_id: str
-    lying: Lying
+    lying: PoseOnPlate
     on: _Pile
     at: UV
     base_mm: float
@@ -261,7 +261,7 @@ class _Pile:
         laid = tuple(self._lay(item, lying) for item, lying in layer)
         return _Pile(self.frame, self.side, self.plate, self, laid)
 
-    def _lay(self, item: Item, lying: Lying) -> Laid:
+    def _lay(self, item: Item, lying: PoseOnPlate) -> Laid:
         support = self.supports[item.cell]
         anchor = support.centre if lying.spans else support.stand
         first = lying.cells[0][0] if lying.cells else (0.0, 0.0)
@@ -289,7 +289,7 @@ class Placer:
     def __init__(self, layout: Layout) -> None:
         self._layout = layout
         self._frames: dict[str, ZoneFrame] = {}
-        self._lying: dict[tuple[Side, int, int, bool], Lying] = {}
+        self._lying: dict[tuple[Side, int, int, bool], PoseOnPlate] = {}
         self._plates: dict[object, _Pile] = {}
         # Here and not with the piles below them: those would hold each other for ever.
         self._above: dict[object, _Pile] = {}
@@ -337,14 +337,14 @@ class Placer:
             self._frames[zone_id] = zone_frame(self._layout, zone_id)
         return self._frames[zone_id]
 
-    def _lies(self, side: Side, item: Item, instead: Parts) -> Lying:
+    def _lies(self, side: Side, item: Item, instead: Parts) -> PoseOnPlate:
         part = instead.get(item.id) or self._layout.part(item.part)
         # What is kept holds its part, so that no other part takes its number.
         key = (side, id(part), item.turn, item.turned_over)
         known = self._lying.get(key)
         if known is None:
             known = self._lying[key] = _lying.of(
-                part, beside=key, find=lambda: Lying.of(part, side, item)
+                part, beside=key, find=lambda: PoseOnPlate.of(part, side, item)
             )
         return known
 
@@ -368,7 +368,7 @@ class Placer:
         return known
 
 
-_Lain = tuple[Item, Lying]
+_Lain = tuple[Item, PoseOnPlate]
 
 
 def _drawn_to_spanning(

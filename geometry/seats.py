@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from catalog.shapes import Cell, Mount, mount_sizes
-from geometry.lying import UV
+from geometry.pose_on_plate import UV
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ UV = tuple[float, float]
 
 
 @dataclass(frozen=True)
-class Lying:
+class PoseOnPlate:
     """A part as it lies in (u, v, n), with its seat at n = 0.
 
     `cells` are in the order of u, then v, with their places; `tops` are what it offers to the next
@@ -29,7 +29,7 @@ class Lying:
     tops: dict[str, Cell]
 
     @classmethod
-    def of(cls, part: Part, side: Side, item: Item) -> Lying:
+    def of(cls, part: Part, side: Side, item: Item) -> PoseOnPlate:
         """Return how a part lies that is turned as an item is."""
         thickness_mm = seat_thickness_mm(part)
         pose = _pose(side, item, thickness_mm)
