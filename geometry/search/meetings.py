@@ -23,8 +23,8 @@ from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
 from geometry.search.listing.zone_lister import with_parts
 from geometry.search.problem import Problem, combined
-from geometry.stackup.anew import Anew
 from geometry.stackup.figures import Tolerances
+from geometry.stackup.restacked import Restacked
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class Meetings:
 
     problem: Problem
     zones: tuple[ZoneOptions, ZoneOptions]
-    anew: Anew
+    anew: Restacked
     known: dict[tuple[int | None, int | None], float] = field(default_factory=dict)
 
     @classmethod
@@ -56,7 +56,7 @@ class Meetings:
         """Return what measures options of two zones of a search."""
         wishes = problem.wishes
         parts = (*wishes.exchangers, *wishes.fans, *wishes.pumps)
-        anew = Anew(with_parts(problem.base.scene.layout, parts))
+        anew = Restacked(with_parts(problem.base.scene.layout, parts))
         return cls(problem, (problem.zones[zones[0]], problem.zones[zones[1]]), anew)
 
     def meeting(self, pair: tuple[int, int], enough_mm: float) -> Meeting | None:

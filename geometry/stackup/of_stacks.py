@@ -20,7 +20,6 @@ from geometry.measures.pose import Vec
 from geometry.measures.solid import Solid
 from geometry.placement import SIDES, Laid, Placed
 from geometry.scene import Scene, placed_solids
-from geometry.stackup.anew import Anew
 from geometry.stackup.bearing import Lifts
 from geometry.stackup.deviation import (
     Carry,
@@ -47,13 +46,14 @@ from geometry.stackup.of_parts import (
     touched,
 )
 from geometry.stackup.pair_gaps import ALL_AXES, Axes
+from geometry.stackup.restacked import Restacked
 from geometry.stackup.sums import EVEN
 
 THROUGH = (Fan, Gasket)
 """Parts through which long screws go."""
 
 
-def of_stack(scene: Scene, stack: Stack, anew: Anew) -> Iterator[Deviation]:
+def of_stack(scene: Scene, stack: Stack, anew: Restacked) -> Iterator[Deviation]:
     """Yield all that may be off in a stack but for what carries its zone."""
     own = _Stack(scene, stack, anew)
     for side in SIDES:
@@ -82,7 +82,7 @@ def _alike(layer: Layer) -> Iterator[tuple[Item, ...]]:
 class _Stack:
     scene: Scene
     stack: Stack
-    anew: Anew
+    anew: Restacked
 
     @cached_property
     def ids(self) -> frozenset[str]:

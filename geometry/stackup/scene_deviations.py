@@ -14,12 +14,12 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import obstacle_state
 from geometry.scene import Scene
-from geometry.stackup.anew import Anew
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import Solids, greatest_mm
 from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_walls
 from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
+from geometry.stackup.restacked import Restacked
 from geometry.stackup.rims import Rims, rims_of
 from geometry.walls import OUTSIDE, SIDES, WALL_NAMES
 
@@ -42,7 +42,7 @@ class SceneDeviations:
 
     scene: Scene
     _: KW_ONLY
-    known_anew: Anew | None = None
+    known_anew: Restacked | None = None
     _deviations: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
     _shared: dict[str, tuple[Deviation, ...]] = field(default_factory=dict)
     _far: dict[Solid, Bounds] = field(default_factory=dict)
@@ -74,8 +74,8 @@ class SceneDeviations:
         return gone
 
     @cached_property
-    def _anew(self) -> Anew:
-        return self.known_anew or Anew(self.scene.layout)
+    def _anew(self) -> Restacked:
+        return self.known_anew or Restacked(self.scene.layout)
 
     def far_out(self, solid: Solid) -> Bounds:
         """Return bounds that a solid does not pass however much its dimensions are off."""

@@ -19,8 +19,8 @@ from geometry.search.judging.tolerant_solids import Gathering, Tolerant
 from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Options, Slide
 from geometry.search.wishes import Wishes
-from geometry.stackup.anew import Anew
 from geometry.stackup.figures import Tolerances
+from geometry.stackup.restacked import Restacked
 
 
 def worst_case_counts(layout: Layout, wishes: Wishes) -> bool:
@@ -59,7 +59,7 @@ class Making:
     made: int = 0
 
     def __post_init__(self) -> None:
-        self.anew = Anew(self.layout)
+        self.anew = Restacked(self.layout)
 
     def solids(
         self, option: Option, wanted: Sequence[int], far: Sequence[tuple[float, ...]] | None = None

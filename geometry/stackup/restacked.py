@@ -16,7 +16,7 @@ from geometry.stackup.of_parts import off_by
 
 
 @dataclass(frozen=True, eq=False)
-class Anew:
+class Restacked:
     """Places stacks of a layout, or of others with the same parts, enclosure and states."""
 
     layout: Layout
@@ -25,9 +25,9 @@ class Anew:
     _dimensions: dict[str, KnownDimension] = field(default_factory=dict)
     _plates: dict[tuple[str, float], Placer] = field(default_factory=dict)
 
-    def emptied(self) -> Anew:
+    def emptied(self) -> Restacked:
         """Return the same, without the layers that were placed."""
-        return Anew(self.layout, self._parts, self._dimensions)
+        return Restacked(self.layout, self._parts, self._dimensions)
 
     @cached_property
     def as_drawn(self) -> Placer:
