@@ -3,7 +3,7 @@
 What limits a depth as drawn is met by a face of the item, and so is what stands before it a little
 farther. In the worst case something more may limit it: a thing ahead that the item would pass, or
 the edge of the wall that it would pass through an opening, beside the item's own edge, when
-deviations across the way bring it in (`geometry.stackup.coming_in`). The play of screws alone is
+deviations across the way bring it in (`geometry.stackup.beside_the_way`). The play of screws alone is
 enough for that. What lies over an item is taken to cover what it covers as drawn
 (`geometry.stackup.uncovered_faces`).
 """
@@ -24,7 +24,7 @@ from geometry.measures.solid import Solid
 from geometry.measures.travel import travel
 from geometry.placement import Placed
 from geometry.stack_sides import out_way
-from geometry.stackup.coming_in import Sight
+from geometry.stackup.beside_the_way import Sight
 from geometry.stackup.faces import NOISE_MM, Solids, axes_across
 from geometry.stackup.pair_gaps import travel_along
 from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up

@@ -22,7 +22,7 @@ from geometry.measures.convex_pieces import Point, Ring, convex_pieces, corners
 from geometry.measures.prism import Outline, Poly, Prism, Round
 from geometry.measures.rings import inner_polygon
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
-from geometry.stackup.coming_in import Sight
+from geometry.stackup.beside_the_way import Sight
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.directions import points, reach
 from geometry.stackup.faces import Face, faces, greatest_mm

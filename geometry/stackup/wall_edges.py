@@ -16,7 +16,7 @@ from geometry.measures.planar import outline_gap
 from geometry.measures.prism import PLANE, Prism
 from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
-from geometry.stackup.coming_in import ComingIn, Sight
+from geometry.stackup.beside_the_way import ComingIn, Sight
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.directions import reach, stays_inside
 from geometry.stackup.faces import Face, faces, greatest_mm
