@@ -25,6 +25,13 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.placement import Placed
 from geometry.scene import Scene
+from geometry.stackup.combined_effects import (
+    NO_ROUNDS,
+    ROUNDS,
+    Moving,
+    leans,
+    no_better_than_together,
+)
 from geometry.stackup.depth_figures import depth_figure, given_depth
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import (
@@ -49,7 +56,6 @@ from geometry.stackup.rim_parts import Cluster
 from geometry.stackup.rims import RimFace
 from geometry.stackup.scene_deviations import SceneDeviations
 from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
-from geometry.stackup.together import NO_ROUNDS, ROUNDS, Moving, leans, no_better_than_together
 from geometry.stackup.touching import NEARLY_MM, beyond_mm, no_better_than_parted
 from geometry.stackup.ways_out import overlap_figure
 
@@ -308,7 +314,7 @@ class Tolerances(SceneDeviations):
         """Return the stack-up of a figure of several things that move, given by their prisms.
 
         `together` tells that what dimensions take of it may hang on each other; `rounds` as in
-        `Together.least`.
+        `CombinedEffects.least`.
         """
 
         def gap_when(one: Deviation, off_mm: float) -> float:

@@ -23,13 +23,13 @@ from geometry.measures.prism import Outline, Poly, Prism, Round
 from geometry.measures.rings import inner_polygon
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.stackup.beside_the_way import Sight
+from geometry.stackup.combined_effects import NO_ROUNDS
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.directions import points, reach
 from geometry.stackup.faces import Face, faces, greatest_mm
 from geometry.stackup.opening_edges import Edge, Line, edges_of_side, side_line, sides_of
 from geometry.stackup.rim_parts import Hole
 from geometry.stackup.sums import Contributor, StackUp, stack_up
-from geometry.stackup.together import NO_ROUNDS
 
 OPPOSITE = -0.99
 """Sides face away from each other where the product of their normals is less: within 8 degrees."""

@@ -16,12 +16,12 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.part_solids import shape_prism
 from geometry.recent import Recent
 from geometry.stackup.bars import Bar, bars_of
+from geometry.stackup.combined_effects import Moving
 from geometry.stackup.deviation import Deviation, Prisms, is_one_of
 from geometry.stackup.faces import Face
 from geometry.stackup.of_enclosure import of_opening
 from geometry.stackup.rim_parts import Cluster, Hole, Rim
 from geometry.stackup.rims_across import parts_at
-from geometry.stackup.together import Moving
 from geometry.walls import WALL_NAMES
 
 

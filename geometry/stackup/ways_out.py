@@ -17,6 +17,7 @@ from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.overlap import SENSES, parting_shift, ways_out_mm
 from geometry.measures.pose import AXES
 from geometry.measures.prism import Prism
+from geometry.stackup.combined_effects import leans, no_better_than_together
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import (
     NOISE_MM,
@@ -27,7 +28,6 @@ from geometry.stackup.faces import (
     greatest_mm,
 )
 from geometry.stackup.sums import Figure, Near, StackUp
-from geometry.stackup.together import leans, no_better_than_together
 
 if TYPE_CHECKING:
     from geometry.stackup.figures import Tolerances

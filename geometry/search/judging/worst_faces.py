@@ -17,13 +17,13 @@ from geometry.measures.prism import Poly, Prism, shifted
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.search.judging.tolerant_kind import Kind, Prisms
 from geometry.search.judging.worst_bounds import SURE_MM
+from geometry.stackup.combined_effects import MINUS, NONE, PLUS, CombinedEffects, Cut, Moving, leans
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.faces import NOISE_MM, greatest_mm
 from geometry.stackup.figures import BEGIN
 from geometry.stackup.pair_gaps import GAP, corner_change_mm
 from geometry.stackup.pieces import counts_as_whole_too, moved_piece, piece_of
 from geometry.stackup.rims import Parted, RimFace
-from geometry.stackup.together import MINUS, NONE, PLUS, Cut, Moving, Together, leans
 from geometry.stackup.touching import NEARLY_MM, beyond_mm, parting
 
 
@@ -186,7 +186,7 @@ def _loses_too_much(p: _Part, q: _Part, nominal: float, need_mm: float) -> bool:
         return False
     moving = [one for one, _ in limits.values()]
     at = [limit for _, limit in limits.values()]
-    together = Together.of((p, q), moving, GAP.mm)
+    together = CombinedEffects.of((p, q), moving, GAP.mm)
     return together is not None and not meets(together.left(at), need_mm)
 
 

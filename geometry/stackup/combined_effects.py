@@ -84,11 +84,11 @@ def no_better_than_together(
     """Return a stack-up that in the worst case leaves no more than all of `moving` at once do.
 
     `measure` tells the gap of the prisms of all `faces`, `name_of` what the owner of a dimension is
-    called. `rounds` as in `Together.least`. Where what a face becomes is not known the stack-up
+    called. `rounds` as in `CombinedEffects.least`. Where what a face becomes is not known the stack-up
     stays as it is, the sum of what each takes by itself.
     """
     told = {(one.owner, one.path): one for one in gap.contributors}
-    together = Together.of(faces, moving, measure)
+    together = CombinedEffects.of(faces, moving, measure)
     if together is None:
         return gap
     least, at = together.least([_first(told.get(one.key)) for one in moving], rounds)
@@ -115,7 +115,7 @@ def no_better_than_together(
 
 
 @dataclass(frozen=True, eq=False)
-class Together:
+class CombinedEffects:
     """What is left of a gap of faces when each dimension stands at one of its limits."""
 
     faces: tuple[_Corners | _Recut, ...]
@@ -124,7 +124,7 @@ class Together:
     @classmethod
     def of(
         cls, faces: Sequence[Moving], moving: Sequence[Deviation], measure: Callable[..., float]
-    ) -> Together | None:
+    ) -> CombinedEffects | None:
         """Return what `measure` leaves of some faces when all of `moving` may be off.
 
         None where corners come and go, so that none is known to be the same, but for parts of walls
