@@ -34,7 +34,7 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.crossed_bars import crossed_bars
 from geometry.stackup.deviation import Deviation
-from geometry.stackup.of_enclosure import of_walls
+from geometry.stackup.enclosure_deviations import of_walls
 from geometry.stackup.opening_cut import CORNER, Cut, corners_of
 from geometry.stackup.opening_edges import Line, side_line
 from geometry.stackup.rim_parts import Hole

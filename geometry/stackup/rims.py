@@ -18,8 +18,8 @@ from geometry.recent import Recent
 from geometry.stackup.bars import Bar, bars_of
 from geometry.stackup.combined_effects import Moving
 from geometry.stackup.deviation import Deviation, Prisms, is_one_of
+from geometry.stackup.enclosure_deviations import of_opening
 from geometry.stackup.faces import Face
-from geometry.stackup.of_enclosure import of_opening
 from geometry.stackup.rim_parts import Cluster, Hole, Rim
 from geometry.stackup.rims_across import parts_at
 from geometry.walls import WALL_NAMES

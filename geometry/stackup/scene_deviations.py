@@ -15,8 +15,8 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import obstacle_state
 from geometry.scene import Scene
 from geometry.stackup.deviation import Deviation
+from geometry.stackup.enclosure_deviations import of_obstacle, of_outside, of_state, of_walls
 from geometry.stackup.faces import Solids, greatest_mm
-from geometry.stackup.of_enclosure import of_obstacle, of_outside, of_state, of_walls
 from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.restacked import Restacked

@@ -229,7 +229,7 @@ def test_walls_with_a_number_off_are_built_once_for_all_checks(
         built.append(enclosure)
         return build_walls(enclosure)
 
-    monkeypatch.setattr("geometry.stackup.of_enclosure.build_walls", counted)
+    monkeypatch.setattr("geometry.stackup.enclosure_deviations.build_walls", counted)
     # Of boxes alone one knows which pieces of wall go with which number; not of a slope.
     gable = ((0.0, 200.0), (200.0, 200.0), (100.0, 297.0))
     below_a_slope = (

@@ -23,7 +23,7 @@ from geometry.checks.runner import check_layout
 from geometry.layout import Held
 from geometry.scene import build_scene
 from geometry.stackup.deviation import Deviation
-from geometry.stackup.of_enclosure import of_obstacle, of_opening, of_walls
+from geometry.stackup.enclosure_deviations import of_obstacle, of_opening, of_walls
 from geometry.stackup.sums import StackUp
 
 STEP = Extrusion(

@@ -21,7 +21,7 @@ from geometry.layout import Held
 from geometry.measures.clearance import clearance
 from geometry.measures.prism import Prism, box
 from geometry.stackup.deviation import Deviation
-from geometry.stackup.of_enclosure import of_walls
+from geometry.stackup.enclosure_deviations import of_walls
 from geometry.stackup.sums import StackUp
 from geometry.walls import build_walls
 
