@@ -37,7 +37,8 @@ from geometry.stackup.deviation import (
     moving,
     screw_play,
 )
-from geometry.stackup.of_parts import (
+from geometry.stackup.pair_gaps import ALL_AXES, Axes
+from geometry.stackup.part_deviations import (
     Change,
     changes_of,
     of_fittings,
@@ -45,7 +46,6 @@ from geometry.stackup.of_parts import (
     suffix_of,
     touched,
 )
-from geometry.stackup.pair_gaps import ALL_AXES, Axes
 from geometry.stackup.restacked import Restacked
 from geometry.stackup.sums import EVEN
 

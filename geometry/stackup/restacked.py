@@ -12,7 +12,7 @@ from catalog.parts import Part
 from catalog.paths import length_at
 from geometry.layout import Layout, Side, Stack
 from geometry.placement import Laid, Placer
-from geometry.stackup.of_parts import off_by
+from geometry.stackup.part_deviations import off_by
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,8 +17,8 @@ from geometry.scene import Scene
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.enclosure_deviations import of_obstacle, of_outside, of_state, of_walls
 from geometry.stackup.faces import Solids, greatest_mm
-from geometry.stackup.of_parts import of_free
 from geometry.stackup.of_stacks import of_stack
+from geometry.stackup.part_deviations import of_free
 from geometry.stackup.restacked import Restacked
 from geometry.stackup.rims import Rims, rims_of
 from geometry.walls import OUTSIDE, SIDES, WALL_NAMES

@@ -11,7 +11,7 @@ from small_rooms import exchanger
 
 from catalog.model import FrozenMap
 from geometry.recent import Recent
-from geometry.stackup.of_parts import changes_of
+from geometry.stackup.part_deviations import changes_of
 
 
 class Thing:

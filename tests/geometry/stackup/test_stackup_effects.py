@@ -18,7 +18,7 @@ from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.figures import Tolerances
-from geometry.stackup.of_parts import limits_of
+from geometry.stackup.part_deviations import limits_of
 
 
 @pytest.fixture(scope="module")
