@@ -17,10 +17,10 @@ from geometry.scene import Scene
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.enclosure_deviations import of_obstacle, of_outside, of_state, of_walls
 from geometry.stackup.faces import Solids, greatest_mm
-from geometry.stackup.of_stacks import of_stack
 from geometry.stackup.part_deviations import of_free
 from geometry.stackup.restacked import Restacked
 from geometry.stackup.rims import Rims, rims_of
+from geometry.stackup.stack_deviations import of_stack
 from geometry.walls import OUTSIDE, SIDES, WALL_NAMES
 
 SIDED = frozenset(name for _, low, high in SIDES for name in (low, high))
