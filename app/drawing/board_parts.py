@@ -34,9 +34,9 @@ from app.drawing.making import (
     Line,
     Making,
 )
-from app.drawing.meetings import Standing, crossed, met, standing
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive
+from app.drawing.rectangle_meetings import Standing, crossed, met, standing
 from app.drawing.room import (
     faces_viewer,
     wall_primitives,

@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
-    from app.drawing.meetings import Standing
     from app.drawing.owners import Seen, Shown
+    from app.drawing.rectangle_meetings import Standing
 
 INSET_PX = 1.5
 """Hidden edges this near to the border of what hides them coincide with a visible edge."""

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from app.drawing.dimensions import Room
 from app.drawing.labels import crosses
-from app.drawing.meetings import crossed, meeting
+from app.drawing.rectangle_meetings import crossed, meeting
 from app.drawing.silhouettes import overlaps
 
 # Whole numbers, so that borders often touch and lines are often level, upright or a point.

@@ -10,7 +10,6 @@ import pytest
 from app.drawing.board import BoardFrame, BoardSettings, board_drawing
 from app.drawing.drafting import Drafting
 from app.drawing.hidden import covered_edges, hidden_edges, under_shapes
-from app.drawing.meetings import standing
 from app.drawing.owners import Shown, owners_of
 from app.drawing.primitives import (
     XY,
@@ -25,6 +24,7 @@ from app.drawing.primitives import (
     Region,
     Text,
 )
+from app.drawing.rectangle_meetings import standing
 from app.drawing.silhouettes import whole_rects
 from app.drawing.views import far_to_near
 from catalog.enclosure import Obstacle
