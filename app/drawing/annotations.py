@@ -14,7 +14,7 @@ import numpy as np
 from app.drawing.dimensions import arrow_head
 from app.drawing.primitives import XY, LineType, Path, Primitive, Region
 from app.drawing.silhouettes import drawn, inside, outline_in, regions_of
-from app.drawing.words import VERDICT_HATCH, VERDICT_INK, VERDICT_LINE
+from app.drawing.verdict_words import VERDICT_HATCH, VERDICT_INK, VERDICT_LINE
 from geometry.finding import Verdict
 from geometry.measures.clearance import clearance
 from geometry.measures.growth import grown

@@ -21,7 +21,7 @@ from app.drawing.primitives import (
     Primitive,
     Text,
 )
-from app.drawing.words import VERDICT_INK
+from app.drawing.verdict_words import VERDICT_INK
 from geometry.finding import Verdict
 
 if TYPE_CHECKING:

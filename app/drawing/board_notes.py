@@ -28,7 +28,7 @@ from app.drawing.making import LEVEL_BALLOON, LEVEL_DIMENSION, LEVEL_MARK, Makin
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Region, Text
 from app.drawing.silhouettes import meets_any
-from app.drawing.words import (
+from app.drawing.verdict_words import (
     fails_only_at_worst,
     note_text,
     numbered,

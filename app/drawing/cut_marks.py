@@ -16,7 +16,7 @@ from app.drawing.making import LEVEL_DIMENSION, LEVEL_KEEP_OUT, Making, Noted
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, LineType, Text
 from app.drawing.silhouettes import drawn, outline_in
-from app.drawing.words import plain_figure
+from app.drawing.verdict_words import plain_figure
 from geometry.cut_off import CutOff, cut_off
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
-    from app.drawing.words import Write
+    from app.drawing.verdict_words import Write
 
 BESIDE_CAPS = 2.4
 """Distance of the dimension line from what went, in capital heights."""

@@ -14,7 +14,7 @@ from app.drawing.dimensions import Room, Spot
 from app.drawing.making import LEVEL_DEPTH, Making, Noted
 from app.drawing.primitives import Bounds, Group, Primitive
 from app.drawing.silhouettes import meets_any
-from app.drawing.words import leftover_word_by
+from app.drawing.verdict_words import leftover_word_by
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

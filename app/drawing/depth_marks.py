@@ -15,7 +15,7 @@ from app.drawing.dimensions import (
 )
 from app.drawing.frame import union_bounds
 from app.drawing.primitives import XY, Bounds
-from app.drawing.words import LeftoverWord, leftover_text
+from app.drawing.verdict_words import LeftoverWord, leftover_text
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
 from geometry.stack_sides import plate_mm

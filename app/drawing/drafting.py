@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Fill, Hatch, Ink, LineType, Stroke
-from app.drawing.words import figure_text, inch_text, plain_figure
+from app.drawing.verdict_words import figure_text, inch_text, plain_figure
 
 if TYPE_CHECKING:
     from typing import Self

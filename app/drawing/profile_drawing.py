@@ -28,12 +28,12 @@ from app.drawing.primitives import (
     Primitive,
     Text,
 )
-from app.drawing.words import figure_text
+from app.drawing.verdict_words import figure_text
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import BoardFrame, ViewFrame
-    from app.drawing.words import Write
+    from app.drawing.verdict_words import Write
     from geometry.measures.envelope import DepthPiece
     from geometry.zone_profile import ZoneProfile
 

@@ -11,7 +11,7 @@ from app.drawing.board import paper_drawing
 from app.drawing.frame import BoardFrame, BoardSettings
 from app.drawing.owners import owners_of
 from app.drawing.primitives import XY, Bounds, Group, Ink, Text
-from app.drawing.words import VERDICT_INK, numbered
+from app.drawing.verdict_words import VERDICT_INK, numbered
 from app.sheet.callouts import (
     Callout,
     Seats,

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Ink
-from app.drawing.words import VERDICT_INK, leftover_word, numbered
+from app.drawing.verdict_words import VERDICT_INK, leftover_word, numbered
 from app.sheet.item_references import ListedPart, StopPlugs, item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm

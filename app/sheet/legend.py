@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from app.drawing.drafting import Drafting
 from app.drawing.primitives import XY, Circle, Fill, Ink, LineType, Path, Primitive, Text
-from app.drawing.words import VERDICT_HATCH, VERDICT_INK
+from app.drawing.verdict_words import VERDICT_HATCH, VERDICT_INK
 from app.sheet.flow import Block, Piece
 from app.sheet.lettering import wrapped
 from app.sheet.table import LABEL_MM, LEADING, ring_stroke, title_piece

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from app.drawing.cut_marks import cut_text
 from app.drawing.frame import union_bounds
 from app.drawing.primitives import Ink
-from app.drawing.words import UNSIGNED, leftover_word
+from app.drawing.verdict_words import UNSIGNED, leftover_word
 from app.sheet.dimension_lines import Edge, Span
 from app.sheet.paper_view import PaperView
 from app.sheet.words import figure_mm, plain_mm

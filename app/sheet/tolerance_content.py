@@ -13,7 +13,7 @@ from math import inf
 from typing import TYPE_CHECKING
 
 from app.drawing.primitives import Ink
-from app.drawing.words import VERDICT_INK, numbered
+from app.drawing.verdict_words import VERDICT_INK, numbered
 from app.sheet.item_references import item_references, solid_references
 from app.sheet.table import Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, figure_mm

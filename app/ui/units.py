@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from app.drawing.words import MM_PER_INCH as MM_PER_INCH
+from app.drawing.verdict_words import MM_PER_INCH as MM_PER_INCH
 
 
 class Unit(StrEnum):

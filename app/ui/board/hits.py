@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF
 
-from app.drawing.words import (
+from app.drawing.verdict_words import (
     figure_text,
     inch_text,
     leftover_text,

@@ -10,7 +10,7 @@ from operator import is_not
 from app.drawing.drafting import CAP_PX
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import Ink
-from app.drawing.words import MISSING, UNSIGNED, VERDICT_INK, leftover_word, tells_of
+from app.drawing.verdict_words import MISSING, UNSIGNED, VERDICT_INK, leftover_word, tells_of
 from app.ui.board.overlay import NOTE_MOST_PX, NoteLine
 from app.ui.units import Unit, length_text
 from geometry.finding import Finding, Report, StackDepth, Verdict

@@ -23,7 +23,7 @@ from app.drawing.primitives import (
     Text,
 )
 from app.drawing.silhouettes import drawn, inside, outline_in, overlaps, rectangle
-from app.drawing.words import VERDICT_INK
+from app.drawing.verdict_words import VERDICT_INK
 from geometry.finding import Finding
 from geometry.placement import ZoneFrame
 from geometry.scene import Scene

@@ -9,7 +9,7 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
-from app.drawing.words import short_word
+from app.drawing.verdict_words import short_word
 from app.ui.board.balloon import Balloon
 from app.ui.mending.list import MendList
 from app.ui.mending.offers import Goal, MendState, Offer, Say

@@ -8,7 +8,7 @@ import pytest
 from small_rooms import block, brick, fan, fan_layer, free, layout, room, row, stack, zone
 
 from app.drawing.primitives import Ink
-from app.drawing.words import LeftoverWord, leftover_text, leftover_word, note_text
+from app.drawing.verdict_words import LeftoverWord, leftover_text, leftover_word, note_text
 from app.ui.panels.finding_card import figure_words, margin_words
 from app.ui.units import Unit
 from catalog.shapes import Plug

@@ -12,7 +12,7 @@ from sheet_looks import meet, outside_frame, overlapping_texts, texts_of, within
 
 from app.drawing.fontmetrics import face
 from app.drawing.primitives import Circle, Drawing, Group, Text
-from app.drawing.words import numbered
+from app.drawing.verdict_words import numbered
 from app.sheet.cautions import CAUTIONS
 from app.sheet.compose import compose_sheets
 from app.sheet.paper import PAPERS, frame_groups

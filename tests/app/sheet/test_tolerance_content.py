@@ -9,7 +9,7 @@ import pytest
 from sheet_looks import words_of
 
 from app.demo import demo_layout
-from app.drawing.words import numbered
+from app.drawing.verdict_words import numbered
 from app.sheet.compose import compose_sheets
 from app.sheet.content import stack_rows
 from app.sheet.table import Cell, Row

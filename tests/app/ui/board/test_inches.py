@@ -8,7 +8,7 @@ import pytest
 
 from app.drawing.board import BoardFrame, board_drawing
 from app.drawing.primitives import Text
-from app.drawing.words import MM_PER_INCH
+from app.drawing.verdict_words import MM_PER_INCH
 from app.shipped_demo import shipped_demo
 from app.ui.board.hits import tip_at
 from app.ui.units import Unit

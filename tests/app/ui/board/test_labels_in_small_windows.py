@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import Bounds, Text
 from app.drawing.silhouettes import inside, overlaps
-from app.drawing.words import note_text
+from app.drawing.verdict_words import note_text
 from app.ui.board.hits import tip_at
 from app.ui.window import MainWindow
 

@@ -8,7 +8,7 @@ from time import process_time
 import pytest
 from PySide6.QtCore import QPointF
 
-from app.drawing.words import figure_text
+from app.drawing.verdict_words import figure_text
 from app.ui.board.hits import tip_at
 from app.ui.panels.finding_card import figure_words
 from app.ui.units import Unit
