@@ -7,8 +7,8 @@ import argparse
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
-from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
+from app.cli.similar_words import meant
 from geometry.checks.runner import RULES, help_text
 
 

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from app.cli.desk import Desk
-from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
+from app.cli.similar_words import meant
 
 
 @dataclass(frozen=True)

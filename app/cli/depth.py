@@ -17,8 +17,8 @@ from app.cli.desk import Desk
 from app.cli.figure_lines import figure_lines
 from app.cli.figures import mm_text, table
 from app.cli.json_text import json_text
-from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
+from app.cli.similar_words import meant
 from app.cli.zone_words import zone_id
 from geometry.layout_file import read_layout
 from geometry.scene import build_scene

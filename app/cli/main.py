@@ -13,8 +13,8 @@ from app import __version__
 from app.cli import console
 from app.cli.command import Command, Parser
 from app.cli.desk import Desk
-from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
+from app.cli.similar_words import meant
 from catalog.errors import DataError
 
 COMMANDS = (

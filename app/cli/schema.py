@@ -12,8 +12,8 @@ from pydantic import BaseModel, TypeAdapter
 from app.cli import console
 from app.cli.command import Command
 from app.cli.desk import Desk
-from app.cli.near_word import meant
 from app.cli.outcome import Exit, Unusable
+from app.cli.similar_words import meant
 from catalog.schema import DIALECT, json_schema
 from geometry.layout_file import layout_schema
 

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from app.cli.command import CommaList, number, one_of, whole_number
-from app.cli.near_word import meant
 from app.cli.outcome import Unusable
+from app.cli.similar_words import meant
 from app.cli.zone_words import zone_ids
 from catalog.files import refuse_unsavable
 from catalog.parts import Part
