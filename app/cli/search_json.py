@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
-from app.cli.search_said import (
+from app.cli.search_json_fields import (
     ChoiceSaid,
     CountSaid,
     ExclusionSaid,
