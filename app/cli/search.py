@@ -12,7 +12,7 @@ from app.cli.command import Command
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
 from app.cli.progress import Progress
-from app.cli.search_asked import (
+from app.cli.search_arguments import (
     add_arguments,
     layout_of,
     png_path,
