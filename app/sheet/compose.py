@@ -34,8 +34,8 @@ from app.sheet.legend import legend_block
 from app.sheet.marks import strip_groups
 from app.sheet.notes import as_built_block, brief_cautions_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
-from app.sheet.rooms import Rooms
 from app.sheet.scale import read_scale
+from app.sheet.sheet_areas import Areas
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row, table_block
 from app.sheet.title_block import TitleBlock, title_block_group
 from app.sheet.tolerance_content import (
@@ -94,7 +94,7 @@ def compose_sheets(
     do not fit, and ValueError for another paper.
     """
     sheet = _paper(paper)
-    rooms = Rooms(sheet)
+    rooms = Areas(sheet)
     wanted = read_scale(scale) if scale is not None else None
     views = place_views(checked, rooms, wanted)
     laid = _lay_out(checked, rooms, views)
@@ -146,7 +146,7 @@ def _paper(name: str) -> Paper:
     return PAPERS[name]
 
 
-def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
+def _lay_out(checked: Checked, rooms: Areas, views: PlacedViews) -> list[Laid]:
     """Flow all blocks: legend and cautions under the views where they fit, the rest in columns.
 
     Cautions that have no room there come before all tables but the first; where that is on a
@@ -189,7 +189,7 @@ def _lay_out(checked: Checked, rooms: Rooms, views: PlacedViews) -> list[Laid]:
     return laid + warned + best
 
 
-def _warned(brief: Block, rooms: Rooms, views: PlacedViews) -> tuple[list[Laid], float]:
+def _warned(brief: Block, rooms: Areas, views: PlacedViews) -> tuple[list[Laid], float]:
     """Lay cautions in brief on the first sheet: under the views, or their head alone over these.
 
     Returns what is laid, and how much of the room under the views it takes (mm).
@@ -210,7 +210,7 @@ def _cautions_sheet(laid: Sequence[Laid]) -> int:
 
 
 def _under_views(
-    notes: Sequence[Block], rooms: Rooms, views: PlacedViews
+    notes: Sequence[Block], rooms: Areas, views: PlacedViews
 ) -> tuple[list[Laid], float]:
     """Lay as many notes as there is room for at the foot under the views, the last one first.
 

@@ -26,7 +26,7 @@ from app.sheet.fits_content import (
 from app.sheet.flow import Block, Column, Laid, flow
 from app.sheet.notes import cautions_block
 from app.sheet.paper import MARK_REACH_MM, PAPERS, Paper, frame_groups
-from app.sheet.rooms import Rooms
+from app.sheet.sheet_areas import Areas
 from app.sheet.table import table_block
 from app.sheet.title_block import TitleBlock, title_block_group
 from geometry.edits import cut_lines
@@ -86,7 +86,7 @@ def lay_out_fits(fits: Fits, sheet_layout: Layout | None, paper: Paper, first: i
 
     `sheet_layout` is the layout on the sheets before; None where there are none.
     """
-    rooms = Rooms(paper)
+    rooms = Areas(paper)
     width = rooms.right - rooms.left
     return flow(fits_blocks(fits, sheet_layout, width), _columns(rooms, first))
 
@@ -99,7 +99,7 @@ def fits_drawing(laid: list[Laid], number: int, paper: Paper, block: TitleBlock)
     return Drawing((0.0, 0.0, paper.width_mm, paper.height_mm), tuple(groups))
 
 
-def _columns(rooms: Rooms, first: int) -> Iterator[Column]:
+def _columns(rooms: Areas, first: int) -> Iterator[Column]:
     """Yield one column a sheet, as wide as the sheet, over the title block."""
     top = rooms.paper.frame[1] + MARK_REACH_MM + _CLEAR_MM
     for sheet in count(first):

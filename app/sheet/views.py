@@ -15,8 +15,8 @@ from app.sheet.annotated_view import (
     enclosure_mm,
     view_contents,
 )
-from app.sheet.rooms import Rooms, centred
 from app.sheet.scale import OFFERED, Scale, ScaleError
+from app.sheet.sheet_areas import Areas, centred
 from app.sheet.view_drawing import arranged, fits, placed_groups
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ SPARE_AMOUNTS = tuple(Amount(balloons, 0) for balloons in (50, 40, 30, 20, 10, 0
 """What is tried where there are so many findings that balloons would crowd the views out."""
 
 
-def place_views(checked: Checked, rooms: Rooms, wanted: Scale | None) -> PlacedViews:
+def place_views(checked: Checked, rooms: Areas, wanted: Scale | None) -> PlacedViews:
     """Place the views at the wanted scale, or at the largest at which they fit.
 
     Balloons of many findings may cost one step of scale, then the last of them are left out.
@@ -84,7 +84,7 @@ class _Attempt:
     """The views at one scale, drawn once, tried in every room with more or less round them."""
 
     checked: Checked
-    rooms: Rooms
+    rooms: Areas
     scale: Scale
 
     @cached_property

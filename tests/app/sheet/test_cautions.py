@@ -55,8 +55,10 @@ def test_the_demo_on_a4_warns_in_brief_and_says_where_the_rest_stands() -> None:
 def test_where_views_leave_no_room_at_all_one_line_stands_over_them(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("app.sheet.rooms.Rooms.close_under_views", lambda *_: (0, 100, 80, 100))
-    monkeypatch.setattr("app.sheet.rooms.Rooms.under_views", lambda *_: (0, 100, 80, 100))
+    monkeypatch.setattr(
+        "app.sheet.sheet_areas.Areas.close_under_views", lambda *_: (0, 100, 80, 100)
+    )
+    monkeypatch.setattr("app.sheet.sheet_areas.Areas.under_views", lambda *_: (0, 100, 80, 100))
     first, others = on_first(check_layout(demo_layout(Library())), "A4")
     assert "Cautions, read first; in full on sheet 2" in first
     assert "WARNING" not in first

@@ -12,8 +12,8 @@ from app.drawing.primitives import Fill, Ink, LineType, Path, Primitive, Text
 from app.sheet.compose import compose_sheets
 from app.sheet.legend import ENTRIES, SAMPLE_MM, legend_block
 from app.sheet.paper import PAPERS
-from app.sheet.rooms import Rooms
 from app.sheet.scaled import extent
+from app.sheet.sheet_areas import Areas
 from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout
 
@@ -25,13 +25,13 @@ def demo() -> Checked:
 
 
 def rows(paper: str = "A3") -> list[tuple[Primitive, ...]]:
-    width_mm = Rooms(PAPERS[paper]).column_mm
+    width_mm = Areas(PAPERS[paper]).column_mm
     return [piece.primitives for piece in legend_block(width_mm).rows]
 
 
 @pytest.mark.parametrize(("paper", "columns"), [("A3", 3), ("A4", 2)])
 def test_words_stay_in_their_column_and_beside_their_samples(paper: str, columns: int) -> None:
-    step = Rooms(PAPERS[paper]).column_mm / columns
+    step = Areas(PAPERS[paper]).column_mm / columns
     shown = [one for row in rows(paper) for one in row]
     for one in shown:
         box = extent(one)

@@ -22,7 +22,7 @@ LEAST_COLUMN_MM = 60.0
 
 
 @dataclass(frozen=True)
-class Rooms:
+class Areas:
     """The rooms of one paper size. Text keeps clear of the centring marks."""
 
     paper: Paper
