@@ -31,7 +31,7 @@ from app.sheet.fits import fits_drawing, lay_out_fits
 from app.sheet.flow import BLOCK_GAP_MM, Block, Column, Laid, Piece, flow
 from app.sheet.item_references import listed_parts, stop_plugs, unchosen_fittings
 from app.sheet.legend import legend_block
-from app.sheet.marks import strip_groups
+from app.sheet.mark_strip import strip_groups
 from app.sheet.notes import as_built_block, brief_cautions_block, cautions_block
 from app.sheet.paper import PAPERS, Paper, frame_groups
 from app.sheet.scale import read_scale

@@ -8,7 +8,7 @@ from itertools import count
 
 from app.drawing.primitives import XY, Bounds
 from app.sheet.flow import Column
-from app.sheet.marks import STRIP_MM
+from app.sheet.mark_strip import STRIP_MM
 from app.sheet.paper import MARK_REACH_MM, Paper
 from app.sheet.title_block import HEIGHT_MM as BLOCK_HEIGHT_MM
 

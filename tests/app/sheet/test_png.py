@@ -15,7 +15,7 @@ from PIL import Image
 from app.drawing.primitives import Drawing
 from app.paint.sheet_png import write_sheets_png
 from app.sheet.compose import compose_sheets
-from app.sheet.marks import SCALE_BAR_MM
+from app.sheet.mark_strip import SCALE_BAR_MM
 from app.sheet.paper import PAPERS
 from app.sheet.scaled import extent
 from geometry.checks.runner import Checked
