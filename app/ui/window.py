@@ -36,6 +36,7 @@ from app.ui.notice import NoticeBar
 from app.ui.panel_widths import PanelWidths, usual_widths
 from app.ui.panels.parts_panel import PartsPanel
 from app.ui.part_commands import PartCommands
+from app.ui.pending_typing import take_typed
 from app.ui.preferences import Preferences
 from app.ui.recovery import Recovery
 from app.ui.search.commands import SearchCommands
@@ -44,7 +45,6 @@ from app.ui.shelf import Shelf
 from app.ui.side import Side
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
-from app.ui.typed import take_typed
 from app.ui.view_commands import ViewCommands
 from app.ui.widgets import room_on_screen
 from app.ui.window_keys import WindowKeys
