@@ -16,8 +16,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.board_area import ROOMY_PX
 from app.ui.cut_label import CutLabel
-from app.ui.middle import ROOMY_PX
 from app.ui.overlay_bar import OverlayBar
 
 LEAST_MS, LETTER_MS, BUTTON_MS = 4000, 60, 15_000

@@ -26,12 +26,12 @@ from app.ui.actions import (
 from app.ui.board.pace import Pace
 from app.ui.board.pane import BoardPane
 from app.ui.board.view import BoardView
+from app.ui.board_area import BoardArea
 from app.ui.choice_menu import scale_menu, theme_menu
 from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.first_paint import FirstPaint
 from app.ui.menus import RecentMenu, add_tool_bar, fill_menu_bar
-from app.ui.middle import Middle
 from app.ui.notice import NoticeBar
 from app.ui.panel_widths import PanelWidths, usual_widths
 from app.ui.panels.parts_panel import PartsPanel
@@ -66,7 +66,7 @@ class MainWindow(QMainWindow):
         self.skin = Skin(preferences, self)
         self.session = Session(document, self, waiting=True)
         parts = self._shelf = Shelf(library)
-        self.middle = Middle()
+        self.middle = BoardArea()
         self.board = BoardView(self.session, self.skin, parts.part, lambda: preferences.snap)
         self.board.picture.hold()
         self.pane = BoardPane(self.board, preferences, self.skin)

@@ -12,7 +12,7 @@ ROOMY_PX = 300
 """In a lower window the strip would cost the board more than a notice that passes covers."""
 
 
-class Middle(QWidget):
+class BoardArea(QWidget):
     """Holds the board; what lies over the foot of this widget covers the strip first."""
 
     def __init__(self) -> None:
