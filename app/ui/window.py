@@ -31,6 +31,7 @@ from app.ui.choice_menu import scale_menu, theme_menu
 from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.first_paint import FirstPaint
+from app.ui.library_parts import LibraryParts
 from app.ui.menus import RecentMenu, add_tool_bar, fill_menu_bar
 from app.ui.notice import NoticeBar
 from app.ui.panel_widths import PanelWidths, usual_widths
@@ -41,7 +42,6 @@ from app.ui.preferences import Preferences
 from app.ui.recovery import Recovery
 from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
-from app.ui.shelf import Shelf
 from app.ui.side import Side
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
@@ -65,7 +65,7 @@ class MainWindow(QMainWindow):
         self.library, self.preferences = library, preferences
         self.skin = Skin(preferences, self)
         self.session = Session(document, self, waiting=True)
-        parts = self._shelf = Shelf(library)
+        parts = self._shelf = LibraryParts(library)
         self.middle = BoardArea()
         self.board = BoardView(self.session, self.skin, parts.part, lambda: preferences.snap)
         self.board.picture.hold()

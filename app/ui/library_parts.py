@@ -10,7 +10,7 @@ from catalog.parts import Part
 from catalog.store import Library
 
 
-class Shelf(Sequence[Part]):
+class LibraryParts(Sequence[Part]):
     """All parts of a library in its order."""
 
     def __init__(self, library: Library) -> None:
