@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from app.ui.panels.parts_panel import LEAST_PARTS_PX
-from app.ui.side import LEAST_WIDTH_PX
+from app.ui.side_panels import LEAST_WIDTH_PX
 
 ROOMY_PX = 1280
 """In a narrower window the usual panels would leave the board less than half."""

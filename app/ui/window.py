@@ -42,7 +42,7 @@ from app.ui.preferences import Preferences
 from app.ui.recovery import Recovery
 from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
-from app.ui.side import Side
+from app.ui.side_panels import SidePanels
 from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
@@ -74,7 +74,7 @@ class MainWindow(QMainWindow):
         self.strip = ExportStrip(self.middle)
         self.notice = NoticeBar(self.middle, over=self.strip)
         self.parts = PartsPanel(library, self.skin)
-        self.right = Side()
+        self.right = SidePanels()
         self.tabs = self.right.tabs
         self.files = FileCommands(self.session, library, self.skin, self.notice, self.strip, self)
         self.part_commands = PartCommands(

@@ -33,7 +33,7 @@ TABS: tuple[tuple[str, str], ...] = (
 )
 
 
-class Side(QSplitter):
+class SidePanels(QSplitter):
     """Has its tabs and its shape from the start; `fill` and `fill_tabs` put the panels in."""
 
     stack: StackPanel
