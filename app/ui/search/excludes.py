@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.ui.search.telling import NOT_WORKED_OUT
+from app.ui.search.panel_words import NOT_WORKED_OUT
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import hint

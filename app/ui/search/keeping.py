@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.ui.notice import NoticeBar
 from app.ui.search.export import SearchDialogs, rows_text
-from app.ui.search.telling import row_count
+from app.ui.search.panel_words import row_count
 from app.ui.session import Session, sentence
 from app.ui.units import Unit
 from catalog.errors import DataError

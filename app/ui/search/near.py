@@ -30,8 +30,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.search.panel_words import NOT_WORKED_OUT
 from app.ui.search.rows import loss_lines
-from app.ui.search.telling import NOT_WORKED_OUT
 from app.ui.search.zone_lines import PAD_PX, SIDES_PX
 from app.ui.session import sentence
 from app.ui.skin import Skin

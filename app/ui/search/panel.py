@@ -18,10 +18,10 @@ from app.ui.search.fold import FoldingSplit
 from app.ui.search.found import Found
 from app.ui.search.job import SearchJob
 from app.ui.search.keeping import RowKeeping
+from app.ui.search.panel_words import loss_text, progress_text
 from app.ui.search.preview import Offer, RowPreview
 from app.ui.search.results import SearchResults
 from app.ui.search.setup import SearchSetup
-from app.ui.search.telling import loss_text, progress_text
 from app.ui.search.worker import Told
 from app.ui.session import Session, sentence
 from app.ui.skin import Skin
