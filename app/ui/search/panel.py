@@ -13,7 +13,7 @@ from app.ui.actions import key_of
 from app.ui.board.view import BoardView
 from app.ui.notice import NoticeBar
 from app.ui.search.apply import Ground, change_name, filled, row_name, with_change
-from app.ui.search.changed import ChangedBar
+from app.ui.search.changed_bar import ChangedBar
 from app.ui.search.fold import FoldingSplit
 from app.ui.search.found import Found
 from app.ui.search.job import SearchJob
