@@ -17,10 +17,10 @@ from app.ui.search.changed_bar import ChangedBar
 from app.ui.search.fold import FoldingSplit
 from app.ui.search.found import Found
 from app.ui.search.job import SearchJob
-from app.ui.search.keeping import RowKeeping
 from app.ui.search.panel_words import loss_text, progress_text
 from app.ui.search.preview import Offer, RowPreview
 from app.ui.search.results import SearchResults
+from app.ui.search.row_output import RowOutput
 from app.ui.search.setup import SearchSetup
 from app.ui.search.worker import Told
 from app.ui.session import Session, sentence
@@ -65,7 +65,7 @@ class SearchPanel(QWidget):
         self._coming: Found | None = None
         """A search that has nothing to show yet, while what the last one found is shown."""
         self.job = SearchJob(self)
-        self.keeping = RowKeeping(session, notice, self)
+        self.keeping = RowOutput(session, notice, self)
         self.setup = SearchSetup(library, lambda: session.document.layout)
         self.results = SearchResults(skin)
         self.preview = RowPreview(session, board, self)

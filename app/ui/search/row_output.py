@@ -20,7 +20,7 @@ from geometry.search.rows_csv import rows_csv
 from geometry.search.summary import RowSummary
 
 
-class RowKeeping:
+class RowOutput:
     """Asks for files beside the layout's own, and tells in the notice what became of the rows."""
 
     def __init__(self, session: Session, notice: NoticeBar, parent: QWidget) -> None:
