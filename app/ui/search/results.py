@@ -20,7 +20,7 @@ from app.ui.search.excludes import ExclusionMatrix, LargestTable
 from app.ui.search.filter import FilterBar
 from app.ui.search.finer import ExclusionViews
 from app.ui.search.found import Found
-from app.ui.search.near import NOT_ASKED, WAS_NOT_ASKED, NearView
+from app.ui.search.near_misses import NOT_ASKED, WAS_NOT_ASKED, NearView
 from app.ui.search.row_model import RowModel
 from app.ui.search.rows import RowFilter
 from app.ui.search.table import RowTable

@@ -10,7 +10,7 @@ from PySide6.QtGui import QFontMetrics
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app.ui.search.near import ROLE
+from app.ui.search.near_misses import ROLE
 from app.ui.search.worker import Told
 from geometry.edits import set_margin
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
