@@ -9,7 +9,13 @@ from pytestqt.qtbot import QtBot
 
 from app.ui.preferences import Preferences
 from app.ui.search.excludes import ExclusionMatrix
-from app.ui.search.finer import ALL_ZONES, EXCLUDE_NOTHING, HINT, ExclusionViews, often_words
+from app.ui.search.finer_exclusions import (
+    ALL_ZONES,
+    EXCLUDE_NOTHING,
+    HINT,
+    ExclusionViews,
+    often_words,
+)
 from app.ui.skin import Skin
 from geometry.search.finer_exclusions import Choice, FinerExclusions
 
