@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 from app.ui.combo import combo
 from app.ui.numbers import CountField
 from app.ui.search.columns import SectionColumns
-from app.ui.search.parts import PartChoice
+from app.ui.search.part_choice import PartChoice
 from app.ui.search.rows import SHORT_NAMES
 from app.ui.search.worker import SearchOrder
 from app.ui.tick_box import TickBox
