@@ -15,7 +15,7 @@ from app.ui.notice import NoticeBar
 from app.ui.search.apply import Ground, change_name, filled, row_name, with_change
 from app.ui.search.changed_bar import ChangedBar
 from app.ui.search.folding_split import FoldingSplit
-from app.ui.search.found import Found
+from app.ui.search.found_so_far import Found
 from app.ui.search.job import SearchJob
 from app.ui.search.panel_words import loss_text, progress_text
 from app.ui.search.preview import Offer, RowPreview

@@ -19,7 +19,7 @@ from app.ui.search.compare import CompareView
 from app.ui.search.excludes import ExclusionMatrix, LargestTable
 from app.ui.search.filter import FilterBar
 from app.ui.search.finer_exclusions import ExclusionViews
-from app.ui.search.found import Found
+from app.ui.search.found_so_far import Found
 from app.ui.search.near_misses import NOT_ASKED, WAS_NOT_ASKED, NearView
 from app.ui.search.row_model import RowModel
 from app.ui.search.rows import RowFilter

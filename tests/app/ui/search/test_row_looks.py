@@ -11,7 +11,7 @@ from PySide6.QtGui import QFont, QFontMetrics
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionViewItem, QToolTip
 
-from app.ui.search.found import Found
+from app.ui.search.found_so_far import Found
 from app.ui.search.rows import ALIKE, BETWEEN_ZONES, COLUMNS, TEXT, named_text
 from app.ui.search.zone_lines import ZoneLines, zone_lines
 from app.ui.units import Unit
