@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QGraphicsView
 from app.drawing.making import LEVEL_SOLID
 from app.drawing.primitives import Group
 from app.ui.board.layers import Layers, span_of
-from app.ui.board.ready import BODIES, EDGE_DOTS, FIGURES, LINES, NOTES, Ready
+from app.ui.board.ready_groups import BODIES, EDGE_DOTS, FIGURES, LINES, NOTES, ReadyGroup
 from app.ui.board.strips import Looks, corners
 from app.ui.board.text_images import LetterHalos, TextImages
 
@@ -33,9 +33,9 @@ class StillBoard:
         self._view = view
         self._groups: tuple[Group, ...] = ()
         self._over_groups: tuple[Group, ...] = ()
-        self._ready: dict[str, Ready] = {}
-        self._over: dict[str, Ready] = {}
-        self._on: dict[int, list[Ready]] = {BODIES: [], LINES: [], FIGURES: [], NOTES: []}
+        self._ready: dict[str, ReadyGroup] = {}
+        self._over: dict[str, ReadyGroup] = {}
+        self._on: dict[int, list[ReadyGroup]] = {BODIES: [], LINES: [], FIGURES: [], NOTES: []}
         """What lies on each layer, from the back to the front."""
         self._looks: Looks | None = None
         self._layers: Layers | None = None
@@ -118,7 +118,9 @@ class StillBoard:
             for rect in self._layers.due():
                 self._view.viewport().update(to_pixels.mapRect(QRectF(rect)).toAlignedRect())
 
-    def _shown(self, groups: Sequence[Group], before: dict[str, Ready]) -> dict[str, Ready]:
+    def _shown(
+        self, groups: Sequence[Group], before: dict[str, ReadyGroup]
+    ) -> dict[str, ReadyGroup]:
         keys = list(map(_KEY, groups))
         olds = map(before.get, keys)
         every = [
@@ -130,7 +132,7 @@ class StillBoard:
             self._touch(before[key])
         return ready
 
-    def _renewed(self, group: Group, old: Ready | None) -> Ready:
+    def _renewed(self, group: Group, old: ReadyGroup | None) -> ReadyGroup:
         """Return a group that was made anew ready to paint."""
         assert self._looks is not None
         if old is not None and old.group == group:
@@ -139,14 +141,14 @@ class StillBoard:
                 self._touch(old)
             return old
         to_dots = self._to_dots()
-        new = Ready(group, self._looks, (to_dots.m11(), to_dots.dx(), to_dots.dy()))
+        new = ReadyGroup(group, self._looks, (to_dots.m11(), to_dots.dx(), to_dots.dy()))
         self.rebuilt += 1
         if old is not None:
             self._touch(old)
         self._touch(new)
         return new
 
-    def _touch(self, one: Ready) -> None:
+    def _touch(self, one: ReadyGroup) -> None:
         if self._layers is not None:
             self._layers.touch(one.layer, one.span)
 
@@ -221,7 +223,7 @@ class StillBoard:
         painter.setTransform(self._to_dots())
         self._view.drawBackground(painter, self._to_board().mapRect(QRectF(rect)))
 
-    def _paint(self, every: Iterable[Ready], painter: QPainter, where: QRect) -> None:
+    def _paint(self, every: Iterable[ReadyGroup], painter: QPainter, where: QRect) -> None:
         texts, to_dots = self._texts, self._to_dots()
         pen: QPen | None = None
         brush: QBrush | None = None

@@ -16,7 +16,7 @@ from app.drawing.silhouettes import rectangle
 from app.drawing.theme import LIGHT
 from app.ui.board.canvas import BoardCanvas
 from app.ui.board.layers import Span, gathered
-from app.ui.board.ready import Mark, Ready
+from app.ui.board.ready_groups import Mark, ReadyGroup
 from app.ui.board.strips import Looks, strips_of
 from app.ui.board.text_images import TextImages, text_bounds
 
@@ -79,13 +79,13 @@ def test_a_leader_across_dimensions_does_not_paint_them_again(
     canvas: BoardCanvas, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     painted: list[str] = []
-    plain = Ready.marks
+    plain = ReadyGroup.marks
 
-    def marks(one: Ready, texts: TextImages) -> list[Mark]:
+    def marks(one: ReadyGroup, texts: TextImages) -> list[Mark]:
         painted.append(one.group.key)
         return plain(one, texts)
 
-    monkeypatch.setattr(Ready, "marks", marks)
+    monkeypatch.setattr(ReadyGroup, "marks", marks)
     below = [
         body("solid:side:P1", Ink.FAN),
         body("depth:S1:inner", Ink.CLEAR)._replace(level=LEVEL_DEPTH),

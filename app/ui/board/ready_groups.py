@@ -31,7 +31,7 @@ Mark = tuple[Bounds, Strip | Stamp]
 """What is painted at a stroke, and the bounds within which it shows (mm)."""
 
 
-class Ready:
+class ReadyGroup:
     """A group made ready to paint: its layer, the dots that it touches, and its marks."""
 
     __slots__ = ("_marks", "_unstamped", "bounds", "group", "layer", "level", "span")
