@@ -23,8 +23,8 @@ from app.ui.actions import (
     fill_menu,
     make_actions,
 )
-from app.ui.board.pace import Pace
 from app.ui.board.pane import BoardPane
+from app.ui.board.panel_pace import PanelPace
 from app.ui.board.view import BoardView
 from app.ui.board_area import BoardArea
 from app.ui.choice_menu import scale_menu, theme_menu
@@ -266,7 +266,7 @@ class MainWindow(QMainWindow):
         self.findings.hovered.connect(self.board.picture.set_lit)
         for widget in (self.findings, self.stack.rows):
             add_board_keys(widget, self.actions_by_name)
-        self._pace = Pace(
+        self._pace = PanelPace(
             (
                 (self.stack, self.stack.refresh),
                 (self.findings, self._show_findings),

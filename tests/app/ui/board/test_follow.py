@@ -261,7 +261,7 @@ def test_a_panel_that_came_to_its_turn_at_the_last_move_is_marked_only_until_the
 ) -> None:
     window, me, start = dragging
     qtbot.waitUntil(lambda: "checking" not in window.findings._counts.text(), timeout=5_000)
-    monkeypatch.setattr("app.ui.board.pace.PACE_S", 0.0)
+    monkeypatch.setattr("app.ui.board.panel_pace.PACE_S", 0.0)
     # Each move brings a panel to its turn; after this many, each has been the last one.
     for count in (2, 3):
         for k in range(count):
@@ -274,7 +274,7 @@ def test_a_pointer_that_never_rests_has_panels_follow_at_their_pace(
     dragging, qtbot, monkeypatch
 ) -> None:
     window, me, start = dragging
-    monkeypatch.setattr("app.ui.board.pace.PACE_S", 0.1)
+    monkeypatch.setattr("app.ui.board.panel_pace.PACE_S", 0.1)
     # However slow the machine is: the pointer does not rest between two moves.
     window._pace._rest.setInterval(20_000)
     shown = []

@@ -24,7 +24,7 @@ Refresh = Callable[[bool], None]
 """Shows a panel as it is; True tells that the pointer moves on."""
 
 
-class Pace(QObject):
+class PanelPace(QObject):
     """Refreshes panels by turns after `ask`, or all of them `now`."""
 
     def __init__(
