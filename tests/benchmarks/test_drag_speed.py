@@ -65,7 +65,7 @@ def drag_case(qtbot, tmp_path, monkeypatch, request: pytest.FixtureRequest) -> C
         many = request.config.getoption("--benchmark-enable")
         timed = many and not patiently
         if patiently:
-            monkeypatch.setattr("app.ui.board.follow.FRAME_MS", 60_000.0)
+            monkeypatch.setattr("app.ui.board.pointer_work.FRAME_MS", 60_000.0)
             monkeypatch.setattr("app.ui.live_check.BUDGET_MS", 60_000.0)
             window.session._live._budget_ms = 60_000.0
         moves = PATIENT if patiently else MANY if many else FEW

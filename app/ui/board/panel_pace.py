@@ -12,7 +12,7 @@ from time import monotonic
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QWidget
 
-from app.ui.board.follow import Follow
+from app.ui.board.pointer_work import PointerWork
 
 PACE_S = 0.4
 """From one panel to the next while the pointer moves: of 24 frames, one has a panel to paint."""
@@ -30,7 +30,7 @@ class PanelPace(QObject):
     def __init__(
         self,
         panels: Sequence[tuple[QWidget, Refresh]],
-        follow: Follow,
+        follow: PointerWork,
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)

@@ -29,11 +29,11 @@ from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group
 from app.drawing.silhouettes import inside
 from app.ui.board.flash import Flash
-from app.ui.board.follow import Follow
 from app.ui.board.gestures import Gesture, PartDrag
 from app.ui.board.items import BoardItems
 from app.ui.board.over_board import ProfileAtHand, note_lines, profiled, under_groups
 from app.ui.board.overlay import Note, ghost_groups, note_group
+from app.ui.board.pointer_work import PointerWork
 from app.ui.board.still_board import StillBoard
 from app.ui.board.strips import Looks
 from app.ui.session import Session
@@ -61,7 +61,7 @@ class BoardPicture(QObject):
     ) -> None:
         super().__init__(parent)
         self._session, self._skin, self._still = session, skin, still
-        self.follow = Follow(self._steps, self)
+        self.follow = PointerWork(self._steps, self)
         self._looks: Looks | None = None
         self._on_show: tuple[object, ...] = ()
         self._of: Checked | None = None

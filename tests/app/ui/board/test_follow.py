@@ -48,13 +48,13 @@ def farthest_apart(one: QImage, other: QImage) -> int:
 @pytest.fixture
 def no_time(monkeypatch) -> None:
     """No frame has time for more than the check and the outline, as with a very large layout."""
-    monkeypatch.setattr("app.ui.board.follow.FRAME_MS", 0.0)
+    monkeypatch.setattr("app.ui.board.pointer_work.FRAME_MS", 0.0)
 
 
 @pytest.fixture
 def all_time(monkeypatch) -> None:
     """Every frame has time for all of the board, however busy the machine is."""
-    monkeypatch.setattr("app.ui.board.follow.FRAME_MS", 60_000.0)
+    monkeypatch.setattr("app.ui.board.pointer_work.FRAME_MS", 60_000.0)
 
 
 def test_a_move_shows_all_annotations_of_its_own_layout(dragging, all_time) -> None:
@@ -200,7 +200,7 @@ def test_moves_that_come_faster_than_the_board_follows_do_not_starve_it(
 def test_after_letting_go_the_board_is_as_laid_out_from_nothing(
     dragging, monkeypatch, frame_ms: float
 ) -> None:
-    monkeypatch.setattr("app.ui.board.follow.FRAME_MS", frame_ms)
+    monkeypatch.setattr("app.ui.board.pointer_work.FRAME_MS", frame_ms)
     window, me, start = dragging
     picture = window.board.picture
     me.send_move(start + QPoint(60, -20))

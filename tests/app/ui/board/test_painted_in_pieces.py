@@ -110,7 +110,7 @@ def test_painted_in_pieces_it_is_the_picture_painted_at_once(
     owner: str,
     steps: Callable[[random.Random], Iterator[QPoint]],
 ) -> None:
-    monkeypatch.setattr("app.ui.board.follow.FRAME_MS", 60_000.0)
+    monkeypatch.setattr("app.ui.board.pointer_work.FRAME_MS", 60_000.0)
     layout = room_of(name, shipped)
     window = open_window(layout, size=(1280, 800))
     window.session._live._budget_ms = 60_000.0

@@ -29,7 +29,7 @@ UNPAINTED_MS = 30
 """How long a turn waits for the paint of a frame that does not come, as in a hidden window."""
 
 
-class Follow(QObject):
+class PointerWork(QObject):
     """Does the newest work asked for; work under way is brought to its end before.
 
     An errand is a piece of work that has a turn of its own.
