@@ -22,8 +22,8 @@ from ui_hand import Hand
 
 from app.quick_start import YOUNG_OBJECTS
 from app.ui.board.gestures import PartDrag
-from app.ui.board.over_board import BEHIND
 from app.ui.board.picture import BoardPicture
+from app.ui.board.session_overlay import BEHIND
 from app.ui.live_check import LiveCheck
 from app.ui.window import MainWindow
 

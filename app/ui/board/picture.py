@@ -31,9 +31,9 @@ from app.drawing.silhouettes import inside
 from app.ui.board.flash import Flash
 from app.ui.board.gestures import Gesture, PartDrag
 from app.ui.board.items import BoardItems
-from app.ui.board.over_board import ProfileAtHand, note_lines, profiled, under_groups
 from app.ui.board.overlay import Note, ghost_groups, note_group
 from app.ui.board.pointer_work import PointerWork
+from app.ui.board.session_overlay import ProfileAtHand, note_lines, profiled, under_groups
 from app.ui.board.still_board import StillBoard
 from app.ui.board.strips import Looks
 from app.ui.session import Session

@@ -8,7 +8,7 @@ from small_rooms import brick, free, layout, room
 from ui_hand import Hand
 
 from app.drawing.verdict_words import note_text
-from app.ui.board.over_board import AS_DRAWN
+from app.ui.board.session_overlay import AS_DRAWN
 from app.ui.window import MainWindow
 from geometry.checks.runner import check_layout
 from geometry.layout import Layout, Settings
