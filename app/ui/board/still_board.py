@@ -18,7 +18,7 @@ from PySide6.QtWidgets import QGraphicsView
 
 from app.drawing.making import LEVEL_SOLID
 from app.drawing.primitives import Group
-from app.ui.board.layers import Layers, span_of
+from app.ui.board.picture_layers import PictureLayers, span_of
 from app.ui.board.ready_groups import BODIES, EDGE_DOTS, FIGURES, LINES, NOTES, ReadyGroup
 from app.ui.board.strips import Looks, corners
 from app.ui.board.text_images import LetterHalos, TextImages
@@ -38,7 +38,7 @@ class StillBoard:
         self._on: dict[int, list[ReadyGroup]] = {BODIES: [], LINES: [], FIGURES: [], NOTES: []}
         """What lies on each layer, from the back to the front."""
         self._looks: Looks | None = None
-        self._layers: Layers | None = None
+        self._layers: PictureLayers | None = None
         self._texts: TextImages | None = None
         self._halos: LetterHalos | None = None
         """Kept from one drag to the next: the same letters are wanted again."""
@@ -201,7 +201,7 @@ class StillBoard:
         """Return the way from dots to the board."""
         return self._to_dots().inverted()[0]
 
-    def _begun(self, looks: Looks) -> Layers:
+    def _begun(self, looks: Looks) -> PictureLayers:
         """Return the layers of a board of which nothing is painted yet."""
         port = QRectF(self._view.viewport().rect())
         self._texts = TextImages(looks, self._to_dots(), self._halos)
@@ -217,7 +217,7 @@ class StillBoard:
                 (*self._on[NOTES], *self._over.values()), painter, rect
             ),
         )
-        return Layers(self._to_pixels().inverted()[0].mapRect(port).toAlignedRect(), paints)
+        return PictureLayers(self._to_pixels().inverted()[0].mapRect(port).toAlignedRect(), paints)
 
     def _paint_paper(self, painter: QPainter, rect: QRect) -> None:
         painter.setTransform(self._to_dots())

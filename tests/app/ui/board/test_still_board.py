@@ -15,7 +15,7 @@ from app.drawing.primitives import Fill, Group, Ink, Text
 from app.drawing.silhouettes import rectangle
 from app.drawing.theme import LIGHT
 from app.ui.board.canvas import BoardCanvas
-from app.ui.board.layers import Span, gathered
+from app.ui.board.picture_layers import Span, gathered
 from app.ui.board.ready_groups import Mark, ReadyGroup
 from app.ui.board.strips import Looks, strips_of
 from app.ui.board.text_images import TextImages, text_bounds

@@ -22,7 +22,7 @@ Span = tuple[int, int, int, int]
 a move, and numbers compare faster than `QRect`s."""
 
 
-class Layers:
+class PictureLayers:
     """Pictures of one size, the lowest first, each of which holds all that lies under it.
 
     `paints` say what each adds; nothing lies under the first. What is due on a layer is due on
