@@ -20,7 +20,7 @@ from geometry.layout_file import layout_schema
 PRINTED = {
     "report": "report_json.ReportFile",
     "depth": "depth_json.DepthFile",
-    "search": "search_said.SearchFile",
+    "search": "search_json_fields.SearchFile",
     "mend": "mend_json.MendFile",
     "parts": "library_json.PartsFile",
     "enclosures": "library_json.EnclosuresFile",

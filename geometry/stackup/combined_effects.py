@@ -84,8 +84,8 @@ def no_better_than_together(
     """Return a stack-up that in the worst case leaves no more than all of `moving` at once do.
 
     `measure` tells the gap of the prisms of all `faces`, `name_of` what the owner of a dimension is
-    called. `rounds` as in `CombinedEffects.least`. Where what a face becomes is not known the stack-up
-    stays as it is, the sum of what each takes by itself.
+    called. `rounds` as in `CombinedEffects.least`. Where what a face becomes is not known the
+    stack-up stays as it is, the sum of what each takes by itself.
     """
     told = {(one.owner, one.path): one for one in gap.contributors}
     together = CombinedEffects.of(faces, moving, measure)

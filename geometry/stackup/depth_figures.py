@@ -3,8 +3,8 @@
 What limits a depth as drawn is met by a face of the item, and so is what stands before it a little
 farther. In the worst case something more may limit it: a thing ahead that the item would pass, or
 the edge of the wall that it would pass through an opening, beside the item's own edge, when
-deviations across the way bring it in (`geometry.stackup.beside_the_way`). The play of screws alone is
-enough for that. What lies over an item is taken to cover what it covers as drawn
+deviations across the way bring it in (`geometry.stackup.beside_the_way`). The play of screws alone
+is enough for that. What lies over an item is taken to cover what it covers as drawn
 (`geometry.stackup.uncovered_faces`).
 """
 

@@ -3,9 +3,10 @@
 Where a thing has steps, the depth to it jumps when its edge comes to stand before another step, and
 what single dimensions do to it does not add up. To a convex piece it goes without a jump, and the
 faster the farther, so that it does; its other pieces are faces of their own, which may come in
-(`geometry.stackup.beside_the_way`). On a slope both ends of which are off more may be lost than what
-each takes by itself: see `geometry.stackup.combined_effects`. In a hollow two faces may be about as near,
-and of the gap to the farther single dimensions seem to take nothing; a piece is but one of them.
+(`geometry.stackup.beside_the_way`). On a slope both ends of which are off more may be lost than
+what each takes by itself: see `geometry.stackup.combined_effects`. In a hollow two faces may be
+about as near, and of the gap to the farther single dimensions seem to take nothing; a piece is but
+one of them.
 """
 
 from __future__ import annotations

@@ -6,10 +6,10 @@ import random
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+from depth_findings import told
 from off_layouts import Maker, in_their_play
 from small_rooms import fan, fan_layer, layout, room, row, zone
 from small_rooms import stack as stack_of
-from told_depths import told
 
 from catalog.enclosure import Opening
 from catalog.model import FrozenMap

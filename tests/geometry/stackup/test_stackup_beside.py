@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from depth_findings import depth_of, told
 from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, zone
 from small_rooms import stack as stack_of
-from told_depths import depth_of, told
 
 from catalog.enclosure import Obstacle, ZoneSide
 from catalog.model import Dimension, FrozenMap

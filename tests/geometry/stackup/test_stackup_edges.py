@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 
 import pytest
+from depth_findings import depth_of, told
 from roof_openings import (
     FAN,
     FLOOR,
@@ -22,7 +23,6 @@ from roof_openings import (
 )
 from small_rooms import block, exchanger, fan_layer, layout, one, room
 from small_rooms import stack as stack_of
-from told_depths import depth_of, told
 
 from catalog.enclosure import Opening
 from catalog.shapes import Box, Cylinder, Extrusion, Shape

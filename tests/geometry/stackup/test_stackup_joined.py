@@ -8,6 +8,7 @@ from __future__ import annotations
 import random
 
 import pytest
+from depth_findings import depth_of, told
 from joined_rooms import joined_room, ring
 from roof_openings import (
     cut,
@@ -18,7 +19,6 @@ from roof_openings import (
     shares,
     under,
 )
-from told_depths import depth_of, told
 
 from catalog.shapes import Box, Cylinder, Shape
 

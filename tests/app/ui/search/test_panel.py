@@ -14,7 +14,7 @@ from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton
 
-from app.cli import search_asked
+from app.cli import search_arguments
 from app.ui.search.worker import SearchOrder, Told
 from geometry.search.usual import USUAL_SECONDS
 from geometry.search.wishes import Wishes, wishes_from
@@ -179,12 +179,12 @@ def test_what_is_searched_unasked_is_what_the_command_line_searches(
     assert window.fits.dock is not None
     order = window.fits.dock.panel.setup.order()
     parser = argparse.ArgumentParser()
-    search_asked.add_arguments(parser)
+    search_arguments.add_arguments(parser)
     args = parser.parse_args(["any.json"])
-    wishes = search_asked.wishes_of(args, window.library, order.layout)
+    wishes = search_arguments.wishes_of(args, window.library, order.layout)
     assert wishes.zones is None, "all zones that are not locked"
     assert order.wishes == replace(wishes, zones=("front-zone", "rear-zone"))
-    assert order.wanted == tuple(measure.key for measure in search_asked.wanted_of(args.want))
+    assert order.wanted == tuple(measure.key for measure in search_arguments.wanted_of(args.want))
     assert (order.seconds, args.seconds) == (USUAL_SECONDS, None), "as long as usual"
     assert order.cutting == args.allow_cutting
     # The command line always looks for near misses.
