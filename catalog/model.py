@@ -40,10 +40,6 @@ class FrozenMap(dict[str, Any]):
         """Come out of another process whole: the usual way would set item after item."""
         return (FrozenMap, (dict(self),))
 
-    def with_items(self, items: Mapping[str, Any]) -> FrozenMap:
-        """Return a map with `items` put over these."""
-        return FrozenMap({**self, **items})
-
 
 def frozen(value: Mapping[str, Any]) -> FrozenMap:
     """Return `value` as a read-only map (used as a pydantic validator)."""

@@ -91,12 +91,6 @@ class Library:
         """Why files of the user's were left out, one error a file."""
         return (*self._all_parts[1], *self._all_enclosures[1])
 
-    @cached_property
-    def user_ids(self) -> frozenset[str]:
-        """The ids of the user's own parts and enclosures."""
-        shipped = {part.id for part in _shipped_parts()} | set(SHIPPED_ENCLOSURES)
-        return frozenset((set(self.parts) | set(self.enclosures)) - shipped)
-
     def part(self, part_id: str) -> Part:
         """Return a part; NotInLibraryError, which names near ids, when there is none."""
         return _look_up(self.parts, part_id, "part")

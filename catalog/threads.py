@@ -13,11 +13,6 @@ class PipeThread(NamedTuple):
     pitch_diameter_mm: float
     minor_mm: float
 
-    @property
-    def pitch_mm(self) -> float:
-        """The way of one turn."""
-        return 25.4 / self.turns_per_inch
-
 
 PIPE_THREADS: dict[str, PipeThread] = {
     "G1/8": PipeThread(28, 9.728, 9.147, 8.566),

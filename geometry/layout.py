@@ -187,10 +187,6 @@ class Layout(Model):
         """Return a stack by id; KeyError when there is none."""
         return _by_id(self.stacks, stack_id)
 
-    def free_part(self, part_id: str) -> FreePart:
-        """Return a free part by id; KeyError when there is none."""
-        return _by_id(self.free, part_id)
-
     def is_locked(self, placed_id: str) -> bool:
         """Whether there is a placed part by an id that is locked, by itself or with its stack."""
         return any(placed_id in stack.locked_items for stack in self.stacks) or any(

@@ -13,10 +13,8 @@ from pathlib import Path
 from app.document.history import History
 from catalog.errors import DataError
 from geometry.checks.runner import Checked, check_layout
-from geometry.finding import Report
 from geometry.layout import Layout
 from geometry.layout_file import read_layout, write_layout
-from geometry.scene import Scene
 
 Edit = Callable[[Layout], Layout]
 Listener = Callable[[], None]
@@ -108,16 +106,6 @@ class Document:
         return self._checked
 
     @property
-    def scene(self) -> Scene:
-        """The present layout with its solids in place."""
-        return self.checked.scene
-
-    @property
-    def report(self) -> Report:
-        """What the checks say of the present layout, remedies included."""
-        return self.checked.report
-
-    @property
     def path(self) -> Path | None:
         """The file; None before the first saving."""
         return self._path
@@ -183,10 +171,6 @@ class Document:
             if done:
                 self._tell()
         return done
-
-    def seal(self) -> None:
-        """End a run of edits that merge; the next one is a step of its own."""
-        self._history.seal()
 
     def undo(self) -> str | None:
         """Take the last edit back; return its name, or None when there is none."""

@@ -84,8 +84,8 @@ class History:
     def record(self, name: str, after: Layout, merge_key: str | None = None) -> bool:
         """Make `after` the present layout as a step of its own; False when nothing changes.
 
-        Steps that follow each other with the same `merge_key` become one, until `seal`, undo,
-        redo or saving parts them; a merged step that leads back to its start is dropped.
+        Steps that follow each other with the same `merge_key` become one, until undo, redo
+        or saving parts them; a merged step that leads back to its start is dropped.
         """
         if after is self._layout or after == self._layout:
             return False
@@ -100,7 +100,7 @@ class History:
         self._layout = after
         return True
 
-    def seal(self) -> None:
+    def _seal(self) -> None:
         """End the run of merging: the next step stands by itself."""
         if self._done and self._done[-1].merge_key is not None:
             last = self._done[-1]
@@ -110,9 +110,9 @@ class History:
         """Take the last edit back and return its name; None when there is none."""
         if not self._done:
             return None
-        self.seal()
+        self._seal()
         step = self._done.pop()
-        self.seal()
+        self._seal()
         self._undone.append(step)
         self._layout = step.before
         return step.name
@@ -128,7 +128,7 @@ class History:
 
     def mark_saved(self) -> None:
         """Note that the present layout is the one in the file."""
-        self.seal()
+        self._seal()
         self._saved = self._layout
 
     def mark_unsaved(self) -> None:

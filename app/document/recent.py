@@ -40,10 +40,6 @@ class RecentFiles:
         path = path.absolute()
         self._keep(tuple(known for known in self._paths if known != path))
 
-    def clear(self) -> None:
-        """Empty the list."""
-        self._keep(())
-
     def _keep(self, paths: tuple[Path, ...]) -> None:
         """Note the list and write it; where it cannot be written it holds until the end."""
         self._paths = paths[:KEPT]

@@ -107,11 +107,6 @@ def all_unsaved() -> Iterator[Unsaved]:
     return filter(None, map(_read, unsaved_files()))
 
 
-def last_unsaved() -> Unsaved | None:
-    """Return what was kept last; None where nothing is, or nothing that can be read."""
-    return next(all_unsaved(), None)
-
-
 def let_go(unsaved: Unsaved) -> None:
     """Keep it no longer. Raises DataError where its file cannot be taken away."""
     try:

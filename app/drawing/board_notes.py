@@ -107,11 +107,6 @@ def mark_boxes(marks: Iterable[Group]) -> Iterator[Bounds]:
                 yield (min(xs), min(ys), max(xs), max(ys))
 
 
-def mark_key(finding: Finding, view: ViewFrame) -> str:
-    """Return the key of what marks a finding; it stays when the finding's number is another."""
-    return _mark_key(_about(finding), view)
-
-
 def _mark_key(about: str, view: ViewFrame) -> str:
     return f"marks:{view.name}:{about}"
 

@@ -44,15 +44,6 @@ def luminance(colour: str) -> float:
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
-def contrast(one: str, other: str) -> float:
-    """Return the contrast ratio of two colours by WCAG 2.2: (L1 + 0.05) / (L2 + 0.05).
-
-    >>> round(contrast("#767676", "#ffffff"), 2)
-    4.54
-    """
-    return _ratio(luminance(one), luminance(other))
-
-
 def _ratio(one: float, other: float) -> float:
     """Return the contrast ratio of two luminances."""
     return (max(one, other) + 0.05) / (min(one, other) + 0.05)
@@ -149,11 +140,6 @@ class Theme:
     name: str
     paper: str
     ink: str
-
-    @property
-    def dark(self) -> bool:
-        """Whether the paper is darker than what is drawn on it."""
-        return luminance(self.paper) < 0.18
 
     def stroke(self, ink: Ink) -> str:
         """Return the colour of lines and text in an ink."""

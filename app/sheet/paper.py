@@ -42,16 +42,6 @@ class Paper:
             self.height_mm - BORDER_MM,
         )
 
-    @property
-    def across(self) -> int:
-        """How many grid fields lie side by side."""
-        return _fields(self.width_mm)
-
-    @property
-    def down(self) -> int:
-        """How many grid fields lie one under the other."""
-        return _fields(self.height_mm)
-
     def field_at(self, point: XY) -> str:
         """Return the grid field of a point as "C4": row letter, then column number."""
         column = _field_index(point[0], self.width_mm)

@@ -21,31 +21,30 @@ _PAD_MM = 1.2
 
 @dataclass(frozen=True)
 class Field:
-    """One data field: its label, the most characters it takes, and whether it must be there."""
+    """One data field: its label, and the most characters it takes."""
 
     name: str
     label: str
     most_characters: int | None
-    mandatory: bool
 
 
 FIELDS = (
-    Field("owner", "Legal owner", None, True),
-    Field("number", "Identification number", 16, True),
-    Field("revision", "Rev.", 2, False),
-    Field("date", "Date of issue", 10, True),
-    Field("sheet", "Sheet", 4, True),
-    Field("sheets", "of", 4, False),
-    Field("language", "Lang.", 4, False),
-    Field("title", "Title", 25, True),
-    Field("supplement", "Supplementary title", 25, False),
-    Field("department", "Resp. dept.", 10, False),
-    Field("reference", "Technical reference", 20, False),
-    Field("approver", "Approved by", 20, True),
-    Field("creator", "Created by", 20, True),
-    Field("document_type", "Document type", 30, True),
-    Field("status", "Document status", 20, False),
-    Field("paper", "Size", 4, False),
+    Field("owner", "Legal owner", None),
+    Field("number", "Identification number", 16),
+    Field("revision", "Rev.", 2),
+    Field("date", "Date of issue", 10),
+    Field("sheet", "Sheet", 4),
+    Field("sheets", "of", 4),
+    Field("language", "Lang.", 4),
+    Field("title", "Title", 25),
+    Field("supplement", "Supplementary title", 25),
+    Field("department", "Resp. dept.", 10),
+    Field("reference", "Technical reference", 20),
+    Field("approver", "Approved by", 20),
+    Field("creator", "Created by", 20),
+    Field("document_type", "Document type", 30),
+    Field("status", "Document status", 20),
+    Field("paper", "Size", 4),
 )
 """Fields and limits as ISO 7200:2004 lists them (5.1.2 to 5.3.11)."""
 

@@ -62,7 +62,7 @@ class StatusLine(QStatusBar):
         row = QHBoxLayout(counts)
         row.setContentsMargins(0, 0, 8, 0)
         row.setSpacing(12)
-        self._counts = {verdict: VerdictCount(verdict, skin) for verdict in Verdict}
+        self.counts = {verdict: VerdictCount(verdict, skin) for verdict in Verdict}
         self._shown: _Counts | None = None
         self._not_run = QLabel()
         self._not_run.setToolTip("What could not be checked; the list stands below the findings")
@@ -72,7 +72,7 @@ class StatusLine(QStatusBar):
         self.as_drawn.setToolTip("Worst cases are not counted yet; they are checked next")
         row.addWidget(self.of_preview)
         row.addWidget(self.as_drawn)
-        for widget in self._counts.values():
+        for widget in self.counts.values():
             row.addWidget(widget)
         row.addWidget(self._not_run)
         # Before the line takes them in: their style is then worked out once.
@@ -121,15 +121,10 @@ class StatusLine(QStatusBar):
         self._shown = now
         self.of_preview.setVisible(now.previewing)
         self.as_drawn.setVisible(now.as_drawn)
-        for widget, count in zip(self._counts.values(), now.of_verdicts, strict=True):
+        for widget, count in zip(self.counts.values(), now.of_verdicts, strict=True):
             widget.set_count(count, now.open_yet)
         self._not_run.setText(f"{now.not_run} not checked" if now.not_run else "")
         self._not_run.setVisible(bool(now.not_run))
-
-    @property
-    def counts(self) -> str:
-        """The counts as they are shown."""
-        return "  ".join(widget.text for widget in self._counts.values())
 
     def _show_settings(self) -> None:
         margin = length_text(self._session.layout.settings.margin_mm, self._skin.unit)

@@ -60,18 +60,18 @@ class VerdictCount(QWidget):
         super().__init__()
         self._verdict = verdict
         self._shown: tuple[int, bool] | None = None
-        self._label = QLabel()
+        self.label = QLabel()
         # As wide as it ever gets: a row is not laid out again while a part is dragged.
         widest = f"00? {count_word(verdict, 0)}"
-        bold = self._label.font()
+        bold = self.label.font()
         bold.setBold(True)
-        self._label.setMinimumWidth(QFontMetrics(bold).horizontalAdvance(widest))
+        self.label.setMinimumWidth(QFontMetrics(bold).horizontalAdvance(widest))
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(5)
         self.mark = VerdictMark(verdict, skin)
         row.addWidget(self.mark)
-        row.addWidget(self._label)
+        row.addWidget(self.label)
         words = {
             Verdict.BLOCKED: "Findings where room is shared",
             Verdict.TIGHT: "Findings where a gap is under its margin",
@@ -79,18 +79,13 @@ class VerdictCount(QWidget):
         }
         self.setToolTip(words[verdict])
 
-    @property
-    def text(self) -> str:
-        """What is shown."""
-        return self._label.text()
-
     def set_count(self, count: int, open_yet: bool) -> None:
         """Show a count; one that may still change with a question mark."""
         if self._shown == (count, open_yet):
             return
         self._shown = (count, open_yet)
-        self._label.setText(f"{count}{'?' if open_yet else ''} {count_word(self._verdict, count)}")
+        self.label.setText(f"{count}{'?' if open_yet else ''} {count_word(self._verdict, count)}")
         loud = count > 0
         # No part is no reason for a green tick.
         self.mark.set_quiet(not loud and self._verdict is Verdict.CLEAR)
-        set_property(self._label, "verdict", self._verdict.value if loud else "")
+        set_property(self.label, "verdict", self._verdict.value if loud else "")

@@ -95,10 +95,3 @@ class Pose:
 
 
 IDENTITY = Pose(Way(0, 1), Way(1, 1), Way(2, 1))
-
-
-@cache
-def all_rotations() -> tuple[Pose, ...]:
-    """Return the 24 right-handed rotations, identity first."""
-    ways = [Way(k, s) for k in range(3) for s in (1, -1)]
-    return tuple(Pose.from_axes(x, z) for x in ways for z in ways if x.axis != z.axis)

@@ -40,15 +40,6 @@ class DepthProfile:
         """The least depth, infinite when nothing stands over the footprint."""
         return min(piece.least() for piece in self.pieces)
 
-    @property
-    def breakpoints_mm(self) -> tuple[float, ...]:
-        """Where the nearest solid, or its nearest side, changes."""
-        return tuple(piece.t1 for piece in self.pieces[:-1])
-
-    def depth_at(self, t_mm: float) -> float:
-        """Return the depth at a place along the side; the lesser one at a breakpoint."""
-        return min(p.depth(t_mm) for p in self.pieces if p.t0 <= t_mm <= p.t1)
-
 
 def depth_profile(
     footprint: Rect,

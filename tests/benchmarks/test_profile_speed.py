@@ -12,6 +12,7 @@ import random
 from time import process_time
 
 import numpy as np
+from depth_profiles import breakpoints_mm, depth_at
 from packings import random_prism
 
 from geometry.measures.broadphase import bounds_array, near
@@ -66,14 +67,14 @@ def test_depth_profile_against_sampling() -> None:
     ratio = min(again) / min(sampled)
     print(
         f"\ndepth over {len(others)} obstacles (seed {SEED}): exact {min(again):.2f} ms with "
-        f"{len(profile.breakpoints_mm)} breakpoints, sampled every mm {min(sampled):.1f} ms; "
+        f"{len(breakpoints_mm(profile))} breakpoints, sampled every mm {min(sampled):.1f} ms; "
         f"ratio {ratio:.3f}; over obstacles seen for the first time {min(first):.2f} ms, "
         f"{min(first) / min(sampled):.3f}"
     )
     # The samples lie on the profile, and the least of them is no less than its least.
     for step, depth in enumerate(depths):
         t = step + 0.5
-        if all(abs(t - cut) > 2 * HALF_MM for cut in profile.breakpoints_mm):
-            assert profile.depth_at(t) == depth or abs(profile.depth_at(t) - depth) <= OFF_MM
+        if all(abs(t - cut) > 2 * HALF_MM for cut in breakpoints_mm(profile)):
+            assert depth_at(profile, t) == depth or abs(depth_at(profile, t) - depth) <= OFF_MM
     assert profile.least_mm <= min(depths)
     assert ratio < 1 / 3

@@ -273,7 +273,7 @@ def test_pipe_threads(
 def test_the_55_degree_profile_gives_the_minor_diameters(label: str) -> None:
     # ISO 228-1: thread height h = 0.640327 P; pitch diameter = major - h, minor = major - 2 h
     thread = PIPE_THREADS[label]
-    height = 0.640327 * thread.pitch_mm
+    height = 0.640327 * 25.4 / thread.turns_per_inch
     assert thread.pitch_diameter_mm == pytest.approx(thread.major_mm - height, abs=1e-3)
     assert thread.minor_mm == pytest.approx(thread.major_mm - 2 * height, abs=1e-3)
 

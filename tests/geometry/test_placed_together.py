@@ -8,6 +8,7 @@ from itertools import islice
 
 import pytest
 
+from catalog.model import FrozenMap
 from catalog.store import SHIPPED_ENCLOSURES, Library
 from geometry import placement
 from geometry.layout import Layout, Stack
@@ -83,7 +84,7 @@ def test_a_part_instead_of_another_stands_as_if_it_were_in_the_stack(wishes: Wis
     layout, some = stacks(empty, wishes)
     together = Placer(layout)
     thicker = wishes.fans[0].but(id="thicker", thickness_mm=31.0)
-    with_it = layout.but(parts=layout.parts.with_items({"thicker": thicker}))  # type: ignore[attr-defined]
+    with_it = layout.but(parts=FrozenMap({**layout.parts, "thicker": thicker}))  # type: ignore[attr-defined]
     looked_at = 0
     for stack in some:
         ids = [item.id for layer in stack.inner for item in layer.items if item.part == FAN]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import inf
 
 import pytest
+from depth_profiles import breakpoints_mm, depth_at
 from small_rooms import block, fan, fan_layer, layout, room, row, zone
 from small_rooms import stack as stack_of
 
@@ -69,9 +70,9 @@ def test_a_round_bar_has_a_round_profile() -> None:
     scene = build_scene(layout(room((400, 200, 180), [floor], [bar]), []))
     found = zone_profile(scene, "floor-zone")
     assert [(a, b, p.key) for a, b, p in found.pieces()][1] == (60.0, 100.0, "bar")
-    depth = found.profile.depth_at
-    assert (depth(120), depth(130)) == (80.0, pytest.approx(82.679491924))
-    assert found.profile.breakpoints_mm == (100.0, 140.0)
+    depths = [depth_at(found.profile, t) for t in (120, 130)]
+    assert depths == [80.0, pytest.approx(82.679491924)]
+    assert breakpoints_mm(found.profile) == (100.0, 140.0)
 
 
 def test_the_outer_side_starts_behind_the_plate() -> None:

@@ -291,7 +291,7 @@ def _part_in_place(session: Session, layout: Layout) -> Edit | None:
     key = session.random.choice(sorted(layout.parts))
     part = layout.parts[key]
     other = session.random.choice((_renamed, _other_size, _other_size, _other_tolerance))
-    return lambda la: la.but(parts=la.parts.with_items({key: other(session, part)}))
+    return lambda la: la.but(parts=FrozenMap({**la.parts, key: other(session, part)}))
 
 
 def _part_beside(session: Session, layout: Layout) -> Edit:

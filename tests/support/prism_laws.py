@@ -10,11 +10,12 @@ from math import dist, inf, isinf
 
 import manifold3d
 from prism_oracles import shared, solid, surface_distance, swept_hull
+from rotations import all_rotations
 
 from geometry.measures.clearance import clearance, signed_gap_mm
 from geometry.measures.growth import grown
 from geometry.measures.overlap import overlap_regions, overlap_volume_mm3, parting_shift
-from geometry.measures.pose import Pose, Vec, Way, all_rotations
+from geometry.measures.pose import Pose, Vec, Way
 from geometry.measures.prism import Prism, Round, box, place, shifted
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.measures.travel import travel

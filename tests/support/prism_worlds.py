@@ -7,8 +7,9 @@ often as they do in real layouts; now and then something stands off the grid.
 from __future__ import annotations
 
 from hypothesis import strategies as st
+from rotations import all_rotations
 
-from geometry.measures.pose import Pose, all_rotations
+from geometry.measures.pose import Pose
 from geometry.measures.prism import Outline, Poly, Prism, Rect, Round, shifted
 
 Ring = tuple[tuple[float, float], ...]

@@ -155,3 +155,8 @@ class Hand:
     def titles(self) -> list[str]:
         """Return the titles of the blocked and tight findings."""
         return [finding.title for finding in self.window.session.balloons]
+
+
+def counts_told(window: MainWindow) -> str:
+    """Return the counts in the status line as they are shown."""
+    return "  ".join(one.label.text() for one in window.statusBar().counts.values())

@@ -186,11 +186,6 @@ class BoardPicture(QObject):
         return union_bounds([self.frame.bounds, *(view.box(reach) for view in self.frame.views)])
 
     @property
-    def on_show(self) -> Checked | None:
-        """What the board under a part on its way is drawn from."""
-        return self._of
-
-    @property
     def behind(self) -> bool:
         """Whether the board under a part on its way is of an earlier layout or selection."""
         return self._still.on and self._on_show != self._key()

@@ -48,14 +48,14 @@ class MendList(QWidget):
         self._still_at: QPoint | None = None
         """Where the pointer was when what is listed became that of another layout."""
         self._find_text = find
-        self._title = group_label(title)
-        self._title.setWordWrap(True)
+        self.title = group_label(title)
+        self.title.setWordWrap(True)
         self._buttons: list[OfferButton] = []
         self._more = QPushButton()
         self._more.setObjectName("quiet")
         self._more.clicked.connect(self._show_more)
         self._caution = wrapping(f"Caution: {CUT_CAUTION}")
-        self._note = muted()
+        self.note = muted()
         self._find = QPushButton(find)
         self._find.setObjectName("quiet")
         self._find.setToolTip(
@@ -70,11 +70,11 @@ class MendList(QWidget):
         self._column.setSpacing(4)
         foot = QHBoxLayout()
         foot.setContentsMargins(0, 0, 0, 0)
-        foot.addWidget(self._note, 1)
+        foot.addWidget(self.note, 1)
         foot.addWidget(self._find, 0, Qt.AlignmentFlag.AlignTop)
         foot.addStretch(0)
         self._foot = foot
-        for widget in (self._title, self._more, self._caution):
+        for widget in (self.title, self._more, self._caution):
             self._column.addWidget(widget)
         self._column.addLayout(foot)
         self._show_offers(())
@@ -83,20 +83,6 @@ class MendList(QWidget):
     def buttons(self) -> tuple[OfferButton, ...]:
         """The changes on show, in their order."""
         return tuple(b for b in self._buttons if not b.isHidden())
-
-    @property
-    def title(self) -> str:
-        """What is said over the changes."""
-        return self._title.text()
-
-    def set_title(self, title: str) -> None:
-        """Say something else over the changes."""
-        self._title.setText(title)
-
-    @property
-    def note(self) -> str:
-        """What is said of the search."""
-        return self._note.text()
 
     def show_mends(
         self, offers: Sequence[Offer], state: MendState | None, *, ready: bool, fresh: bool
@@ -118,8 +104,8 @@ class MendList(QWidget):
 
     def _show_state(self, state: MendState | None, *, ready: bool) -> None:
         self._running = state is not None and state.running
-        self._note.setText(state.words if state is not None else "")
-        self._note.setVisible(state is not None)
+        self.note.setText(state.words if state is not None else "")
+        self.note.setVisible(state is not None)
         done = state is not None and not state.running and not state.stopped
         if done and self._find.hasFocus():
             self._hand_on_focus()
@@ -155,7 +141,7 @@ class MendList(QWidget):
         hidden = len(offers) - len(shown)
         self._more.setVisible(hidden > 0)
         self._more.setText(f"Show {hidden} more")
-        self._title.setVisible(bool(offers))
+        self.title.setVisible(bool(offers))
         self._caution.setVisible(any(offer.cuts for offer in shown))
 
     def _add_button(self, offer: Offer) -> None:

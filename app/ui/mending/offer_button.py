@@ -27,11 +27,11 @@ class OfferButton(QPushButton):
         self.offer = offer
         self._cut = QLabel(CUT_WORDS)
         set_property(self._cut, "verdict", "blocked")
-        self._label = wrapping()
+        self.label = wrapping()
         self._column = column = QVBoxLayout(self)
         column.setContentsMargins(9, 4, 9, 4)
         column.setSpacing(1)
-        for label in (self._cut, self._label):
+        for label in (self._cut, self.label):
             label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
             column.addWidget(label)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
@@ -50,7 +50,7 @@ class OfferButton(QPushButton):
         """Offer another change, in the words that `say` gives it."""
         self.offer = offer
         text = say(offer.text)
-        self._label.setText(text)
+        self.label.setText(text)
         self._cut.setVisible(offer.cuts)
         self.setAccessibleName(f"{CUT_WORDS}. {text}" if offer.cuts else text)
         self.setToolTip(
@@ -61,10 +61,6 @@ class OfferButton(QPushButton):
     def in_use(self) -> bool:
         """Whether the pointer is on it, or its change is on show."""
         return self._showing or self._rest.isActive()
-
-    def text_shown(self) -> str:
-        """Return the text on the button."""
-        return self._label.text()
 
     def enterEvent(self, event: QEnterEvent) -> None:
         """Show the change on the board once the pointer rests."""

@@ -48,7 +48,7 @@ class EnclosurePanel(QWidget):
         self._session, self._skin = session, skin
         self._obstacle_ids: tuple[str, ...] = ()
         self._pairs_shown: tuple[tuple[str, str, float, str], ...] | None = None
-        self._states: dict[str, QComboBox] = {}
+        self.states: dict[str, QComboBox] = {}
         self._title = wrapping("Enclosure")
         self._title.setObjectName("heading")
         self._size = muted()
@@ -124,10 +124,6 @@ class EnclosurePanel(QWidget):
         skin.changed.connect(self.refresh)
         self.refresh()
 
-    def state_box(self, obstacle_id: str) -> QComboBox:
-        """Return the field for an obstacle's state; KeyError when it has only one."""
-        return self._states[obstacle_id]
-
     def refresh(self) -> None:
         """Show the document's enclosure and settings."""
         layout = self._session.document.layout
@@ -151,7 +147,7 @@ class EnclosurePanel(QWidget):
             self._rebuild_states()
         self._no_states.setVisible(not movable)
         for obstacle in movable:
-            box = self._states[obstacle.id]
+            box = self.states[obstacle.id]
             with QSignalBlocker(box):
                 box.setCurrentIndex(box.findData(obstacle_state(obstacle, layout.states).id))
 
@@ -163,7 +159,7 @@ class EnclosurePanel(QWidget):
     def _rebuild_states(self) -> None:
         while self._obstacles.rowCount():
             self._obstacles.removeRow(0)
-        self._states = {}
+        self.states = {}
         enclosure = self._session.document.layout.enclosure
         movable = [o for o in enclosure.obstacles if len(o.states) > 1]
         self._obstacle_ids = tuple(o.id for o in movable)
@@ -177,7 +173,7 @@ class EnclosurePanel(QWidget):
             label.setWordWrap(True)
             label.setBuddy(box)
             self._obstacles.addRow(label, box)
-            self._states[obstacle.id] = box
+            self.states[obstacle.id] = box
 
     def _show_pairs(self) -> None:
         margins = self._session.document.layout.settings.margins
@@ -211,8 +207,8 @@ class EnclosurePanel(QWidget):
         self._set_pair(roles, self._session.document.layout.settings.margin_mm)
 
     def _on_state(self, obstacle_id: str, name: str, index: int) -> None:
-        state = str(self._states[obstacle_id].itemData(index))
-        text = self._states[obstacle_id].itemText(index)
+        state = str(self.states[obstacle_id].itemData(index))
+        text = self.states[obstacle_id].itemText(index)
         if not self._session.apply(
             f"{name}: {text}", lambda layout: set_state(layout, obstacle_id, state)
         ):

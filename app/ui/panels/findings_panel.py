@@ -188,7 +188,7 @@ class FindingsPanel(QWidget):
         found = () if state is None else state.found
         offered = offers(mended.base, (), found, len(listed))
         done = state is not None and not state.running and not state.stopped
-        self.all_mends.set_title(all_title(found, len(listed), done=done))
+        self.all_mends.title.setText(all_title(found, len(listed), done=done))
         self.all_mends.say = self.say
         self.all_mends.show_mends(offered, state, ready=ready, fresh=fresh)
         self._all_card.setVisible(len(listed) > 1)

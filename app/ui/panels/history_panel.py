@@ -18,45 +18,40 @@ class HistoryPanel(QWidget):
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._session = session
-        self._list = QListWidget()
-        self._list.setAccessibleName("Edits")
-        self._list.setToolTip(TIP)
-        self._list.setWordWrap(True)
-        self._list.setResizeMode(QListView.ResizeMode.Adjust)
-        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list = QListWidget()
+        self.list.setAccessibleName("Edits")
+        self.list.setToolTip(TIP)
+        self.list.setWordWrap(True)
+        self.list.setResizeMode(QListView.ResizeMode.Adjust)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._hint = muted("Every edit is listed here. Nothing has been changed yet.")
         column = QVBoxLayout(self)
         column.setContentsMargins(12, 8, 8, 8)
         column.setSpacing(6)
         column.addWidget(heading("History"))
         column.addWidget(self._hint)
-        column.addWidget(self._list, 1)
-        self._list.itemClicked.connect(self._go)
-        self._list.itemActivated.connect(self._go)
+        column.addWidget(self.list, 1)
+        self.list.itemClicked.connect(self._go)
+        self.list.itemActivated.connect(self._go)
         session.document_changed.connect(self.refresh)
         self.refresh()
-
-    @property
-    def lines(self) -> tuple[str, ...]:
-        """What stands in the list."""
-        return tuple(self._list.item(k).text() for k in range(self._list.count()))
 
     def refresh(self) -> None:
         """Show the document's edits."""
         document = self._session.document
         done, undone = document.history_names, document.redo_names
-        with QSignalBlocker(self._list):
-            self._list.clear()
-            self._list.addItem(_line("As opened", 0))
+        with QSignalBlocker(self.list):
+            self.list.clear()
+            self.list.addItem(_line("As opened", 0))
             for number, name in enumerate(done, 1):
-                self._list.addItem(_line(name, number))
+                self.list.addItem(_line(name, number))
             for number, name in enumerate(undone, len(done) + 1):
                 item = _line(f"{name} (undone)", number)
                 font = item.font()
                 font.setItalic(True)
                 item.setFont(font)
-                self._list.addItem(item)
-            self._list.setCurrentRow(len(done))
+                self.list.addItem(item)
+            self.list.setCurrentRow(len(done))
         self._hint.setVisible(not done and not undone)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

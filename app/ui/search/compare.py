@@ -157,16 +157,6 @@ class CompareView(QWidget):
         skin.changed.connect(lambda: self.show_rows(self._rows))
         self.show_rows(())
 
-    @property
-    def lines(self) -> list[tuple[str, ...]]:
-        """The texts of the table, line by line."""
-        across, down = range(self.table.columnCount()), range(self.table.rowCount())
-        return [tuple(self._text(row, column) for column in across) for row in down]
-
-    def _text(self, row: int, column: int) -> str:
-        item = self.table.item(row, column)
-        return item.text() if item is not None else ""
-
     def _on_resized(self, _column: int, _old: int, _new: int) -> None:
         self._fit.start()
 

@@ -231,18 +231,13 @@ class LargestTable(QWidget):
         self.table.setTabKeyNavigation(False)
         self.table.setShowGrid(False)
         self.table.verticalHeader().hide()
-        self._hint = hint()
+        self.hint = hint()
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
-        column.addWidget(self._hint)
+        column.addWidget(self.hint)
         column.addWidget(self.table, 1)
         skin.changed.connect(lambda: self.show_largest(*self._shown))
         self.show_largest((), False)
-
-    @property
-    def hint(self) -> str:
-        """What is said over the table."""
-        return self._hint.text()
 
     def show_largest(
         self, largest: Sequence[LargestHere], done: bool, stopped: bool = False
@@ -250,7 +245,7 @@ class LargestTable(QWidget):
         """Show what a search found; `done` tells that it has looked, `stopped` that it will not."""
         self._shown = (largest, done, stopped)
         self.table.setVisible(bool(largest))
-        self._hint.setText(
+        self.hint.setText(
             "What at most still goes into one zone at a listed slide, the other zones being as in "
             "row 1, and what near misses show to go in between these. "
             "Thickest and longest are of the core, deepest is the whole stack on one side "

@@ -100,11 +100,6 @@ class SearchJob(QObject):
         """Whether a search is under way."""
         return self._process is not None
 
-    @property
-    def process_id(self) -> int | None:
-        """The number of the process that searches; None when none does."""
-        return self._process.pid if self._process is not None else None
-
     def start(self, order: SearchOrder) -> None:
         """Begin a search; one that runs is ended."""
         self.drop()

@@ -182,21 +182,16 @@ class NearView(QWidget):
         self._skin = skin
         self._shown: tuple[NearFound | None, bool, bool, str] = (None, False, False, "")
         self._dressed_for: Unit | None = None
-        self._hint = hint(NOTHING_YET)
+        self.hint = hint(NOTHING_YET)
         self.caution = wrapping(CAUTION)
         self.tree = NearTree()
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 6, 10, 6)
-        column.addWidget(self._hint)
+        column.addWidget(self.hint)
         column.addWidget(self.tree, 1)
         column.addWidget(self.caution)
         skin.changed.connect(lambda: self.show_near(*self._shown))
         self.show_near(None, running=False)
-
-    @property
-    def hint(self) -> str:
-        """What is said over the list."""
-        return self._hint.text()
 
     def show_near(
         self,
@@ -213,7 +208,7 @@ class NearView(QWidget):
         self._shown = (near, running, stopped, not_asked)
         self._dressed_for = self._skin.unit
         missing = not_asked or (NOT_WORKED_OUT if stopped else "")
-        self._hint.setText(missing if near is None and missing else _hint(near, running))
+        self.hint.setText(missing if near is None and missing else _hint(near, running))
         self.tree.setVisible(near is not None and bool(near.found))
         self.caution.setVisible(near is not None and any_cut(near.found))
         if same:

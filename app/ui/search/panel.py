@@ -29,7 +29,7 @@ from app.ui.widgets import wrapping
 from catalog.store import Library
 from geometry.layout import Layout, Side
 from geometry.search.near.summary import LetIn, NearSummary
-from geometry.search.summary import RowSummary, Summary
+from geometry.search.summary import RowSummary
 from geometry.zone_names import zone_names
 
 if TYPE_CHECKING:
@@ -185,11 +185,6 @@ class SearchPanel(QWidget):
     def rows(self) -> tuple[RowSummary, ...]:
         """What has been found so far, or by the last search while there is nothing new."""
         return self._found.rows if self._found is not None else ()
-
-    @property
-    def answer(self) -> Summary | None:
-        """The answer so far, without its rows."""
-        return self._found.answer if self._found is not None else None
 
     def fits(self) -> Fits | None:
         """Return what was found as it goes on a sheet; None before there is an answer."""

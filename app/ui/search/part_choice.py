@@ -5,7 +5,7 @@ The list begins with the ticks of the choice before it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtWidgets import (
@@ -109,13 +109,6 @@ class PartChoice(QWidget):
     def pumps(self) -> tuple[Part, ...]:
         """All pumps that there are, ticked or not."""
         return tuple(part for part in self._known() if isinstance(part, Pump | PumpReservoir))
-
-    def choose(self, key: str, ids: Sequence[str] = ()) -> None:
-        """Take a ready choice; "chosen" takes the parts with some ids."""
-        self.choice.setCurrentIndex(self.choice.findData(key))
-        if key == "chosen":
-            self._ticked = set(ids)
-        self._on_choice()
 
     def refresh(self) -> None:
         """Follow the layout where its parts are the choice."""

@@ -48,24 +48,19 @@ class PreviewMark(QFrame):
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         word = self._word = QLabel("PREVIEW")
         word.setObjectName("noticeWord")
-        self._text = CutLabel()
+        self.text = CutLabel()
         self._row = QBoxLayout(ACROSS, self)
         self._row.setContentsMargins(12, 6, 12, 6)
         self._row.addWidget(word, 0, Qt.AlignmentFlag.AlignTop)
-        self._row.addWidget(self._text, 1)
+        self._row.addWidget(self.text, 1)
         self.setAutoFillBackground(True)
         over.installEventFilter(self)
         over.window_changed.connect(self.follow)
         self.hide()
 
-    @property
-    def text(self) -> str:
-        """What it says; empty when it is not shown."""
-        return "" if self.isHidden() else self._text.whole
-
     def tell(self, text: str) -> None:
         """Show it."""
-        self._text.say(text)
+        self.text.say(text)
         self.setAccessibleName(f"Preview: {text}")
         set_property(self, "shown", "true")
         self._place()
@@ -95,11 +90,11 @@ class PreviewMark(QFrame):
         """Say less on a low board, so that what is previewed is seen."""
         wide, high = self._board.width(), self._board.height()
         if high >= LOW_BOARD_PX:
-            self._text.say(self._text.whole)
+            self.text.say(self.text.whole)
             return
         sides = self._row.contentsMargins()
         taken = sides.left() + sides.right() + self._word.sizeHint().width() + 10
-        self._text.cut_to(wide - taken, round(LOW_SHARE * high))
+        self.text.cut_to(wide - taken, round(LOW_SHARE * high))
 
     def _places(self, views: Sequence[QRect]) -> list[tuple[QBoxLayout.Direction, QRect]]:
         """Return where the bar may lie, the best first where as much is hidden."""

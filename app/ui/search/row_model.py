@@ -68,11 +68,6 @@ class RowModel(QAbstractItemModel):
         return self._groups
 
     @property
-    def rows(self) -> tuple[RowSummary, ...]:
-        """All rows, listed or not, in the order of finding."""
-        return self._rows
-
-    @property
     def listed(self) -> tuple[RowSummary, ...]:
         """The rows that are listed, in the order of the table."""
         return tuple(row for group in self._groups for row in group.rows)

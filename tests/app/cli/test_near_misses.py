@@ -28,6 +28,7 @@ from small_rooms import (
 from app.cli.schema import schema_of
 from app.cli.search_json import search_file
 from app.cli.search_table import search_lines
+from catalog.model import FrozenMap
 from geometry.checks.runner import check_layout
 from geometry.layout import Layout
 from geometry.layout_file import layout_text, parse_layout, read_layout, write_layout
@@ -233,7 +234,7 @@ def test_parts_that_only_the_layout_has_can_be_asked_for(
     own = SHORT.but(id="salvaged-1", name="Salvaged core")
     path = tmp_path / "own.json"
     base = floor(filled=False)
-    path.write_text(layout_text(base.but(parts=base.parts.with_items({own.id: own}))), "utf-8")  # type: ignore[attr-defined]
+    path.write_text(layout_text(base.but(parts=FrozenMap({**base.parts, own.id: own}))), "utf-8")  # type: ignore[attr-defined]
     for words in ("salvaged-1", "salvaged"):
         found = printed(capsys, "search", "search", path, "--parts", words, "--want", "area")
         assert [row["figures"]["area"] for row in found["rows"]] == [144.0]

@@ -98,7 +98,8 @@ def test_a_run_of_nudges_is_one_step_until_something_else_happens() -> None:
 
     for k in range(3):
         step(k)
-    document.seal()
+    document.undo()
+    document.redo()
     step()
     document.apply("Push", push)
     step()
@@ -171,8 +172,8 @@ def test_the_report_is_that_of_the_present_layout() -> None:
     ):
         act()
         afresh = check_layout(document.layout)
-        assert document.report == afresh.report
-        assert document.scene.layout is document.layout
+        assert document.checked.report == afresh.report
+        assert document.checked.scene.layout is document.layout
     assert document.checked is document.checked
 
 

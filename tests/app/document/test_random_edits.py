@@ -50,13 +50,13 @@ def test_the_report_kept_from_edit_to_edit_is_that_of_a_check_from_nothing(data)
             document.apply(name, edit)
         except EditError:
             continue
-        assert document.report == check_layout(document.layout).report
+        assert document.checked.report == check_layout(document.layout).report
 
 
 def test_what_lies_beyond_the_walls_of_another_enclosure_is_checked_afresh() -> None:
     # The stack is slid through the far wall, so its parts lie outside in either enclosure.
     document = Document.new(nudge(filled_layout(), "E1", (0.0, 182.0, 0.0)))
-    outside = [f.ids[0] for f in document.report.findings if f.kind == "outside_cavity"]
+    outside = [f.ids[0] for f in document.checked.report.findings if f.kind == "outside_cavity"]
     assert outside == ["F1", "F2", "E1"]
     document.apply("Another enclosure", lambda one: replace_enclosure(one, OTHER_ROOM))
-    assert document.report == check_layout(document.layout).report
+    assert document.checked.report == check_layout(document.layout).report

@@ -18,8 +18,6 @@ def test_the_last_file_comes_first_and_each_stands_once(tmp_path: Path) -> None:
     assert recent.paths == (a, b) == RecentFiles().paths
     recent.remove(a)
     assert RecentFiles().paths == (b,)
-    recent.clear()
-    assert RecentFiles().paths == ()
 
 
 def test_the_list_lies_in_the_users_own_config_folder(own_home: Path) -> None:

@@ -8,6 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
+from kept_unsaved import last_unsaved
 
 from app.demo import demo_layout
 from app.document import unsaved as kept
@@ -15,7 +16,6 @@ from app.document.document import Document, FileChangedError
 from app.document.unsaved import (
     all_unsaved,
     keep_unsaved,
-    last_unsaved,
     let_go,
     unsaved_folder,
     write_unsaved,

@@ -10,7 +10,7 @@ import pytest
 
 from app.demo import demo_layout
 from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_drawing, paper_drawing
-from app.drawing.board_notes import mark_key
+from app.drawing.frame import ViewFrame
 from app.drawing.labels import crosses, figure_box
 from app.drawing.owners import owners_of
 from app.drawing.primitives import (
@@ -50,6 +50,11 @@ def board(checked: Checked, **options: object) -> Drawing:
 
 def find(drawing: Drawing, key: str) -> Group | None:
     return next((one for one in drawing.groups if one.key == key), None)
+
+
+def mark_of(finding: Finding, view: ViewFrame) -> str:
+    """Return the key of what marks a finding; it stays when the finding's number is another."""
+    return f"marks:{view.name}:{finding.kind}:{'+'.join(finding.ids)}"
 
 
 def texts(group: Group | None) -> list[str]:
@@ -102,7 +107,7 @@ def test_an_overlap_is_cross_hatched_where_room_is_shared_in_every_view(
     frame = BoardFrame.of(checked.scene.layout, BoardSettings(end_view=True))
     seen: dict[str, list[Region]] = {}
     for view in frame.views:
-        group = find(drawing, mark_key(checked.report.findings[number - 1], view))
+        group = find(drawing, mark_of(checked.report.findings[number - 1], view))
         assert group is not None
         seen[view.name] = [one for one in group.primitives if isinstance(one, Region)]
     for view in frame.views:
@@ -131,7 +136,7 @@ def test_a_gap_under_its_margin_has_arrows_and_the_margin_hatched_one_way(
     number = ids.index(("F1", "block")) + 1
     drawing = board(checked)
     frame = BoardFrame.of(checked.scene.layout, BoardSettings())
-    group = find(drawing, mark_key(checked.report.findings[number - 1], frame.view("side")))
+    group = find(drawing, mark_of(checked.report.findings[number - 1], frame.view("side")))
     assert group is not None
     (region,) = [one for one in group.primitives if isinstance(one, Region)]
     assert region.fill is not None
@@ -152,7 +157,7 @@ def test_a_stopped_port_end_shows_its_envelope(room: Room, check: Check) -> None
     number = kinds.index("port_end") + 1
     frame = BoardFrame.of(checked.scene.layout, BoardSettings())
     finding = checked.report.findings[number - 1]
-    group = find(board(checked), mark_key(finding, frame.view("side")))
+    group = find(board(checked), mark_of(finding, frame.view("side")))
     assert group is not None
     envelope = [
         one

@@ -8,6 +8,7 @@ from pathlib import Path
 from PIL import Image
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
+from ui_hand import counts_told
 
 from app.ui.export.dialog import ExportDialog
 from app.ui.export.job import ExportOrder
@@ -76,7 +77,7 @@ def test_flipping_the_port_end_by_key_makes_the_finding_go_and_undo_brings_it_ba
     assert window.actions_by_name["undo"].text() == (
         "&Undo Flip port end of Exchanger 2 x 120, 30 mm (E1)"
     )
-    qtbot.waitUntil(lambda: "0 blocked" in window.statusBar().counts, timeout=20_000)
+    qtbot.waitUntil(lambda: "0 blocked" in counts_told(window), timeout=20_000)
     me.key("Ctrl+Z")
     assert any(stopped in title for title in me.titles())
     assert window.actions_by_name["redo"].text().startswith("&Redo Flip port end of ")

@@ -11,8 +11,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from kept_unsaved import last_unsaved
 
-from app.document.unsaved import last_unsaved
 from app.shipped_demo import shipped_demo
 
 pty = pytest.importorskip("pty")

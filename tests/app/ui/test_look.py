@@ -5,11 +5,11 @@ from __future__ import annotations
 import gc
 
 import pytest
+from colour_contrast import contrast
 from PySide6.QtCore import QSize
 from PySide6.QtGui import QColor, QFontMetrics, QIcon
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QWidget
 
-from app.drawing.theme import contrast
 from app.ui import icons
 from app.ui.board.rulers import AxisSpan
 from app.ui.icons import NAMES, icon

@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QComboBox
+from ui_hand import counts_told
 
 from app.sheet.compose import Names
 from app.ui.board.free_spot import free_drop
@@ -142,7 +143,7 @@ def test_figures_that_are_older_than_the_picture_say_so(open_window, shipped) ->
     assert "checking…" in window.stack._figures.text()
     window._pace.now()
     assert "checking…" in window.stack._figures.text()
-    assert "1? blocked" in window.statusBar().counts
+    assert "1? blocked" in counts_told(window)
     window.session.end_trial()
 
 
@@ -165,10 +166,10 @@ def test_a_report_older_than_the_picture_may_tell_of_a_stack_that_is_gone(
 def test_parts_clear_are_counted_as_parts(open_window, qtbot) -> None:
     window = open_window()
     # Until worst cases are in, every count may still change.
-    assert window.statusBar().counts.count("?") == 3
+    assert counts_told(window).count("?") == 3
     qtbot.waitUntil(lambda: not window.session.looking, timeout=20_000)
     clear = window.session.checked.report.clear
-    assert window.statusBar().counts.endswith(f"{clear} parts clear")
+    assert counts_told(window).endswith(f"{clear} parts clear")
 
 
 def test_the_mark_stays_on_its_finding_when_the_numbers_change(open_window) -> None:

@@ -61,7 +61,7 @@ def test_a_part_is_locked_by_what_the_document_has(window) -> None:
     window.session.select("b1")
     preview(window, set_locked(document.layout, "b1", True))
     window.actions_by_name["lock"].trigger()
-    assert document.layout.free_part("b1").locked
+    assert {one.id: one for one in document.layout.free}["b1"].locked
     assert document.history_names[-1].startswith("Lock ")
 
 

@@ -6,9 +6,10 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
+from kept_unsaved import last_unsaved
 
 from app.document.document import Document
-from app.document.unsaved import all_unsaved, last_unsaved, unsaved_folder
+from app.document.unsaved import all_unsaved, unsaved_folder
 
 if TYPE_CHECKING:
     from pathlib import Path

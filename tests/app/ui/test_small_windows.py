@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
+from colour_contrast import contrast
 from PySide6.QtCore import QPoint, QRect, QSize
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QScrollArea, QWidget
 
-from app.drawing.theme import contrast
 from app.ui.combo import CalmCombo
 from app.ui.export.dialog import ExportDialog
 from app.ui.export.job import Progress
@@ -77,9 +77,9 @@ def test_nothing_of_a_narrow_panel_is_cut_off(open_window) -> None:
 def test_all_counts_stand_in_the_status_line(small: MainWindow) -> None:
     line = small.statusBar()
     assert line.width() == small.width()
-    counts = [*line._counts.values(), line._not_run]
+    counts = [*line.counts.values(), line._not_run]
     assert all(within(one, small) for one in counts)
-    labels = [one._label for one in line._counts.values()]
+    labels = [one.label for one in line.counts.values()]
     assert all(label.width() >= label.sizeHint().width() for label in labels)
     assert line.settings.toolTip().startswith("margin 2.0 mm, snap on, arrow keys: side view.")
 
@@ -189,7 +189,7 @@ def test_nothing_clear_has_no_green_tick(open_window) -> None:
     """An empty enclosure has no part that could be clear."""
     window = open_window(Layout(name="empty", enclosure=load_library().enclosure("small-cube")))
     line = window.statusBar()
-    tick = line._counts[Verdict.CLEAR]
+    tick = line.counts[Verdict.CLEAR]
     green = window.skin.verdict_colour(Verdict.CLEAR)
     assert tick.text in ("0 parts clear", "0? parts clear")
     assert tick.mark.colour != green

@@ -14,9 +14,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from prism_laws import posed
+from rotations import all_rotations
 
 from geometry.measures.clearance import clearance
-from geometry.measures.pose import Pose, all_rotations
+from geometry.measures.pose import Pose
 from geometry.measures.prism import Prism, Round
 
 BOUND_MM = 1e-6

@@ -6,6 +6,7 @@ from itertools import pairwise
 from math import inf, sqrt
 
 import pytest
+from depth_profiles import breakpoints_mm, depth_at
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from prism_laws import WAYS
@@ -42,8 +43,8 @@ def test_steps_under_boxes() -> None:
         (70, 100, inf, None),
     ]
     assert profile.least_mm == 20
-    assert profile.breakpoints_mm == (20, 25, 30, 70)
-    assert [profile.depth_at(t) for t in (0, 20, 22, 30, 99)] == [50, 20, 20, 50, inf]
+    assert breakpoints_mm(profile) == (20, 25, 30, 70)
+    assert [depth_at(profile, t) for t in (0, 20, 22, 30, 99)] == [50, 20, 20, 50, inf]
 
 
 def test_along_the_other_side_and_the_other_way() -> None:
@@ -55,10 +56,10 @@ def test_along_the_other_side_and_the_other_way() -> None:
 def test_a_round_bar_across_the_side_shows_an_arc() -> None:
     bar = Prism(1, Round(50, 60, 50, 60, 25), 10, 20)
     profile = depth_profile(FOOTPRINT, 0.0, UP, X, [("bar", [bar])])
-    assert profile.breakpoints_mm == (25, 75)
+    assert breakpoints_mm(profile) == (25, 75)
     assert profile.least_mm == 35
     # 15 beside the middle the underside is at 60 - sqrt(25^2 - 15^2) = 40.
-    assert [profile.depth_at(t) for t in (35, 50, 65)] == pytest.approx([40, 35, 40])
+    assert [depth_at(profile, t) for t in (35, 50, 65)] == pytest.approx([40, 35, 40])
 
 
 def test_a_round_bar_along_the_side_is_level_and_a_standing_one_cut_to_the_footprint() -> None:
@@ -84,14 +85,14 @@ def test_a_slanted_duct_crosses_a_step() -> None:
     # 60 - t / 2 falls below 30 at t = 60.
     assert _steps(profile) == [(0, 60, 30, "lid"), (60, 100, 30, "duct")]
     assert profile.least_mm == 10
-    assert profile.depth_at(80) == pytest.approx(20)
+    assert depth_at(profile, 80) == pytest.approx(20)
 
 
 def test_an_arc_under_a_level() -> None:
     bar = Prism(1, Round(50, 60, 50, 60, 25), 10, 20)
     lid = box((0, 0, 40), (100, 40, 45))
     profile = depth_profile(FOOTPRINT, 0.0, UP, X, [("bar", [bar]), ("lid", [lid])])
-    assert profile.breakpoints_mm == pytest.approx((35, 65))
+    assert breakpoints_mm(profile) == pytest.approx((35, 65))
     assert [p.key for p in profile.pieces] == ["lid", "bar", "lid"]
 
 
@@ -113,8 +114,8 @@ def test_what_stands_through_the_datum_gives_a_negative_depth() -> None:
 )
 def test_how_a_solid_is_cut_into_prisms_is_no_matter_behind_the_datum(room: list[Prism]) -> None:
     profile = depth_profile(FOOTPRINT, 0.0, UP, X, [("post", room)])
-    assert profile.least_mm == profile.depth_at(15) == -7
-    assert profile.breakpoints_mm == (10, 20)
+    assert profile.least_mm == depth_at(profile, 15) == -7
+    assert breakpoints_mm(profile) == (10, 20)
 
 
 def test_the_way_back_ends_at_the_first_gap_of_the_solid() -> None:
@@ -167,7 +168,7 @@ def test_every_depth_is_the_travel_of_a_line(
     third = 3 - along - way.axis
     least[third], most[third] = ends[1 - side]
     least[way.axis], most[way.axis] = sorted((datum, datum - way.sign * 1e-5))
-    met, depth = travel([box(least, most)], way, others).mm, profile.depth_at(t)
+    met, depth = travel([box(least, most)], way, others).mm, depth_at(profile, t)
     # The line is 1e-5 thick behind the datum, so it stands in what only touches that from behind.
     if min(depth, met) > 1e-5 or max(depth, met) < -1e-5:
         # Beside a rim a line 4e-6 wide meets an arc sqrt(2 r 4e-6) earlier at most.
@@ -176,4 +177,4 @@ def test_every_depth_is_the_travel_of_a_line(
 
 
 def _at_break(profile: DepthProfile, t: float) -> bool:
-    return any(abs(t - cut) <= 4e-6 for cut in profile.breakpoints_mm)
+    return any(abs(t - cut) <= 4e-6 for cut in breakpoints_mm(profile))

@@ -12,10 +12,11 @@ import pytest
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 from prism_worlds import FRAME, L_SHAPE, SLANTED_HOLE, U_SHAPE, Pair, far_pairs, pairs, poses
+from rotations import all_rotations
 
 from geometry.measures.clearance import clearance
 from geometry.measures.overlap import overlap_volume_mm3, parting_shift
-from geometry.measures.pose import Pose, Way, all_rotations
+from geometry.measures.pose import Pose, Way
 from geometry.measures.prism import Poly, Prism, Round, box
 from geometry.measures.travel import travel
 

@@ -111,7 +111,7 @@ def test_a_given_tolerance_stands_in_for_the_general_one() -> None:
     of = push_pull()
     given = {"core_thickness_mm": Dimension(minus_mm=0.1, plus_mm=2.0, origin="drawing")}
     part = of.part("x").but(dimensions=FrozenMap(given))
-    of = of.but(parts=of.parts.with_items({"x": part}))  # type: ignore[attr-defined]
+    of = of.but(parts=FrozenMap({**of.parts, "x": part}))  # type: ignore[attr-defined]
     figure = depth_of(check_layout(of).report)
     first = figure.worst.contributors[0]
     assert (first.path, first.at_plus_mm, first.at_minus_mm) == (

@@ -102,7 +102,7 @@ def test_a_fitting_that_changes_under_its_part_is_taken_anew(stacked: bool) -> N
     frees = [] if stacked else [free("E1", core, (200, 130, 60)).but(ports=used)]
     before = layout(room((420, 260, 150), [floor]), [core, straight], stacks, frees)
     shorter = straight.but(length_mm=30.0)
-    after = before.but(parts=before.parts.with_items({"straight": shorter}))  # type: ignore[attr-defined]
+    after = before.but(parts=FrozenMap({**before.parts, "straight": shorter}))  # type: ignore[attr-defined]
     first = check_layout(before)
     told(first)
     assert told(check_layout(after, first)) == told(check_layout(after))

@@ -5,11 +5,10 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import QPointF
 from small_rooms import brick, free, layout, room
-from ui_hand import Hand
+from ui_hand import Hand, counts_told
 
 from app.drawing.verdict_words import note_text
 from app.ui.board.session_overlay import AS_DRAWN
-from app.ui.window import MainWindow
 from geometry.checks.runner import check_layout
 from geometry.layout import Layout, Settings
 
@@ -33,10 +32,6 @@ def drag_b(me: Hand, by_mm: float) -> None:
     me.qtbot.waitUntil(lambda: not me.board.picture.older, timeout=20_000)
 
 
-def counts(window: MainWindow) -> str:
-    return window.statusBar().counts
-
-
 def test_the_note_and_the_counts_say_that_a_drag_is_judged_as_drawn(open_window, hand) -> None:
     """At 2 mm, the margin, it is clear under way and tight once dropped."""
     window = open_window(two_cubes())
@@ -47,12 +42,12 @@ def test_the_note_and_the_counts_say_that_a_drag_is_judged_as_drawn(open_window,
     assert "x: 2 mm off cube" in said
     assert said.count(AS_DRAWN) == 1
     assert window.statusBar().as_drawn.isVisible()
-    assert "0 tight" in counts(window)
+    assert "0 tight" in counts_told(window)
     x, y, z = me.middle_of("B")
     me.release(me.at((x, y, z)))
     me.wait_for_remedies()
     assert not window.statusBar().as_drawn.isVisible()
-    assert "1 tight" in counts(window)
+    assert "1 tight" in counts_told(window)
     # Of 2.0 mm as drawn 1.1 may be taken: see tests/geometry/test_worst_case.py.
     assert "2.0, 0.9 at worst" in me.texts("finding")
 

@@ -6,6 +6,7 @@ import time
 
 import pytest
 from PySide6.QtCore import QPoint
+from ui_hand import counts_told
 
 from app.demo import demo_layout
 from app.document.document import Document
@@ -56,7 +57,7 @@ def test_a_slow_check_is_answered_later_and_only_the_newest_counts(qtbot, two_fa
     for layout in layouts:
         shown = live.ask(layout, document.checked)
         assert shown.scene.layout is layout
-        assert shown.report is document.report
+        assert shown.report is document.checked.report
         assert not live.up_to_date
     qtbot.waitUntil(lambda: live.up_to_date, timeout=10_000)
     # What was shown meanwhile is what the answer is of: the board needs to draw no scene twice.
@@ -188,11 +189,11 @@ def test_a_slow_check_runs_behind_a_drag_that_goes_on_with_its_last_answer_marke
     places, marked = [], 0
     for k in range(1, 25):
         me.move(start + QPoint(-6 * k, 0))
-        places.append(window.session.layout.free_part("F1").at_mm[0])
+        places.append({one.id: one for one in window.session.layout.free}["F1"].at_mm[0])
         if window.session.stale:
             marked += 1
             assert "checking…" in window.findings._counts.text()
-            assert "?" in window.statusBar().counts
+            assert "?" in counts_told(window)
     # The part follows at every move, though a check takes as long as fifteen frames.
     assert sorted(places, reverse=True) == places
     assert len(set(places)) >= 20
@@ -205,7 +206,7 @@ def test_a_slow_check_runs_behind_a_drag_that_goes_on_with_its_last_answer_marke
         shown.report.findings
         == check_layout(shown.scene.layout, remedies=False, worst_cases=False).report.findings
     )
-    assert "?" not in window.statusBar().counts
+    assert "?" not in counts_told(window)
     window.board.cancel_gesture()
     assert window.session.document.layout is two_fans
 

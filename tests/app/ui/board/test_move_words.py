@@ -139,7 +139,7 @@ def test_a_part_that_leaves_its_layer_says_so_and_what_becomes_of_push_and_pull(
     me.board.cancel_gesture()
     # Off its zone it goes alone.
     drag(me, "E1", (-130.0, 0.0, 0.0))
-    assert window.session.layout.free_part("E1")
+    assert {one.id: one for one in window.session.layout.free}["E1"]
     assert "moves alone; the rest of its stack stays" in me.texts("note")
     me.board.cancel_gesture()
     # In its slots the whole stack goes, in the same order.

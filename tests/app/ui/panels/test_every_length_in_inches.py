@@ -224,7 +224,7 @@ def test_a_change_is_undone_by_the_name_that_it_was_offered_by(open_window, hand
     (button,) = [
         button
         for button in window.findings.findChildren(OfferButton)
-        if button.isVisible() and button.text_shown().startswith("Slide the stack on front bracket")
+        if button.isVisible() and button.label.text().startswith("Slide the stack on front bracket")
     ][:1]
     button.click()
     name = window.session.document.undo_name

@@ -7,6 +7,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QEnterEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
+from ui_hand import counts_told
 
 from app.ui.panels.part_list import PART_ROLE
 from geometry.edits import add_free, set_margin
@@ -212,7 +213,7 @@ def test_an_obstacle_is_taken_out_and_the_name_is_typed(open_window) -> None:
     layout = window.session.document.layout
     movable = [o for o in layout.enclosure.obstacles if len(o.states) > 1]
     out = next((o, s) for o in movable for s in o.states if s.out)
-    box = window.enclosure.state_box(out[0].id)
+    box = window.enclosure.states[out[0].id]
     box.setCurrentIndex(box.findData(out[1].id))
     box.activated.emit(box.currentIndex())
     assert window.session.document.layout.states[out[0].id] == out[1].id
@@ -246,17 +247,20 @@ def test_the_history_names_every_step_and_goes_back_to_any(open_window) -> None:
         window.actions_by_name[name].trigger()
     part = "Exchanger 2 x 120, 30 mm (E1)"
     steps = (f"Flip port end of {part}", f"Turn port face of {part}", f"Duplicate {part}")
-    assert window.history.lines == ("As opened", *steps)
-    window.history._go(window.history._list.item(0))
+    edits = window.history.list
+    lines = [edits.item(k).text() for k in range(edits.count())]
+    assert lines == ["As opened", *steps]
+    window.history._go(edits.item(0))
     assert window.session.document.layout == start
-    assert window.history.lines[1:] == tuple(f"{step} (undone)" for step in steps)
-    window.history._go(window.history._list.item(2))
+    lines = [edits.item(k).text() for k in range(1, edits.count())]
+    assert lines == [f"{step} (undone)" for step in steps]
+    window.history._go(edits.item(2))
     assert window.session.document.history_names == steps[:2]
 
 
 def test_a_long_step_is_read_whole_in_a_narrow_panel(open_window) -> None:
     window = open_window(size=(1024, 640))
-    steps = window.history._list
+    steps = window.history.list
     name = "Swap to Exchanger 2 x 120, 30 mm with fans on both faces and the pump on the other fan"
     window.tabs.setCurrentWidget(window.history)
     window.session.apply(name, lambda layout: set_margin(layout, 3.0))
@@ -307,7 +311,7 @@ def test_a_remedy_is_applied_as_one_edit_that_undo_takes_back(open_window, hand)
     card = window.findings.cards[0]
     blocked = window.session.checked.report.blocked
     button = card.mends.buttons[0]
-    assert button.text_shown().startswith("Flip port end")
+    assert button.label.text().startswith("Flip port end")
     button.click()
     assert window.session.checked.report.blocked == blocked - 1
     assert len(window.session.document.history_names) == 1
@@ -333,4 +337,4 @@ def test_every_finding_and_count_has_a_word_beside_its_colour(open_window, qtbot
         assert finding.verdict.value in card.accessibleName()
     report = window.session.checked.report
     counted = (report.blocked, report.tight, report.clear)
-    assert window.statusBar().counts == "{} blocked  {} tight  {} parts clear".format(*counted)
+    assert counts_told(window) == "{} blocked  {} tight  {} parts clear".format(*counted)

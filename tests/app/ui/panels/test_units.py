@@ -50,7 +50,7 @@ def test_findings_and_remedies_are_told_in_inches_and_back(open_window, hand) ->
 
     def told() -> str:
         shown = [label.text() for label in window.findings.findChildren(QLabel)]
-        shown += [b.text_shown() for b in window.findings.findChildren(OfferButton)]
+        shown += [b.label.text() for b in window.findings.findChildren(OfferButton)]
         shown += [card.accessibleName() for card in window.findings.cards]
         return "\n".join(shown)
 

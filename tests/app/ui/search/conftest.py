@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from facing_fans import IDS, PARTS, WANTED, two_zones
+from search_hand import choose_parts
 
 from app.ui.search.worker import SearchOrder, Told, tellings
 from geometry.search.wishes import Wishes, wishes_from
@@ -30,7 +31,7 @@ def opened(open_window: Callable[..., MainWindow]) -> Iterator[tuple[MainWindow,
     window.fits.open()
     assert window.fits.dock is not None
     panel = window.fits.dock.panel
-    panel.setup.parts.choose("chosen", IDS)
+    choose_parts(panel.setup.parts, "chosen", IDS)
     panel.setup.slides.setCurrentIndex(panel.setup.slides.findData(1))
     for key, box in panel.setup.wanted.items():
         box.setChecked(key in WANTED)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
+from search_hand import answer_of
 
 from app.ui.search.excludes import cell_words
 from app.ui.units import Unit
@@ -21,8 +22,7 @@ def test_what_excludes_what_is_a_matrix_with_the_solids_and_the_mm(
     searched: tuple[MainWindow, SearchPanel],
 ) -> None:
     _, panel = searched
-    assert panel.answer is not None
-    exclusions = panel.answer.exclusions
+    exclusions = answer_of(panel).exclusions
     assert exclusions, "thick stacks on both zones do not go together in this room"
     matrix = panel.results.matrix
     texts = {
@@ -63,9 +63,8 @@ def test_a_cell_of_the_matrix_has_room_for_what_is_missing(
 ) -> None:
     _, panel = searched
     matrix = panel.results.matrix
-    assert panel.answer is not None
-    one = replace(panel.answer.exclusions[0], short_mm=0.001, judged="worst case")
-    matrix.show_exclusions((one,), 1.0, {zone.zone: zone.name for zone in panel.answer.zones})
+    one = replace(answer_of(panel).exclusions[0], short_mm=0.001, judged="worst case")
+    matrix.show_exclusions((one,), 1.0, {zone.zone: zone.name for zone in answer_of(panel).zones})
     table = matrix.table
     text = "under 0.1 mm missing at worst"
     item = table.findItems(text, Qt.MatchFlag.MatchContains)[0]
@@ -76,7 +75,7 @@ def test_a_cell_of_the_matrix_has_room_for_what_is_missing(
 
 def test_a_matrix_that_was_cut_short_says_so(searched: tuple[MainWindow, SearchPanel]) -> None:
     _, panel = searched
-    matrix, answer = panel.results.matrix, panel.answer
+    matrix, answer = panel.results.matrix, answer_of(panel)
     assert answer is not None
     names = {zone.zone: zone.name for zone in answer.zones}
     matrix.show_exclusions((), 0.5, names)
@@ -94,7 +93,7 @@ def test_the_matrix_tells_of_dashes_and_of_empty_cells_where_there_are_some(
     searched: tuple[MainWindow, SearchPanel],
 ) -> None:
     _, panel = searched
-    matrix, answer = panel.results.matrix, panel.answer
+    matrix, answer = panel.results.matrix, answer_of(panel)
     assert answer is not None
     names = {zone.zone: zone.name for zone in answer.zones}
     one = answer.exclusions[0]
@@ -114,7 +113,7 @@ def test_with_two_zones_one_is_in_rows_and_the_other_in_columns(
     searched: tuple[MainWindow, SearchPanel],
 ) -> None:
     _, panel = searched
-    table, answer = panel.results.matrix.table, panel.answer
+    table, answer = panel.results.matrix.table, answer_of(panel)
     assert answer is not None
     first, second = (f"{zone.name}:" for zone in answer.zones)
     rows, columns = range(table.rowCount()), range(table.columnCount())
@@ -127,8 +126,7 @@ def test_with_two_zones_one_is_in_rows_and_the_other_in_columns(
 
 def test_a_second_pump_is_told_by_its_rule(searched: tuple[MainWindow, SearchPanel]) -> None:
     _, panel = searched
-    assert panel.answer is not None
-    one = replace(panel.answer.exclusions[0], excluded=4, pairs=4, judged="rule")
+    one = replace(answer_of(panel).exclusions[0], excluded=4, pairs=4, judged="rule")
     first, second = ONE_PUMP
     assert cell_words(replace(one, first=first, second=second), Unit.MM) == (
         "never:\none pump at most"

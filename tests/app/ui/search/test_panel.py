@@ -13,6 +13,7 @@ from facing_fans import FAN, IDS, PARTS, WANTED, two_zones
 from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton
+from search_hand import answer_of, choose_parts, searching
 
 from app.cli import search_arguments
 from app.ui.search.worker import SearchOrder, Told
@@ -74,14 +75,13 @@ def test_a_search_in_its_own_process_ends_with_rows_and_leaves_no_process(
         QTest.mouseClick(panel.start, Qt.MouseButton.LeftButton)
         assert panel.job.running
         assert panel.stop.isEnabled()
-        number = panel.job.process_id
+        (number,) = searching()
     assert not panel.job.running
     assert not _alive(number)
     assert ticks, "the window had turns while it was searched"
     expected = [row for one in told for row in one.rows]
     assert [row.figures for row in panel.rows] == [row.figures for row in expected]
-    assert panel.answer is not None
-    assert panel.answer.count in panel.results.count.text()
+    assert answer_of(panel).count in panel.results.count.text()
     assert "(exact count)" in panel.results.count.text()
     assert [row.number for row in panel.results.model.listed] != []
 
@@ -90,10 +90,9 @@ def test_stop_ends_the_process_and_keeps_what_was_found(
     opened: tuple[MainWindow, SearchPanel], told: list[Told], qtbot: QtBot
 ) -> None:
     _, panel = opened
-    panel.setup.parts.choose("all")
+    choose_parts(panel.setup.parts, "all")
     panel.search()
-    number = panel.job.process_id
-    assert number is not None
+    (number,) = searching()
     qtbot.waitUntil(lambda: _alive(number), timeout=5_000)
     first = next(one for one in told if one.rows)
     panel.job.told.emit(first)
@@ -110,9 +109,9 @@ def test_closing_the_window_leaves_no_process(
     opened: tuple[MainWindow, SearchPanel], qtbot: QtBot
 ) -> None:
     window, panel = opened
-    panel.setup.parts.choose("all")
+    choose_parts(panel.setup.parts, "all")
     panel.search()
-    number = panel.job.process_id
+    (number,) = searching()
     window.close()
     assert not panel.job.running
     qtbot.waitUntil(lambda: not _alive(number), timeout=5_000)
@@ -142,12 +141,12 @@ def test_the_setup_makes_the_wishes(opened: tuple[MainWindow, SearchPanel]) -> N
     assert {part.id for part in (*order.wishes.exchangers, *order.wishes.fans)} == set(IDS)
     assert order.wishes.slide_steps == 1
     assert order.wanted == WANTED
-    setup.parts.choose("layout")
+    choose_parts(setup.parts, "layout")
     assert [part.id for part in setup.parts.parts] == [FAN.id]
-    setup.parts.choose("usual")
+    choose_parts(setup.parts, "usual")
     usual = setup.parts.parts
     assert all(part.thickness_mm == 25.0 for part in usual if part.kind == "fan")
-    setup.parts.choose("all")
+    choose_parts(setup.parts, "all")
     assert set(usual) < set(setup.parts.parts)
     assert not order.wishes.side_by_side
     assert not order.wishes.part_rows
@@ -263,11 +262,9 @@ def test_another_document_drops_the_rows(searched: tuple[MainWindow, SearchPanel
     assert "Nothing has been searched yet" in panel.results.empty.text()
 
 
-def _alive(number: int | None) -> bool:
+def _alive(number: int) -> bool:
     """Say whether a process is there; asked of the system, not of who started it."""
     QApplication.processEvents()
-    if number is None:
-        return False
     try:
         os.kill(number, 0)
     except ProcessLookupError:
@@ -279,7 +276,7 @@ def test_that_a_running_search_ends_with_its_layout_is_told(
     opened: tuple[MainWindow, SearchPanel],
 ) -> None:
     window, panel = opened
-    panel.setup.parts.choose("all")
+    choose_parts(panel.setup.parts, "all")
     panel.search()
     assert panel.job.running
     window.files.open_demo()
@@ -309,7 +306,7 @@ def test_what_is_missing_is_told_no_longer_once_it_is_there(
     searched: tuple[MainWindow, SearchPanel],
 ) -> None:
     _, panel = searched
-    panel.setup.parts.choose("chosen", ())
+    choose_parts(panel.setup.parts, "chosen", ())
     assert panel.progress.text() == "Tick at least one part to use."
-    panel.setup.parts.choose("usual")
+    choose_parts(panel.setup.parts, "usual")
     assert panel.progress.text() == ""

@@ -13,6 +13,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QToolButton
+from search_hand import answer_of, choose_parts, lines_of, text_on
 
 from geometry.edits import set_margin, set_name
 from geometry.layout_file import read_layout
@@ -38,13 +39,13 @@ def test_a_row_under_the_pointer_is_previewed_and_leaving_puts_the_board_back(
     qtbot.waitUntil(lambda: panel.preview.shown is row, timeout=3_000)
     assert window.session.layout.stacks == row.layout.stacks
     assert "PREVIEW" in [label.text() for label in _labels(panel.preview.mark)]
-    assert f"Row {row.number}" in panel.preview.mark.text
+    assert f"Row {row.number}" in text_on(panel.preview.mark)
     assert window.session.document.layout is before
     assert not window.session.document.can_undo
     QTest.mouseMove(window.board, QPoint(5, 5))
     table.leaveEvent(None)  # type: ignore[arg-type]
     assert panel.preview.shown is None
-    assert panel.preview.mark.text == ""
+    assert text_on(panel.preview.mark) == ""
     assert window.session.layout is before
 
 
@@ -144,7 +145,7 @@ def test_two_rows_are_compared_with_their_differences(
     panel.results.table.select_rows(first.number, second.number)
     panel.results.compare_button.click()
     assert panel.results.tabs.currentWidget() is panel.results.compare
-    lines = {line[0]: line[1:] for line in panel.results.compare.lines}
+    lines = {line[0]: line[1:] for line in lines_of(panel.results.compare)}
     volume = [f"{row.figures['volume']:,.0f}" for row in panel.results.table.selected]
     assert list(lines["Core volume (cm³)"][:2]) == volume
     assert lines["Core volume (cm³)"][2].endswith(("better", "worse"))
@@ -214,8 +215,7 @@ def test_the_largest_of_each_zone_are_listed(searched: tuple[MainWindow, SearchP
     table = panel.results.largest.table
     whats = [(table.item(k, 0).text(), table.item(k, 1).text()) for k in range(table.rowCount())]
     assert ("front zone", "thickest core") in whats
-    assert panel.answer is not None
-    assert len(whats) == len(panel.answer.largest)
+    assert len(whats) == len(answer_of(panel).largest)
 
 
 def test_the_filter_hides_its_sign_to_clear_it_once_it_is_empty(
@@ -245,10 +245,10 @@ def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
     tip = model.data(model.index_of(row.number), Qt.ItemDataRole.ToolTipRole)
     assert tip.split("\n")[-1] == said
     panel.results.table.select_rows(row.number)
-    assert ("Takes out", "Fan 120 x 25") in panel.results.compare.lines
+    assert ("Takes out", "Fan 120 x 25") in lines_of(panel.results.compare)
     panel.results.looked_at.emit(row)
     qtbot.waitUntil(lambda: panel.preview.shown is row, timeout=3_000)
-    assert "; takes out Fan 120 x 25; nothing is changed yet" in panel.preview.mark.text
+    assert "; takes out Fan 120 x 25; nothing is changed yet" in text_on(panel.preview.mark)
     panel.apply(row)
     assert "takes out Fan 120 x 25; Ctrl+Z undoes it" in window.notice.text
     window.session.undo()
@@ -265,7 +265,9 @@ def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
     assert said in top.child(1).toolTip(0)
     for item in (top, top.child(1)):
         panel.results.near.tree.itemEntered.emit(item, 0)
-        qtbot.waitUntil(lambda: "takes out Fan 120 x 25" in panel.preview.mark.text, timeout=3_000)
+        qtbot.waitUntil(
+            lambda: "takes out Fan 120 x 25" in text_on(panel.preview.mark), timeout=3_000
+        )
         panel.preview.end()
 
 
@@ -276,7 +278,7 @@ def test_undo_by_key_passes_through_fields_in_which_nothing_was_typed(
     me, layout = hand(window), window.session.document.layout
     results, setup = panel.results, panel.setup
     results.filter.limits_button.setChecked(True)
-    setup.parts.choose("chosen")
+    choose_parts(setup.parts, "chosen")
     fields = [results.filter.words, results.filter.limits["volume"][0], setup.parts.words]
     for field in (*fields, setup.seconds):
         window.session.apply("Name", lambda la: set_name(la, "Another"))
@@ -308,7 +310,7 @@ def test_two_long_rows_stand_side_by_side_in_sight(
     panel.results.tabs.setCurrentWidget(compare)
     compare.show_rows(rows)
     assert compare.table.horizontalScrollBar().maximum() == 0
-    at = [line[0] for line in compare.lines].index("Takes out")
+    at = [line[0] for line in lines_of(compare)].index("Takes out")
     assert compare.table.rowHeight(at) > 2 * compare.table.fontMetrics().lineSpacing()
 
 
@@ -319,7 +321,7 @@ def test_compared_lines_are_as_high_as_their_text_when_they_come_into_sight(
     panel.results.table.select_rows(*(row.number for row in panel.rows[:2]))
     panel.results.compare_button.click()
     table = panel.results.compare.table
-    assert "At worst, most is taken" in [line[0] for line in panel.results.compare.lines]
+    assert "At worst, most is taken" in [line[0] for line in lines_of(panel.results.compare)]
 
     def as_high_as_text() -> bool:
         head = table.verticalHeader()

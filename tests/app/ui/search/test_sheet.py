@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 import small_rooms as make
+from search_hand import answer_of, choose_parts
 
 from app.ui.export.dialog import ExportDialog
 from app.ui.search.worker import SearchOrder, tellings
@@ -41,7 +42,7 @@ def searched(open_window: Callable[..., MainWindow], monkeypatch: pytest.MonkeyP
     order = SearchOrder(one_zone(), wishes, ("area", "leftover"), 20.0)
     monkeypatch.setattr(panel.setup, "order", lambda: order)
     monkeypatch.setattr(panel.job, "start", lambda _: None)
-    panel.setup.parts.choose("all")
+    choose_parts(panel.setup.parts, "all")
     panel.search()
     for one in tellings(order):
         panel.job.told.emit(one)
@@ -87,7 +88,7 @@ def test_the_answer_for_the_sheet_is_what_the_panel_shows(searched: MainWindow) 
     fits = searched.fits.fits()
     assert fits is not None
     assert fits.rows == panel.rows
-    assert fits.answer is panel.answer
+    assert fits.answer is answer_of(panel)
     assert fits.layout == one_zone()
     panel.forget()
     assert searched.fits.fits() is None

@@ -7,12 +7,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from colour_contrast import contrast
 from facing_fans import two_zones
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
+from search_hand import choose_parts, text_on
 
-from app.drawing.theme import contrast
 from app.ui.search.columns import column_ends
 from app.ui.search.dock import FRAME, LEAST_WINDOW, on_screen
 from app.ui.search.preview import Offer
@@ -159,9 +160,9 @@ def test_what_is_previewed_or_done_is_seen_on_a_low_board_beside_the_words(
     qtbot.waitUntil(lambda: panel.preview.shown is row)
     mark = panel.preview.mark
     assert mark.height() < 0.5 * window.board.height()
-    assert mark.text == long
-    assert mark._text.text().startswith("Row 1 of what fits; takes out")
-    assert mark._text.text().endswith(" …")
+    assert text_on(mark) == long
+    assert mark.text.text().startswith("Row 1 of what fits; takes out")
+    assert mark.text.text().endswith(" …")
     panel.preview.end()
     window.notice.brief(long)
     assert window.notice.height() <= 0.5 * window.middle.height()
@@ -197,7 +198,7 @@ def test_a_name_in_the_list_of_parts_ends_where_the_list_does(
 ) -> None:
     _, panel = opened
     choice = panel.setup.parts
-    choice.choose("chosen")
+    choose_parts(choice, "chosen")
     QApplication.processEvents()
     assert choice.list.count() > 9
     for k in range(choice.list.count()):

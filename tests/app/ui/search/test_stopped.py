@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
+from search_hand import answer_of
 
 from app.ui.search.results import STOPPED
 from app.ui.search.worker import Told
@@ -25,15 +26,14 @@ def test_a_stop_among_the_near_misses_says_so_and_keeps_those_found(
     *before, last = told
     for one in before:
         panel.job.told.emit(one)
-    assert panel.answer is not None
-    assert panel.answer.done
+    assert answer_of(panel).done
     extent = "stopped: 3 of 9 candidates checked; more time finds more"
     panel.job.told.emit(
         Told("near misses", near=NearFound((), cutting=False, done=False, extent=extent))
     )
     panel.job.finished.emit()
     assert "Stopped during the near misses" in panel.progress.text()
-    assert panel.results.near.hint == (
+    assert panel.results.near.hint.text() == (
         "None found so far (no cutting). Stopped: 3 of 9 candidates checked; more time finds more."
     )
     panel.search()
@@ -47,16 +47,17 @@ def test_the_last_search_is_kept_and_marked_until_another_has_found_something(
     searched: tuple[MainWindow, SearchPanel], told: list[Told]
 ) -> None:
     _, panel = searched
-    old, answer, near = panel.rows, panel.answer, panel.results.near.hint
+    old, answer, near = panel.rows, answer_of(panel), panel.results.near.hint.text()
     panel.results.table.select_rows(old[0].number)
     panel.search()
     assert panel.rows == old
-    assert panel.results.model.rows == old
+    listed = panel.results.model.listed
+    assert sorted(listed, key=lambda row: row.number) == list(old)
     assert panel.results.count.text().startswith("Of the last search: ")
-    assert panel.results.near.hint == near
+    assert panel.results.near.hint.text() == near
     panel.job.told.emit(Told("listing"))
     panel.job.finished.emit()
-    assert (panel.rows, panel.answer) == (old, answer), "a stop before anything new keeps it"
+    assert (panel.rows, answer_of(panel)) == (old, answer), "a stop before anything new keeps it"
     assert panel.progress.text() == (
         "Stopped before it had found anything; the last search is kept."
     )
@@ -80,13 +81,13 @@ def test_after_a_stop_nothing_is_promised_for_the_end(
     monkeypatch.setattr(type(panel.job), "running", True)
     results = panel.results
     panel.search()
-    assert results.largest.hint == "Worked out at the end of a search."
+    assert results.largest.hint.text() == "Worked out at the end of a search."
     panel.job.told.emit(next(one for one in told if one.rows))
     monkeypatch.setattr(type(panel.job), "running", False)
     panel.job.finished.emit()
     stopped = "Not worked out: the search was stopped."
-    assert results.largest.hint == stopped
-    assert results.near.hint == stopped
+    assert results.largest.hint.text() == stopped
+    assert results.near.hint.text() == stopped
     assert results.matrix.sentence.text() == stopped
 
 
@@ -109,22 +110,22 @@ def test_near_misses_that_nobody_asks_for_are_not_promised(
     _, panel = opened
     monkeypatch.setattr(panel.job, "start", lambda _: None)
     near = panel.results.near
-    assert near.hint == "Near misses come at the end of a search."
+    assert near.hint.text() == "Near misses come at the end of a search."
     panel.setup.near.setChecked(False)
-    assert near.hint == (
+    assert near.hint.text() == (
         "Not looked for: “Look for near misses” is not ticked. Tick it, and search."
     )
     monkeypatch.setattr(type(panel.job), "running", True)
     panel.search()
     was_not = "“Look for near misses” was not ticked for this search. Tick it, and search again."
-    assert near.hint == f"Not looked for: {was_not}"
+    assert near.hint.text() == f"Not looked for: {was_not}"
     for one in told[:-1]:
         panel.job.told.emit(one)
     monkeypatch.setattr(type(panel.job), "running", False)
     panel.job.finished.emit()
-    assert near.hint == f"Not looked for: {was_not}"
+    assert near.hint.text() == f"Not looked for: {was_not}"
     panel.setup.near.setChecked(True)
-    assert near.hint == f"Not looked for: {was_not}", "it is said of the search on show"
+    assert near.hint.text() == f"Not looked for: {was_not}", "it is said of the search on show"
 
 
 def test_what_the_last_search_worked_out_goes_with_its_rows(
@@ -138,4 +139,4 @@ def test_what_the_last_search_worked_out_goes_with_its_rows(
     assert results.largest.table.rowCount(), "of the last search, as its rows"
     panel.job.told.emit(next(one for one in told if one.rows and not one.answer.done))
     assert not results.largest.table.rowCount()
-    assert results.largest.hint == "Worked out at the end of a search."
+    assert results.largest.hint.text() == "Worked out at the end of a search."
