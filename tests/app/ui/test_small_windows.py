@@ -191,7 +191,7 @@ def test_nothing_clear_has_no_green_tick(open_window) -> None:
     line = window.statusBar()
     tick = line.counts[Verdict.CLEAR]
     green = window.skin.verdict_colour(Verdict.CLEAR)
-    assert tick.text in ("0 parts clear", "0? parts clear")
+    assert tick.label.text() in ("0 parts clear", "0? parts clear")
     assert tick.mark.colour != green
     tick.set_count(1, open_yet=False)
     assert tick.mark.colour == green
