@@ -21,13 +21,12 @@ from geometry.measures.solid import Role
 from geometry.measures.travel import travel
 from geometry.scene import Scene
 from geometry.search.judging.zone_options import ZoneOptions
-from geometry.search.listing.option import Option, holds_pump
+from geometry.search.listing.option import Option
 from geometry.search.problem import Problem
 from geometry.search.solving.best import Kind
 from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.front import Front, FrontPoint, front
 from geometry.search.solving.tables import Merged, merged
-from geometry.search.wishes import PumpWish
 from geometry.zone_names import zone_names
 
 FOR_THE_FRONT = 0.75
@@ -148,9 +147,9 @@ def answers(
 ) -> Iterator[Answer]:
     """Search for the best trade-offs in some measures; the last one yielded is the end.
 
-    `seconds` bounds all of it, but that one row is always checked; where a pump is required each
-    zone that could carry it has a share. The last quarter of the time is kept for checking rows and
-    counting what is like them: rows that are not checked by then are left out.
+    `seconds` bounds all of it, but that one row is always checked; each zone that could carry a
+    pump has a share, as has what holds none. The last quarter of the time is kept for checking rows
+    and counting what is like them: rows that are not checked by then are left out.
     """
     fronts: list[Front] = []
     every = domains(problem)
@@ -218,16 +217,8 @@ def _unbeaten(points: Sequence[FrontPoint]) -> list[FrontPoint]:
 
 
 def domains(problem: Problem) -> list[tuple[Indices, ...]]:
-    """Return the options to search, split by the zone that carries the pump where one must."""
-    pump = [zone.options.which(holds_pump) for zone in problem.zones]
-    every = [np.arange(len(p), dtype=np.intp) for p in pump]
-    wish: PumpWish = problem.wishes.pump
-    if wish != "required":
-        return [tuple(every)]
-    return [
-        tuple(np.flatnonzero(p if z == carrier else ~p) for z, p in enumerate(pump))
-        for carrier in range(len(pump))
-    ]
+    """Return the options to search, split by the zone that carries the pump, if any."""
+    return problem.tables.domains(wanted=problem.wishes.pump == "required")
 
 
 def narrowed(problem: Problem, keep: Sequence[Indices]) -> Merged:

@@ -11,7 +11,9 @@ from geometry.measures.broadphase import Bools, Indices
 from geometry.search.judging.steps import Steps, run_through
 from geometry.search.judging.units import Lists
 from geometry.search.listing.option_rows import Options
+from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import PairTable
+from geometry.search.solving.zone_tables import Table
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,15 +47,11 @@ class Group:
 
 def groups(options: Options) -> dict[str, Group]:
     """Return the different options of a zone by pattern, as they are listed first."""
-    return {pattern: _group(options, rows) for pattern, rows in options.by_pattern().items()}
+    return {pattern: group_of(options, rows) for pattern, rows in options.by_pattern().items()}
 
 
-def group_of(options: Options) -> Group:
-    """Return all different options of a zone as one group."""
-    return _group(options, np.arange(len(options), dtype=np.intp))
-
-
-def _group(options: Options, rows: Indices) -> Group:
+def group_of(options: Options, rows: Indices) -> Group:
+    """Return the different ones of some options of a zone as one group."""
     _, first, number = np.unique(options.different[rows], return_index=True, return_inverse=True)
     place = np.argsort(np.argsort(first))[number]
     order = np.argsort(place, kind="stable")
@@ -66,7 +64,7 @@ def _group(options: Options, rows: Indices) -> Group:
 class ExcludedPairs:
     """Which of two groups of different options never stand together, under whichever number."""
 
-    table: PairTable
+    table: Table
     mine: Group
     theirs: Group
     _found: tuple[PairTable, int, Bools] | None = None
@@ -78,13 +76,16 @@ class ExcludedPairs:
 
     def never(self) -> Steps[PairTable]:
         """Return in steps which of mine never stand with which of theirs."""
-        never = self.table
+        never = self.table.some(self.mine.numbers.numbers, self.theirs.numbers.numbers)
+        if isinstance(never, MarkedTable):
+            never = never.whole()
         if all(len(one.numbers.numbers) == len(one) for one in (self.mine, self.theirs)):
-            return never.some(self.mine.first, self.theirs.first)
+            return never
         # Two options stand together where they do under any of their numbers.
         fits = never.opposite()
         for one in (self.mine, self.theirs):
-            fits = fits.of_several(one.numbers.numbers, one.numbers.starts).turned()
+            every = np.arange(len(one.numbers.numbers), dtype=np.intp)
+            fits = fits.of_several(every, one.numbers.starts).turned()
             yield 0.2
         return fits.opposite()
 

@@ -85,6 +85,9 @@ def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
     meetings = {zones: Meetings.of(problem, zones) for zones in problem.tables.clash}
     for at, (zones, ((row, mine), (column, theirs))) in enumerate(every, start=1):
         pairs = ExcludedPairs(problem.tables.clash[zones], mine, theirs)
+        if _all_hold_pumps(problem, zones, pairs):
+            yield at / len(every), _one_pump(problem, zones, (row, column), pairs)
+            continue
         yield from told_as(pairs.counting(), partial(_share, at - 1, len(every), (0.0, COUNTING)))
         found = None
         if pairs.count:
@@ -114,8 +117,6 @@ def _exclusion(
 ) -> Steps[Exclusion]:
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
     told = partial(Exclusion, names, patterns, pairs.count, pairs.of)
-    if _all_hold_pumps(problem, zones, pairs):
-        return told(*ONE_PUMP, Verdict.BLOCKED, 0.0, "rule")
     found, sure = yield from _nearest(problem, zones, pairs, meetings)
     if found is not None:
         least, nearest = found
@@ -128,6 +129,15 @@ def _exclusion(
     if past is not None:
         return told(*past[0], Verdict.BLOCKED, past[1], "as drawn")
     return told(*patterns, Verdict.BLOCKED, 0.0, "rule")
+
+
+def _one_pump(
+    problem: Problem, zones: tuple[int, int], patterns: tuple[str, str], pairs: ExcludedPairs
+) -> Exclusion:
+    """Return that two groups exclude each other since all of both hold a pump."""
+    names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
+    told = (pairs.of, pairs.of, *ONE_PUMP)
+    return Exclusion(names, patterns, *told, Verdict.BLOCKED, 0.0, "rule")
 
 
 def _all_hold_pumps(problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs) -> bool:

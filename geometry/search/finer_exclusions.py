@@ -15,9 +15,10 @@ import numpy.typing as npt
 
 from geometry.layout import Layout
 from geometry.measures.broadphase import Indices
-from geometry.search.excluded_pairs import ExcludedPairs, group_of
+from geometry.search.excluded_pairs import ExcludedPairs, Group, group_of
 from geometry.search.judging.steps import Steps, told_as
-from geometry.search.listing.option import Option
+from geometry.search.listing.option import Option, holds_pump
+from geometry.search.listing.option_rows import Options
 from geometry.search.listing.zone_lister import with_parts
 from geometry.search.problem import Problem
 from geometry.search.solving.bits import Bits
@@ -95,11 +96,9 @@ def finer_exclusions(problem: Problem) -> Iterator[tuple[float, FinerExclusions 
         problem.base.scene.layout,
         (*problem.wishes.exchangers, *problem.wishes.fans, *problem.wishes.pumps),
     )
-    every = sorted(problem.tables.clash.items())
-    for at, (zones, table) in enumerate(every, start=1):
-        mine, theirs = (group_of(problem.zones[z].options) for z in zones)
-        pairs = ExcludedPairs(table, mine, theirs)
-        counting = _counted(problem, layout, zones, pairs)
+    every = sorted(problem.tables.clash)
+    for at, zones in enumerate(every, start=1):
+        counting = _counted(problem, layout, zones)
         found = yield from told_as(counting, partial(_told, at - 1, len(every)))
         yield at / len(every), found
 
@@ -108,33 +107,62 @@ def _told(before: int, of: int, done: float) -> tuple[float, None]:
     return (before + done) / of, None
 
 
+@dataclass(frozen=True, eq=False)
+class _Chosen:
+    """The different options of a zone, those without a pump and those with one, by choice.
+
+    `labels` numbers the choice of each option of each group.
+    """
+
+    choices: tuple[Choice, ...]
+    groups: tuple[Group, ...]
+    labels: tuple[Indices, ...]
+
+    @classmethod
+    def of(cls, layout: Layout, options: Options) -> _Chosen:
+        known: dict[Choice, int] = {}
+        pumped = options.which(holds_pump)
+        groups = [group_of(options, np.flatnonzero(rows)) for rows in (~pumped, pumped)]
+        labels = []
+        for group in groups:
+            used, stack = np.unique(options.stack[group.first], return_inverse=True)
+            made = (_choice(layout, options.stacks[k]) for k in used.tolist())
+            of_used = [known.setdefault(choice, len(known)) for choice in made]
+            labels.append(np.array(of_used, dtype=np.intp)[stack])
+        return cls(tuple(known), tuple(groups), tuple(labels))
+
+    @property
+    def sizes(self) -> Counts:
+        """How many options each choice has."""
+        return np.bincount(np.concatenate(self.labels), minlength=len(self.choices))
+
+
 def _counted(
-    problem: Problem, layout: Layout, zones: tuple[int, int], pairs: ExcludedPairs
+    problem: Problem, layout: Layout, zones: tuple[int, int]
 ) -> Steps[FinerExclusions | None]:
     """Count in steps; None where there is too much to count."""
-    labels: list[Indices] = []
-    choices: list[tuple[Choice, ...]] = []
-    for zone, group in zip(zones, (pairs.mine, pairs.theirs), strict=True):
-        known: dict[Choice, int] = {}
-        options = problem.zones[zone].options
-        used, stack = np.unique(options.stack[group.first], return_inverse=True)
-        of_used = [
-            known.setdefault(_choice(layout, options.stacks[k]), len(known)) for k in used.tolist()
-        ]
-        labels.append(np.array(of_used, dtype=np.intp)[stack])
-        choices.append(tuple(known))
-    if any(len(some) > MOST_CHOICES for some in choices):
+    one, other = (_Chosen.of(layout, problem.zones[z].options) for z in zones)
+    many = len(one.choices), len(other.choices)
+    if max(many) > MOST_CHOICES:
         return None
-    never = yield from pairs.never()
-    if never.cells.rows.shape[0] * never.cells.width * len(choices[1]) > MOST_WORK:
-        return None
-    excluded = yield from _sums(never, labels, [len(some) for some in choices])
-    one, other = (np.bincount(of, minlength=len(c)) for of, c in zip(labels, choices, strict=True))
+    excluded = np.zeros(many, dtype=np.int64)
+    # Two that hold a pump each exclude each other all.
+    pumps = [np.array([choice.pump for choice in chosen.choices]) for chosen in (one, other)]
+    excluded += np.outer(one.sizes * pumps[0], other.sizes * pumps[1])
+    for mine, theirs in ((0, 0), (1, 0), (0, 1)):
+        pairs = ExcludedPairs(problem.tables.clash[zones], one.groups[mine], other.groups[theirs])
+        if not pairs.of:
+            continue
+        never = yield from pairs.never()
+        if never.cells.rows.shape[0] * never.cells.width * many[1] > MOST_WORK:
+            return None
+        excluded += yield from _sums(never, [one.labels[mine], other.labels[theirs]], many)
     names = problem.zones[zones[0]].zone, problem.zones[zones[1]].zone
-    return FinerExclusions(names, (choices[0], choices[1]), (one, other), excluded)
+    sizes = one.sizes, other.sizes
+    return FinerExclusions(names, (one.choices, other.choices), sizes, excluded)
 
 
-def _sums(never: PairTable, labels: list[Indices], many: list[int]) -> Steps[Counts]:
+def _sums(never: PairTable, labels: list[Indices], many: tuple[int, int]) -> Steps[Counts]:
     """Return in steps how many pairs of each two choices a table excludes."""
     classes, width = never.cells.shape
     mine = _by_class(never.rows, labels[0], classes, many[0])

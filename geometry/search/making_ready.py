@@ -19,13 +19,13 @@ from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.scene import build_scene
 from geometry.search.fault import SearchError
 from geometry.search.judging.alone import ZoneJudge
-from geometry.search.judging.levels import option_conflicts
+from geometry.search.judging.levels import marked_conflicts
 from geometry.search.judging.room import Room
 from geometry.search.judging.standing import Footing, short_with, worst_with
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import CLEAR, TIGHT, Makeup, UnitSet, role_margins
-from geometry.search.judging.worst_classes import short_classes
+from geometry.search.judging.worst_classes import short_marked
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listed_count import ListedCount
 from geometry.search.listing.families import Family, families, with_states
@@ -35,9 +35,8 @@ from geometry.search.listing.option_rows import Options
 from geometry.search.listing.zone_lister import ZoneLister, new_prefix, with_parts
 from geometry.search.past_nominal import PastNominal
 from geometry.search.problem import Listed, Problem, Progress
-from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
-from geometry.search.solving.tables import Tables
+from geometry.search.solving.zone_tables import Table, ZoneTables
 from geometry.search.told_figures import done_percent
 from geometry.search.wishes import Judging, Wishes
 from geometry.zone_names import zone_names
@@ -91,7 +90,7 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
             told = f"options of {names[zone.id]}, {done}"
             yield Progress(told, at, len(searched), making.listed)
     making.others(new_prefix(layout, len(layout.enclosure.zones) + 1))
-    made = Tables((), {})
+    made = ZoneTables((), {})
     for step in making.tables():
         if isinstance(step, Progress):
             yield step
@@ -208,7 +207,7 @@ class _Making:
             self.zones.append(free_options(self.room, lister))
             self.names[FREE] = "pump on its own feet"
 
-    def tables(self) -> Iterator[Progress | Tables]:
+    def tables(self) -> Iterator[Progress | ZoneTables]:
         """Make the tables of conflicts of all pairs of zones; the last that is yielded are they."""
         clash = {}
         pairs = list(combinations(range(len(self.zones)), 2))
@@ -219,12 +218,12 @@ class _Making:
             if table.any():
                 clash[i, j] = table
             yield Progress("pairs of zones", at + 1, len(pairs), self.listed)
-        yield Tables(tuple(len(zone.options) for zone in self.zones), clash)
+        yield ZoneTables(tuple(zone.options.which(holds_pump) for zone in self.zones), clash)
 
     def _told_of_pair(self, names: str, at: int, pairs: int, done: float) -> Progress:
         return Progress(f"{names}, judged {done_percent(done)}", at, pairs, self.listed)
 
-    def settled(self, tables: Tables) -> tuple[list[ZoneOptions], Tables]:
+    def settled(self, tables: ZoneTables) -> tuple[list[ZoneOptions], ZoneTables]:
         """Return zones and tables in which what is past a nominal depth has something ahead."""
         if not self.wishes.tight_allowed:
             return self.zones, tables
@@ -241,7 +240,7 @@ class _Making:
         past = PastNominal(layout, self.base.scene, self.room, moved)
         return past.settled(self.zones, tables)
 
-    def _table(self, i: int, j: int) -> Steps[PairTable]:
+    def _table(self, i: int, j: int) -> Steps[Table]:
         one, other = self.zones[i], self.zones[j]
         first = len(self.footings)
         if first <= i < first + len(self.families):
@@ -253,14 +252,15 @@ class _Making:
         if first <= j < first + len(self.families):
             return (yield from self._with_family(one, self.footings[i], j - first))
         most = TIGHT if self.wishes.tight_allowed else CLEAR
-        drawn = option_conflicts(one.makeup, other.makeup, self.margins, most)
+        pumped = one.options.which(holds_pump), other.options.which(holds_pump)
+        drawn = marked_conflicts(one.makeup, other.makeup, pumped, self.margins, most)
         a, b = one.tolerant, other.tolerant
         if a is None or b is None:
-            return (yield from drawn).either(_two_pumps(one, other))
+            return (yield from drawn).simplest
         table = yield from told_as(drawn, lambda done: done * DRAWN_SHARE)
-        table = table.either(_two_pumps(one, other))
-        short = short_classes(a, b, self.margins, table)
-        return (yield from told_as(short, lambda done: DRAWN_SHARE + done * (1 - DRAWN_SHARE)))
+        short = short_marked(a, b, self.margins, table)
+        told = told_as(short, lambda done: DRAWN_SHARE + done * (1 - DRAWN_SHARE))
+        return (yield from told).simplest
 
     def _with_family(
         self, zone: ZoneOptions, footings: list[tuple[Footing, int]], number: int
@@ -305,12 +305,6 @@ class _Making:
             tolerant = zone.tolerant.some(rows)
             met |= yield from short_with(tolerant, room, footing, self.margins)
         return met
-
-
-def _two_pumps(one: ZoneOptions, other: ZoneOptions) -> PairTable:
-    """Return which options of two zones would put in a pump each."""
-    mine, theirs = (z.options.which(holds_pump).astype(np.intp) for z in (one, other))
-    return PairTable.of_classes(mine, theirs, Bits.of(np.array([[False, False], [False, True]])))
 
 
 def _stands_elsewhere(states: Mapping[str, str], option: Option) -> bool:

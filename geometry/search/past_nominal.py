@@ -30,8 +30,9 @@ from geometry.search.judging.units import Units, UnitSet
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
 from geometry.search.solving.bits import CELLS_AT_ONCE
+from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import PairTable
-from geometry.search.solving.tables import Tables
+from geometry.search.solving.zone_tables import Table, ZoneTables
 from geometry.uncovered_prisms import uncovered_prisms
 
 MOST_LISTED = 100_000
@@ -58,8 +59,8 @@ class PastNominal:
     moved: Mapping[int, Sequence[Room]]
 
     def settled(
-        self, zones: Sequence[ZoneOptions], tables: Tables
-    ) -> tuple[list[ZoneOptions], Tables]:
+        self, zones: Sequence[ZoneOptions], tables: ZoneTables
+    ) -> tuple[list[ZoneOptions], ZoneTables]:
         """Return zones and tables in which what is past its nominal depth asks for what is ahead.
 
         What nothing can ever be ahead of is left out.
@@ -115,10 +116,10 @@ class PastNominal:
     def _settled(
         self,
         zones: Sequence[ZoneOptions],
-        tables: Tables,
+        tables: ZoneTables,
         number: int,
         lacking: Mapping[int, list[Units]],
-    ) -> tuple[ZoneOptions, Tables]:
+    ) -> tuple[ZoneOptions, ZoneTables]:
         zone = zones[number]
         others = [other for other in range(len(zones)) if other != number]
         rows: list[int] = []
@@ -138,17 +139,23 @@ class PastNominal:
                 rows.append(k)
                 more.append({z: _once(known, every) for z, every in forbidden.items()})
         keep = np.array(rows, dtype=np.intp)
-        sizes = (*tables.sizes[:number], len(keep), *tables.sizes[number + 1 :])
+        mine = tables.marked[number][keep]
+        marked = (*tables.marked[:number], mine, *tables.marked[number + 1 :])
         clash = {pair: table for pair, table in tables.clash.items() if number not in pair}
         for other in others:
-            table = _forbidding([one.get(other) for one in more], sizes[other])
+            theirs = marked[other]
+            ruled_out = _forbidding([one.get(other) for one in more], len(theirs))
+            table: Table = ruled_out
             old = tables.pair(number, other)
-            if old is not None:
-                table = table.either(old.some(keep, np.arange(sizes[other])))
+            if isinstance(old, MarkedTable):
+                both = old.several(keep, np.arange(len(theirs)))
+                table = both.either(MarkedTable.of(ruled_out, mine, theirs))
+            elif old is not None:
+                table = ruled_out.either(old.some(keep, np.arange(len(theirs))))
             if table.any():
                 low, high = sorted((number, other))
                 clash[low, high] = table if low == number else table.turned()
-        return zone.some(keep), Tables(sizes, clash)
+        return zone.some(keep), ZoneTables(marked, clash)
 
     def _ahead(self, zones: Sequence[ZoneOptions], number: int, item: Units) -> Ahead:
         """Return which options of the other zones have something ahead of one item."""

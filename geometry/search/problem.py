@@ -16,7 +16,7 @@ from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.families import with_states
 from geometry.search.listing.option import Option
 from geometry.search.listing.zone_lister import with_parts
-from geometry.search.solving.tables import Tables
+from geometry.search.solving.zone_tables import ZoneTables
 from geometry.search.wishes import Judging, Wishes
 
 
@@ -54,7 +54,7 @@ class Problem:
     wishes: Wishes
     base: Checked
     zones: tuple[ZoneOptions, ...]
-    tables: Tables
+    tables: ZoneTables
     names: Mapping[str, str]
     before: Layout
 

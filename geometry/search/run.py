@@ -158,7 +158,7 @@ def _bound_text(answer: Answer) -> str:
 
 
 def _estimated(problem: Problem, seconds: float) -> Iterator[Estimate]:
-    """Estimate what fits, summed over the zones that could carry the pump where one must."""
+    """Estimate what fits, summed over the zones that could carry the pump."""
     parts: list[Estimate] = []
     every = domains(problem)
     for domain in every:
@@ -170,7 +170,7 @@ def _estimated(problem: Problem, seconds: float) -> Iterator[Estimate]:
 
 
 def _counted(problem: Problem, seconds: float) -> Iterator[Counting]:
-    """Count what fits, summed over the zones that could carry the pump where one must."""
+    """Count what fits, summed over the zones that could carry the pump."""
     start = perf_counter()
     total = Counting(0, 0, 1.0, done=True)
     for domain in domains(problem):

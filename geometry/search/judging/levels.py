@@ -7,8 +7,16 @@ import numpy as np
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.judging.bent import Known, bent_levels
 from geometry.search.judging.steps import Steps
-from geometry.search.judging.units import CLEAR, Levels, Makeup, Units, interval_levels
+from geometry.search.judging.units import (
+    CLEAR,
+    Levels,
+    Lists,
+    Makeup,
+    Units,
+    interval_levels,
+)
 from geometry.search.solving import bits
+from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import Gathering, PairTable
 
 ROWS_AT_ONCE = 400
@@ -57,24 +65,60 @@ def _levels(a: Units, b: Units, margins: Floats, touching: object, known: Known 
     return out
 
 
+Marks = tuple[Bools, Bools]
+"""Which options of two zones are marked: two marked ones never stand together."""
+
+
 def option_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[PairTable]:
     """Return in steps which options of two zones have a level above `most`."""
-    pieces = yield from _piece_conflicts(a, b, margins, most)
-    rows = pieces.of_several(a.options.numbers, a.options.starts)
-    return rows.turned().of_several(b.options.numbers, b.options.starts).turned()
+    nothing = np.zeros(a.size, dtype=bool), np.zeros(b.size, dtype=bool)
+    return (yield from marked_conflicts(a, b, nothing, margins, most)).plain
 
 
-def _piece_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[PairTable]:
+def marked_conflicts(
+    a: Makeup, b: Makeup, marked: Marks, margins: Floats, most: int
+) -> Steps[MarkedTable]:
+    """Return in steps which options of two zones have a level above `most`, some being marked."""
+    pieces = yield from _piece_conflicts(a, b, marked, margins, most)
+    (rows, marked_rows), (columns, marked_columns) = (
+        tuple(own.options.some(np.flatnonzero(marks == is_marked)) for is_marked in (False, True))
+        for own, marks in zip((a, b), marked, strict=True)
+    )
+    return MarkedTable(
+        *marked,
+        _of_options(pieces, rows, columns),
+        _of_options(pieces, marked_rows, columns),
+        _of_options(pieces, rows, marked_columns),
+    )
+
+
+def _of_options(pieces: PairTable, mine: Lists, theirs: Lists) -> PairTable:
+    """Return the table of options of two zones from that of the pieces they are made of."""
+    used, mine = mine.of_used()
+    beside, theirs = theirs.of_used()
+    rows = pieces.some(used, beside).of_several(mine.numbers, mine.starts)
+    return rows.turned().of_several(theirs.numbers, theirs.starts).turned()
+
+
+def _piece_conflicts(
+    a: Makeup, b: Makeup, marked: Marks, margins: Floats, most: int
+) -> Steps[PairTable]:
     """Return in steps which pieces have a level above `most`; of the more of them some at once.
 
     Those that lie near each other are looked at together, so that few others are in their reach.
+    Pieces of marked options alone are not looked at with others such.
     """
     turned = len(a.pieces) < len(b.pieces)
     many, few = (b, a) if turned else (a, b)
+    plain, plain_few = (_in_any(m, ~marks) for m, marks in zip((a, b), marked, strict=True))
+    if turned:
+        plain, plain_few = plain_few, plain
     reach_mm = float(np.nanmax(margins))
     around, beyond = many.around, few.around
     mine, theirs = _facing(around, beyond, reach_mm)
     mine = mine[_by_place(around[mine])]
+    mine = mine[np.argsort(~plain[mine], kind="stable")]
+    of_plain = int(plain[mine].sum())
     gathering, known = Gathering(len(theirs)), Known()
     so_far = np.cumsum(np.diff(many.pieces.starts)[mine])
     step, start = max(1, PAIRS_A_STEP // max(1, len(few.units))), 0
@@ -82,9 +126,10 @@ def _piece_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[
     while start < len(mine):
         before = so_far[start - 1] if start else 0
         stop = max(start + 1, int(np.searchsorted(so_far, before + step, side="right")))
-        stop = min(stop, start + most_rows)
+        stop = min(stop, start + most_rows, of_plain if start < of_plain else len(mine))
         rows = mine[start:stop]
-        beside = np.flatnonzero(within_reach(beyond[theirs], around[rows], reach_mm))
+        look = within_reach(beyond[theirs], around[rows], reach_mm)
+        beside = np.flatnonzero(look if start < of_plain else look & plain_few[theirs])
         met = np.zeros((len(rows), len(theirs)), dtype=bool)
         if len(beside):
             used, own = many.pieces.some(rows).of_used()
@@ -100,6 +145,13 @@ def _piece_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[
     ordered = gathering.table()
     table = ordered.among((mine, theirs), (len(many.pieces), len(few.pieces)))
     return table.turned() if turned else table
+
+
+def _in_any(makeup: Makeup, options: Bools) -> Bools:
+    """Return which pieces some options are made of."""
+    found = np.zeros(len(makeup.pieces), dtype=bool)
+    found[makeup.options.some(np.flatnonzero(options)).numbers] = True
+    return found
 
 
 def _by_place(bounds: Floats) -> Indices:

@@ -6,14 +6,17 @@ fall short with the same. So one of each class is looked at.
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from geometry.measures.broadphase import Floats, Indices
 from geometry.search.judging.levels import within_reach
-from geometry.search.judging.steps import Steps
+from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.worst import short_table
 from geometry.search.solving.bits import alike, as_bytes
+from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import PairTable, sets_of
 
 
@@ -31,6 +34,27 @@ def short_classes(a: Tolerant, b: Tolerant, margins: Floats, known: PairTable) -
     drawn = known.some(first, heads)
     table = yield from short_table(a.only(first), b.only(heads), margins, drawn)
     return table.some(row, column)
+
+
+def short_marked(
+    a: Tolerant, b: Tolerant, margins: Floats, known: MarkedTable
+) -> Steps[MarkedTable]:
+    """Return in steps the same of zones with marked options, of which two never stand together."""
+    (mine, chosen), (theirs, beside) = (
+        (options.only(np.flatnonzero(~marks)), options.only(np.flatnonzero(marks)))
+        for options, marks in ((a, known.marked_rows), (b, known.marked_columns))
+    )
+    parts = []
+    pairs = ((mine, theirs), (chosen, theirs), (mine, beside))
+    tables = (known.plain, known.of_rows, known.of_columns)
+    for at, (pair, drawn) in enumerate(zip(pairs, tables, strict=True)):
+        told = partial(_share, at, len(pairs))
+        parts.append((yield from told_as(short_classes(*pair, margins, drawn), told)))
+    return MarkedTable(known.marked_rows, known.marked_columns, *parts)
+
+
+def _share(before: int, of: int, done: float) -> float:
+    return (before + done) / of
 
 
 def _classes(options: Tolerant, near: Indices, drawn: Indices) -> tuple[Indices, Indices]:

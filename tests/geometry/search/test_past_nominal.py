@@ -176,7 +176,7 @@ def test_either_of_two_zones_may_have_something_ahead_and_no_combination_counts_
     case = searched(stepped(20.0, far=True))
     problem = made_ready(case.layout, case.wishes)
     assert len(agrees_on_what_nobody_judged(case)) == 27 - 1
-    assert count_all(problem.tables) == 27 - 1
+    assert count_all(problem.tables.whole) == 27 - 1
     assert problem.combinations == 27
     assert [zone.fit_alone for zone in problem.zones] == [3, 3, 3]
 

@@ -1,0 +1,83 @@
+"""What conflicts of the options of all zones, among them marked ones of which at most one stands.
+
+What is counted or searched for is asked of tables without marks: of some options of each zone, of
+which one zone at most has marked ones and no others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.measures.broadphase import Bools, Indices
+from geometry.search.solving.marked_table import MarkedTable
+from geometry.search.solving.pair_table import PairTable
+from geometry.search.solving.tables import Pair, Tables
+
+Table = PairTable | MarkedTable
+
+
+@dataclass(frozen=True, eq=False)
+class ZoneTables:
+    """The options of each zone by number, and for pairs of zones (i < j) what conflicts.
+
+    `clash[i, j]` has the shape (sizes[i], sizes[j]); a pair of zones without one has no conflicts.
+    `marked[z]` tells which options of a zone are marked.
+    """
+
+    marked: tuple[Bools, ...]
+    clash: Mapping[Pair, Table]
+
+    @property
+    def sizes(self) -> tuple[int, ...]:
+        """How many options each zone has."""
+        return tuple(len(marks) for marks in self.marked)
+
+    def pair(self, i: int, j: int) -> Table | None:
+        """Return the conflicts of zone `i` (rows) with zone `j` (columns); None when none."""
+        if i < j:
+            return self.clash.get((i, j))
+        found = self.clash.get((j, i))
+        return None if found is None else found.turned()
+
+    def against(self, zone: int, other: int, option: int) -> Bools | None:
+        """Return which options of a zone conflict with one of another; None when none can."""
+        found = self.clash.get((min(zone, other), max(zone, other)))
+        if found is None:
+            return None
+        return found.column(option) if zone < other else found.row(option)
+
+    def fits(self, combination: Sequence[int]) -> bool:
+        """Whether one option of each zone, by number, stand together."""
+        return not any(
+            table.at(combination[i], combination[j]) for (i, j), table in self.clash.items()
+        )
+
+    def kept(self, keep: Sequence[Indices]) -> Tables:
+        """Return the tables of some of the options of each zone, without marks.
+
+        Where several zones have marked options besides others, of few options only.
+        """
+        clash = {}
+        for (i, j), table in self.clash.items():
+            part = table.some(keep[i], keep[j])
+            if part.any():
+                clash[i, j] = part.whole() if isinstance(part, MarkedTable) else part
+        return Tables(tuple(len(some) for some in keep), clash)
+
+    @property
+    def whole(self) -> Tables:
+        """The tables of all options, without marks: for few options only."""
+        return self.kept([np.arange(size, dtype=np.intp) for size in self.sizes])
+
+    def domains(self, *, wanted: bool) -> list[tuple[Indices, ...]]:
+        """Return the options of each zone, split by the zone of which a marked one is chosen.
+
+        First those where none is, unless one is `wanted`. Each combination is in one of them.
+        """
+        plain = [np.flatnonzero(~marks) for marks in self.marked]
+        chosen = [np.flatnonzero(marks) for marks in self.marked]
+        split = [(*plain[:z], some, *plain[z + 1 :]) for z, some in enumerate(chosen) if len(some)]
+        return split if wanted else [tuple(plain), *split]
