@@ -260,10 +260,11 @@ def standing_out(scene: Scene, depth: StackDepth) -> LayerSpan | None:
 def limited_beside(scene: Scene, depth: StackDepth) -> LimitedBeside | None:
     """Return what is limited where the tallest thing of a stack stands beside it; None elsewhere.
 
-    With no such thing the total and what is left add up to the clear depth.
+    With no such thing the total and what is left add up to the clear depth. Nor is it told where
+    what limits is in the way sideways.
     """
     least = depth.least
-    if isinf(least.mm) or meets(least.reach_mm, depth.total_mm):
+    if isinf(least.mm) or least.sideways_mm is not None or meets(least.reach_mm, depth.total_mm):
         return None
     over = scene.name_of(least.item)
     tallest = _full_name(scene, _farthest(scene, depth))

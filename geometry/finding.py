@@ -60,6 +60,11 @@ class Finding:
     tolerance: Figure | None = field(default=None, repr=False, compare=False)
 
     @property
+    def advice_last(self) -> str:
+        """The advice, as what else would do where changes have been tried that clear it."""
+        return second_to_changes(self.advice) if self.remedies else self.advice
+
+    @property
     def to_touching_mm(self) -> float | None:
         """Millimetres left until two solids touch; negative when short, None where none would."""
         return self.measured_mm if self.of_a_gap else None
@@ -75,6 +80,15 @@ class Finding:
         if self.measured_mm is None or self.required_mm is None:
             return None
         return self.measured_mm - self.required_mm
+
+
+def second_to_changes(advice: str) -> str:
+    """Word an advice as second to changes that have been tried: these harm nothing.
+
+    >>> second_to_changes("Take out rib."), second_to_changes("")
+    ('Otherwise: Take out rib.', '')
+    """
+    return f"Otherwise: {advice}" if advice else ""
 
 
 @dataclass(frozen=True)
@@ -94,6 +108,8 @@ class Leftover:
     `start` lies on the item's face and `place` where it would touch; `limited_by` is the owner
     of the solid that it meets. `reach_mm` is how far that face stands off the face of the plate
     on which its side is seated: less than the stack's total where what is tallest stands beside it.
+    `sideways_mm` is how far both overlap where a move across the stack parts them sooner: then no
+    depth is missing, and `mm` is but the way back out of what stands there.
     """
 
     stack: str
@@ -107,6 +123,7 @@ class Leftover:
     limited_by: str | None
     limited_name: str
     reach_mm: float
+    sideways_mm: float | None = None
 
 
 @dataclass(frozen=True)

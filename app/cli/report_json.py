@@ -107,6 +107,13 @@ class CellEntry(Model):
         float, Field(description="how far off the plate the face is over which leftover_mm is left")
     ]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
+    sideways_mm: Annotated[
+        float | None,
+        Field(
+            description="overlap that a move across the stack parts sooner, mm: then no depth is "
+            "missing, and leftover_mm is but the way back out along the stack; else null"
+        ),
+    ]
     limited_by: Annotated[str | None, Field(description="id of what is met; null when nothing is")]
     limited_name: str
     place_mm: Annotated[Place | None, Field(description="where it would touch, mm, or null")]
@@ -306,6 +313,7 @@ def _cell(left: Leftover, report: Report) -> CellEntry:
         item=left.item,
         reach_mm=left.reach_mm,
         leftover_mm=_finite(left.mm),
+        sideways_mm=left.sideways_mm,
         limited_by=left.limited_by,
         limited_name=left.limited_name,
         place_mm=None if open_ended else left.place,

@@ -16,7 +16,7 @@ from geometry.checks.tolerated import depth_figure, stack_figure
 from geometry.checks.words import beside_text, layer_text
 from geometry.depths import limited_beside, standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
-from geometry.finding import Finding, LayerSpan, Report, StackDepth, Verdict
+from geometry.finding import Finding, LayerSpan, Leftover, Report, StackDepth, Verdict
 from geometry.layout import JUDGED
 from geometry.scene import Scene
 from geometry.stackup.figure_words import limits_sentence
@@ -101,13 +101,13 @@ def _findings(report: Report, width: int, contributors: bool) -> list[str]:
 
 def _finding_row(number: int, found: Finding, contributors: bool) -> tuple[str, ...]:
     x, y, z = found.place
-    text = [
-        f"{found.title} [{found.kind}: {', '.join(found.ids)}]",
-        f"at x {mm_text(x)}, y {mm_text(y)}, z {mm_text(z)}. {found.advice}",
-    ]
+    title = f"{found.title} [{found.kind}: {', '.join(found.ids)}]"
+    place = f"at x {mm_text(x)}, y {mm_text(y)}, z {mm_text(z)}."
+    tried = [f"Tried: {cure.name}: {cure.gives}" for cure in found.remedies[:MOST_REMEDIES]]
+    advice = [place, *tried, found.advice_last] if tried else [f"{place} {found.advice}"]
+    text = [title, *advice]
     if found.tolerance is not None:
         text += figure_lines(found.tolerance, contributors)
-    text += [f"Tried: {cure.name}: {cure.gives}" for cure in found.remedies[:MOST_REMEDIES]]
     return (
         str(number),
         found.verdict.value.upper(),
@@ -146,7 +146,9 @@ def _stack_rows(
     beside = limited_beside(scene, depth)
     if beside is not None:
         layers += f"\n{beside_text(beside, _with_unit)}"
-    total, clear, left = (mm_text(v) for v in (depth.total_mm, depth.clear_mm, depth.least.mm))
+    total, clear, left = mm_text(depth.total_mm), mm_text(depth.clear_mm), _left(depth.least)
+    if depth.least.sideways_mm is not None:
+        clear = ""
     figures = {id(cell): depth_figure(report, cell) for cell in depth.cells}
     least = stack_figure(report, depth)
     if least is not None and all(least is not one for one in figures.values()):
@@ -159,12 +161,23 @@ def _stack_rows(
     for cell in depth.cells:
         figure = figures[id(cell)]
         of = f"{cell.item} " if over[cell.cell] > 1 else ""
-        text = [f"{of}over {cell.cell}: to {cell.limited_name}"]
+        text = [f"{of}over {cell.cell}: {_to(cell)}"]
         if figure is not None and id(figure) not in told:
             told.add(id(figure))
             text += figure_lines(figure, contributors)
         worst = "" if figure is None else mm_text(figure.worst.worst_mm)
-        yield ("", "", "", "", mm_text(cell.mm), worst, "\n".join(text))
+        yield ("", "", "", "", _left(cell), worst, "\n".join(text))
+
+
+def _left(left: Leftover) -> str:
+    """Return what is left in figures; nothing where what is in the way is so sideways."""
+    return mm_text(left.mm) if left.sideways_mm is None else ""
+
+
+def _to(left: Leftover) -> str:
+    if left.sideways_mm is None:
+        return f"to {left.limited_name}"
+    return f"overlaps {left.limited_name} by {_with_unit(left.sideways_mm)} sideways"
 
 
 def _with_unit(mm: float) -> str:

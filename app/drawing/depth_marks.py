@@ -90,14 +90,15 @@ def leftover_line(
 ) -> DimensionLine | None:
     """Return a leftover depth as a dimension line; None where it is not seen in true length.
 
-    A negative one spans the room that is shared, from the stack's face backwards.
+    None too where no depth is missing, but room across the stack. A negative one spans the room
+    that is shared, from the stack's face backwards.
     """
     ends = _leftover_ends(left, view)
     if ends is None:
         return None
     return dimension_line(
         *ends,
-        leftover_text(left.mm, word.word, drafting.figure),
+        leftover_text(word, drafting.figure),
         drafting,
         ink=word.ink,
         bold=True,
@@ -108,7 +109,7 @@ def leftover_line(
 
 def _leftover_ends(left: Leftover, view: ViewFrame) -> tuple[XY, XY] | None:
     along = view.direction(left.way)
-    if not math.isfinite(left.mm) or along is None:
+    if not math.isfinite(left.mm) or left.sideways_mm is not None or along is None:
         return None
     start = view.to_board(left.start)
     return start, (start[0] + along[0] * left.mm, start[1] + along[1] * left.mm)

@@ -37,8 +37,8 @@ VERDICT_LINE = {
 }
 
 
-OVERLAP, MISSING = "overlap", "missing"
-UNSIGNED = (OVERLAP, MISSING)
+OVERLAP, MISSING, SIDEWAYS = "overlap", "missing", "overlap sideways"
+UNSIGNED = (OVERLAP, MISSING, SIDEWAYS)
 """Words that tell a negative gap by themselves: room that is shared, and what a depth lacks."""
 
 
@@ -117,10 +117,11 @@ def leftover_verdict(mm: float, margin_mm: float) -> Verdict:
 
 @dataclass(frozen=True)
 class LeftoverWord:
-    """The word that stands behind a leftover depth, and its ink."""
+    """The word that stands behind a leftover depth, its ink, and the figure that is told (mm)."""
 
     word: str
     ink: Ink
+    mm: float
 
 
 def leftover_word(left: Leftover, report: Report, margin_mm: float) -> LeftoverWord:
@@ -135,22 +136,24 @@ def leftover_word(left: Leftover, report: Report, margin_mm: float) -> LeftoverW
 def leftover_word_by(left: Leftover, told: Iterable[Finding], margin_mm: float) -> LeftoverWord:
     """Return the same by the findings on its item, where many are asked about.
 
-    A depth that is short by another figure than any overlap is not one: what is in its way is left
-    sooner by a move across the stack, and the depth is missing.
+    What is in its way sideways is told by that overlap. A depth that is short by another figure
+    than any overlap is not one: it is missing.
     """
+    if left.sideways_mm is not None:
+        return LeftoverWord(SIDEWAYS, Ink.BLOCKED, -left.sideways_mm)
     verdict = leftover_verdict(left.mm, margin_mm)
     same = [finding for finding in told if tells_of(finding, left)]
     for finding in same:
         if finding.kind == LEFTOVER_KIND:
             unasked = finding.verdict is Verdict.CLEAR and not finding.required_mm
             if unasked and verdict is Verdict.TIGHT:
-                return LeftoverWord(f"to {_without_margin(left)}", Ink.DIMENSION)
+                return LeftoverWord(f"to {_without_margin(left)}", Ink.DIMENSION, left.mm)
             verdict = finding.verdict
             break
     if left.mm < -LENGTH_EPS_MM:
         word = OVERLAP if any(finding.overlaps for finding in same) else MISSING
-        return LeftoverWord(word, VERDICT_INK[verdict])
-    return LeftoverWord(verdict.value, VERDICT_INK[verdict])
+        return LeftoverWord(word, VERDICT_INK[verdict], left.mm)
+    return LeftoverWord(verdict.value, VERDICT_INK[verdict], left.mm)
 
 
 def _is_nominal(left: Leftover) -> bool:
@@ -172,9 +175,9 @@ def tells_of(finding: Finding, left: Leftover) -> bool:
     )
 
 
-def leftover_text(mm: float, word: str, figure: Write = figure_text) -> str:
+def leftover_text(told: LeftoverWord, figure: Write = figure_text) -> str:
     """Return a leftover depth as it stands on its dimension line: "8.0 clear", "4.2 overlap"."""
-    return f"{figure(abs(mm) if word in UNSIGNED else mm)} {word}"
+    return f"{figure(abs(told.mm) if told.word in UNSIGNED else told.mm)} {told.word}"
 
 
 def numbered(report: Report) -> tuple[tuple[int, Finding], ...]:

@@ -29,7 +29,7 @@ from geometry.zone_names import zone_names
 if TYPE_CHECKING:
     from catalog.parts import Part
     from geometry.checks.runner import Checked
-    from geometry.finding import Finding, LayerSpan, StackDepth
+    from geometry.finding import Finding, LayerSpan, Leftover, StackDepth
     from geometry.layout import FreePart, Layout
     from geometry.measures.prism import Bounds
     from geometry.measures.solid import Solid
@@ -127,11 +127,11 @@ def _what(checked: Checked, finding: Finding) -> str:
 
 
 def _advice(finding: Finding) -> str:
-    """Return what to do, then the best of the remedies that were tried."""
-    tried = [f"Or (checked): {one.name}: {one.gives}." for one in finding.remedies[:MOST_REMEDIES]]
+    """Return the best of the remedies that were tried, then what else would do."""
+    tried = [f"Checked: {one.name}: {one.gives}." for one in finding.remedies[:MOST_REMEDIES]]
     figure = finding.tolerance
     limits = [] if figure is None else [f"{limits_sentence(figure, figure_mm, 'mm')} {SEE_SHARES}"]
-    return "\n".join([finding.advice, *limits, *tried])
+    return "\n".join([*tried, finding.advice_last, *limits])
 
 
 def stack_rows(checked: Checked) -> list[Row]:
@@ -155,8 +155,8 @@ def stack_rows(checked: Checked) -> list[Row]:
                 f"{depth.stack}, {depth.side}\n{zone}",
                 Cell("\n".join(layers), height_mm=LABEL_MM),
                 figure_mm(depth.total_mm),
-                figure_mm(depth.clear_mm),
-                Cell(figure_mm(least.mm), bold=True, ink=word.ink),
+                figure_mm(depth.clear_mm) if least.sideways_mm is None else NO_FIGURE,
+                Cell(_left_text(least), bold=True, ink=word.ink),
                 _worst_text(checked, depth),
                 Cell(_limits(checked, depth), height_mm=LABEL_MM),
             )
@@ -166,9 +166,15 @@ def stack_rows(checked: Checked) -> list[Row]:
 
 def _worst_text(checked: Checked, depth: StackDepth) -> str:
     """Return what a stack leaves in the worst case: the least over all its cells."""
+    if depth.least.sideways_mm is not None:
+        return ""
     figures = [depth_figure(checked.report, one) for one in depth.cells]
     worst = [figure.worst.worst_mm for figure in figures if figure is not None]
     return figure_mm(min(worst)) if worst else ""
+
+
+def _left_text(left: Leftover) -> str:
+    return figure_mm(left.mm) if left.sideways_mm is None else NO_FIGURE
 
 
 def _layer_text(checked: Checked, depth: StackDepth, layer: LayerSpan) -> str:
@@ -188,13 +194,16 @@ def _limits(checked: Checked, depth: StackDepth) -> str:
     """Say what limits a stack, every other cell that is left another depth, and which is which."""
     least = depth.least
     cells = {one.cell for one in depth.cells}
+    limit = least.limited_name
+    if least.sideways_mm is not None:
+        limit = f"overlaps {limit} by {_with_unit(least.sideways_mm)} sideways"
     if len(cells) == 1:
-        return least.limited_name
-    others = {(one.cell, figure_mm(one.mm)) for one in depth.cells if one.cell != least.cell}
+        return limit
+    others = {(one.cell, _left_text(one)) for one in depth.cells if one.cell != least.cell}
     frame = checked.scene.frames[checked.scene.layout.stack(depth.stack).zone]
     return "\n".join(
         [
-            f"{least.limited_name} (cell {least.cell})",
+            f"{limit} (cell {least.cell})",
             *(f"cell {cell}: {mm}" for cell, mm in sorted(others)),
             f"({cells_text(frame)})",
         ]

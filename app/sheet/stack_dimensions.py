@@ -138,7 +138,7 @@ def _stack_measures(
     total = plain_mm(depth.total_mm)
     yield _Measure(depth.stack, foot, top, total, near, near, Ink.DIMENSION, before=True)
     least = depth.least
-    if isinf(least.mm):
+    if isinf(least.mm) or least.sideways_mm is not None:
         return
     word = leftover_word(least, checked.report, scene.layout.settings.margin_mm)
     yield _Measure(

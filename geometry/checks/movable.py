@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import inf
 
 from geometry.checks.bolting import slide_room
-from geometry.checks.words import away_text, away_way, called, may_go, mm_text
+from geometry.checks.words import at_least, away_text, away_way, called, may_go, mm_text
 from geometry.measures.pose import Way
 from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.pairs import PairGap
@@ -50,32 +50,32 @@ def move_advice(
     by_mm: float,
     by: str,
     back: str | None = None,
+    least: str = "",
 ) -> str:
     """Advise to move `one` of two, or the `other` the opposite way where only that can be moved.
 
     `by_mm` is the least that it takes. `by` says how far and which way `one` would go, `back` the
-    other. Where neither can go that far it is told what would be needed and what forbids it. No
-    full stop at the end.
+    other, and `least` stands before both where it may take more. Where neither can go that far it
+    is told what would be needed and what forbids it. No full stop at the end.
     """
     if can_go(scene, one, way, by_mm):
-        return f"Move {called(scene, one)} {by}{may_go(scene, other)}"
+        return f"Move {called(scene, one)} {least}{by}{may_go(scene, other)}"
     if back is not None and can_go(scene, other, None if way is None else -way, by_mm):
-        return f"Move {called(scene, other)} {back}"
+        return f"Move {called(scene, other)} {least}{back}"
     told = f"{called(scene, one)} {_held_text(scene, one, way)} and cannot move {by}"
     instead = may_go(scene, other).removeprefix(", or ")
     return f"{told}. {instead[:1].upper()}{instead[1:]}" if instead else told
 
 
-def away_advice(
-    scene: Scene, gap: PairGap, one: str, other: str, missing_mm: float, *, told: bool
-) -> str:
+def away_advice(scene: Scene, gap: PairGap, one: str, other: str, missing_mm: float) -> str:
     """Advise to widen the gap between `one` and the `other` by moving one of them.
 
-    `missing_mm` is not `told` where tolerances may ask for more. No full stop at the end.
+    By at least `missing_mm` where tolerances may ask for more. No full stop at the end.
     """
-    by_mm = missing_mm if told else None
-    by, back = away_text(gap, by_mm), away_text(gap.swapped(), by_mm)
-    return move_advice(scene, one, other, away_way(gap), missing_mm, by, back)
+    by, back = away_text(gap, missing_mm), away_text(gap.swapped(), missing_mm)
+    return move_advice(
+        scene, one, other, away_way(gap), missing_mm, by, back, least=at_least(scene)
+    )
 
 
 def _held_text(scene: Scene, owner: str, way: Way | None) -> str:

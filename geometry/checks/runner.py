@@ -21,6 +21,7 @@ from geometry.checks.rules import (
     zone_size,
 )
 from geometry.checks.shared_room import Volumes
+from geometry.checks.sideways import with_sideways
 from geometry.checks.survey import Survey, make_survey
 from geometry.finding import Finding, NotRun, Report, Verdict
 from geometry.layout import Layout
@@ -104,7 +105,8 @@ def run_checks(
     at_fault = {one for finding in (*blocked, *tight) for one in finding.ids}
     free_of_it = len(scene.placed) - len(at_fault & scene.placed.keys())
     findings = (*blocked, *tight, *clear)
-    report = Report(findings, tuple(not_run), survey.depths.stacks, free_of_it, survey)
+    depths = with_sideways(survey.depths.stacks, blocked)
+    report = Report(findings, tuple(not_run), depths, free_of_it, survey)
     if not remedies:
         return report
     # Loaded when they are asked for: a window shows its first picture without them.

@@ -77,15 +77,20 @@ def finding_figure(report: Report, finding: Finding) -> Figure | None:
 
 
 def depth_figure(report: Report, left: Leftover) -> Figure | None:
-    """Return the stack-up of a leftover depth; None where nothing limits it."""
+    """Return the stack-up of a leftover depth; None where nothing limits it but sideways."""
     survey = report.survey
-    if survey is None:
+    if survey is None or left.sideways_mm is not None:
         return None
     return survey.tolerances.depth(left)
 
 
 def stack_figure(report: Report, depth: StackDepth) -> Figure | None:
-    """Return the stack-up of what one side of a stack leaves: the least over all its cells."""
+    """Return the stack-up of what one side of a stack leaves: the least over all its cells.
+
+    None where nothing limits it, or what is in its way is so sideways.
+    """
+    if depth.cells and depth.least.sideways_mm is not None:
+        return None
     every = (depth_figure(report, cell) for cell in depth.cells)
     figures = {id(one): one for one in every if one is not None}
     if len(figures) < 2:

@@ -116,14 +116,14 @@ def move_on_text(shift: Shift, extra_mm: float = 0.0) -> str:
     return f"{at_least_text(shift.mm + extra_mm)} {way_text(shift.way)}"
 
 
-def away_text(gap: PairGap, by_mm: float | None = None) -> str:
-    """Say which way the first of two solids goes from the other: "up", "1.5 mm to the rear".
+def away_text(gap: PairGap, by_mm: float) -> str:
+    """Say how far and which way the first of two solids goes from the other: "1.5 mm to the rear".
 
     Where their nearest faces do not look at each other a move that way gains less than `by_mm`,
     and where their bounds overlap no way can be named: it goes "farther away" then.
     """
     way, apart_mm = _away(gap)
-    by = "" if by_mm is None else f"{at_least_text(by_mm)} "
+    by = f"{at_least_text(by_mm)} "
     if apart_mm < 0.0:
         return f"{by}farther away"
     if abs(apart_mm - gap.gap_mm) <= LENGTH_EPS_MM:
@@ -228,9 +228,17 @@ def slide_text(frame: ZoneFrame, by_mm: tuple[float, float]) -> str:
 def as_drawn(scene: Scene) -> str:
     """Return what follows a figure of the drawn layout where the worst case is judged.
 
-    Tolerances may then ask for more than the figure, and a move by it alone is not advised.
+    Tolerances may then ask for more than the figure.
     """
     return "" if scene.layout.settings.judge == "nominal" else " as drawn"
+
+
+def at_least(scene: Scene) -> str:
+    """Return what precedes a move by a figure of the drawn layout where the worst case is judged.
+
+    Tolerances may then ask for a longer one.
+    """
+    return "" if scene.layout.settings.judge == "nominal" else "at least "
 
 
 def may_go(scene: Scene, owner: str) -> str:

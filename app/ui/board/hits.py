@@ -114,8 +114,9 @@ def _leftover(checked: Checked, placed: Placed, unit: Unit) -> Iterator[str]:
     for depth in checked.report.depths:
         if (depth.stack, depth.side) == (stack, placed.side) and depth.cells:
             word = leftover_word(depth.least, checked.report, margin_mm)
-            told = leftover_text(depth.least.mm, word.word, _number(unit))
-            yield f"leftover depth {told}, in {UNIT_NAMES[unit]}"
+            told = leftover_text(word, _number(unit))
+            what = "leftover depth " if depth.least.sideways_mm is None else ""
+            yield f"{what}{told}, in {UNIT_NAMES[unit]}"
             yield from _limits(stack_figure(checked.report, depth), unit)
 
 

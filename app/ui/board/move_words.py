@@ -77,6 +77,10 @@ def fit_lines(
         yield from _told(worst, "")
         return
     left = depth.least
+    if left.sideways_mm is not None:
+        # What is in the way is no matter of depth, and is told by what was found.
+        yield from _told(worst, "")
+        return
     word = leftover_word(left, report, margin_mm)
     # A finding with the same figure, item and verdict (of a fitting, say) is told by the leftover.
     others = [f for f in worst if not (tells_of(f, left) and VERDICT_INK[f.verdict] is word.ink)]
@@ -87,8 +91,7 @@ def fit_lines(
     # Depth that is missing by another figure than any fault stays while a slide mends the fault.
     if worse < 0 or (worse == 0 and others and word.word == MISSING):
         yield from _told(others, "")
-        if word.word != MISSING or "of depth missing" not in others[0].title:
-            yield (figure, Ink.TEXT, False)
+        yield (figure, Ink.TEXT, False)
         return
     yield (figure if unsigned else f"{figure}, {word.word}", word.ink, True)
     if ink is word.ink:

@@ -83,7 +83,8 @@ def _fit_lines(session: Session, unit: Unit, part_id: str) -> Iterator[NoteLine]
     depth = depth_of(now, report, part_id)
     if session.stale:
         if depth is not None:
-            figure = length_text(abs(depth.least.mm), unit)
+            least = depth.least
+            figure = length_text(abs(least.sideways_mm or least.mm), unit)
             yield (f"{figure}, checking…", Ink.MUTED, True)
         return
     worst = worst_of(report, moved_ids(session.settled.scene, now, part_id))

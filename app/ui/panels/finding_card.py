@@ -17,7 +17,7 @@ from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import muted, set_property, wrapping
-from geometry.finding import Finding
+from geometry.finding import Finding, second_to_changes
 
 
 def figure_words(finding: Finding, unit: Unit) -> str:
@@ -71,7 +71,9 @@ class FindingCard(QFrame):
         self.margin = wrapping()
         self._advice = muted()
         self.mends = MendList()
-        grid = QGridLayout(self)
+        self._said = ""
+        self._changes_first = False
+        self._grid = grid = QGridLayout(self)
         grid.setContentsMargins(8, 7, 9, 8)
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(3)
@@ -81,8 +83,7 @@ class FindingCard(QFrame):
         grid.addWidget(self._figure, 0, 2, Qt.AlignmentFlag.AlignRight)
         grid.addWidget(self._title, 1, 1, 1, 2)
         grid.addWidget(self.margin, 2, 1, 1, 2)
-        grid.addWidget(self._advice, 3, 1, 1, 2)
-        grid.addWidget(self.mends, 4, 1, 1, 2)
+        self._place_changes()
         grid.setColumnStretch(1, 1)
 
     def show_finding(self, finding: Finding, unit: Unit, say: Say = str) -> None:
@@ -107,12 +108,24 @@ class FindingCard(QFrame):
         self.margin.setVisible(bool(look[4]))
         figure = finding.tolerance
         self.margin.setToolTip(contributors_tip(figure) if figure is not None else "")
-        self._advice.setText(advice)
+        self._said = advice
         self._advice.setVisible(bool(advice))
+        self._tell_advice()
         self.setAccessibleName(
             f"Finding {self._index + 1}, {finding.verdict.value}: {title}. {look[2]}"
         )
-        self.setAccessibleDescription(advice)
+
+    def _tell_advice(self) -> None:
+        told = second_to_changes(self._said) if self._changes_first else self._said
+        self._advice.setText(told)
+        self.setAccessibleDescription(told)
+
+    def _place_changes(self) -> None:
+        """Put the changes under the advice, or over it where one was tried that cuts nothing."""
+        both = (self.mends, self._advice) if self._changes_first else (self._advice, self.mends)
+        for row, widget in enumerate(both, 3):
+            self._grid.removeWidget(widget)
+            self._grid.addWidget(widget, row, 1, 1, 2)
 
     def show_mends(
         self,
@@ -126,6 +139,11 @@ class FindingCard(QFrame):
         """Show what would mend the finding, which has this key; `fresh` of another layout."""
         fresh, self._goal = fresh or goal != self._goal, goal
         self.mends.show_mends(offers, state, ready=ready, fresh=fresh)
+        changes_first = any(not offer.cuts for offer in offers)
+        if changes_first != self._changes_first:
+            self._changes_first = changes_first
+            self._place_changes()
+            self._tell_advice()
 
     @property
     def goal(self) -> Goal:

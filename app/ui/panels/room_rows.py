@@ -74,6 +74,9 @@ def _figures(report: Report, one: Placed, unit: Unit) -> Iterator[tuple[str, Fig
 
 
 def _depth_text(left: Leftover, over: str, unit: Unit) -> str:
+    if left.sideways_mm is not None:
+        sideways = length_text(left.sideways_mm, unit)
+        return f"Over {over}: overlaps {left.limited_name} by {sideways} sideways"
     return f"Depth over {over}: {length_text(left.mm, unit)} to {left.limited_name}"
 
 

@@ -72,6 +72,7 @@ class StackBar(QWidget):
         self._beside: LimitedBeside | None = None
         self._out: LayerSpan | None = None
         self._left_mm = 0.0
+        self._sideways_mm: float | None = None
         self._length_mm = 1.0
         self._known = False
         self.setMouseTracking(True)
@@ -89,7 +90,8 @@ class StackBar(QWidget):
             kinds = _layer_parts(scene, depth.stack)
             self._out = standing_out(scene, depth)
             self._beside = limited_beside(scene, depth)
-            self._left_mm = depth.least.mm
+            self._sideways_mm = depth.least.sideways_mm
+            self._left_mm = depth.least.mm if self._sideways_mm is None else 0.0
             self._reach_mm = depth.total_mm if self._beside is None else depth.least.reach_mm
             self._spans = tuple(
                 _Span(
@@ -125,6 +127,8 @@ class StackBar(QWidget):
         unit = self._skin.unit
         if self._beside is not None:
             return beside_text(self._beside, lambda mm: length_text(mm, unit))
+        if self._sideways_mm is not None:
+            return f"overlaps {length_text(self._sideways_mm, unit)} sideways"
         return f"leftover {length_text(self._left_mm, unit)}"
 
     @property
@@ -227,6 +231,8 @@ class StackBar(QWidget):
         """Paint what is left as open room; what is short as a hatch over the last layers."""
         theme = self._skin.theme
         rest = self._rest
+        if self._sideways_mm is not None:
+            return
         if math.isinf(self._left_mm) or self._left_mm >= 0:
             left = self._left_mm
             text = "open" if math.isinf(left) else figure_text(left, self._skin.unit)

@@ -236,11 +236,12 @@ class StackPanel(QWidget):
         self._figure_words, standing, limit = (), "", ""
         if depth is not None:
             total = f"total {length_text(depth.total_mm, unit)} from the plate"
-            loud = (f"clear {length_text(depth.clear_mm, unit)}", leftover_text(depth, unit))
+            clear = f"clear {length_text(depth.clear_mm, unit)}"
+            sideways = depth.least.sideways_mm is not None
+            loud = (*[clear] * (not sideways), leftover_text(depth, unit))
             self._figure_words = (total, *(f"<b>{text}</b>" for text in loud))
             standing = standing_text(scene, depth, unit)
-            findings = self._session.edited.report.findings
-            limit = limit_text(scene, depth, findings, unit)
+            limit = limit_text(scene, depth, unit)
         self._standing.setText(standing)
         self._standing.setVisible(bool(standing))
         self._limit.setText(limit)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 from app.ui.panels.part_texts import KIND_GROUPS
 from app.ui.units import Unit, figure_text, length_text
@@ -13,15 +13,16 @@ from geometry.checks.words import beside_text, cells_text
 from geometry.depths import limited_beside, standing_out
 from geometry.drop import drop_targets
 from geometry.edits import insert_item, insert_row
-from geometry.finding import Finding, Leftover, StackDepth
+from geometry.finding import Leftover, StackDepth
 from geometry.layout import Layout, Side, Stack
-from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.scene import Scene
 
 
 def leftover_text(depth: StackDepth, unit: Unit) -> str:
-    """Return the stack's leftover depth, or by how much it is too deep."""
-    left = depth.least.mm
+    """Return the stack's leftover depth, by how much it is too deep, or what it overlaps beside."""
+    left, sideways = depth.least.mm, depth.least.sideways_mm
+    if sideways is not None:
+        return f"overlaps {length_text(sideways, unit)} sideways"
     if left < 0:
         return f"{length_text(-left, unit)} of depth missing"
     return f"leftover {length_text(left, unit)}"
@@ -35,39 +36,29 @@ def standing_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
     return f"{length_text(out.top_mm - out.base_mm, unit)} stands out: {out.name}"
 
 
-def limit_text(scene: Scene, depth: StackDepth, findings: Iterable[Finding], unit: Unit) -> str:
-    """Return what limits the depth and over what, and each cell's leftover where they differ.
-
-    Where a finding parts the same two things sooner by a move sideways, that figure is told too.
-    """
+def limit_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
+    """Return what limits the depth and over what, and each cell's leftover where they differ."""
     least = depth.least
     text = f"limited by {least.limited_name}" if least.limited_by else "nothing is met inwards"
-    sideways = sideways_mm(depth.least, findings)
-    if sideways is not None:
-        text += f" (overlaps {length_text(sideways, unit)} sideways)"
+    if least.sideways_mm is not None:
+        text = f"beside it stands {least.limited_name}"
     beside = limited_beside(scene, depth)
     if beside is not None:
         text += f"\n{beside_text(beside, lambda mm: length_text(mm, unit))}"
-    by_cell: dict[str, float] = {}
-    for left in depth.cells:
-        by_cell[left.cell] = min(left.mm, by_cell.get(left.cell, left.mm))
-    if len({round(mm, 3) for mm in by_cell.values()}) > 1:
-        cells = ", ".join(f"{cell}: {length_text(by_cell[cell], unit)}" for cell in sorted(by_cell))
+    by_cell: dict[str, Leftover] = {}
+    for left in sorted(depth.cells, key=lambda one: one.mm):
+        by_cell.setdefault(left.cell, left)
+    if len({round(left.mm, 3) for left in by_cell.values()}) > 1:
+        cells = ", ".join(f"{cell}: {_left_text(by_cell[cell], unit)}" for cell in sorted(by_cell))
         frame = scene.frames[scene.layout.stack(depth.stack).zone]
         text += f"\nover cell {cells} ({cells_text(frame)})"
     return text
 
 
-def sideways_mm(left: Leftover, findings: Iterable[Finding]) -> float | None:
-    """Return the move across the stack that parts an item from what it is too deep for."""
-    across = [
-        abs(found.measured_mm)
-        for found in findings
-        if left.mm < 0 and left.item in found.ids and left.limited_by in found.ids
-        if found.shift is not None and found.measured_mm is not None
-        if abs(found.shift[left.way.axis]) <= LENGTH_EPS_MM
-    ]
-    return max(across, default=None)
+def _left_text(left: Leftover, unit: Unit) -> str:
+    if left.sideways_mm is not None:
+        return f"overlaps {length_text(left.sideways_mm, unit)} sideways"
+    return length_text(left.mm, unit)
 
 
 def slots_text(zone: Zone, unit: Unit) -> str:

@@ -28,7 +28,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
     scene, worst = survey.scene, group.worst
     one, other = called(scene, group.owner), called(scene, group.other)
     missing, drawn = group.required_mm - worst.gap_mm, as_drawn(scene)
-    advice = away_advice(scene, worst, group.owner, group.other, missing, told=not drawn)
+    advice = away_advice(scene, worst, group.owner, group.other, missing)
     return Finding(
         kind=KIND,
         verdict=group.verdict,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from geometry.checks.depth_missing import across_text, depth_missing_mm
 from geometry.checks.movable import move_advice
+from geometry.checks.sideways import sideways_text
 from geometry.checks.survey import Group, Survey
 from geometry.checks.words import as_drawn, at_least_text, called, mm_text, move_on_text
 from geometry.finding import Finding
@@ -36,8 +36,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
-        title=f"{one} and {other} overlap {mm_text(shift.mm)}"
-        f"{across_text(depth_missing_mm(survey, group, shift))}",
+        title=f"{one} and {other} overlap {mm_text(shift.mm)}{sideways_text(survey, group, shift)}",
         advice=f"{_advice(scene, group, shift)}.",
         place=group.worst.place,
         measured_mm=-shift.mm,

@@ -7,8 +7,8 @@ from functools import partial
 
 from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, part_plugs
 from geometry.checks.back_inside import NO_WAY_BACK
-from geometry.checks.depth_missing import across_text, depth_missing_mm
 from geometry.checks.movable import move_advice
+from geometry.checks.sideways import sideways_text
 from geometry.checks.survey import Group, Survey
 from geometry.checks.words import called, called_of, mm_text, move_on_text
 from geometry.finding import Finding, NotRun, Verdict
@@ -51,12 +51,11 @@ def _finding(survey: Survey, group: Group) -> Finding:
     mm = -group.worst.gap_mm if shift is None else shift.mm
     keeps = group.worst.a if mover.role is Role.KEEP_OUT else group.worst.b
     stands = group.other if keeps is mover else group.owner
-    one = called(scene, stands)
-    plug = called_of(scene, keeps.name, keeps.owner)
+    one, what = called(scene, stands), called_of(scene, keeps.name, keeps.owner)
     if shift is None:
-        deep, advice = "", NO_WAY_BACK
+        which_way, advice = "", NO_WAY_BACK
     else:
-        deep = across_text(depth_missing_mm(survey, group, shift))
+        which_way = sideways_text(survey, group, shift)
         by = (move_on_text(shift), move_on_text(Shift(-shift.way, mm)))
         move = move_advice(scene, group.owner, group.other, shift.way, mm, *by)
         advice = f"{move}, or choose a plug with an angled cable."
@@ -64,7 +63,8 @@ def _finding(survey: Survey, group: Group) -> Finding:
         kind=KIND,
         verdict=Verdict.BLOCKED,
         ids=(group.owner, group.other),
-        title=f"{plug[:1].upper()}{plug[1:]} has no room: {one} overlaps it {mm_text(mm)}{deep}",
+        title=f"{what[:1].upper()}{what[1:]} has no room: "
+        f"{one} overlaps it {mm_text(mm)}{which_way}",
         advice=advice,
         place=group.worst.place,
         measured_mm=-mm,

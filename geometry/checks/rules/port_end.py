@@ -7,18 +7,18 @@ from functools import partial
 
 from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
 from geometry.checks.back_inside import NO_WAY_BACK
-from geometry.checks.depth_missing import depth_missing_mm
 from geometry.checks.movable import away_advice, move_advice
+from geometry.checks.sideways import sideways_text
 from geometry.checks.survey import Group, Survey, is_port_side
 from geometry.checks.words import (
     as_drawn,
+    at_least,
     called_of,
     called_solid,
     missing_text,
     mm_text,
     move_on_text,
     overlap_text,
-    way_text,
 )
 from geometry.finding import Finding, NotRun
 from geometry.measures.overlap import Shift
@@ -63,22 +63,21 @@ def _finding(survey: Survey, group: Group) -> Finding:
     stands = worst.b if what is worst.a else worst.a
     mine, other = called_of(scene, _part_of(what), what.owner), called_solid(scene, stands)
     missing, drawn = group.required_mm - gap, as_drawn(scene)
-    lacks_mm = depth_missing_mm(survey, group, shift) if shift is not None else None
-    deep = "" if lacks_mm is None else f"; {mm_text(lacks_mm)} of depth missing"
     if shared is not None:
-        overlap = overlap_text(gap, group.required_mm, " sideways" if deep else "")
+        which_way = "" if shift is None else sideways_text(survey, group, shift)
+        overlap = overlap_text(gap, group.required_mm, which_way)
         title = f"{_capital(mine)} is stopped by {other}: {overlap}"
         advice = NO_WAY_BACK if shift is None else f"{_parting_advice(scene, group, shift)}."
     else:
         title = f"{_capital(mine)} stands {mm_text(gap)} from {other}, "
         title += missing_text(gap, group.required_mm)
-        away = away_advice(scene, worst, group.owner, group.other, missing, told=not drawn)
+        away = away_advice(scene, worst, group.owner, group.other, missing)
         advice = f"{away}."
     return Finding(
         kind=KIND,
         verdict=group.verdict,
         ids=(group.owner, group.other),
-        title=title + drawn + deep,
+        title=title + drawn,
         advice=advice,
         place=worst.place,
         measured_mm=gap,
@@ -91,12 +90,12 @@ def _finding(survey: Survey, group: Group) -> Finding:
 
 
 def _parting_advice(scene: Scene, group: Group, shift: Shift) -> str:
-    drawn, back = as_drawn(scene), Shift(-shift.way, shift.mm)
-    ways = (
-        way_text(to.way) if drawn else move_on_text(to, group.required_mm) for to in (shift, back)
-    )
+    back = Shift(-shift.way, shift.mm)
+    by, back_by = (move_on_text(to, group.required_mm) for to in (shift, back))
     by_mm = shift.mm + group.required_mm
-    return move_advice(scene, group.owner, group.other, shift.way, by_mm, *ways)
+    return move_advice(
+        scene, group.owner, group.other, shift.way, by_mm, by, back_by, least=at_least(scene)
+    )
 
 
 def _part_of(solid: Solid) -> str:

@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
-from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row, stack, zone
+from small_rooms import (
+    IN_OR_OUT,
+    block,
+    brick,
+    exchanger,
+    fan,
+    fan_layer,
+    free,
+    layout,
+    one,
+    room,
+    row,
+    stack,
+    zone,
+)
 
 from app.cli.report_json import report_file
 from app.cli.report_table import report_lines
-from app.sheet.content import stack_rows
+from app.sheet.content import finding_rows, stack_rows
 from geometry.checks.runner import check_layout
 from geometry.layout import Layout
 from geometry.zone_profile import zone_profile
@@ -113,9 +127,43 @@ def test_a_stack_that_stands_in_its_limit_is_clear_to_where_that_begins() -> Non
     assert told.limited_beside.said.startswith("5.0 mm of depth missing over Fan 120 x 15 at 45.0")
 
 
+def test_what_a_stack_overlaps_sideways_is_no_depth_that_is_missing() -> None:
+    # The shelf ends at x 49, 4 sideways in the core, which begins at 45, and 15 above its face.
+    core = exchanger(1, 30).but(ports=())
+    roof = zone("roof-zone", "roof", (60, 160, 200), "+x", "-y", row(1))
+    shelf = block("shelf", (30, 80, 0), (49, 120, 185))
+    box = room((300, 200, 200), [roof], [shelf])
+    checked = check_layout(layout(box, [core], [stack("S", "roof-zone", one("E", core))]))
+    (told,) = report_file("box.json", checked).stacks
+    assert [(c.leftover_mm, c.sideways_mm) for c in told.cells] == [(-15.0, 4.0)]
+    assert told.tolerance is None
+    text = " ".join(" ".join(report_lines("box.json", checked, 200)).split())
+    assert "over c1: overlaps shelf by 4.0 mm sideways" in text
+    assert "-15.0" not in text
+    assert "missing" not in text.replace("missing to the", "")
+
+
 def test_figures_that_add_up_need_no_words() -> None:
     # With no shelf the floor limits the fittings, 54 + 146 = 200.
     checked = check_layout(shelf_under_the_fan(1))
     (told,) = report_file("box.json", checked).stacks
     assert told.limited_beside is None
     assert (told.total_mm, told.clear_depth_mm, told.leftover_mm) == (54.0, 200.0, 146.0)
+
+
+def test_changes_that_were_tried_stand_before_what_would_take_something_out() -> None:
+    # The rib, 125 to 145, stands in the brick, 70 to 130 wide.
+    rib = block("rib", (125, 0, 0), (145, 200, 300), states=IN_OR_OUT)
+    part = brick("brick", (60, 60, 60))
+    box = room((400, 200, 400), [], [rib])
+    checked = check_layout(layout(box, [part], [], [free("P", part, (100, 100, 4))]))
+    lines = [line.strip() for line in report_lines("box.json", checked, 400)]
+    tried = [k for k, line in enumerate(lines) if line.startswith("Tried: Move brick (P)")]
+    advice = [k for k, line in enumerate(lines) if "or take out rib." in line]
+    assert (len(tried), len(advice)) == (1, 1)
+    assert tried < advice
+    assert lines[advice[0]].startswith("Otherwise: ")
+    (row_of_sheet,) = finding_rows(checked, {1: "A1"})
+    said = getattr(row_of_sheet[-1], "text", "")
+    assert said.startswith("Checked: Move brick (P)")
+    assert said.index("Otherwise: ") < said.index("or take out rib.")

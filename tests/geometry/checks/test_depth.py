@@ -192,12 +192,11 @@ def test_no_depth_is_left_while_an_item_stands_in_what_lies_ahead() -> None:
     of = report(roof_stack(100.0, post))
     assert said(of) == [("overlap", "blocked", ("A.1", "post"), -4.0)]
     assert (of.depths[0].least.mm, of.depths[0].least.limited_by) == (-15.0, "post")
-    assert found(of, "overlap").title == (
-        "Fan 120 x 25 (A.1) and post overlap 4.0 mm sideways; 15.0 mm of depth missing"
-    )
+    assert of.depths[0].least.sideways_mm == 4.0
+    assert found(of, "overlap").title == "Fan 120 x 25 (A.1) and post overlap 4.0 mm sideways"
 
 
-def test_a_plug_beside_a_stack_has_its_depth_told_too() -> None:
+def test_a_plug_beside_a_stack_is_in_its_way_sideways() -> None:
     # The plug's room is 5 mm sideways in the fan (176 to 190 beside its edge at 180, from y 80 to
     # 120), and ends 90 off the floor: 15 above the fan's face at 75.
     plug = Plug(
@@ -206,9 +205,7 @@ def test_a_plug_beside_a_stack_has_its_depth_told_too() -> None:
     )  # fmt: skip
     board = block("board", (200, 60, 0), (290, 160, 10), plugs=(plug,))
     of = report(roof_stack(100.0, board))
-    assert found(of, "plug_room").title.endswith(
-        "Fan 120 x 25 (A.1) overlaps it 5.0 mm sideways; 15.0 mm of depth missing"
-    )
+    assert found(of, "plug_room").title.endswith("Fan 120 x 25 (A.1) overlaps it 5.0 mm sideways")
 
 
 def test_what_is_parted_along_a_stack_has_one_figure() -> None:
@@ -216,6 +213,7 @@ def test_what_is_parted_along_a_stack_has_one_figure() -> None:
     post = block("post", (100, 80, 0), (150, 120, 79))
     of = report(roof_stack(100.0, post))
     assert not any("sideways" in one.title for one in of.findings)
+    assert (of.depths[0].least.mm, of.depths[0].least.sideways_mm) == (-4.0, None)
 
 
 def test_an_item_is_not_measured_through_what_is_stacked_over_it() -> None:
@@ -272,7 +270,7 @@ def test_a_port_end_outside_that_stands_out_farther_than_the_fans_is_asked_its_n
     assert said_with(ahead) == [("leftover_depth", "tight", ("S", "front-zone"), -3.0)]
 
 
-def test_a_port_end_too_deep_for_a_peg_beside_it_has_both_figures() -> None:
+def test_a_port_end_that_grazes_a_peg_is_told_by_the_overlap_sideways_and_not_as_too_deep() -> None:
     # The port end goes from x 180 to 210 and down to z 70; the peg begins at 206 and ends at 85.
     core = exchanger(1, 30)
     roof = zone("roof-zone", "roof", (60, 160, 100), "+x", "-y", row(1))
@@ -280,5 +278,5 @@ def test_a_port_end_too_deep_for_a_peg_beside_it_has_both_figures() -> None:
     of = report(layout(box, [core], [stack("S", "roof-zone", one("E", core))]))
     assert found(of, "port_end").title == (
         "Port end of Exchanger 1 x 120, 30 (E) is stopped by peg: overlaps 4.0 mm sideways, "
-        "6.0 mm missing to the 2.0 mm margin; 15.0 mm of depth missing"
+        "6.0 mm missing to the 2.0 mm margin"
     )

@@ -156,3 +156,17 @@ def test_a_stack_goes_as_far_as_its_slots_leave_room() -> None:
     assert room_to_go_mm(scene, "E", Way(2, -1)) == 16.0
     assert can_go(scene, "E", Way(2, -1), 16.0)
     assert not can_go(scene, "E", Way(2, -1), 16.1)
+
+
+def test_a_move_is_told_in_millimetres_where_the_worst_case_is_judged_too() -> None:
+    # 7 mm are asked for, as above, and tolerances may ask for more.
+    shelf = block("shelf", (300, 0, 325), (400, 200, 335))
+    lay = on_the_front(obstacles=(shelf,), slot_u_mm=8.0)
+    at_worst = lay.but(settings=lay.settings.but(judge="worst_case"))
+    asked = "Exchanger 2 x 120, 30 (E)"
+    assert advice(at_worst, "port_end") == f"Move {asked} at least 7.0 mm down."
+    # Two bricks of 60, 0.5 mm apart.
+    frees = (free("P", BRICK, (100, 100, 4)), free("Q", BRICK, (160.5, 100, 4)))
+    near = layout(room((400, 200, 400)), [BRICK], [], frees)
+    near = near.but(settings=near.settings.but(judge="worst_case"))
+    assert advice(near, "clearance") == "Move brick (P) at least 1.5 mm to the rear."

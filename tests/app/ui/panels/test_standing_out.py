@@ -65,14 +65,13 @@ def test_the_rest_stands_behind_what_stands_out_where_that_is_limited_itself(ope
     assert depth.least.reach_mm == pytest.approx(depth.total_mm)
 
 
-def test_an_overlap_sideways_and_the_depth_that_is_missing_are_told_apart() -> None:
+def test_what_is_in_the_way_sideways_is_told_by_that_overlap_and_not_as_missing_depth() -> None:
     # The post shares 4 mm with the fan's side, 176 to 180, and ends 15 above its face at 75.
     blower = fan(25)
     roof = zone("roof-zone", "roof", (60, 160, 100), "+x", "-y", row(1))
     box = room((300, 200, 100), [roof], [block("post", (176, 80, 0), (190, 120, 90))])
     of = layout(box, [blower], [stack("S", "roof-zone", fan_layer("A", blower, ["c1"]))])
     checked = check_layout(of)
-    (depth,), findings = checked.report.depths, checked.report.findings
-    assert leftover_text(depth, Unit.MM) == "15.0 mm of depth missing"
-    told = limit_text(checked.scene, depth, findings, Unit.MM)
-    assert told == "limited by post (overlaps 4.0 mm sideways)"
+    (depth,) = checked.report.depths
+    assert leftover_text(depth, Unit.MM) == "overlaps 4.0 mm sideways"
+    assert limit_text(checked.scene, depth, Unit.MM) == "beside it stands post"
