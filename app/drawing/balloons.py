@@ -11,16 +11,14 @@ import math
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from app.drawing.fontmetrics import DESCENT_PER_CAP, text_width_mm
-from app.drawing.primitives import (
-    XY,
-    Bounds,
-    Circle,
-    Fill,
-    Ink,
-    Path,
-    Primitive,
-    Text,
+from app.drawing.leaders import (
+    Leader,
+    balloon_primitives,
+    leader_primitives,
+    spread_out,
+    uncrossed,
 )
+from app.drawing.primitives import XY, Bounds, Ink, Primitive, Text
 from app.drawing.verdict_words import VERDICT_INK
 from geometry.finding import Verdict
 
@@ -95,7 +93,13 @@ def place_balloons(
         for column in range(count):
             # Every count-th one, so that the leaders of an outer column pass between the balloons.
             part = chosen[column::count]
-            heights = _spread([call.anchor[1] for call in part], spacing * 1.0, columns)
+            heights = spread_out(
+                [call.anchor[1] for call in part],
+                [spacing / 2] * len(part),
+                columns.top - spacing / 2,
+                columns.bottom + spacing / 2,
+                0.0,
+            )
             at_x = x + side * column * wide
             heights = _cleared(heights, at_x, spacing, columns, drafting)
             placed = [Placed(call, (at_x, y), side) for call, y in zip(part, heights, strict=True)]
@@ -113,40 +117,6 @@ def _noted(call: Call, room: float, drafting: Drafting) -> Call:
 def _column_width(calls: list[Call], drafting: Drafting) -> float:
     widest = max((text_width_mm(c.note, drafting.cap_mm, bold=True) for c in calls), default=0.0)
     return widest + drafting.balloon_mm * 3.2
-
-
-def _spread(wanted: list[float], spacing: float, columns: Columns) -> list[float]:
-    """Return places in order, at least `spacing` apart, as near as can be to the wanted ones.
-
-    Neighbours that come too near are put together in blocks, each about the mean of what its
-    members want (pool adjacent violators), then held between top and bottom.
-    """
-    blocks: list[tuple[float, int]] = []
-    for want in wanted:
-        blocks.append((want, 1))
-        while len(blocks) > 1:
-            (upper, n), (lower, m) = blocks[-2], blocks[-1]
-            if lower - upper >= spacing * (n + m) / 2:
-                break
-            # Means of the first members' places, so that the merged block keeps its centre.
-            blocks[-2:] = [((upper * n + lower * m) / (n + m), n + m)]
-    out: list[float] = []
-    for centre, n in blocks:
-        out.extend(centre + spacing * (k - (n - 1) / 2) for k in range(n))
-    return _held(out, spacing, columns.top, columns.bottom)
-
-
-def _held(places: list[float], spacing: float, top: float, bottom: float) -> list[float]:
-    held = list(places)
-    low = top
-    for k, place in enumerate(held):
-        held[k] = max(place, low)
-        low = held[k] + spacing
-    high = bottom
-    for k in range(len(held) - 1, -1, -1):
-        held[k] = min(held[k], high)
-        high = held[k] - spacing
-    return held
 
 
 def _cleared(
@@ -170,26 +140,8 @@ def _cleared(
 
 
 def _uncrossed(placed: list[Placed]) -> list[Placed]:
-    calls = [one.call for one in placed]
-    spots = [one.centre for one in placed]
-    changed = True
-    while changed:
-        changed = False
-        for i in range(len(calls)):
-            for j in range(i + 1, len(calls)):
-                if leaders_cross(spots[i], calls[i].anchor, spots[j], calls[j].anchor):
-                    calls[i], calls[j] = calls[j], calls[i]
-                    changed = True
-    return [Placed(call, one.centre, one.side) for call, one in zip(calls, placed, strict=True)]
-
-
-def leaders_cross(a: XY, b: XY, c: XY, d: XY) -> bool:
-    """Whether the lines from `a` to `b` and from `c` to `d` cross between their ends."""
-
-    def turn(p: XY, q: XY, r: XY) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-    return turn(a, b, c) * turn(a, b, d) < 0 and turn(c, d, a) * turn(c, d, b) < 0
+    found = uncrossed([Leader(one.call.anchor, one.centre) for one in placed])
+    return [one._replace(centre=leader.place) for one, leader in zip(placed, found, strict=True)]
 
 
 def balloon_box(one: Placed, drafting: Drafting) -> Bounds:
@@ -226,26 +178,18 @@ def _note_gap(drafting: Drafting) -> float:
     return drafting.cap_mm * NOTE_GAP_SHARE
 
 
-def balloon_primitives(
-    one: Placed, drafting: Drafting, *, lit: bool = False
-) -> tuple[Primitive, ...]:
+def noted_balloon(one: Placed, drafting: Drafting, *, lit: bool = False) -> tuple[Primitive, ...]:
     """Return a balloon, its leader and its note."""
     call, (x, y), r = one.call, one.centre, drafting.balloon_mm
     ink = VERDICT_INK[call.verdict]
     ring = drafting.wide(ink) if call.verdict is Verdict.BLOCKED or lit else drafting.narrow(ink)
-    out: list[Primitive] = []
-    length = math.dist(call.anchor, one.centre)
-    if length > r:
-        share = r / length
-        edge = (x + (call.anchor[0] - x) * share, y + (call.anchor[1] - y) * share)
-        line = drafting.wide(ink) if lit else drafting.narrow(ink)
-        out.append(Path((edge, call.anchor), line))
-    # A dot ends a leader inside an outline (ISO 128-2).
-    out.append(Circle(call.anchor, drafting.unit_mm * 2.2, None, Fill(ink, solid=True)))
-    out.append(Circle(one.centre, r, ring, Fill(ink if _tinted(call, lit) else Ink.PAPER)))
-    out.append(
-        Text(one.centre, str(call.number), drafting.cap_mm, ink, "middle", "middle", bold=True)
-    )
+    ground = ink if _tinted(call, lit) else Ink.PAPER
+    line = drafting.wide(ink) if lit else drafting.narrow(ink)
+    leader = Leader(call.anchor, one.centre)
+    out = [
+        *leader_primitives(leader, (r, r), line, drafting.unit_mm * 2.2),
+        *balloon_primitives(one.centre, r, str(call.number), drafting.cap_mm, ring, ground),
+    ]
     across: Literal["left", "right"] = "left" if one.side > 0 else "right"
     if call.note:
         at = (x + one.side * (r + _note_gap(drafting)), y)

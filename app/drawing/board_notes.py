@@ -12,9 +12,9 @@ from app.drawing.balloons import (
     Call,
     Columns,
     Placed,
-    balloon_primitives,
     circle_box,
     note_box,
+    noted_balloon,
     place_balloons,
     without_note,
 )
@@ -223,7 +223,7 @@ def _balloon(making: Making, one: Placed) -> tuple[Group, ...]:
         f"finding:{one.call.number}",
         (one, lit),
         LEVEL_BALLOON,
-        lambda: balloon_primitives(one, making.drafting, lit=lit),
+        lambda: noted_balloon(one, making.drafting, lit=lit),
     )
 
 

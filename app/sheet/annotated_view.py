@@ -15,8 +15,8 @@ from app.drawing.verdict_words import VERDICT_INK, numbered
 from app.sheet.callouts import (
     Callout,
     Seats,
-    balloon_primitives,
-    leader_primitives,
+    leader_of,
+    lettering_of,
 )
 from app.sheet.dimension_lines import (
     EDGES,
@@ -195,10 +195,10 @@ def _notes(bare: BareView, seats: Seats, box: Bounds) -> Iterator[Group]:
     ground = _lane_ground(content.core, content.lanes)
     for edge, spans in content.lanes.items():
         yield Group(f"dimensions:{name}:{edge}", lane_primitives(spans, edge, ground))
-    leaders = (leader_primitives(one, seats.places[one.key]) for one in bare.callouts)
+    leaders = (leader_of(one, seats.places[one.key]) for one in bare.callouts)
     yield Group(f"leaders:{name}", tuple(part for parts in leaders for part in parts))
     for one in bare.callouts:
-        yield Group(one.key, balloon_primitives(one, seats.places[one.key]))
+        yield Group(one.key, lettering_of(one, seats.places[one.key]))
     at = (0.0, box[1] + TITLE_MM)
     title = Text(at, frame.title, TITLE_MM, Ink.MUTED, bold=True)
     yield Group(f"title:{name}", (title,))

@@ -9,23 +9,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
-from app.drawing.primitives import (
-    XY,
-    Bounds,
-    Circle,
-    Fill,
-    Ink,
-    Path,
-    Primitive,
-    Stroke,
-    Text,
+from app.drawing.leaders import (
+    Leader,
+    balloon_primitives,
+    leader_primitives,
+    spread_out,
+    uncrossed,
 )
+from app.drawing.primitives import XY, Bounds, Ink, Primitive, Stroke, Text
 from app.sheet.table import ring_stroke
-from geometry.measures.tolerance import LENGTH_EPS_MM
 
 RADIUS_MM = 3.4
 _APART_MM = 1.2
@@ -104,42 +99,19 @@ def _seats(
     places: dict[str, XY] = {}
     places.update(_line_up(right, columns, (y0, y1), x1, across=False))
     places.update(_line_up(below, rows, (x0, x1), y1, across=True))
-    _uncross(callouts, places)
+    places = _uncrossed(callouts, places)
     boxes = [_round(one, places[one.key]) for one in callouts]
     return Seats(places, union_bounds([core, *boxes]))
 
 
-def _uncross(callouts: Sequence[Callout], places: dict[str, XY]) -> None:
-    """Let callouts of about one width change places until no two of their leaders cross.
+def _uncrossed(callouts: Sequence[Callout], places: Mapping[str, XY]) -> dict[str, XY]:
+    """Let callouts of about one width change places until no two of their leaders cross."""
 
-    Each change makes the leaders shorter together, so it comes to an end.
-    """
-    pairs = [
-        (a, b) for a, b in combinations(callouts, 2) if abs(a.half_mm - b.half_mm) <= _APART_MM / 2
-    ]
-    changed = True
-    while changed:
-        changed = False
-        for a, b in pairs:
-            at_a, at_b = places[a.key], places[b.key]
-            now = math.dist(a.target, at_a) + math.dist(b.target, at_b)
-            other = math.dist(a.target, at_b) + math.dist(b.target, at_a)
-            if other < now and _cross((a.target, at_a), (b.target, at_b)):
-                places[a.key], places[b.key] = at_b, at_a
-                changed = True
+    def alike(i: int, j: int) -> bool:
+        return abs(callouts[i].half_mm - callouts[j].half_mm) <= _APART_MM / 2
 
-
-def _cross(one: tuple[XY, XY], other: tuple[XY, XY]) -> bool:
-    """Whether two leaders cross, or touch where one ends."""
-    return (
-        _side(one, other[0]) * _side(one, other[1]) <= 0.0
-        and _side(other, one[0]) * _side(other, one[1]) <= 0.0
-    )
-
-
-def _side(line: tuple[XY, XY], point: XY) -> float:
-    (x0, y0), (x1, y1) = line
-    return (x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)
+    found = uncrossed([Leader(one.target, places[one.key]) for one in callouts], alike)
+    return {one.key: leader.place for one, leader in zip(callouts, found, strict=True)}
 
 
 def _round(one: Callout, middle: XY) -> Bounds:
@@ -168,7 +140,7 @@ def _line_up(
         wanted = [one.target[k] for one in ordered]
         edge_mm = widest if across else RADIUS_MM
         room = (along[0] + edge_mm - half, along[1] - edge_mm + half)
-        staggered = spread_out(wanted, [half] * len(ordered), *room)
+        staggered = spread_out(wanted, [half] * len(ordered), *room, _APART_MM)
     for layer in range(layers):
         line = ordered[layer::layers]
         level = edge + FIRST_MM + layer * layer_mm
@@ -176,76 +148,26 @@ def _line_up(
         halves = [one.half_mm if across else RADIUS_MM for one in line]
         # Lines behind the first stand half a step off, so that their leaders pass between.
         low = along[0] + (STEP_MM / 2 if layer % 2 else 0.0)
-        spots = staggered[layer::layers] or spread_out(wanted, halves, low, along[1])
+        spots = staggered[layer::layers] or spread_out(wanted, halves, low, along[1], _APART_MM)
         for one, spot in zip(line, spots, strict=True):
             yield one.key, ((spot, level) if across else (level, spot))
 
 
-def spread_out(
-    wanted: Sequence[float], halves: Sequence[float], low: float, high: float
-) -> list[float]:
-    """Return middles in the order of `wanted` that do not meet, within `low` to `high`.
+def leader_of(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
+    """Return a callout's leader, which ends in a dot within the outline it means.
 
-    Each takes up twice its half and a little room beside; it is as near to what is wanted as
-    its neighbours let it. Where there are more than the length takes, they run over `high`.
+    A reference has no ring; its leader begins at the box round its text.
     """
-    spots: list[float] = []
-    edge = low - _APART_MM
-    for place, half in zip(wanted, halves, strict=True):
-        spots.append(max(place, edge + _APART_MM + half))
-        edge = spots[-1] + half
-    limit = max(high, low + sum(2 * half + _APART_MM for half in halves) - _APART_MM)
-    for k in range(len(spots) - 1, -1, -1):
-        spots[k] = min(spots[k], limit - halves[k])
-        limit = spots[k] - halves[k] - _APART_MM
-    return spots
+    line = Stroke(callout.ring or Ink.OUTLINE, width_mm=0.18)
+    leader, ringed = Leader(callout.target, middle), callout.ring is not None
+    half = (callout.half_mm, RADIUS_MM)
+    return tuple(leader_primitives(leader, half, line, _DOT_MM, round_end=ringed))
 
 
-def leader_primitives(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
-    """Return a callout's leader, which ends in a dot within the outline it means."""
-    ink = callout.ring or Ink.OUTLINE
-    x, y = callout.target
-    dx, dy = x - middle[0], y - middle[1]
-    away = math.hypot(dx, dy)
-    share = RADIUS_MM / away if away > RADIUS_MM else 0.0
-    if callout.ring is None:
-        # A reference has no ring; its leader ends at the box round its text.
-        reach = (
-            callout.half_mm / max(abs(dx), LENGTH_EPS_MM),
-            RADIUS_MM / max(abs(dy), LENGTH_EPS_MM),
-        )
-        share = min(1.0, *reach)
-    start = (middle[0] + dx * share, middle[1] + dy * share)
-    return (
-        Path((start, callout.target), Stroke(ink, width_mm=0.18)),
-        Circle(callout.target, _DOT_MM, None, Fill(ink, solid=True)),
-    )
-
-
-def balloon_primitives(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
+def lettering_of(callout: Callout, middle: XY) -> tuple[Primitive, ...]:
     """Return a callout's ring and text; an item reference has no ring."""
+    text, mm = callout.text, _LETTERING_MM
     if callout.ring is None:
-        return (
-            Text(
-                middle,
-                callout.text,
-                _LETTERING_MM,
-                across="middle",
-                up="middle",
-                bold=True,
-                halo=True,
-            ),
-        )
+        return (Text(middle, text, mm, across="middle", up="middle", bold=True, halo=True),)
     stroke = ring_stroke(callout.ring, heavy=callout.heavy)
-    return (
-        Circle(middle, RADIUS_MM, stroke, Fill(Ink.PAPER)),
-        Text(
-            middle,
-            callout.text,
-            _LETTERING_MM,
-            callout.ring,
-            across="middle",
-            up="middle",
-            bold=True,
-        ),
-    )
+    return balloon_primitives(middle, RADIUS_MM, text, mm, stroke)

@@ -7,16 +7,16 @@ from itertools import combinations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import LineString
 
 from app.drawing.balloons import (
     Call,
     Columns,
     Placed,
     balloon_box,
-    balloon_primitives,
     circle_box,
-    leaders_cross,
     note_box,
+    noted_balloon,
     place_balloons,
 )
 from app.drawing.drafting import Drafting
@@ -70,12 +70,6 @@ def test_a_note_stands_clear_of_its_own_balloon_at_every_scale(scale, x, y, side
     assert not overlaps(note, circle_box(one, drafting))
 
 
-def test_leaders_cross_or_do_not() -> None:
-    assert leaders_cross((0.0, 0.0), (10.0, 10.0), (0.0, 10.0), (10.0, 0.0))
-    assert not leaders_cross((0.0, 0.0), (10.0, 0.0), (0.0, 10.0), (10.0, 10.0))
-    assert not leaders_cross((0.0, 0.0), (10.0, 0.0), (0.0, 0.0), (10.0, 10.0))
-
-
 places = st.tuples(st.integers(0, 200), st.integers(0, 150))
 
 
@@ -88,13 +82,13 @@ def test_forty_balloons_keep_apart_and_uncrossed(anchors: list[tuple[int, int]])
     for one, other in combinations(placed, 2):
         assert not overlaps(balloon_box(one, PAPER), balloon_box(other, PAPER))
         if one.side == other.side and one.centre[0] == other.centre[0]:
-            ends = (one.centre, one.call.anchor, other.centre, other.call.anchor)
-            assert not leaders_cross(*ends)
+            leaders = [LineString([two.centre, two.call.anchor]) for two in (one, other)]
+            assert not leaders[0].crosses(leaders[1])
 
 
 def shapes(verdict: Verdict) -> tuple[Circle, list[str]]:
     one = Placed(call(7, 180.0, 70.0, verdict), (215.0, 70.0), 1)
-    found = balloon_primitives(one, PAPER)
+    found = noted_balloon(one, PAPER)
     (ring,) = [c for c in found if isinstance(c, Circle) and c.stroke is not None]
     (leader,) = [line for line in found if isinstance(line, Path)]
     assert leader.points[1] == (180.0, 70.0)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely import LineString
 
 from app.drawing.primitives import Ink, Path, Text
-from app.sheet.callouts import RADIUS_MM, Callout, seatings, spread_out
+from app.sheet.callouts import RADIUS_MM, Callout, seatings
 from app.sheet.dimension_lines import Edge, Span, lane_primitives, lanes_depth_mm, lanes_of
 from app.sheet.item_references import (
     UNCHOSEN,
@@ -167,22 +167,6 @@ def test_balloons_can_all_stand_on_one_side() -> None:
     boxes = [seats.box for seats in seatings(callouts, CORE)]
     assert any(box[3] == CORE[3] for box in boxes)
     assert any(box[2] == CORE[2] for box in boxes)
-
-
-@given(st.lists(st.tuples(st.floats(-20.0, 120.0), st.floats(1.0, 9.0)), max_size=20).map(sorted))
-def test_spreading_keeps_the_order_and_the_distance(pairs: list[tuple[float, float]]) -> None:
-    wanted, halves = [p[0] for p in pairs], [p[1] for p in pairs]
-    spots = spread_out(wanted, halves, 0.0, 100.0)
-    for k in range(1, len(spots)):
-        assert spots[k] - spots[k - 1] >= halves[k] + halves[k - 1]
-    if spots:
-        assert spots[0] - halves[0] >= -1e-9
-    if 2 * sum(halves) + 2.0 * len(halves) <= 100.0 and spots:
-        assert spots[-1] + halves[-1] <= 100.0 + 1e-9
-
-
-def test_a_lone_balloon_stands_level_with_its_target() -> None:
-    assert spread_out([42.0], [3.0], 0.0, 100.0) == [42.0]
 
 
 def test_short_ids_are_their_own_references_and_long_ones_get_one(large_checked: Checked) -> None:
