@@ -66,7 +66,7 @@ def same(updated: Checked, anew: Checked, step: str) -> None:
 def follow(seed: int, steps: int) -> Counter[str]:
     """Compare the checks of a session step by step; return what was done and found."""
     session = Session.of(seed)
-    draw, seen = session.random, Counter[str]()
+    draw, seen = session.draws.random, Counter[str]()
     before: Checked | None = None
     last = session.begin
     for step in session.steps(steps):
