@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
-from math import isfinite
+from math import inf, isfinite
 from time import perf_counter
 
 import numpy as np
@@ -16,10 +16,11 @@ from geometry.edits import without_leftovers
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout, Settings, Stack
 from geometry.margins import judged
-from geometry.measures.broadphase import Floats, Indices
+from geometry.measures.broadphase import Floats
 from geometry.measures.solid import Role
 from geometry.measures.travel import travel
 from geometry.scene import Scene
+from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
 from geometry.search.problem import Problem
@@ -27,6 +28,7 @@ from geometry.search.solving.best import Kind
 from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.front import Front, FrontPoint, front
 from geometry.search.solving.tables import Merged, merged
+from geometry.search.solving.zone_tables import Domain
 from geometry.zone_names import zone_names
 
 FOR_THE_FRONT = 0.75
@@ -151,34 +153,13 @@ def answers(
     pump has a share, as has what holds none. The last quarter of the time is kept for checking rows
     and counting what is like them: rows that are not checked by then are left out.
     """
-    fronts: list[Front] = []
-    every = domains(problem)
     start = perf_counter()
-    searching = None if seconds is None else FOR_THE_FRONT * seconds
-    for number, domain in enumerate(every):
-        spent = perf_counter() - start
-        share = None if searching is None else (searching - spent) / (len(every) - number)
-        small = narrowed(problem, domain)
-        values = [
-            np.stack([measured(zone, m)[k] for m in wanted], axis=1)
-            for zone, k in zip(problem.zones, domain, strict=True)
-        ]
-        last = Front((), done=False)
-        for state in front(small, values, [m.kind for m in wanted], share):
-            last = state
-            yield Answer((), done=False, at_most=_bound(wanted, state, every))
-        here = tuple(
-            FrontPoint(
-                tuple(int(k[n]) for k, n in zip(domain, p.combination, strict=True)), p.values
-            )
-            for p in last.points
-        )
-        fronts.append(Front(here, last.done))
-    points = _unbeaten([p for one in fronts for p in one.points])
+    for_the_front = None if seconds is None else FOR_THE_FRONT * seconds
+    searching = _trade_offs(problem, wanted, for_the_front)
+    points, whole = yield from told_as(searching, partial(_only_bound, wanted))
     rows: list[Row] = []
     refused = 0
     counts: dict[tuple[str, ...], Counting] = {}
-    whole = all(one.done for one in fronts)
     for point in points:
         left = None if seconds is None else seconds - (perf_counter() - start)
         if left is not None and left <= 0.0 and rows:
@@ -193,13 +174,51 @@ def answers(
     yield Answer(tuple(rows), whole, refused)
 
 
-def _bound(
-    wanted: Sequence[Measure], state: Front, every: Sequence[object]
-) -> tuple[Measure, float] | None:
-    """Return what the first measure is bound by; unknown while other parts are to come."""
-    if state.at_most is None or not isfinite(state.at_most) or len(every) > 1:
-        return None
-    return wanted[0], wanted[0].sign * state.at_most
+def _only_bound(wanted: Sequence[Measure], at_most: float) -> Answer:
+    """Return an answer without rows, with what at most the first measure can be."""
+    bound = (wanted[0], wanted[0].sign * at_most) if isfinite(at_most) else None
+    return Answer((), done=False, at_most=bound)
+
+
+def _trade_offs(
+    problem: Problem, wanted: Sequence[Measure], seconds: float | None
+) -> Steps[tuple[list[FrontPoint], bool]]:
+    """Search for the best trade-offs of all domains; return them, and whether they are all.
+
+    Yields what at most the first measure can be, of those that may still come and those found.
+    """
+    start = perf_counter()
+    every = domains(problem)
+    values = [np.stack([measured(zone, m) for m in wanted], axis=1) for zone in problem.zones]
+    kinds = [m.kind for m in wanted]
+    at_most = [_most_of(values, one, kinds[0]) for one in every]
+    points: list[FrontPoint] = []
+    whole = True
+    for number, domain in enumerate(every):
+        left = None if seconds is None else seconds - (perf_counter() - start)
+        if left is not None and left <= 0.0 and points:
+            return _unbeaten(points), False
+        share = None if left is None else left / (len(every) - number)
+        own = [v[k] for v, k in zip(values, domain.options, strict=True)]
+        last = Front((), done=False)
+        for last in front(narrowed(problem, domain), own, kinds, share):
+            if last.at_most is not None:
+                at_most[number] = last.at_most
+            yield max(at_most)
+        found = [FrontPoint(domain.original(p.combination), p.values) for p in last.points]
+        points += found
+        whole &= last.done
+        if last.done:
+            at_most[number] = max((p.values[0] for p in found), default=-inf)
+    return _unbeaten(points), whole
+
+
+def _most_of(values: Sequence[Floats], domain: Domain, kind: Kind) -> float:
+    """Return what the first measure of a domain does not pass, whatever conflicts."""
+    if not domain.combinations:
+        return -inf
+    best = [float(v[k, 0].max()) for v, k in zip(values, domain.options, strict=True)]
+    return sum(best) if kind == "sum" else min(best)
 
 
 def _unbeaten(points: Sequence[FrontPoint]) -> list[FrontPoint]:
@@ -216,14 +235,15 @@ def _unbeaten(points: Sequence[FrontPoint]) -> list[FrontPoint]:
     ]
 
 
-def domains(problem: Problem) -> list[tuple[Indices, ...]]:
+def domains(problem: Problem) -> list[Domain]:
     """Return the options to search, split by the zone that carries the pump, if any."""
-    return problem.tables.domains(wanted=problem.wishes.pump == "required")
+    required = problem.wishes.pump == "required"
+    return [one for one in problem.tables.domains() if one.marked or not required]
 
 
-def narrowed(problem: Problem, keep: Sequence[Indices]) -> Merged:
+def narrowed(problem: Problem, domain: Domain) -> Merged:
     """Return the tables of some options, merged."""
-    return merged(problem.tables.kept(keep))
+    return merged(problem.tables.kept(domain.options))
 
 
 def _row(
@@ -274,8 +294,13 @@ def pattern_count(
         np.flatnonzero(zone.options.which(partial(_is_of, wanted)))
         for zone, wanted in zip(problem.zones, pattern, strict=True)
     ]
-    *_, last = counting(problem.tables.kept(keep), seconds)
-    return last
+    start = perf_counter()
+    parts: list[Counting] = []
+    for domain in problem.tables.domains(keep):
+        left = None if seconds is None else seconds - (perf_counter() - start)
+        *_, last = counting(problem.tables.kept(domain.options), left)
+        parts.append(last)
+    return Counting.total(parts)
 
 
 def _is_of(pattern: str, option: Option) -> bool:

@@ -172,15 +172,10 @@ def _estimated(problem: Problem, seconds: float) -> Iterator[Estimate]:
 def _counted(problem: Problem, seconds: float) -> Iterator[Counting]:
     """Count what fits, summed over the zones that could carry the pump."""
     start = perf_counter()
-    total = Counting(0, 0, 1.0, done=True)
-    for domain in domains(problem):
-        before = total
+    every = domains(problem)
+    parts = [Counting(0, one.combinations, 0.0, done=False) for one in every]
+    for number, domain in enumerate(every):
         for last in counting(narrowed(problem, domain), seconds - (perf_counter() - start)):
-            total = Counting(
-                before.found + last.found,
-                before.at_most + last.at_most,
-                min(before.share, last.share),
-                before.done and last.done,
-            )
-            yield total
-    yield total
+            parts[number] = last
+            yield Counting.total(parts)
+    yield Counting.total(parts)

@@ -67,8 +67,7 @@ class Climber:
         for (i, j), table in self.worthy.tables.clash.items():
             again = table.some(ranked[i], ranked[j])
             for one, other, side in ((i, j, again), (j, i, again.turned())):
-                full = (1 << len(ranked[other])) - 1
-                self.open_rows[one, other] = [full ^ mask for mask in side.masks()]
+                self.open_rows[one, other] = side.opposite().masks()
         self.levels = [[_levels(self.value[z], m) for m in range(len(self.kinds))] for z in zones]
         if not self.order:
             self.order = sorted(zones, key=lambda z: -self.worthy.tables.load(z))

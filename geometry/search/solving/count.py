@@ -45,6 +45,16 @@ class Counting:
     share: float
     done: bool
 
+    @classmethod
+    def total(cls, parts: Sequence[Counting]) -> Counting:
+        """Return the sum of counts of different combinations, each as much of the whole."""
+        return cls(
+            sum(one.found for one in parts),
+            sum(one.at_most for one in parts),
+            sum(one.share for one in parts) / len(parts) if parts else 1.0,
+            all(one.done for one in parts),
+        )
+
 
 @dataclass
 class _Counter:
@@ -57,8 +67,8 @@ class _Counter:
         self.full = [(1 << size) - 1 for size in self.tables.sizes]
         self.rows: dict[tuple[int, int], list[int]] = {}
         for (i, j), table in self.tables.clash.items():
-            self.rows[i, j] = [self.full[j] ^ mask for mask in table.masks()]
-            self.rows[j, i] = [self.full[i] ^ mask for mask in table.turned().masks()]
+            self.rows[i, j] = table.opposite().masks()
+            self.rows[j, i] = table.turned().opposite().masks()
         self.ints = [[int(w) for w in zone] for zone in self.weights]
         self.floats = [zone.astype(np.float64) for zone in self.weights]
 

@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
+from time import perf_counter
 
 import numpy as np
 
@@ -44,8 +46,12 @@ class Worthy:
         return tuple(int(n[k]) for n, k in zip(self.numbers, combination, strict=True))
 
 
-def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:
-    """Return the options that no other can stand in for; `values[z]` is (options, measures)."""
+def worthy(classes: Merged, values: Sequence[Floats], seconds: float | None = None) -> Worthy:
+    """Return the options that no other can stand in for; `values[z]` is (options, measures).
+
+    After `seconds` no more is looked for: some of those that are left may then be stood in for.
+    """
+    until = inf if seconds is None else perf_counter() + seconds
     zones = range(len(classes.members))
     numbers: list[Indices] = []
     of_class: list[Indices] = []
@@ -63,7 +69,9 @@ def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:
         changed = False
         for z in zones:
             place = np.searchsorted(used[z], of_class[z])
-            keep = ~_stood_in_for(few.conflicts_of(z), place, values[z][numbers[z]])
+            if perf_counter() > until:
+                continue
+            keep = ~_stood_in_for(few.conflicts_of(z), place, values[z][numbers[z]], until)
             changed |= not keep.all()
             numbers[z], of_class[z] = numbers[z][keep], of_class[z][keep]
         if not changed:
@@ -74,8 +82,10 @@ def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:
     )
 
 
-def _stood_in_for(conflicts: Bits, place: Indices, values: Floats) -> Bools:
+def _stood_in_for(conflicts: Bits, place: Indices, values: Floats, until: float = inf) -> Bools:
     """Return which options another can stand in for; of those that are equal the first stays.
+
+    Those that are not looked at `until` some moment of the clock stay too.
 
     The conflicts of option `k` are row `place[k]`. What stands in for another has no more conflicts
     and no less of any measure, so in an order by these it comes before; and only what nothing
@@ -87,6 +97,9 @@ def _stood_in_for(conflicts: Bits, place: Indices, values: Floats) -> Bools:
     stays = np.zeros(len(values), dtype=bool)
     best = np.zeros(0, dtype=np.intp)
     for start in range(0, len(order), OPTIONS_AT_ONCE):
+        if perf_counter() > until:
+            stays[order[start:]] = True
+            break
         some = order[start : start + OPTIONS_AT_ONCE]
         for at in range(0, len(best), step):
             some = some[~_any_for(conflicts, place, values, best[at : at + step], some)]

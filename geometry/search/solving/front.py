@@ -19,6 +19,9 @@ from geometry.search.solving.best import YIELD_EVERY, Bounding, Climber, Combina
 from geometry.search.solving.dominance import worthy
 from geometry.search.solving.tables import Merged
 
+FOR_DOMINANCE = 0.5
+"""The share of the time at most in which it is looked what others can stand in for."""
+
 
 @dataclass(frozen=True)
 class FrontPoint:
@@ -57,7 +60,7 @@ def front(
     elif len(kinds) == 2 and "least" in kinds:
         yield from _by_thresholds(classes, values, kinds, seconds)
     else:
-        left = worthy(classes, values)
+        left = worthy(classes, values, None if seconds is None else FOR_DOMINANCE * seconds)
         climber = Climber(left, kinds)
         steps = _step_by_step if len(kinds) <= 2 else _all_at_once
         rest = None if seconds is None else seconds - (perf_counter() - start)
@@ -143,8 +146,11 @@ def _best_with(
     )
     if not all(few.tables.sizes):
         return Bounding(None, (), -inf, 0, done=True)
-    left = worthy(few, [v[:, [other]] for v in values])
-    *_, state = Climber(left, [kind]).climb(seconds=seconds)
+    start = perf_counter()
+    least = None if seconds is None else FOR_DOMINANCE * seconds
+    left = worthy(few, [v[:, [other]] for v in values], least)
+    rest = None if seconds is None else seconds - (perf_counter() - start)
+    *_, state = Climber(left, [kind]).climb(seconds=rest)
     if state.combination is None:
         return state
     return replace(state, combination=left.original(state.combination))

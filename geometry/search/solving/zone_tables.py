@@ -1,13 +1,14 @@
 """What conflicts of the options of all zones, among them marked ones of which at most one stands.
 
-What is counted or searched for is asked of tables without marks: of some options of each zone, of
-which one zone at most has marked ones and no others.
+What is counted or searched for is asked of tables without marks, domain by domain: of some options
+of each zone, of which one zone at most has marked ones and no others.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 
@@ -17,6 +18,27 @@ from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Pair, Tables
 
 Table = PairTable | MarkedTable
+
+
+MARKED_AT_ONCE = 2**15
+"""So many marked options are counted or searched at once, whose classes take a few kB each."""
+
+
+@dataclass(frozen=True, eq=False)
+class Domain:
+    """Some options of each zone, of which one is `marked` in each combination, or none."""
+
+    options: tuple[Indices, ...]
+    marked: bool
+
+    @property
+    def combinations(self) -> int:
+        """How many combinations there are, conflicts or not."""
+        return prod(len(some) for some in self.options)
+
+    def original(self, combination: Sequence[int]) -> tuple[int, ...]:
+        """Return the numbers that a combination has among all options."""
+        return tuple(int(k[n]) for k, n in zip(self.options, combination, strict=True))
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,12 +94,20 @@ class ZoneTables:
         """The tables of all options, without marks: for few options only."""
         return self.kept([np.arange(size, dtype=np.intp) for size in self.sizes])
 
-    def domains(self, *, wanted: bool) -> list[tuple[Indices, ...]]:
-        """Return the options of each zone, split by the zone of which a marked one is chosen.
+    def domains(self, keep: Sequence[Indices] | None = None) -> list[Domain]:
+        """Return some options of each zone, split by the zone of which a marked one is chosen.
 
-        First those where none is, unless one is `wanted`. Each combination is in one of them.
+        First those where none is; then of each zone so many marked ones at a time. Each combination
+        is in one of them.
         """
-        plain = [np.flatnonzero(~marks) for marks in self.marked]
-        chosen = [np.flatnonzero(marks) for marks in self.marked]
-        split = [(*plain[:z], some, *plain[z + 1 :]) for z, some in enumerate(chosen) if len(some)]
-        return split if wanted else [tuple(plain), *split]
+        every = keep or [np.arange(size, dtype=np.intp) for size in self.sizes]
+        plain, chosen = (
+            [own[marks[own] == marked] for own, marks in zip(every, self.marked, strict=True)]
+            for marked in (False, True)
+        )
+        split = [Domain(tuple(plain), marked=False)]
+        for z, some in enumerate(chosen):
+            for start in range(0, len(some), MARKED_AT_ONCE):
+                part = some[start : start + MARKED_AT_ONCE]
+                split.append(Domain((*plain[:z], part, *plain[z + 1 :]), marked=True))
+        return split
