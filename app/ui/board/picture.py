@@ -23,7 +23,8 @@ from app.drawing.board import (
     board_steps,
 )
 from app.drawing.drafting import Drafting
-from app.drawing.frame import ViewFrame, union_bounds
+from app.drawing.extents import extent, part_rectangle
+from app.drawing.frame import ViewFrame
 from app.drawing.making import Shows
 from app.drawing.memory import Same
 from app.drawing.primitives import XY, Bounds, Drawing, Group
@@ -40,7 +41,6 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit
 from geometry.checks.runner import Checked
-from geometry.measures.prism import whole_bounds
 
 if TYPE_CHECKING:
     from geometry.zone_profile import ZoneProfile
@@ -177,13 +177,7 @@ class BoardPicture(QObject):
     @property
     def extent(self) -> Bounds:
         """The views with all parts, of which one may stand out of the enclosure (mm)."""
-        scene = self._session.checked.scene
-        prisms = [p for one in scene.placed for s in scene.solids_of[one] if s.hard
-                  for p in s.prisms]  # fmt: skip
-        if not prisms:
-            return self.frame.bounds
-        reach = whole_bounds(prisms)
-        return union_bounds([self.frame.bounds, *(view.box(reach) for view in self.frame.views)])
+        return extent(self._session.checked.scene, self.frame)
 
     @property
     def behind(self) -> bool:
@@ -355,9 +349,7 @@ class BoardPicture(QObject):
         view = self.frame.view_at(at)
         if not isinstance(gesture, PartDrag) or gesture.part_id is None or view is None:
             return None
-        solids = self._session.checked.scene.solids_of.get(gesture.part_id, ())
-        prisms = [prism for solid in solids if solid.hard for prism in solid.prisms]
-        return view.box(whole_bounds(prisms)) if prisms else None
+        return part_rectangle(self._session.checked.scene, view, gesture.part_id)
 
     def _note_at(self, gesture: Gesture | None) -> XY | None:
         """Return where a note stands: at the pointer, beside the part, or in the corner."""

@@ -354,7 +354,7 @@ def test_what_is_asked_for_within_a_longer_hold_is_drawn_at_its_end(dragging) ->
 def test_zones_that_there_was_no_time_to_look_at_are_lit_when_they_have_been(
     open_window, qtbot, monkeypatch
 ) -> None:
-    monkeypatch.setattr("app.ui.board.view.LOOK_MS", -1.0)
+    monkeypatch.setattr("app.ui.board.gesture_board.LOOK_MS", -1.0)
     window = open_window(size=(1280, 800))
     qtbot.waitUntil(lambda: window.settled_in, timeout=20_000)
     me = Hand(window, qtbot)
