@@ -119,6 +119,9 @@ class _Shared:
     making: Making
     kinds: Kinds = field(default_factory=Kinds)
     known: dict[object, tuple[Slide, range]] = field(default_factory=dict)
+    alike: dict[bytes, range] = field(default_factory=dict)
+    """The solids of items that are alike wherever they come from: a fan stands the same on a core
+    that is turned over."""
     first: Option | None = None
     """That of the stack looked at last which came first: options of one stack follow each other."""
     places: tuple[tuple[int, bool], ...] = ()
@@ -154,16 +157,25 @@ class _Shared:
     def _learn(self, option: Option) -> None:
         """Take in the solids of all items of an option that are not known yet."""
         keys = list(self._keys(option))
-        new = tuple(n for n, key in enumerate(keys) if key not in self.known)
-        items = tuple(self.making.solids(option, new))
-        every = [kind for kinds in items for kind in kinds]
+        new = [n for n, key in enumerate(keys) if key not in self.known]
+        fresh: dict[int, tuple[bytes, tuple[Kind, ...]]] = {}
+        for n, kinds in zip(new, self.making.solids(option, new), strict=True):
+            told = b"".join(kind.told for kind in kinds)
+            if told in self.alike:
+                self.known[keys[n]] = (option.slide_mm, self.alike[told])
+            else:
+                fresh[n] = told, kinds
+        if not fresh:
+            return
+        every = [kind for _, kinds in fresh.values() for kind in kinds]
         # One option of each stack is kept for all its slides.
         first = option if option.layers is None or self.first is None else self.first
         far = tuple(kind.far for kind in every)
-        again = partial(self.making.again, first, option.slide_mm, new, far)
+        again = partial(self.making.again, first, option.slide_mm, tuple(fresh), far)
         numbers = self.kinds.add(every, again)
-        for n, kinds in zip(new, items, strict=True):
+        for n, (told, kinds) in fresh.items():
             own, numbers = numbers[: len(kinds)], numbers[len(kinds) :]
+            self.alike[told] = own
             self.known[keys[n]] = (option.slide_mm, own)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass, field
 from functools import cache, cached_property
+from hashlib import blake2b
 
 import numpy as np
 
@@ -18,6 +19,9 @@ from geometry.stackup.figures import BEGIN, Tolerances
 from geometry.walls import OUTSIDE
 
 Prisms = tuple[Prism, ...]
+
+DIGEST_BYTES = 16
+"""So long is what tells solids from others: no two of those that a search has are ever mixed up."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,6 +37,12 @@ class Reshaped:
     alike: Bools
     same: Bools
     odd: bool = False
+
+    @cached_property
+    def told(self) -> bytes:
+        """What tells it from others."""
+        rows = (self.cores.tobytes(), self.alike.tobytes(), self.same.tobytes(), bytes([self.odd]))
+        return blake2b(b"".join(rows), digest_size=DIGEST_BYTES).digest()
 
     @classmethod
     def of(cls, before: Prisms, after: Prisms, by: Vec, pose: Pose = IDENTITY) -> Reshaped:
@@ -191,6 +201,24 @@ class Kind:
         """What each dimension that moves it does to it, by what tells the dimension."""
         every = (Moved.of(one, self.solid, self.known) for one in self.deviations)
         return {moved.one.key: moved for moved in every if moved is not None}
+
+    @property
+    def told(self) -> bytes:
+        """What tells it from all that are not alike in place, shape and in all that may be off."""
+        moves = [
+            (
+                key,
+                moved.limits,
+                moved.by,
+                [None if shape is None else shape.told for shape in moved.shapes],
+                (moved.pose.x.name, moved.pose.y.name, moved.pose.z.name),
+                sorted(moved.one.axes),
+            )
+            for key, moved in self.moves.items()
+        ]
+        solid = self.solid
+        told = (solid.role.name, solid.prisms, self.far, self.outer, moves)
+        return blake2b(repr(told).encode(), digest_size=DIGEST_BYTES).digest()
 
     @cached_property
     def _shapes(self) -> list[Reshaped]:
