@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from math import hypot, inf
 from weakref import WeakKeyDictionary
 
-from catalog.model import Direction
 from catalog.parts import Part
 from geometry.drop_places import DropPlaces, DropTarget, drop_targets, put_in, zones_for
 from geometry.edits.base import EditError, find_spot
@@ -28,9 +27,11 @@ from geometry.placement import Placed, place_free
 from geometry.recent import Recent
 from geometry.scene import Scene, placed_solids
 from geometry.slots import slot_range
-from geometry.snap import ALL_AXES, snap, snap_slide
+from geometry.snap import ALL_AXES, Snapping, snap, snap_slide
 
 __all__ = [
+    "Aim",
+    "Carried",
     "Drop",
     "DropPlaces",
     "DropTarget",
@@ -63,8 +64,6 @@ class Drop:
     target: DropTarget | None = None
     slide_mm: tuple[float, float] | None = None
     at_mm: Vec | None = None
-    x_to: Direction = "+x"
-    z_to: Direction = "+z"
     reasons: tuple[str, ...] = ()
 
     def edit(self, layout: Layout) -> tuple[Layout, str]:
@@ -80,7 +79,7 @@ class Drop:
             return put_in(layout, self.part, self.moving, place, to.cell, to.turns[0])
         assert self.at_mm is not None
         if self.moving is None:
-            return add_free(layout, self.part, self.at_mm, self.x_to, self.z_to)
+            return add_free(layout, self.part, self.at_mm)
         return move_free(_lifted(layout, self.moving), self.moving, self.at_mm), self.moving
 
     @property
@@ -102,79 +101,104 @@ _out: Recent[Layout] = Recent(4)
 """Layouts with a part lifted out: the moves of a drag all start from the same one."""
 
 
+@dataclass(frozen=True)
+class Carried:
+    """What is dragged: a new part, held by the middle of its body, or a placed one (`moving`).
+
+    A placed one is held where it was grabbed: `grab`, else by its middle too.
+    """
+
+    part: Part
+    moving: str | None = None
+    grab: Pointer | None = None
+
+    def stands(self, scene: Scene) -> Placed:
+        """Return the part as it stands before the drag; a new one on the floor, in the middle."""
+        if self.moving is not None:
+            return scene.placed[self.moving]
+        probe = FreePart(id=_NEW, part=self.part.id, at_mm=(0.0, 0.0, 0.0))
+        known = scene.layout.but(parts={self.part.id: self.part})
+        body = place(box(*body_bounds(self.part)), place_free(known, probe).pose).bounds
+        cavity = scene.walls.cavity
+        at = [(cavity[k] + cavity[k + 3] - body[k] - body[k + 3]) / 2 for k in (0, 1)]
+        return place_free(known, probe.but(at_mm=(at[0], at[1], cavity[2] - body[2])))
+
+
+@dataclass(frozen=True)
+class Aim:
+    """Where the pointer is, in the view along an axis."""
+
+    view_axis: int
+    point: Pointer
+
+    def middle(self, since: Vec, grab: Pointer | None) -> Vec:
+        """Return where the middle of a body is wanted; along the axis of sight where it is now."""
+        at = list(since)
+        for axis in ALL_AXES:
+            to, held = self.point[axis], grab[axis] if grab is not None else None
+            if axis == self.view_axis or to is None:
+                continue
+            at[axis] = to if held is None else since[axis] + to - held
+        return (at[0], at[1], at[2])
+
+    @property
+    def seen(self) -> tuple[int, ...]:
+        """The axes that the view shows."""
+        return tuple(axis for axis in ALL_AXES if axis != self.view_axis)
+
+
+ON_GRID = Snapping(grid_mm=1.0)
+
+
 def best_drop(
     scene: Scene,
-    part: Part,
-    view_axis: int,
-    point: Pointer,
+    carried: Carried,
+    aim: Aim,
     *,
     targets: Sequence[DropTarget] | DropPlaces | None = None,
-    moving: str | None = None,
-    grab: Pointer | None = None,
-    x_to: Direction = "+x",
-    z_to: Direction = "+z",
-    capture_mm: float = CAPTURE_MM,
-    tolerance_mm: float = 3.0,
-    grid_mm: float = 1.0,
-    snapping: bool = True,
+    snapping: Snapping = ON_GRID,
 ) -> Drop:
-    """Return what letting go at `point` would do in the view along `view_axis`.
+    """Return what letting go where the pointer is would do.
 
-    A new part is held by the middle of its body, a placed one (`moving`) where it was grabbed.
-    The place whose middle is nearest in the view is taken, if `point` is over the part as it would
-    stand there or within `capture_mm` of it. Places where all holes fit go before others, then
-    those where every cell of the part lies over something; a zone seen edge-on goes before one
-    seen face on, where depth cannot be told. An item of a stack stays in its zone until it has
+    The place whose middle is nearest in the view is taken, if the pointer is over the part as it
+    would stand there or within `CAPTURE_MM` of it. Places where all holes fit go before others,
+    then those where every cell of the part lies over something; a zone seen edge-on goes before
+    one seen face on, where depth cannot be told. An item of a stack stays in its zone until it has
     left its place there and the pointer the zone, or is over where the item would stand in another
-    one, and far nearer to that (`_leaves`). Otherwise the part is free, and snaps. With
-    `snapping` False it snaps to nothing: it is free, or slides freely in its
-    slots. `targets` spares looking for them at every move; in `DropPlaces` those near are looked
-    for.
+    one, and far nearer to that (`_leaves`). Otherwise the part is free, and snaps. Where it snaps
+    to nothing it is free, or slides freely in its slots. `targets` spares looking for them at
+    every move; in `DropPlaces` those near are looked for.
     """
-    middle = _present_middle(scene, part, moving, x_to, z_to)
-    wanted = _wanted(middle, point, grab, view_axis)
+    part, moving, view_axis = carried.part, carried.moving, aim.view_axis
+    one = carried.stands(scene)
+    middle = one.pose.point(body_middle(part))
+    wanted = aim.middle(middle, carried.grab)
     if targets is None:
         targets = DropPlaces(scene, part, moving)
     placed = moving is not None
     if isinstance(targets, DropPlaces):
-        targets = targets.near(wanted, view_axis, capture_mm, known_depth=placed)
-    if moving is not None and scene.placed[moving].frame is not None:
-        targets = _leaves(scene, moving, targets, point, wanted, view_axis, capture_mm)
-    near = _nearest(targets, wanted, view_axis, capture_mm, known_depth=placed)
+        targets = targets.near(wanted, view_axis, CAPTURE_MM, known_depth=placed)
+    if moving is not None and one.frame is not None:
+        targets = _leaves(scene, moving, targets, aim, wanted)
+    near = _nearest(targets, wanted, view_axis, known_depth=placed)
     if near is not None and moving is not None and _is_present(scene, moving, near):
         by_mm = _along_slots(scene, moving, middle, wanted)
-        stack = scene.placed[moving].stack
-        if by_mm is not None and stack is not None:
-            slide = snap_slide(
-                scene, stack, by_mm, tolerance_mm=tolerance_mm, grid_mm=grid_mm, enabled=snapping
-            )
+        if by_mm is not None and one.stack is not None:
+            slide = snap_slide(scene, one.stack, by_mm, snapping)
             to_mm = (slide.u_mm, slide.v_mm)
             return Drop(part, moving, slide_mm=to_mm, reasons=slide.reasons)
-    if near is not None and snapping:
+    if near is not None and snapping.enabled:
         return Drop(part, moving, target=near)
     shift = (wanted[0] - middle[0], wanted[1] - middle[1], wanted[2] - middle[2])
-    axes = [axis for axis in ALL_AXES if axis != view_axis]
-    one = _stands(scene, part, moving, x_to, z_to)
     solids = (
         scene.solids_of[moving] if moving is not None else tuple(placed_solids(one, scene.layout))
     )
-    snapped = snap(
-        scene,
-        solids,
-        shift,
-        tolerance_mm=tolerance_mm,
-        grid_mm=grid_mm,
-        enabled=snapping,
-        axes=axes,
-        placed=one,
-    )
+    snapped = snap(scene, solids, shift, snapping, axes=aim.seen, placed=one)
     at, by = one.pose.shift, snapped.shift
     return Drop(
         part,
         moving,
         at_mm=(at[0] + by[0], at[1] + by[1], at[2] + by[2]),
-        x_to=one.pose.x.name,
-        z_to=one.pose.z.name,
         reasons=snapped.reasons,
     )
 
@@ -192,7 +216,6 @@ def _nearest(
     targets: Sequence[DropTarget],
     wanted: Vec,
     view_axis: int,
-    capture_mm: float,
     *,
     known_depth: bool,
 ) -> DropTarget | None:
@@ -206,7 +229,7 @@ def _nearest(
         worse = (not target.fits, target.hangs, face_on)
         return (*worse, round(seen, 6), target.displaces, depth)
 
-    near = (t for t in targets if _within(t, wanted, view_axis, capture_mm, known_depth))
+    near = (t for t in targets if _within(t, wanted, view_axis, known_depth))
     return min(near, key=rank, default=None)
 
 
@@ -214,14 +237,12 @@ _TOWARDS = (-1.0, 1.0, 1.0)
 """By view axis: the factor that makes what is nearer to the viewer less."""
 
 
-def _within(
-    target: DropTarget, wanted: Vec, view_axis: int, capture_mm: float, known_depth: bool
-) -> bool:
+def _within(target: DropTarget, wanted: Vec, view_axis: int, known_depth: bool) -> bool:
     for axis in ALL_AXES:
         along_out = axis == target.out.axis
         if axis == view_axis and not (along_out and known_depth):
             continue
-        if abs(target.middle[axis] - wanted[axis]) > target.reach_mm[axis] + capture_mm:
+        if abs(target.middle[axis] - wanted[axis]) > target.reach_mm[axis] + CAPTURE_MM:
             return False
     return True
 
@@ -230,10 +251,8 @@ def _leaves(
     scene: Scene,
     moving: str,
     targets: Sequence[DropTarget],
-    point: Pointer,
+    aim: Aim,
     wanted: Vec,
-    view_axis: int,
-    capture_mm: float,
 ) -> tuple[DropTarget, ...]:
     """Return the places of the zone in which an item stands, and those it may leave that zone for.
 
@@ -243,7 +262,7 @@ def _leaves(
     one = scene.placed[moving]
     assert one.frame is not None
     home = one.frame.zone.id
-    seen = [axis for axis in ALL_AXES if axis != view_axis]
+    seen = aim.seen
 
     def off(target: DropTarget) -> float:
         return hypot(*(target.middle[k] - wanted[k] for k in seen))
@@ -251,17 +270,17 @@ def _leaves(
     # Where it fits, if anywhere: hanging over the end of its zone it is not at home.
     own = [t for t in targets if t.zone == home]
     own_mm = min(map(off, [t for t in own if t.fits and not t.hangs] or own), default=inf)
-    if own_mm <= capture_mm:
+    if own_mm <= CAPTURE_MM:
         return tuple(own)
     known = _grounds.setdefault(scene, {})
     if moving not in known:
         known[moving] = _ground(scene, one)
-    gone = not _inside(known[moving], point, seen)
+    gone = not _inside(known[moving], aim.point, seen)
 
     def open_to_it(target: DropTarget) -> bool:
         if gone:
             return off(target) < own_mm
-        return _over(target, point, seen) and off(target) + capture_mm < own_mm
+        return _over(target, aim.point, seen) and off(target) + CAPTURE_MM < own_mm
 
     return tuple(t for t in targets if t.zone == home or open_to_it(t))
 
@@ -318,38 +337,3 @@ def _along_slots(scene: Scene, moving: str, middle: Vec, wanted: Vec) -> tuple[f
             by[k] = own.sign * (wanted[own.axis] - middle[own.axis])
             slots = True
     return (by[0], by[1]) if slots else None
-
-
-# ---- free in the room ----
-
-
-def _stands(
-    scene: Scene, part: Part, moving: str | None, x_to: Direction, z_to: Direction
-) -> Placed:
-    """Return the part as it stands before the drag; a new one on the floor, in the middle."""
-    if moving is not None:
-        return scene.placed[moving]
-    probe = FreePart(id=_NEW, part=part.id, at_mm=(0.0, 0.0, 0.0), x_to=x_to, z_to=z_to)
-    known = scene.layout.but(parts={part.id: part})
-    body = place(box(*body_bounds(part)), place_free(known, probe).pose).bounds
-    cavity = scene.walls.cavity
-    at = [(cavity[k] + cavity[k + 3] - body[k] - body[k + 3]) / 2 for k in (0, 1)]
-    return place_free(known, probe.but(at_mm=(at[0], at[1], cavity[2] - body[2])))
-
-
-def _present_middle(
-    scene: Scene, part: Part, moving: str | None, x_to: Direction, z_to: Direction
-) -> Vec:
-    one = _stands(scene, part, moving, x_to, z_to)
-    return one.pose.point(body_middle(part))
-
-
-def _wanted(middle: Vec, point: Pointer, grab: Pointer | None, view_axis: int) -> Vec:
-    """Return where the middle of the body is wanted; along the axis of sight where it is now."""
-    at = list(middle)
-    for axis in ALL_AXES:
-        to, since = point[axis], grab[axis] if grab is not None else None
-        if axis == view_axis or to is None:
-            continue
-        at[axis] = to if since is None else middle[axis] + to - since
-    return (at[0], at[1], at[2])

@@ -33,6 +33,16 @@ HOLES, FACES, TOUCHING, GRID = 0, 1, 2, 3
 
 
 @dataclass(frozen=True)
+class Snapping:
+    """How near a thing must be to be snapped to, and the grid, 0 for none (mm)."""
+
+    tolerance_mm: float = 3.0
+    grid_mm: float = 0.0
+    enabled: bool = True
+    """False snaps to nothing."""
+
+
+@dataclass(frozen=True)
 class Snap:
     """The shift that a drag comes to (mm), and what each snapped axis snapped to, in words."""
 
@@ -68,10 +78,8 @@ def snap(
     scene: Scene,
     solids: Sequence[Solid],
     shift: Vec,
+    snapping: Snapping,
     *,
-    tolerance_mm: float,
-    grid_mm: float = 0.0,
-    enabled: bool = True,
     axes: Sequence[int] = ALL_AXES,
     placed: Placed | None = None,
 ) -> Snap:
@@ -79,19 +87,19 @@ def snap(
 
     `axes` are those along which they may be moved (those that the view shows). `placed` is the
     part that they belong to; when left out it is looked up in the scene by their owner. The grid
-    catches the least corner of their bodies. With `enabled` False the shift is as proposed.
+    catches the least corner of their bodies. Where it snaps to nothing the shift is as proposed.
     """
     hard = [solid for solid in solids if solid.hard]
-    if not enabled or not hard:
+    if not snapping.enabled or not hard:
         return Snap(_tidied(shift))
-    owners = {solid.owner for solid in solids}
+    owners, tolerance_mm = {solid.owner for solid in solids}, snapping.tolerance_mm
     one = placed or scene.placed.get(hard[0].owner)
     holes = tuple(part_holes(one)) if one is not None else ()
     catches: dict[int, list[_Catch]] = {axis: [] for axis in axes}
     for axis, catch in (
         *_hole_catches(scene, holes, shift, axes, tolerance_mm, owners),
         *_face_catches(scene, hard, shift, axes, tolerance_mm, owners),
-        *_grid_catches(hard, shift, axes, grid_mm),
+        *_grid_catches(hard, shift, axes, snapping.grid_mm),
     ):
         if catch.away_mm <= tolerance_mm + LENGTH_EPS_MM:
             catches[axis].append(catch)
@@ -102,10 +110,7 @@ def snap_slide(
     scene: Scene,
     stack: Stack,
     by_mm: tuple[float, float],
-    *,
-    tolerance_mm: float,
-    grid_mm: float = 0.0,
-    enabled: bool = True,
+    snapping: Snapping,
 ) -> Slide:
     """Return the slide that a stack comes to when it is dragged along u and v by `by_mm`.
 
@@ -115,8 +120,9 @@ def snap_slide(
     frame = scene.frames[stack.zone]
     u, v = frame.pose.x, frame.pose.y
     raw = (stack.slide_u_mm + by_mm[0], stack.slide_v_mm + by_mm[1])
-    if not enabled:
+    if not snapping.enabled:
         return Slide(tidy(raw[0]), tidy(raw[1]))
+    tolerance_mm, grid_mm = snapping.tolerance_mm, snapping.grid_mm
     items = scene.items_of(stack)
     owners = {one.id for one in items}
     hard = [s for one in items for s in scene.solids_of[one.id] if s.hard]

@@ -13,7 +13,7 @@ from geometry.layout import Held, Layout
 from geometry.measures.pose import Vec
 from geometry.scene import Scene, build_scene
 from geometry.slots import slot_range
-from geometry.snap import Slide, Snap, snap, snap_slide
+from geometry.snap import Slide, Snap, Snapping, snap, snap_slide
 
 ZONELESS = ROOM.but(zones=(), obstacles=())
 
@@ -23,8 +23,11 @@ def loose_fan(at_mm: Vec, z_to="+z", x_to="+x", layout: Layout | None = None) ->
     return build_scene(add_free(start, FAN_25, at_mm, x_to, z_to)[0])
 
 
-def snapped(scene: Scene, shift: Vec, part: str = "F1", **options) -> Snap:
-    return snap(scene, scene.solids_of[part], shift, **{"tolerance_mm": 4, **options})
+def snapped(
+    scene: Scene, shift: Vec, part: str = "F1", axes: tuple[int, ...] = (0, 1, 2), **options
+) -> Snap:
+    snapping = Snapping(**{"tolerance_mm": 4, **options})
+    return snap(scene, scene.solids_of[part], shift, snapping, axes=axes)
 
 
 def test_near_a_wall_it_stands_one_margin_off_and_touches_only_when_pushed_farther() -> None:
@@ -179,7 +182,7 @@ def in_slots(slide: float = 0.0) -> Scene:
 
 def slid(scene: Scene, by: tuple[float, float], **options) -> Slide:
     stack = scene.layout.stacks[0]
-    return snap_slide(scene, stack, by, **{"tolerance_mm": 2, **options})
+    return snap_slide(scene, stack, by, Snapping(**{"tolerance_mm": 2, **options}))
 
 
 def test_a_stack_snaps_to_the_middle_and_the_ends_of_its_slots() -> None:

@@ -27,7 +27,7 @@ def free_drop(scene: Scene, part: Part, placed: Placed | None) -> Drop:
     own = [p.bounds for s in build_scene(layout, scene).solids_of[made] if s.hard for p in s.prisms]
     least = np.min([b[:3] for b in own], axis=0)
     most = np.max([b[3:] for b in own], axis=0)
-    return Drop(part, None, at_mm=_spot(scene, least, most), x_to="+x", z_to="+z")
+    return Drop(part, None, at_mm=_spot(scene, least, most))
 
 
 def _spot(scene: Scene, least: np.ndarray, most: np.ndarray) -> Vec:

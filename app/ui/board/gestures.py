@@ -183,21 +183,17 @@ class PartDrag(_Placing):
 
     def update(self, view: ViewFrame, at: XY, mm_per_px: float, snapping: bool = True) -> None:
         """Follow the pointer to a place on the board."""
-        from geometry.drop import best_drop
+        from geometry.drop import Aim, Carried, best_drop
+        from geometry.snap import Snapping
 
         self._at = (view, at, mm_per_px, snapping)
         self._about = view.toward.name
         drop = best_drop(
             self._base,
-            self._part,
-            view.toward.axis,
-            view.to_world(at),
+            Carried(self._part, self._moving, self._grab),
+            Aim(view.toward.axis, view.to_world(at)),
             targets=self._places,
-            moving=self._moving,
-            grab=self._grab,
-            tolerance_mm=min(SNAP_PX * mm_per_px, SNAP_MOST_MM),
-            grid_mm=GRID_MM,
-            snapping=snapping,
+            snapping=Snapping(min(SNAP_PX * mm_per_px, SNAP_MOST_MM), GRID_MM, snapping),
         )
         self._try(drop)
 

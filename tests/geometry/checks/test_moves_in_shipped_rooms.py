@@ -15,7 +15,7 @@ from filled_rooms import filled
 
 from catalog.store import SHIPPED_ENCLOSURES, Library
 from geometry.checks.runner import Checked, check_layout
-from geometry.drop import Drop, DropPlaces, best_drop
+from geometry.drop import Aim, Carried, Drop, DropPlaces, best_drop
 from geometry.edits import EditError, move_free, set_slide
 from geometry.layout import Layout
 from geometry.scene import Scene
@@ -96,7 +96,7 @@ def test_places_near_the_pointer_are_those_among_all(room: Scene) -> None:
                 at = [v + rng.uniform(-60, 60) for v in rng.choice(every).middle]
             point = tuple(None if k == axis else v for k, v in enumerate(at))
             drops = [
-                best_drop(room, item.part, axis, point, moving=moving, targets=targets)
+                best_drop(room, Carried(item.part, moving), Aim(axis, point), targets=targets)
                 for targets in (every, near, None)
             ]
             assert drops[1] == drops[0]
