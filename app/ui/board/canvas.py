@@ -168,7 +168,7 @@ class BoardCanvas(QGraphicsView):
         self._set_view(scale, place + (middle - view_at) / scale)
 
     def _set_view(self, scale: float, middle: QPointF) -> None:
-        rescaled = abs(scale / self.px_per_mm - 1.0) > 1e-9
+        rescaled = scale != self.px_per_mm
         self._fitted = False
         if rescaled:
             self.setTransform(QTransform.fromScale(scale, scale))

@@ -20,7 +20,7 @@ EDGE_PX, LEAST_EDGE_PX = 14.0, 3.0
 FIT_ROUNDS = 3
 """Annotations keep their size on screen, so what they reach beyond the views is found by trying."""
 
-USUAL_REACH_PX = (85.0, 58.0, 105.0, 0.0)
+USUAL_REACH_PX = (46.0, 58.0, 120.0, 0.0)
 """What annotations usually reach beyond the views: left, top, right, bottom."""
 
 COMPACT_REACH_PX = (46.0, 58.0, 42.0, 0.0)
