@@ -38,6 +38,7 @@ from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive
 from app.drawing.rectangle_meetings import Standing, crossed, met, standing
 from app.drawing.room import (
+    Hurdles,
     faces_viewer,
     wall_primitives,
     zone_edge_label,
@@ -46,6 +47,7 @@ from app.drawing.room import (
 )
 from app.drawing.silhouettes import drawn
 from app.drawing.views import body_primitives, keep_out_primitives
+from geometry.zone_names import zone_names
 
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
@@ -86,8 +88,10 @@ def view_groups(
     groups.extend(over)
     groups.extend(chain.from_iterable(map(_LABEL, names)))
     taken = (*annotated, *chain.from_iterable(map(_BOX, names)))
-    groups.extend(group for zone, empty in zones if empty
-                  for group in _zone_name(making, view, zone, taken, leaders))  # fmt: skip
+    called = zone_names(making.checked.scene.layout.enclosure)
+    for zone in (zone for zone, empty in zones if empty):
+        name = called[zone.zone.id]
+        groups.extend(_zone_name(making, view, zone, name, Hurdles(taken, leaders)))
     groups.extend(_selected(making, view, owners))
     return groups
 
@@ -331,14 +335,16 @@ def _zone_name(
     making: Making,
     view: ViewFrame,
     zone: ZoneFrame,
-    taken: tuple[Bounds, ...],
-    lines: tuple[Line, ...],
+    name: str,
+    hurdles: Hurdles,
 ) -> Iterator[Group]:
     views = making.frame.views
     drafting = making.drafting
     if any(one.toward.axis == zone.inward.axis for one in views):
-        name = zone_label(zone, view, drafting, taken, lines)
-    else:  # a zone that no view shows face on is named once, beside its line
-        name = zone_edge_label(zone, view, drafting, taken, lines) if view == views[0] else None
-    if name is not None:
-        yield Group(f"zone-name:{view.name}:{zone.zone.id}", (name,), LEVEL_LABEL)
+        text = zone_label(zone, name, view, drafting, hurdles)
+    elif view == views[0]:  # a zone that no view shows face on is named once, beside its line
+        text = zone_edge_label(zone, name, view, drafting, hurdles)
+    else:
+        text = None
+    if text is not None:
+        yield Group(f"zone-name:{view.name}:{zone.zone.id}", (text,), LEVEL_LABEL)

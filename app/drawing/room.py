@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import shapely
 
@@ -116,16 +116,27 @@ def _centre_mark(centre: XY, drafting: Drafting) -> tuple[Path, Path]:
     )
 
 
+class Hurdles(NamedTuple):
+    """What a name keeps off: rectangles that are taken, and lines."""
+
+    taken: Sequence[Bounds] = ()
+    lines: Sequence[Line] = ()
+
+    def leave_free(self, box: Bounds) -> bool:
+        """Whether a rectangle neither lies on what is taken nor on a line."""
+        return not meets_any(box, self.taken) and not any(crosses(one, box) for one in self.lines)
+
+
 def zone_label(
     frame: ZoneFrame,
+    name: str,
     view: ViewFrame,
     drafting: Drafting,
-    taken: Sequence[Bounds],
-    lines: Sequence[Line] = (),
+    hurdles: Hurdles,
 ) -> Text | None:
-    """Return the name of a zone seen face on, inside its border; None where there is no room.
+    """Return a zone's `name` inside its border, seen face on; None where there is no room.
 
-    It keeps off what is `taken`, and no line runs through it.
+    It keeps off what is taken, and no line runs through it.
     """
     zone = frame.zone
     if frame.inward.axis != view.toward.axis:
@@ -133,27 +144,27 @@ def zone_label(
     cap = drafting.small_cap_mm
     corners = (_at(frame, view, 0.0, 0.0), _at(frame, view, zone.length_mm, zone.width_mm))
     (x0, x1), (y0, y1) = (sorted(p[k] for p in corners) for k in (0, 1))
-    width = text_width_mm(zone.name, cap)
+    width = text_width_mm(name, cap)
     if width > x1 - x0 - cap or y1 - y0 < 2.5 * cap:
         return None
     left, middle, right = x0 + cap * 0.6 + width / 2, (x0 + x1) / 2, x1 - cap * 0.6 - width / 2
     heights = (y0 + cap * 1.1, y1 - cap * 1.1, y0 + (y1 - y0) * 0.3, y0 + (y1 - y0) * 0.7)
     for y in heights:
         for x in (left, right, middle):
-            box = text_box((x, y), zone.name, cap)
-            if _free(box, taken, lines):
-                return Text((x, y), zone.name, cap, Ink.ZONE, "middle", "middle", halo=True)
+            box = text_box((x, y), name, cap)
+            if hurdles.leave_free(box):
+                return Text((x, y), name, cap, Ink.ZONE, "middle", "middle", halo=True)
     return None
 
 
 def zone_edge_label(
     frame: ZoneFrame,
+    name: str,
     view: ViewFrame,
     drafting: Drafting,
-    taken: Sequence[Bounds],
-    lines: Sequence[Line] = (),
+    hurdles: Hurdles,
 ) -> Text | None:
-    """Return the name of a zone seen edge on, beside its line outside the room, else in it.
+    """Return a zone's `name` beside its line, seen edge on, outside the room, else in it.
 
     None where there is no room for it, or where the zone is not seen edge on.
     """
@@ -161,21 +172,16 @@ def zone_edge_label(
     if inner is None:
         return None
     zone, cap = frame.zone, drafting.small_cap_mm
-    far = text_width_mm(zone.name, cap) / 2 if inner[0] else 0.0
+    far = text_width_mm(name, cap) / 2 if inner[0] else 0.0
     for sign in (-1.0, 1.0):
         away = sign * (far + 1.4 * cap)
         for share in EDGE_SHARES:
             x, y = _at(frame, view, zone.length_mm * share, zone.width_mm * share)
             at = (x + inner[0] * away, y + inner[1] * away)
-            box = text_box(at, zone.name, cap)
-            if _free(box, taken, lines):
-                return Text(at, zone.name, cap, Ink.ZONE, "middle", "middle", halo=True)
+            box = text_box(at, name, cap)
+            if hurdles.leave_free(box):
+                return Text(at, name, cap, Ink.ZONE, "middle", "middle", halo=True)
     return None
-
-
-def _free(box: Bounds, taken: Sequence[Bounds], lines: Sequence[Line]) -> bool:
-    """Whether a name neither lies on what is taken nor on a line."""
-    return not meets_any(box, taken) and not any(crosses(line, box) for line in lines)
 
 
 def _holes(

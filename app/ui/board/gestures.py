@@ -20,6 +20,7 @@ from geometry.edits import EditError, rotate
 from geometry.layout import Layout
 from geometry.measures.pose import Vec
 from geometry.scene import Scene
+from geometry.zone_names import zone_names
 
 if TYPE_CHECKING:
     from geometry.drop import Drop, DropTarget
@@ -120,7 +121,7 @@ class _Placing:
         return layout, part_id
 
     def _target_words(self, target: DropTarget) -> str:
-        zones = {zone.id: zone.name for zone in self._base.layout.enclosure.zones}
+        zones = zone_names(self._base.layout.enclosure)
         layer = f"layer {target.layer_index + 1}"
         return f"{zones[target.zone]}, {target.side} side, cell {target.cell}, {layer}"
 

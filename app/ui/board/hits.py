@@ -23,6 +23,7 @@ from app.ui.units import Unit, in_unit
 from geometry.checks.runner import Checked
 from geometry.placement import Placed
 from geometry.scene import Scene
+from geometry.zone_names import zone_names
 
 if TYPE_CHECKING:
     from geometry.stackup.sums import Figure
@@ -127,7 +128,8 @@ def _least_depth(scene: Scene, profile: ZoneProfile, unit: Unit) -> Iterator[str
     least_mm = profile.profile.least_mm
     least = f"least {_number(unit)(least_mm)}, in {UNIT_NAMES[unit]}"
     told = "nothing in its way" if isinf(least_mm) else least
-    yield f"depth over {profile.zone.zone.name}, {profile.side} side: {told}"
+    zone = zone_names(scene.layout.enclosure)[profile.zone.zone.id]
+    yield f"depth over {zone}, {profile.side} side: {told}"
     yield from _limits(profile_figures(scene, profile).least, unit)
 
 
@@ -152,5 +154,6 @@ def tip_for(scene: Scene, owner: str) -> str:
         lock = ", locked" if scene.layout.is_locked(placed.id) else ""
         return f"{placed.part.name} ({owner}{lock})\n{size_text(placed.part)} mm"
     names = {solid.owner: solid.name for solid in reversed(scene.fixed)}
-    zones = {zone.id: f"mount zone {zone.name}" for zone in scene.layout.enclosure.zones}
+    called = zone_names(scene.layout.enclosure)
+    zones = {zone: f"mount zone {name}" for zone, name in called.items()}
     return {**zones, **names}.get(owner, owner)

@@ -9,7 +9,7 @@ from app.drawing.board import BoardFrame, BoardSettings, board_drawing
 from app.drawing.drafting import Drafting
 from app.drawing.labels import crosses, label_box
 from app.drawing.primitives import XY, Drawing, Path, Text
-from app.drawing.room import zone_edge_label
+from app.drawing.room import Hurdles, zone_edge_label
 from geometry.checks.runner import check_layout
 
 FRONT = zone("front-zone", "front", (400, 40, 20), "+z", "+y", row(1))
@@ -80,10 +80,29 @@ def test_a_name_goes_where_no_leader_crosses_it(share: float) -> None:
     frame = BoardFrame.of(checked.scene.layout, BoardSettings())
     view, drafting = frame.view("side"), Drafting.on_screen(0.5)
     zone_frame = checked.scene.frames["rear-zone"]
-    free = zone_edge_label(zone_frame, view, drafting, ())
+    free = zone_edge_label(zone_frame, "rear", view, drafting, Hurdles())
     assert free is not None
     leader = ((-500.0, free.at[1]), (300.0, free.at[1] + (share - 0.5)))
-    moved = zone_edge_label(zone_frame, view, drafting, (), (leader,))
+    moved = zone_edge_label(zone_frame, "rear", view, drafting, Hurdles(lines=(leader,)))
     assert moved is not None
     assert crosses(leader, label_box(free))
     assert not crosses(leader, label_box(moved))
+
+
+def test_zones_of_one_name_are_told_apart_by_their_ids() -> None:
+    twins = [
+        zone("left", "floor", (10, 20, 0), "+x", "+y", row(1)).but(name="floor"),
+        zone("right", "floor", (200, 20, 0), "+x", "+y", row(1)).but(name="floor"),
+    ]
+    checked = check_layout(layout(room((400, 200, 180), twins), []), remedies=False)
+    frame = BoardFrame.of(checked.scene.layout, BoardSettings())
+    drawn = board_drawing(checked, frame, 0.4)
+    told = {
+        group.key: [one.text for one in group.primitives if isinstance(one, Text)]
+        for group in drawn.groups
+        if group.key.startswith("zone-name:bottom:")
+    }
+    assert told == {
+        "zone-name:bottom:left": ["floor (left)"],
+        "zone-name:bottom:right": ["floor (right)"],
+    }

@@ -8,13 +8,17 @@ from time import process_time
 import pytest
 from PySide6.QtCore import QPointF
 
+from app.demo import demo_layout
 from app.drawing.verdict_words import figure_text
-from app.ui.board.hits import tip_at
+from app.ui.board.hits import tip_at, tip_for
 from app.ui.panels.finding_card import figure_words
 from app.ui.units import Unit
 from app.ui.units import figure_text as inch_text
 from app.ui.window import MainWindow
+from catalog.store import Library
 from geometry.checks.tolerated import stack_figure
+from geometry.layout import Layout
+from geometry.scene import build_scene
 
 LIMITS = re.compile(r"Worst case ([−\d.]+) mm.*, statistical ([−\d.]+) to ([−\d.]+) mm\.")
 
@@ -111,3 +115,17 @@ def test_a_depth_profile_tells_its_least_depth_at_worst(window) -> None:
     assert tip_at(picture.items, window.session.checked, away, [], picture.profile) == ""
     picture.set_profile(False)
     assert picture.profile is None
+
+
+def test_zones_of_one_name_are_told_apart_in_tips_and_beside_a_part_on_its_way(open_window) -> None:
+    box = demo_layout(Library()).enclosure
+    zones = tuple(one.but(name="wall") for one in box.zones)
+    twins = Layout(name="Twins", enclosure=box.but(zones=zones))
+    scene = build_scene(twins)
+    assert [tip_for(scene, one.id) for one in zones] == [
+        f"mount zone wall ({one.id})" for one in zones
+    ]
+    window = open_window(twins)
+    window.board.place_by_keys(Library().part("fan-120-25"))
+    note = window.board.gesture.note
+    assert any(note.startswith(f"wall ({one.id}), ") for one in zones)
