@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from math import inf
 
 import numpy as np
@@ -67,6 +67,9 @@ from geometry.uncovered_prisms import uncovered_prisms
 
 NO_SLIDE = (0.0, 0.0)
 
+SIFTED_AT_ONCE = 20_000
+"""So many options are gathered before those that bounds rule out are forgotten."""
+
 
 @dataclass
 class ZoneJudge:
@@ -106,6 +109,23 @@ class ZoneJudge:
                 continue
             items = [self._item(*item, by) for item in zip(placed, own, strict=True)]
             self.made.keep(option, to, items, last, tight=here == TIGHT)
+        if self.made.to_sift >= SIFTED_AT_ONCE:
+            self._sift()
+
+    def _sift(self) -> None:
+        """Forget the options of which bounds say that they do not stand; that rules out most."""
+        met = partial(worst_with, room=self.room, footing=self.footing, margins=self.margins)
+        self.made.sift(partial(met, boxes_only=True), self.most)
+
+    @cached_property
+    def margins(self) -> Floats:
+        """The gaps that roles must keep to each other (mm)."""
+        return role_margins(self.room.scene.layout.settings)
+
+    @property
+    def most(self) -> int:
+        """The highest level of an option that stands."""
+        return TIGHT if self.lister.wishes.tight_allowed else CLEAR
 
     @cached_property
     def open_wall(self) -> OpenWall:
@@ -154,28 +174,24 @@ class ZoneJudge:
 
     def judged(self) -> Steps[ZoneOptions]:
         """Return in steps the options that stand alone."""
+        self._sift()
         made = self.made
         units, options = made.units.units(), made.options.options()
         makeup = Makeup(units, made.pieces, made.items)
         scene = self.room.scene
-        margins = role_margins(scene.layout.settings)
-        most = TIGHT if self.lister.wishes.tight_allowed else CLEAR
-        tight = made.tight * np.uint8(TIGHT)
-        keep = np.arange(makeup.size, dtype=np.intp)
-        # Bounds of boxes rule out most at once; only what they leave goes to the exact measures.
-        for boxes_only in (True, False):
-            some = makeup.some(keep)
-            met = worst_with(some.units, self.room, self.footing, margins, boxes_only=boxes_only)
-            level = np.maximum(some.worst(met[:, None])[:, 0], tight[keep])
-            keep = keep[level <= most]
-            yield 0.0
+        some = makeup.some(np.arange(makeup.size, dtype=np.intp))
+        met = worst_with(some.units, self.room, self.footing, self.margins)
+        level = np.maximum(some.worst(met[:, None])[:, 0], made.tight * np.uint8(TIGHT))
+        keep = np.flatnonzero(level <= self.most)
+        del some
+        yield 0.0
         keep = keep[~self._inner_clash(makeup, options.stack, keep)]
         keep = keep[self._within_nominal(makeup, keep)]
         tolerant = None
         if worst_case_counts(scene.layout, self.lister.wishes):
             placing = tolerant_of(self.lister.layout, scene, options.some(keep))
             tolerant = yield from told_as(placing, lambda done: done / 2)
-            measuring = short_with(tolerant, self.room, self.footing, margins)
+            measuring = short_with(tolerant, self.room, self.footing, self.margins)
             short = yield from told_as(measuring, lambda done: (1 + done) / 2)
             fit = np.flatnonzero(~short)
             keep, tolerant = keep[fit], tolerant.only(fit)

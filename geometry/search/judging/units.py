@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 
 import numpy as np
 import numpy.typing as npt
@@ -82,12 +83,13 @@ class UnitSet:
         shift = self._shifts.setdefault(by, len(self._shifts))
         return self._known.setdefault(shape * _PLACES + shift, len(self._known))
 
-    def units(self) -> Units:
-        """Return all that was gathered, by number."""
+    def units(self, first: int = 0) -> Units:
+        """Return all that was gathered, by number, or what comes from some number on."""
         owners: dict[str, int] = {}
         for _, _, owner, _ in self._shapes:
             owners.setdefault(owner, len(owners))
-        every = np.fromiter(self._known, dtype=np.intp, count=len(self._known))
+        some = islice(self._known, first, None)
+        every = np.fromiter(some, dtype=np.intp, count=len(self._known) - first)
         shape, shift = np.divmod(every, _PLACES)
         told = [(ROLES.index(r), owners[o], flags) for _, r, o, flags in self._shapes]
         role, owner, flags = np.array(told, dtype=np.intp).reshape(-1, 3)[shape].T
