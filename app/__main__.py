@@ -39,13 +39,18 @@ class QtDesk:
                 "there is no screen to open a window on (`gapwright check` and `gapwright sheet` "
                 "do the same job without one)"
             )
+        from app.document.document import Document
+        from app.shipped_demo import shipped_demo
+
+        # Read before Qt is loaded, which looks into the source of all that is loaded after it.
+        document = Document.new(shipped_demo())
         with _qt_libraries():
             from app.ui.start import run_window
 
         # While Qt's loop runs Python would not hear an interrupt from the keyboard.
         signal.signal(signal.SIGINT, signal.SIG_DFL)
         self.window_opened = True
-        return run_window(path, demo=demo)
+        return run_window(document, path, demo=demo)
 
     def write_sheets(self, sheets: Sequence[Drawing], out: Path, dpi: int) -> Sequence[Path]:
         """Write sheets as PNG files and return these; nothing is shown, so any machine can do it.

@@ -96,6 +96,10 @@ class ObstacleState(Model):
     shift_mm: Point = (0.0, 0.0, 0.0)
 
 
+_IN_PLACE = ObstacleState.model_construct(id="in-place", name="in place")
+"""As it is drawn. Not validated: that would build its validator wherever enclosures are loaded."""
+
+
 class Cut(Model):
     """Material that has been cut off an obstacle: `off_mm` at one end, or all of it.
 
@@ -122,9 +126,7 @@ class Obstacle(Model):
     ] = "other"  # fmt: skip
     shapes: Annotated[tuple[Shape, ...], Field(min_length=1)]
     plugs: tuple[Plug, ...] = ()
-    states: Annotated[tuple[ObstacleState, ...], Field(min_length=1)] = (
-        ObstacleState(id="in-place", name="in place"),
-    )
+    states: Annotated[tuple[ObstacleState, ...], Field(min_length=1)] = (_IN_PLACE,)
     owner: Id | None = None
     way_out: Direction | None = None
     way_out_mm: Room = 0.0

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QPaintEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QStyle, QStyleOptionComboBox, QStylePainter
-
-TEXT_PAD_PX = 4
-"""What a style keeps free beside the text of a field."""
+from PySide6.QtWidgets import QComboBox
 
 
 class CalmCombo(QComboBox):
@@ -24,26 +21,14 @@ class CalmCombo(QComboBox):
         else:
             event.ignore()
 
-    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002 - Qt's signature
+    def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the field with as much of the chosen entry as there is room for."""
-        option = self._option()
-        option.currentText = self.shown_text
-        painter = QStylePainter(self)
-        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
-        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
+        if not self.currentText():
+            super().paintEvent(event)
+            return
+        from app.ui.cut_entry import paint_cut_entry
 
-    @property
-    def shown_text(self) -> str:
-        """The chosen entry, cut with an ellipsis where the field is too narrow for it."""
-        kind, part = QStyle.ComplexControl.CC_ComboBox, QStyle.SubControl.SC_ComboBoxEditField
-        room = self.style().subControlRect(kind, self._option(), part, self).width() - TEXT_PAD_PX
-        elide = Qt.TextElideMode.ElideRight
-        return self.fontMetrics().elidedText(self.currentText(), elide, room)
-
-    def _option(self) -> QStyleOptionComboBox:
-        option = QStyleOptionComboBox()
-        self.initStyleOption(option)
-        return option
+        paint_cut_entry(self)
 
 
 def combo(name: str, tip: str = "") -> QComboBox:

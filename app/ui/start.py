@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QApplication
 
 from app.document.document import Document
 from app.document.recent import RecentFiles
-from app.shipped_demo import shipped_demo
 from app.ui.faults import Faults
 from app.ui.interrupt import Interrupt
 from app.ui.preferences import Preferences
@@ -24,17 +23,17 @@ SIGNALLED = 128
 """As a shell tells of a command that a signal has ended: this and the number of the signal."""
 
 
-def run_window(path: Path | None, demo: bool = False) -> int:
-    """Open the window on a file, on the demo, or on what was open last; return its exit code.
+def run_window(document: Document, path: Path | None, *, demo: bool = False) -> int:
+    """Open the window on a file, or on what was open last; return its exit code.
 
-    With nothing to open it shows the demo, so that nobody faces an empty window.
+    With nothing to open, or for `demo`, it shows `document`, so that nobody faces an empty window.
     """
     preferences = Preferences(QSettings(NAME, NAME))
     if preferences.scale != "system":
         os.environ["QT_SCALE_FACTOR"] = str(int(preferences.scale) / 100)
     app = make_app()
     library = load_library()
-    window = MainWindow(Document.new(shipped_demo()), library, preferences)
+    window = MainWindow(document, library, preferences)
     # All at once: a style sheet set earlier goes through widgets at each change of parent.
     window.skin.dress(app)
     Faults(window).listen()

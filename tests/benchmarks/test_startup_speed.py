@@ -47,8 +47,8 @@ for number in range(40):
 
 TELL_FIRST_PAINT = """
 import time
-from PySide6.QtCore import QCoreApplication, QTimer
 def tell_first_paint(view):
+    from PySide6.QtCore import QTimer
     paint = view.paintEvent
     def paint_and_tell(self, event):
         view.paintEvent = paint
@@ -57,6 +57,7 @@ def tell_first_paint(view):
     view.paintEvent = paint_and_tell
 def tell():
     print(time.process_time(), flush=True)
+    from PySide6.QtCore import QCoreApplication
     QCoreApplication.quit()
 """
 """Tells the processor's seconds of the process so far once a view and all round it are painted.
@@ -84,19 +85,24 @@ app.exec()
 )
 
 WINDOW = (
-    """
+    TELL_FIRST_PAINT
+    + """
 import sys
 sys.argv = ["gapwright", "--demo"]
 from app.__main__ import run_process, start_quickly
 start_quickly(algebra=False)
-from app.ui.board.view import BoardView
-"""
-    + TELL_FIRST_PAINT
-    + """
-tell_first_paint(BoardView)
+from app.document.document import Document
+new = Document.new
+def new_and_watch(layout):
+    document = new(layout)
+    from app.ui.board.view import BoardView
+    tell_first_paint(BoardView)
+    return document
+Document.new = new_and_watch
 run_process()
 """
 )
+"""The watch is put on once the layout has been read, which is when the program loads Qt."""
 
 
 def _spent() -> float:

@@ -355,7 +355,7 @@ def test_only_a_window_ends_in_order(words: list[str], ended: bool) -> None:
         "import atexit, sys\n"
         "import app.ui.start\n"
         "from app.__main__ import run_process\n"
-        "app.ui.start.run_window = lambda path, demo: 0\n"
+        "app.ui.start.run_window = lambda document, path, demo: 0\n"
         "atexit.register(lambda: print('ended in order'))\n"
         f"sys.argv = ['gapwright', *{words}]\n"
         "run_process()\n"
