@@ -175,6 +175,7 @@ def style_sheet(c: Chrome) -> str:
     QTabWidget::pane {{ border: 0; border-top: 1px solid {c.border}; }}
     QTabBar::tab {{ padding: 5px 10px; border: 0; border-bottom: 3px solid transparent;
         color: {c.muted}; background: transparent; }}
+    QTabBar[crowded="true"]::tab {{ padding: 5px 6px; }}
     QTabBar::tab:selected {{ color: {c.text}; border-bottom-color: {c.accent}; font-weight: 600; }}
     QTabBar::tab:focus {{ background: {c.accent_fill}; }}
     QSplitter::handle {{ background: {c.border}; }}

@@ -75,6 +75,7 @@ class ViewCommands:
         if place is None:
             return
         self.finding = index
+        window.right.show_findings()
         window.findings.set_current(index)
         finding = window.session.balloons[index]
         placed = [one for one in finding.ids if one in window.session.checked.scene.placed]

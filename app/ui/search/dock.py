@@ -140,7 +140,8 @@ class SearchDock(QDockWidget):
         self.raise_()
         if self.isFloating():
             self.activateWindow()
-        self.panel.first.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        # Not for a shortcut: the row that was left is not previewed before one comes to it.
+        self.panel.first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def leave(self) -> None:
         """Hide it, and go back to the board."""

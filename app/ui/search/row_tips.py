@@ -1,10 +1,10 @@
-"""Tips of the rows of a table: late, short, and over its head, so that no row is under one."""
+"""Tips of the rows of a table: late, short, and over its tabs, so that neither is under one."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QPersistentModelIndex, QPoint, QRect, Qt, QTimer
 from PySide6.QtGui import QFontMetrics, QMouseEvent
-from PySide6.QtWidgets import QToolTip, QTreeView
+from PySide6.QtWidgets import QTabWidget, QToolTip, QTreeView, QWidget
 
 WAIT_MS = 900
 """How long the pointer rests on a cell before its tip is shown."""
@@ -57,6 +57,10 @@ class RowTips(QObject):
             QToolTip.showText(self.place(text), text, view.viewport(), view.visualRect(self._at))
 
     def place(self, text: str) -> QPoint:
-        """Return where on the screen a tip is shown so that it ends over the table's head."""
+        """Return where on the screen a tip is shown so that it ends over the tabs, or the table."""
         high = QFontMetrics(QToolTip.font()).boundingRect(QRect(), 0, text).height()
-        return self._view.mapToGlobal(QPoint(0, -high - CLEAR_PX))
+        over: QWidget | None = self._view
+        while over is not None and not isinstance(over, QTabWidget):
+            over = over.parentWidget()
+        top = (over or self._view).mapToGlobal(QPoint(0, 0)).y()
+        return QPoint(self._view.mapToGlobal(QPoint(0, 0)).x(), top - high - CLEAR_PX)

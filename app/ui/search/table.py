@@ -53,6 +53,7 @@ class RowTable(QTreeView):
         self.setModel(model)
         self.setAccessibleName("Combinations that fit")
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self._coming_to = False
         self._lines = ZoneLines(self)
         self.setItemDelegateForColumn(COLUMNS.index(TEXT), self._lines)
         RowTips(self)
@@ -120,7 +121,7 @@ class RowTable(QTreeView):
     def currentChanged(self, current: Index, previous: Index) -> None:
         """Show the row that the keyboard has come to."""
         super().currentChanged(current, previous)
-        if self.hasFocus():
+        if self.hasFocus() and not self._coming_to:
             self.looked_at.emit(self._model.row_at(current))
 
     # pointer and keys
@@ -147,7 +148,10 @@ class RowTable(QTreeView):
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Show the row that the keyboard is on when it is come to by keys."""
+        # Qt gives the mark to a first row by itself; that alone previews nothing.
+        self._coming_to = True
         super().focusInEvent(event)
+        self._coming_to = False
         if event.reason() in (
             Qt.FocusReason.TabFocusReason,
             Qt.FocusReason.BacktabFocusReason,

@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QFontMetrics, QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QToolButton
+from PySide6.QtWidgets import QApplication, QToolButton, QToolTip
 from search_hand import answer_of, choose_parts, lines_of, text_on
 
+from app.ui.search.preview import WAIT_MS
+from app.ui.search.row_tips import RowTips
 from geometry.edits import set_margin, set_name
 from geometry.layout_file import read_layout
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
@@ -65,6 +67,38 @@ def test_arrow_keys_preview_and_escape_puts_the_board_back(
     QTest.keyClick(table, Qt.Key.Key_Escape)
     assert panel.preview.shown is None
     assert not window.session.trying
+
+
+def test_no_row_is_previewed_by_opening_the_panel_again(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    table = panel.results.table
+    table.select_rows(panel.results.model.listed[0].number)
+    assert window.fits.dock is not None
+    window.fits.dock.leave()
+    window.activateWindow()
+    looked_at: list[object] = []
+    table.looked_at.connect(looked_at.append)
+    window.fits.open()
+    qtbot.waitUntil(table.hasFocus, timeout=3_000)
+    QTest.qWait(2 * WAIT_MS)
+    assert not any(looked_at)
+    assert panel.preview.shown is None
+    QTest.keyClick(table, Qt.Key.Key_Down)
+    qtbot.waitUntil(lambda: panel.preview.shown is not None, timeout=3_000)
+
+
+def test_the_tip_of_a_row_covers_neither_rows_nor_tabs(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    tips = panel.results.table.findChild(RowTips)
+    assert tips is not None
+    tabs = panel.results.tabs.mapToGlobal(QPoint(0, 0)).y()
+    line = QFontMetrics(QToolTip.font()).lineSpacing()
+    for lines in (1, 4):
+        assert tips.place("\n".join(["Row 1"] * lines)).y() + lines * line < tabs
 
 
 def test_enter_applies_a_row_as_one_edit_that_undo_takes_back(

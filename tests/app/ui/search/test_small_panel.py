@@ -193,6 +193,32 @@ def test_where_the_middle_is_low_tabs_stand_alone_and_keys_pass_by_what_is_hidde
     assert window.parts.kind.isVisible()
 
 
+def test_findings_are_read_in_a_window_of_1000_by_640_while_what_fits_is_open(
+    open_window: Callable[..., MainWindow], qtbot: QtBot
+) -> None:
+    window = open_window(size=(1000, 640))
+    window.tabs.setCurrentWidget(window.enclosure)
+    count = window.tabs.count()
+    assert window.findings.isVisible()
+    window.fits.open()
+    assert window.fits.dock is not None
+    qtbot.waitUntil(lambda: window.tabs.count() == count + 1)
+    assert window.tabs.tabText(window.tabs.currentIndex()) == "Findings"
+    assert window.findings.isVisible()
+    qtbot.waitUntil(lambda: window.findings.height() >= 0.75 * window.right.height())
+    window.tabs.setCurrentWidget(window.stack)
+    assert window.stack.isVisible()
+    assert window.findings.isHidden()
+    qtbot.waitUntil(lambda: window.stack.height() >= 0.75 * window.right.height())
+    window.views.go_to_finding(0)
+    assert window.findings.isVisible(), "a finding that is gone to is read"
+    window.fits.dock.leave()
+    qtbot.waitUntil(lambda: window.tabs.count() == count)
+    assert window.tabs.currentWidget() is window.enclosure
+    assert window.enclosure.isVisible()
+    assert window.findings.isVisible()
+
+
 def test_a_name_in_the_list_of_parts_ends_where_the_list_does(
     opened: tuple[MainWindow, SearchPanel],
 ) -> None:
