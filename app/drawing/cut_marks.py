@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.drawing.dimensions import Dimension, Room, dimension
+from app.drawing.dimensions import Dimension, Figure, Measured, Room, dimension
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
 from app.drawing.labels import SPOTS, label_box
@@ -104,9 +104,8 @@ def _mark(piece: CutOff, view: ViewFrame, drafting: Drafting, room: Room) -> Dim
         edge, away = (x0, -away) if (x0 + x1) / 2 > middle[0] else (x1, away)
         ends = ((edge + away, y0), (edge + away, y1))
         features = ((edge, y0), (edge, y1))
-    return dimension(
-        *ends, cut_text(piece, drafting.size), drafting, features=features, halo=True, room=room
-    )
+    figure = Figure(cut_text(piece, drafting.size), halo=True)
+    return dimension(Measured(*ends, features), figure, drafting, room=room)
 
 
 def _label(text: str, box: Bounds, drafting: Drafting, room: Room) -> Text | None:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from app.drawing.dimensions import (
     Dimension,
     DimensionLine,
+    Figure,
+    Measured,
     Room,
     dimension,
     dimension_line,
@@ -41,6 +43,9 @@ ABOVE_LINE_CAPS = 1.9
 FIRST_ROW_CAPS, ROW_CAPS = 1.8, 4.0
 """Distance of a chain of dimensions from its stack, and of the total from the chain."""
 
+OUTSIDE_ROW_CAPS = 2.4
+"""Distance of a chain from the view outside it, where figures find room before its wall too."""
+
 
 def overall_dimensions(
     enclosure: Enclosure, frame: BoardFrame, drafting: Drafting, sheet: Bounds | None = None
@@ -55,8 +60,8 @@ def overall_dimensions(
 
     def spanned(a: XY, b: XY, fa: XY, fb: XY, axis: int) -> Iterator[Dimension]:
         nonlocal room
-        figure = drafting.size(outer[axis + 3] - outer[axis])
-        dim = dimension(a, b, figure, drafting, features=(fa, fb), room=room)
+        figure = Figure(drafting.size(outer[axis + 3] - outer[axis]))
+        dim = dimension(Measured(a, b, (fa, fb)), figure, drafting, room=room)
         if dim.box is not None:
             room = room.without(dim.box)
             yield dim
@@ -96,15 +101,8 @@ def leftover_line(
     ends = _leftover_ends(left, view)
     if ends is None:
         return None
-    return dimension_line(
-        *ends,
-        leftover_text(word, drafting.figure),
-        drafting,
-        ink=word.ink,
-        bold=True,
-        halo=True,
-        within=view.rect,
-    )
+    figure = Figure(leftover_text(word, drafting.figure), word.ink, bold=True, halo=True)
+    return dimension_line(Measured(*ends), figure, drafting, within=view.rect)
 
 
 def _leftover_ends(left: Leftover, view: ViewFrame) -> tuple[XY, XY] | None:
@@ -148,9 +146,9 @@ def stack_dimensions(
     outside = max(edge, view.rect[2 if upright else 3])
     if room.sheet is not None:
         last = room.sheet[2 if upright else 3]
-        rows_caps = FIRST_ROW_CAPS + ROW_CAPS * (len(marks) > 2)
-        most = last - drafting.cap_mm * rows_caps
-        edge, outside = min(edge, most), min(outside, most)
+        rows_caps = ROW_CAPS * (len(marks) > 2)
+        edge = min(edge, last - drafting.cap_mm * (FIRST_ROW_CAPS + rows_caps))
+        outside = min(outside, last - drafting.cap_mm * (OUTSIDE_ROW_CAPS + rows_caps))
     sign, seat = 1.0 if depth.side == "inner" else -1.0, plate_mm(frame, depth.side)
 
     def place(level: float, at: float) -> XY:
@@ -163,14 +161,18 @@ def stack_dimensions(
 
     def chained(start: float, *, extended: bool) -> list[tuple[DimensionLine, XY | None]]:
         lines: list[DimensionLine] = []
+        first_caps = OUTSIDE_ROW_CAPS if extended else FIRST_ROW_CAPS
         for low, high, row in rows:
-            at = start + drafting.cap_mm * (FIRST_ROW_CAPS + ROW_CAPS * row)
-            line = dimension_line(
-                place(low, at), place(high, at), drafting.size(high - low), drafting,
-                features=(place(low, edge), place(high, edge)) if extended else None,
-                halo=True, chained=row == 0,
-            )  # fmt: skip
-            lines.append(line)
+            at = start + drafting.cap_mm * (first_caps + ROW_CAPS * row)
+            # One extension line for each level: the total has both ends, a layer has its top.
+            whole = row == 1 or len(rows) == 1
+            features = (
+                place(low, edge) if extended and whole else None,
+                place(high, edge) if extended and (whole or high < marks[-1]) else None,
+            )
+            measured = Measured(place(low, at), place(high, at), features)
+            figure = Figure(drafting.size(high - low), halo=True)
+            lines.append(dimension_line(measured, figure, drafting, chained=row == 0))
         reach = union_bounds([line.reach for line in lines])
         here = room.near(reach).without(*hurdles_near(reach))
         chain: list[tuple[DimensionLine, XY | None]] = []

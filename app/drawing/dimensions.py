@@ -31,8 +31,8 @@ TAIL_ARROWS = 1.5
 HIGHER_LIFTS = (3.0, 5.0, -1.5, -3.5)
 """Where a figure goes when its place over the line is taken, in distances of a figure from it."""
 
-CHAIN_LIFTS = (-1.0,)
-"""The same in a chain, where a figure farther off would not be known to belong to its line."""
+CHAIN_LIFTS = (-1.0, 2.3, -2.3)
+"""The same in a chain, where a leader ties a figure farther off to its line (ISO 129-1)."""
 
 
 class Room(NamedTuple):
@@ -77,6 +77,38 @@ class Room(NamedTuple):
 WIDE_ROOM = Room()
 
 
+class Measured(NamedTuple):
+    """What a dimension spans: the ends of its line, and the points measured.
+
+    From each point measured an extension line comes to its end; none where it is None.
+    """
+
+    a: XY
+    b: XY
+    features: tuple[XY | None, XY | None] = (None, None)
+
+    @property
+    def upright(self) -> bool:
+        """Whether it runs up the page more than across it."""
+        return abs(self.a[0] - self.b[0]) < abs(self.a[1] - self.b[1])
+
+    def as_read(self) -> Measured:
+        """Return it from the left to the right, or from below to above: so its figure reads."""
+        (a, b), (fa, fb) = (self.a, self.b), self.features
+        if (b[1] > a[1]) if self.upright else (b[0] < a[0]):
+            return Measured(b, a, (fb, fa))
+        return self
+
+
+class Figure(NamedTuple):
+    """The words over a dimension line, and how they are lettered."""
+
+    text: str
+    ink: Ink = Ink.DIMENSION
+    bold: bool = False
+    halo: bool = False
+
+
 class Dimension(NamedTuple):
     """A dimension as primitives, and the rectangle that its figure takes up; None without one."""
 
@@ -99,31 +131,22 @@ def arrow_head(tip: XY, along: XY, ink: Ink, drafting: Drafting) -> Path:
 
 
 def dimension(
-    a: XY,
-    b: XY,
-    figure: str,
+    measured: Measured,
+    figure: Figure,
     drafting: Drafting,
     *,
-    ink: Ink = Ink.DIMENSION,
-    bold: bool = False,
-    features: tuple[XY, XY] | None = None,
-    halo: bool = False,
     room: Room = WIDE_ROOM,
     within: Bounds | None = None,
     chained: bool = False,
 ) -> Dimension:
-    """Return a level or upright dimension from `a` to `b`, the ends of its line.
+    """Return a level or upright dimension.
 
-    `features` are the points measured, from which extension lines come; none are drawn without.
     Where the line is too short, arrows stand outside, and the figure too where it does not fit
     or where something in the `room` is in its way; it stays `within` a rectangle where it can, and
     is left out where the room has no place for it. In a chain too short a line ends in dots, for
     its neighbours need the room outside (ISO 129-1). Raises ValueError for a slanting line.
     """
-    line = dimension_line(
-        a, b, figure, drafting,
-        ink=ink, bold=bold, features=features, halo=halo, within=within, chained=chained,
-    )  # fmt: skip
+    line = dimension_line(measured, figure, drafting, within=within, chained=chained)
     return line.figured(line.spot(room).at)
 
 
@@ -137,17 +160,21 @@ class Spot(NamedTuple):
 class DimensionLine(NamedTuple):
     """A dimension whose figure has no place yet; what is drawn of it is made with the figure.
 
-    `ends` run to the right or up, and so do the `features`. `spots` are those where the middle of
-    the figure may be, the best first; `look` is the figure round the origin.
+    What is `measured` runs to the right or up. `spots` are those where the middle of the figure may
+    be, the best first; `look` is the figure round the origin.
     """
 
-    ends: tuple[XY, XY]
-    features: tuple[XY, XY] | None
+    measured: Measured
     look: Text
     spots: tuple[XY, ...]
     within: Bounds | None
     chained: bool
     drafting: Drafting
+
+    @property
+    def ends(self) -> tuple[XY, XY]:
+        """The ends of the line."""
+        return self.measured.a, self.measured.b
 
     def spot(self, room: Room) -> Spot:
         """Return the first spot that is free and inside, else the least bad one.
@@ -161,7 +188,7 @@ class DimensionLine(NamedTuple):
             box = (x + own[0], y + own[1], x + own[2], y + own[3])
             if not room.free(box, (x + spaced[0], y + spaced[1], x + spaced[2], y + spaced[3])):
                 continue
-            carrier = _carrier(self.look, (x, y), *self.ends)
+            carrier = self._carrier((x, y))
             if carrier is not None and room.crossed(carrier):
                 continue
             badness = 2 * room.spared(box)
@@ -204,10 +231,16 @@ class DimensionLine(NamedTuple):
         if spot is None:
             return Dimension(tuple(lines), None)
         text = self.look._replace(at=spot)
-        carrier = _carrier(text, spot, *self.ends)
+        carrier = self._carrier(spot)
         if carrier is not None:
             lines.append(Path(carrier, self.drafting.narrow(text.ink)))
         return Dimension((*lines, text), label_box(text))
+
+    def _carrier(self, at: XY) -> tuple[XY, XY] | None:
+        """Return the line that ties a figure at some spot to the dimension line, if any does."""
+        if self.chained:
+            return _leader(self.look, at, self.ends)
+        return _carrier(self.look, at, *self.ends)
 
     def _lines(self) -> list[Primitive]:
         """Return its extension lines, and its line with what ends it."""
@@ -216,8 +249,7 @@ class DimensionLine(NamedTuple):
         back = (-along[0], -along[1])
         line = drafting.narrow(ink)
         out: list[Primitive] = []
-        if self.features is not None:
-            out.extend(extension_lines(self.ends, self.features, ink, drafting))
+        out.extend(extension_lines(self.measured, ink, drafting))
         roomy = _roomy(self.ends, drafting)
         if roomy or self.chained:
             out.append(Path((a, b), line))
@@ -233,32 +265,24 @@ class DimensionLine(NamedTuple):
 
 
 def dimension_line(
-    a: XY,
-    b: XY,
-    figure: str,
+    measured: Measured,
+    figure: Figure,
     drafting: Drafting,
     *,
-    ink: Ink = Ink.DIMENSION,
-    bold: bool = False,
-    features: tuple[XY, XY] | None = None,
-    halo: bool = False,
     within: Bounds | None = None,
     chained: bool = False,
 ) -> DimensionLine:
     """Return the same with the figure not set yet."""
-    upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
+    measured = measured.as_read()
+    a, b, upright = measured.a, measured.b, measured.upright
     if min(abs(a[0] - b[0]), abs(a[1] - b[1])) > drafting.unit_mm * 1e-3:
         raise ValueError("a dimension line here is level or upright")
-    # From the left to the right, or from below to above, so that the figure reads that way.
-    if (b[1] > a[1]) if upright else (b[0] < a[0]):
-        a, b = b, a
-        features = (features[1], features[0]) if features is not None else None
     ways = ((0.0, -1.0), (-1.0, 0.0)) if upright else ((1.0, 0.0), (0.0, -1.0))
     tail = 0.0 if chained or _roomy((a, b), drafting) else _tail(drafting)
-    look = Text((0.0, 0.0), figure, drafting.cap_mm, ink, "middle", "middle",
-                90.0 if upright else 0.0, bold=bold, halo=halo)  # fmt: skip
+    look = Text((0.0, 0.0), figure.text, drafting.cap_mm, figure.ink, "middle", "middle",
+                90.0 if upright else 0.0, bold=figure.bold, halo=figure.halo)  # fmt: skip
     spots = _spots((a, b), ways, tail, look, drafting, over=chained)
-    return DimensionLine((a, b), features, look, tuple(spots), within, chained, drafting)
+    return DimensionLine(measured, look, tuple(spots), within, chained, drafting)
 
 
 def _roomy(ends: tuple[XY, XY], drafting: Drafting) -> bool:
@@ -295,6 +319,28 @@ def _carrier(look: Text, at: XY, a: XY, b: XY) -> tuple[XY, XY] | None:
     return start, (x + half if x > start[0] else x - half, start[1])
 
 
+def _leader(look: Text, at: XY, ends: tuple[XY, XY]) -> tuple[XY, XY] | None:
+    """Return the line from the middle of a dimension line to a figure that stands farther off.
+
+    None where the figure stands right at its line.
+    """
+    (ax, ay), (bx, by) = ends
+    middle = ((ax + bx) / 2, (ay + by) / 2)
+    off = math.dist(middle, at)
+    if off <= 1.5 * _lift(look.height_mm):
+        return None
+    share = 1.0 - 0.7 * look.height_mm / off
+    return middle, (
+        middle[0] + (at[0] - middle[0]) * share,
+        middle[1] + (at[1] - middle[1]) * share,
+    )
+
+
+def _lift(cap_mm: float) -> float:
+    """Return how far over its line the middle of a figure stands."""
+    return cap_mm * (0.5 + TEXT_GAP_SHARE)
+
+
 def _spots(
     ends: tuple[XY, XY],
     ways: tuple[XY, XY],
@@ -307,7 +353,7 @@ def _spots(
     """Return where the middle of a figure may be, the best first; `over`: over the line."""
     (a, b), (along, above) = ends, ways
     half = text_width_mm(look.text, look.height_mm, bold=look.bold) / 2
-    lift = drafting.cap_mm * (0.5 + TEXT_GAP_SHARE)
+    lift = _lift(drafting.cap_mm)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     beyond = half + max(tail, drafting.arrow_mm * 0.6)
     after, before = _off(b, along, beyond), _off(a, along, -beyond)
@@ -322,15 +368,15 @@ def _spots(
     ]
 
 
-def extension_lines(
-    ends: tuple[XY, XY], features: tuple[XY, XY], ink: Ink, drafting: Drafting
-) -> list[Primitive]:
+def extension_lines(measured: Measured, ink: Ink, drafting: Drafting) -> list[Primitive]:
     """Return the lines from what is measured to the ends of a dimension line, and a bit beyond.
 
     None is drawn where the end stands at the feature itself.
     """
     out: list[Primitive] = []
-    for end, feature in zip(ends, features, strict=True):
+    for end, feature in zip((measured.a, measured.b), measured.features, strict=True):
+        if feature is None:
+            continue
         length = math.dist(end, feature)
         gap = 2.0 * drafting.unit_mm
         if length <= 2 * gap:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from app.drawing.dimensions import arrow_head, extension_lines
+from app.drawing.dimensions import Measured, arrow_head, extension_lines
 from app.drawing.drafting import Drafting
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.primitives import XY, Bounds, Ink, Path, Primitive, Stroke, Text
@@ -127,7 +127,7 @@ def _dimension(span: Span, edge: Edge, level: float) -> Iterator[Primitive]:
 
     ends = (at(span.start, level), at(span.end, level))
     features = (at(span.start, span.from_mm), at(span.end, span.to_mm))
-    yield from extension_lines(ends, features, Ink.DIMENSION, ON_PAPER)
+    yield from extension_lines(Measured(*ends, features), Ink.DIMENSION, ON_PAPER)
     low, high = span.low, span.high
     first, last = span.reach
     yield Path((at(first, level), at(last, level)), ON_PAPER.narrow(span.ink))
