@@ -40,6 +40,7 @@ from app.ui.widgets import hint, wrapping
 from geometry.edits import CUT_CAUTION
 from geometry.search.near.cuts import any_cut
 from geometry.search.near.summary import LetIn, NearFound, NearSummary
+from geometry.search.near.tries import MOST_IN_THE_WAY
 from geometry.search.near.words import NO_CHANGE, letting_in_text, short_text
 from geometry.search.words import short_figure
 
@@ -49,7 +50,11 @@ WAS_NOT_ASKED = (
     "Not looked for: “Look for near misses” was not ticked for this search. Tick it, and search "
     "again."
 )
-NONE = "Nothing that would beat the rows is refused for few things only"
+NONE = "There is no near miss"
+LOOKED_FOR = (
+    "Looked for was what would be more of what counts than every row, and is kept out by "
+    f"{MOST_IN_THE_WAY} things at most."
+)
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
 HEADS = ("What is refused, why, and what makes it fit", "Would gain", "Missing")
 SHARE = 0.6
@@ -286,8 +291,9 @@ def _hint(near: NearFound | None, running: bool) -> str:
         return f"Looking for near misses ({how}); those found so far are listed."
     extent = f" {sentence(near.extent)}" if near.extent else ""
     if not near.found:
-        none = NONE if near.done else "None found so far"
-        return f"{none} ({how}).{extent}"
+        if not near.done:
+            return f"None found so far ({how}).{extent}"
+        return f"{NONE} ({how}). {LOOKED_FOR}{extent}"
     mended = sum(bool(miss.relaxations) for miss in near.found)
     told = sentence(letting_in_text(mended, len(near.found)))
     return f"Each would beat every row but is refused ({how}). {told}{extent}"

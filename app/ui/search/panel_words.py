@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from app.ui.search.stage_words import plain_stage
 from app.ui.search.worker import Told
 from geometry.layout import Layout
 from geometry.search.taken_out import taken_out
@@ -21,7 +22,7 @@ def loss_text(before: Layout, after: Layout) -> str:
 def progress_text(told: Told, names: Mapping[str, str]) -> str:
     """Return how far a search is: its stage, with what is counted so far and the bounds on it."""
     answer = told.answer
-    stage = told.stage[:1].upper() + told.stage[1:]
+    stage = plain_stage(told.stage)
     if answer is not None and not answer.done:
         return (
             f"{stage}; {between_text(answer.least, answer.most)} of {answer.combinations:,} "
@@ -32,7 +33,7 @@ def progress_text(told: Told, names: Mapping[str, str]) -> str:
             f"{names.get(one.zone, one.zone)} {one.fit_alone:,} of {one.listed:,}"
             for one in told.listed
         )
-        return f"{stage}; options that stand alone: {zones}"
+        return f"{stage}; with the other zones empty there fit: {zones}"
     return stage
 
 

@@ -213,8 +213,9 @@ class SearchResults(QWidget):
         """
         self.near.show_near(near, running, stopped, not_asked)
         count = len(near.found) if near is not None else 0
-        at = self.tabs.indexOf(self.near)
-        self.tabs.setTabText(at, f"Near misses ({count})" if count else "Near misses")
+        none = near is not None and near.done and not count
+        told = " (none)" if none else f" ({count})" if count else ""
+        self.tabs.setTabText(self.tabs.indexOf(self.near), f"Near misses{told}")
 
     def _count_text(self) -> str:
         answer = self._answer

@@ -22,7 +22,9 @@ from app.ui.search.rows import SHORT_NAMES
 from app.ui.search.worker import SearchOrder
 from app.ui.tick_box import TickBox
 from app.ui.widgets import clear_layout, group_label, muted
+from catalog.parts import Pump, PumpReservoir
 from catalog.store import Library
+from geometry.depths import SIDES
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
 from geometry.search.usual import USUAL_SECONDS, USUAL_SLIDES, USUAL_WANTED
@@ -68,6 +70,7 @@ PUMPS: tuple[tuple[str, str], ...] = (
     ("allowed", "allowed"),
     ("required", "exactly one"),
 )
+PUMP_NOTE = "A stack holds a pump, so one is allowed."
 JUDGES: tuple[tuple[Judging | None, str], ...] = (
     (None, "as the layout says"),
     ("worst case", "worst case"),
@@ -94,6 +97,8 @@ class SearchSetup(QScrollArea):
         self.pump = combo("Pump", "A pump or pump and reservoir on an inner fan or on a plate")
         for key, text in PUMPS:
             self.pump.addItem(text, key)
+        self._pump_chosen = False
+        self.pump_note = muted(PUMP_NOTE)
         self.slides = combo("Slides", "The slides that are tried; a step is part of what is listed")
         for steps, text in SLIDES:
             self.slides.addItem(text, steps)
@@ -157,9 +162,9 @@ class SearchSetup(QScrollArea):
         for box in (*self.fans.values(), *self.wanted.values()):
             box.toggled.connect(self.changed)
         self.pump.currentIndexChanged.connect(self._follow_pump)
+        self.pump.activated.connect(self._on_pump_chosen)
         self.near.toggled.connect(self.no_cutting.setEnabled)
-        self._follow_pump()
-        self.refresh()
+        self.begin_anew()
 
     def _build(self) -> None:
         zones, parts, fans, rest, wanted = (_section() for _ in range(5))
@@ -170,6 +175,7 @@ class SearchSetup(QScrollArea):
         form = QFormLayout()
         form.setContentsMargins(0, 0, 0, 0)
         form.addRow("Pump", self.pump)
+        form.addRow("", self.pump_note)
         form.addRow("", self.free_pumps)
         form.addRow("Slides", self.slides)
         form.addRow("Judge gaps", self.judge)
@@ -190,6 +196,22 @@ class SearchSetup(QScrollArea):
         """Stand in as many columns as there is width for."""
         self.columns.fit_width(event.size().width())
         super().resizeEvent(event)
+
+    def begin_anew(self) -> None:
+        """Start with a layout that was opened: a pump is allowed where one would be taken off.
+
+        So it is where a stack that is searched anew holds one; what was chosen stays.
+        """
+        if not self._pump_chosen:
+            held = holds_pump(self._layout())
+            self.pump.setCurrentIndex(self.pump.findData("allowed" if held else "none"))
+            self.pump_note.setVisible(held)
+        self._follow_pump()
+        self.refresh()
+
+    def _on_pump_chosen(self) -> None:
+        self._pump_chosen = True
+        self.pump_note.hide()
 
     def _follow_pump(self) -> None:
         self.free_pumps.setEnabled(self.pump.currentData() != "none")
@@ -270,6 +292,18 @@ class SearchSetup(QScrollArea):
             cutting=not self.no_cutting.isChecked(),
             pumps=self.parts.pumps,
         )
+
+
+def holds_pump(layout: Layout) -> bool:
+    """Whether a stack that a search would take off holds a pump."""
+    return any(
+        isinstance(layout.part(item.part), Pump | PumpReservoir)
+        for stack in layout.stacks
+        if not stack.is_fixed
+        for side in SIDES
+        for layer in stack.side(side)
+        for item in layer.items
+    )
 
 
 def _tick(text: str, tip: str, *, ticked: bool = False) -> TickBox:

@@ -178,3 +178,19 @@ def test_a_near_miss_that_differs_in_anything_is_shown_anew_and_the_same_one_is_
         show(replace(miss, relaxations=(replace(change, **{field: value}),)))
         shown = view.tree.topLevelItem(0).child(1).data(0, ROLE)
         assert getattr(shown, field) == value, field
+
+
+def test_that_there_is_no_near_miss_is_said_plainly(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    near = panel.results.near
+    panel.results.show_near(NearFound((), cutting=False, done=True), running=False)
+    assert near.hint.text() == (
+        "There is no near miss (no cutting). Looked for was what would be more of what counts "
+        "than every row, and is kept out by 3 things at most."
+    )
+    assert near.tree.isHidden()
+    assert panel.results.tabs.tabText(4) == "Near misses (none)"
+    panel.results.show_near(NearFound((), cutting=False, done=False), running=True)
+    assert panel.results.tabs.tabText(4) == "Near misses"

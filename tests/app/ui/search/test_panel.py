@@ -16,7 +16,11 @@ from PySide6.QtWidgets import QApplication, QPushButton
 from search_hand import answer_of, choose_parts, searching
 
 from app.cli import search_arguments
+from app.ui.search.panel_words import progress_text
+from app.ui.search.setup import holds_pump
 from app.ui.search.worker import SearchOrder, Told
+from geometry.search.answers import MEASURES
+from geometry.search.run import search
 from geometry.search.usual import USUAL_SECONDS
 from geometry.search.wishes import Wishes, wishes_from
 
@@ -310,3 +314,44 @@ def test_what_is_missing_is_told_no_longer_once_it_is_there(
     assert panel.progress.text() == "Tick at least one part to use."
     choose_parts(panel.setup.parts, "usual")
     assert panel.progress.text() == ""
+
+
+def test_how_far_a_search_is_has_no_words_of_its_inside(told: list[Told]) -> None:
+    wishes = wishes_from(PARTS, Wishes(slide_steps=1, zones=("front-zone", "rear-zone")))
+    wanted = [MEASURES[key] for key in WANTED]
+    states = [Told(one.stage) for one in search(two_zones(), wishes, wanted, 20.0)]
+    stages = [progress_text(one, {}) for one in (*states, *told)]
+    assert len(stages) > 5
+    for text in stages:
+        for word in ("option", "judged", "listed", "stand alone", "runs"):
+            assert word not in text, text
+    kinds = ("zones done", "what goes together", "looking for the best rows", "counting what fits")
+    for kind in kinds:
+        assert any(kind in text.lower() for text in stages), kind
+
+
+def test_a_pump_is_allowed_at_first_where_a_stack_holds_one(open_window) -> None:
+    window = open_window()
+    window.fits.open()
+    setup = window.fits.dock.panel.setup
+    assert holds_pump(window.session.layout)
+    assert setup.pump.currentData() == "allowed"
+    assert setup.pump_note.text() == "A stack holds a pump, so one is allowed."
+    assert not setup.pump_note.isHidden()
+    # What is chosen stays, also with another layout.
+    setup.pump.setCurrentIndex(setup.pump.findData("none"))
+    setup.pump.activated.emit(setup.pump.currentIndex())
+    assert setup.pump_note.isHidden()
+    setup.begin_anew()
+    assert setup.pump.currentData() == "none"
+
+
+def test_no_pump_is_allowed_at_first_where_none_would_be_taken_off(open_window) -> None:
+    window = open_window()
+    layout = window.session.layout
+    held = next(stack for stack in layout.stacks if holds_pump(layout.but(stacks=(stack,))))
+    assert not holds_pump(layout.but(stacks=(held.but(locked=True),)))
+    fits = open_window(two_zones()).fits
+    fits.open()
+    assert fits.dock.panel.setup.pump.currentData() == "none"
+    assert fits.dock.panel.setup.pump_note.isHidden()
