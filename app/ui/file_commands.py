@@ -43,16 +43,16 @@ class FileDialogs:
 
     def to_open(self, folder: Path) -> Path | None:
         """Ask for a layout file."""
-        from PySide6.QtWidgets import QFileDialog
+        from app.ui.file_dialog import ask_for_file
 
-        name, _ = QFileDialog.getOpenFileName(self._parent, "Open layout", str(folder), FILTER)
+        name = ask_for_file(self._parent, "Open layout", folder, FILTER, saving=False)
         return Path(name) if name else None
 
     def to_save(self, proposed: Path) -> Path | None:
         """Ask where to save a layout."""
-        from PySide6.QtWidgets import QFileDialog
+        from app.ui.file_dialog import ask_for_file
 
-        name, _ = QFileDialog.getSaveFileName(self._parent, "Save layout", str(proposed), FILTER)
+        name = ask_for_file(self._parent, "Save layout", proposed, FILTER, saving=True)
         if not name:
             return None
         path = Path(name)

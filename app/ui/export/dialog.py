@@ -9,7 +9,6 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
-    QFileDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.sheet.compose import NO_NAMES, Names
 from app.sheet.title_block import FIELD
 from app.ui.combo import CalmCombo
+from app.ui.file_dialog import ask_for_file
 from app.ui.tick_box import TickBox
 from app.ui.widgets import group_label, heading, keep_on_screen, muted, scrolled
 
@@ -179,9 +179,8 @@ class ExportDialog(QDialog):
         self.file.setFocus()
 
     def _browse(self) -> None:
-        name, _ = QFileDialog.getSaveFileName(
-            self, "Export clearance sheet", self.file.text(), "Pictures (*.png)"
-        )
+        at = _path(self.file.text())
+        name = ask_for_file(self, "Export clearance sheet", at, "Pictures (*.png)", saving=True)
         if name:
             self.file.setText(name)
 

@@ -9,6 +9,7 @@ from typing import Literal, get_args
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QFormLayout,
+    QLabel,
     QPushButton,
     QVBoxLayout,
     QWidget,
@@ -26,7 +27,7 @@ from app.ui.units import Unit, figure_text, length_text
 from app.ui.widgets import as_now, group_label, muted, scroll_through, wrapping
 from catalog.enclosure import Obstacle
 from catalog.model import Direction
-from catalog.parts import Part, Pump, PumpReservoir
+from catalog.parts import Fan, Part, Pump, PumpReservoir
 from geometry.depths import far_mm
 from geometry.edits import move_free, set_head_mm, set_held, set_locked, set_pose
 from geometry.layout import FreePart, Held, Layout
@@ -79,12 +80,13 @@ class PartPanel(QWidget):
         self._room_title = group_label("Room round it")
         self.room = RoomRows(session, skin)
         self._free = QWidget()
-        free = QFormLayout(self._free)
+        free = self._free_form = QFormLayout(self._free)
         free.setContentsMargins(0, 0, 0, 0)
         for axis, field in zip(AXES, self.place, strict=True):
             free.addRow(f"Place {axis}", field)
             field.typed_mm.connect(lambda _: self._on_place())
-        free.addRow("Port end to", self.x_to)
+        self._x_label = QLabel("Port end to")
+        free.addRow(self._x_label, self.x_to)
         free.addRow("Far face to", self.z_to)
         free.addRow("Held by", self.held_by)
         free.addRow("Held on", self.held_on)
@@ -144,6 +146,7 @@ class PartPanel(QWidget):
             self.lock.setChecked(one.use.locked)
         self.lock.setText("Unlock" if one.use.locked else "Lock")
         if isinstance(one.use, FreePart):
+            self._name_length(one.part, has_ports=has_ports)
             self._show_free(one.use)
         else:
             self.head.set_mm(one.use.head_mm)
@@ -160,6 +163,13 @@ class PartPanel(QWidget):
             "Nothing is selected. Click a part on the board, or go through the parts with Tab "
             "while the board has the keyboard."
         )
+
+    def _name_length(self, part: Part, *, has_ports: bool) -> None:
+        """Call a part's own x axis what it is of it; a fan is as long as it is wide."""
+        self._free_form.setRowVisible(self.x_to, not isinstance(part, Fan))
+        what = "Port end" if has_ports else "Length"
+        self._x_label.setText(f"{what} to")
+        self.x_to.setAccessibleName(f"{what} points to")
 
     def _show_free(self, use: FreePart) -> None:
         for field, value in zip(self.place, use.at_mm, strict=True):

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 
+from app.ui.file_dialog import ask_for_file
 from app.ui.search.rows import COLUMNS, TEXT, cell_text, head_text, left_lines, worst_lines
 from app.ui.units import Unit
 from geometry.search.summary import RowSummary
@@ -41,7 +42,7 @@ class SearchDialogs:
         return self._asked("Save row as layout", proposed, "Layouts (*.json)", ".json")
 
     def _asked(self, title: str, proposed: Path, kinds: str, ending: str) -> Path | None:
-        name, _ = QFileDialog.getSaveFileName(self._parent, title, str(proposed), kinds)
+        name = ask_for_file(self._parent, title, proposed, kinds, saving=True)
         if not name:
             return None
         path = Path(name)

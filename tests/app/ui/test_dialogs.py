@@ -7,9 +7,11 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QFileDialog, QPushButton
+from PySide6.QtWidgets import QHeaderView, QPushButton, QTreeView
 
+import app.ui.export.dialog
 from app.ui.export.dialog import ExportDialog
+from app.ui.file_dialog import file_dialog
 from app.ui.new_dialog import NewDialog
 from app.ui.preferences import Preferences
 from app.ui.skin import Skin
@@ -17,10 +19,10 @@ from app.ui.skin import Skin
 
 @pytest.mark.parametrize("field", ["file", "owner", "status"])
 def test_enter_in_a_field_of_the_export_exports(qtbot, monkeypatch, field: str) -> None:
-    def never(*_: object) -> tuple[str, str]:
+    def never(*_: object, saving: bool) -> str:
         raise AssertionError("nobody asked for a folder")
 
-    monkeypatch.setattr(QFileDialog, "getSaveFileName", never)
+    monkeypatch.setattr(app.ui.export.dialog, "ask_for_file", never)
     dialog = ExportDialog(Path("clearance.png"))
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, False)
     qtbot.addWidget(dialog)
@@ -100,3 +102,27 @@ def test_a_search_without_an_answer_leaves_its_field_where_it_was(open_window) -
     QTest.qWait(1)
     assert not parts.list.isVisible()
     assert (parts.search.geometry(), parts.kind.geometry()) == before
+
+
+def test_columns_of_the_file_dialog_are_as_wide_as_what_stands_in_them(
+    open_window, qtbot, tmp_path: Path
+) -> None:
+    window = open_window()
+    (tmp_path / "field recorder.json").write_text("{}")
+    at = tmp_path / "proposed.json"
+    dialog = file_dialog(window, "Save layout", at, "Layouts (*.json)", saving=True)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    tree = dialog.findChild(QTreeView, "treeView")
+    assert tree is not None
+    qtbot.waitUntil(lambda: tree.model().rowCount(tree.rootIndex()) > 0)
+    assert [Path(name) for name in dialog.selectedFiles()] == [at]
+    head = tree.header()
+    qtbot.waitUntil(
+        lambda: all(
+            head.sectionSize(k) >= max(tree.sizeHintForColumn(k), head.sectionSizeHint(k))
+            for k in range(1, 4)
+        )
+    )
+    assert head.sectionResizeMode(0) is QHeaderView.ResizeMode.Stretch
+    assert head.sectionSize(0) > 200

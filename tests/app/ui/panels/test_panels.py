@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication
 from ui_hand import counts_told
 
 from app.ui.panels.part_list import PART_ROLE
+from catalog.parts import Drive, Fan, Part
 from geometry.edits import add_free, set_margin
 from geometry.layout import Layout, PortUse
 
@@ -338,3 +339,21 @@ def test_every_finding_and_count_has_a_word_beside_its_colour(open_window, qtbot
     report = window.session.checked.report
     counted = (report.blocked, report.tight, report.clear)
     assert counts_told(window) == "{} blocked  {} tight  {} parts clear".format(*counted)
+
+
+def test_a_part_without_ports_is_asked_for_no_port_end(open_window) -> None:
+    window = open_window()
+    layout = window.session.layout
+    blower = next(part for part in layout.parts.values() if isinstance(part, Fan))
+    solid = next(part for part in window.library.parts.values() if isinstance(part, Drive))
+
+    def asked(part: Part) -> tuple[bool, str]:
+        placed, part_id = add_free(layout, part, (100.0, 100.0, 100.0))
+        window.session.apply("Place", lambda _: placed)
+        window.session.select(part_id)
+        return not window.part.x_to.isHidden(), window.part._x_label.text()
+
+    assert asked(blower)[0] is False
+    assert asked(solid) == (True, "Length to")
+    window.session.select("R1")
+    assert window.part._x_label.text() == "Port end to"
