@@ -8,7 +8,9 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from app.drawing.cut_marks import cut_text
+from app.drawing.drafting import Drafting
 from app.drawing.owners import Shown, owners_of, solid_ink
+from app.drawing.part_details import label_hurdles
 from app.drawing.primitives import XY, Bounds, Ink, Text
 from app.drawing.views import far_to_near
 from app.sheet.paper_view import PaperView
@@ -30,6 +32,9 @@ NAME_SETTINGS: tuple[Setting, ...] = ((1.8, 0.0), (1.8, 90.0))
 _PAD_SHARE = 0.25
 """Room round a label, as a share of its height: its halo."""
 
+_SIGNS_HEED_MM = 2.5
+"""A label of this height or more goes where it covers no sign of its part; a lesser one may."""
+
 _HURDLE_MM = 1.2
 _SHARES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
 """Where in a rectangle a label is tried, as shares of its sides; the middle first."""
@@ -37,11 +42,15 @@ _SHARES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
 
 @dataclass(frozen=True)
 class _Place:
-    """Where a label may stand: the outlines of its solids, less what stands before them."""
+    """Where a label may stand: the outlines of its solids, less what stands before them.
+
+    Where there is room it keeps off `signs` too: hubs and arrows that tell the way of the air.
+    """
 
     boxes: tuple[Bounds, ...]
     covers: tuple[Bounds, ...]
     ground: Ink
+    signs: tuple[Bounds, ...] = ()
 
     def spots(self) -> Iterator[tuple[Bounds, XY]]:
         """Yield points with the outline that they lie in, the largest outline's middle first."""
@@ -105,40 +114,36 @@ class ViewLabels:
     def visible_spot(self, key: str) -> XY | None:
         """Return a point where something is seen and no label stands; None when there is none."""
         place = self.places[key]
-        for _, at in place.spots():
-            point = (*at, *at)
-            if not any(_meets(point, other) for other in (*place.covers, *self.taken)):
-                return at
-        return None
+        return self._clear(place, (*place.covers, *self.taken))
 
     def hidden_spot(self, key: str) -> XY:
         """Return a point of something, seen or hidden, clear of labels where that can be."""
-        spots = [at for _, at in self.places[key].spots()]
-        clear = (at for at in spots if not any(_meets((*at, *at), one) for one in self.taken))
-        return next(clear, spots[0])
+        place = self.places[key]
+        return self._clear(place, self.taken) or next(at for _, at in place.spots())
+
+    def _clear(self, place: _Place, hurdles: Sequence[Bounds]) -> XY | None:
+        """Return a point of a place off some rectangles, and off its signs where that can be."""
+        spots = [
+            at for _, at in place.spots() if not any(_meets((*at, *at), one) for one in hurdles)
+        ]
+        off_signs = (at for at in spots if not any(_meets((*at, *at), one) for one in place.signs))
+        return next(off_signs, spots[0] if spots else None)
 
     def _put(
         self, text: str, place: _Place, settings: Sequence[Setting], ink: Ink, *, bold: bool
     ) -> bool:
-        for height, angle in settings:
-            label = Text(
-                (0.0, 0.0),
-                text,
-                height,
-                ink,
-                across="middle",
-                up="middle",
-                angle_deg=angle,
-                bold=bold,
-                halo=True,
-                ground=place.ground,
+        plain = Text((0.0, 0.0), text, 0.0, ink, "middle", "middle", bold=bold)
+        ways = [(way, place.signs) for way in settings if way[0] >= _SIGNS_HEED_MM and place.signs]
+        for (height, angle), signs in (*ways, *((way, ()) for way in settings)):
+            label = plain._replace(
+                height_mm=height, angle_deg=angle, halo=True, ground=place.ground
             )
             own = _room(label)
             for box, (x, y) in place.spots():
                 room = (own[0] + x, own[1] + y, own[2] + x, own[3] + y)
                 if not _within(room, box):
                     continue
-                if any(_meets(room, other) for other in (*place.covers, *self.taken)):
+                if any(_meets(room, other) for other in (*place.covers, *self.taken, *signs)):
                     continue
                 self.taken.append(room)
                 self.texts.append(label._replace(at=(x, y)))
@@ -160,7 +165,12 @@ def _place(
 ) -> _Place:
     boxes = sorted(_boxes(view, solids), key=lambda b: -(b[2] - b[0]) * (b[3] - b[1]))
     near = tuple(cover for cover in covers if any(_meets(cover, box) for box in boxes))
-    return _Place(tuple(boxes), near, solid_ink(shown, solids[0]))
+    signs: tuple[Bounds, ...] = ()
+    if shown.placed is not None:
+        drafting = Drafting.on_paper(1 / view.factor)
+        found = label_hurdles(shown.placed, view.frame, drafting)
+        signs = tuple(map(view.rectangle, found))
+    return _Place(tuple(boxes), near, solid_ink(shown, solids[0]), signs)
 
 
 def _boxes(view: PaperView, solids: Sequence[Solid]) -> list[Bounds]:

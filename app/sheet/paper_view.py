@@ -38,6 +38,13 @@ class PaperView:
         a, b = self.at(bounds[:3]), self.at(bounds[3:])
         return (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
 
+    def rectangle(self, on_board: Bounds) -> Bounds:
+        """Return a rectangle of the board as it stands on paper."""
+        x, y, _, _ = self.frame.rect
+        x0, y0, x1, y1 = on_board
+        k = self.factor
+        return ((x0 - x) * k, (y0 - y) * k, (x1 - x) * k, (y1 - y) * k)
+
     def on_paper(self, primitive: Primitive) -> Primitive:
         """Return a primitive of the board as it stands on paper."""
         x0, y0, _, _ = self.frame.rect
