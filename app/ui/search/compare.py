@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.search.rows import (
     ALIKE,
     IN_PLACE,
@@ -29,7 +30,7 @@ from app.ui.search.rows import (
     unit_sign,
 )
 from app.ui.skin import Skin
-from app.ui.units import Unit, figure_text
+from app.ui.units import Unit, figure_text, in_unit
 from app.ui.widgets import hint
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.stack_facts import FACTS
@@ -52,18 +53,27 @@ class Line:
 
 
 def comparison(rows: Sequence[RowSummary], unit: Unit) -> list[Line]:
-    """Return the lines that tell one row, or compare two: measures first, then zone by zone."""
+    """Return the lines that tell one row, or compare two: measures first, then zone by zone.
+
+    Lengths are told in `unit`; names, and the dimensions that parts are made to, keep to mm.
+    """
+    kept = texts_with_lengths([row.layout for row in rows]) if unit is not Unit.MM else ()
+    made_in = "" if unit is Unit.MM else " (dimensions of parts in mm)"
+
+    def say(text: str) -> str:
+        return in_unit(text, unit, kept)
+
     lines = [_measure_line(rows, measure, unit) for measure in MEASURES.values()]
     lines += [_in_place_line(rows, column, unit) for column in IN_PLACE]
     limits = tuple(_limit_text(row) for row in rows)
     if any(limits):
-        lines.append(Line("At worst, most is taken", limits, _differs(limits)))
+        lines.append(Line(f"At worst, most is taken{made_in}", limits, _differs(limits)))
     for column in (WORST, ALIKE):
         texts = tuple(cell_text(row, column, unit) for row in rows)
         lines.append(Line(SHORT_NAMES[column], texts, _differs(texts)))
     if any(row.tight or row.short_before for row in rows if row.tight is not None):
-        told = tuple("\n".join(_tight_texts(row)) or "–" for row in rows)
-        lines.append(Line("What is tight at worst", told, _differs(told)))
+        told = tuple("\n".join(map(say, _tight_texts(row))) or "–" for row in rows)
+        lines.append(Line(f"What is tight at worst{made_in}", told, _differs(told)))
     if any(row.takes_out for row in rows):
         texts = tuple(" + ".join(row.takes_out) or "–" for row in rows)
         lines.append(Line("Takes out", texts, _differs(texts)))
@@ -71,7 +81,8 @@ def comparison(rows: Sequence[RowSummary], unit: Unit) -> list[Line]:
     for zone in rows[0].zones:
         held = [of.get(zone.zone) for of in by_zone]
         for label in FACTS:
-            texts = tuple(one.facts.get(label, "–") if one is not None else "–" for one in held)
+            facts = (one.facts.get(label, "–") if one is not None else "–" for one in held)
+            texts = tuple(map(say, facts))
             if any(text != "–" for text in texts):
                 lines.append(Line(f"{zone.name}: {label}", texts, _differs(texts)))
     return lines

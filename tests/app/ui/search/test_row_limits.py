@@ -208,3 +208,22 @@ def test_what_is_exported_has_it_too(tight: RowSummary) -> None:
     assert told[heads.index("Gaps at worst")] == "1 tight"
     assert "2.3 mm as drawn, 1.9 mm in the worst case" in told[heads.index("Left at worst")]
     assert TAKING in told[heads.index("What is tight at worst")]
+
+
+def test_rows_are_compared_in_inches_and_what_keeps_to_mm_says_so(tight: RowSummary) -> None:
+    zone = tight.zones[0]
+    facts = {**zone.facts, "exchanger": "Exchanger 1 x 120, 30 mm", "free to slide": "12.7 mm up"}
+    name = "Exchanger 1 x 120, 30 mm"
+    named = {**tight.layout.parts, "x": make.exchanger(1, 30.0).but(id="x", name=name)}
+    row = replace(
+        tight,
+        layout=tight.layout.but(parts=named),
+        zones=(replace(zone, facts=facts), *tight.zones[1:]),
+    )
+    lines = {line.what: line.texts[0] for line in comparison([row], Unit.INCH)}
+    assert lines[f"{zone.name}: free to slide"] == "0.500 in up"
+    assert lines[f"{zone.name}: exchanger"] == name
+    assert "At worst, most is taken (dimensions of parts in mm)" in lines
+    told = lines["What is tight at worst (dimensions of parts in mm)"]
+    assert "0.079 in margin" in told
+    assert " mm" not in told.replace(TAKING, "")
