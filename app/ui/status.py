@@ -8,8 +8,8 @@ from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QFontDatabase, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QStatusBar, QWidget
 
+from app.drawing.axes import place_text
 from app.ui.actions import SNAP_OFF, key_of
-from app.ui.board.axes import place_text
 from app.ui.board.view import BoardView
 from app.ui.preferences import Preferences
 from app.ui.session import Session

@@ -19,7 +19,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QWidget
 
-from app.ui.board.rulers import AxisSpan
+from app.drawing.axes import AxisSpan
 from app.ui.board.still_board import StillBoard
 from app.ui.style import LIGHT, Chrome
 

@@ -128,7 +128,7 @@ class _Placing:
     def _changes(self) -> Iterator[str]:
         """Yield what the move changes in the order of the stack that the part stood in."""
         if self._moving is not None:
-            from app.ui.board.layer_change import change_lines
+            from geometry.layer_change import change_lines
 
             yield from change_lines(self._base.layout, self._session.layout, self._moving)
 
@@ -230,8 +230,8 @@ class KeyPlacing(_Placing):
         moving: str | None = None,
         told: Callable[[str], None] | None = None,
     ) -> None:
-        from app.ui.board.free_spot import free_drop
         from geometry.drop import Drop
+        from geometry.free_spot import free_drop
 
         super().__init__(session, part, moving)
         self._told = told

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF
 
+from app.document.own_texts import texts_with_lengths
 from app.drawing.verdict_words import (
     figure_text,
     inch_text,
@@ -17,7 +18,6 @@ from app.drawing.verdict_words import (
     numbered,
 )
 from app.ui.board.items import BoardItems
-from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.panels.part_texts import size_text
 from app.ui.units import Unit, in_unit
 from geometry.checks.runner import Checked

@@ -13,9 +13,9 @@ from PySide6.QtWidgets import (
     QGraphicsScene,
 )
 
+from app.drawing.paint_heights import stacked
 from app.drawing.primitives import Group, Text
 from app.drawing.theme import Theme
-from app.ui.board.paint_heights import stacked
 from app.ui.board.strips import Looks, Run, Strip, runs_of, strips_of
 
 KEY_ROLE = 0

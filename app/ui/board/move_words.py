@@ -9,9 +9,9 @@ from operator import is_not
 
 from app.drawing.drafting import CAP_PX
 from app.drawing.fontmetrics import text_width_mm
+from app.drawing.overlay import NOTE_MOST_PX, NoteLine
 from app.drawing.primitives import Ink
 from app.drawing.verdict_words import MISSING, UNSIGNED, VERDICT_INK, leftover_word, tells_of
-from app.ui.board.overlay import NOTE_MOST_PX, NoteLine
 from app.ui.units import Unit, length_text
 from geometry.finding import Finding, Report, StackDepth, Verdict
 from geometry.measures.tolerance import LENGTH_EPS_MM

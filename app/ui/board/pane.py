@@ -5,9 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF, Qt, QTimer
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
+from app.drawing.axes import axes_across, axes_down
 from app.drawing.frame import union_bounds
 from app.drawing.primitives import Bounds
-from app.ui.board.axes import axes_across, axes_down
 from app.ui.board.canvas import clamped
 from app.ui.board.rulers import RULER_PX, Ruler
 from app.ui.board.view import BoardView

@@ -27,12 +27,12 @@ from app.drawing.extents import extent, part_rectangle
 from app.drawing.frame import ViewFrame
 from app.drawing.making import Shows
 from app.drawing.memory import Same
+from app.drawing.overlay import Note, ghost_groups, note_group
 from app.drawing.primitives import XY, Bounds, Drawing, Group
 from app.drawing.silhouettes import inside
 from app.ui.board.flash import Flash
 from app.ui.board.gestures import Gesture, PartDrag
 from app.ui.board.items import BoardItems
-from app.ui.board.overlay import Note, ghost_groups, note_group
 from app.ui.board.pointer_work import PointerWork
 from app.ui.board.session_overlay import ProfileAtHand, note_lines, profiled, under_groups
 from app.ui.board.still_board import StillBoard

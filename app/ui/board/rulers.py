@@ -2,46 +2,17 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
+from app.drawing.axes import AxisSpan
 from app.ui.style import Chrome
 from app.ui.units import Unit, tick_steps
 
 RULER_PX = 22
-
-
-@dataclass(frozen=True)
-class AxisSpan:
-    """A stretch of the board on which one enclosure axis is read off.
-
-    From `start_mm` to `end_mm` on the board; the axis is 0 at `origin_mm` and grows with
-    `sign` (+1 to the right or down). `axis` is its letter.
-    """
-
-    axis: str
-    start_mm: float
-    end_mm: float
-    origin_mm: float
-    sign: int
-
-    def value_at(self, board_mm: float) -> float:
-        """Return the enclosure coordinate at a place on the board (mm)."""
-        return (board_mm - self.origin_mm) * self.sign
-
-    def lines(self, first_mm: float, last_mm: float, step_mm: float) -> Iterator[tuple[int, float]]:
-        """Yield (how many steps from zero, place on the board) of all steps within a range."""
-        low, high = max(first_mm, self.start_mm), min(last_mm, self.end_mm)
-        if low >= high:
-            return
-        ends = sorted((self.value_at(low) / step_mm, self.value_at(high) / step_mm))
-        for count in range(math.ceil(ends[0] - 1e-9), math.floor(ends[1] + 1e-9) + 1):
-            yield count, self.origin_mm + self.sign * count * step_mm
 
 
 class Ruler(QWidget):

@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from app.document.own_texts import texts_with_lengths
 from app.drawing.board import BoardMemory
 from app.drawing.drafting import Drafting
 from app.drawing.frame import BoardFrame
 from app.drawing.memory import Same
+from app.drawing.overlay import NoteLine, lit_groups, zone_groups
 from app.drawing.primitives import Bounds, Drawing, Group, Ink
 from app.ui.board.gestures import Gesture
 from app.ui.board.move_words import fit_lines, moved_ids, plain_lines, worst_of
-from app.ui.board.overlay import NoteLine, lit_groups, zone_groups
-from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.session import Session
 from app.ui.units import Unit, in_unit, length_text
 

@@ -13,10 +13,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.document.own_texts import texts_with_lengths
 from app.ui.mending.list import FIND_ALL, MendList
 from app.ui.mending.offers import Goal, Mended, Offer, Say, all_title, offers
 from app.ui.panels.finding_card import FindingCard
-from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.panels.under_pointer import follow_scrolling
 from app.ui.skin import Skin
 from app.ui.tick_box import TickBox

@@ -10,8 +10,8 @@ from PySide6.QtCore import QSize
 from PySide6.QtGui import QColor, QFontMetrics, QIcon
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QWidget
 
+from app.drawing.axes import AxisSpan
 from app.ui import icons
-from app.ui.board.rulers import AxisSpan
 from app.ui.icons import NAMES, icon
 from app.ui.style import DARK, LIGHT
 from app.ui.units import Unit, figure_text, length_text, tick_steps

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QComboBox
 from ui_hand import counts_told
 
 from app.sheet.compose import Names
-from app.ui.board.free_spot import free_drop
 from app.ui.export.dialog import ExportDialog
 from app.ui.export.job import Progress
 from app.ui.file_commands import _file_name
@@ -19,6 +18,7 @@ from app.ui.new_dialog import NewDialog
 from app.ui.panels.part_texts import listed_name
 from geometry.edits import add_free, flip_port_end, set_state
 from geometry.finding import Verdict
+from geometry.free_spot import free_drop
 from geometry.layout import Layout
 from geometry.scene import build_scene
 

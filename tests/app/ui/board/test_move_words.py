@@ -6,9 +6,9 @@ import pytest
 from ui_hand import Hand
 
 from app.drawing.drafting import Drafting
+from app.drawing.overlay import Note, note_group
 from app.drawing.primitives import Ink, Text
 from app.ui.board.move_words import plain_lines
-from app.ui.board.overlay import Note, note_group
 from app.ui.window import MainWindow
 from geometry.finding import Verdict
 from geometry.measures.pose import Vec

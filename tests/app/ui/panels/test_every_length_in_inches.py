@@ -14,9 +14,9 @@ from PySide6.QtWidgets import QLabel
 from small_rooms import brick, exchanger, fan, fan_layer, free, layout, one, room, row, stack, zone
 
 from app.demo import demo_layout
+from app.document.own_texts import texts_with_lengths
 from app.ui.mending.offer_button import OfferButton
 from app.ui.mending.offers import Mended, MendState, offers
-from app.ui.panels.own_texts import texts_with_lengths
 from app.ui.units import MM_PER_INCH, Unit, in_unit
 from catalog.model import Dimension, FrozenMap
 from catalog.store import SHIPPED_ENCLOSURES, Library

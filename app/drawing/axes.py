@@ -2,14 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from app.drawing.frame import BoardFrame, ViewFrame
-from app.ui.board.rulers import AxisSpan
 from geometry.measures.pose import AXES, Way
 
 FAR_MM = 100_000.0
 """The outermost stretches go on to here."""
+
+
+@dataclass(frozen=True)
+class AxisSpan:
+    """A stretch of the board on which one enclosure axis is read off.
+
+    From `start_mm` to `end_mm` on the board; the axis is 0 at `origin_mm` and grows with
+    `sign` (+1 to the right or down). `axis` is its letter.
+    """
+
+    axis: str
+    start_mm: float
+    end_mm: float
+    origin_mm: float
+    sign: int
+
+    def value_at(self, board_mm: float) -> float:
+        """Return the enclosure coordinate at a place on the board (mm)."""
+        return (board_mm - self.origin_mm) * self.sign
+
+    def lines(self, first_mm: float, last_mm: float, step_mm: float) -> Iterator[tuple[int, float]]:
+        """Yield (how many steps from zero, place on the board) of all steps within a range."""
+        low, high = max(first_mm, self.start_mm), min(last_mm, self.end_mm)
+        if low >= high:
+            return
+        ends = sorted((self.value_at(low) / step_mm, self.value_at(high) / step_mm))
+        for count in range(math.ceil(ends[0] - 1e-9), math.floor(ends[1] + 1e-9) + 1):
+            yield count, self.origin_mm + self.sign * count * step_mm
 
 
 def axes_across(frame: BoardFrame) -> tuple[AxisSpan, ...]:

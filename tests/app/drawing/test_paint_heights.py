@@ -7,7 +7,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.ui.board.paint_heights import LEAST_GAP, stacked
+from app.drawing.paint_heights import LEAST_GAP, stacked
 
 
 def test_what_is_in_order_keeps_its_heights() -> None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from app.drawing.drafting import Drafting
+from app.drawing.overlay import Note, note_group
 from app.drawing.primitives import Bounds, Ink, Path
 from app.drawing.silhouettes import inside, overlaps
-from app.ui.board.overlay import Note, note_group
 
 SEEN: Bounds = (0.0, 0.0, 800.0, 600.0)
 
