@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.ui.panels.own_texts import texts_with_lengths
+from app.document.own_texts import texts_with_lengths
 from app.ui.search.rows import (
     ALIKE,
     IN_PLACE,
