@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from geometry.measures.pose import Way, way
 from geometry.measures.prism import PLANE, Outline, Poly, Prism, Rect, shifted, turned
@@ -19,8 +18,7 @@ if TYPE_CHECKING:
     from catalog.enclosure import Cut, Enclosure, Obstacle
 
 
-@dataclass(frozen=True)
-class CutOff:
+class CutOff(NamedTuple):
     """Material that is gone from an obstacle: at the end that `end` points to, or all of it.
 
     An enclosure keeps what is left and by how much it was cut, so what went is what ends at the

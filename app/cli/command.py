@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import isfinite, nan
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any, NamedTuple, NoReturn
 
 from app.cli.desk import Desk
 from app.cli.outcome import Exit, Unusable
 from app.cli.similar_words import meant
 
 
-@dataclass(frozen=True)
-class Command:
+class Command(NamedTuple):
     """One command: its help text, its arguments, and what it does.
 
     The first line of `about` is its summary in the list of commands.

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from geometry.layout import Layout
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(NamedTuple):
     """One edit as the user knows it; `merge_key` joins a run of the same gesture."""
 
     name: str

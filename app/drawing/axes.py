@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from app.drawing.frame import BoardFrame, ViewFrame
 from geometry.measures.pose import AXES, Way
@@ -13,8 +13,7 @@ FAR_MM = 100_000.0
 """The outermost stretches go on to here."""
 
 
-@dataclass(frozen=True)
-class AxisSpan:
+class AxisSpan(NamedTuple):
     """A stretch of the board on which one enclosure axis is read off.
 
     From `start_mm` to `end_mm` on the board; the axis is 0 at `origin_mm` and grows with

@@ -7,9 +7,9 @@ Text is set glyph by glyph without kerning; painters do the same, so widths agre
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
+from typing import NamedTuple
 
 CAP_PER_EM = 1493 / 2048
 """Height of a capital H of the shipped font, as a share of the em."""
@@ -26,8 +26,7 @@ def font_bytes(*, bold: bool = False) -> bytes:
     return files("assets.fonts").joinpath(BOLD_FILE if bold else REGULAR_FILE).read_bytes()
 
 
-@dataclass(frozen=True)
-class _Segment:
+class _Segment(NamedTuple):
     """One run of character codes of a format 4 table."""
 
     first: int

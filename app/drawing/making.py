@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from app.drawing.memory import Memory
 from app.drawing.primitives import XY, Bounds, Group, Primitive
@@ -35,8 +35,7 @@ LEVEL_DEPTH = 7_500
 LEVEL_BALLOON = 8_000
 
 
-@dataclass(frozen=True)
-class Shows:
+class Shows(NamedTuple):
     """What a board shows beside the parts. `selection` holds ids of parts, obstacles, stacks."""
 
     selection: frozenset[str] = frozenset()

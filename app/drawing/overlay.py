@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from app.drawing.drafting import Drafting
 from app.drawing.fontmetrics import fitted, text_width_mm
@@ -38,8 +38,7 @@ NoteLine = tuple[str, Ink, bool]
 """A line of a note, its ink, and whether it is loud."""
 
 
-@dataclass(frozen=True)
-class Note:
+class Note(NamedTuple):
     """Lines of text beside the pointer; the first may be a figure with its verdict's ink.
 
     They stand off a rectangle where there is room for that: the part which they are about.

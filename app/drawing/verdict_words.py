@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from app.drawing.primitives import Hatch, Ink, LineType
 from geometry.finding import Verdict
@@ -115,8 +114,7 @@ def leftover_verdict(mm: float, margin_mm: float) -> Verdict:
     return Verdict.CLEAR if meets(mm, margin_mm) else Verdict.TIGHT
 
 
-@dataclass(frozen=True)
-class LeftoverWord:
+class LeftoverWord(NamedTuple):
     """The word that stands behind a leftover depth, its ink, and the figure that is told (mm)."""
 
     word: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QAction, QKeySequence
@@ -12,8 +12,7 @@ from PySide6.QtWidgets import QMenu, QWidget
 from app.ui.skin import Skin
 
 
-@dataclass(frozen=True)
-class ActionSpec:
+class ActionSpec(NamedTuple):
     """One command. `on_board` keys hold while the board or a list of it has the keyboard."""
 
     name: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import (
@@ -31,8 +31,7 @@ BESIDE_PX = 480
 """In a narrower bar the button stands under the text, not beside it."""
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(NamedTuple):
     """A button of a notice: its words, and what is done where it is pressed."""
 
     words: str

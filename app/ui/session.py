@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtCore import QObject, Signal
 
@@ -18,8 +18,7 @@ from geometry.layout import Layout, Side, Stack
 Edit = Callable[[Layout], Layout]
 
 
-@dataclass(frozen=True)
-class ZoneSide:
+class ZoneSide(NamedTuple):
     """The zone at hand and the side of its plate."""
 
     zone: str

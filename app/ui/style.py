@@ -5,13 +5,12 @@ Text pairs meet 4.5:1 and borders of controls 3:1 by the formula of WCAG 2.2 (1.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtGui import QColor, QPalette
 
 
-@dataclass(frozen=True)
-class Chrome:
+class Chrome(NamedTuple):
     """Colours of panels, fields and controls."""
 
     name: str

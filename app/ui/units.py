@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from typing import NamedTuple
 
 from app.drawing.verdict_words import MM_PER_INCH as MM_PER_INCH
 
@@ -92,8 +92,7 @@ def _told_length(length_mm: float, unit: Unit) -> str:
     return f"{text} {unit.value}"
 
 
-@dataclass(frozen=True)
-class TickSteps:
+class TickSteps(NamedTuple):
     """Ruler steps in mm: between labelled ticks, and how many parts each is divided into."""
 
     label_mm: float

@@ -211,6 +211,7 @@ def test_window_is_painted_before_what_only_later_work_needs_is_loaded() -> None
         "geometry.stackup.sums",
         "geometry.search",
         "app.ui.panels.stack_panel",
+        "app.ui.cut_entry",
     }
     assert loaded & later == set()
 
