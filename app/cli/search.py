@@ -27,11 +27,12 @@ from geometry.layout_file import write_layout
 from geometry.search.answers import Measure
 from geometry.search.fault import SearchError, TooManyListed
 from geometry.search.near.misses import NearMisses, near_misses
+from geometry.search.near.summary import near_found
 from geometry.search.near.words import near_text
 from geometry.search.problem import Listed
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, Searching, search
-from geometry.search.summary import every_row
+from geometry.search.summary import every_row, summary
 from geometry.search.usual import USUAL_SECONDS
 
 
@@ -81,12 +82,12 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     _say(args, found, near, finer, stopped=stopped)
     if sheet is not None:
         from app.cli.search_sheet import write_search_sheets
+        from app.sheet.fits_content import Fits
 
-        write_search_sheets(
-            desk, sheet, args.paper, found, near,
-            layout=layout, wishes=wishes, seconds=seconds,
-            cutting=args.allow_cutting, stopped=stopped,
-        )  # fmt: skip
+        told = near_found(found.problem, near, cutting=args.allow_cutting)
+        rows = every_row(found)
+        fits = Fits(layout, wishes, seconds, summary(found), rows, told, stopped)
+        write_search_sheets(desk, sheet, args.paper, fits)
     if args.out:
         _write_row(found, args.out, args.row or 1)
     _refuse_missing(args.details, len(found.answer.rows))

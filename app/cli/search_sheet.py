@@ -11,39 +11,12 @@ from app.sheet.compose import NO_NAMES
 from app.sheet.export import left_over_sheets
 from app.sheet.fits import compose_fits, fits_title_block
 from app.sheet.fits_content import Fits
-from geometry.layout import Layout
-from geometry.search.near.misses import NearMisses
-from geometry.search.near.summary import near_found
-from geometry.search.run import Searched
-from geometry.search.summary import every_row, summary
-from geometry.search.wishes import Wishes
 
 DPI = 300
 
 
-def write_search_sheets(
-    desk: Desk,
-    out: Path,
-    paper: str,
-    found: Searched,
-    near: NearMisses,
-    *,
-    layout: Layout,
-    wishes: Wishes,
-    seconds: float,
-    cutting: bool,
-    stopped: bool,
-) -> None:
-    """Write the answer as OUT.png, OUT-2.png and so on; their files are named on standard error."""
-    fits = Fits(
-        layout,
-        wishes,
-        seconds,
-        summary(found),
-        every_row(found),
-        near_found(found.problem, near, cutting=cutting),
-        stopped,
-    )
+def write_search_sheets(desk: Desk, out: Path, paper: str, fits: Fits) -> None:
+    """Write what fits as OUT.png, OUT-2.png and so on, and name these files on standard error."""
     date = datetime.datetime.now().astimezone().date()
     sheets = compose_fits(fits, paper=paper, date=date, names=NO_NAMES)
     files = desk.write_sheets(sheets, out, DPI)

@@ -49,28 +49,26 @@ __all__ = [
 ]
 
 
+PLAIN = Shows()
+"""Nothing selected or lit, lengths in millimetres."""
+
+
 def board_drawing(
     checked: Checked,
     frame: BoardFrame,
     mm_per_px: float,
-    selection: frozenset[str] = frozenset(),
+    shows: Shows = PLAIN,
     *,
-    lit_finding: int | None = None,
     memory: BoardMemory | None = None,
     sheet: Bounds | None = None,
-    inches: bool = False,
 ) -> Drawing:
     """Return the board as it shows on a screen where one pixel is `mm_per_px`.
 
-    `selection` holds ids of placed parts and obstacles to be outlined, and of stacks; a stack of
-    which something is selected shows its layers as a chain of dimensions. `lit_finding` is the
-    number of a finding whose balloon stands out. Pass the same `memory` each time, and groups
-    that did not change are the same objects as before. Annotations keep within the `sheet`; those
-    that find no place on it, or off the others, are left out: notes beside balloons first, then
-    figures of a chain, then leftover depths, overall dimensions last. They are in millimetres, or
-    in `inches`.
+    Pass the same `memory` each time, and groups that did not change are the same objects as before.
+    Annotations keep within the `sheet`; those that find no place on it, or off the others, are left
+    out: notes beside balloons first, then figures of a chain, then leftover depths, overall
+    dimensions last.
     """
-    shows = Shows(selection, lit_finding, inches)
     kept = memory if memory is not None else Memory()
     return _whole(board_steps(checked, frame, mm_per_px, shows, kept, sheet))
 
@@ -100,7 +98,7 @@ def paper_drawing(checked: Checked, frame: BoardFrame, one_to: float) -> Drawing
 
     Shrink it by `one_to` to put it on a sheet.
     """
-    return _whole(_steps(Making(checked, frame, Drafting.on_paper(one_to), Shows(), Memory())))
+    return _whole(_steps(Making(checked, frame, Drafting.on_paper(one_to), PLAIN, Memory())))
 
 
 def _lines(group: Group) -> Iterator[tuple[XY, XY]]:

@@ -36,7 +36,12 @@ LEVEL_BALLOON = 8_000
 
 
 class Shows(NamedTuple):
-    """What a board shows beside the parts. `selection` holds ids of parts, obstacles, stacks."""
+    """What a board shows beside the parts.
+
+    `selection` holds ids of placed parts and obstacles to be outlined, and of stacks; a stack of
+    which something is selected shows its layers as a chain of dimensions. `lit_finding` is the
+    number of a finding whose balloon stands out.
+    """
 
     selection: frozenset[str] = frozenset()
     lit_finding: int | None = None

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.drawing.board import BoardFrame, board_drawing
+from app.drawing.making import Shows
 from app.drawing.primitives import Drawing
 from app.ui.board.drawing_view import DrawingView
 from app.ui.skin import Skin
@@ -135,7 +136,7 @@ class NewDialog(QDialog):
 
         def draw(mm_per_px: float) -> Drawing:
             inches = self._skin.unit is Unit.INCH
-            return board_drawing(checked, frame, mm_per_px, inches=inches)
+            return board_drawing(checked, frame, mm_per_px, Shows(inches=inches))
 
         self._view.set_drawing(draw)
         self._about.setText(_about(enclosure, checked.scene, self._skin))

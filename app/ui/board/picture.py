@@ -301,14 +301,7 @@ class BoardPicture(QObject):
         if self._last is None or self._last[0] != key:
             self.laid_out += 1
             drawing = board_drawing(
-                session.checked,
-                self.frame,
-                mm_per_px,
-                shows.selection,
-                lit_finding=shows.lit_finding,
-                memory=self._memory,
-                sheet=sheet,
-                inches=shows.inches,
+                session.checked, self.frame, mm_per_px, shows, memory=self._memory, sheet=sheet
             )
             self._last = (key, drawing)
         return self._last[1]

@@ -9,9 +9,17 @@ from itertools import combinations
 import pytest
 
 from app.demo import demo_layout
-from app.drawing.board import BoardFrame, BoardMemory, BoardSettings, board_drawing, paper_drawing
+from app.drawing.board import (
+    PLAIN,
+    BoardFrame,
+    BoardMemory,
+    BoardSettings,
+    board_drawing,
+    paper_drawing,
+)
 from app.drawing.frame import ViewFrame
 from app.drawing.labels import crosses, figure_box
+from app.drawing.making import Shows
 from app.drawing.owners import owners_of
 from app.drawing.primitives import (
     Arc,
@@ -43,9 +51,9 @@ def thing(name: str, at: tuple[float, ...], size: tuple[float, ...]) -> Obstacle
     return Obstacle(id=name, name=name, shapes=(box,))
 
 
-def board(checked: Checked, **options: object) -> Drawing:
+def board(checked: Checked, shows: Shows = PLAIN) -> Drawing:
     frame = BoardFrame.of(checked.scene.layout, BoardSettings(end_view=True))
-    return board_drawing(checked, frame, 0.5, **options)  # type: ignore[arg-type]
+    return board_drawing(checked, frame, 0.5, shows)
 
 
 def find(drawing: Drawing, key: str) -> Group | None:
@@ -197,7 +205,7 @@ def test_clear_findings_have_no_balloon_and_the_rest_are_numbered_as_listed(
 
 def test_a_selected_part_is_outlined_and_its_stack_dimensioned(room: Room, check: Check) -> None:
     checked = check(room())
-    plain, selected = board(checked), board(checked, selection=frozenset({"F1"}))
+    plain, selected = board(checked), board(checked, Shows(frozenset({"F1"})))
     assert find(plain, "selected:side:F1") is None
     group = find(selected, "selected:side:F1")
     assert group is not None
@@ -343,7 +351,7 @@ def test_figures_of_a_chain_cover_no_part_wall_or_leader_and_no_other_figure(shi
     frame = BoardFrame.of(checked.scene.layout, BoardSettings(end_view=True))
     chains = 0
     for part_id in ("E1", "E2", "F7"):
-        drawing = board_drawing(checked, frame, 0.6, frozenset([part_id]))
+        drawing = board_drawing(checked, frame, 0.6, Shows(frozenset([part_id])))
         leaders = [
             (one.points[0], one.points[1])
             for group in drawing.groups
@@ -367,7 +375,7 @@ def test_figures_of_a_chain_cover_no_part_wall_or_leader_and_no_other_figure(shi
 def test_a_chain_set_outside_its_view_has_all_its_figures_and_extension_lines(shipped) -> None:
     checked = check_layout(demo_layout(shipped), remedies=False)
     frame = BoardFrame.of(checked.scene.layout, BoardSettings())
-    drawing = board_drawing(checked, frame, 0.6, frozenset(["E1"]))
+    drawing = board_drawing(checked, frame, 0.6, Shows(frozenset(["E1"])))
     chain = next(g for g in drawing.groups if g.key.startswith("stack:side:"))
     figures = [one for one in chain.primitives if isinstance(one, Text)]
     # The gasket of 1.5 mm is too thin to have its figure between those of its neighbours.

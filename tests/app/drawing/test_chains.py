@@ -8,6 +8,7 @@ import pytest
 from filled_rooms import filled
 
 from app.drawing.board import BoardFrame, BoardSettings, board_drawing
+from app.drawing.making import Shows
 from app.drawing.primitives import Group, Path, Text
 from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout
@@ -22,7 +23,7 @@ def box() -> Checked:
 def chains(checked: Checked, mm_per_px: float) -> list[Group]:
     frame = BoardFrame.of(checked.scene.layout, BoardSettings())
     stacks = frozenset(["S1"])
-    drawn = board_drawing(checked, frame, mm_per_px, stacks)
+    drawn = board_drawing(checked, frame, mm_per_px, Shows(stacks))
     return [group for group in drawn.groups if group.key.startswith("stack:")]
 
 

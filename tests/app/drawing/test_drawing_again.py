@@ -93,7 +93,7 @@ def test_a_drawing_made_from_the_last_one_is_that_made_from_nothing(
     memory, steps = BoardMemory(), 0
     for checked in checks(layout, walk, seed=len(layout.enclosure.id) + parts):
         selection = frozenset([layout.free[0].id, layout.stacks[0].id])
-        shown = selection & {one.id for one in (*checked.scene.layout.stacks, *layout.free)}
+        shown = Shows(selection & {one.id for one in (*checked.scene.layout.stacks, *layout.free)})
         again = board_drawing(checked, frame, mm_per_px, shown, memory=memory, sheet=sheet)
         anew = board_drawing(checked, frame, mm_per_px, shown, sheet=sheet)
         by_key = {group.key: group for group in anew.groups}

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication
 from ui_hand import Hand
 
 from app.drawing.board import board_drawing
+from app.drawing.making import Shows
 from app.ui.board.session_overlay import BEHIND
 from app.ui.live_check import LiveCheck, _Job
 from app.ui.window import MainWindow
@@ -70,7 +71,7 @@ def test_a_move_shows_all_annotations_of_its_own_layout(dragging, all_time) -> N
             window.session.checked,
             picture.frame,
             window.board.mm_per_px,
-            frozenset(["R1"]),
+            Shows(frozenset(["R1"])),
             sheet=picture.sheet,
         )
         shown = {group.key: group for group in drawing.groups}
@@ -148,7 +149,7 @@ def test_the_board_follows_and_no_longer_says_that_it_is_behind(dragging, no_tim
         window.session.checked,
         picture.frame,
         window.board.mm_per_px,
-        frozenset(["R1"]),
+        Shows(frozenset(["R1"])),
     )
 
 
@@ -214,7 +215,7 @@ def test_after_letting_go_the_board_is_as_laid_out_from_nothing(
         window.session.checked,
         picture.frame,
         window.board.mm_per_px,
-        frozenset([window.session.selected]),
+        Shows(frozenset([window.session.selected])),
     )
     assert "checking" not in window.findings._counts.text()
     assert "hecking" not in window.stack._figures.text()

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from app.drawing.board import BoardFrame, board_drawing
+from app.drawing.making import Shows
 from app.drawing.primitives import Text
 from app.drawing.verdict_words import MM_PER_INCH
 from app.shipped_demo import shipped_demo
@@ -83,7 +84,7 @@ def test_tips_tell_depths_in_inches(open_window) -> None:
 def test_a_drawing_is_in_inches_only_when_asked(inches: bool) -> None:
     checked = check_layout(shipped_demo())
     frame = BoardFrame.of(checked.scene.layout)
-    drawing = board_drawing(checked, frame, 0.5, inches=inches)
+    drawing = board_drawing(checked, frame, 0.5, Shows(inches=inches))
     assert figures(drawing.groups)["overall:bottom"] == ["8.386" if inches else "213"]
 
 

@@ -20,6 +20,7 @@ from ui_hand import Hand
 
 from app.demo import demo_layout
 from app.drawing.board import board_drawing
+from app.drawing.making import Shows
 from app.ui.board.gestures import PartDrag
 from app.ui.board.still_board import StillBoard
 from app.ui.window import MainWindow
@@ -79,7 +80,7 @@ def assert_laid_out_as_from_nothing(window: MainWindow) -> None:
         session.checked,
         picture.frame,
         window.board.mm_per_px,
-        frozenset([session.selected]),
+        Shows(frozenset([session.selected])),
         sheet=picture.sheet,
     )
 
