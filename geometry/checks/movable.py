@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import inf
+from typing import NamedTuple
 
 from geometry.checks.bolting import slide_room
 from geometry.checks.words import at_least, away_text, away_way, called, may_go, mm_text
@@ -42,22 +43,27 @@ def can_go(scene: Scene, owner: str, way: Way | None, by_mm: float = 0.0) -> boo
     return room_mm > LENGTH_EPS_MM and meets(room_mm, by_mm)
 
 
-def move_advice(
-    scene: Scene,
-    one: str,
-    other: str,
-    way: Way | None,
-    by_mm: float,
-    by: str,
-    back: str | None = None,
-    least: str = "",
-) -> str:
+class Push(NamedTuple):
+    """What parts two things: the way of the one, the least that it takes, and both in words.
+
+    `by` says how far and which way the one would go, `back` the other, and `least` stands before
+    both where it may take more.
+    """
+
+    way: Way | None
+    by_mm: float
+    by: str
+    back: str | None = None
+    least: str = ""
+
+
+def move_advice(scene: Scene, one: str, other: str, push: Push) -> str:
     """Advise to move `one` of two, or the `other` the opposite way where only that can be moved.
 
-    `by_mm` is the least that it takes. `by` says how far and which way `one` would go, `back` the
-    other, and `least` stands before both where it may take more. Where neither can go that far it
-    is told what would be needed and what forbids it. No full stop at the end.
+    Where neither can go that far it is told what would be needed and what forbids it. No full stop
+    at the end.
     """
+    way, by_mm, by, back, least = push
     if can_go(scene, one, way, by_mm):
         return f"Move {called(scene, one)} {least}{by}{may_go(scene, other)}"
     if back is not None and can_go(scene, other, None if way is None else -way, by_mm):
@@ -74,7 +80,7 @@ def away_advice(scene: Scene, gap: PairGap, one: str, other: str, missing_mm: fl
     """
     by, back = away_text(gap, missing_mm), away_text(gap.swapped(), missing_mm)
     return move_advice(
-        scene, one, other, away_way(gap), missing_mm, by, back, least=at_least(scene)
+        scene, one, other, Push(away_way(gap), missing_mm, by, back, at_least(scene))
     )
 
 

@@ -7,7 +7,7 @@ from functools import partial
 
 from geometry.checks.answers import Thing
 from geometry.checks.back_inside import NO_WAY_BACK
-from geometry.checks.movable import move_advice
+from geometry.checks.movable import Push, move_advice
 from geometry.checks.survey import Survey
 from geometry.checks.words import called, mm_text, move_on_text
 from geometry.finding import Finding, Verdict
@@ -54,7 +54,7 @@ def _findings(survey: Survey, owner: str, gaps: tuple[PairGap, ...]) -> Iterator
     if shift is not None and shift.mm < BEYOND_MM / 2:
         mm, by = shift.mm, f"by {move_on_text(shift)} to be just back inside, with no gap left"
         met = walls[0] if walls else OUTSIDE
-        advice = f"{move_advice(scene, owner, met, shift.way, mm, by)}."
+        advice = f"{move_advice(scene, owner, met, Push(shift.way, mm, by))}."
     else:
         # No move along one axis ends inside; it would have to pass everything there is.
         shift, mm = None, _passing_mm(solids, scene.walls.cavity)

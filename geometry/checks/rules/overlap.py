@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from geometry.checks.movable import move_advice
+from geometry.checks.movable import Push, move_advice
 from geometry.checks.sideways import sideways_text
 from geometry.checks.survey import Group, Survey
 from geometry.checks.words import as_drawn, at_least_text, called, mm_text, move_on_text
@@ -54,4 +54,4 @@ def _advice(scene: Scene, group: Group, shift: Shift) -> str:
     by, back = (
         f"by {move_on_text(each)} to touch, {kept}" for each in (shift, Shift(-shift.way, shift.mm))
     )
-    return move_advice(scene, group.owner, group.other, shift.way, whole_mm, by, back)
+    return move_advice(scene, group.owner, group.other, Push(shift.way, whole_mm, by, back))

@@ -7,7 +7,7 @@ from functools import partial
 
 from catalog.parts import Board, Card, Drive, Fan, Pump, PumpReservoir, Supply, part_plugs
 from geometry.checks.back_inside import NO_WAY_BACK
-from geometry.checks.movable import move_advice
+from geometry.checks.movable import Push, move_advice
 from geometry.checks.sideways import sideways_text
 from geometry.checks.survey import Group, Survey
 from geometry.checks.words import called, called_of, mm_text, move_on_text
@@ -57,7 +57,7 @@ def _finding(survey: Survey, group: Group) -> Finding:
     else:
         which_way = sideways_text(survey, group, shift)
         by = (move_on_text(shift), move_on_text(Shift(-shift.way, mm)))
-        move = move_advice(scene, group.owner, group.other, shift.way, mm, *by)
+        move = move_advice(scene, group.owner, group.other, Push(shift.way, mm, *by))
         advice = f"{move}, or choose a plug with an angled cable."
     return Finding(
         kind=KIND,

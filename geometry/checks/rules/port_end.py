@@ -7,7 +7,7 @@ from functools import partial
 
 from catalog.parts import Exchanger, Pump, PumpReservoir, Reservoir, part_ports
 from geometry.checks.back_inside import NO_WAY_BACK
-from geometry.checks.movable import away_advice, move_advice
+from geometry.checks.movable import Push, away_advice, move_advice
 from geometry.checks.sideways import sideways_text
 from geometry.checks.survey import Group, Survey, is_port_side
 from geometry.checks.words import (
@@ -93,9 +93,8 @@ def _parting_advice(scene: Scene, group: Group, shift: Shift) -> str:
     back = Shift(-shift.way, shift.mm)
     by, back_by = (move_on_text(to, group.required_mm) for to in (shift, back))
     by_mm = shift.mm + group.required_mm
-    return move_advice(
-        scene, group.owner, group.other, shift.way, by_mm, by, back_by, least=at_least(scene)
-    )
+    push = Push(shift.way, by_mm, by, back_by, at_least(scene))
+    return move_advice(scene, group.owner, group.other, push)
 
 
 def _part_of(solid: Solid) -> str:
