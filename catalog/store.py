@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
@@ -222,6 +221,9 @@ def _look_up(things: Mapping[str, T], wanted: str, what: str) -> T:
     try:
         return things[wanted]
     except KeyError:
+        # Loaded here: only a mistake needs it.
+        from difflib import get_close_matches
+
         near = get_close_matches(wanted, list(things), n=3)
         raise NotInLibraryError(what, wanted, near) from None
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Protocol, get_args
 
 from catalog.enclosure import Enclosure, WallName, Zone
@@ -209,6 +208,9 @@ def _states(layout: Layout) -> Iterator[Fault]:
 
 def _missing(path: str, found: str, what: str, known: Iterable[str]) -> Fault:
     """Return the fault for a name that leads nowhere; the mend names what exists."""
+    # Loaded here: only a mistake needs it.
+    from difflib import get_close_matches
+
     names = list(known)
     near = get_close_matches(found, names, n=1, cutoff=_NEAR)
     if near:

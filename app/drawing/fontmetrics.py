@@ -21,6 +21,7 @@ REGULAR_FILE = "DejaVuSans.ttf"
 BOLD_FILE = "DejaVuSans-Bold.ttf"
 
 
+@cache
 def font_bytes(*, bold: bool = False) -> bytes:
     """Return the shipped font file."""
     return files("assets.fonts").joinpath(BOLD_FILE if bold else REGULAR_FILE).read_bytes()
