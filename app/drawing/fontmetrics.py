@@ -84,10 +84,6 @@ class Face:
                 return (found + segment.delta) & 0xFFFF if found else 0
         return 0
 
-    def has(self, char: str) -> bool:
-        """Whether the font draws this character."""
-        return self._glyph(ord(char)) != 0
-
     def advance(self, char: str) -> float:
         """Return a character's advance width, as a share of the em."""
         if char not in self._known:

@@ -15,6 +15,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
+from app.ui.panels.layer_rows import LayerRow
 from app.ui.window import MainWindow
 from geometry.measures.pose import Vec
 
@@ -160,3 +161,14 @@ class Hand:
 def counts_told(window: MainWindow) -> str:
     """Return the counts in the status line as they are shown."""
     return "  ".join(one.label.text() for one in window.statusBar().counts.values())
+
+
+def layer_rows(window: MainWindow) -> list[LayerRow]:
+    """Return the rows of layers that the stack panel shows."""
+    return [row for row in window.stack.rows.findChildren(LayerRow) if not row.isHidden()]
+
+
+def marked_findings(window: MainWindow) -> list[int]:
+    """Return the places in the list of the findings that are marked: one, or none."""
+    cards = enumerate(window.findings.cards)
+    return [place for place, card in cards if card.property("current") == "true"]

@@ -109,11 +109,6 @@ class FindingsPanel(QWidget):
         column.addWidget(self._scroll, 1)
 
     @property
-    def current(self) -> int | None:
-        """The place in the list of the finding that is marked."""
-        return self._current
-
-    @property
     def cards(self) -> tuple[FindingCard, ...]:
         """The cards in use, in the order of their numbers."""
         return tuple(self._cards[: self._used])

@@ -96,11 +96,6 @@ class LayerRows(QWidget):
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(3)
 
-    @property
-    def rows(self) -> tuple[LayerRow, ...]:
-        """The rows in use."""
-        return tuple(self._rows[: len(self._layers)])
-
     def show_side(self, stack: Stack, side: Side, depth: StackDepth | None) -> None:
         """Show the layers of one side."""
         self._layers = stack.side(side)

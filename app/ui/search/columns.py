@@ -46,11 +46,6 @@ class SectionColumns(QWidget):
         self._line = line
         self.fit_width(0)
 
-    @property
-    def count(self) -> int:
-        """How many columns there are."""
-        return self._count
-
     def fit_width(self, width_px: int) -> None:
         """Take as many columns as such a width has room for."""
         count = max(1, min(MOST, width_px // COLUMN_PX))

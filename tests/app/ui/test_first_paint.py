@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QEvent, QObject, QSettings
 from PySide6.QtWidgets import QApplication
+from ui_hand import marked_findings
 
 from app.document.document import Document
 from app.shipped_demo import shipped_demo
@@ -73,7 +74,7 @@ def test_what_is_wanted_before_all_is_settled_in_is_done(window, wanted: str) ->
     else:
         window.board.finding_chosen.emit(0)
     assert window.settled_in
-    assert window.findings.current == 0
+    assert marked_findings(window) == [0]
 
 
 def test_exact_numbers_are_there_before_all_is_settled_in(window) -> None:

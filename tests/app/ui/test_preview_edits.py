@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from large_rooms import hall
-from ui_hand import Hand
+from ui_hand import Hand, layer_rows
 
 from app.ui.window import MainWindow
 from geometry.edits import remove_layer, set_locked, set_slide
@@ -48,7 +48,7 @@ def test_a_layer_is_added_on_top_of_what_the_document_has(window) -> None:
     assert bare.stacks == ()
     preview(window, bare)
     # The panel goes on showing the stack that it edits.
-    assert len(window.stack.rows.rows) == len(before)
+    assert len(layer_rows(window)) == len(before)
     blower = document.layout.part(before[0].items[0].part)
     window.stack.add_layer(blower)
     after = document.layout.stack("s0").inner

@@ -7,7 +7,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QEnterEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
-from ui_hand import counts_told
+from ui_hand import counts_told, layer_rows
 
 from app.ui.panels.part_list import PART_ROLE
 from catalog.parts import Drive, Fan, Part
@@ -94,9 +94,9 @@ def test_layers_are_added_moved_and_removed(open_window, shipped) -> None:
     window.stack.add_layer(shipped.part("fan-120-25"))
     assert placed_layer_names(window) == ["exchanger", "fan"]
     assert len(window.session.document.layout.stacks[0].inner[1].items) == 2
-    window.stack.rows.rows[1].moved.emit(1, -1)
+    layer_rows(window)[1].moved.emit(1, -1)
     assert placed_layer_names(window) == ["fan", "exchanger"]
-    window.stack.rows.rows[0].removed.emit(0)
+    layer_rows(window)[0].removed.emit(0)
     assert placed_layer_names(window) == ["exchanger"]
 
 

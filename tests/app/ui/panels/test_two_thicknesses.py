@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from small_rooms import exchanger, fan, fan_layer, layout, one, room, row, stack, zone
+from ui_hand import layer_rows
 
 from app.cli.report_table import report_lines
 from app.sheet.content import stack_rows
@@ -32,7 +33,7 @@ def test_the_layer_tells_core_and_tanks_whatever_follows(open_window, fans_on_to
     of, core = slim_stack(fans_on_top)
     window = open_window(of)
     window.session.take_zone("z")
-    name = window.stack.rows.rows[0]._name.text()
+    name = layer_rows(window)[0]._name.text()
     assert name.endswith("\n20.0 core, 27.0 at the tanks")
     assert size_text(core).endswith(" × 20 core, 27 at the tanks")
     assert size_text(exchanger(2, 20)).endswith(" × 20")
