@@ -94,10 +94,10 @@ def compose_sheets(
     do not fit, and ValueError for another paper.
     """
     sheet = _paper(paper)
-    rooms = Areas(sheet)
+    areas = Areas(sheet)
     wanted = read_scale(scale) if scale is not None else None
-    views = place_views(checked, rooms, wanted)
-    laid = _lay_out(checked, rooms, views)
+    views = place_views(checked, areas, wanted)
+    laid = _lay_out(checked, areas, views)
     before = 1 + max(one.sheet for one in laid)
     found = [] if fits is None else lay_out_fits(fits, checked.scene.layout, sheet, before)
     count = 1 + max((one.sheet for one in found), default=before - 1)
@@ -146,18 +146,18 @@ def _paper(name: str) -> Paper:
     return PAPERS[name]
 
 
-def _lay_out(checked: Checked, rooms: Areas, views: PlacedViews) -> list[Laid]:
+def _lay_out(checked: Checked, areas: Areas, views: PlacedViews) -> list[Laid]:
     """Flow all blocks: legend and cautions under the views where they fit, the rest in columns.
 
     Cautions that have no room there come before all tables but the first; where that is on a
     further sheet, the first one has them in brief.
     """
-    width = rooms.column_mm
-    fields = {number: rooms.paper.field_at(at) for number, at in views.balloons.items()}
+    width = areas.column_mm
+    fields = {number: areas.paper.field_at(at) for number, at in views.balloons.items()}
     blocks = table_blocks(checked, fields, str(views.scale), width)
     told_in_full = told_cautions(cut=bool(cut_lines(checked.scene.layout.enclosure)))
     notes = (legend_block(width), cautions_block(width, told_in_full))
-    laid, kept_mm = _under_views(notes, rooms, views)
+    laid, kept_mm = _under_views(notes, areas, views)
     warned: list[Laid] = []
     legend, cautions = notes
     keys = {one.key for one in laid}
@@ -167,7 +167,7 @@ def _lay_out(checked: Checked, rooms: Areas, views: PlacedViews) -> list[Laid]:
         blocks.append(legend)
 
     def flowed(rows: int) -> list[Laid]:
-        columns = rooms.columns(views.taken, beside=views.beside, kept_mm=kept_mm)
+        columns = areas.columns(views.taken, beside=views.beside, kept_mm=kept_mm)
         return flow([*blocks, as_built_block(width, rows)], columns)
 
     best = flowed(_LEAST_AS_BUILT_ROWS)
@@ -175,7 +175,7 @@ def _lay_out(checked: Checked, rooms: Areas, views: PlacedViews) -> list[Laid]:
     while (on := _cautions_sheet([*laid, *best])) != told:
         told = on
         brief = brief_cautions_block(width, told_in_full, on + 1)
-        warned, kept_mm = _warned(brief, rooms, views) if on else ([], 0.0)
+        warned, kept_mm = _warned(brief, areas, views) if on else ([], 0.0)
         blocks[0] = _summary_block(checked, fields, str(views.scale), width, cautions_on=on)
         best = flowed(_LEAST_AS_BUILT_ROWS)
     low, high = _LEAST_AS_BUILT_ROWS, _MOST_AS_BUILT_ROWS
@@ -189,17 +189,17 @@ def _lay_out(checked: Checked, rooms: Areas, views: PlacedViews) -> list[Laid]:
     return laid + warned + best
 
 
-def _warned(brief: Block, rooms: Areas, views: PlacedViews) -> tuple[list[Laid], float]:
+def _warned(brief: Block, areas: Areas, views: PlacedViews) -> tuple[list[Laid], float]:
     """Lay cautions in brief on the first sheet: under the views, or their head alone over these.
 
     Returns what is laid, and how much of the room under the views it takes (mm).
     """
-    left, over, right, foot = rooms.close_under_views(views.taken)
+    left, over, right, foot = areas.close_under_views(views.taken)
     if foot - over >= brief.height_mm:
         place = (left, foot - brief.height_mm, right, foot)
         return flow([brief], [Column(0, place)]), brief.height_mm + BLOCK_GAP_MM
-    top = rooms.paper.frame[1] + 1.0
-    place = (rooms.left, top, rooms.left + rooms.column_mm, top + brief.heading.height_mm)
+    top = areas.paper.frame[1] + 1.0
+    place = (areas.left, top, areas.left + areas.column_mm, top + brief.heading.height_mm)
     head = replace(brief, heading=Piece(0.0, ()), rows=(brief.heading,), least_rows=1)
     return flow([head], [Column(0, place)]), 0.0
 
@@ -210,13 +210,13 @@ def _cautions_sheet(laid: Sequence[Laid]) -> int:
 
 
 def _under_views(
-    notes: Sequence[Block], rooms: Areas, views: PlacedViews
+    notes: Sequence[Block], areas: Areas, views: PlacedViews
 ) -> tuple[list[Laid], float]:
     """Lay as many notes as there is room for at the foot under the views, the last one first.
 
     Returns what is laid, and how much of the room it takes with the gap over it (mm).
     """
-    left, top, right, foot = rooms.under_views(views.taken)
+    left, top, right, foot = areas.under_views(views.taken)
     for k in range(len(notes)):
         some = notes[k:]
         height = sum(one.height_mm for one in some) + BLOCK_GAP_MM * (len(some) - 1)

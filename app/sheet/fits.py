@@ -13,16 +13,15 @@ from app.sheet.cautions import told_cautions
 from app.sheet.fits_content import (
     EXCLUSION_COLUMNS,
     NEAR_COLUMNS,
-    SETTING_COLUMNS,
     Fits,
     exclusion_rows,
     fit_columns,
     fit_rows,
     near_rows,
-    setting_rows,
     zone_columns,
     zone_rows,
 )
+from app.sheet.fits_settings import SETTING_COLUMNS, setting_rows
 from app.sheet.flow import Block, Column, Laid, flow
 from app.sheet.notes import cautions_block
 from app.sheet.paper import MARK_REACH_MM, PAPERS, Paper, frame_groups
@@ -86,9 +85,9 @@ def lay_out_fits(fits: Fits, sheet_layout: Layout | None, paper: Paper, first: i
 
     `sheet_layout` is the layout on the sheets before; None where there are none.
     """
-    rooms = Areas(paper)
-    width = rooms.right - rooms.left
-    return flow(fits_blocks(fits, sheet_layout, width), _columns(rooms, first))
+    areas = Areas(paper)
+    width = areas.right - areas.left
+    return flow(fits_blocks(fits, sheet_layout, width), _columns(areas, first))
 
 
 def fits_drawing(laid: list[Laid], number: int, paper: Paper, block: TitleBlock) -> Drawing:
@@ -99,11 +98,11 @@ def fits_drawing(laid: list[Laid], number: int, paper: Paper, block: TitleBlock)
     return Drawing((0.0, 0.0, paper.width_mm, paper.height_mm), tuple(groups))
 
 
-def _columns(rooms: Areas, first: int) -> Iterator[Column]:
+def _columns(areas: Areas, first: int) -> Iterator[Column]:
     """Yield one column a sheet, as wide as the sheet, over the title block."""
-    top = rooms.paper.frame[1] + MARK_REACH_MM + _CLEAR_MM
+    top = areas.paper.frame[1] + MARK_REACH_MM + _CLEAR_MM
     for sheet in count(first):
-        yield Column(sheet, (rooms.left, top, rooms.right, rooms.over_block(strip=False)))
+        yield Column(sheet, (areas.left, top, areas.right, areas.over_block(strip=False)))
 
 
 def fits_blocks(fits: Fits, sheet_layout: Layout | None, width_mm: float) -> list[Block]:

@@ -46,22 +46,22 @@ SPARE_AMOUNTS = tuple(Amount(balloons, 0) for balloons in (50, 40, 30, 20, 10, 0
 """What is tried where there are so many findings that balloons would crowd the views out."""
 
 
-def place_views(checked: Checked, rooms: Areas, wanted: Scale | None) -> PlacedViews:
+def place_views(checked: Checked, areas: Areas, wanted: Scale | None) -> PlacedViews:
     """Place the views at the wanted scale, or at the largest at which they fit.
 
     Balloons of many findings may cost one step of scale, then the last of them are left out.
     Raises ScaleError when the views do not fit, and says which scale would.
     """
     if wanted is not None:
-        placed = _Attempt(checked, rooms, wanted).placed(AMOUNTS)
+        placed = _Attempt(checked, areas, wanted).placed(AMOUNTS)
         if placed is not None:
             return placed
-        fitting = place_views(checked, rooms, None).scale
+        fitting = place_views(checked, areas, None).scale
         raise ScaleError(
-            f"the views do not fit on {rooms.paper.name} at {wanted}; the largest scale of "
+            f"the views do not fit on {areas.paper.name} at {wanted}; the largest scale of "
             f"ISO 5455 that fits is {fitting}"
         )
-    attempts = [_Attempt(checked, rooms, scale) for scale in _reasonable()]
+    attempts = [_Attempt(checked, areas, scale) for scale in _reasonable()]
     for number, attempt in enumerate(attempts):
         spare = attempt.placed(SPARE_AMOUNTS[-1:])
         if spare is None:
@@ -71,7 +71,7 @@ def place_views(checked: Checked, rooms: Areas, wanted: Scale | None) -> PlacedV
             if placed is not None:
                 return placed
         return attempt.placed(SPARE_AMOUNTS) or spare
-    raise ScaleError(f"the views do not fit on {rooms.paper.name} even at {attempts[-1].scale}")
+    raise ScaleError(f"the views do not fit on {areas.paper.name} even at {attempts[-1].scale}")
 
 
 def _reasonable() -> tuple[Scale, ...]:
@@ -84,7 +84,7 @@ class _Attempt:
     """The views at one scale, drawn once, tried in every room with more or less round them."""
 
     checked: Checked
-    rooms: Areas
+    areas: Areas
     scale: Scale
 
     @cached_property
@@ -95,8 +95,8 @@ class _Attempt:
         """Return the views in the first room that takes the first amount that fits, or None."""
         least = enclosure_mm(self.checked, self.scale)
         spaces = [
-            (room, number == 0 and self.rooms.two_columns)
-            for number, room in enumerate(self.rooms.view_rooms())
+            (room, number == 0 and self.areas.two_columns)
+            for number, room in enumerate(self.areas.view_rooms())
             if fits(least, room)
         ]
         for amount in amounts if spaces else ():

@@ -13,7 +13,8 @@ from app.drawing.primitives import Text
 from app.sheet.cautions import CAUTIONS, CUT_CAUTION_OF
 from app.sheet.compose import NO_NAMES, Names, compose_sheets
 from app.sheet.fits import compose_fits, fits_blocks
-from app.sheet.fits_content import AS_LISTED, MOST_ROWS, Fits, fit_rows
+from app.sheet.fits_content import MOST_ROWS, Fits, fit_rows
+from app.sheet.fits_settings import AS_LISTED
 from app.sheet.flow import Block, Column, Piece, flow
 from geometry.checks.runner import check_layout
 from geometry.edits import cut_lines, set_name, trim_obstacle
