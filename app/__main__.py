@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 from app.cli.main import run
 from app.cli.outcome import Unusable
-from app.quick_start import end_quickly, start_quickly
+from app.quick_start import end_in_order, end_quickly, start_quickly
 
 if TYPE_CHECKING:
     from app.drawing.primitives import Drawing
@@ -99,7 +99,7 @@ def run_process() -> NoReturn:
     desk = QtDesk()
     code = main(desk)
     if desk.window_opened:
-        sys.exit(code)
+        end_in_order(code)
     end_quickly(code)
 
 

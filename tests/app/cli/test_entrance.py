@@ -351,16 +351,29 @@ def _refusing(refused: str, refuse: Callable[[], None]) -> Callable[..., object]
 @pytest.mark.parametrize(("words", "ended"), [([], True), (["checks"], False)])
 def test_only_a_window_ends_in_order(words: list[str], ended: bool) -> None:
     # What is copied is handed on to the system's clipboard as the program ends in order.
+    done = _ended("'ended in order'", words)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert ("ended in order" in done.stdout) is ended
+
+
+def test_a_window_ends_without_a_search_for_cycles_in_all_that_was_loaded() -> None:
+    done = _ended("len(gc.get_objects())", [])
+    assert (done.returncode, done.stderr) == (0, "")
+    assert int(done.stdout) < 1000
+
+
+def _ended(told: str, words: list[str]) -> subprocess.CompletedProcess[str]:
+    """Run a process whose window closes at once, and which tells something as it ends in order."""
     code = (
-        "import atexit, sys\n"
+        "import atexit, gc, sys\n"
         "import app.ui.start\n"
         "from app.__main__ import run_process\n"
         "app.ui.start.run_window = lambda document, path, demo: 0\n"
-        "atexit.register(lambda: print('ended in order'))\n"
+        f"atexit.register(lambda: print({told}))\n"
         f"sys.argv = ['gapwright', *{words}]\n"
         "run_process()\n"
     )
-    done = subprocess.run(
+    return subprocess.run(
         [sys.executable, "-c", code],
         cwd=ROOT,
         env=os.environ | {"QT_QPA_PLATFORM": "offscreen"},
@@ -369,5 +382,3 @@ def test_only_a_window_ends_in_order(words: list[str], ended: bool) -> None:
         timeout=60,
         check=False,
     )
-    assert (done.returncode, done.stderr) == (0, "")
-    assert ("ended in order" in done.stdout) is ended
