@@ -7,6 +7,7 @@ side pulls; the other way round they change places.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import takewhile
 from typing import Literal
 
@@ -34,9 +35,10 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
     """Give every cell of a stack's exchanger a fan on the push side, the pull side, both or none.
 
     Fans that stand there already keep their ids; other fans on this side of the plate go. A
-    gasket on the core stays on the core. With several exchangers the innermost counts. The stack
-    is slid just so far that all fans meet the core and their slots. Raises EditError when there is
-    no exchanger, when none of its cells takes the fan, or when a lock forbids it.
+    gasket on the core stays on the core, and a pump that shares a layer with fans keeps its cell.
+    With several exchangers the innermost counts. The stack is slid just so far that all fans meet
+    the core and their slots. Raises EditError when there is no exchanger, when none of its cells
+    takes the fan, or when a lock forbids it.
     """
     stack = need_stack(layout, stack_id)
     refuse_locked_stack(layout, stack)
@@ -56,17 +58,16 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
         low -= 1
     while high < len(rest) and _is_gasket(layout, rest[high]):
         high += 1
-    maker = _LayerMaker(layout, copy.id, cells)
+    maker = _LayerMaker(layout, copy.id, cells, _shared_cells(layout, stack))
     core_at = [layer.id for layer in stack.side(side)].index(core.id)
     plate_old = [layer for i, layer in old if i < core_at]
     far_old = [layer for i, layer in old if i > core_at]
-    layers = (
-        *rest[:low],
-        *(maker.layers(plate_old[-1:]) if at_plate else ()),
-        *rest[low:high],
-        *(maker.layers(far_old[:1]) if at_far else ()),
-        *rest[high:],
-    )
+    below, above = rest[:low], rest[high:]
+    if at_plate:
+        below = maker.with_fans(below, len(below), plate_old[-1:])
+    if at_far:
+        above = maker.with_fans(above, 0, far_old[:1])
+    layers = (*below, *rest[low:high], *above)
     after = with_stack(grown, in_slots(grown, stack.but(**{side: layers})))
     return keep_locked(layout, without_leftovers(after))
 
@@ -138,18 +139,33 @@ def insert_row(
 class _LayerMaker:
     """Makes layers of fans with ids that are new to the layout and to each other."""
 
-    def __init__(self, layout: Layout, part_id: str, cells: tuple[str, ...]) -> None:
+    def __init__(
+        self,
+        layout: Layout,
+        part_id: str,
+        cells: tuple[str, ...],
+        shared: Mapping[str, frozenset[str]],
+    ) -> None:
         self._layout = layout
         self._part_id = part_id
         self._cells = cells
+        self._shared = shared
         self._made: list[str] = []
 
-    def layers(self, old: list[Layer]) -> tuple[Layer, ...]:
-        """Return the layer of fans on all cells; fans that stand in `old` keep what is set."""
+    def with_fans(self, layers: tuple[Layer, ...], at: int, old: list[Layer]) -> tuple[Layer, ...]:
+        """Return layers with one of fans at a place; fans that stand in `old` keep what is set.
+
+        What shared their layer stays in it, on its cells.
+        """
         known = {item.cell: item for layer in old for item in layer.items}
-        items = tuple(self._item(cell, known.get(cell)) for cell in self._cells)
+        beside = next((one for one in layers for layer in old if one.id == layer.id), None)
+        taken = self._shared.get(beside.id, frozenset()) if beside is not None else frozenset()
+        fans = tuple(self._item(cell, known.get(cell)) for cell in self._cells if cell not in taken)
+        if beside is not None:
+            both = beside.but(items=(*fans, *beside.items))
+            return tuple(both if one is beside else one for one in layers)
         layer_id = old[0].id if old else self._new("L")
-        return (Layer(id=layer_id, items=items),)
+        return (*layers[:at], Layer(id=layer_id, items=fans), *layers[at:])
 
     def _item(self, cell: str, old: Item | None) -> Item:
         if old is not None:
@@ -180,6 +196,17 @@ def _zone_cells(layout: Layout, stack: Stack, core: Layer, fan: Fan) -> tuple[st
         if one.layer is not None and one.layer.id == core.id:
             cells.extend(c for c in _seat_cells(one, mine) if c not in cells)
     return tuple(cells)
+
+
+def _shared_cells(layout: Layout, stack: Stack) -> Mapping[str, frozenset[str]]:
+    """Return by layer the zone cells over which something else than a fan stands in it."""
+    cells: dict[str, set[str]] = {}
+    for one in place_stack(layout, stack):
+        if one.layer is not None and not isinstance(one.part, Fan):
+            cells.setdefault(one.layer.id, set()).update(
+                seat.cell for seat in one.seats if seat.cell is not None
+            )
+    return {layer: frozenset(held) for layer, held in cells.items()}
 
 
 def _seat_cells(one: Placed, holes: Cell) -> list[str]:

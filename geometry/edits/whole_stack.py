@@ -178,7 +178,8 @@ def _refuse_taken(layout: Layout, stack: Stack, zone_id: str) -> None:
         raise EditError(f"what carries {name} is taken out; put it back first")
     there = stack_on(layout, zone_id)
     if there is not None and there.id != stack.id:
-        raise EditError(f"{name} is taken by {_told(layout, there)}; move or remove that first")
+        them = "that" if len(_items(there)) == 1 else "them"
+        raise EditError(f"{name} is taken by {_told(layout, there)}; move or remove {them} first")
 
 
 def _not_meeting(layout: Layout, stack: Stack, zone_id: str, begin: str) -> str:

@@ -112,6 +112,22 @@ def test_a_pump_that_shares_a_layer_with_fans_stays_there() -> None:
     assert layers_of(fill_fans(layout, "S1", "inner", "none", FAN_25)) == [["E1"], ["P1"]]
 
 
+def test_a_pump_that_shares_a_layer_with_fans_gets_none_on_its_cell() -> None:
+    layout, _ = insert_item(cooled(), "floor-zone", "inner", 1, FAN_25, "f1")
+    layout, _ = insert_item(layout, "floor-zone", "inner", 1, PUMP, "f2")
+    assert fill_fans(layout, "S1", "inner", "pull", FAN_25) == layout
+    both = fill_fans(layout, "S1", "inner", "push-pull", FAN_25)
+    assert layers_of(both) == [["F2", "F3"], ["E1"], ["F1", "P1"]]
+    thinner = fill_fans(layout, "S1", "inner", "pull", FAN_15)
+    assert layers_of(thinner) == [["E1"], ["F1", "P1"]]
+    assert thinner.part("fan-120x15").name == FAN_15.name
+    assert [(i.id, i.cell) for i in thinner.stack("S1").inner[1].items] == [
+        ("F1", "f1"),
+        ("P1", "f2"),
+    ]
+    assert len({layer.id for layer in both.stack("S1").inner}) == 3
+
+
 def test_a_core_that_hangs_over_its_zone_gets_fans_where_the_zone_has_cells() -> None:
     layout, _ = insert_item(empty_layout(), "front-zone", "inner", 0, LONG_3, "b1")
     pushed = fill_fans(layout, "S1", "inner", "push", FAN_25)

@@ -159,7 +159,7 @@ def test_what_takes_a_zone_is_named_by_its_parts() -> None:
     two = fill_fans(two_stacks(), "S2", "inner", "push-pull", FAN_25)
     assert why_not_moved(two, "S1", "front-zone") == (
         "zone Front zone is taken by Exchanger 1 x 120, 30 mm (E2) and 2 more parts; move or "
-        "remove that first"
+        "remove them first"
     )
 
 
