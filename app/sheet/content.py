@@ -88,7 +88,7 @@ DATUM = (
     "rear, access-side, floor corner of the inner cavity: x to the front, y from the access side "
     "inward, z up"
 )
-SEE_SHARES = "What has a share in it: see Tolerances."
+SEE_SHARES = "Shares: see Tolerances."
 MOST_REMEDIES = 2
 """So many remedies of a finding are told, the best first."""
 
@@ -128,10 +128,11 @@ def _what(checked: Checked, finding: Finding) -> str:
 
 def _advice(finding: Finding) -> str:
     """Return the best of the remedies that were tried, then what else would do."""
-    tried = [f"Checked: {one.name}: {one.gives}." for one in finding.remedies[:MOST_REMEDIES]]
+    ways = [f"{one.name}: {one.gives}" for one in finding.remedies[:MOST_REMEDIES]]
+    tried = [f"Checked: {'. Or: '.join(ways)}."] if ways else []
     figure = finding.tolerance
     limits = [] if figure is None else [f"{limits_sentence(figure, figure_mm, 'mm')} {SEE_SHARES}"]
-    return "\n".join([*tried, finding.advice_last, *limits])
+    return "\n".join([*tried, " ".join([finding.advice_last, *limits])])
 
 
 def stack_rows(checked: Checked) -> list[Row]:
