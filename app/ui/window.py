@@ -34,6 +34,7 @@ from app.ui.first_paint import FirstPaint
 from app.ui.library_parts import LibraryParts
 from app.ui.menus import RecentMenu, add_tool_bar, fill_menu_bar
 from app.ui.notice import NoticeBar
+from app.ui.obstacle_menu import add_states
 from app.ui.panel_widths import PanelWidths, usual_widths
 from app.ui.panels.parts_panel import PartsPanel
 from app.ui.part_commands import PartCommands
@@ -221,6 +222,7 @@ class MainWindow(QMainWindow):
         if self.session.selected_part is not None:
             fill_menu(menu, CONTEXT_MENU, self.actions_by_name)
         else:
+            add_states(menu, self.session)
             fill_menu(menu, NOTHING_MENU, self.actions_by_name)
         menu.popup(at)
 
