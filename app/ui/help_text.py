@@ -26,6 +26,7 @@ GESTURES: tuple[tuple[str, str], ...] = (
     ("Esc", "cancel a drag; otherwise clear the selection"),
     ("Click again on the same place", "select what lies behind"),
     ("Double click on a part", "type its numbers"),
+    ("Right click on an obstacle", "choose where it is, if it can be moved or taken out"),
     ("Wheel", "zoom to the pointer; with Shift pan along"),
     ("Drag the paper, or anything with the middle button or Space", "pan"),
     ("Arrow keys", "move the selected part by 1 mm; Ctrl 0.1 mm, Shift 10 mm"),
