@@ -16,7 +16,7 @@ from app.drawing.dimensions import (
     dimension_line,
 )
 from app.drawing.frame import union_bounds
-from app.drawing.primitives import XY, Bounds
+from app.drawing.primitives import XY, Bounds, Text
 from app.drawing.verdict_words import LeftoverWord, leftover_text
 from geometry.measures.prism import whole_bounds
 from geometry.part_solids import shape_prism
@@ -188,8 +188,21 @@ def stack_dimensions(
         chain = max(chain, chained(outside, extended=True), key=_figures)
     if 2 * _figures(chain) < len(chain):
         return ()
-    dims = [line.figured(spot) for line, spot in chain]
-    return (*dims[1:], dims[0]) if len(marks) > 2 else tuple(dims)
+    total_last = (*chain[1:], chain[0])
+    return _figures_last([line.figured(spot) for line, spot in total_last])
+
+
+def _figures_last(dims: Sequence[Dimension]) -> tuple[Dimension, ...]:
+    """Return the same with all lines under all figures, which else a neighbour's would cross."""
+    every = [one for dim in dims for one in dim.primitives]
+    lines = Dimension(tuple(one for one in every if not isinstance(one, Text)), None)
+    figures = (
+        Dimension((one,), dim.box)
+        for dim in dims
+        for one in dim.primitives
+        if isinstance(one, Text)
+    )
+    return (lines, *figures)
 
 
 def _figures(chain: Sequence[tuple[DimensionLine, XY | None]]) -> int:

@@ -48,3 +48,11 @@ def test_no_level_is_extended_twice(box: Checked) -> None:
         # The levels at 0, 15, 35 and 50 mm of a stack that is seen from its side.
         assert len(ends) == 4
         assert set(ends.values()) == {1}
+
+
+def test_no_line_is_drawn_over_a_figure(box: Checked) -> None:
+    """A figure is wider than a thin layer, so that lines of its neighbours run under its halo."""
+    for group in chains(box, 1.2):
+        kinds = [isinstance(one, Text) for one in group.primitives]
+        assert kinds == sorted(kinds)
+        assert kinds.count(True) == 4
