@@ -98,6 +98,8 @@ def test_changes_that_were_tried_stand_over_the_advice_and_that_says_otherwise(m
     window, _ = mending(two_pegs(317.0, spare=True))
     card = window.findings.cards[0]
     assert offers_of(card)
+    # Its parts are laid out with the next turn of the window.
+    QApplication.processEvents()
     assert card.mends.y() < card._advice.y()
     assert card._advice.text().startswith("Otherwise: Move Exchanger 2 x 120, 30 (E0) 5.0 mm")
 
