@@ -10,7 +10,6 @@ import numpy as np
 
 from geometry.layout import Settings
 from geometry.margins import judged, required_mm
-from geometry.measures.broadphase import Indices
 from geometry.measures.clearance import bounds_gap, clearance
 from geometry.measures.overlap import parting_shift
 from geometry.measures.prism import Bounds
@@ -132,7 +131,7 @@ def _places(zone: ZoneOptions, k: int, solids: Sequence[Solid]) -> Sequence[int 
     """Return the places at which the search knows the solids of an option; None for unknown."""
     tolerant = zone.tolerant
     if tolerant is not None:
-        own: Indices = tolerant.numbers[tolerant.starts[k] : tolerant.starts[k + 1]]
+        own = tolerant.held[tolerant.starts[k] : tolerant.starts[k + 1]].astype(np.intp)
         bounds = np.array([solid.bounds for solid in solids]).reshape(-1, 6)
         known = tolerant.bounds(own)
         if len(own) == len(bounds) and np.abs(known - bounds).max(initial=0.0) < LENGTH_EPS_MM:

@@ -27,6 +27,7 @@ from geometry.placement import Placed, ZoneFrame
 from geometry.scene import Scene, placed_solids
 from geometry.search.judging.bent import bent_levels
 from geometry.search.judging.gathered import Gathered
+from geometry.search.judging.items_left import ItemsLeft
 from geometry.search.judging.nominal import left_mm
 from geometry.search.judging.open_wall import OpenWall
 from geometry.search.judging.room import (
@@ -39,6 +40,7 @@ from geometry.search.judging.room import (
 from geometry.search.judging.standing import (
     INSIDE,
     OPEN,
+    OPTIONS_AT_ONCE,
     OUTER,
     Footing,
     by_side,
@@ -52,6 +54,7 @@ from geometry.search.judging.units import (
     CLEAR,
     TIGHT,
     Levels,
+    Lists,
     Makeup,
     Units,
     UnitSet,
@@ -252,8 +255,7 @@ class ZoneJudge:
         before, and a nominal depth for one that meets nothing at all, if it is the last over a cell
         or reaches farther than all that are.
         """
-        units, items, own = makeup.units, makeup.pieces, makeup.options
-        option = np.repeat(np.arange(makeup.size, dtype=np.intp), np.diff(own.starts))
+        units, items = makeup.units, makeup.pieces
         frame = self.frame
         far = self.room.spread(self.room.beyond)
         here, beyond = (self.room.units.some(np.flatnonzero(w)) for w in (~far, far))
@@ -266,23 +268,21 @@ class ZoneJudge:
             after[lost] = least_reach_mm(units.some(lost), beyond, way)
         of_item = items.least(met)
         of_item = np.where(np.isinf(of_item), items.least(after), of_item)
-        left, nominal = of_item[own.numbers], items.least(left_mm(units, frame))[own.numbers]
+        nominal = items.least(left_mm(units, frame))
         outer = items.least(((units.flags & OUTER) == 0).astype(np.float64)) == 0
-        of_side = 2 * option + outer[own.numbers]
-        least_last = np.full(2 * makeup.size, inf)
-        np.minimum.at(least_last, of_side[last], nominal[last])
-        # What reaches farther than the last, and is met only where they cover it, meets nothing.
-        out_of_last = ~last & (nominal < np.minimum(least_last[of_side], left))
-        for k in np.flatnonzero(out_of_last & np.isfinite(left)).tolist():
-            after_it = range(k + 1, int(own.starts[option[k] + 1]))
-            over = [items.one(own.numbers[m]) for m in after_it if of_side[m] == of_side[k]]
-            if not self._met_bare(units, items.one(own.numbers[k]), over, here):
-                left[k] = inf
-        asked = np.isinf(left) & (last | out_of_last)
-        left[asked] = nominal[asked]
-        out = np.full(makeup.size, inf)
-        np.minimum.at(out, option, left)
-        return out
+        every, found = makeup.options, []
+        for first in range(0, makeup.size, OPTIONS_AT_ONCE):
+            starts = every.starts[first : first + OPTIONS_AT_ONCE + 1]
+            own = Lists(every.numbers[starts[0] : starts[-1]], starts - starts[0])
+            is_last = last[starts[0] : starts[-1]]
+            left = ItemsLeft(of_item[own.numbers], nominal[own.numbers], outer[own.numbers])
+
+            def meets(k: int, over: Sequence[int], own: Lists = own) -> bool:
+                above = [items.one(own.numbers[m]) for m in over]
+                return self._met_bare(units, items.one(own.numbers[k]), above, here)
+
+            found.append(left.least(own.starts, is_last, meets))
+        return np.concatenate(found) if found else np.zeros(0)
 
     def _met_bare(
         self,

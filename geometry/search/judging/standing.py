@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -13,13 +14,17 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
 from geometry.search.judging.levels import box_levels, pair_levels
 from geometry.search.judging.room import Room
-from geometry.search.judging.steps import Steps
+from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import BLOCKED, CLEAR, Levels, Units
 from geometry.search.judging.worst import short_options
+from geometry.search.judging.worst_pairs import Seen
 
 PAIRS_AT_ONCE = 2**22
 """So many pairs of units are judged at once, a few bytes each."""
+
+OPTIONS_AT_ONCE = 2**15
+"""So many options are looked at at once for what falls short, some kilobytes each."""
 
 OUTER, OPEN, INSIDE = 1, 2, 4
 """Flags of units: on the outer side of the plate; free to stand outside; inside the cavity."""
@@ -81,18 +86,34 @@ def worst_with(
 
 def short_with(options: Tolerant, room: Room, footing: Footing, margins: Floats) -> Steps[Bools]:
     """Return in steps which options keep their margin to a room as drawn, but not at worst."""
+    out = np.zeros(options.size, dtype=bool)
     if not len(options) or not len(room.tolerant):
-        return np.zeros(options.size, dtype=bool)
+        return out
+    seen: Seen = {}
+    for start in range(0, options.size, OPTIONS_AT_ONCE):
+        rows = np.arange(start, min(start + OPTIONS_AT_ONCE, options.size), dtype=np.intp)
+        some = options.only(rows)
+        skip = _skipped(some, room, footing)
+        looking = short_options(some, room.tolerant, margins, skip=skip, seen=seen)
+        share = partial(_share, start / options.size, len(rows) / options.size)
+        out[rows] = (yield from told_as(looking, share))[:, 0]
+    return out
+
+
+def _share(before: float, of_it: float, done: float) -> float:
+    return before + of_it * done
+
+
+def _skipped(options: Tolerant, room: Room, footing: Footing) -> Bools:
+    """Return which solids are not looked at with which of a room: they hold them, or lie within."""
     stands = ~room.beyond
     skip = np.zeros((len(options), len(room.tolerant)), dtype=bool)
     sides: tuple[Side, Side] = ("inner", "outer")
     for side in sides:
         rows = options.outer == (side == "outer")
         skip[rows] = _held(room, footing, side)[stands]
-    inside = _inside(options, room)
-    skip |= inside[:, None] & room.outside[stands][None, :]
-    short = yield from short_options(options, room.tolerant, margins, skip=skip)
-    return short[:, 0]
+    skip |= _inside(options, room)[:, None] & room.outside[stands][None, :]
+    return skip
 
 
 def _held(room: Room, footing: Footing, side: Side) -> Bools:

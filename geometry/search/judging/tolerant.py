@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
@@ -33,12 +33,14 @@ def tolerant_of(layout: Layout, scene: Scene, options: Options) -> Steps[Toleran
 
     `layout` has all their parts.
     """
-    shared = _Shared(Making(layout, scene))
+    making = Making(layout, scene)
+    shared = _Shared(making, making.again)
     gathering = Gathering(shared.kinds)
     for done, option in enumerate(options):
         gathering.add(shared.made_of(option))
         if done % OPTIONS_A_STEP == 0:
             yield done / len(options)
+    making.forget()
     return gathering.tolerant()
 
 
@@ -69,7 +71,7 @@ class Making:
         `far` are the bounds that each of these solids never passes, where they are known.
         """
         if self.made % STACKS_KEPT == STACKS_KEPT - 1:
-            self.anew = self.anew.emptied()
+            self.forget()
         self.made += 1
         here = self._with(option)
         tolerances = Tolerances(here, NO_DEPTHS, known_anew=self.anew)
@@ -86,6 +88,10 @@ class Making:
                 )
                 for solid in placed_solids(one, self.layout)
             )
+
+    def forget(self) -> None:
+        """Forget how stacks stand with one number off, until some are asked for again."""
+        self.anew = self.anew.emptied()
 
     def again(
         self, option: Option, to: Slide, wanted: Sequence[int], far: Sequence[tuple[float, ...]]
@@ -117,6 +123,7 @@ class _Shared:
     """
 
     making: Making
+    again: Callable[..., tuple[Kind, ...]]
     kinds: Kinds = field(default_factory=Kinds)
     known: dict[object, tuple[Slide, range]] = field(default_factory=dict)
     alike: dict[bytes, range] = field(default_factory=dict)
@@ -170,8 +177,7 @@ class _Shared:
         every = [kind for _, kinds in fresh.values() for kind in kinds]
         # One option of each stack is kept for all its slides.
         first = option if option.layers is None or self.first is None else self.first
-        far = tuple(kind.far for kind in every)
-        again = partial(self.making.again, first, option.slide_mm, tuple(fresh), far)
+        again = partial(self.again, first, option.slide_mm, tuple(fresh))
         numbers = self.kinds.add(every, again)
         for n, (told, kinds) in fresh.items():
             own, numbers = numbers[: len(kinds)], numbers[len(kinds) :]

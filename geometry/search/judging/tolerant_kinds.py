@@ -16,8 +16,9 @@ from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.units import ROLES
 
-Make = Callable[[], tuple[Kind, ...]]
-"""Makes the solids of one group, the same each time."""
+Far = tuple[float, ...]
+Make = Callable[[Sequence[Far]], tuple[Kind, ...]]
+"""Makes the solids of one group, the same each time, from the bounds that each never passes."""
 
 BOX = -1
 """Stands for the axis of a prism that has none of its own."""
@@ -44,7 +45,7 @@ class Kinds:
         """Return some solids that are held as they are."""
         own = cls()
         every = tuple(kinds)
-        own.add(every, lambda: every)
+        own.add(every, lambda _: every)
         return own
 
     @classmethod
@@ -66,7 +67,7 @@ class Kinds:
         group = self._group[number]
         made = self._made.pop(group, None)
         if made is None:
-            made = self._makes[group]()
+            made = self._makes[group](self._far_of(number - self._within[number], group))
         self._keep(group, made)
         return made[self._within[number]]
 
@@ -88,6 +89,14 @@ class Kinds:
         self._makes.append(make)
         self._keep(group, tuple(kinds))
         return range(first, len(self))
+
+    def _far_of(self, first: int, group: int) -> list[Far]:
+        """Return the bounds that the solids of a group, from the first on, never pass."""
+        found = []
+        while first < len(self) and self._group[first] == group:
+            found.append(tuple(self._far[6 * first : 6 * first + 6]))
+            first += 1
+        return found
 
     def _keep(self, group: int, made: tuple[Kind, ...]) -> None:
         self._made[group] = made

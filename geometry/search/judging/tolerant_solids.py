@@ -15,6 +15,7 @@ from geometry.search.judging.tolerant_faces import Faces
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.tolerant_kinds import Kinds
 from geometry.search.judging.units import Lists
+from geometry.search.listing.option_rows import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,13 +23,13 @@ class Tolerant:
     """Solids at many places and the options that are made of them.
 
     Place `n` is `kinds[kind[n]]` shifted by `shift[n]`; option `k` is made of the places
-    `numbers[starts[k] : starts[k + 1]]`.
+    `held[starts[k] : starts[k + 1]]`, of which there are millions.
     """
 
     faces: Faces
     kind: Indices
     shift: Floats
-    numbers: Indices
+    held: Numbers
     starts: Indices
 
     @classmethod
@@ -56,17 +57,25 @@ class Tolerant:
         """How many options there are."""
         return len(self.starts) - 1
 
+    @property
+    def numbers(self) -> Indices:
+        """The places of all options, one after the other: for some options at once only."""
+        return self.held.astype(np.intp)
+
     def some(self, keep: Indices) -> Tolerant:
         """Return some of the options; places are kept."""
-        some = Lists(self.numbers, self.starts).some(keep)
-        return Tolerant(self.faces, self.kind, self.shift, some.numbers, some.starts)
+        every = Lists(np.arange(len(self.held), dtype=np.intp), self.starts).some(keep)
+        held = self.held[every.numbers]
+        return Tolerant(self.faces, self.kind, self.shift, held, every.starts)
 
     def only(self, keep: Indices) -> Tolerant:
         """Return some of the options, with the places that they still need."""
         some = self.some(keep)
-        used, numbers = np.unique(some.numbers, return_inverse=True)
+        wanted = np.zeros(len(self), dtype=bool)
+        wanted[some.held] = True
+        place = np.cumsum(wanted, dtype=np.int32) - np.int32(1)
         return Tolerant(
-            self.faces, self.kind[used], self.shift[used], numbers.astype(np.intp), some.starts
+            self.faces, self.kind[wanted], self.shift[wanted], place[some.held], some.starts
         )
 
     @classmethod
@@ -81,7 +90,7 @@ class Tolerant:
                 for kind, shift in zip(p.kind.tolist(), p.shift, strict=True)
             ]
             for start, stop in zip(p.starts[:-1], p.starts[1:], strict=True):
-                gathering.add(places[n] for n in p.numbers[start:stop].tolist())
+                gathering.add(places[n] for n in p.held[start:stop].tolist())
         return gathering.tolerant()
 
     @property
@@ -119,8 +128,8 @@ class Tolerant:
     def owners(self) -> tuple[Indices, Indices]:
         """The options of which each place is a part, place by place, and where each begins."""
         option = np.repeat(np.arange(self.size), np.diff(self.starts))
-        order = np.argsort(self.numbers, kind="stable")
-        starts = np.searchsorted(self.numbers[order], np.arange(len(self) + 1))
+        order = np.argsort(self.held, kind="stable")
+        starts = np.searchsorted(self.held[order], np.arange(len(self) + 1))
         return option[order].astype(np.intp), starts.astype(np.intp)
 
 
@@ -130,25 +139,27 @@ class Gathering:
     def __init__(self, kinds: Kinds) -> None:
         self.kinds = kinds
         self._shifts: dict[Vec, int] = {}
-        self._kind, self._shift = array("i"), array("i")
-        self._starts = array("q", [0])
+        self._places: dict[tuple[int, int], int] = {}
+        self._held, self._starts = array("i"), array("q", [0])
 
     def add(self, option: Iterable[tuple[int, Vec]]) -> None:
         """Take in the solids of the next option, by number, each with its shift."""
         for kind, shift in option:
-            self._kind.append(kind)
-            self._shift.append(self._shifts.setdefault(shift, len(self._shifts)))
-        self._starts.append(len(self._kind))
+            place = kind, self._shifts.setdefault(shift, len(self._shifts))
+            self._held.append(self._places.setdefault(place, len(self._places)))
+        self._starts.append(len(self._held))
 
     def tolerant(self) -> Tolerant:
         """Return all that were gathered, the places in the order of their solids."""
         shifts = np.array(list(self._shifts), dtype=np.float64).reshape(-1, 3)
-        places = np.array(self._kind, dtype=np.intp) * max(1, len(shifts))
-        places += np.array(self._shift, dtype=np.intp)
-        places, numbers = np.unique(places, return_inverse=True)
-        kind, shift = np.divmod(places, max(1, len(shifts)))
+        places = np.array(list(self._places), dtype=np.intp).reshape(-1, 2)
+        order = np.lexsort((places[:, 1], places[:, 0]))
+        number = np.empty(len(order), dtype=np.int32)
+        number[order] = np.arange(len(order), dtype=np.int32)
+        kind, shift = places[order].T
+        held = number[np.array(self._held, dtype=np.int32)]
         starts = np.array(self._starts, dtype=np.intp)
-        return Tolerant(Faces(self.kinds), kind, shifts[shift], numbers.astype(np.intp), starts)
+        return Tolerant(Faces(self.kinds), kind, shifts[shift], held, starts)
 
 
 def vec_of(row: Floats) -> Vec:

@@ -22,7 +22,7 @@ from geometry.search.judging.levels import within_reach
 from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Lists
-from geometry.search.judging.worst_pairs import FacePairs
+from geometry.search.judging.worst_pairs import FacePairs, Seen
 from geometry.search.solving.pair_table import Gathering, PairTable
 
 PLACES_AT_ONCE = 2**20
@@ -40,28 +40,36 @@ def short_options(
     margins: Floats,
     known: Bools | None = None,
     skip: Bools | None = None,
+    seen: Seen | None = None,
 ) -> Steps[Bools]:
     """Return which options of two zones fall short in the worst case, shape (a.size, b.size).
 
     As from `short_table`, for few options of one of them.
     """
     drawn = np.zeros((a.size, b.size), dtype=bool) if known is None else known
-    return (yield from short_table(a, b, margins, PairTable.of(drawn), skip)).full()
+    return (yield from short_table(a, b, margins, PairTable.of(drawn), skip, seen)).full()
 
 
 def short_table(
-    a: Tolerant, b: Tolerant, margins: Floats, known: PairTable, skip: Bools | None = None
+    a: Tolerant,
+    b: Tolerant,
+    margins: Floats,
+    known: PairTable,
+    skip: Bools | None = None,
+    seen: Seen | None = None,
 ) -> Steps[PairTable]:
     """Return which options of two zones conflict, or fall short in the worst case.
 
     `margins` as from `role_margins`; `known` is what conflicts anyway; `skip` marks pairs of places
-    that are not looked at. Done in steps.
+    that are not looked at; `seen` keeps what was measured of other options of the same solids. Done
+    in steps.
     """
     facing = Facing.of(a, b, margins)
     if not len(facing.mine) or not len(facing.theirs):
         return known
     table, left = yield from told_as(facing.by_arrays(known, skip), lambda done: done / 2)
-    return (yield from told_as(facing.measured(table, left), lambda done: (1 + done) / 2))
+    measuring = facing.measured(table, left, {} if seen is None else seen)
+    return (yield from told_as(measuring, lambda done: (1 + done) / 2))
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,12 +136,11 @@ class Facing:
         none = FacePairs.of(a, b, nothing, nothing, np.zeros(0))
         return known.either(self._of_options(gathering.table())), none.with_more(left)
 
-    def measured(self, table: PairTable, left: FacePairs) -> Steps[PairTable]:
+    def measured(self, table: PairTable, left: FacePairs, seen: Seen) -> Steps[PairTable]:
         """Return what conflicts when the pairs of faces that are left are measured too.
 
         Whatever is alike is measured once, and nothing between options that conflict by then.
         """
-        seen: dict[object, bool] = {}
         number_a, number_b = _numbers(self.mine, len(self.a)), _numbers(self.theirs, len(self.b))
         measured = 0
         for part in left.parts(max(MEASURED_AT_ONCE, -(-len(left.i) // ROUNDS))):

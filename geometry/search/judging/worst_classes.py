@@ -61,5 +61,5 @@ def _classes(options: Tolerant, near: Indices, drawn: Indices) -> tuple[Indices,
     """Return the first option of each class, and the class of each option."""
     felt = np.zeros(len(options), dtype=bool)
     felt[near] = True
-    places = sets_of(options.numbers, options.starts, felt)
-    return alike(as_bytes(np.hstack((drawn[:, None], places))))
+    places = sets_of(options.held, options.starts, felt)
+    return alike(as_bytes(np.hstack((drawn[:, None].astype(np.int32), places))))

@@ -18,6 +18,9 @@ from geometry.search.judging.worst_bounds import sure_pairs
 from geometry.search.judging.worst_boxes import box_worst, near_boxes
 from geometry.search.judging.worst_faces import falls_short
 
+Seen = dict[object, bool]
+"""Whether pairs of faces fall short, by what tells them from all that are not alike."""
+
 
 @dataclass(frozen=True, eq=False)
 class FacePairs:
@@ -97,7 +100,7 @@ class FacePairs:
         left[rows[keeps]] = False
         return short, left
 
-    def one_by_one(self, seen: dict[object, bool]) -> Bools:
+    def one_by_one(self, seen: Seen) -> Bools:
         """Return which fall short, each measured as the check does; `seen` keeps what was.
 
         What is alike, and stands alike to what it faces, is measured once, but where one dimension

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from geometry.measures.broadphase import Bools, Indices
 from geometry.search.solving.bits import Bits, Bytes, alike, blocks
@@ -183,18 +184,22 @@ class _Different:
 
         In order, each class once, and of all classes those that count.
         """
-        options = len(starts) - 1
-        option = np.repeat(np.arange(options), np.diff(starts))
-        counts = felt[classes]
-        of = max(1, len(felt))
-        option, number = np.divmod(np.unique(option[counts] * of + classes[counts]), of)
-        raw = number.astype(np.int32).tobytes()
-        ends = _BYTES * np.cumsum(np.bincount(option, minlength=options))
         known: dict[bytes, int] = {}
-        place, start = [], 0
-        for end in ends.tolist():
-            place.append(known.setdefault(raw[start:end], len(known)))
-            start = end
+        place: list[int] = []
+        for first in range(0, len(starts) - 1, LISTS_AT_ONCE):
+            heads = starts[first : first + LISTS_AT_ONCE + 1]
+            options = len(heads) - 1
+            own = classes[heads[0] : heads[-1]]
+            option = np.repeat(np.arange(options), np.diff(heads))
+            counts = felt[own]
+            of = max(1, len(felt))
+            option, number = np.divmod(np.unique(option[counts] * of + own[counts]), of)
+            raw = number.astype(np.int32).tobytes()
+            ends = _BYTES * np.cumsum(np.bincount(option, minlength=options))
+            start = 0
+            for end in ends.tolist():
+                place.append(known.setdefault(raw[start:end], len(known)))
+                start = end
         many = np.array([len(key) // _BYTES for key in known], dtype=np.intp)
         order = np.argsort(-many, kind="stable")
         rank = np.empty_like(order)
@@ -215,6 +220,9 @@ class _Different:
 
 
 _BYTES = np.dtype(np.int32).itemsize
+
+LISTS_AT_ONCE = 2**15
+"""So many lists are put in order at once, some hundreds of bytes each."""
 
 
 class Gathering:
@@ -261,18 +269,25 @@ NOTHING = -1
 """Fills up sets of classes; as a number it is that of the last row, which has no conflict."""
 
 
-def sets_of(numbers: Indices, starts: Indices, counts: Bools) -> Indices:
+def sets_of(
+    numbers: npt.NDArray[np.signedinteger], starts: Indices, counts: Bools
+) -> npt.NDArray[np.int32]:
     """Return what each option is made of, in order and each once, filled up with NOTHING.
 
     Option `k` is made of `numbers[starts[k] : starts[k + 1]]`; of all numbers some count.
     """
-    options = len(starts) - 1
-    option = np.repeat(np.arange(options), np.diff(starts))
     felt = counts[numbers]
-    of = max(1, len(counts))
-    option, number = np.divmod(np.unique(option[felt] * of + numbers[felt]), of)
-    many = np.bincount(option, minlength=options)
-    sets = np.full((options, many.max(initial=0)), NOTHING, dtype=np.intp)
+    option = np.repeat(np.arange(len(starts) - 1, dtype=np.int32), np.diff(starts))[felt]
+    number = numbers[felt].astype(np.int32)
+    del felt
+    order = np.lexsort((number, option))
+    option, number = option[order], number[order]
+    del order
+    first = np.ones(len(option), dtype=bool)
+    first[1:] = (option[1:] != option[:-1]) | (number[1:] != number[:-1])
+    option, number = option[first], number[first]
+    many = np.bincount(option, minlength=len(starts) - 1)
+    sets = np.full((len(many), many.max(initial=0)), NOTHING, dtype=np.int32)
     sets[option, np.arange(len(number)) - (np.cumsum(many) - many)[option]] = number
     return sets
 
