@@ -94,25 +94,26 @@ def test_quick_remedies_come_first_and_no_change_is_listed_twice(mending) -> Non
     assert len(slides) == 1
 
 
-def test_changes_that_were_tried_stand_over_the_advice_and_that_says_otherwise(mending) -> None:
+def test_changes_that_were_tried_stand_over_the_advice_and_that_says_otherwise(
+    mending, qtbot
+) -> None:
     window, _ = mending(two_pegs(317.0, spare=True))
     card = window.findings.cards[0]
     assert offers_of(card)
     # Its parts are laid out with the next turn of the window.
     QApplication.processEvents()
-    assert card.mends.y() < card._advice.y()
+    qtbot.waitUntil(lambda: 0 < card.mends.y() < card._advice.y())
     assert card._advice.text().startswith("Otherwise: Move Exchanger 2 x 120, 30 (E0) 5.0 mm")
 
 
-def test_advice_stands_first_where_only_a_cut_helps(mending) -> None:
+def test_advice_stands_first_where_only_a_cut_helps(mending, qtbot) -> None:
     window, _ = mending(two_pegs(317.0, spare=True))
     card = window.findings.cards[0]
     cut = Offer(
         ("Cut peg-0 at its side to the rear by 5.0 mm",), window.session.layout, "", cuts=True
     )
     card.show_mends(card.goal, (cut,), None, ready=True, fresh=True)
-    QApplication.processEvents()
-    assert card._advice.y() < card.mends.y()
+    qtbot.waitUntil(lambda: 0 < card._advice.y() < card.mends.y())
     assert not card._advice.text().startswith("Otherwise")
 
 
