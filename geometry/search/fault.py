@@ -41,5 +41,19 @@ class TooManyListed(SearchError):  # noqa: N818 - it is no error of the program
         )
 
 
+class TooMuchHeld(SearchError):  # noqa: N818 - it is no error of the program
+    """More of the listed options stand than there is memory for; `ways` are what would mend it."""
+
+    def __init__(self, most_bytes: int, *, by_worst_case: bool) -> None:
+        ways = ["list fewer parts", "search fewer zones at once", "list fewer slides"]
+        ways += ["judge as drawn"] if by_worst_case else []
+        self.ways = tuple(ways)
+        lines = (f"\n- {way}" for way in ways)
+        super().__init__(
+            f"so many of the listed options stand that they take more than {most_bytes / 1e6:,.0f} "
+            f"MB of memory. What helps:{''.join(lines)}"
+        )
+
+
 def _slides(count: int) -> str:
     return f"{count} slide{'' if count == 1 else 's'} along each slot"

@@ -18,6 +18,7 @@ from geometry.layout import Layout, Stack
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.scene import build_scene
 from geometry.search.fault import SearchError
+from geometry.search.held_memory import Held
 from geometry.search.judging.alone import ZoneJudge
 from geometry.search.judging.levels import marked_conflicts
 from geometry.search.judging.room import Room
@@ -65,8 +66,16 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
     """Make a search ready; yield how far it has come and at last the problem.
 
     The stacks of the zones that are searched are taken out; everything else stays as it is.
-    Raises SearchError where it cannot begin.
+    Raises SearchError where it cannot begin, and TooMuchHeld where more stands than there is memory
+    for.
     """
+    held = Held.now()
+    for step in _prepared(layout, wishes):
+        held.need_room(by_worst_case=worst_case_counts(layout, wishes))
+        yield step
+
+
+def _prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
     searched = open_zones(layout, wishes)
     own = layout.parts
     wishes = replace(

@@ -1,0 +1,52 @@
+"""How much memory a search has come to hold, so that it ends in words before there is too much.
+
+How many of the listed options will stand is not known before they are judged. So it is looked how
+much the process has grown; where the system does not tell, nothing is limited by it.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from geometry.search.fault import TooMuchHeld
+
+MOST_GROWN_BYTES = 750_000_000
+"""So much more memory than before it began a search may hold when it is made ready; with the
+program itself and what counting takes that is under a gigabyte."""
+
+
+def held_bytes() -> int | None:
+    """Return how much memory the process holds; None where the system does not tell."""
+    if sys.platform == "win32":
+        return None
+    import resource
+
+    try:
+        pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    except OSError:
+        # Where there is no such file, what was held at most is told, in bytes or thousands.
+        most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        return most if sys.platform == "darwin" else 1024 * most
+    return pages * resource.getpagesize()
+
+
+@dataclass(frozen=True)
+class Held:
+    """What the process held before a search began (bytes), None where that is not known."""
+
+    before: int | None
+
+    @classmethod
+    def now(cls) -> Held:
+        """Return what is held now."""
+        return cls(held_bytes())
+
+    def need_room(self, *, by_worst_case: bool) -> None:
+        """Raise TooMuchHeld where more has been added than there is room for."""
+        now = held_bytes()
+        if self.before is None or now is None:
+            return
+        if now - self.before > MOST_GROWN_BYTES:
+            raise TooMuchHeld(MOST_GROWN_BYTES, by_worst_case=by_worst_case)

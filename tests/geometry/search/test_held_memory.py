@@ -1,0 +1,49 @@
+"""A search that comes to hold too much memory ends in words, and no other does."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from search_oracle import made_ready
+from small_rooms import exchanger, fan, layout, room, row, zone
+
+from geometry.layout import Layout
+from geometry.search import held_memory
+from geometry.search.fault import TooMuchHeld
+from geometry.search.held_memory import Held, held_bytes
+from geometry.search.wishes import Judging, Wishes
+
+WISHES = Wishes(exchangers=(exchanger(1, 30),), fans=(fan(25),))
+
+
+def box() -> Layout:
+    return layout(room((440, 200, 400), [zone("z", "floor", (20, 40, 0), "+x", "+y", row(2))]), [])
+
+
+def test_what_the_process_holds_grows_with_what_is_put_in() -> None:
+    before = held_bytes()
+    assert before is not None
+    some = np.ones(50_000_000, dtype=np.uint8)
+    now = held_bytes()
+    assert now is not None
+    assert now - before > 0.8 * some.nbytes
+
+
+@pytest.mark.parametrize("judge", ["nominal", "worst case"])
+def test_a_search_that_holds_too_much_says_what_helps(
+    judge: Judging, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = iter(range(0, 10**12, held_memory.MOST_GROWN_BYTES // 2))
+    monkeypatch.setattr(held_memory, "held_bytes", lambda: next(told))
+    with pytest.raises(TooMuchHeld, match="more than 750 MB of memory") as said:
+        made_ready(box(), Wishes(WISHES.exchangers, WISHES.fans, judge=judge))
+    assert ("judge as drawn" in said.value.ways) == (judge == "worst case")
+    assert all(f"\n- {way}" in str(said.value) for way in said.value.ways)
+
+
+def test_where_the_system_does_not_tell_nothing_is_limited(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(held_memory, "held_bytes", lambda: None)
+    assert len(made_ready(box(), WISHES).zones) == 1
+    Held(1).need_room(by_worst_case=False)
