@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QRectF, QSettings
 from PySide6.QtGui import QFontMetricsF
 
 from app.shipped_demo import shipped_demo
@@ -33,9 +35,11 @@ LAYOUTS = dict(layouts())
 @pytest.mark.parametrize("unit", Unit)
 @pytest.mark.parametrize("name", LAYOUTS)
 def test_no_text_of_the_bar_leaves_its_box_or_meets_another(
-    qtbot, monkeypatch, name: str, unit: Unit
+    qtbot, monkeypatch, tmp_path: Path, name: str, unit: Unit
 ) -> None:
-    preferences = Preferences()
+    # Settings of its own: those of the program are kept from test to test.
+    own = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    preferences = Preferences(own)
     preferences.unit = unit
     checked = check_layout(LAYOUTS[name])
     written: list[QRectF] = []
