@@ -19,20 +19,19 @@ BYTES_AT_ALL = 200_000_000
 """What a search takes however little it lists (bytes), an estimate: 72 MB for the program, 100 MB
 for what is remembered while it counts, and what is looked at some at a time."""
 
-BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 1_900, "worst case": 2_500}
+BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 1_500, "worst case": 2_000}
 """What a listed option takes at most besides, with its tables and answers (bytes), an estimate. In
-a small room where most of them stand one more takes 570 as drawn and 910 by the worst case. By the
-worst case 195,000 of an enclosure, of which 13,000 stand, took 281 MB in all, and 169,000 of all
-parts of the library in the largest 614 MB, 2,170 each; as drawn these took 405 MB, 930 each."""
+a small room where most of them stand one more takes 570 as drawn and 910 by the worst case."""
 
-BYTES_WITH_A_PUMP: Mapping[Judging, int] = {"nominal": 900, "worst case": 1_700}
-"""The same of an option that is another's with a pump on it, whose other solids and tables it
-shares: 354,000 of them in the largest enclosure took 510 each as drawn and 1,320 by the worst case,
-where all of the search took 511 and 827 MB."""
+BYTES_WITH_A_PUMP: Mapping[Judging, int] = {"nominal": 100, "worst case": 120}
+"""The same of an option that is another's with a pump on it, whose other solids it shares, where
+three of ten stand, as in the largest enclosure. Where more do, the search ends in words once it
+holds too much (`held_memory`)."""
 
 BYTES_A_STACK = 1_100
-"""What each different stack among them takes besides, an estimate on the safe side: 49,000 stacks
-side by side on a zone, at one slide each, took some 900 bytes each with their options, as drawn."""
+"""What each different stack among those without a pump takes besides, an estimate on the safe side:
+49,000 stacks side by side on a zone, at one slide each, took some 900 bytes each with their
+options, as drawn."""
 
 MOST_BYTES = 1_000_000_000
 """So much memory a search may take."""
@@ -126,7 +125,8 @@ class ListedCount:
 
     def _room(self) -> int:
         """Return what the options of these stacks may take (bytes); negative where nothing."""
-        return MOST_BYTES - BYTES_AT_ALL - BYTES_A_STACK * sum(self.stacks.values())
+        plain = sum(count for key, count in self.stacks.items() if not key.pumped)
+        return MOST_BYTES - BYTES_AT_ALL - BYTES_A_STACK * plain
 
     @staticmethod
     def _bytes(key: Alike, judge: Judging) -> int:
