@@ -96,7 +96,12 @@ def _of_options(pieces: PairTable, mine: Lists, theirs: Lists) -> PairTable:
     """Return the table of options of two zones from that of the pieces they are made of."""
     used, mine = mine.of_used()
     beside, theirs = theirs.of_used()
-    rows = pieces.some(used, beside).of_several(mine.numbers, mine.starts)
+    few = pieces.some(used, beside)
+    # The few first, so that what is made of the many has no more columns than it ends with.
+    if len(mine) > len(theirs):
+        columns = few.turned().of_several(theirs.numbers, theirs.starts)
+        return columns.turned().of_several(mine.numbers, mine.starts)
+    rows = few.of_several(mine.numbers, mine.starts)
     return rows.turned().of_several(theirs.numbers, theirs.starts).turned()
 
 
