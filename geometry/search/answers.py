@@ -203,7 +203,8 @@ def _trade_offs(
         last = Front((), done=False)
         for last in front(narrowed(problem, domain), own, kinds, share):
             if last.at_most is not None:
-                at_most[number] = last.at_most
+                here = [last.at_most, *(p.values[0] for p in last.points)]
+                at_most[number] = max(here)
             yield max(at_most)
         found = [FrontPoint(domain.original(p.combination), p.values) for p in last.points]
         points += found
@@ -218,7 +219,7 @@ def _most_of(values: Sequence[Floats], domain: Domain, kind: Kind) -> float:
     if not domain.combinations:
         return -inf
     best = [float(v[k, 0].max()) for v, k in zip(values, domain.options, strict=True)]
-    return sum(best) if kind == "sum" else min(best)
+    return sum(best) if kind == "sum" else min(best, default=inf)
 
 
 def _unbeaten(points: Sequence[FrontPoint]) -> list[FrontPoint]:

@@ -57,6 +57,9 @@ def front(
     start = perf_counter()
     if not all(classes.tables.sizes):
         yield Front((), done=True)
+    elif not classes.members:
+        nothing = tuple(0.0 if kind == "sum" else inf for kind in kinds)
+        yield Front((FrontPoint((), nothing),), done=True)
     elif len(kinds) == 2 and "least" in kinds:
         yield from _by_thresholds(classes, values, kinds, seconds)
     else:

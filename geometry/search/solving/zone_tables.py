@@ -98,7 +98,7 @@ class ZoneTables:
         """Return some options of each zone, split by the zone of which a marked one is chosen.
 
         First those where none is; then of each zone so many marked ones at a time. Each combination
-        is in one of them.
+        of which two are not marked is in one of them.
         """
         every = keep or [np.arange(size, dtype=np.intp) for size in self.sizes]
         plain, chosen = (

@@ -87,3 +87,25 @@ def test_a_bound_is_told_as_one_wherever_it_is_read(
     (line,) = csv.DictReader(io.StringIO(rows_csv((summed,))))
     assert line["like_it"] == ">=1"
     assert alike_text(summed.alike, exact=False) == "at least 1 combination of this pattern fits"
+
+
+def test_what_at_most_comes_is_no_less_than_what_is_found(roomy: Problem) -> None:
+    wanted = (MEASURES["area"], MEASURES["parts"])
+    *states, end = answers(roomy, wanted)
+    bounds = [state.at_most for state in states if state.at_most is not None]
+    assert len(bounds) > 2
+    assert len(end.rows) > 1
+    best = max(row.figures["area"] for row in end.rows)
+    assert all(measure.key == "area" and cm2 >= best for measure, cm2 in bounds)
+
+
+@pytest.mark.parametrize(
+    "keys", [("leftover",), ("leftover", "area"), ("area", "leftover"), ("area", "volume")]
+)
+def test_without_a_zone_the_one_row_puts_nothing_in(keys: tuple[str, ...]) -> None:
+    floor = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))
+    asked = Wishes(exchangers=CORES, fans=(fan(25),), zones=())
+    none = made_ready(layout(room((300, 200, 460), [floor]), []), asked)
+    *_, end = answers(none, [MEASURES[key] for key in keys])
+    assert [(row.combination, row.options) for row in end.rows] == [((), ())]
+    assert end.done
