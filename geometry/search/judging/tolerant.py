@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
+import numpy as np
+
 from catalog.parts import part_cells
 from geometry.layout import Item, Layout, Stack
 from geometry.measures.pose import Vec
@@ -13,9 +15,9 @@ from geometry.placement import SIDES, place_free
 from geometry.scene import Scene, placed_solids
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.steps import Steps
-from geometry.search.judging.tolerant_kind import Kind, Shapes
+from geometry.search.judging.tolerant_kind import SAME_DIGITS, Kind, Shapes
 from geometry.search.judging.tolerant_kinds import Kinds
-from geometry.search.judging.tolerant_solids import Gathering, Tolerant
+from geometry.search.judging.tolerant_solids import Gathering, Tolerant, vec_of
 from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Options, Slide
 from geometry.search.wishes import Wishes
@@ -125,10 +127,11 @@ class _Shared:
     making: Making
     again: Callable[..., tuple[Kind, ...]]
     kinds: Kinds = field(default_factory=Kinds)
-    known: dict[object, tuple[Slide, range]] = field(default_factory=dict)
-    alike: dict[bytes, range] = field(default_factory=dict)
-    """The solids of items that are alike wherever they come from: a fan stands the same on a core
-    that is turned over."""
+    known: dict[object, tuple[Slide, range, Vec]] = field(default_factory=dict)
+    """At which slide the solids of an item were seen, which they are, and how far from there they
+    are held."""
+    alike: dict[bytes, tuple[range, Vec]] = field(default_factory=dict)
+    """The solids of items that are alike, wherever they stand, and the origin of those held."""
     first: Option | None = None
     """That of the stack looked at last which came first: options of one stack follow each other."""
     places: tuple[tuple[int, bool], ...] = ()
@@ -141,8 +144,8 @@ class _Shared:
         for key in self._keys(option):
             if key not in self.known:
                 self._learn(option)
-            first_mm, kinds = self.known[key]
-            by = _between(self.making.scene, first_mm, option)
+            first_mm, kinds, away = self.known[key]
+            by = _sum(_between(self.making.scene, first_mm, option), away)
             found += [(kind, by) for kind in kinds]
         return found
 
@@ -165,24 +168,26 @@ class _Shared:
         """Take in the solids of all items of an option that are not known yet."""
         keys = list(self._keys(option))
         new = [n for n, key in enumerate(keys) if key not in self.known]
-        fresh: dict[int, tuple[bytes, tuple[Kind, ...]]] = {}
+        fresh: dict[int, tuple[bytes, Vec, tuple[Kind, ...]]] = {}
         for n, kinds in zip(new, self.making.solids(option, new), strict=True):
-            told = b"".join(kind.told for kind in kinds)
+            origin = vec_of(np.array(kinds[0].solid.bounds)) if kinds else _NOWHERE
+            told = b"".join(kind.told(origin) for kind in kinds)
             if told in self.alike:
-                self.known[keys[n]] = (option.slide_mm, self.alike[told])
+                own, held_at = self.alike[told]
+                self.known[keys[n]] = (option.slide_mm, own, _away(held_at, origin))
             else:
-                fresh[n] = told, kinds
+                fresh[n] = told, origin, kinds
         if not fresh:
             return
-        every = [kind for _, kinds in fresh.values() for kind in kinds]
+        every = [kind for _, _, kinds in fresh.values() for kind in kinds]
         # One option of each stack is kept for all its slides.
         first = option if option.layers is None or self.first is None else self.first
         again = partial(self.again, first, option.slide_mm, tuple(fresh))
         numbers = self.kinds.add(every, again)
-        for n, (told, kinds) in fresh.items():
+        for n, (told, origin, kinds) in fresh.items():
             own, numbers = numbers[: len(kinds)], numbers[len(kinds) :]
-            self.alike[told] = own
-            self.known[keys[n]] = (option.slide_mm, own)
+            self.alike[told] = own, origin
+            self.known[keys[n]] = (option.slide_mm, own, _NOWHERE)
 
 
 def _places(layout: Layout, stack: Stack) -> Iterator[tuple[object, bool]]:
@@ -207,6 +212,20 @@ def _places(layout: Layout, stack: Stack) -> Iterator[tuple[object, bool]]:
 
 def _spans(layout: Layout, item: Item) -> bool:
     return len(part_cells(layout.part(item.part))) > 1
+
+
+_NOWHERE: Vec = (0.0, 0.0, 0.0)
+
+
+def _sum(one: Vec, other: Vec) -> Vec:
+    x, y, z = (round(a + b, SAME_DIGITS) + 0.0 for a, b in zip(one, other, strict=True))
+    return (x, y, z)
+
+
+def _away(first: Vec, other: Vec) -> Vec:
+    """Return the shift from one place to another."""
+    x, y, z = (round(b - a, SAME_DIGITS) + 0.0 for a, b in zip(first, other, strict=True))
+    return (x, y, z)
 
 
 def _between(scene: Scene, first_mm: Slide, other: Option) -> Vec:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from hashlib import blake2b
@@ -11,7 +11,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import IDENTITY, Pose, Vec, Way
-from geometry.measures.prism import Core, Prism
+from geometry.measures.prism import Core, Poly, Prism, shifted
 from geometry.measures.solid import Solid
 from geometry.stackup.deviation import Deviation, Effect
 from geometry.stackup.faces import greatest_mm
@@ -19,6 +19,9 @@ from geometry.stackup.figures import BEGIN, Tolerances
 from geometry.walls import OUTSIDE
 
 Prisms = tuple[Prism, ...]
+
+SAME_DIGITS = 9
+"""What is the same to so many places after the point (mm) is alike."""
 
 DIGEST_BYTES = 16
 """So long is what tells solids from others: no two of those that a search has are ever mixed up."""
@@ -41,7 +44,8 @@ class Reshaped:
     @cached_property
     def told(self) -> bytes:
         """What tells it from others."""
-        rows = (self.cores.tobytes(), self.alike.tobytes(), self.same.tobytes(), bytes([self.odd]))
+        cores = self.cores.round(SAME_DIGITS) + 0.0
+        rows = (cores.tobytes(), self.alike.tobytes(), self.same.tobytes(), bytes([self.odd]))
         return blake2b(b"".join(rows), digest_size=DIGEST_BYTES).digest()
 
     @classmethod
@@ -202,14 +206,16 @@ class Kind:
         every = (Moved.of(one, self.solid, self.known) for one in self.deviations)
         return {moved.one.key: moved for moved in every if moved is not None}
 
-    @property
-    def told(self) -> bytes:
-        """What tells it from all that are not alike in place, shape and in all that may be off."""
+    def told(self, origin: Vec) -> bytes:
+        """What tells it from all that are not alike in shape and in all that may be off.
+
+        As seen from an origin, so that what is alike elsewhere is told the same.
+        """
         moves = [
             (
                 key,
                 moved.limits,
-                moved.by,
+                _rounded(mm for by in moved.by for mm in by),
                 [None if shape is None else shape.told for shape in moved.shapes],
                 (moved.pose.x.name, moved.pose.y.name, moved.pose.z.name),
                 sorted(moved.one.axes),
@@ -217,7 +223,9 @@ class Kind:
             for key, moved in self.moves.items()
         ]
         solid = self.solid
-        told = (solid.role.name, solid.prisms, self.far, self.outer, moves)
+        shapes = [_seen_from(origin, prism) for prism in solid.prisms]
+        far = _rounded(np.subtract(self.far, (*origin, *origin)).tolist())
+        told = (solid.role.name, shapes, far, self.outer, moves)
         return blake2b(repr(told).encode(), digest_size=DIGEST_BYTES).digest()
 
     @cached_property
@@ -291,6 +299,21 @@ class Kind:
             shape = (cores[place].round(6) + 0.0).tobytes()
             found.append((prism.axis, prism.is_box, shape, *changes))
         return tuple(found)
+
+
+def _rounded(figures: Iterable[float]) -> tuple[float, ...]:
+    return tuple(round(mm, SAME_DIGITS) + 0.0 for mm in figures)
+
+
+def _seen_from(origin: Vec, prism: Prism) -> object:
+    """Return what tells a prism from others, as seen from an origin."""
+    x, y, z = (-mm for mm in origin)
+    own = shifted(prism, (x, y, z))
+    if isinstance(own.outline, Poly):
+        rings = (own.outline.shell, *own.outline.holes)
+        flat = [_rounded(mm for point in ring for mm in point) for ring in rings]
+        return prism.axis, _rounded((own.lo, own.hi)), flat
+    return prism.axis, prism.is_box, _rounded(own.core or own.bounds)
 
 
 def _alike(prism: Prism, other: Prism) -> bool:
