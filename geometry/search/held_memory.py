@@ -1,7 +1,8 @@
 """How much memory a search has come to hold, so that it ends in words before there is too much.
 
 How many of the listed options will stand is not known before they are judged. So it is looked how
-much the process has grown; where the system does not tell, nothing is limited by it.
+much the process has grown; where the system does not tell, nothing is limited by it, and where it
+tells only what was held at most, one large search leaves the next without a limit.
 """
 
 from __future__ import annotations

@@ -80,8 +80,9 @@ def nearest_pairs(
     """
     stacks = [group.stack_starts for group in (excluded.mine, excluded.theirs)]
     sizes = [group.stack_sizes for group in (excluded.mine, excluded.theirs)]
-    inside = [_Boxes.inside(makeup) for makeup in makeups]
-    around = [_Boxes.around(makeup) for makeup in makeups]
+    made_of = [makeup.lists for makeup in makeups]
+    inside = [_Boxes.inside(*one) for one in zip(makeups, made_of, strict=True)]
+    around = [_Boxes.around(*one) for one in zip(makeups, made_of, strict=True)]
     best = [boxes.at_best(starts) for boxes, starts in zip(inside, stacks, strict=True)]
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
     share = 0.0
@@ -201,15 +202,15 @@ class _Boxes:
     made_of: Lists
 
     @classmethod
-    def inside(cls, makeup: Makeup) -> _Boxes:
-        """Return boxes inside the units of options."""
+    def inside(cls, makeup: Makeup, made_of: Lists) -> _Boxes:
+        """Return boxes inside the units of options, which are made of these."""
         sides = np.ascontiguousarray(makeup.units.prisms.inside.T)
-        return cls(sides, makeup.units.role, makeup.lists)
+        return cls(sides, makeup.units.role, made_of)
 
     @classmethod
-    def around(cls, makeup: Makeup) -> _Boxes:
+    def around(cls, makeup: Makeup, made_of: Lists) -> _Boxes:
         """Return the bounds of the units of options."""
-        return cls(np.ascontiguousarray(makeup.units.bounds.T), makeup.units.role, makeup.lists)
+        return cls(np.ascontiguousarray(makeup.units.bounds.T), makeup.units.role, made_of)
 
     def __len__(self) -> int:
         return len(self.made_of.starts) - 1

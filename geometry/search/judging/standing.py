@@ -14,7 +14,7 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
 from geometry.search.judging.levels import box_levels, pair_levels
 from geometry.search.judging.room import Room
-from geometry.search.judging.steps import Steps, told_as
+from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import BLOCKED, CLEAR, Levels, Units
 from geometry.search.judging.worst import short_options
@@ -95,13 +95,9 @@ def short_with(options: Tolerant, room: Room, footing: Footing, margins: Floats)
         some = options.only(rows)
         skip = _skipped(some, room, footing)
         looking = short_options(some, room.tolerant, margins, skip=skip, seen=seen)
-        share = partial(_share, start / options.size, len(rows) / options.size)
+        share = partial(share_of, (start / options.size, (start + len(rows)) / options.size))
         out[rows] = (yield from told_as(looking, share))[:, 0]
     return out
-
-
-def _share(before: float, of_it: float, done: float) -> float:
-    return before + of_it * done
 
 
 def _skipped(options: Tolerant, room: Room, footing: Footing) -> Bools:

@@ -23,6 +23,15 @@ def told_as(steps: Steps[T], tell: Callable[[float], Told]) -> Generator[Told, N
         yield tell(done)
 
 
+def share_of(span: tuple[float, float], done: float) -> float:
+    """Return how much of a whole is done when so much is of a part that goes from one to another.
+
+    >>> share_of((0.5, 1.0), 0.5)
+    0.75
+    """
+    return span[0] + (span[1] - span[0]) * done
+
+
 def run_through(steps: Steps[T]) -> T:
     """Return what work in steps finds, all of it done at once."""
     while True:

@@ -24,7 +24,7 @@ SAME_DIGITS = 9
 """What is the same to so many places after the point (mm) is alike."""
 
 DIGEST_BYTES = 16
-"""So long is what tells solids from others: no two of those that a search has are ever mixed up."""
+"""So long is what tells solids from others, that two of millions are as good as never mixed up."""
 
 
 @dataclass(frozen=True, eq=False)

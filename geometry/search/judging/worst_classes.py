@@ -12,7 +12,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Floats, Indices
 from geometry.search.judging.levels import within_reach
-from geometry.search.judging.steps import Steps, told_as
+from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.worst import short_table
 from geometry.search.solving.bits import alike, as_bytes
@@ -48,13 +48,9 @@ def short_marked(
     pairs = ((mine, theirs), (chosen, theirs), (mine, beside))
     tables = (known.plain, known.of_rows, known.of_columns)
     for at, (pair, drawn) in enumerate(zip(pairs, tables, strict=True)):
-        told = partial(_share, at, len(pairs))
+        told = partial(share_of, (at / len(pairs), (at + 1) / len(pairs)))
         parts.append((yield from told_as(short_classes(*pair, margins, drawn), told)))
     return MarkedTable(known.marked_rows, known.marked_columns, *parts)
-
-
-def _share(before: int, of: int, done: float) -> float:
-    return (before + done) / of
 
 
 def _classes(options: Tolerant, near: Indices, drawn: Indices) -> tuple[Indices, Indices]:

@@ -115,7 +115,13 @@ class MarkedTable:
 
     def column(self, column: int) -> Bools:
         """Return which rows conflict with an option of the columns."""
-        return self.turned().row(column)
+        marked = bool(self.marked_columns[column])
+        out = np.ones(len(self.marked_rows), dtype=bool)
+        for beside in (False, True):
+            part = self._part(beside, marked)
+            if part is not None:
+                out[self.marked_rows == beside] = part.column(int(self._column_places[column]))
+        return out
 
     def some(self, rows: Indices, columns: Indices) -> PairTable | MarkedTable:
         """Return the table of some options, which may be taken several times.

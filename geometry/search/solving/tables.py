@@ -42,13 +42,6 @@ class Tables:
         found = self.clash.get((j, i))
         return None if found is None else found.turned()
 
-    def against(self, zone: int, other: int, option: int) -> Bools | None:
-        """Return which options of a zone conflict with one of another; None when none can."""
-        found = self.clash.get((min(zone, other), max(zone, other)))
-        if found is None:
-            return None
-        return found.column(option) if zone < other else found.row(option)
-
     @cached_property
     def combinations(self) -> int:
         """How many combinations there are, conflicts or not."""
