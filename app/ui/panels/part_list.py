@@ -191,11 +191,18 @@ class PartDelegate(QStyledItemDelegate):
         painter.setPen(QColor(chrome.text))
         for line, place in zip(lines, places, strict=True):
             painter.drawText(place, left, line)
-        painter.setFont(_small(option.font))
+        small = _small(option.font)
+        painter.setFont(small)
         painter.setPen(QColor(chrome.muted))
+        size = cut_size(size, QFontMetrics(small), places[-1].width())
         right = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
         painter.drawText(places[-1], right, size)
         painter.restore()
+
+
+def cut_size(size: str, metrics: QFontMetrics, room_px: int) -> str:
+    """Return a size as wide as there is room (px): its first numbers count most, so they stay."""
+    return metrics.elidedText(size, Qt.TextElideMode.ElideRight, room_px)
 
 
 def name_lines(name: str, metrics: QFontMetrics, room_px: int, beside_px: int) -> tuple[str, ...]:

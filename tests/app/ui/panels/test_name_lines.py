@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtGui import QFont, QFontMetrics
 
-from app.ui.panels.part_list import name_lines
+from app.ui.panels.part_list import cut_size, name_lines
 from app.ui.start import make_app
 
 
@@ -44,3 +44,13 @@ def test_a_word_that_is_wider_than_the_list_is_cut(metrics: QFontMetrics) -> Non
     first, free = name_lines("Ab" * 40, metrics, 60, 30)
     assert "…" in first
     assert free == ""
+
+
+def test_a_size_without_room_keeps_its_first_numbers(metrics: QFontMetrics) -> None:
+    size = "200 × 80 × 20 core, 27 at the tanks"
+    whole = metrics.horizontalAdvance(size)
+    assert cut_size(size, metrics, whole + 1) == size
+    cut = cut_size(size, metrics, whole // 2)
+    assert metrics.horizontalAdvance(cut) <= whole // 2
+    assert cut.startswith("200 ×")
+    assert cut.endswith("…")
