@@ -68,7 +68,7 @@ def move_advice(scene: Scene, one: str, other: str, push: Push) -> str:
         return f"Move {called(scene, one)} {least}{by}{may_go(scene, other)}"
     if back is not None and can_go(scene, other, None if way is None else -way, by_mm):
         return f"Move {called(scene, other)} {least}{back}"
-    told = f"{called(scene, one)} {_held_text(scene, one, way)} and cannot move {by}"
+    told = f"{called(scene, one)} {_held_text(scene, one, way)} and cannot move {least}{by}"
     instead = may_go(scene, other).removeprefix(", or ")
     return f"{told}. {instead[:1].upper()}{instead[1:]}" if instead else told
 
