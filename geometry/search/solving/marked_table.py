@@ -56,12 +56,6 @@ class MarkedTable:
         """How many options the two zones have."""
         return len(self.marked_rows), len(self.marked_columns)
 
-    @property
-    def nbytes(self) -> int:
-        """How much memory it takes (bytes)."""
-        marks = self.marked_rows.nbytes + self.marked_columns.nbytes
-        return marks + sum(part.nbytes for part in (self.plain, self.of_rows, self.of_columns))
-
     @cached_property
     def _row_places(self) -> Indices:
         return _places(self.marked_rows)
@@ -90,11 +84,6 @@ class MarkedTable:
         """How many pairs of options conflict."""
         two = int(self.marked_rows.sum()) * int(self.marked_columns.sum())
         return two + self.plain.count + self.of_rows.count + self.of_columns.count
-
-    @property
-    def share(self) -> float:
-        """The share of pairs of options that conflict."""
-        return self.count / (len(self.marked_rows) * len(self.marked_columns))
 
     def at(self, row: int, column: int) -> bool:
         """Whether two options conflict."""

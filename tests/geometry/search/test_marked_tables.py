@@ -47,7 +47,6 @@ def test_a_marked_table_says_what_the_whole_table_says(data: st.DataObject) -> N
     assert (table.whole().full() == whole).all()
     assert table.shape == whole.shape
     assert (table.count, table.any()) == (whole.sum(), whole.any())
-    assert table.share == pytest.approx(whole.mean())
     for row, column in product(range(mine.size), range(theirs.size)):
         assert table.at(row, column) == whole[row, column]
     assert all((table.row(k) == whole[k]).all() for k in range(mine.size))
