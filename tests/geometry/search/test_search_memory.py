@@ -103,11 +103,15 @@ def most_bytes(slides: int, judge: Judging) -> tuple[int, int]:
         exchangers=(exchanger(1, 30), exchanger(2, 45)), fans=(fan(25),),
         slide_steps=slides, judge=judge,
     )  # fmt: skip
-    tracemalloc.start()
-    problem = made_ready(crossing(), wishes)
-    most = tracemalloc.get_traced_memory()[1]
-    tracemalloc.stop()
-    return sum(one.listed for one in problem.zones), most
+    # When cycles are collected hangs on what else the process holds, and the least is what it takes.
+    taken = []
+    for _ in range(2):
+        gc.collect()
+        tracemalloc.start()
+        problem = made_ready(crossing(), wishes)
+        taken.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+    return sum(one.listed for one in problem.zones), min(taken)
 
 
 @pytest.mark.parametrize("judge", ["nominal", "worst case"])
