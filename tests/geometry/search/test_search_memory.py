@@ -103,7 +103,7 @@ def most_bytes(slides: int, judge: Judging) -> tuple[int, int]:
         exchangers=(exchanger(1, 30), exchanger(2, 45)), fans=(fan(25),),
         slide_steps=slides, judge=judge,
     )  # fmt: skip
-    # When cycles are collected hangs on what else the process holds, and the least is what it takes.
+    # When cycles are collected hangs on what else the process holds: the least is what it takes.
     taken = []
     for _ in range(2):
         gc.collect()
