@@ -274,6 +274,7 @@ class ZoneLister:
         )
         if self.wishes.pump == "none" or not fans_innermost:
             return
+        pumped = f"{pattern} + pump"
         for pump in self.wishes.pumps:
             row = sides["inner"][-1]
             for fan_item in row.items:
@@ -282,7 +283,7 @@ class ZoneLister:
                 for turn in _TURNS:
                     top = self._layer("P", [self._item("P", pump, fan_item.cell, turn)])
                     with_pump = {**sides, "inner": [*sides["inner"], top]}
-                    yield self._option(f"{pattern} + pump", with_pump, core)
+                    yield self._option(pumped, with_pump, core)
 
     # ---- values ----
 
