@@ -150,6 +150,8 @@ class SidePanels(QSplitter):
         page = self._pages[number]
         at, place = self.tabs.currentIndex(), self.tabs.indexOf(page)
         self.tabs.removeTab(place)
+        if self._seen_before is page:
+            self._seen_before = panel
         page.deleteLater()
         self._put_tab(number, panel, place)
         follow_in_tab_order(self.tabs.tabBar(), panel)

@@ -25,6 +25,8 @@ from geometry.layout import Layout
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from pytestqt.qtbot import QtBot
+
     from app.ui.window import MainWindow
 
 
@@ -92,6 +94,20 @@ def test_panels_end_where_the_window_ends(small: MainWindow) -> None:
     for k in range(small.tabs.count()):
         tab = small.tabs.tabBar().tabRect(k)
         assert tab.right() <= small.tabs.tabBar().width()
+
+
+def test_a_window_that_opens_low_shows_its_stack_again_once_it_is_higher(
+    open_window, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    """The stack panel takes its place while the findings are open as a tab."""
+    monkeypatch.setattr("app.ui.window.room_on_screen", lambda _: QSize(512, 320))
+    window = open_window(size=(512, 320))
+    tabs = window.tabs
+    assert tabs.tabText(tabs.currentIndex()) == "Findings"
+    window.resize(800, 900)
+    qtbot.waitUntil(lambda: tabs.tabText(0) == "Stack")
+    assert tabs.currentWidget() is window.stack
+    assert window.findings.isVisible()
 
 
 def test_a_notice_has_room_for_its_words_and_its_button(small: MainWindow) -> None:
