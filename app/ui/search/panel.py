@@ -173,7 +173,7 @@ class SearchPanel(QWidget):
         self._found, self._coming = None, None
         self._refused = ""
         self._tell("")
-        self.setup.begin_anew()
+        self.setup.refresh()
         self._show()
 
     def close_job(self) -> None:

@@ -18,13 +18,20 @@ from app.ui.combo import combo
 from app.ui.numbers import CountField
 from app.ui.search.columns import SectionColumns
 from app.ui.search.part_choice import PartChoice
+from app.ui.search.pump_choice import (
+    PUMPS,
+    PumpAsked,
+    held_pumps,
+    kept_text,
+    parts_for,
+    wish_for,
+)
 from app.ui.search.rows import SHORT_NAMES
 from app.ui.search.worker import SearchOrder
 from app.ui.tick_box import TickBox
 from app.ui.widgets import clear_layout, group_label, muted
-from catalog.parts import Pump, PumpReservoir
+from catalog.parts import Part
 from catalog.store import Library
-from geometry.depths import SIDES
 from geometry.layout import Layout
 from geometry.search.answers import MEASURES
 from geometry.search.usual import USUAL_SECONDS, USUAL_SLIDES, USUAL_WANTED
@@ -65,12 +72,6 @@ SLIDES: tuple[tuple[int, str], ...] = (
     (9, "9 along each slot"),
     (21, "21 along each slot (slow)"),
 )
-PUMPS: tuple[tuple[str, str], ...] = (
-    ("none", "none"),
-    ("allowed", "allowed"),
-    ("required", "exactly one"),
-)
-PUMP_NOTE = "A stack holds a pump, so one is allowed."
 JUDGES: tuple[tuple[Judging | None, str], ...] = (
     (None, "as the layout says"),
     ("worst case", "worst case"),
@@ -97,8 +98,7 @@ class SearchSetup(QScrollArea):
         self.pump = combo("Pump", "A pump or pump and reservoir on an inner fan or on a plate")
         for key, text in PUMPS:
             self.pump.addItem(text, key)
-        self._pump_chosen = False
-        self.pump_note = muted(PUMP_NOTE)
+        self.pump_note = muted()
         self.slides = combo("Slides", "The slides that are tried; a step is part of what is listed")
         for steps, text in SLIDES:
             self.slides.addItem(text, steps)
@@ -162,9 +162,8 @@ class SearchSetup(QScrollArea):
         for box in (*self.fans.values(), *self.wanted.values()):
             box.toggled.connect(self.changed)
         self.pump.currentIndexChanged.connect(self._follow_pump)
-        self.pump.activated.connect(self._on_pump_chosen)
         self.near.toggled.connect(self.no_cutting.setEnabled)
-        self.begin_anew()
+        self.refresh()
 
     def _build(self) -> None:
         zones, parts, fans, rest, wanted = (_section() for _ in range(5))
@@ -197,24 +196,20 @@ class SearchSetup(QScrollArea):
         self.columns.fit_width(event.size().width())
         super().resizeEvent(event)
 
-    def begin_anew(self) -> None:
-        """Start with a layout that was opened: a pump is allowed where one would be taken off.
+    @property
+    def _zones_ticked(self) -> tuple[str, ...]:
+        return tuple(zone for zone, box in self.zones.items() if box.isChecked())
 
-        So it is where a stack that is searched anew holds one; what was chosen stays.
-        """
-        if not self._pump_chosen:
-            held = holds_pump(self._layout())
-            self.pump.setCurrentIndex(self.pump.findData("allowed" if held else "none"))
-            self.pump_note.setVisible(held)
-        self._follow_pump()
-        self.refresh()
-
-    def _on_pump_chosen(self) -> None:
-        self._pump_chosen = True
-        self.pump_note.hide()
+    @property
+    def _pump(self) -> tuple[PumpAsked, tuple[Part, ...]]:
+        """What is asked of pumps, and those that the searched stacks hold."""
+        return self.pump.currentData(), held_pumps(self._layout(), self._zones_ticked)
 
     def _follow_pump(self) -> None:
-        self.free_pumps.setEnabled(self.pump.currentData() != "none")
+        asked, held = self._pump
+        self.pump_note.setText(kept_text(held))
+        self.pump_note.setVisible(asked == "kept")
+        self.free_pumps.setEnabled(wish_for(asked, held) != "none")
 
     # reading
 
@@ -239,6 +234,7 @@ class SearchSetup(QScrollArea):
                     ticked=not is_locked and not (same and zone in before),
                 )
                 box.setEnabled(not is_locked)
+                box.toggled.connect(self._follow_pump)
                 box.toggled.connect(self.changed)
                 self._zone_column.addWidget(box)
                 self.zones[zone] = box
@@ -248,6 +244,7 @@ class SearchSetup(QScrollArea):
         for place in THROUGH_THE_PLATE:
             self.fans[place].setEnabled(two_sided)
         self.parts.refresh()
+        self._follow_pump()
 
     @property
     def missing(self) -> str:
@@ -266,14 +263,15 @@ class SearchSetup(QScrollArea):
 
     def order(self) -> SearchOrder:
         """Return what would be searched now."""
+        asked, held = self._pump
         wishes = wishes_from(
-            self.parts.parts,
+            parts_for(asked, held, self.parts.parts),
             Wishes(
                 fan_places=tuple(place for place, box in self.fans.items() if box.isChecked()),
-                pump=self.pump.currentData(),
+                pump=wish_for(asked, held),
                 slide_steps=self.slides.currentData(),
                 tight_allowed=self.tight.isChecked(),
-                zones=tuple(zone for zone, box in self.zones.items() if box.isChecked()),
+                zones=self._zones_ticked,
                 obstacle_states=self.states.isChecked(),
                 mixed_fans=self.mixed.isChecked(),
                 side_by_side=self.side_by_side.isChecked(),
@@ -292,18 +290,6 @@ class SearchSetup(QScrollArea):
             cutting=not self.no_cutting.isChecked(),
             pumps=self.parts.pumps,
         )
-
-
-def holds_pump(layout: Layout) -> bool:
-    """Whether a stack that a search would take off holds a pump."""
-    return any(
-        isinstance(layout.part(item.part), Pump | PumpReservoir)
-        for stack in layout.stacks
-        if not stack.is_fixed
-        for side in SIDES
-        for layer in stack.side(side)
-        for item in layer.items
-    )
 
 
 def _tick(text: str, tip: str, *, ticked: bool = False) -> TickBox:

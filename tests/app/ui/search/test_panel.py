@@ -17,7 +17,6 @@ from search_hand import answer_of, choose_parts, searching
 
 from app.cli import search_arguments
 from app.ui.search.panel_words import progress_text
-from app.ui.search.setup import holds_pump
 from app.ui.search.worker import SearchOrder, Told
 from geometry.search.answers import MEASURES
 from geometry.search.run import search
@@ -328,30 +327,3 @@ def test_how_far_a_search_is_has_no_words_of_its_inside(told: list[Told]) -> Non
     kinds = ("zones done", "what goes together", "looking for the best rows", "counting what fits")
     for kind in kinds:
         assert any(kind in text.lower() for text in stages), kind
-
-
-def test_a_pump_is_allowed_at_first_where_a_stack_holds_one(open_window) -> None:
-    window = open_window()
-    window.fits.open()
-    setup = window.fits.dock.panel.setup
-    assert holds_pump(window.session.layout)
-    assert setup.pump.currentData() == "allowed"
-    assert setup.pump_note.text() == "A stack holds a pump, so one is allowed."
-    assert not setup.pump_note.isHidden()
-    # What is chosen stays, also with another layout.
-    setup.pump.setCurrentIndex(setup.pump.findData("none"))
-    setup.pump.activated.emit(setup.pump.currentIndex())
-    assert setup.pump_note.isHidden()
-    setup.begin_anew()
-    assert setup.pump.currentData() == "none"
-
-
-def test_no_pump_is_allowed_at_first_where_none_would_be_taken_off(open_window) -> None:
-    window = open_window()
-    layout = window.session.layout
-    held = next(stack for stack in layout.stacks if holds_pump(layout.but(stacks=(stack,))))
-    assert not holds_pump(layout.but(stacks=(held.but(locked=True),)))
-    fits = open_window(two_zones()).fits
-    fits.open()
-    assert fits.dock.panel.setup.pump.currentData() == "none"
-    assert fits.dock.panel.setup.pump_note.isHidden()
