@@ -45,18 +45,15 @@ class FileDialogs:
         """Ask for a layout file."""
         from app.ui.file_dialog import ask_for_file
 
-        name = ask_for_file(self._parent, "Open layout", folder, FILTER, saving=False)
+        name = ask_for_file(self._parent, "Open layout", folder, FILTER)
         return Path(name) if name else None
 
     def to_save(self, proposed: Path) -> Path | None:
         """Ask where to save a layout."""
         from app.ui.file_dialog import ask_for_file
 
-        name = ask_for_file(self._parent, "Save layout", proposed, FILTER, saving=True)
-        if not name:
-            return None
-        path = Path(name)
-        return path if path.suffix else path.with_suffix(".json")
+        name = ask_for_file(self._parent, "Save layout", proposed, FILTER, ".json")
+        return Path(name) if name else None
 
 
 class FileCommands(QObject):

@@ -180,7 +180,7 @@ class ExportDialog(QDialog):
 
     def _browse(self) -> None:
         at = _path(self.file.text())
-        name = ask_for_file(self, "Export clearance sheet", at, "Pictures (*.png)", saving=True)
+        name = ask_for_file(self, "Export clearance sheet", at, "Pictures (*.png)", ".png")
         if name:
             self.file.setText(name)
 

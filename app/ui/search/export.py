@@ -42,8 +42,5 @@ class SearchDialogs:
         return self._asked("Save row as layout", proposed, "Layouts (*.json)", ".json")
 
     def _asked(self, title: str, proposed: Path, kinds: str, ending: str) -> Path | None:
-        name = ask_for_file(self._parent, title, proposed, kinds, saving=True)
-        if not name:
-            return None
-        path = Path(name)
-        return path if path.suffix else path.with_suffix(ending)
+        name = ask_for_file(self._parent, title, proposed, kinds, ending)
+        return Path(name) if name else None

@@ -5,9 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QHeaderView, QPushButton, QTreeView
+from PySide6.QtWidgets import (
+    QApplication,
+    QHeaderView,
+    QLineEdit,
+    QMessageBox,
+    QPushButton,
+    QTreeView,
+)
 
 import app.ui.export.dialog
 from app.ui.export.dialog import ExportDialog
@@ -19,7 +26,7 @@ from app.ui.skin import Skin
 
 @pytest.mark.parametrize("field", ["file", "owner", "status"])
 def test_enter_in_a_field_of_the_export_exports(qtbot, monkeypatch, field: str) -> None:
-    def never(*_: object, saving: bool) -> str:
+    def never(*_: object) -> str:
         raise AssertionError("nobody asked for a folder")
 
     monkeypatch.setattr(app.ui.export.dialog, "ask_for_file", never)
@@ -110,7 +117,7 @@ def test_columns_of_the_file_dialog_are_as_wide_as_what_stands_in_them(
     window = open_window()
     (tmp_path / "field recorder.json").write_text("{}")
     at = tmp_path / "proposed.json"
-    dialog = file_dialog(window, "Save layout", at, "Layouts (*.json)", saving=True)
+    dialog = file_dialog(window, "Save layout", at, "Layouts (*.json)", ".json")
     qtbot.addWidget(dialog)
     dialog.show()
     tree = dialog.findChild(QTreeView, "treeView")
@@ -126,3 +133,29 @@ def test_columns_of_the_file_dialog_are_as_wide_as_what_stands_in_them(
     )
     assert head.sectionResizeMode(0) is QHeaderView.ResizeMode.Stretch
     assert head.sectionSize(0) > 200
+
+
+@pytest.mark.parametrize("typed", ["kept", "kept.json"])
+def test_a_file_is_not_replaced_unasked_by_a_name_without_its_ending(
+    open_window, qtbot, tmp_path: Path, typed: str
+) -> None:
+    kept = tmp_path / "kept.json"
+    kept.write_text("{}")
+    at = tmp_path / "proposed.json"
+    dialog = file_dialog(open_window(), "Save layout", at, "Layouts (*.json)", ".json")
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.findChild(QLineEdit, "fileNameEdit").setText(typed)
+    asked: list[str] = []
+
+    def refuse() -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox):
+            asked.append(box.text())
+            box.reject()
+
+    QTimer.singleShot(0, refuse)
+    dialog.accept()
+    assert [text.partition(" ")[0] for text in asked] == ["kept.json"]
+    assert dialog.isVisible()
+    assert [Path(name) for name in dialog.selectedFiles()] == [kept]
