@@ -67,7 +67,7 @@ class ExcludedPairs:
     table: Table
     mine: Group
     theirs: Group
-    _found: tuple[PairTable, int, Bools] | None = None
+    _found: tuple[PairTable, int, PairTable] | None = None
 
     @property
     def of(self) -> int:
@@ -100,10 +100,10 @@ class ExcludedPairs:
             every = np.arange(len(one), dtype=np.intp)
             stacks = stacks.of_several(every, np.append(one.stack_starts, len(one))).turned()
             yield 0.8
-        self._found = (never, count, stacks.full())
+        self._found = (never, count, stacks)
 
     @property
-    def _counted(self) -> tuple[PairTable, int, Bools]:
+    def _counted(self) -> tuple[PairTable, int, PairTable]:
         """Which they are, how many there are, and which pairs of stacks have any."""
         if self._found is None:
             run_through(self.counting())
@@ -132,6 +132,6 @@ class ExcludedPairs:
         return np.asarray(never.cells.rows.any(axis=1))[never.rows]
 
     @property
-    def stacks(self) -> Bools:
+    def stacks(self) -> PairTable:
         """Which stacks of mine, at some slide, never stand with which of theirs at some slide."""
         return self._counted[2]

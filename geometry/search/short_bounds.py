@@ -10,32 +10,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.search.boxes_between import Boxes, BoxPairs, parts_of_pairs, short_at, short_mm
 from geometry.search.excluded_pairs import ExcludedPairs
 from geometry.search.judging.steps import Steps
-from geometry.search.judging.units import Lists, Makeup
-
-BOXES_AT_ONCE = 2**17
-"""So many pairs of boxes are bounded at once, so that little memory is taken however many there
-are."""
+from geometry.search.judging.units import Makeup
+from geometry.search.solving.pair_table import PairTable
 
 PAIRS_AT_FIRST = 2**12
 PAIRS_AT_ONCE = 2**17
 """So many pairs of options are looked at at once; few at first, for the nearest are often among
 them."""
 
-STACKS_AT_ONCE = 2**20
+STACKS_AT_ONCE = 2**18
 """So many pairs of stacks are put in order at once."""
 
 SURE_MM = 1e-9
 """By more than this bounds must differ to tell for sure which is less."""
-
-NOTHING = -np.inf
-"""What is missing where nothing is judged."""
 
 Maybe = Callable[[Indices, Indices], Bools]
 """Tells of some pairs of options of two groups which may be excluded though bounds are clear."""
@@ -81,8 +75,8 @@ def nearest_pairs(
     stacks = [group.stack_starts for group in (excluded.mine, excluded.theirs)]
     sizes = [group.stack_sizes for group in (excluded.mine, excluded.theirs)]
     made_of = [makeup.lists for makeup in makeups]
-    inside = [_Boxes.inside(*one) for one in zip(makeups, made_of, strict=True)]
-    around = [_Boxes.around(*one) for one in zip(makeups, made_of, strict=True)]
+    inside = [Boxes.inside(*one) for one in zip(makeups, made_of, strict=True)]
+    around = [Boxes.around(*one) for one in zip(makeups, made_of, strict=True)]
     best = [boxes.at_best(starts) for boxes, starts in zip(inside, stacks, strict=True)]
     kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
     share = 0.0
@@ -98,9 +92,9 @@ def nearest_pairs(
             for pair, rows, columns in _options_of(pairs, stacks, sizes):
                 meet = excluded.each(rows, columns)
                 told = np.flatnonzero(meet & (ends[pair, 0] >= 0))
-                of_two = _short_at(inside, (rows[told], columns[told]), ends[pair[told]], margins)
+                of_two = short_at(inside, (rows[told], columns[told]), ends[pair[told]], margins)
                 meet[told] = of_two <= worst
-                for some in _parts_of_pairs(rows[meet], columns[meet], inside):
+                for some in parts_of_pairs(rows[meet], columns[meet], inside):
                     bounds = _bounds(inside, around, some, margins, worst)
                     asked = (bounds.most_mm > 0.0) | maybe(*bounds.pairs.T)
                     kept = kept.first(count, bounds.some(asked))
@@ -137,17 +131,19 @@ class _StackPairs:
 
 
 def _nearest_stacks(
-    best: Sequence[_Boxes], excluded: Bools, margins: Floats
+    best: Sequence[Boxes], excluded: PairTable, margins: Floats
 ) -> Iterator[_StackPairs]:
     """Yield pairs of stacks of which some slides exclude each other, the nearest first.
 
     So many at a time that they take little memory, however many there are.
     """
-    of, seen, beyond = int(np.count_nonzero(excluded)), 0, -np.inf
+    of, seen, beyond = excluded.count, 0, -np.inf
+    columns = np.arange(len(best[1]), dtype=np.intp)
     while seen < of:
         parts: list[tuple[Indices, Floats]] = []
-        for start, at_best in _short_mm(best[0], best[1], margins):
-            met = excluded[start : start + len(at_best)] & ((at_best > beyond) | (seen == 0))
+        for start, at_best in short_mm(best[0], best[1], margins):
+            rows = np.arange(start, start + len(at_best), dtype=np.intp)
+            met = excluded.part(rows, columns) & ((at_best > beyond) | (seen == 0))
             i, j = np.nonzero(met)
             parts.append((np.stack([i + start, j], axis=1), at_best[i, j]))
             if sum(len(mm) for _, mm in parts) > 2 * STACKS_AT_ONCE:
@@ -190,128 +186,22 @@ def _options_of(
         yield pair, stacks[0][mine[pair]] + row, stacks[1][theirs[pair]] + column
 
 
-@dataclass(frozen=True, eq=False)
-class _Boxes:
-    """Boxes with their roles, and the options that are made of them.
-
-    `sides` has the bounds of each, shape (6, n).
-    """
-
-    sides: Floats
-    role: Indices
-    made_of: Lists
-
-    @classmethod
-    def inside(cls, makeup: Makeup, made_of: Lists) -> _Boxes:
-        """Return boxes inside the units of options, which are made of these."""
-        sides = np.ascontiguousarray(makeup.units.prisms.inside.T)
-        return cls(sides, makeup.units.role, made_of)
-
-    @classmethod
-    def around(cls, makeup: Makeup, made_of: Lists) -> _Boxes:
-        """Return the bounds of the units of options."""
-        return cls(np.ascontiguousarray(makeup.units.bounds.T), makeup.units.role, made_of)
-
-    def __len__(self) -> int:
-        return len(self.made_of.starts) - 1
-
-    @cached_property
-    def sizes(self) -> Indices:
-        """How many boxes each option has."""
-        found: Indices = np.diff(self.made_of.starts)
-        return found
-
-    def at(self, options: Indices, places: Indices) -> Indices:
-        """Return the box at a place of each of some options."""
-        found: Indices = self.made_of.numbers[self.made_of.starts[options] + places]
-        return found
-
-    def at_best(self, stacks: Indices) -> _Boxes:
-        """Return for each stack what lies inside its units at every slide.
-
-        A stack begins at each of some options, and all of one have the same units, one by one. It
-        may be less than nothing: nothing is then nearer to anything than at some slide.
-        """
-        lists = self.made_of
-        option = np.repeat(np.arange(len(self)), self.sizes)
-        within = np.arange(len(lists.numbers)) - lists.starts[:-1][option]
-        starts = np.concatenate([[0], np.cumsum(self.sizes[stacks])])
-        unit = starts[np.searchsorted(stacks, option, side="right") - 1] + within
-        sides = np.full((6, starts[-1]), np.inf)
-        sides[:3] = -np.inf
-        with np.errstate(invalid="ignore"):  # NaN, where no box inside is known, stays NaN
-            for k, side in enumerate(self.sides):
-                (np.maximum if k < 3 else np.minimum).at(sides[k], unit, side[lists.numbers])
-        first = lists.some(stacks)
-        told = np.vstack([sides, self.role[first.numbers]])
-        boxes, numbers = np.unique(told, axis=1, return_inverse=True)
-        made_of = Lists(numbers.ravel().astype(np.intp), first.starts)
-        return _Boxes(boxes[:6], boxes[6].astype(np.intp), made_of)
-
-
-def _parts_of_pairs(
-    rows: Indices, columns: Indices, boxes: Sequence[_Boxes]
-) -> Iterator[tuple[Indices, Indices]]:
-    """Yield some at a time of pairs of options, so that they have not too many pairs of boxes."""
-    so_far = np.cumsum(boxes[0].sizes[rows] * boxes[1].sizes[columns])
-    heads = np.flatnonzero(np.diff(so_far // BOXES_AT_ONCE)) + 1
-    for part in np.split(np.arange(len(rows)), heads):
-        yield rows[part], columns[part]
-
-
 def _bounds(
-    inside: Sequence[_Boxes],
-    around: Sequence[_Boxes],
+    inside: Sequence[Boxes],
+    around: Sequence[Boxes],
     pairs: tuple[Indices, Indices],
     margins: Floats,
     worst: float,
 ) -> PairBounds:
     """Return the bounds of some pairs of options, of those that may be missing no more."""
-    least = _BoxPairs.of(inside, pairs, margins).most()
+    least = BoxPairs.of(inside, pairs, margins).most()
     near = least <= worst
     some = pairs[0][near], pairs[1][near]
-    most = _BoxPairs.of(around, some, margins).most()
+    most = BoxPairs.of(around, some, margins).most()
     return PairBounds(np.stack(some, axis=1), least[near], most)
 
 
-@dataclass(frozen=True, eq=False)
-class _BoxPairs:
-    """All pairs of boxes of some pairs of options, one after the other: which, and what is missing.
-
-    `pair` numbers the pair of options, of which there are so many as `starts`, and of their boxes
-    the `first` of the one, by place, is beside the `second` of the other.
-    """
-
-    pair: Indices
-    starts: Indices
-    counts: Indices
-    first: Indices
-    second: Indices
-    short_mm: Floats
-
-    @classmethod
-    def of(
-        cls, boxes: Sequence[_Boxes], pairs: tuple[Indices, Indices], margins: Floats
-    ) -> _BoxPairs:
-        many = boxes[1].sizes[pairs[1]]
-        counts = boxes[0].sizes[pairs[0]] * many
-        pair = np.repeat(np.arange(len(counts)), counts)
-        starts = np.cumsum(counts) - counts
-        first, second = np.divmod(np.arange(len(pair)) - starts[pair], many[pair])
-        ends = np.stack([first, second], axis=1)
-        short = _short_at(boxes, (pairs[0][pair], pairs[1][pair]), ends, margins)
-        return cls(pair, starts, counts, first, second, short)
-
-    def most(self) -> Floats:
-        """Return what is missing most between each pair of options."""
-        out = np.full(len(self.starts), NOTHING)
-        filled = np.flatnonzero(self.counts)
-        if len(filled):
-            out[filled] = np.maximum.reduceat(self.short_mm, self.starts[filled])
-        return out
-
-
-def _decisive(boxes: Sequence[_Boxes], pairs: Indices, margins: Floats) -> Indices:
+def _decisive(boxes: Sequence[Boxes], pairs: Indices, margins: Floats) -> Indices:
     """Return by place which boxes of some pairs of stacks miss most, shape (pairs, 2).
 
     What is missing between these alone tells of most slides that they are not the nearest. Less
@@ -319,60 +209,11 @@ def _decisive(boxes: Sequence[_Boxes], pairs: Indices, margins: Floats) -> Indic
     """
     out = np.full((len(pairs), 2), -1, dtype=np.intp)
     start = 0
-    for some in _parts_of_pairs(pairs[:, 0], pairs[:, 1], boxes):
-        every = _BoxPairs.of(boxes, some, margins)
+    for some in parts_of_pairs(pairs[:, 0], pairs[:, 1], boxes):
+        every = BoxPairs.of(boxes, some, margins)
         most = np.flatnonzero(every.short_mm == every.most()[every.pair])
         filled, heads = np.unique(every.pair[most], return_index=True)
         out[start + filled, 0] = every.first[most[heads]]
         out[start + filled, 1] = every.second[most[heads]]
         start += len(some[0])
-    return out
-
-
-def _short_at(
-    boxes: Sequence[_Boxes], pairs: tuple[Indices, Indices], ends: Indices, margins: Floats
-) -> Floats:
-    """Return what some pairs of options are missing between one box of each, by places `ends`."""
-    one, other = boxes
-    i, j = one.at(pairs[0], ends[:, 0]), other.at(pairs[1], ends[:, 1])
-    gaps = _gaps(one.sides[:, i], other.sides[:, j])
-    short: Floats = margins[one.role[i], other.role[j]] - gaps
-    short[np.isnan(short)] = NOTHING
-    return short
-
-
-def _short_mm(a: _Boxes, b: _Boxes, margins: Floats) -> Iterator[tuple[int, Floats]]:
-    """Yield what pairs of options are missing at most of all their boxes, some rows at a time.
-
-    With the number of the first row; a row has all of `b`.
-    """
-    step = max(1, BOXES_AT_ONCE // max(1, len(b.role)))
-    heads = np.flatnonzero(np.diff(a.made_of.starts[1:] // step, prepend=-1))
-    for start, stop in zip(heads.tolist(), [*heads[1:].tolist(), len(a)], strict=True):
-        some = a.made_of.some(np.arange(start, stop, dtype=np.intp))
-        used, numbers = np.unique(some.numbers, return_inverse=True)
-        gaps = _gaps(a.sides[:, used, None], b.sides[:, None])
-        short = margins[a.role[used][:, None], b.role] - gaps
-        short[np.isnan(short)] = NOTHING
-        rows_of_a = _most(short, Lists(numbers, some.starts))
-        yield start, _most(np.ascontiguousarray(rows_of_a.T), b.made_of).T
-
-
-def _gaps(a: Floats, b: Floats) -> Floats:
-    """Return the signed gaps of boxes by their sides, of shapes that go together; NaN for NaN."""
-    apart: Floats = np.maximum(b[0] - a[3], a[0] - b[3])
-    squared = np.maximum(apart, 0.0) ** 2
-    for k in (1, 2):
-        gap = np.maximum(b[k] - a[k + 3], a[k] - b[k + 3])
-        np.maximum(apart, gap, out=apart)
-        squared += np.maximum(gap, 0.0) ** 2
-    return np.where(apart < 0.0, apart, np.sqrt(squared))
-
-
-def _most(short: Floats, made_of: Lists) -> Floats:
-    out = np.full((len(made_of.starts) - 1, short.shape[1]), NOTHING)
-    filled = np.flatnonzero(np.diff(made_of.starts))
-    if len(filled):
-        numbers, starts = made_of.numbers, made_of.starts
-        out[filled] = np.maximum.reduceat(short[numbers], starts[:-1][filled], axis=0)
     return out

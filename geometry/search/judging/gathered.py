@@ -39,7 +39,7 @@ class _Rows:
         """Take in some options of others."""
         some = other.items.some(options)
         self.starts.frombytes((some.starts[1:] + self.starts[-1]).astype(np.int64).tobytes())
-        self.numbers.frombytes(some.numbers.astype(np.int32).tobytes())
+        self.numbers.frombytes(some.numbers.tobytes())
         self.last.frombytes(other.last_of(options).astype(np.int8).tobytes())
         self.tight.frombytes(np.array(other.tight, dtype=np.int8)[options].tobytes())
 
@@ -49,9 +49,8 @@ class _Rows:
 
     def last_of(self, options: Indices) -> Bools:
         """Return which items of some options, one after the other, are the last over a cell."""
-        every = np.arange(len(self.last), dtype=np.intp)
-        last: Bools = np.array(self.last, dtype=bool)
-        return last[Lists(every, self.items.starts).some(options).numbers]
+        last = Lists(np.array(self.last, dtype=np.int8), self.items.starts)
+        return last.some(options).numbers.astype(bool)
 
 
 @dataclass
@@ -140,7 +139,4 @@ class Gathered:
 
 
 def _lists(numbers: array[int], starts: array[int]) -> Lists:
-    every: tuple[Indices, Indices] = tuple(
-        np.array(one, dtype=np.intp) for one in (numbers, starts)
-    )  # type: ignore[assignment]
-    return Lists(*every)
+    return Lists(np.array(numbers, dtype=np.int32), np.array(starts, dtype=np.intp))

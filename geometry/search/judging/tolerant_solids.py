@@ -64,9 +64,8 @@ class Tolerant:
 
     def some(self, keep: Indices) -> Tolerant:
         """Return some of the options; places are kept."""
-        every = Lists(np.arange(len(self.held), dtype=np.intp), self.starts).some(keep)
-        held = self.held[every.numbers]
-        return Tolerant(self.faces, self.kind, self.shift, held, every.starts)
+        some = Lists(self.held, self.starts).some(keep)
+        return Tolerant(self.faces, self.kind, self.shift, some.numbers, some.starts)
 
     def only(self, keep: Indices) -> Tolerant:
         """Return some of the options, with the places that they still need."""

@@ -102,28 +102,35 @@ _PLACES = 2**32
 """More places than a shape is listed at."""
 
 
+Whole = npt.NDArray[np.signedinteger]
+"""Whole numbers of any size: those of millions are held in four bytes each."""
+
+LISTS_AT_ONCE = 2**15
+"""So many lists are taken at once, some hundreds of bytes each."""
+
+
 @dataclass(frozen=True, eq=False)
 class Lists:
     """Lists of numbers one after the other; `k` is `numbers[starts[k] : starts[k + 1]]`."""
 
-    numbers: Indices
+    numbers: Whole
     starts: Indices
 
     @classmethod
     def of(cls, lists: Sequence[Sequence[int]]) -> Lists:
         """Return some lists one after the other."""
         starts = np.cumsum([0, *(len(one) for one in lists)])
-        numbers = np.array([n for one in lists for n in one], dtype=np.intp)
+        numbers = np.array([n for one in lists for n in one], dtype=np.int32)
         return cls(numbers, starts.astype(np.intp))
 
     @classmethod
     def joined(cls, parts: Sequence[Lists], sizes: Sequence[int]) -> Lists:
         """Return the lists of several together, which number so many things each."""
         before = np.cumsum([0, *sizes])
-        numbers = [part.numbers + at for part, at in zip(parts, before, strict=False)]
+        numbers = [part.numbers + np.int32(at) for part, at in zip(parts, before, strict=False)]
         counts = np.concatenate([np.diff(part.starts) for part in parts])
         starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
-        return cls(np.concatenate(numbers).astype(np.intp), starts)
+        return cls(np.concatenate(numbers), starts)
 
     def __len__(self) -> int:
         return len(self.starts) - 1
@@ -136,13 +143,20 @@ class Lists:
         """Return some of the lists, which may be taken several times."""
         counts = self.starts[keep + 1] - self.starts[keep]
         starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
-        at = np.arange(starts[-1]) - np.repeat(starts[:-1] - self.starts[keep], counts)
-        return Lists(self.numbers[at], starts)
+        numbers = np.empty(starts[-1], dtype=self.numbers.dtype)
+        for first in range(0, len(keep), LISTS_AT_ONCE):
+            some = keep[first : first + LISTS_AT_ONCE]
+            begins = starts[first : first + len(some) + 1]
+            away = np.repeat(begins[:-1] - self.starts[some], np.diff(begins))
+            numbers[begins[0] : begins[-1]] = self.numbers[np.arange(begins[0], begins[-1]) - away]
+        return Lists(numbers, starts)
 
     def of_used(self) -> tuple[Indices, Lists]:
         """Return the numbers that are in any list, and the lists by the number among these."""
-        used, numbers = np.unique(self.numbers, return_inverse=True)
-        return used, Lists(numbers.astype(np.intp), self.starts)
+        used = np.zeros(self.numbers.max(initial=-1) + 1, dtype=bool)
+        used[self.numbers] = True
+        place = np.cumsum(used, dtype=self.numbers.dtype) - 1
+        return np.flatnonzero(used), Lists(place[self.numbers], self.starts)
 
     def least(self, values: Floats) -> Floats:
         """Return for each list the least value of its numbers; infinite for an empty one."""
@@ -188,7 +202,7 @@ class Makeup:
         """Gather the units of options that have a piece each."""
         pieces = Lists.of([list(dict.fromkeys(option)) for option in options])
         each = np.arange(len(options) + 1, dtype=np.intp)
-        return cls(units, pieces, Lists(each[:-1], each))
+        return cls(units, pieces, Lists(each[:-1].astype(np.int32), each))
 
     @classmethod
     def joined(cls, parts: Sequence[Makeup]) -> Makeup:

@@ -23,7 +23,7 @@ from geometry.measures.broadphase import Indices
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Role
-from geometry.search import excludes, short_bounds
+from geometry.search import boxes_between, excludes, short_bounds
 from geometry.search.excluded_pairs import ExcludedPairs
 from geometry.search.excludes import excluding, largest
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
@@ -81,6 +81,7 @@ def test_of_hundreds_of_pairs_the_one_that_misses_least_is_told(
             assert one.short_mm == pytest.approx(least)
     # What bounds call the nearest is measured first, so a few are enough; few are kept in order.
     monkeypatch.setattr(short_bounds, "STACKS_AT_ONCE", 3)
+    monkeypatch.setattr(boxes_between, "STACKS_OF_BEST", 2)
     monkeypatch.setattr(excludes, "MOST_LOOKED_AT", 40)
     assert [one.short_mm for one in exclusions(problem)] == [one.short_mm for one in told]
 
@@ -101,9 +102,9 @@ def test_what_excludes_what_is_told_in_small_steps_that_never_go_back(
     monkeypatch.setattr(bits, "CELLS_AT_ONCE", 500)
     monkeypatch.setattr(short_bounds, "PAIRS_AT_FIRST", 50)
     monkeypatch.setattr(short_bounds, "PAIRS_AT_ONCE", 50)
-    monkeypatch.setattr(short_bounds, "BOXES_AT_ONCE", 500)
+    monkeypatch.setattr(boxes_between, "BOXES_AT_ONCE", 500)
     work: Counter[str] = Counter()
-    bounded, asked = short_bounds._short_at, ExcludedPairs.each
+    bounded, asked = boxes_between.short_at, ExcludedPairs.each
 
     def bounding(*args: Any) -> Any:
         found = bounded(*args)
@@ -114,7 +115,8 @@ def test_what_excludes_what_is_told_in_small_steps_that_never_go_back(
         work["asked"] += len(rows)
         return asked(every, rows, columns)
 
-    monkeypatch.setattr(short_bounds, "_short_at", bounding)
+    for module in (boxes_between, short_bounds):
+        monkeypatch.setattr(module, "short_at", bounding)
     monkeypatch.setattr(ExcludedPairs, "each", asking)
     shares, found, most = [], 0, Counter[str]()
     for share, one in excluding(problem):
