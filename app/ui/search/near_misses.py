@@ -17,6 +17,7 @@ from PySide6.QtGui import (
     QFontMetrics,
     QKeyEvent,
     QMouseEvent,
+    QPainter,
     QResizeEvent,
 )
 from PySide6.QtWidgets import (
@@ -32,6 +33,7 @@ from PySide6.QtWidgets import (
 
 from app.ui.search.panel_words import NOT_WORKED_OUT
 from app.ui.search.rows import loss_lines
+from app.ui.search.shown_row import paint_shown
 from app.ui.search.zone_lines import PAD_PX, SIDES_PX
 from app.ui.session import sentence
 from app.ui.skin import Skin
@@ -100,6 +102,7 @@ class NearTree(QTreeWidget):
         super().__init__(parent)
         self.setAccessibleName("Near misses")
         self.setWordWrap(True)
+        self._shown: object | None = None
         self._wrapped = WrappedLines(self)
         self.setItemDelegate(self._wrapped)
         self.setHeaderLabels(HEADS)
@@ -115,6 +118,22 @@ class NearTree(QTreeWidget):
         )
         self.itemEntered.connect(lambda item, _: self.looked_at.emit(*_told_by(item)))
         self.currentItemChanged.connect(self._on_current)
+
+    def set_shown(self, told: object | None) -> None:
+        """Mark the near miss or the change that is previewed on the board; None where none is."""
+        self._shown = told
+        self.viewport().update()
+
+    def drawRow(
+        self,
+        painter: QPainter,
+        option: QStyleOptionViewItem,
+        index: QModelIndex | QPersistentModelIndex,
+    ) -> None:
+        """Draw a line, over its mark where it is previewed."""
+        if self._shown is not None and index.siblingAtColumn(0).data(ROLE) is self._shown:
+            paint_shown(painter, option.rect, self.palette())
+        super().drawRow(painter, option, index)
 
     @property
     def current(self) -> tuple[NearSummary | None, LetIn | None]:

@@ -133,6 +133,7 @@ class SearchPanel(QWidget):
         self.results.sheet_wanted.connect(self.sheet_wanted)
         self.results.copy_wanted.connect(self._copy_rows)
         self.results.left.connect(self.preview.end)
+        self.preview.changed.connect(self._mark_shown)
         self.changed.again.clicked.connect(self.search)
         self.changed.anyway.clicked.connect(self._apply_asked)
         self.setup.near.toggled.connect(self._on_near_ticked)
@@ -334,6 +335,12 @@ class SearchPanel(QWidget):
         """Show what an edit makes, and say what it takes out of the layout as it is now."""
         now = self._session.document.layout
         self.preview.want(Offer(key, f"{text}; {loss_text(now, edit(now))}{how}", edit))
+
+    def _mark_shown(self) -> None:
+        """Mark in the lists what is on the board."""
+        shown = self.preview.shown
+        self.results.table.set_shown(shown if isinstance(shown, RowSummary) else None)
+        self.results.near.tree.set_shown(shown)
 
     # doing
 

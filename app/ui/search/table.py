@@ -5,8 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, QPoint, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QMouseEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
+from PySide6.QtGui import (
+    QFocusEvent,
+    QKeyEvent,
+    QKeySequence,
+    QMouseEvent,
+    QPainter,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QAbstractItemView, QStyleOptionViewItem, QTreeView, QWidget
 
 from app.ui.search.row_model import Index, RowModel
 from app.ui.search.row_tips import RowTips
@@ -19,6 +26,7 @@ from app.ui.search.rows import (
     marked_head,
     named_text,
 )
+from app.ui.search.shown_row import paint_shown
 from app.ui.search.zone_lines import SIDES_PX, ZoneLines
 from geometry.search.summary import RowSummary
 
@@ -54,6 +62,7 @@ class RowTable(QTreeView):
         self.setAccessibleName("Combinations that fit")
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self._coming_to = False
+        self._shown: RowSummary | None = None
         self._lines = ZoneLines(self)
         self.setItemDelegateForColumn(COLUMNS.index(TEXT), self._lines)
         RowTips(self)
@@ -84,6 +93,17 @@ class RowTable(QTreeView):
         if low is not self._lines.single:
             self._lines.single = low
             self.dress()
+
+    def set_shown(self, row: RowSummary | None) -> None:
+        """Mark the row that is previewed on the board; None where none is."""
+        self._shown = row
+        self.viewport().update()
+
+    def drawRow(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Draw a row, over its mark where it is previewed."""
+        if self._shown is not None and self._model.row_at(index) is self._shown:
+            paint_shown(painter, option.rect, self.palette())
+        super().drawRow(painter, option, index)
 
     # what is chosen
 

@@ -1,0 +1,19 @@
+"""Marks in a table or list the row that is previewed on the board, beside what is selected."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRect
+from PySide6.QtGui import QPainter, QPalette
+
+BAR_PX = 4
+TINT = 0.16
+"""How much of the accent colour lies under the text, which stays as legible as on the ground."""
+
+
+def paint_shown(painter: QPainter, row: QRect, palette: QPalette) -> None:
+    """Paint the ground of a row that is previewed: a tint, and a bar at its left end."""
+    accent = palette.color(QPalette.ColorRole.Highlight)
+    bar = QRect(row.left(), row.top(), BAR_PX, row.height())
+    painter.fillRect(bar, accent)
+    accent.setAlphaF(TINT)
+    painter.fillRect(row, accent)
