@@ -34,6 +34,7 @@ BEGIN = (
     "Nothing has been searched yet. Search lists what can be put into the ticked zones, counts all "
     "of it, and shows the best. Nothing is changed until you apply a row."
 )
+SEARCHING = "Searching. The first rows come once every zone has been looked through."
 STOPPED = "The search was stopped before it had found a row. Give it more time, or fewer parts."
 
 LOW_PX = 300
@@ -250,8 +251,8 @@ class SearchResults(QWidget):
     def _empty_text(self) -> str:
         if self._rows:
             return "No row passes the filter. Clear it to list all rows again."
-        if self._running:
-            return "Searching. Rows come as they are found."
+        if self._running and not (self._answer is not None and self._answer.done):
+            return SEARCHING
         if self._stopped:
             return STOPPED
         if self._answer is None:

@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING
 import pytest
 from search_hand import answer_of
 
-from app.ui.search.results import STOPPED
+from app.ui.search.job import SearchJob
+from app.ui.search.results import SEARCHING, STOPPED
 from app.ui.search.worker import Told
 from geometry.search.near.summary import NearFound
 
 if TYPE_CHECKING:
+    from pytestqt.qtbot import QtBot
+
     from app.ui.search.panel import SearchPanel
     from app.ui.window import MainWindow
 
@@ -41,6 +44,25 @@ def test_a_stop_among_the_near_misses_says_so_and_keeps_those_found(
         panel.job.told.emit(one)
     panel.job.finished.emit()
     assert panel.progress.text() == ""
+
+
+def test_no_row_is_promised_once_it_is_known_that_none_fits(
+    opened: tuple[MainWindow, SearchPanel],
+    told: list[Told],
+    monkeypatch: pytest.MonkeyPatch,
+    qtbot: QtBot,
+) -> None:
+    _, panel = opened
+    monkeypatch.setattr(panel.job, "start", lambda _: None)
+    monkeypatch.setattr(SearchJob, "running", property(lambda _: True))
+    panel.search()
+    panel.job.told.emit(Told("listing"))
+    assert panel.results.empty.text() == SEARCHING
+    answer = next(one.answer for one in reversed(told) if one.answer is not None)
+    assert answer.done
+    panel.job.told.emit(Told("near misses", answer=answer))
+    qtbot.waitUntil(lambda: panel.results.empty.text().startswith("Nothing fits."))
+    monkeypatch.undo()
 
 
 def test_the_last_search_is_kept_and_marked_until_another_has_found_something(
