@@ -152,7 +152,7 @@ class StackDepth:
     @cached_property
     def least(self) -> Leftover:
         """The least leftover depth of all items; the stack's own."""
-        return min(self.cells, key=lambda left: left.mm)
+        return min(self.cells, key=by_depth_left)
 
     @property
     def clear_mm(self) -> float:
@@ -163,6 +163,14 @@ class StackDepth:
         Nought where the stack is short by more than it takes up there.
         """
         return max(0.0, self.least.reach_mm + self.least.mm)
+
+
+def by_depth_left(left: Leftover) -> tuple[float, bool]:
+    """Return by what leftover depths are sorted so that the least comes first.
+
+    What stands in the way sideways leaves nothing, but less is left where depth is missing.
+    """
+    return (left.mm, True) if left.sideways_mm is None else (0.0, False)
 
 
 @dataclass(frozen=True)

@@ -133,7 +133,7 @@ class BesideEntry(Model):
 
 
 class StackEntry(Model):
-    """One side of a stack; `leftover_mm` is the least of its cells.
+    """One side of a stack; `leftover_mm` is the least of its cells, where that is not sideways.
 
     Heights count from the face of the plate on which the side is seated, as those of
     `gapwright depth` do: on the outer side that is the plate's thickness off the zone's datum.

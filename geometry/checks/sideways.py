@@ -34,9 +34,9 @@ def with_sideways(
     depths: tuple[StackDepth, ...], findings: Iterable[Finding]
 ) -> tuple[StackDepth, ...]:
     """Return depths that tell by how much each of their items overlaps its limit sideways."""
-    across = [one for one in findings if one.shift is not None and one.measured_mm is not None]
+    parted = [one for one in findings if one.shift is not None and one.measured_mm is not None]
     return tuple(
-        replace(depth, cells=tuple(_told(left, across) for left in depth.cells))
+        replace(depth, cells=tuple(_told(left, parted) for left in depth.cells))
         if any(left.mm < 0.0 for left in depth.cells)
         else depth
         for depth in depths
@@ -44,14 +44,18 @@ def with_sideways(
 
 
 def _told(left: Leftover, findings: Iterable[Finding]) -> Leftover:
-    """Return a leftover depth with the move across its stack that parts what is in its way."""
+    """Return a leftover depth with the move across its stack that parts what is in its way.
+
+    Not where a move along the stack is what parts both elsewhere: there depth is missing.
+    """
     if left.mm >= 0.0:
         return left
-    across = [
-        abs(found.measured_mm)
+    shifts = [
+        (abs(found.measured_mm), found.shift[left.way.axis])
         for found in findings
         if left.item in found.ids and left.limited_by in found.ids
         if found.shift is not None and found.measured_mm is not None
-        if abs(found.shift[left.way.axis]) <= LENGTH_EPS_MM
     ]
-    return replace(left, sideways_mm=max(across)) if across else left
+    if not shifts or any(abs(along_mm) > LENGTH_EPS_MM for _, along_mm in shifts):
+        return left
+    return replace(left, sideways_mm=max(mm for mm, _ in shifts))

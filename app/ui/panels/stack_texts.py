@@ -13,7 +13,7 @@ from geometry.checks.words import beside_text, cells_text
 from geometry.depths import limited_beside, standing_out
 from geometry.drop import drop_targets
 from geometry.edits import insert_item, insert_row
-from geometry.finding import Leftover, StackDepth
+from geometry.finding import Leftover, StackDepth, by_depth_left
 from geometry.layout import Layout, Side, Stack
 from geometry.scene import Scene
 
@@ -46,7 +46,7 @@ def limit_text(scene: Scene, depth: StackDepth, unit: Unit) -> str:
     if beside is not None:
         text += f"\n{beside_text(beside, lambda mm: length_text(mm, unit))}"
     by_cell: dict[str, Leftover] = {}
-    for left in sorted(depth.cells, key=lambda one: one.mm):
+    for left in sorted(depth.cells, key=by_depth_left):
         by_cell.setdefault(left.cell, left)
     if len({round(left.mm, 3) for left in by_cell.values()}) > 1:
         cells = ", ".join(f"{cell}: {_left_text(by_cell[cell], unit)}" for cell in sorted(by_cell))

@@ -208,6 +208,38 @@ def test_a_plug_beside_a_stack_is_in_its_way_sideways() -> None:
     assert found(of, "plug_room").title.endswith("Fan 120 x 25 (A.1) overlaps it 5.0 mm sideways")
 
 
+def test_depth_that_is_missing_comes_before_what_is_in_the_way_sideways() -> None:
+    # A post of 90 mm shares 4 mm with the side of the first fan; one of 79 stands 4 mm in the
+    # second fan, whose face is at z = 75. Without that the depth over it would be 75.
+    blower = fan(25)
+    roof = zone("roof-zone", "roof", (60, 160, 100), "+x", "-y", row(2))
+    beside = block("beside", (50, 80, 0), (64, 120, 90))
+
+    def least(*things: object) -> tuple[str, float, float | None]:
+        box = room((400, 200, 100), [roof], obstacles=(beside, *things))  # type: ignore[arg-type]
+        fans = fan_layer("A", blower, ["c1", "c2"])
+        left = report(layout(box, [blower], [stack("S", "roof-zone", fans)])).depths[0].least
+        return left.item, left.mm, left.sideways_mm
+
+    assert least(block("below", (230, 80, 0), (250, 120, 79))) == ("A.2", -4.0, None)
+    assert least() == ("A.1", -15.0, 4.0)
+
+
+def test_a_thing_that_a_stack_is_too_deep_for_is_not_in_its_way_sideways_too() -> None:
+    # The board stands 5 mm in the fan, whose face is at z = 75, and 5 mm of its plug's room beside
+    # it (176 to 190, the fan's edge at 180) go on to 90.
+    plug = Plug(
+        id="main", name="main plug", at_mm=(185, 100, 80), facing="+z", width_mm=20, height_mm=20,
+        plug_mm=5, bend_mm=5,
+    )  # fmt: skip
+    of = report(roof_stack(100.0, block("board", (100, 60, 0), (290, 160, 80), plugs=(plug,))))
+    assert [(kind, mm) for kind, _, _, mm in said(of)] == [
+        ("leftover_depth", -5.0),
+        ("plug_room", -5.0),
+    ]
+    assert (of.depths[0].least.mm, of.depths[0].least.sideways_mm) == (-15.0, None)
+
+
 def test_what_is_parted_along_a_stack_has_one_figure() -> None:
     # The post ends 79 off the floor, 4 above the fan's face: back along the stack is least.
     post = block("post", (100, 80, 0), (150, 120, 79))
