@@ -139,14 +139,15 @@ class Survey(Answered):
             return tuple(g for g in self.worst_before if self._still_worst(g, told))
         from geometry.checks.worst_pairs import worst_pairs
 
-        gathered: dict[tuple[str, str], list[WorstPair]] = {}
+        # In no order: of two port ends before each other either may be the first of a pair.
+        gathered: dict[frozenset[str], list[WorstPair]] = {}
         for pair in worst_pairs(self.scene, self.pairs, self.tolerances):
             gap = pair.gap
             kind = kind_of(self.scene, gap)
             if kind and frozenset((gap.a.owner, gap.b.owner)) not in told:
                 ordered = fault_first(kind, gap)
-                key = (_thing(ordered.a), _thing(ordered.b))
-                gathered.setdefault(key, []).append(replace(pair, gap=ordered))
+                both = frozenset((_thing(ordered.a), _thing(ordered.b)))
+                gathered.setdefault(both, []).append(replace(pair, gap=ordered))
         return tuple(_worst_group(pairs) for pairs in gathered.values())
 
     def _still_worst(self, group: WorstGroup, told: set[frozenset[str]]) -> bool:

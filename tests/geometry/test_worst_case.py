@@ -110,6 +110,23 @@ def test_a_depth_that_is_ample_as_drawn_only_is_told_once_as_tight() -> None:
     ]
 
 
+def test_two_things_that_stand_by_each_others_port_ends_are_told_once() -> None:
+    # An exchanger of 30 with a fan on its second cell, and beside it one of 60 that lies the other
+    # way round: its port end is beside the first cell, and the fan beside its core alone.
+    flat, high = (exchanger(2, thick).but(ports=()) for thick in (30, 60))
+    blower = fan()
+    floor = zone("floor-zone", "floor", (90, 40, 0), "+x", "+y", row(2))
+    stacked = stack_of("S", "floor-zone", one("E", flat), fan_layer("F", blower, ["c2"]))
+    of = layout(
+        room((500, 400, 200), [floor]),
+        [flat, high, blower],
+        [stacked],
+        [free("A", high, (210, 222.2, 0), x_to="-x")],
+        settings=Settings(),
+    )
+    assert said(check_layout(of).report) == [("worst_case", "tight", ("F.1", "A", "E"), 2.2)]
+
+
 def test_room_for_a_plug_may_be_touched_as_drawn_and_not_be_lost_in_the_worst_case() -> None:
     # A plug of 20 with a bend of 10 before cube A, whose face stands at x = 120: up to 150. Cube
     # B starts there, or 3 mm farther; off may be 0.3 + 0.5 for the places, 0.15 for B's half, 0.2

@@ -34,19 +34,8 @@ def check(survey: Survey) -> Iterator[Finding]:
     Change: measure the dimensions with the largest share and give them the tolerance you found,
     leave more room, or judge as drawn if you can file and shim.
     """
-    # Of two things whose port ends stand before each other, the pair that is short of more is told.
-    least: dict[frozenset[str], WorstGroup] = {}
     for group in survey.worst:
-        told = least.setdefault(frozenset(group.ids), group)
-        if _left_mm(group) < _left_mm(told):
-            least[frozenset(group.ids)] = group
-    for group in least.values():
         yield _finding(survey, group)
-
-
-def _left_mm(group: WorstGroup) -> float:
-    """Return what is left beyond the margin in the worst case (mm)."""
-    return group.pair.figure.worst.worst_mm - group.pair.required_mm
 
 
 def _finding(survey: Survey, group: WorstGroup) -> Finding:
