@@ -276,13 +276,26 @@ def sets_of(
 
     Option `k` is made of `numbers[starts[k] : starts[k + 1]]`; of all numbers some count.
     """
+    parts = [np.zeros((0, 0), dtype=np.int32)]
+    for first in range(0, len(starts) - 1, LISTS_AT_ONCE):
+        heads = starts[first : first + LISTS_AT_ONCE + 1]
+        parts.append(_sets_of_some(numbers[heads[0] : heads[-1]], heads - heads[0], counts))
+    out = np.full((len(starts) - 1, max(part.shape[1] for part in parts)), NOTHING, dtype=np.int32)
+    row = 0
+    for part in parts:
+        out[row : row + len(part), : part.shape[1]] = part
+        row += len(part)
+    return out
+
+
+def _sets_of_some(
+    numbers: npt.NDArray[np.signedinteger], starts: Indices, counts: Bools
+) -> npt.NDArray[np.int32]:
     felt = counts[numbers]
     option = np.repeat(np.arange(len(starts) - 1, dtype=np.int32), np.diff(starts))[felt]
     number = numbers[felt].astype(np.int32)
-    del felt
     order = np.lexsort((number, option))
     option, number = option[order], number[order]
-    del order
     first = np.ones(len(option), dtype=bool)
     first[1:] = (option[1:] != option[:-1]) | (number[1:] != number[:-1])
     option, number = option[first], number[first]
