@@ -21,6 +21,7 @@ from app.cli.search_arguments import (
     wishes_of,
     zones_told_finer,
 )
+from app.cli.search_rows import in_printed_order
 from app.cli.search_table import search_lines, unbegun_lines
 from geometry.layout import Layout
 from geometry.layout_file import write_layout
@@ -32,6 +33,7 @@ from geometry.search.near.words import near_text
 from geometry.search.problem import Listed
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, Searching, search
+from geometry.search.stage_words import plain_stage
 from geometry.search.summary import every_row, summary
 from geometry.search.usual import USUAL_SECONDS
 
@@ -56,8 +58,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     progress = Progress()
     try:
         for state in search(layout, wishes, wanted, seconds):
-            progress.tell(state.stage)
-        found = state.found
+            progress.tell(plain_stage(state.stage))
+        found = in_printed_order(state.found)
         if found is not None and (sheet is not None or not args.csv):
             start = perf_counter()
             parts = tuple(library.parts.values())
@@ -65,7 +67,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
                 found.problem, found.answer, wanted, parts,
                 exclusions=found.exclusions, cutting=args.allow_cutting,
             ):  # fmt: skip
-                progress.tell(near_text(near))
+                progress.tell(plain_stage(near_text(near)))
                 if args.seconds is not None and perf_counter() - start > args.seconds:
                     break
     except TooManyListed as fault:
@@ -75,7 +77,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     except KeyboardInterrupt:
         stopped = True
     progress.tell("")
-    found = state.found
+    found = in_printed_order(state.found)
     if found is None:
         _say_nothing(args, layout, wanted, state.listed)
         return Exit.STOPPED

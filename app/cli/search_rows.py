@@ -5,8 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import reduce
+from itertools import chain
 from operator import and_
+from typing import TypeVar
 
 from app.cli.figures import mm_text, row_lines
 from geometry.layout import Layout
@@ -15,6 +18,8 @@ from geometry.search.run import Searched
 from geometry.search.summary import RowSummary, every_row
 from geometry.search.taken_out import gone, gone_words, taken_out
 from geometry.search.words import alike_text, figure_text, row_text, tight_count_text
+
+Of = TypeVar("Of", Row, RowSummary)
 
 STAR = "*"
 LEFTOVER = (
@@ -41,6 +46,17 @@ MORE = (
 )
 BETWEEN_ZONES = " | "
 INDENT = "    "
+
+
+def in_printed_order(found: Searched | None) -> Searched | None:
+    """Return what was found with its rows pattern by pattern, so that their numbers run on.
+
+    The pattern of the best row comes first; within a pattern rows stay as they are.
+    """
+    if found is None:
+        return None
+    rows = tuple(chain.from_iterable(_grouped(found.answer.rows).values()))
+    return replace(found, answer=replace(found.answer, rows=rows))
 
 
 def trade_off_lines(found: Searched, width: int, *, in_full: bool = False) -> list[str]:
@@ -74,12 +90,11 @@ def trade_off_lines(found: Searched, width: int, *, in_full: bool = False) -> li
     always, losses = _losses(found.problem.before, [row.layout for row in found.answer.rows])
     made = textwrap.wrap(always, width, subsequent_indent=INDENT)
     made.append(f"{first}  what each zone holds" if beside else first)
-    for pattern, numbers in _by_pattern(rows).items():
-        first_of = rows[numbers[0]]
-        alike = alike_text(first_of.alike, exact=first_of.alike_exact)
-        counted = f"{len(numbers):,} shown; {alike}"
+    for pattern, group in _grouped(rows).items():
+        alike = alike_text(group[0].alike, exact=group[0].alike_exact)
+        counted = f"{len(group):,} shown; {alike}"
         made += textwrap.wrap(f"{pattern} ({counted})", width, subsequent_indent=INDENT)
-        for k in numbers:
+        for k in (row.number - 1 for row in group):
             own = [held[k], *filter(None, (losses[k],))]
             if beside:
                 made += [f"{lines[k]}  {held[k]}", *_below(losses[k], width)]
@@ -117,11 +132,11 @@ def _full(found: Searched, row: Row) -> Iterator[str]:
         yield loss
 
 
-def _by_pattern(rows: Sequence[RowSummary]) -> dict[str, list[int]]:
-    """Return the places of rows by pattern, the pattern of the best row first."""
-    groups: dict[str, list[int]] = {}
-    for k, row in enumerate(rows):
-        groups.setdefault(row.pattern, []).append(k)
+def _grouped(rows: Sequence[Of]) -> dict[str, list[Of]]:
+    """Return rows by pattern, the pattern of the first one first."""
+    groups: dict[str, list[Of]] = {}
+    for row in rows:
+        groups.setdefault(row.pattern, []).append(row)
     return groups
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from app.ui.search.stage_words import plain_stage
 from app.ui.search.worker import Told
 from geometry.layout import Layout
+from geometry.search.stage_words import plain_stage
 from geometry.search.taken_out import taken_out
 from geometry.search.words import between_text
 

@@ -235,7 +235,7 @@ def test_ctrl_c_keeps_what_was_found(heeded: None, wanted: str) -> None:
         os.close(theirs)
         seen = b""
         try:
-            while b"best trade-offs: " not in seen:
+            while b"Looking for the best rows; " not in seen:
                 seen += os.read(ours, 4096)
             process.send_signal(signal.SIGINT)
             out, _ = process.communicate(timeout=120)
@@ -272,7 +272,7 @@ def test_ctrl_c_before_anything_was_found_says_so(heeded: None, wanted: str) -> 
         os.close(theirs)
         seen = b""
         try:
-            while b"options of " not in seen:
+            while b"stacks to choose from" not in seen:
                 seen += os.read(ours, 4096)
             process.send_signal(signal.SIGINT)
             out, _ = process.communicate(timeout=120)
