@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import shutil
 import textwrap
+from collections.abc import Sequence
 from pathlib import Path
 
 from app.cli import console
@@ -22,10 +23,13 @@ from geometry.finding import Finding, Verdict
 from geometry.layout_file import read_layout, write_layout
 from geometry.remedies import NONE_CLEARS_ALL
 from geometry.search.mending.changes import NOT_TRIED
-from geometry.search.mending.mend import Mends, mends
+from geometry.search.mending.mend import Mend, Mends, mends
 
 HELP_WIDTH = 100
 """Characters in a line of the help text."""
+
+WHOLE_TO = 12
+"""A list of so many changes is printed whole."""
 
 NONE_SO_FAR = "Nothing tried so far clears all; these clear some"
 LEFT_IS = "left: how many findings of the whole layout would still be blocked or tight."
@@ -42,7 +46,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--allow-cutting", action="store_true",
         help="look at cutting obstacles too; it is irreversible. Default: no cutting",
     )  # fmt: skip
-    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.add_argument(
+        "--all", action="store_true",
+        help=f"print every change; default: where there are more than {WHOLE_TO}, the smallest of "
+        "each kind, and how many more there are",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="print JSON, every change in it")
     parser.add_argument("--apply", type=whole_number, metavar="N", help="make change N")
     parser.add_argument("-o", "--out", metavar="OUT", help="where to write the changed layout")
 
@@ -85,7 +94,8 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         console.say(said.model_dump_json(indent=2))
     else:
         width = max(NARROWEST, shutil.get_terminal_size((110, 24)).columns)
-        console.say("\n".join(_lines(args.file, told, found, args.finding, width, stopped=stopped)))
+        lines = _lines(args.file, told, found, args.finding, width, every=args.all, stopped=stopped)
+        console.say("\n".join(lines))
     if args.apply is not None:
         if not 1 <= args.apply <= len(found.found):
             raise Unusable(f"there is no change {args.apply} (there are {len(found.found)})")
@@ -105,11 +115,19 @@ def _finding(number: int | None, told: list[Finding]) -> Finding | None:
 
 
 def _lines(
-    file: str, told: list[Finding], found: Mends, asked: int | None, width: int, *, stopped: bool
+    file: str,
+    told: list[Finding],
+    found: Mends,
+    asked: int | None,
+    width: int,
+    *,
+    every: bool,
+    stopped: bool,
 ) -> list[str]:
     """Return the findings that are to be cleared, `asked` or all, and what clears them.
 
-    No line passes `width`, but for a change whose columns leave less than 24 characters.
+    `every` change is told where that is asked for, else the smallest of each kind. No line passes
+    `width`, but for a change whose columns leave less than 24 characters.
     """
     if not told:
         return [f"{file}: nothing is blocked or tight"]
@@ -121,15 +139,17 @@ def _lines(
     ]
     lines.append("")
     if found.found:
+        shown = list(enumerate(found.found, start=1)) if every else smallest_of_kinds(found.found)
         rows = [
             (str(n), ", ".join(map(str, m.clears)), str(m.left), "\n".join(m.steps))
-            for n, m in enumerate(found.found, start=1)
+            for n, m in shown
         ]
         if asked is None and not any(len(m.clears) == len(told) for m in found.found):
             said = NONE_SO_FAR if stopped else NONE_CLEARS_ALL
             lines += [*textwrap.wrap(f"{said}:", width), ""]
         head = ("#", "clears", "left", "change, verified by the full check")
         lines += table(head, rows, right=frozenset((0, 2)), width=width)
+        lines += _more_lines(len(found.found) - len(shown), width)
         key = f"clears: findings as `gapwright check` numbers them. {LEFT_IS}"
         lines += ["", *textwrap.wrap(key, width)]
     else:
@@ -144,6 +164,29 @@ def _lines(
     if stopped:
         lines.append("Stopped before it was done; what was found so far is kept.")
     return lines
+
+
+def smallest_of_kinds(found: Sequence[Mend]) -> list[tuple[int, Mend]]:
+    """Return the changes that are told unasked, by number; all of them where they are few.
+
+    Of one kind are those that change the same sorts of things and clear the same findings.
+    """
+    numbered = list(enumerate(found, start=1))
+    if len(numbered) <= WHOLE_TO:
+        return numbered
+    first: dict[object, tuple[int, Mend]] = {}
+    for number, mend in numbered:
+        first.setdefault((mend.kinds, mend.clears), (number, mend))
+    return list(first.values())
+
+
+def _more_lines(more: int, width: int) -> list[str]:
+    """Say how many changes are not printed, and how they are seen."""
+    if not more:
+        return []
+    are = "is" if more == 1 else "are"
+    said = f"{more} more of the same kinds {are} not printed: --all prints all; --apply takes any."
+    return ["", *textwrap.wrap(said, width)]
 
 
 def _told(number: int, found: Finding, width: int) -> list[str]:
@@ -167,12 +210,13 @@ fans on one face only, on the other side of the plate or in another order, thinn
 thicker, a smaller pump, the pump on another fan, other cells or another zone, another state of an
 obstacle; and with --allow-cutting trimming an obstacle or cutting it out. Pairs are tried when no
 single change clears all without cutting. Each has been verified by the full check on the changed
-layout; none makes another fault.
+layout; none makes another fault. A long list is told by the smallest change of each kind.
 """
     + textwrap.fill(NOT_TRIED, HELP_WIDTH),
     examples="""\
   gapwright mend bench.json
   gapwright mend bench.json --finding 1 --allow-cutting
+  gapwright mend bench.json --all
   gapwright mend bench.json --apply 1 -o mended.json
 
 exit code 4: something is blocked or tight, and nothing that was tried clears it""",

@@ -21,7 +21,7 @@ from geometry.search.mending.bench import Bench, Keys
 from geometry.search.mending.changes import shares_for, steps_for
 from geometry.search.mending.minimal import minimal, size
 from geometry.search.mending.pairs import Pair, Reach, cost, pairs_of, still_short
-from geometry.search.mending.steps import Step
+from geometry.search.mending.steps import Step, StepKind
 from geometry.search.mending.wanted import Wanted, shortfalls
 
 MOST_PAIRS = 1500
@@ -34,7 +34,7 @@ class Mend:
 
     `clears` numbers the findings that are gone, as they are numbered in the report (from 1);
     `left` says how many faults stay. No fault has come or has grown. `cuts` marks a change to the
-    enclosure by cutting, which is irreversible.
+    enclosure by cutting, which is irreversible. `kinds` are those of its steps, sorted.
     """
 
     steps: tuple[str, ...]
@@ -43,6 +43,7 @@ class Mend:
     clears: tuple[int, ...]
     left: int
     cuts: bool = False
+    kinds: tuple[StepKind, ...] = ()
 
     @property
     def name(self) -> str:
@@ -270,6 +271,7 @@ class _Judge:
             tuple(sorted(self.number[key] for key in self.gone(after.report))),
             len(faults(after.report)),
             any(step.cuts for step in steps),
+            tuple(sorted(step.kind for step in steps)),
         )
 
     def gone(self, report: Report) -> Keys:
