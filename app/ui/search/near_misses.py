@@ -131,7 +131,7 @@ class NearTree(QTreeWidget):
         index: QModelIndex | QPersistentModelIndex,
     ) -> None:
         """Draw a line, over its mark where it is previewed."""
-        if self._shown is not None and index.siblingAtColumn(0).data(ROLE) is self._shown:
+        if self._shown is not None and index.sibling(index.row(), 0).data(ROLE) is self._shown:
             paint_shown(painter, option.rect, self.palette())
         super().drawRow(painter, option, index)
 
