@@ -24,7 +24,7 @@ from catalog.model import (
     refusal,
     require_unique_ids,
 )
-from catalog.paths import require_known_paths
+from catalog.paths import require_known_paths, require_sizes_left
 from catalog.shapes import Box, Cell, Plug, Shape, shape_bounds
 
 Side = Literal["inner", "outer"]
@@ -200,6 +200,7 @@ class Enclosure(Model):
         _require_one_axis(self)
         _require_cavity_in_outer(self)
         require_known_paths(self, self.dimensions)
+        require_sizes_left(self, self.dimensions)
         return self
 
 

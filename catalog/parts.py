@@ -27,7 +27,7 @@ from catalog.model import (
     refusal,
     require_unique_ids,
 )
-from catalog.paths import require_known_paths
+from catalog.paths import require_known_paths, require_sizes_left
 from catalog.shapes import Cell, Mount, Plug, Shape, require_pitch_in_frame
 
 __all__ = [
@@ -50,6 +50,7 @@ class _Part(Model):
         require_unique_ids("ports", (port.id for port in getattr(self, "ports", ())))
         require_unique_ids("plugs", (plug.id for plug in getattr(self, "plugs", ())))
         require_known_paths(self, self.dimensions)
+        require_sizes_left(self, self.dimensions)
         return self
 
 

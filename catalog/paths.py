@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel
 
-from catalog.model import refusal
+from catalog.model import Dimension, refusal
 
 _PATH = re.compile(r"[a-z_0-9]+(\[\d{1,6}\])*(\.[a-z_0-9]+(\[\d{1,6}\])*)*")
 _STEP = re.compile(r"\[(\d+)\]|([a-z_0-9]+)")
@@ -58,3 +59,41 @@ def require_known_paths(model: BaseModel, paths: Iterable[str]) -> None:
                 "leads to no number of this model",
                 'write paths like "port_tank.length_mm" or "cells[0].u_mm"',
             ) from None
+
+
+def is_size_at(model: BaseModel, path: str) -> bool:
+    """Whether the number at a field path of `model` must be more than 0; KeyError when none is."""
+    length_at(model, path)
+    value: Any = model
+    kind: Any = None
+    limits: Sequence[object] = ()
+    for place, name in _STEP.findall(path):
+        if place:
+            value, kinds = value[int(place)], get_args(kind)
+            kind = kinds[0] if kinds[-1] is Ellipsis else kinds[int(place)]
+        else:
+            field = type(value).model_fields[name]
+            value, kind, limits = getattr(value, name), field.annotation, field.metadata
+        while get_origin(kind) is Annotated:
+            kind, *told = get_args(kind)
+            limits = [limit for one in told for limit in getattr(one, "metadata", (one,))]
+    return any(getattr(limit, "gt", None) == 0 for limit in limits)
+
+
+def too_loose(model: BaseModel, dimensions: Mapping[str, Dimension]) -> Iterator[str]:
+    """Yield the paths of sizes of which nothing may be left by the tolerance given for them."""
+    for path, dimension in dimensions.items():
+        minus_mm = dimension.minus_mm or 0.0
+        if minus_mm >= length_at(model, path) and is_size_at(model, path):
+            yield path
+
+
+def require_sizes_left(model: BaseModel, dimensions: Mapping[str, Dimension]) -> None:
+    """Raise a refusal where a tolerance may leave nothing of a size of `model`."""
+    for path in too_loose(model, dimensions):
+        raise refusal(
+            f"dimensions[{path}].minus_mm",
+            f"{dimensions[path].minus_mm:g} mm less would leave nothing of the "
+            f"{length_at(model, path):g} mm there",
+            "write a tolerance smaller than the size",
+        )

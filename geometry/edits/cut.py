@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from catalog.enclosure import Cut, Enclosure, Obstacle, ObstacleState
 from catalog.model import Direction, FrozenMap
+from catalog.paths import too_loose
 from catalog.shapes import Box, Cylinder, Extrusion, Shape, Stadium, shape_bounds
 from geometry.edits.base import EditError, tidy
 from geometry.layout import Layout
@@ -138,8 +139,11 @@ def _with_cut(layout: Layout, obstacle: Obstacle, kept: Sequence[int]) -> Layout
                 for path, dimension in old.dimensions.items()
                 if path.startswith(f"{head}{was}]")
             )
-    changed = old.but(name=name, obstacles=obstacles, dimensions=FrozenMap(given))
-    return layout.but(enclosure=changed)
+    changed = old.but(name=name, obstacles=obstacles)
+    # Nor does a tolerance hold of a size that is now no more than it.
+    for path in tuple(too_loose(changed, given)):
+        del given[path]
+    return layout.but(enclosure=changed.but(dimensions=FrozenMap(given)))
 
 
 def _trimmed(shape: Shape, end: Direction, level_mm: float) -> Iterator[Shape]:

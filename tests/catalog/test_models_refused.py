@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 import pytest
 from written_models import BOX, FAN, OBSTACLE, POLYGON, ROOM, ZONE, faults
 
+from catalog.enclosure import Enclosure
 from catalog.files import parse_json_model
 from catalog.model import Model, WholeNumber
 from catalog.part_file import PartFile
@@ -231,10 +232,23 @@ LONG = {**ROUND, "shape": "stadium", "along": "x", "overall_mm": 40}
             "dimensions[cavity[0].length_mm]: leads to no number of this model "
             '(write paths like "port_tank.length_mm" or "cells[0].u_mm")',
         ),
+        (
+            {"dimensions": {"cavity[0].size_mm[1]": {"minus_mm": 200.0}}},
+            "dimensions[cavity[0].size_mm[1]].minus_mm: 200 mm less would leave nothing of the "
+            "200 mm there (write a tolerance smaller than the size)",
+        ),
     ],
 )
 def test_an_enclosure_without_sense_is_refused(change: dict[str, Any], told: str) -> None:
     assert faults({**ROOM, **change}) == [told]
+
+
+@pytest.mark.parametrize(
+    ("path", "minus_mm"), [("cavity[0].size_mm[1]", 199.9), ("cavity[0].at_mm[1]", 200.0)]
+)
+def test_only_of_a_size_something_must_be_left(path: str, minus_mm: float) -> None:
+    document = {**ROOM, "dimensions": {path: {"minus_mm": minus_mm}}}
+    assert Enclosure.model_validate_json(json.dumps(document)).dimensions[path].minus_mm == minus_mm
 
 
 CELL = ZONE["cells"][0]

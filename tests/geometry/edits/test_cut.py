@@ -127,6 +127,20 @@ def test_given_dimensions_go_with_the_shapes_that_are_left() -> None:
     assert parse_layout(layout_text(changed).encode(), "cut.json") == changed
 
 
+def test_a_tolerance_ends_where_a_cut_leaves_no_more_than_it_of_a_size() -> None:
+    beam = Box(at_mm=(0, 0, 0), size_mm=(30, 10, 10))
+    off = Dimension(minus_mm=2.0, plus_mm=2.0, origin="measured")
+    path = "obstacles[0].shapes[0].size_mm[0]"
+    base = with_obstacles(
+        Obstacle(id="beam", name="beam", kind="duct", shapes=(beam,)),
+        dimensions=FrozenMap({path: off}),
+    )
+    assert trim_obstacle(base, "beam", "-x", 27.9).enclosure.dimensions == {path: off}
+    short = trim_obstacle(base, "beam", "-x", 28.0)
+    assert short.enclosure.dimensions == {}
+    assert parse_layout(layout_text(short).encode(), "cut.json") == short
+
+
 def test_what_may_carry_mains_or_a_load_is_never_cut() -> None:
     plug = Plug(
         id="p", name="plug", at_mm=(0, 0, 0), facing="+x", width_mm=5, height_mm=5, plug_mm=10
