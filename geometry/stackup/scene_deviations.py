@@ -62,13 +62,13 @@ class SceneDeviations:
             for o in old
             if scene.placed.get(o) is not old[o] or scene.solids_of[o] is not stood[o]
         }
-        stacks = {
-            f"stack {one.stack.id}" for o in gone - changed if (one := old[o]).stack is not None
-        }
+        # A stack is off as one: another part below one that stands as before moves that too.
+        stacks = {one.stack.id for o in gone - changed if (one := old[o]).stack is not None}
+        gone |= {k for k, one in old.items() if one.stack is not None and one.stack.id in stacks}
         found, far = before._deviations.copy(), before._far.copy()
         self._deviations.update({k: v for k, v in found.items() if k not in gone})
         self._far.update({k: v for k, v in far.items() if k.owner not in gone})
-        stale = stacks | {f"state {one}" for one in changed}
+        stale = {f"stack {one}" for one in stacks} | {f"state {one}" for one in changed}
         shared = before._shared.copy()
         self._shared.update({k: v for k, v in shared.items() if k not in stale})
         return gone

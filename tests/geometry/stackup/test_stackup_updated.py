@@ -5,11 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from small_rooms import block, exchanger, free, layout, one, room, row, zone
+from small_rooms import (
+    IN_OR_OUT,
+    block,
+    exchanger,
+    fan,
+    fan_layer,
+    free,
+    layout,
+    one,
+    room,
+    row,
+    zone,
+)
 from small_rooms import stack as stack_of
 
 from catalog.enclosure import ObstacleState
-from catalog.model import FrozenMap
+from catalog.model import Dimension, FrozenMap
 from catalog.parts import Exchanger, Fitting
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import Checked, check_layout
@@ -106,3 +118,29 @@ def test_a_fitting_that_changes_under_its_part_is_taken_anew(stacked: bool) -> N
     first = check_layout(before)
     told(first)
     assert told(check_layout(after, first)) == told(check_layout(after))
+
+
+@pytest.mark.parametrize("shown_between", [False, True])
+def test_what_stands_on_a_part_that_changes_is_off_with_it(shown_between: bool) -> None:
+    # A peg that is taken out, in the same step or in a room that a drag only showed, has all
+    # placed anew: the exchanger is as it was then, and the fans of another tolerance below it not.
+    thin, core = fan(15.0), exchanger(2, 30.0)
+    floor = zone("floor-zone", "floor", (60, 60, 0), "+x", "+y", row(2))
+    peg = block("peg", (380, 10, 10), (390, 20, 20), states=IN_OR_OUT)
+    stack = stack_of("S", "floor-zone", fan_layer("A", thin, ["c1", "c2"]), one("E1", core))
+    before = layout(room((420, 260, 120), [floor], [peg]), [thin, core], [stack])
+    off = Dimension(minus_mm=0.1, plus_mm=3.0, origin="measured")
+    other = thin.but(dimensions=FrozenMap({"thickness_mm": off}))
+    after = before.but(parts=FrozenMap({**before.parts, thin.id: other}))  # type: ignore[attr-defined]
+    taken_out = FrozenMap({"peg": "out"})
+    first = check_layout(before)
+    told(first)
+    if shown_between:
+        shown = before.but(states=taken_out)
+        first = check_layout(shown, first, remedies=False, worst_cases=False, volumes="none")
+    else:
+        after = after.but(states=taken_out)
+    again, anew = check_layout(after, first), check_layout(after)
+    assert again.scene.placed["E1"] is first.scene.placed["E1"]
+    assert told(again) == told(anew)
+    assert ("thickness_mm", 3.0) in told(again)[0][2]
