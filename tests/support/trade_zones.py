@@ -14,10 +14,10 @@ from itertools import combinations, product
 
 import numpy as np
 import numpy.typing as npt
+from plain_tables import option_conflicts
 
 from geometry.measures.prism import box
 from geometry.measures.solid import Role
-from geometry.search.judging.levels import option_conflicts
 from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import CLEAR, Makeup, UnitSet
 from geometry.search.solving.tables import Tables

@@ -69,12 +69,6 @@ Marks = tuple[Bools, Bools]
 """Which options of two zones are marked: two marked ones never stand together."""
 
 
-def option_conflicts(a: Makeup, b: Makeup, margins: Floats, most: int) -> Steps[PairTable]:
-    """Return in steps which options of two zones have a level above `most`."""
-    nothing = np.zeros(a.size, dtype=bool), np.zeros(b.size, dtype=bool)
-    return (yield from marked_conflicts(a, b, nothing, margins, most)).plain
-
-
 def marked_conflicts(
     a: Makeup, b: Makeup, marked: Marks, margins: Floats, most: int
 ) -> Steps[MarkedTable]:

@@ -85,8 +85,8 @@ class PairTable:
 
     @property
     def share(self) -> float:
-        """The share of pairs of options that conflict."""
-        return self.count / (len(self.rows) * len(self.columns))
+        """The share of pairs of options that conflict; 0 where there are none."""
+        return self.count / max(1, len(self.rows) * len(self.columns))
 
     def at(self, row: int, column: int) -> bool:
         """Whether two options conflict."""

@@ -50,12 +50,6 @@ class Tables:
             total *= size
         return total
 
-    @property
-    def mean_conflict(self) -> float:
-        """The share of pairs of options of different zones that conflict."""
-        pairs = sum(a * b for k, a in enumerate(self.sizes) for b in self.sizes[k + 1 :])
-        return sum(t.count for t in self.clash.values()) / pairs if pairs else 0.0
-
     def kept(self, keep: Sequence[Indices]) -> Tables:
         """Return the tables of some of the options of each zone."""
         sizes = tuple(len(k) for k in keep)

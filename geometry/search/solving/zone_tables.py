@@ -89,11 +89,6 @@ class ZoneTables:
                 clash[i, j] = part.whole() if isinstance(part, MarkedTable) else part
         return Tables(tuple(len(some) for some in keep), clash)
 
-    @property
-    def whole(self) -> Tables:
-        """The tables of all options, without marks: for few options only."""
-        return self.kept([np.arange(size, dtype=np.intp) for size in self.sizes])
-
     def domains(self, keep: Sequence[Indices] | None = None) -> list[Domain]:
         """Return some options of each zone, split by the zone of which a marked one is chosen.
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from plain_tables import whole
 
 from geometry.measures.broadphase import Bools, Indices
 from geometry.search.solving import zone_tables
@@ -80,7 +81,7 @@ def test_domains_hold_each_combination_that_fits_once(data: st.DataObject) -> No
         patch.setattr(zone_tables, "MARKED_AT_ONCE", 2)
         domains = tables.domains()
     assert sum(count_all(tables.kept(one.options)) for one in domains) == len(fit)
-    assert count_all(tables.whole) == len(fit)
+    assert count_all(whole(tables)) == len(fit)
     plain = [one for one in fit if not any(m[k] for m, k in zip(every, one, strict=True))]
     unmarked = [one for one in domains if not one.marked]
     assert [count_all(tables.kept(one.options)) for one in unmarked] == [len(plain)]

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from plain_tables import option_conflicts
 from small_rooms import PUMP, exchanger, fan, layout, room, row, zone
 
 from geometry.measures.prism import box
@@ -17,7 +18,7 @@ from geometry.measures.solid import Role
 from geometry.search import listed_count
 from geometry.search.fault import SearchError, TooManyListed
 from geometry.search.judging.alone import ZoneJudge
-from geometry.search.judging.levels import option_conflicts, pair_levels
+from geometry.search.judging.levels import pair_levels
 from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import CLEAR, Lists, Makeup, Units, UnitSet
 from geometry.search.making_ready import prepared
@@ -51,6 +52,11 @@ def all_differ(table: PairTable) -> bool:
     columns = {theirs.tobytes() for theirs in cells.T}
     used = (len(set(table.rows.tolist())), len(set(table.columns.tolist())))
     return (len(rows), len(columns)) == table.cells.shape == used
+
+
+def test_without_options_no_share_of_them_conflicts() -> None:
+    assert PairTable.of(np.zeros((0, 3), dtype=bool)).share == 0.0
+    assert PairTable.of(np.array([[True, False]])).share == 0.5
 
 
 @given(truths())

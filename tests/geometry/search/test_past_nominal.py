@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from plain_tables import whole
 from search_oracle import Case, consistent, every_option, exclusions, made_ready, passes
 from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
 
@@ -176,7 +177,7 @@ def test_either_of_two_zones_may_have_something_ahead_and_no_combination_counts_
     case = searched(stepped(20.0, far=True))
     problem = made_ready(case.layout, case.wishes)
     assert len(agrees_on_what_nobody_judged(case)) == 27 - 1
-    assert count_all(problem.tables.whole) == 27 - 1
+    assert count_all(whole(problem.tables)) == 27 - 1
     assert problem.combinations == 27
     assert [zone.fit_alone for zone in problem.zones] == [3, 3, 3]
 

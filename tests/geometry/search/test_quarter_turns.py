@@ -7,6 +7,7 @@ leave 135 mm: an exchanger for one fan is 165 mm long with its ends and fits lyi
 from __future__ import annotations
 
 import pytest
+from plain_tables import whole
 from small_rooms import PUMP, block, exchanger, fan, layout, room, row, zone
 
 from catalog.enclosure import ZoneSide
@@ -47,7 +48,7 @@ def test_an_exchanger_for_one_fan_goes_in_that_fits_only_turned_a_quarter() -> N
     assert {(o.stack.inner[0].items[0].turn, o.stack.inner[0].items[0].turned_over)
             for o in found.problem.zones[0].options if o.stack is not None
             } == {(1, False), (3, False)}  # fmt: skip
-    assert count_all(found.problem.tables.whole) == 3
+    assert count_all(whole(found.problem.tables)) == 3
     best = max(found.answer.rows, key=lambda r: r.figures["area"])
     assert core_of(best).turn in (1, 3)
     (largest,) = found.largest

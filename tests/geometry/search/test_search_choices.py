@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from plain_tables import whole
 from search_oracle import exclusions
 from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
 
@@ -42,7 +43,7 @@ def test_the_state_of_an_obstacle_is_a_choice_of_its_own() -> None:
     # Nothing or the thin fan goes with both states; the thick one leaves 45 - 44 = 1 mm of the
     # margin of 2 to the cage, so it wants it out.
     assert [o.pattern for o in problem.zones[0].options] == ["empty", "1 fan alone", "1 fan alone"]
-    assert count_all(problem.tables.whole) == 2 + 2 + 1
+    assert count_all(whole(problem.tables)) == 2 + 2 + 1
     assert problem.tables.clash[0, 1].full().tolist() == [
         [False, False],
         [False, False],

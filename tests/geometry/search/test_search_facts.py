@@ -6,6 +6,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+from plain_tables import whole
 from search_oracle import exclusions
 from small_rooms import exchanger, fan, layout, room, row, zone
 
@@ -106,7 +107,7 @@ def test_front_equals_that_of_the_whole_list(corner: Problem, keys: tuple[str, .
         p for p in points
         if not any(q != p and all(a >= b for a, b in zip(q, p, strict=True)) for q in points)
     }  # fmt: skip
-    *_, last = front(merged(corner.tables.whole), values, [m.kind for m in wanted])
+    *_, last = front(merged(whole(corner.tables)), values, [m.kind for m in wanted])
     assert last.done
     assert {p.values for p in last.points} == best
 
