@@ -253,7 +253,7 @@ def table_blocks(
     return [
         *blocks,
         table("assumed", "Assumed dimensions", ASSUMED_COLUMNS, assumed_rows(layout, parts)),
-        table("not-run", "Not checked", NOT_RUN_COLUMNS, not_run_rows(checked)),
+        table("not-run", "Not run", NOT_RUN_COLUMNS, not_run_rows(checked)),
     ]
 
 

@@ -25,7 +25,7 @@ CRAMPED_PX = 620
 
 
 class _Counts(NamedTuple):
-    """What is counted: findings blocked and tight and parts clear, and what was not checked."""
+    """What is counted: findings blocked and tight and parts clear, and checks that were not run."""
 
     of_verdicts: tuple[int, int, int]
     not_run: int
@@ -65,7 +65,7 @@ class StatusLine(QStatusBar):
         self.counts = {verdict: VerdictCount(verdict, skin) for verdict in Verdict}
         self._shown: _Counts | None = None
         self._not_run = QLabel()
-        self._not_run.setToolTip("What could not be checked; the list stands below the findings")
+        self._not_run.setToolTip("Checks that could not look; the list stands below the findings")
         self.of_preview = QLabel("preview:")
         self.of_preview.setToolTip("The counts are of the layout that the board previews")
         self.as_drawn = QLabel("as drawn:")
@@ -123,7 +123,7 @@ class StatusLine(QStatusBar):
         self.as_drawn.setVisible(now.as_drawn)
         for widget, count in zip(self.counts.values(), now.of_verdicts, strict=True):
             widget.set_count(count, now.open_yet)
-        self._not_run.setText(f"{now.not_run} not checked" if now.not_run else "")
+        self._not_run.setText(f"{now.not_run} not run" if now.not_run else "")
         self._not_run.setVisible(bool(now.not_run))
 
     def _show_settings(self) -> None:

@@ -146,7 +146,7 @@ class FindingsPanel(QWidget):
         self._empty.setVisible(not listed)
         self._looking.setVisible(looking and placed > 0)
         self._empty.setText(
-            "Nothing is blocked or tight. What could not be checked is listed below."
+            "Nothing is blocked or tight. Checks that were not run are listed below."
             if placed and report.not_run
             else "Nothing is blocked or tight."
             if placed
@@ -256,7 +256,7 @@ class FindingsPanel(QWidget):
     def _show_not_run(self, not_run: Sequence[NotRun]) -> None:
         self._not_run_title.setVisible(bool(not_run))
         self._not_run.setVisible(bool(not_run))
-        self._not_run_title.setText(f"Not checked ({len(not_run)})")
+        self._not_run_title.setText(f"Not run ({len(not_run)})")
         lines = [
             f"{', '.join(one.ids)}: {one.reason}" if one.ids else one.reason for one in not_run
         ]

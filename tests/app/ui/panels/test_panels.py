@@ -320,14 +320,17 @@ def test_a_remedy_is_applied_as_one_edit_that_undo_takes_back(open_window, hand)
     assert window.session.checked.report.blocked == blocked
 
 
-def test_what_was_not_checked_is_listed_and_counted(open_window, shipped) -> None:
+def test_checks_that_were_not_run_are_listed_and_counted(open_window, shipped) -> None:
     layout = Layout(name="One exchanger", enclosure=shipped.enclosure("bench-box"))
     layout, _ = add_free(layout, shipped.part("exchanger-2x120-30"), (200.0, 100.0, 200.0))
     window = open_window(layout)
     not_run = window.session.checked.report.not_run
     text = window.findings._not_run.text()
     assert all(one.reason in text for one in not_run)
-    assert window.findings._not_run_title.isVisible() == bool(not_run)
+    # The word is that of the command line, the sheet and the README.
+    assert window.findings._not_run_title.isVisible()
+    assert window.findings._not_run_title.text() == f"Not run ({len(not_run)})"
+    assert window.statusBar()._not_run.text() == f"{len(not_run)} not run"
 
 
 def test_every_finding_and_count_has_a_word_beside_its_colour(open_window, qtbot) -> None:
