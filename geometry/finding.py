@@ -12,7 +12,7 @@ from geometry.measures.pose import Vec, Way
 if TYPE_CHECKING:
     from geometry.checks.survey import Survey
     from geometry.layout import Layout, Side
-    from geometry.stackup.sums import Figure
+    from geometry.stackup.stack_ups import Figure
 
 
 class Verdict(StrEnum):

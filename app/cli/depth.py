@@ -22,12 +22,12 @@ from app.cli.similar_words import meant
 from app.cli.zone_words import zone_id
 from geometry.layout_file import read_layout
 from geometry.scene import build_scene
-from geometry.stackup.sums import COVERAGE
+from geometry.stackup.stack_ups import COVERAGE
 
 if TYPE_CHECKING:
     from geometry.measures.envelope import DepthPiece
     from geometry.stackup.profile_figures import ProfileFigures
-    from geometry.stackup.sums import Figure
+    from geometry.stackup.stack_ups import Figure
     from geometry.zone_profile import ZoneProfile
 
 WIDTH = 100

@@ -9,7 +9,7 @@ from geometry.stackup.figure_words import (
     share_words,
     taken_from_words,
 )
-from geometry.stackup.sums import Figure, StackUp
+from geometry.stackup.stack_ups import Figure, StackUp
 
 FEW = 3
 """So many contributors are named under a figure unless all are asked for."""

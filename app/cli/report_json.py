@@ -14,16 +14,16 @@ from pydantic import Field
 from app.cli.report_names import owner_names
 from app.cli.tolerance_json import Tolerance, ToleranceEntry, tolerance_entry
 from catalog.model import Model
+from geometry.checks.finding_figures import depth_figure, finding_figure, stack_figure
 from geometry.checks.nearest import Nearest, nearest_told
 from geometry.checks.runner import Checked
 from geometry.checks.survey import Survey
-from geometry.checks.tolerated import depth_figure, finding_figure, stack_figure
 from geometry.checks.words import beside_text
 from geometry.depths import limited_beside, standing_out
 from geometry.edits import cut_lines
 from geometry.finding import Finding, LayerSpan, Leftover, Report, StackDepth
 from geometry.layout_file import fingerprint
-from geometry.stackup.sums import Figure as StackFigure
+from geometry.stackup.stack_ups import Figure as StackFigure
 
 Figure = Annotated[float | None, Field(description="mm; null where the check has no figure")]
 Place = tuple[float, float, float]

@@ -10,9 +10,9 @@ from app.cli.figure_lines import figure_lines
 from app.cli.figures import mm_text, table
 from app.cli.report_names import owner_names
 from catalog.enclosure import Enclosure
+from geometry.checks.finding_figures import depth_figure, stack_figure
 from geometry.checks.nearest import Nearest, nearest_told
 from geometry.checks.runner import Checked
-from geometry.checks.tolerated import depth_figure, stack_figure
 from geometry.checks.words import beside_text, layer_text
 from geometry.depths import limited_beside, standing_out
 from geometry.edits import CUT_CAUTION, cut_lines
@@ -20,7 +20,7 @@ from geometry.finding import Finding, LayerSpan, Leftover, Report, StackDepth, V
 from geometry.layout import JUDGED
 from geometry.scene import Scene
 from geometry.stackup.figure_words import limits_sentence
-from geometry.stackup.sums import COVERAGE, Figure
+from geometry.stackup.stack_ups import COVERAGE, Figure
 
 NARROWEST = 72
 """Characters in a line, however narrow the terminal; a table is never squeezed below them."""

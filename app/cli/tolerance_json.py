@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from catalog.model import Model
-from geometry.stackup.sums import COVERAGE, Contributor, Figure, StackUp
+from geometry.stackup.stack_ups import COVERAGE, Contributor, Figure, StackUp
 from geometry.stackup.words import dimension_words
 
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from app.drawing.annotations import Crowd
 from app.drawing.balloons import balloon_box, circle_box, note_box
+from app.drawing.board_making import BoardMemory, Making, Shows
 from app.drawing.board_notes import (
     balloon_groups,
     mark_boxes,
@@ -29,7 +30,6 @@ from app.drawing.depth_groups import depth_groups
 from app.drawing.dimensions import Room
 from app.drawing.drafting import Drafting
 from app.drawing.frame import BoardFrame, BoardSettings, ViewFrame, union_bounds
-from app.drawing.making import BoardMemory, Making, Shows
 from app.drawing.memory import Memory
 from app.drawing.owners import owners_of
 from app.drawing.primitives import XY, Bounds, Drawing, Group, Path

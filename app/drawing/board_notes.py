@@ -18,13 +18,13 @@ from app.drawing.balloons import (
     place_balloons,
     without_note,
 )
+from app.drawing.board_making import LEVEL_BALLOON, LEVEL_DIMENSION, LEVEL_MARK, Making, Noted
 from app.drawing.depth_marks import (
     OVERALL_CAPS,
     overall_dimensions,
 )
 from app.drawing.dimensions import Room
 from app.drawing.fontmetrics import text_width_mm
-from app.drawing.making import LEVEL_BALLOON, LEVEL_DIMENSION, LEVEL_MARK, Making, Noted
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Region, Text
 from app.drawing.silhouettes import meets_any

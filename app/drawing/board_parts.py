@@ -12,17 +12,7 @@ from itertools import chain, compress
 from operator import attrgetter, is_not, or_
 from typing import TYPE_CHECKING, NamedTuple
 
-from app.drawing.hidden import Hidden, hidden_edges
-from app.drawing.labels import (
-    Setting,
-    Spots,
-    first_free,
-    hurdles_before,
-    label_patch,
-    label_settings,
-    label_spots,
-)
-from app.drawing.making import (
+from app.drawing.board_making import (
     LEVEL_HIDDEN,
     LEVEL_KEEP_OUT,
     LEVEL_LABEL,
@@ -33,6 +23,16 @@ from app.drawing.making import (
     LEVEL_ZONE_OVER,
     Line,
     Making,
+)
+from app.drawing.hidden import Hidden, hidden_edges
+from app.drawing.labels import (
+    Setting,
+    Spots,
+    first_free,
+    hurdles_before,
+    label_patch,
+    label_settings,
+    label_spots,
 )
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, Primitive

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from app.drawing.board_making import Making, Noted
 from app.drawing.board_notes import noted_group
 from app.drawing.depth_marks import stack_dimensions
-from app.drawing.making import Making, Noted
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds
 from app.drawing.silhouettes import overlaps, those_meeting
@@ -17,9 +17,9 @@ from geometry.part_solids import shape_prism
 
 if TYPE_CHECKING:
     from app.drawing.annotations import Crowd
+    from app.drawing.board_making import Line
     from app.drawing.dimensions import Room
     from app.drawing.frame import ViewFrame
-    from app.drawing.making import Line
     from catalog.enclosure import Enclosure
     from geometry.finding import StackDepth
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from app.drawing.board_making import LEVEL_DIMENSION, LEVEL_KEEP_OUT, Making, Noted
 from app.drawing.dimensions import Dimension, Figure, Measured, Room, dimension
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.frame import union_bounds
 from app.drawing.labels import SPOTS, label_box
-from app.drawing.making import LEVEL_DIMENSION, LEVEL_KEEP_OUT, Making, Noted
 from app.drawing.memory import Same
 from app.drawing.primitives import Bounds, Group, Ink, LineType, Text
 from app.drawing.silhouettes import drawn, outline_in

@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from app.drawing.board_making import LEVEL_DEPTH, Making, Noted
 from app.drawing.depth_marks import leftover_line
 from app.drawing.dimensions import Room, Spot
-from app.drawing.making import LEVEL_DEPTH, Making, Noted
 from app.drawing.primitives import Bounds, Group, Primitive
 from app.drawing.silhouettes import meets_any
 from app.drawing.verdict_words import leftover_word_by

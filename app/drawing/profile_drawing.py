@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from math import isinf
 from typing import TYPE_CHECKING, Literal
 
+from app.drawing.board_making import LEVEL_LABEL
 from app.drawing.dimensions import WIDE_ROOM, Room
 from app.drawing.fontmetrics import text_width_mm
 from app.drawing.labels import figure_box
-from app.drawing.making import LEVEL_LABEL
 from app.drawing.primitives import (
     XY,
     Bounds,

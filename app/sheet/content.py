@@ -11,7 +11,7 @@ from app.drawing.verdict_words import VERDICT_INK, leftover_word, numbered
 from app.sheet.item_references import ListedPart, StopPlugs, item_references
 from app.sheet.table import LABEL_MM, Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, counted, figure_mm, grouped_fields, place_text, plain_mm
-from geometry.checks.tolerated import depth_figure
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.words import beside_text, cells_text, layer_text, way_text
 from geometry.depths import limited_beside, standing_out
 from geometry.edits import cut_lines

@@ -17,10 +17,10 @@ from app.drawing.verdict_words import VERDICT_INK, numbered
 from app.sheet.item_references import item_references, solid_references
 from app.sheet.table import Cell, ColumnSpec, Row
 from app.sheet.words import NO_FIGURE, figure_mm
+from geometry.checks.finding_figures import depth_figure, finding_figure
 from geometry.checks.nearest import nearest_figure, nearest_of
-from geometry.checks.tolerated import depth_figure, finding_figure
 from geometry.stackup.figure_words import share_text
-from geometry.stackup.sums import COVERAGE
+from geometry.stackup.stack_ups import COVERAGE
 from geometry.stackup.words import dimension_words, elsewhere_words, tolerance_words
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from geometry.finding import Leftover
     from geometry.layout import Layout
     from geometry.measures.solid import Solid
-    from geometry.stackup.sums import Contributor, Figure, StackUp
+    from geometry.stackup.stack_ups import Contributor, Figure, StackUp
 
 FIGURE_COLUMNS = (
     ColumnSpec("No.", 7, "middle", fixed=True),

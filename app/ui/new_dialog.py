@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.drawing.board import BoardFrame, board_drawing
-from app.drawing.making import Shows
+from app.drawing.board_making import Shows
 from app.drawing.primitives import Drawing
 from app.ui.board.drawing_view import DrawingView
 from app.ui.skin import Skin

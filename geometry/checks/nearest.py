@@ -21,7 +21,7 @@ from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.prism import Bounds
 from geometry.measures.solid import Solid
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 Kind = Literal["port_end", "clearance"]
 

@@ -110,7 +110,7 @@ def run_checks(
     if not remedies:
         return report
     # Loaded when they are asked for: a window shows its first picture without them.
-    from geometry.checks.tolerated import with_tolerances
+    from geometry.checks.finding_figures import with_tolerances
     from geometry.remedies import with_remedies
 
     report = with_tolerances(report)

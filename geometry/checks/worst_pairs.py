@@ -14,7 +14,7 @@ from geometry.measures.tolerance import meets
 from geometry.pairs import PairGap, Pairs
 from geometry.scene import Scene
 from geometry.stackup.figures import Tolerances
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 
 @dataclass(frozen=True, eq=False)

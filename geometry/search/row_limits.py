@@ -10,11 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf
 
+from geometry.checks.finding_figures import MEASURED, finding_figure, stack_figure
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
-from geometry.checks.tolerated import MEASURED, finding_figure, stack_figure
 from geometry.finding import Finding, StackDepth, Verdict
 from geometry.search.answers import Row
-from geometry.stackup.sums import Figure, StackUp
+from geometry.stackup.stack_ups import Figure, StackUp
 from geometry.stackup.words import contributor_words, told_apart
 from geometry.zone_names import zone_names
 

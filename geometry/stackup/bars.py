@@ -39,7 +39,7 @@ from geometry.stackup.opening_cut import CORNER, Cut, corners_of
 from geometry.stackup.opening_edges import Line, side_line
 from geometry.stackup.rim_parts import Hole
 from geometry.stackup.rims_across import ALL, EVERYWHERE, Span, clipped
-from geometry.stackup.sums import StackUp, stack_up
+from geometry.stackup.stack_ups import StackUp, stack_up
 from geometry.walls import SIDES, build_walls
 
 if TYPE_CHECKING:

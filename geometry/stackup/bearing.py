@@ -22,7 +22,7 @@ from typing import NamedTuple
 
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import Laid
-from geometry.stackup.sums import EVEN, HALVINGS, SIGMAS, TAIL, Odds
+from geometry.stackup.stack_ups import EVEN, HALVINGS, SIGMAS, TAIL, Odds
 
 STEPS = 200
 """So many steps of quadrature, over four standard deviations beyond all of them."""

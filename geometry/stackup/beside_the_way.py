@@ -31,7 +31,7 @@ from geometry.stackup.directions import apart_mm, parting
 from geometry.stackup.faces import Face, Solids, faces, greatest_mm
 from geometry.stackup.pair_gaps import ALL_AXES, GAP, ahead_mm
 from geometry.stackup.pieces import convex_faces
-from geometry.stackup.sums import Contributor, Near, StackUp, stack_up
+from geometry.stackup.stack_ups import Contributor, Near, StackUp, stack_up
 from geometry.walls import BEYOND_MM
 
 if TYPE_CHECKING:

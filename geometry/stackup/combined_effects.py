@@ -24,7 +24,7 @@ from geometry.measures.broadphase import Floats
 from geometry.measures.prism import Outline, Poly, Prism, Rect, Round, turned
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.deviation import Deviation
-from geometry.stackup.sums import Contributor, StackUp, stack_up
+from geometry.stackup.stack_ups import Contributor, StackUp, stack_up
 
 ROUNDS = 3
 """So often all dimensions are gone through at most."""

@@ -16,7 +16,7 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.opening_cut import CORNER, Cut
 from geometry.stackup.rim_parts import Hole
 from geometry.stackup.rims_across import ALL, Span
-from geometry.stackup.sums import StackUp, stack_up
+from geometry.stackup.stack_ups import StackUp, stack_up
 
 if TYPE_CHECKING:
     from shapely import Polygon

@@ -27,7 +27,7 @@ from geometry.stack_sides import out_way
 from geometry.stackup.beside_the_way import Sight
 from geometry.stackup.faces import NOISE_MM, Solids, axes_across
 from geometry.stackup.pair_gaps import travel_along
-from geometry.stackup.sums import Contributor, Figure, StackUp, stack_up
+from geometry.stackup.stack_ups import Contributor, Figure, StackUp, stack_up
 from geometry.stackup.uncovered_faces import uncovered_faces
 from geometry.stackup.wall_edges import walls_coming_in
 from geometry.walls import OUTSIDE, WALL_NAMES

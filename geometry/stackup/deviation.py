@@ -13,7 +13,7 @@ from geometry.measures.prism import Prism, shifted
 from geometry.measures.solid import Solid
 from geometry.slots import PLAY_MM
 from geometry.stackup.pair_gaps import Axes
-from geometry.stackup.sums import EVEN, Odds
+from geometry.stackup.stack_ups import EVEN, Odds
 
 Prisms = tuple[Prism, ...]
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.stackup.sums import Figure, StackUp
+from geometry.stackup.stack_ups import Figure, StackUp
 from geometry.stackup.words import contributor_words, elsewhere_words
 
 Number = Callable[[float], str]

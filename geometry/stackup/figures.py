@@ -55,7 +55,7 @@ from geometry.stackup.pieces import measured_faces, part_between
 from geometry.stackup.rim_parts import Cluster
 from geometry.stackup.rims import RimFace
 from geometry.stackup.scene_deviations import SceneDeviations
-from geometry.stackup.sums import Contributor, Figure, Near, StackUp, no_less_than, stack_up
+from geometry.stackup.stack_ups import Contributor, Figure, Near, StackUp, no_less_than, stack_up
 from geometry.stackup.touching import NEARLY_MM, beyond_mm, no_better_than_parted
 from geometry.stackup.ways_out import overlap_figure
 

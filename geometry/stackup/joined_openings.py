@@ -29,7 +29,7 @@ from geometry.stackup.directions import points, reach
 from geometry.stackup.faces import Face, faces, greatest_mm
 from geometry.stackup.opening_edges import Edge, Line, edges_of_side, side_line, sides_of
 from geometry.stackup.rim_parts import Hole
-from geometry.stackup.sums import Contributor, StackUp, stack_up
+from geometry.stackup.stack_ups import Contributor, StackUp, stack_up
 
 OPPOSITE = -0.99
 """Sides face away from each other where the product of their normals is less: within 8 degrees."""

@@ -15,7 +15,7 @@ from geometry.openings import STRIPS
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.opening_edges import side_line, sides_of
 from geometry.stackup.rim_parts import Hole
-from geometry.stackup.sums import Contributor
+from geometry.stackup.stack_ups import Contributor
 
 if TYPE_CHECKING:
     from shapely import Polygon

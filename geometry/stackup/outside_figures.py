@@ -9,7 +9,7 @@ from geometry.measures.overlap import parting_shift
 from geometry.measures.solid import Solid
 from geometry.stackup.deviation import Deviation, Prisms
 from geometry.stackup.faces import Solids, all_prisms
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 from geometry.stackup.ways_out import overlap_figure
 from geometry.walls import BEYOND_MM, SIDES
 

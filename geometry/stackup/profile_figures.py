@@ -37,7 +37,7 @@ from geometry.stackup.deviation import (
 from geometry.stackup.faces import faces
 from geometry.stackup.figures import Tolerances
 from geometry.stackup.pair_gaps import ALL_AXES, travel_along
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 from geometry.zone_profile import ZoneProfile, footprint_mm
 
 PLATE = "~plate"

@@ -47,7 +47,7 @@ from geometry.stackup.part_deviations import (
     touched,
 )
 from geometry.stackup.restacked import Restacked
-from geometry.stackup.sums import EVEN
+from geometry.stackup.stack_ups import EVEN
 
 THROUGH = (Fan, Gasket)
 """Parts through which long screws go."""

@@ -22,7 +22,7 @@ from geometry.measures.pose import Vec
 from geometry.measures.prism import PLANE, Outline, Poly, Prism, Round, turned
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stackup.directions import reach, square_to_sides
-from geometry.stackup.sums import StackUp, stack_up
+from geometry.stackup.stack_ups import StackUp, stack_up
 
 NEARLY_MM = 1.0
 """What is nearer may lose its gap faster than single dimensions tell of it."""

@@ -24,7 +24,7 @@ from geometry.stackup.joined_openings import Joined
 from geometry.stackup.opening_edges import Edge, edges_of
 from geometry.stackup.pair_gaps import ahead_mm
 from geometry.stackup.rim_parts import Hole
-from geometry.stackup.sums import Near, StackUp
+from geometry.stackup.stack_ups import Near, StackUp
 
 
 def walls_coming_in(sight: Sight, walls: Sequence[Solid]) -> Iterator[ComingIn]:

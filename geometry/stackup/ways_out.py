@@ -27,7 +27,7 @@ from geometry.stackup.faces import (
     faces,
     greatest_mm,
 )
-from geometry.stackup.sums import Figure, Near, StackUp
+from geometry.stackup.stack_ups import Figure, Near, StackUp
 
 if TYPE_CHECKING:
     from geometry.stackup.figures import Tolerances

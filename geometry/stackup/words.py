@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from catalog.iso2768 import KnownDimension
 from geometry.measures.tolerance import LENGTH_EPS_MM
-from geometry.stackup.sums import Contributor, Figure
+from geometry.stackup.stack_ups import Contributor, Figure
 
 MINUS = "\N{MINUS SIGN}"
 

@@ -11,16 +11,16 @@ from app.sheet.table import Cell
 from app.sheet.tolerance_content import dimension_rows, figure_rows, told_figures
 from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.units import Unit
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import Checked, check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.stackup.figure_words import (
     beside_words,
     limits_sentence,
     limits_words,
     share_words,
 )
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 
 def tenths(mm: float) -> str:

@@ -13,7 +13,7 @@ from geometry.checks.nearest import nearest_figure, nearest_of, nearest_told
 from geometry.checks.runner import check_layout
 from geometry.checks.survey import Survey
 from geometry.layout import Layout, PairMargin, Settings
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 from geometry.stackup.words import elsewhere_words
 
 CUBE = brick("cube", (40, 40, 40))

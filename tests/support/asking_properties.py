@@ -59,9 +59,9 @@ def work() -> None:
     functools.cached_property = Noting  # type: ignore[misc]
     from app.demo import demo_layout
     from catalog.store import Library
+    from geometry.checks.finding_figures import finding_figure, stack_figure
     from geometry.checks.nearest import nearest_told
     from geometry.checks.runner import check_layout
-    from geometry.checks.tolerated import finding_figure, stack_figure
     from geometry.search.mending.mend import mends
 
     library = Library()

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.layout import Layout
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 
 def depth_of(of: Layout) -> Figure:

@@ -18,7 +18,7 @@ from geometry.measures.solid import Solid
 from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.stackup.figures import Tolerances
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 EXACT = Dimension(minus_mm=0.0, plus_mm=0.0, origin="measured")
 

@@ -14,7 +14,7 @@ from geometry.measures.clearance import signed_gap_mm
 from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.stackup.figures import Tolerances
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 CUBE = brick("cube", (40, 40, 40))
 

@@ -16,13 +16,13 @@ from catalog.model import FrozenMap
 from catalog.numbers import with_number
 from catalog.paths import length_at
 from catalog.shapes import Box, Cylinder, Shape
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.depths import measure_depths
 from geometry.layout import Layout
 from geometry.measures.prism import shifted
 from geometry.scene import Scene, build_scene
-from geometry.stackup.sums import Contributor, Figure, StackUp
+from geometry.stackup.stack_ups import Contributor, Figure, StackUp
 
 FAN = fan().but(id="fan", name="Fan")
 FLOOR = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))

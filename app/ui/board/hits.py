@@ -26,7 +26,7 @@ from geometry.scene import Scene
 from geometry.zone_names import zone_names
 
 if TYPE_CHECKING:
-    from geometry.stackup.sums import Figure
+    from geometry.stackup.stack_ups import Figure
     from geometry.zone_profile import ZoneProfile
 
 FEW = 3
@@ -108,7 +108,7 @@ def tip_at(
 def _leftover(checked: Checked, placed: Placed, unit: Unit) -> Iterator[str]:
     """Yield what is left over on a part's side of its stack, with its limits."""
     # Loaded when it is asked for, as are the words of limits: a window is painted before.
-    from geometry.checks.tolerated import stack_figure
+    from geometry.checks.finding_figures import stack_figure
 
     margin_mm = checked.scene.layout.settings.margin_mm
     stack = placed.stack.id if placed.stack is not None else None

@@ -22,10 +22,10 @@ from app.drawing.board import (
     board_drawing,
     board_steps,
 )
+from app.drawing.board_making import Shows
 from app.drawing.drafting import Drafting
 from app.drawing.extents import extent, part_rectangle
 from app.drawing.frame import ViewFrame
-from app.drawing.making import Shows
 from app.drawing.memory import Same
 from app.drawing.overlay import Note, ghost_groups, note_group
 from app.drawing.primitives import XY, Bounds, Drawing, Group

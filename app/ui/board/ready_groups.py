@@ -7,8 +7,8 @@ from math import ceil, floor
 
 from PySide6.QtCore import QRectF
 
+from app.drawing.board_making import LEVEL_BALLOON, LEVEL_HIDDEN, LEVEL_SELECTED
 from app.drawing.frame import union_bounds
-from app.drawing.making import LEVEL_BALLOON, LEVEL_HIDDEN, LEVEL_SELECTED
 from app.drawing.primitives import Bounds, Group, Text
 from app.ui.board.picture_layers import Span
 from app.ui.board.strips import Looks, Strip, bounds_of, runs_of, strips_of

@@ -16,7 +16,7 @@ from PySide6.QtCore import QRect, QRectF
 from PySide6.QtGui import QBrush, QPainter, QPen, QPixmap, QRegion, QTransform
 from PySide6.QtWidgets import QGraphicsView
 
-from app.drawing.making import LEVEL_SOLID
+from app.drawing.board_making import LEVEL_SOLID
 from app.drawing.primitives import Group
 from app.ui.board.picture_layers import PictureLayers, span_of
 from app.ui.board.ready_groups import BODIES, EDGE_DOTS, FIGURES, LINES, NOTES, ReadyGroup

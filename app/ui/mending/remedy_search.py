@@ -44,7 +44,7 @@ class _Job(QRunnable):
 
     def _found(self) -> Checked:
         """Return the report with its worst cases, tolerances and remedies."""
-        from geometry.checks.tolerated import depth_figure, with_tolerances
+        from geometry.checks.finding_figures import depth_figure, with_tolerances
         from geometry.remedies import with_remedies
 
         scene = self._checked.scene

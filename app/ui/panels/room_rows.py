@@ -12,11 +12,11 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import clear_layout, muted, wrapping
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.nearest import Nearest, nearest_told
-from geometry.checks.tolerated import depth_figure
 from geometry.finding import Leftover, Report
 from geometry.placement import Placed
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 
 class RoomRows(QWidget):

@@ -32,7 +32,7 @@ from app.ui.units import length_text
 from app.ui.widgets import AS_NOW_TIP, as_now, group_label, heading, muted, scroll_through, wrapping
 from catalog.enclosure import Zone
 from catalog.parts import Fan, Part
-from geometry.checks.tolerated import depth_figure
+from geometry.checks.finding_figures import depth_figure
 from geometry.edits import (
     FanPlan,
     fan_plan,

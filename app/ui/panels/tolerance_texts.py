@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.ui.units import Unit, figure_text
 from geometry.stackup.figure_words import beside_words, limits_words, share_words, taken_from_words
-from geometry.stackup.sums import COVERAGE, Figure
+from geometry.stackup.stack_ups import COVERAGE, Figure
 
 
 def tolerance_line(figure: Figure, unit: Unit) -> str:

@@ -11,7 +11,7 @@ from small_rooms import block, exchanger, fan, fan_layer, layout, one, room, row
 from app.cli.report_json import report_file
 from app.cli.report_table import report_lines
 from geometry.checks.runner import Checked, check_layout
-from geometry.stackup.sums import COVERAGE
+from geometry.stackup.stack_ups import COVERAGE
 
 
 @pytest.fixture

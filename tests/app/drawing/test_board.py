@@ -17,9 +17,9 @@ from app.drawing.board import (
     board_drawing,
     paper_drawing,
 )
+from app.drawing.board_making import Shows
 from app.drawing.frame import ViewFrame
 from app.drawing.labels import crosses, figure_box
-from app.drawing.making import Shows
 from app.drawing.owners import owners_of
 from app.drawing.primitives import (
     Arc,

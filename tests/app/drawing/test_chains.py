@@ -8,7 +8,7 @@ import pytest
 from filled_rooms import filled
 
 from app.drawing.board import BoardFrame, BoardSettings, board_drawing
-from app.drawing.making import Shows
+from app.drawing.board_making import Shows
 from app.drawing.primitives import Group, Path, Text
 from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout

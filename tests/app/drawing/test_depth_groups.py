@@ -9,10 +9,10 @@ import pytest
 from large_rooms import hall
 
 from app.drawing.board import BoardFrame, BoardMemory
+from app.drawing.board_making import Making, Noted, Shows
 from app.drawing.depth_groups import depth_groups
 from app.drawing.dimensions import Room
 from app.drawing.drafting import Drafting
-from app.drawing.making import Making, Noted, Shows
 from app.drawing.primitives import Bounds
 from geometry.checks.runner import Checked, check_layout
 from geometry.finding import Finding, Leftover, Verdict

@@ -22,7 +22,7 @@ from app.drawing.board import (
     board_drawing,
     board_steps,
 )
-from app.drawing.making import Shows
+from app.drawing.board_making import Shows
 from app.drawing.owners import owners_of
 from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout

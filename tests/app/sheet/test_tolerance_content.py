@@ -16,10 +16,10 @@ from app.sheet.table import Cell, Row
 from app.sheet.tolerance_content import dimension_rows, figure_rows, told_figures
 from app.sheet.words import figure_mm
 from catalog.store import load_library
+from geometry.checks.finding_figures import depth_figure, finding_figure
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import Checked, check_layout
-from geometry.checks.tolerated import depth_figure, finding_figure
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 
 @pytest.fixture(scope="module")

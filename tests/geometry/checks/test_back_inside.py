@@ -20,8 +20,8 @@ from small_rooms import (
 from catalog.enclosure import Opening
 from catalog.shapes import Box, Plug
 from geometry.checks.back_inside import NO_WAY_BACK
+from geometry.checks.finding_figures import with_tolerances
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import with_tolerances
 from geometry.finding import Finding
 from geometry.layout import Layout, Settings
 

@@ -11,11 +11,11 @@ from odd_rooms import odd_case
 
 from app.demo import demo_layout
 from catalog.store import SHIPPED_ENCLOSURES, Library
+from geometry.checks.finding_figures import depth_figure, finding_figure
 from geometry.checks.nearest import nearest_told
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure, finding_figure
 from geometry.layout import Layout
-from geometry.stackup.sums import Figure, StackUp
+from geometry.stackup.stack_ups import Figure, StackUp
 
 EPS_MM = 1e-6
 

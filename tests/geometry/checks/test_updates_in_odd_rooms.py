@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 from odd_sessions import KINDS, Session
 
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.runner import Checked, check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.finding import Report
 from geometry.layout import Layout
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 SEEDS = (*range(12), 1029)
 """In the last a part changes below others that stand as before, after a drag of the room."""

@@ -12,8 +12,8 @@ import pytest
 from odd_rooms import odd_case
 from small_rooms import block, brick, fan, free, layout, room, row, zone
 
+from geometry.checks.finding_figures import stack_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import stack_figure
 from geometry.layout import Layout, Settings
 from geometry.search.answers import MEASURES, Row
 from geometry.search.row_limits import (

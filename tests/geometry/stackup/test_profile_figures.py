@@ -12,12 +12,12 @@ from small_rooms import stack as stack_of
 from catalog.enclosure import Obstacle, Opening, ZoneSide
 from catalog.model import FrozenMap
 from catalog.shapes import Box, Cylinder
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.layout import Layout
 from geometry.scene import build_scene
 from geometry.stackup.profile_figures import ProfileFigures, profile_figures
-from geometry.stackup.sums import Figure, StackUp
+from geometry.stackup.stack_ups import Figure, StackUp
 from geometry.zone_profile import ZoneProfile, zone_profile
 
 FLOOR = zone("floor-zone", "floor", (40, 40, 10), "+x", "+y", row(1), inner=ZoneSide(plate_mm=2))

@@ -23,7 +23,7 @@ from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.stackup.figure_words import beside_words, limits_words
 from geometry.stackup.figures import Tolerances
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 
 def sides_of(scene: Scene) -> tuple[Solid, Solid]:

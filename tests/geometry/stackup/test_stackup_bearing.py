@@ -15,12 +15,12 @@ from small_rooms import exchanger, fan, layout, one, room, row, stack, zone
 from catalog.enclosure import Obstacle
 from catalog.model import Dimension, FrozenMap
 from catalog.shapes import Box
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.finding import Report, Verdict
 from geometry.layout import Item, Layer, Layout, Settings
 from geometry.stackup.bearing import Bearing, Thick
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 Off = tuple[float, float]
 """By how much a dimension is off, minus and plus."""

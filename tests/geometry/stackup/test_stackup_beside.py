@@ -10,11 +10,11 @@ from small_rooms import stack as stack_of
 from catalog.enclosure import Obstacle, ZoneSide
 from catalog.model import Dimension, FrozenMap
 from catalog.shapes import Cylinder
+from geometry.checks.finding_figures import depth_figure, finding_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure, finding_figure
 from geometry.finding import Report, Verdict
 from geometry.layout import Layer, Layout
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 from geometry.stackup.words import elsewhere_words
 
 FAN = fan().but(id="fan", name="Fan")

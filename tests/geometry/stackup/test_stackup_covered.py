@@ -16,12 +16,12 @@ from small_rooms import exchanger, fan, fan_layer, layout, one, room, row, stack
 from catalog.enclosure import Obstacle
 from catalog.model import FrozenMap
 from catalog.shapes import Box, Cylinder, Extrusion, Shape
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.depths import measure_depths
 from geometry.layout import Layout, PortUse, Settings
 from geometry.scene import build_scene
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 
 def under(shape: Shape) -> Layout:

@@ -16,11 +16,11 @@ from catalog.model import Dimension, FrozenMap
 from catalog.numbers import number_paths, with_number
 from catalog.shapes import Box
 from catalog.store import Library
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.finding import Report
 from geometry.layout import Layout
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 from geometry.stackup.words import contributor_words, dimension_words
 
 FLOOR = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(2))

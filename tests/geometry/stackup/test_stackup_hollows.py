@@ -21,7 +21,7 @@ from geometry.checks.runner import check_layout
 from geometry.layout import Held, Layout, Settings
 from geometry.measures.clearance import signed_gap_mm
 from geometry.scene import build_scene
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 FIRST_ORDER_MM = 5e-4
 """Rates are taken over a hundredth of each tolerance, which tells a little less than at first."""

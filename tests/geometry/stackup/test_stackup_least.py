@@ -13,10 +13,10 @@ from small_rooms import block, fan, fan_layer, layout, room, row, zone
 from small_rooms import stack as stack_of
 
 from catalog.iso2768 import KnownDimension
+from geometry.checks.finding_figures import depth_figure, stack_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure, stack_figure
 from geometry.measures.broadphase import Floats
-from geometry.stackup.sums import (
+from geometry.stackup.stack_ups import (
     TAIL,
     Contributor,
     Figure,

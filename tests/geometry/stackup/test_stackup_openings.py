@@ -16,13 +16,13 @@ from catalog.enclosure import Opening
 from catalog.model import Dimension, FrozenMap
 from catalog.shapes import Box, Cylinder, Shape
 from catalog.store import Library
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.layout import Held, Layout, Settings
 from geometry.stackup.rim_parts import DIRECTIONS
 from geometry.stackup.rims import rims_of
-from geometry.stackup.sums import Figure, StackUp
+from geometry.stackup.stack_ups import Figure, StackUp
 
 PEG = brick("peg", (40, 40, 60))
 """Its sides are off by 0.3, that is by half of it each; its place by 0.3 (100 and 100) or more."""

@@ -18,7 +18,7 @@ from geometry.measures.solid import Solid
 from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.stackup.figures import Tolerances
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 CUBE = brick("cube", (40, 40, 40))
 

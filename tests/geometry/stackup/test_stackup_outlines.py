@@ -24,7 +24,7 @@ from geometry.layout import Held
 from geometry.scene import build_scene
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.enclosure_deviations import of_obstacle, of_opening, of_walls
-from geometry.stackup.sums import StackUp
+from geometry.stackup.stack_ups import StackUp
 
 STEP = Extrusion(
     axis="y",

@@ -14,7 +14,7 @@ from catalog.model import Dimension, FrozenMap
 from geometry.checks.runner import check_layout
 from geometry.layout import Layout, Settings
 from geometry.stackup.figure_words import limits_words
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 NONE = Dimension(minus_mm=0.0, plus_mm=0.0, origin="measured")
 SIZES = ("length_mm", "width_mm", "height_mm")

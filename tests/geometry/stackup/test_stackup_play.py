@@ -16,7 +16,7 @@ from small_rooms import stack as stack_of
 
 from geometry.checks.runner import check_layout
 from geometry.layout import Held, Layer, Layout
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 from geometry.stackup.words import contributor_words, told_apart
 
 FAN = fan().but(id="fan", name="Fan")

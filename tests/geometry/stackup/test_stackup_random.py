@@ -22,17 +22,17 @@ from small_rooms import stack as stack_of
 
 from catalog.enclosure import Obstacle
 from catalog.shapes import Box, Cylinder, Extrusion
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import check_layout
 from geometry.checks.survey import Survey, is_port_side, plate_between
-from geometry.checks.tolerated import depth_figure
 from geometry.depths import measure_depths
 from geometry.layout import Held, Layer, Layout, Settings
 from geometry.margins import judged
 from geometry.measures.clearance import bounds_gap, signed_gap_mm
 from geometry.measures.solid import Solid
 from geometry.scene import Scene, build_scene
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 REACH_MM = 10.0
 """Solids whose bounds stand farther apart than a figure and this cannot come to decide it."""

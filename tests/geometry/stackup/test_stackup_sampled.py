@@ -17,8 +17,8 @@ from app.demo import demo_layout
 from catalog.numbers import number_paths
 from catalog.paths import length_at
 from catalog.store import Library
+from geometry.checks.finding_figures import depth_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import depth_figure
 from geometry.depths import measure_depths
 from geometry.edits import flip_port_end
 from geometry.layout import Layout

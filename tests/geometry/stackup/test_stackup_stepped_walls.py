@@ -22,7 +22,7 @@ from geometry.measures.clearance import clearance
 from geometry.measures.prism import Prism, box
 from geometry.stackup.deviation import Deviation
 from geometry.stackup.enclosure_deviations import of_walls
-from geometry.stackup.sums import StackUp
+from geometry.stackup.stack_ups import StackUp
 from geometry.walls import build_walls
 
 

@@ -10,11 +10,11 @@ from small_rooms import room
 from catalog.enclosure import Obstacle
 from catalog.iso2768 import KnownDimension
 from catalog.shapes import Extrusion
+from geometry.checks.finding_figures import stack_figure
 from geometry.checks.runner import check_layout
-from geometry.checks.tolerated import stack_figure
 from geometry.scene import build_scene
 from geometry.stackup.profile_figures import profile_figures
-from geometry.stackup.sums import Contributor, Figure, StackUp, no_less_than
+from geometry.stackup.stack_ups import Contributor, Figure, StackUp, no_less_than
 from geometry.zone_profile import zone_profile
 
 

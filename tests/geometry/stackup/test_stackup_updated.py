@@ -23,11 +23,11 @@ from small_rooms import stack as stack_of
 from catalog.enclosure import ObstacleState
 from catalog.model import Dimension, FrozenMap
 from catalog.parts import Exchanger, Fitting
+from geometry.checks.finding_figures import stack_figure
 from geometry.checks.nearest import nearest_figure, nearest_of
 from geometry.checks.runner import Checked, check_layout
-from geometry.checks.tolerated import stack_figure
 from geometry.layout import Layout, PortUse, Settings
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 
 
 def figures(checked: Checked) -> Iterator[Figure | None]:

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication
 from ui_hand import Hand
 
 from app.drawing.board import board_drawing
-from app.drawing.making import Shows
+from app.drawing.board_making import Shows
 from app.ui.board.session_overlay import BEHIND
 from app.ui.live_check import LiveCheck, _Job
 from app.ui.window import MainWindow

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from app.drawing.board import BoardFrame, board_drawing
-from app.drawing.making import Shows
+from app.drawing.board_making import Shows
 from app.drawing.primitives import Text
 from app.drawing.verdict_words import MM_PER_INCH
 from app.shipped_demo import shipped_demo

@@ -20,7 +20,7 @@ from ui_hand import Hand
 
 from app.demo import demo_layout
 from app.drawing.board import board_drawing
-from app.drawing.making import Shows
+from app.drawing.board_making import Shows
 from app.ui.board.gestures import PartDrag
 from app.ui.board.still_board import StillBoard
 from app.ui.window import MainWindow

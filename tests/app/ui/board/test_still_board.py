@@ -10,7 +10,7 @@ from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QTransform
 from PySide6.QtWidgets import QApplication
 
-from app.drawing.making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_SOLID
+from app.drawing.board_making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_SOLID
 from app.drawing.primitives import Fill, Group, Ink, Text
 from app.drawing.silhouettes import rectangle
 from app.drawing.theme import LIGHT

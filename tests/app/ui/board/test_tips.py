@@ -16,7 +16,7 @@ from app.ui.units import Unit
 from app.ui.units import figure_text as inch_text
 from app.ui.window import MainWindow
 from catalog.store import Library
-from geometry.checks.tolerated import stack_figure
+from geometry.checks.finding_figures import stack_figure
 from geometry.layout import Layout
 from geometry.scene import build_scene
 

@@ -15,7 +15,7 @@ from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.stack_sides import zone_side
 from geometry.stackup.figures import Tolerances
-from geometry.stackup.sums import Figure
+from geometry.stackup.stack_ups import Figure
 from geometry.walls import WALL_NAMES
 
 MEASURED = ("overlap", "clearance", "port_end", "leftover_depth", "plug_room")

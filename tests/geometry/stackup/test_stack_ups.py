@@ -7,7 +7,7 @@ from math import sqrt
 import pytest
 
 from catalog.iso2768 import KnownDimension
-from geometry.stackup.sums import Contributor, StackUp, stack_up
+from geometry.stackup.stack_ups import Contributor, StackUp, stack_up
 
 
 def part_of_a_gap(name: str, nominal: float, plus: float, minus: float, sense: int) -> Contributor:
