@@ -65,7 +65,7 @@ class SidePanels(QSplitter):
         self.setStretchFactor(0, 1)
         self.setStretchFactor(1, 1)
         self.setChildrenCollapsible(False)
-        self.setSizes([500, 420])
+        self.setSizes([560, 360])
         self.setMinimumWidth(LEAST_WIDTH_PX)
         self.tabs.currentChanged.connect(self._share)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QEvent, QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QMenu,
@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
 
 from app.ui.combo import combo
 from app.ui.panels.layer_rows import LayerRows
+from app.ui.panels.short_lines import ShortLines, SteadyColumn
 from app.ui.panels.stack_bar import StackBar
 from app.ui.panels.stack_settings import StackSettings
 from app.ui.panels.stack_texts import (
@@ -56,6 +57,11 @@ FROM_PLATE_TIP = (
 )
 
 
+FIGURE_LINES = 2
+WORD_LINES = 4
+"""Kept for the figures and for the words below them, so that no button moves as they change."""
+
+
 class StackPanel(QWidget):
     """What is stacked on one side of one zone; every number can be typed."""
 
@@ -76,9 +82,8 @@ class StackPanel(QWidget):
         self._figures.setToolTip(FROM_PLATE_TIP)
         self._figure_words: tuple[str, ...] = ()
         self._figures_shown: tuple[str, ...] = ()
-        self._standing = muted()
-        self._limit = muted()
-        self.tolerance = muted()
+        self._limit, self.tolerance, self._standing = ShortLines(), ShortLines(), ShortLines()
+        self._words = SteadyColumn((self._limit, self.tolerance, self._standing), WORD_LINES)
         self._empty = muted()
         self.plan_buttons: dict[FanPlan, QPushButton] = {}
         self.fan = combo("Fan for push and pull", "The fan that the buttons above put in")
@@ -91,6 +96,7 @@ class StackPanel(QWidget):
         self.add.setMenu(self._add_menu)
         self.settings = StackSettings(session, skin)
         self._build()
+        self._keep_room()
         self.zone.activated.connect(self._on_zone)
         self.side.activated.connect(self._on_side)
         self.settings.asked.connect(self.refresh)
@@ -126,9 +132,7 @@ class StackPanel(QWidget):
         details.setSpacing(6)
         details.addWidget(self.bar)
         details.addWidget(self._figures)
-        details.addWidget(self._standing)
-        details.addWidget(self._limit)
-        details.addWidget(self.tolerance)
+        details.addWidget(self._words)
         details.addWidget(self._fans_title)
         details.addLayout(plans)
         details.addWidget(self.fan)
@@ -149,6 +153,15 @@ class StackPanel(QWidget):
         scroll_through(self, body)
 
     # showing
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Keep the room of the figures in another font."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._keep_room()
+
+    def _keep_room(self) -> None:
+        self._figures.setMinimumHeight(FIGURE_LINES * self._figures.fontMetrics().lineSpacing())
 
     def refresh(self, moving: bool = False) -> None:
         """Show the zone at hand as it is on the board; the window asks for it when that changes.
