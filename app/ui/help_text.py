@@ -23,7 +23,7 @@ GESTURES: tuple[tuple[str, str], ...] = (
     ),
     (f"{SNAP_OFF} while dragging", "snap to nothing"),
     ("R while dragging or placing", "rotate the part being dragged"),
-    ("Esc", "cancel a drag; otherwise clear the selection"),
+    ("Esc", "cancel a drag; else clear the selection; else show all views"),
     ("Click again on the same place", "select what lies behind"),
     ("Double click on a part", "type its numbers"),
     ("Right click on an obstacle", "choose where it is, if it can be moved or taken out"),

@@ -66,6 +66,7 @@ class BoardPane(QWidget):
         board.pointer_moved.connect(self._follow_pointer)
         board.picture.reframed.connect(self._reframe)
         board.refit_wanted.connect(self._refit_later)
+        board.all_wanted.connect(self.fit)
         skin.changed.connect(self._dress)
         preferences.changed.connect(lambda key: self._dress() if key == "grid" else None)
         self._dress()

@@ -30,13 +30,14 @@ class BoardView(GestureBoard):
 
     `finding_chosen` carries the place in the list of a balloon that was clicked; `menu_wanted`
     where on the screen a context menu shall open; `details_wanted` that numbers shall be typed;
-    `whispered` why a key did nothing.
+    `whispered` why a key did nothing; `all_wanted` that all of the board shall be shown.
     """
 
     finding_chosen = Signal(int)
     menu_wanted = Signal(QPoint)
     details_wanted = Signal()
     whispered = Signal(str)
+    all_wanted = Signal()
 
     def __init__(
         self,
@@ -173,8 +174,10 @@ class BoardView(GestureBoard):
         if event.key() == Qt.Key.Key_Escape:
             if self.gesture is not None:
                 self.cancel_gesture()
-            else:
+            elif self._session.selected is not None:
                 self._session.select(None)
+            elif not self.fitted:
+                self.all_wanted.emit()
         elif self.gesture is not None:
             self._gesture_key(event)
         elif event.key() in ARROWS:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt, Signal
 
+from app.ui.board.in_sight import keep_in_sight
 from app.ui.board.view import BoardView
 from app.ui.mending.offers import Goal, Mended, Offer
 from app.ui.mending.search import MendSearch
@@ -71,7 +72,9 @@ class MendCommands(QObject):
         self._end_mark()
         # The button will be gone, and the field that came next would take the key for undo.
         self._board.setFocus(Qt.FocusReason.OtherFocusReason)
-        self._session.apply(name, lambda _: offer.layout)
+        before = self._session.checked.scene
+        if self._session.apply(name, lambda _: offer.layout):
+            keep_in_sight(self._board, before, self._session.checked.scene)
 
     def close(self) -> None:
         """End what is searched behind the user."""

@@ -10,6 +10,7 @@ from PySide6.QtCore import QEvent, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.ui.actions import key_of
+from app.ui.board.in_sight import keep_in_sight
 from app.ui.board.view import BoardView
 from app.ui.notice import NoticeBar
 from app.ui.search.apply import Ground, change_name, filled, row_name, with_change
@@ -60,7 +61,7 @@ class SearchPanel(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._session, self._notice = session, notice
+        self._session, self._notice, self._board = session, notice, board
         self._found: Found | None = None
         self._coming: Found | None = None
         """A search that has nothing to show yet, while what the last one found is shown."""
@@ -372,9 +373,10 @@ class SearchPanel(QWidget):
         self._do(change_name(miss, change), lambda now: with_change(now, change.layout))
 
     def _do(self, name: str, edit: Callable[[Layout], Layout]) -> None:
-        before = self._session.document.layout
+        before, scene = self._session.document.layout, self._session.checked.scene
         if self._session.apply(name, edit):
             now = self._session.document.layout
+            keep_in_sight(self._board, scene, self._session.checked.scene)
             lost = loss_text(before, now)
             self._notice.brief(f"{name}: done; {lost}{key_of('undo')} undoes it.")
             self._bring_to_hand(filled(before, now))
