@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import isclose
 
@@ -26,15 +26,19 @@ FIGURES = (*MEASURED, "outside_cavity")
 files give them, and what the play of screws lets pass is passed."""
 
 
-def with_tolerances(report: Report) -> Report:
+def with_tolerances(report: Report, before_each: Callable[[], None] = lambda: None) -> Report:
     """Return a report whose blocked and tight gaps have their stack-ups.
 
-    Of stacks that have room it tells how much may be added.
+    Of stacks that have room it tells how much may be added. `before_each` of the findings, of which
+    one may take a second, something may be done, or raised by who does not want the rest any more.
     """
     if report.survey is None:
         return report
-    survey = report.survey
-    return replace(report, findings=tuple(_told_in_full(survey, one) for one in report.findings))
+    findings = []
+    for one in report.findings:
+        before_each()
+        findings.append(_told_in_full(report.survey, one))
+    return replace(report, findings=tuple(findings))
 
 
 def _told_in_full(survey: Survey, one: Finding) -> Finding:

@@ -49,20 +49,26 @@ class _Job(QRunnable):
 
         scene = self._checked.scene
         report = run_checks(scene, self._checked, remedies=False)
-        report = with_tolerances(report)
+        report = with_tolerances(report, self._need_wanted)
         for depth in report.depths:
             for left in depth.cells:
+                self._need_wanted()
                 depth_figure(report, left)
         self._checked = Checked(scene, report)
         return Checked(scene, with_remedies(scene, report, self._recheck, self._confirm))
 
-    def _recheck(self, layout: Layout, *_: bool) -> Report:
+    def _need_wanted(self) -> None:
+        """Raise where another search is wanted, or none."""
         if self._search.number != self._number:
             raise _StoppedError
+
+    def _recheck(self, layout: Layout, *_: bool) -> Report:
+        self._need_wanted()
         time.sleep(BREATH_S)
         return check_layout(layout, self._checked, remedies=False, worst_cases=False).report
 
     def _confirm(self, layout: Layout, after: Report) -> Report:
+        self._need_wanted()
         return in_worst_case(layout, after, self._checked)
 
 
