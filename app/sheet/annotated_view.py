@@ -72,10 +72,10 @@ class ViewContent:
 
 @dataclass(frozen=True)
 class BareView:
-    """One view with its labels inside, and what is still to be put round it."""
+    """One view with its item references inside, and what is still to be put in and round it."""
 
     content: ViewContent
-    labels: Group
+    labels: ViewLabels
     callouts: tuple[Callout, ...]
 
 
@@ -147,9 +147,7 @@ def bare_views(
     bare = []
     for content in contents:
         name = content.view.frame.name
-        labels[name].put_names()
-        texts = Group(f"labels:{name}", tuple(labels[name].texts))
-        bare.append(BareView(content, texts, tuple(callouts[name])))
+        bare.append(BareView(content, labels[name], tuple(callouts[name])))
     return tuple(bare)
 
 
@@ -185,8 +183,7 @@ def annotated(bare: BareView, seats: Seats) -> AnnotatedView:
     balloons = {
         int(one.text): seats.places[one.key] for one in bare.callouts if one.ring is not None
     }
-    groups = (*bare.content.groups, bare.labels, *_notes(bare, seats, box))
-    return AnnotatedView(groups, box, balloons)
+    return AnnotatedView((*bare.content.groups, *_notes(bare, seats, box)), box, balloons)
 
 
 def _notes(bare: BareView, seats: Seats, box: Bounds) -> Iterator[Group]:
@@ -197,6 +194,9 @@ def _notes(bare: BareView, seats: Seats, box: Bounds) -> Iterator[Group]:
         yield Group(f"dimensions:{name}:{edge}", lane_primitives(spans, edge, ground))
     leaders = (leader_of(one, seats.places[one.key]) for one in bare.callouts)
     yield Group(f"leaders:{name}", tuple(part for parts in leaders for part in parts))
+    # Over the leaders, which the halo of a label interrupts where one passes under it.
+    lines = [(one.target, seats.places[one.key]) for one in bare.callouts]
+    yield Group(f"labels:{name}", bare.labels.with_names(lines))
     for one in bare.callouts:
         yield Group(one.key, lettering_of(one, seats.places[one.key]))
     at = (0.0, box[1] + TITLE_MM)

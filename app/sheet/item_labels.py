@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 from typing import TYPE_CHECKING
 
 from app.drawing.cut_marks import cut_text
 from app.drawing.drafting import Drafting
+from app.drawing.labels import Line, crosses
 from app.drawing.owners import Shown, owners_of, solid_ink
 from app.drawing.part_details import label_hurdles
 from app.drawing.primitives import XY, Bounds, Ink, Text
@@ -106,10 +107,17 @@ class ViewLabels:
             if self._put(references[key], place, REFERENCE_SETTINGS, Ink.TEXT, bold=True)
         )
 
-    def put_names(self) -> None:
-        """Label fixed things by name, where it fits."""
+    def with_names(self, leaders: Sequence[Line]) -> tuple[Text, ...]:
+        """Return all labels with those of fixed things by name, where one fits.
+
+        A name stands off the leaders where there is room for that.
+        """
+        more = replace(self, texts=[*self.texts], taken=[*self.taken])
         for name, place in reversed(self.names):
-            self._put(name, place, NAME_SETTINGS, Ink.MUTED, bold=False)
+            for lines in (leaders, ()):
+                if more._put(name, place, NAME_SETTINGS, Ink.MUTED, bold=False, lines=lines):
+                    break
+        return tuple(more.texts)
 
     def visible_spot(self, key: str) -> XY | None:
         """Return a point where something is seen and no label stands; None when there is none."""
@@ -130,7 +138,14 @@ class ViewLabels:
         return next(off_signs, spots[0] if spots else None)
 
     def _put(
-        self, text: str, place: _Place, settings: Sequence[Setting], ink: Ink, *, bold: bool
+        self,
+        text: str,
+        place: _Place,
+        settings: Sequence[Setting],
+        ink: Ink,
+        *,
+        bold: bool,
+        lines: Sequence[Line] = (),
     ) -> bool:
         plain = Text((0.0, 0.0), text, 0.0, ink, "middle", "middle", bold=bold)
         ways = [(way, place.signs) for way in settings if way[0] >= _SIGNS_HEED_MM and place.signs]
@@ -144,6 +159,8 @@ class ViewLabels:
                 if not _within(room, box):
                     continue
                 if any(_meets(room, other) for other in (*place.covers, *self.taken, *signs)):
+                    continue
+                if any(crosses(line, room) for line in lines):
                     continue
                 self.taken.append(room)
                 self.texts.append(label._replace(at=(x, y)))
