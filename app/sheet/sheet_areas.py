@@ -23,7 +23,7 @@ LEAST_COLUMN_MM = 60.0
 
 @dataclass(frozen=True)
 class Areas:
-    """The rooms of one paper size. Text keeps clear of the centring marks."""
+    """The areas of one paper size. Text keeps clear of the centring marks."""
 
     paper: Paper
 
@@ -64,8 +64,8 @@ class Areas:
         block = BLOCK_HEIGHT_MM + (STRIP_MM if strip else 0.0)
         return self.paper.frame[3] - block - _MARGIN_MM
 
-    def view_rooms(self) -> tuple[Bounds, ...]:
-        """Return where the views may stand on the first sheet, the preferred room first."""
+    def for_views(self) -> tuple[Bounds, ...]:
+        """Return where the views may stand on the first sheet, the preferred area first."""
         whole = (
             self.left,
             self.paper.frame[1] + MARK_REACH_MM + _CLEAR_MM,
@@ -90,7 +90,7 @@ class Areas:
         """Yield the columns of all sheets, without end: what the views leave, then whole sheets.
 
         `views` is what they take up, `beside` tells that they stand in the left column, `kept_mm`
-        is what something else takes at the foot of the room under them.
+        is what something else takes at the foot of the area under them.
         """
         left, under, edge, foot = self.under_views(views)
         first = [(left, under, edge, foot - kept_mm)]
@@ -111,6 +111,6 @@ class Areas:
         return (self.right - self.column_mm, top, self.right, self.over_block(strip=strip))
 
 
-def centred(size: XY, room: Bounds) -> XY:
-    """Return the top left corner of something centred at the top of a room."""
-    return (room[0] + (room[2] - room[0] - size[0]) / 2, room[1])
+def centred(size: XY, area: Bounds) -> XY:
+    """Return the top left corner of something centred at the top of an area."""
+    return (area[0] + (area[2] - area[0] - size[0]) / 2, area[1])

@@ -96,7 +96,7 @@ class _Attempt:
         least = enclosure_mm(self.checked, self.scale)
         spaces = [
             (room, number == 0 and self.areas.two_columns)
-            for number, room in enumerate(self.areas.view_rooms())
+            for number, room in enumerate(self.areas.for_views())
             if fits(least, room)
         ]
         for amount in amounts if spaces else ():

@@ -249,9 +249,9 @@ class StackPanel(QWidget):
         self._figure_words, standing, limit = (), "", ""
         if depth is not None:
             total = f"total {length_text(depth.total_mm, unit)} from the plate"
-            clear = f"clear {length_text(depth.clear_mm, unit)}"
-            sideways = depth.least.sideways_mm is not None
-            loud = (*[clear] * (not sideways), leftover_text(depth, unit))
+            loud = [leftover_text(depth, unit)]
+            if depth.least.sideways_mm is None:
+                loud.insert(0, f"clear {length_text(depth.clear_mm, unit)}")
             self._figure_words = (total, *(f"<b>{text}</b>" for text in loud))
             standing = standing_text(scene, depth, unit)
             limit = limit_text(scene, depth, unit)
