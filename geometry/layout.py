@@ -22,7 +22,7 @@ from catalog.model import (
     frozen,
     refusal,
 )
-from catalog.parts import Part, PartMap
+from catalog.parts import Part, PartMap, Port
 
 FORMAT = "gapwright-layout"
 VERSION = 2
@@ -42,6 +42,15 @@ class PortUse(Model):
 
 
 PortUses = Annotated[dict[str, PortUse], AfterValidator(frozen)]
+
+# Sound as they are: to have one validated would make its schema whenever something is checked.
+_AS_OPEN = PortUse.model_construct(plugged=False)
+_AS_PLUGGED = PortUse.model_construct(plugged=True)
+
+
+def port_use(port: Port, uses: Mapping[str, PortUse]) -> PortUse:
+    """Return what is done with a port of a part with some uses, named or not."""
+    return uses.get(port.id) or (_AS_OPEN if port.open else _AS_PLUGGED)
 
 
 class Item(Model):

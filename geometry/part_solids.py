@@ -29,15 +29,18 @@ from catalog.parts import (
     part_ports,
 )
 from catalog.shapes import Box, Extrusion, Plug, Shape, Stadium
-from geometry.layout import PortUse
+from geometry.layout import PortUse, port_use
 from geometry.measures.pose import AXES, Vec, way
 from geometry.measures.prism import PLANE, Poly, Prism, Rect, Round, box
 from geometry.measures.solid import Role
 
-DEFAULT_FITTING = Fitting(
+DEFAULT_FITTING = Fitting.model_construct(
     id="fitting-24x20", name="Fitting 24 x 20", length_mm=24.0, diameter_mm=20.0
 )
-"""What stands on an open port unless another is chosen (common practice, no source)."""
+"""What stands on an open port unless another is chosen (common practice, no source).
+
+Sound as it is: to have it validated would make the schema of fittings whenever this is loaded.
+"""
 
 
 @dataclass(frozen=True)
@@ -109,7 +112,7 @@ def part_pieces(
     """Return the solids of `part`, the fittings on its open ports, the room for its plugs."""
     pieces = [*_bodies(part)]
     for port in part_ports(part):
-        pieces.extend(_fitting_pieces(port, ports.get(port.id), fittings))
+        pieces.extend(_fitting_pieces(port, port_use(port, ports), fittings))
     for plug in part_plugs(part):
         room = plug_room(plug)
         if room is not None:
@@ -168,10 +171,7 @@ def _block(suffix: str, name: str, length: float, width: float, thickness: float
     return Piece(suffix, name, Role.BODY, (_slab(length, width, thickness),))
 
 
-def _fitting_pieces(
-    port: Port, use: PortUse | None, fittings: Mapping[str, Part]
-) -> Iterator[Piece]:
-    use = use or PortUse(plugged=not port.open)
+def _fitting_pieces(port: Port, use: PortUse, fittings: Mapping[str, Part]) -> Iterator[Piece]:
     if use.plugged:
         return
     chosen = fittings[use.fitting] if use.fitting is not None else DEFAULT_FITTING

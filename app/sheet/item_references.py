@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from catalog.parts import Part, Port, part_ports
-from geometry.layout import FreePart, Item, Layout, PortUse
+from catalog.parts import Part, part_ports
+from geometry.layout import FreePart, Item, Layout, PortUse, port_use
 from geometry.part_solids import DEFAULT_FITTING
 
 if TYPE_CHECKING:
@@ -74,13 +74,9 @@ def _use(layout: Layout, one: Item | FreePart, place: str) -> _Use:
 def _open_fittings(use: _Use) -> Iterator[tuple[str, str]]:
     """Yield each open port of a placed part with the id of the fitting chosen for it, if one is."""
     for port in part_ports(use.part):
-        chosen = _port_use(use, port)
+        chosen = port_use(port, use.ports)
         if not chosen.plugged:
             yield port.id, chosen.fitting or UNCHOSEN
-
-
-def _port_use(use: _Use, port: Port) -> PortUse:
-    return use.ports.get(port.id) or PortUse(plugged=not port.open)
 
 
 def item_references(layout: Layout) -> dict[str, str]:
@@ -174,7 +170,7 @@ def stop_plugs(layout: Layout) -> tuple[StopPlugs, ...]:
     on: dict[str, list[str]] = {}
     for use in _uses(layout):
         for port in part_ports(use.part):
-            if _port_use(use, port).plugged:
+            if port_use(port, use.ports).plugged:
                 on.setdefault(port.thread, []).append(references[use.id])
     return tuple(
         StopPlugs(thread, len(owners), tuple(dict.fromkeys(owners)))

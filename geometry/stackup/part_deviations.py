@@ -13,7 +13,7 @@ from typing import TypeVar
 from catalog.iso2768 import KnownDimension, dimension_of
 from catalog.numbers import number_paths, with_number
 from catalog.parts import Fitting, Part, Port, part_cells, part_ports, top_cells
-from geometry.layout import FreePart, Layout, PortUse
+from geometry.layout import FreePart, Layout, PortUse, port_use
 from geometry.measures.pose import Pose, way
 from geometry.measures.prism import PLANE, Poly, Prism, place
 from geometry.measures.solid import Solid
@@ -242,7 +242,7 @@ def of_free(layout: Layout, one: Placed) -> Iterator[Deviation]:
 def of_fittings(layout: Layout, one: Placed) -> Iterator[Deviation]:
     """Yield what may be off in the fittings on a part's open ports, each a piece of its own."""
     for index, port in enumerate(part_ports(one.part)):
-        use = one.use.ports.get(port.id) or PortUse(plugged=not port.open)
+        use = port_use(port, one.use.ports)
         if use.plugged:
             continue
         chosen = layout.parts[use.fitting] if use.fitting is not None else DEFAULT_FITTING

@@ -74,6 +74,10 @@ def test_the_default_fitting_is_24_long_and_20_across() -> None:
     assert (DEFAULT_FITTING.length_mm, DEFAULT_FITTING.diameter_mm) == (24.0, 20.0)
 
 
+def test_the_default_fitting_is_sound() -> None:
+    assert Fitting.model_validate(DEFAULT_FITTING.model_dump()) == DEFAULT_FITTING
+
+
 def test_a_part_that_is_no_fitting_is_refused_on_a_port() -> None:
     with pytest.raises(TypeError, match="is no fitting"):
         told(exchanger(1, 30), {"p1": PortUse(fitting=fan().id)}, fan())

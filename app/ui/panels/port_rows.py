@@ -13,7 +13,7 @@ from app.ui.session import Session
 from app.ui.skin import Skin
 from catalog.parts import Fitting, Part, Port, part_ports
 from geometry.edits import plug_port, set_fitting
-from geometry.layout import PortUse
+from geometry.layout import port_use
 from geometry.part_solids import DEFAULT_FITTING
 from geometry.placement import Placed
 
@@ -70,7 +70,7 @@ class PortRows(QWidget):
     def _show_use(self, box: QComboBox, port: Port, one: Placed | None) -> None:
         if one is None:
             return
-        use = one.use.ports.get(port.id) or PortUse(plugged=not port.open)
+        use = port_use(port, one.use.ports)
         wanted = PLUGGED if use.plugged else use.fitting or USUAL
         with QSignalBlocker(box):
             if box.findData(wanted) < 0:

@@ -9,7 +9,7 @@ from catalog.parts import Fitting, Port, part_ports
 from geometry.checks.survey import Survey
 from geometry.checks.words import called
 from geometry.finding import Finding, NotRun, Verdict
-from geometry.layout import PortUse
+from geometry.layout import port_use
 from geometry.part_solids import DEFAULT_FITTING
 from geometry.scene import Scene
 
@@ -51,7 +51,7 @@ def _unlike(scene: Scene) -> Iterator[tuple[str, Port, Fitting | None]]:
     ports = {key: part_ports(part) for key, part in scene.layout.parts.items()}
     for one in scene.placed.values():
         for port in ports[one.use.part]:
-            use = one.use.ports.get(port.id) or PortUse(plugged=not port.open)
+            use = port_use(port, one.use.ports)
             if use.plugged:
                 continue
             if use.fitting is None:
