@@ -4,10 +4,8 @@ Frame: origin at the rear, access-side, floor corner of the cavity's bounding bo
 y from the access side inward, z up.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
@@ -66,7 +64,7 @@ class Zone(Model):
     outer: ZoneSide | None = None
 
     @model_validator(mode="after")
-    def _is_a_place(self) -> Zone:
+    def _is_a_place(self) -> Self:
         if self.u[1] == self.v[1]:
             raise refusal("v", f'"{self.v}" lies along u, "{self.u}"', "name another axis")
         if self.inner is None and self.outer is None:
@@ -133,7 +131,7 @@ class Obstacle(Model):
     cuts: tuple[Cut, ...] = ()
 
     @model_validator(mode="after")
-    def _ids_differ(self) -> Obstacle:
+    def _ids_differ(self) -> Self:
         require_unique_ids("plugs", (plug.id for plug in self.plugs))
         require_unique_ids("states", (state.id for state in self.states))
         return self
@@ -194,7 +192,7 @@ class Enclosure(Model):
     dimensions: Dimensions = Field(default_factory=FrozenMap)
 
     @model_validator(mode="after")
-    def _holds_together(self) -> Enclosure:
+    def _holds_together(self) -> Self:
         _require_unique_ids_in_all(self)
         _require_owners(self)
         _require_one_axis(self)

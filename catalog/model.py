@@ -1,6 +1,8 @@
-"""The base of every stored model, and the field types they share."""
+"""The base of every stored model, and the field types they share.
 
-from __future__ import annotations
+Files of models do without `from __future__ import annotations`: of annotations that are texts
+pydantic compiles every one when the program starts.
+"""
 
 from collections.abc import Iterable, Mapping
 from typing import Annotated, Any, Literal, NoReturn, Self
@@ -36,7 +38,7 @@ class FrozenMap(dict[str, Any]):
     __setitem__ = __delitem__ = _refuse
     clear = pop = popitem = setdefault = update = _refuse
 
-    def __reduce__(self) -> tuple[type[FrozenMap], tuple[dict[str, Any]]]:
+    def __reduce__(self) -> tuple[type[dict[str, Any]], tuple[dict[str, Any]]]:
         """Come out of another process whole: the usual way would set item after item."""
         return (FrozenMap, (dict(self),))
 

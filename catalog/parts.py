@@ -4,8 +4,6 @@ Part frame: the origin is the middle of the seat face (the face towards the plat
 the length with the port end at +X, Y along the width, Z away from the plate.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from typing import Annotated, Literal, Self
 
@@ -124,7 +122,7 @@ class Fan(_Part):
     curve_m3_h_pa: tuple[tuple[Room, Room], ...] = ()
 
     @model_validator(mode="after")
-    def _lies_in_its_frame(self) -> Fan:
+    def _lies_in_its_frame(self) -> Self:
         require_pitch_in_frame(self.frame_mm, self.pitch_mm)
         if self.hub_mm >= self.frame_mm:
             raise refusal(
@@ -146,7 +144,7 @@ class Gasket(_Part):
     cells: Annotated[tuple[Cell, ...], Field(min_length=1)]
 
     @model_validator(mode="after")
-    def _is_compressed(self) -> Gasket:
+    def _is_compressed(self) -> Self:
         if self.compressed_mm > self.free_mm:
             raise refusal(
                 "compressed_mm",
@@ -167,7 +165,7 @@ class Adapter(_Part):
     top: Annotated[tuple[Cell, ...], Field(min_length=1)]
 
     @model_validator(mode="after")
-    def _cell_for_cell(self) -> Adapter:
+    def _cell_for_cell(self) -> Self:
         if len(self.top) != len(self.cells):
             raise refusal(
                 "top",

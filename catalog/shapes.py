@@ -4,10 +4,8 @@ Each is one outline pushed along an axis. Plane coordinates are the two other ax
 order x, y, z: across "x" they are (y, z), across "y" (x, z), across "z" (x, y).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -66,7 +64,7 @@ class Stadium(Model):
     length_mm: Length
 
     @model_validator(mode="after")
-    def _is_long(self) -> Stadium:
+    def _is_long(self) -> Self:
         if self.along == self.axis:
             raise refusal("along", f'is "{self.axis}", as axis is', "name one of the other two")
         if self.overall_mm < self.diameter_mm:
@@ -92,7 +90,7 @@ class Extrusion(Model):
     to_mm: Mm
 
     @model_validator(mode="after")
-    def _is_solid(self) -> Extrusion:
+    def _is_solid(self) -> Self:
         if self.from_mm >= self.to_mm:
             raise refusal(
                 "to_mm",
@@ -108,6 +106,9 @@ class Extrusion(Model):
         if fault is not None:
             raise refusal(*fault, "list the points in the order in which one walks round")
         return self
+
+
+Shape = Annotated[Box | Cylinder | Stadium | Extrusion, Field(discriminator="shape")]
 
 
 def shape_bounds(shape: Shape) -> tuple[Point, Point]:
@@ -133,9 +134,6 @@ def shape_bounds(shape: Shape) -> tuple[Point, Point]:
             half = size / 2
             least[k], most[k] = shape.at_mm[k] - half, shape.at_mm[k] + half
     return (least[0], least[1], least[2]), (most[0], most[1], most[2])
-
-
-Shape = Annotated[Box | Cylinder | Stadium | Extrusion, Field(discriminator="shape")]
 
 
 class Plug(Model):
@@ -167,7 +165,7 @@ class Mount(Model):
     pitch_mm: Length
 
     @model_validator(mode="after")
-    def _holes_are_in_the_frame(self) -> Mount:
+    def _holes_are_in_the_frame(self) -> Self:
         require_pitch_in_frame(self.frame_mm, self.pitch_mm)
         return self
 
@@ -180,11 +178,6 @@ class Mount(Model):
 def mount_sizes(mounts: Iterable[Mount]) -> frozenset[MountSize]:
     """Return the sizes of some mounts."""
     return frozenset([mount.size_mm for mount in mounts])
-
-
-def cell_sizes(cells: Iterable[Cell]) -> frozenset[MountSize]:
-    """Return the sizes of all mounts that some cells take."""
-    return frozenset([mount.size_mm for cell in cells for mount in cell.accepts])
 
 
 def require_pitch_in_frame(frame_mm: float, pitch_mm: float) -> None:
@@ -212,8 +205,13 @@ class Cell(Model):
     slot_v_mm: tuple[Mm, Mm] = (0.0, 0.0)
 
     @model_validator(mode="after")
-    def _slots_run_up(self) -> Cell:
+    def _slots_run_up(self) -> Self:
         for field, (least, most) in (("slot_u_mm", self.slot_u_mm), ("slot_v_mm", self.slot_v_mm)):
             if least > most:
                 raise refusal(field, f"runs from {least:g} to {most:g}", "give the lesser first")
         return self
+
+
+def cell_sizes(cells: Iterable[Cell]) -> frozenset[MountSize]:
+    """Return the sizes of all mounts that some cells take."""
+    return frozenset([mount.size_mm for cell in cells for mount in cell.accepts])

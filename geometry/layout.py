@@ -1,9 +1,7 @@
 """The layout: one enclosure, copies of the parts used, what stands where, and settings."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal, Self, TypeVar
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -133,7 +131,7 @@ class FreePart(Model):
     locked: bool = False
 
     @model_validator(mode="after")
-    def _axes_differ(self) -> FreePart:
+    def _axes_differ(self) -> Self:
         if self.x_to[1] == self.z_to[1]:
             raise refusal(
                 "z_to", "lies along the axis of x_to", "choose another axis for one of them"
