@@ -67,10 +67,12 @@ class Crowd:
         ):
             self._places, self._bounds = before._places, before._bounds.copy()
             for place in moved:
-                self._bounds[place] = owners[place].bounds
+                self._bounds[:, place] = owners[place].bounds
         else:
             self._places = {shown.owner: place for place, shown in enumerate(owners)}
-            self._bounds = np.array([shown.bounds for shown in owners]).reshape(-1, 6)
+            bounds = np.array([shown.bounds for shown in owners]).reshape(-1, 6)
+            # A row for each end, since numpy is fast along rows and there are many owners.
+            self._bounds = np.ascontiguousarray(bounds.T)
 
     def near(self, view: ViewFrame, box: Bounds) -> list[Shown]:
         """Return the owners whose rectangle in a view meets another one."""
@@ -78,8 +80,8 @@ class Crowd:
         meets = np.ones(len(self._owners), dtype=bool)
         for axis in (view.right.axis, view.down.axis):
             low, high = sorted((one[axis] or 0.0, other[axis] or 0.0))
-            meets &= self._bounds[:, axis] < high
-            meets &= low < self._bounds[:, axis + 3]
+            meets &= self._bounds[axis] < high
+            meets &= low < self._bounds[axis + 3]
         return [self._owners[place] for place in meets.nonzero()[0].tolist()]
 
     def before(self, findings: Sequence[Finding], frame: BoardFrame) -> list[list[int]]:
@@ -89,15 +91,15 @@ class Crowd:
             [self._places[one] for one in set(finding.ids) if one in self._places]
             for finding in findings
         ]
-        at = places[:, None, :]
-        past, short = self._bounds[:, :3] < at, at < self._bounds[:, 3:]
+        at = places.T[:, :, None]
+        past, short = self._bounds[:3, None] < at, at < self._bounds[3:, None]
         level = past & short
         counts = []
         for view in frame.views:
             axis = view.toward.axis
-            near = (short if view.toward.sign > 0 else past)[..., axis]
+            near = (short if view.toward.sign > 0 else past)[axis]
             one, other = PLANE[axis]
-            stands = near & level[..., one] & level[..., other]
+            stands = near & level[one] & level[other]
             for row, mine in enumerate(own):
                 stands[row, mine] = False
             counts.append(np.count_nonzero(stands, axis=1).tolist())

@@ -88,7 +88,8 @@ def view_groups(
     groups.extend(over)
     groups.extend(chain.from_iterable(map(_LABEL, names)))
     taken = (*annotated, *chain.from_iterable(map(_BOX, names)))
-    called = zone_names(making.checked.scene.layout.enclosure)
+    enclosure = making.checked.scene.layout.enclosure
+    called = making.memory.get("zone-names", Same(enclosure), lambda: zone_names(enclosure))
     for zone in (zone for zone, empty in zones if empty):
         name = called[zone.zone.id]
         groups.extend(_zone_name(making, view, zone, name, Hurdles(taken, leaders)))
@@ -129,6 +130,7 @@ class _Name(NamedTuple):
 
 _BODIES, _EDGES, _KEEP_OUTS = (attrgetter(name) for name in ("bodies", "edges", "keep_outs"))
 _LABEL, _BOX, _SHOWN = (attrgetter(name) for name in ("label", "box", "shown"))
+_OWNER = attrgetter("owner")
 
 
 @dataclass(frozen=True, eq=False)
@@ -289,8 +291,8 @@ def _group(key: str, level: int, primitives: tuple[Primitive, ...]) -> tuple[Gro
 
 def _selected(making: Making, view: ViewFrame, owners: tuple[Shown, ...]) -> Iterator[Group]:
     line = making.drafting.wide(Ink.SELECTION)
-    selection = making.shows.selection
-    for shown in [one for one in owners if one.owner in selection]:
+    chosen = map(making.shows.selection.__contains__, map(_OWNER, owners))
+    for shown in compress(owners, chosen):
         shapes = tuple(drawn(outline, line) for outline in shown.seen(view).outlines)
         yield Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)
 

@@ -74,20 +74,18 @@ class _Hurdles:
 
     def near(self, box: Bounds) -> tuple[Bounds, ...]:
         """Return the rectangles of parts, walls, leaders and other views that meet a rectangle."""
-        return those_meeting(box, self._about(box))
-
-    def _about(self, box: Bounds) -> Iterator[Bounds]:
         view = self._view
-        yield from (other.rect for other in self._making.frame.views if other is not view)
+        about = [other.rect for other in self._making.frame.views if other is not view]
         for shown in self._crowd.near(view, box):
-            yield from shown.seen(view).boxes
+            about += shown.seen(view).boxes
         enclosure = self._making.checked.scene.layout.enclosure
         walls: tuple[Bounds, ...] = self._making.memory.get(
             f"wall-boxes:{view.name}", (Same(enclosure), view), lambda: _wall_boxes(enclosure, view)
         )
-        yield from walls
+        about += walls
         for line in self._leaders:
-            yield from _pieces(line, self._making.drafting.cap_mm, box)
+            about += _pieces(line, self._making.drafting.cap_mm, box)
+        return those_meeting(box, about)
 
 
 def _wall_boxes(enclosure: Enclosure, view: ViewFrame) -> tuple[Bounds, ...]:

@@ -77,7 +77,7 @@ def depth_groups(making: Making, room: Room) -> Iterator[Noted]:
     placed: list[Bounds] = []
     for key, least, findings in told:
         old = known.depths.get(key)
-        if old is None or old.least != least or old.findings != findings:
+        if old is None or (old.least, old.findings) != (least, findings):
             lines = _lines(making, least, findings)
         else:
             lines = old.lines

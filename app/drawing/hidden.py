@@ -126,12 +126,13 @@ def _note_spans(
 
     A cover hides what is at a place before its own, which is farther from the viewer.
     """
-    counts = [len(seen.rows) for _, seen, _ in behind]
-    owner = np.repeat(range(len(behind)), counts)
-    place = np.array([place for place, _, _ in behind])[owner]
-    edges = np.concatenate([seen.rows for _, seen, _ in behind])
-    nearer = np.array([place for place, rects in covers for _ in range(len(rects))])
-    boxes = np.concatenate([rects for _, rects in covers])
+    rows = [seen.rows for _, seen, _ in behind]
+    edges, counts = np.concatenate(rows), list(map(len, rows))
+    owner = np.arange(len(behind)).repeat(counts)
+    place = np.array([place for place, _, _ in behind]).repeat(counts)
+    rects = [rects for _, rects in covers]
+    boxes = np.concatenate(rects)
+    nearer = np.array([place for place, _ in covers]).repeat(list(map(len, rects)))
     boxes += (inset, inset, -inset, -inset)
     begin, end = boxes[:, :2].T, boxes[:, 2:].T
     across, level = edges[:, 0].astype(np.intp), edges[:, 1:2]

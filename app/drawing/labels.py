@@ -149,11 +149,11 @@ def label_settings(shown: Shown, view: ViewFrame, drafting: Drafting) -> tuple[S
     """Return how the label of an owner would fit if nothing stood before it, the best way first."""
     if not shown.seen(view).covers:
         return ()
-    cap = drafting.small_cap_mm
+    cap, faces = drafting.small_cap_mm, _faces(shown, view)[:MOST_FACES]
     return tuple([
         Setting(text, upright, outline, room, own, reach)
         for text in _texts(shown)
-        for outline, room in _faces(shown, view)[:MOST_FACES]
+        for outline, room in faces
         for upright in _ways(room, text_width_mm(text, cap))
         for own in (text_box((0.0, 0.0), text, cap, upright=upright),)
         for reach in (_reach(room, own, cap),)

@@ -92,7 +92,7 @@ def standing(
         boxes[places[shown]] = shown.seen(view).box
     # Who meets nothing that moved, here or where it stood, has the same before it as it had.
     moved = np.array([shown.seen(view).box for shown in (*gone, *new)]).reshape(-1, 4)
-    touched = np.flatnonzero(_meet(boxes, moved).any(axis=1)).tolist()
+    touched = np.logical_or.reduce(_meet(moved, boxes)).nonzero()[0].tolist()
     anew = sorted({*touched, *(places[shown] for shown in new)})
     for place, found in zip(anew, _over(ordered, boxes, anew), strict=True):
         over[place] = found
@@ -130,8 +130,8 @@ def meeting(
     b = np.asarray(others, dtype=np.float64)
     for start in range(0, len(boxes), ROWS_AT_A_TIME):
         a = np.asarray(boxes[start : start + ROWS_AT_A_TIME], dtype=np.float64)
-        rows, columns = np.nonzero(_meet(a, b))
-        ends = np.searchsorted(rows, np.arange(len(a) + 1)).tolist()
+        rows, columns = _meet(a, b).nonzero()
+        ends = rows.searchsorted(np.arange(len(a) + 1)).tolist()
         found = columns.tolist()
         for low, high in pairwise(ends):
             yield found[low:high]
@@ -152,7 +152,7 @@ def met(boxes: NDArray[np.float64], others: Sequence[Bounds]) -> dict[int, list[
     """Return the same by the place of the box, for those boxes alone that meet any."""
     found: dict[int, list[int]] = {}
     if others:
-        rows, columns = np.nonzero(_meet(boxes, np.array(others, dtype=np.float64)))
+        rows, columns = _meet(boxes, np.array(others, dtype=np.float64)).nonzero()
         for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
             found.setdefault(row, []).append(column)
     return found
@@ -173,7 +173,7 @@ def crossed(
     least, most = ends.min(axis=1), ends.max(axis=1)
     near = (least[:, 0] <= b[:, 2, None]) & (b[:, 0, None] <= most[:, 0])
     near &= (least[:, 1] <= b[:, 3, None]) & (b[:, 1, None] <= most[:, 1])
-    rows, columns = np.nonzero(near)
+    rows, columns = near.nonzero()
     if len(rows) > ONE_BY_ONE:
         run = _through(b[rows], ends[columns]).tolist()
     else:

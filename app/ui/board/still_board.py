@@ -19,8 +19,16 @@ from PySide6.QtWidgets import QGraphicsView
 from app.drawing.board_making import LEVEL_SOLID
 from app.drawing.primitives import Group
 from app.ui.board.picture_layers import PictureLayers, span_of
-from app.ui.board.ready_groups import BODIES, EDGE_DOTS, FIGURES, LINES, NOTES, ReadyGroup
-from app.ui.board.strips import Looks, corners
+from app.ui.board.ready_groups import (
+    BODIES,
+    EDGE_DOTS,
+    FIGURES,
+    LINES,
+    NOTES,
+    ReadyGroup,
+    ToDots,
+)
+from app.ui.board.strips import Looks
 from app.ui.board.text_images import LetterHalos, TextImages
 
 _KEY, _LEVEL, _LAYER = (attrgetter(name) for name in ("key", "level", "layer"))
@@ -44,6 +52,8 @@ class StillBoard:
         """Kept from one drag to the next: the same letters are wanted again."""
         self._dots: QTransform | None = None
         """The way from the board to dots for which groups are ready."""
+        self._hints = view.renderHints()
+        """Asked for once a drag: Qt's answer becomes an enum, which takes longer than a line."""
         self.on = False
         """Whether it stands in for the scene."""
         self.rebuilt = 0
@@ -121,10 +131,10 @@ class StillBoard:
     def _shown(
         self, groups: Sequence[Group], before: dict[str, ReadyGroup]
     ) -> dict[str, ReadyGroup]:
-        keys = list(map(_KEY, groups))
+        keys, way = list(map(_KEY, groups)), self._numbers()
         olds = map(before.get, keys)
         every = [
-            one if one is not None and one.group is group else self._renewed(group, one)
+            one if one is not None and one.group is group else self._renewed(group, one, way)
             for group, one in zip(groups, olds, strict=True)
         ]
         ready = dict(zip(keys, every, strict=True))
@@ -132,7 +142,7 @@ class StillBoard:
             self._touch(before[key])
         return ready
 
-    def _renewed(self, group: Group, old: ReadyGroup | None) -> ReadyGroup:
+    def _renewed(self, group: Group, old: ReadyGroup | None, way: ToDots) -> ReadyGroup:
         """Return a group that was made anew ready to paint."""
         assert self._looks is not None
         if old is not None and old.group == group:
@@ -140,8 +150,7 @@ class StillBoard:
             if group.level == LEVEL_SOLID:
                 self._touch(old)
             return old
-        to_dots = self._to_dots()
-        new = ReadyGroup(group, self._looks, (to_dots.m11(), to_dots.dx(), to_dots.dy()))
+        new = ReadyGroup(group, self._looks, way)
         self.rebuilt += 1
         if old is not None:
             self._touch(old)
@@ -193,6 +202,11 @@ class StillBoard:
             self._dots = self._way_to_dots()
         return self._dots
 
+    def _numbers(self) -> ToDots:
+        """Return the way from the board to dots as numbers."""
+        to_dots = self._to_dots()
+        return to_dots.m11(), to_dots.dx(), to_dots.dy()
+
     def _way_to_dots(self) -> QTransform:
         to_dot = QTransform.fromScale(self._ratio, self._ratio)
         return self._view.viewportTransform() * to_dot
@@ -203,7 +217,7 @@ class StillBoard:
 
     def _begun(self, looks: Looks) -> PictureLayers:
         """Return the layers of a board of which nothing is painted yet."""
-        port = QRectF(self._view.viewport().rect())
+        port, self._hints = QRectF(self._view.viewport().rect()), self._view.renderHints()
         self._texts = TextImages(looks, self._to_dots(), self._halos)
         self._halos = self._texts.halos
         self.show(self._groups, looks)
@@ -228,12 +242,13 @@ class StillBoard:
         pen: QPen | None = None
         brush: QBrush | None = None
         assert texts is not None
-        painter.setRenderHints(self._view.renderHints())
+        painter.setRenderHints(self._hints)
         painter.setTransform(to_dots)
         left, top, right, bottom = span_of(where)
         # Qt strokes what lies outside of the clip before it leaves it out.
-        around = where.adjusted(-EDGE_DOTS, -EDGE_DOTS, EDGE_DOTS, EDGE_DOTS)
-        least_x, least_y, most_x, most_y = corners(self._to_board().mapRect(QRectF(around)))
+        scale, dx, dy = self._numbers()
+        least_x, least_y = (left - EDGE_DOTS - dx) / scale, (top - EDGE_DOTS - dy) / scale
+        most_x, most_y = (right + EDGE_DOTS - dx) / scale, (bottom + EDGE_DOTS - dy) / scale
         for one in every:
             a0, b0, a1, b1 = one.span
             if a0 >= right or a1 <= left or b0 >= bottom or b1 <= top:
