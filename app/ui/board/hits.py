@@ -18,7 +18,7 @@ from app.drawing.verdict_words import (
     numbered,
 )
 from app.ui.board.items import BoardItems
-from app.ui.panels.part_texts import size_text
+from app.ui.panels.part_texts import sized_text
 from app.ui.units import Unit, in_unit
 from geometry.checks.runner import Checked
 from geometry.placement import Placed
@@ -96,7 +96,7 @@ def tip_at(
         return "\n".join((f"{number + 1}: {title}\n{told_as}", *_limits(found.tolerance, unit)))
     told: list[str] = []
     if owners:
-        told.append(tip_for(checked.scene, owners[0]))
+        told.append(tip_for(checked.scene, owners[0], unit))
         placed = checked.scene.placed.get(owners[0])
         if placed is not None:
             told += _leftover(checked, placed, unit)
@@ -147,12 +147,12 @@ def _limits(figure: Figure | None, unit: Unit) -> Iterator[str]:
         yield from beside_words(figure, number, unit.value, most=FEW)
 
 
-def tip_for(scene: Scene, owner: str) -> str:
+def tip_for(scene: Scene, owner: str, unit: Unit = Unit.MM) -> str:
     """Return the name of a part, an obstacle or a zone, with its id and size."""
     placed = scene.placed.get(owner)
     if placed is not None:
         lock = ", locked" if scene.layout.is_locked(placed.id) else ""
-        return f"{placed.part.name} ({owner}{lock})\n{size_text(placed.part)} mm"
+        return f"{placed.part.name} ({owner}{lock})\n{sized_text(placed.part, unit)}"
     names = {solid.owner: solid.name for solid in reversed(scene.fixed)}
     called = zone_names(scene.layout.enclosure)
     zones = {zone: f"mount zone {name}" for zone, name in called.items()}

@@ -55,7 +55,7 @@ class BoardView(GestureBoard):
     def _on_selection(self) -> None:
         selected = self._session.selected
         told = (
-            tip_for(self._session.checked.scene, selected).replace("\n", ", ")
+            tip_for(self._session.checked.scene, selected, self._skin.unit).replace("\n", ", ")
             if selected
             else "nothing selected"
         )

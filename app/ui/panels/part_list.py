@@ -37,8 +37,16 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.ui.panels.part_texts import KIND_GROUPS, MIME, listed_name, size_text, tip_lines
+from app.ui.panels.part_texts import (
+    KIND_GROUPS,
+    MIME,
+    listed_name,
+    size_text,
+    sized_text,
+    tip_lines,
+)
 from app.ui.skin import Skin
+from app.ui.units import Unit
 from catalog.parts import Part
 
 PART_ROLE = Qt.ItemDataRole.UserRole
@@ -55,10 +63,11 @@ class Row:
 
 
 class PartModel(QAbstractListModel):
-    """Parts in groups."""
+    """Parts in groups, their sizes in the unit of the skin."""
 
-    def __init__(self) -> None:
+    def __init__(self, skin: Skin) -> None:
         super().__init__()
+        self._skin = skin
         self._rows: list[Row] = []
 
     def set_parts(self, parts: Sequence[Part]) -> None:
@@ -88,9 +97,9 @@ class PartModel(QAbstractListModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return row.title
         if role == Qt.ItemDataRole.AccessibleTextRole:
-            return _spoken(row)
+            return _spoken(row, self._skin.unit)
         if role == Qt.ItemDataRole.ToolTipRole and row.part is not None:
-            return "\n".join(tip_lines(row.part))
+            return "\n".join(tip_lines(row.part, self._skin.unit))
         if role == PART_ROLE:
             return row.part
         return None
@@ -115,10 +124,10 @@ class PartModel(QAbstractListModel):
         return part_mime(self.row(indexes[0]).part) if indexes else QMimeData()
 
 
-def _spoken(row: Row) -> str:
+def _spoken(row: Row, unit: Unit) -> str:
     if row.part is None:
         return f"Group {row.title}"
-    return f"{row.part.name}, {size_text(row.part)} mm"
+    return f"{row.part.name}, {sized_text(row.part, unit)}"
 
 
 def part_mime(part: Part | None) -> QMimeData:
@@ -148,11 +157,14 @@ class PartDelegate(QStyledItemDelegate):
         count = len(self._lines(option, title, part, room))
         return QSize(120, line * count + (9 if count == 1 else 8))
 
+    def _size(self, part: Part) -> str:
+        return size_text(part, self._skin.unit)
+
     def _lines(
         self, option: QStyleOptionViewItem, title: str, part: Part, room: int
     ) -> tuple[str, ...]:
         """Return the lines of a name; the last one has the size, or is free for it."""
-        size_px = QFontMetrics(_small(option.font)).horizontalAdvance(size_text(part))
+        size_px = QFontMetrics(_small(option.font)).horizontalAdvance(self._size(part))
         return name_lines(title, option.fontMetrics, room, size_px + GAP_PX)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
@@ -178,7 +190,7 @@ class PartDelegate(QStyledItemDelegate):
             painter.setPen(QColor(chrome.accent if focus else chrome.control))
             painter.drawRect(frame)
         inside = rect.adjusted(LEFT_PX, 0, -RIGHT_PX, 0)
-        size = size_text(part)
+        size = self._size(part)
         lines = self._lines(option, title, part, inside.width())
         high = option.fontMetrics.height()
         over = (inside.height() - high * len(lines)) // 2
@@ -242,7 +254,7 @@ class PartList(QListView):
 
     def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._model = PartModel()
+        self._model = PartModel(skin)
         self.setModel(self._model)
         self.setItemDelegate(PartDelegate(skin, self))
         self.setDragEnabled(True)
@@ -255,7 +267,12 @@ class PartList(QListView):
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setAccessibleName("Parts")
         self.doubleClicked.connect(self._place)
-        skin.changed.connect(self.viewport().update)
+        skin.changed.connect(self._dress)
+
+    def _dress(self) -> None:
+        """Follow colours and unit; sizes in another one may take another line."""
+        self.scheduleDelayedItemsLayout()
+        self.viewport().update()
 
     def set_parts(self, parts: Sequence[Part]) -> None:
         """Show these parts; the part chosen before stays chosen where it is still shown."""

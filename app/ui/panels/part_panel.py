@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 from app.ui.actions import with_keys
 from app.ui.combo import combo
 from app.ui.numbers import LengthField
-from app.ui.panels.part_texts import size_text
+from app.ui.panels.part_texts import sized_text
 from app.ui.panels.port_rows import PortRows
 from app.ui.panels.room_rows import RoomRows
 from app.ui.session import Session
@@ -278,7 +278,7 @@ def _about_obstacle(obstacle: Obstacle, every: Sequence[Obstacle]) -> list[str]:
 
 
 def _about(scene: Scene, one: Placed, unit: Unit) -> list[str]:
-    lines = [f"{one.id}   {size_text(one.part)} mm"]
+    lines = [f"{one.id}   {sized_text(one.part, unit)}"]
     if one.frame is not None:
         lines.append(f"in the stack on {scene.name_of(one.frame.zone.id)}, {one.side} side")
         seat = zone_side(one).plate_mm

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from PySide6.QtCore import QMimeData
 
+from app.ui.units import Unit, length_text
 from catalog.parts import (
     Exchanger,
     Fan,
@@ -14,7 +15,7 @@ from catalog.parts import (
     Part,
     PartKind,
     part_cells,
-    thickness_text,
+    tanks_text,
 )
 
 MIME = "application/x-gapwright-part"
@@ -63,30 +64,36 @@ def frame_sizes(part: Part) -> tuple[float, ...]:
     return tuple(sorted(sizes))
 
 
-def size_text(part: Part) -> str:
-    """Return the size of a part in short, in mm: "394 × 120 × 30".
+def size_text(part: Part, unit: Unit = Unit.MM) -> str:
+    """Return the size of a part in short, in `unit`: "394 × 120 × 30", "15.51 × 4.72 × 1.18".
 
     Of an exchanger with thicker tanks: "280 × 120 × 20 core, 27 at the tanks".
     """
     if isinstance(part, Exchanger):
         length = part.core_length_mm + part.port_tank.length_mm + part.return_tank.length_mm
         width = max(part.core_width_mm, part.port_tank.width_mm, part.return_tank.width_mm)
-        return f"{_times(length, width)} × {thickness_text(part, part.core_thickness_mm)}"
+        return f"{_times(unit, length, width)} × {_thickness_text(part, unit)}"
     if isinstance(part, Fan):
-        return _times(part.frame_mm, part.frame_mm, part.thickness_mm)
+        return _times(unit, part.frame_mm, part.frame_mm, part.thickness_mm)
     if isinstance(part, Fitting):
-        return f"⌀ {part.diameter_mm:g} × {part.length_mm:g}"
+        return f"⌀ {_times(unit, part.diameter_mm, part.length_mm)}"
     if isinstance(part, Gasket):
-        return _times(part.length_mm, part.width_mm, part.compressed_mm)
-    return _times(*_extent(part))
+        return _times(unit, part.length_mm, part.width_mm, part.compressed_mm)
+    return _times(unit, *_extent(part))
 
 
-def tip_lines(part: Part) -> Iterator[str]:
+def sized_text(part: Part, unit: Unit) -> str:
+    """Return the size of a part with its unit, in mm too where that is another one."""
+    in_mm = f"{size_text(part)} mm"
+    return in_mm if unit is Unit.MM else f"{size_text(part, unit)} {unit.value} ({in_mm})"
+
+
+def tip_lines(part: Part, unit: Unit) -> Iterator[str]:
     """Yield the lines of a part's tool tip."""
     yield part.name
-    yield f"{size_text(part)} mm (length × width × thickness)"
+    yield f"{sized_text(part, unit)}: length × width × thickness"
     if isinstance(part, Fan):
-        yield f"hole pitch {part.pitch_mm:g} mm"
+        yield f"hole pitch {length_text(part.pitch_mm, unit)}"
     if isinstance(part, Exchanger):
         cells = len(part.cells)
         yield f"{cells} fan {'place' if cells == 1 else 'places'}, {len(part.ports)} ports"
@@ -101,5 +108,15 @@ def _extent(part: Part) -> tuple[float, float, float]:
     return (most[0] - least[0], most[1] - least[1], most[2] - least[2])
 
 
-def _times(*sizes_mm: float) -> str:
-    return " × ".join(f"{round(size, 1):g}" for size in sizes_mm)
+def _thickness_text(part: Exchanger, unit: Unit) -> str:
+    if not tanks_text(part):
+        return _times(unit, part.core_thickness_mm)
+    core, tanks = (_times(unit, mm) for mm in (part.core_thickness_mm, part.thickness_at_tanks_mm))
+    return f"{core} core, {tanks} at the tanks"
+
+
+def _times(unit: Unit, *sizes_mm: float) -> str:
+    """Return sizes as one compares parts by them: to a tenth of a mm, a hundredth of an inch."""
+    if unit is Unit.MM:
+        return " × ".join(f"{round(size, 1):g}" for size in sizes_mm)
+    return " × ".join(f"{size / unit.mm:.2f}" for size in sizes_mm)

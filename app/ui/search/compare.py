@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.document.own_texts import texts_with_lengths
+from app.ui.search.measure_units import measure_text, unit_sign
 from app.ui.search.rows import (
     ALIKE,
     IN_PLACE,
@@ -27,10 +28,9 @@ from app.ui.search.rows import (
     WORST,
     cell_text,
     in_place_mm,
-    unit_sign,
 )
 from app.ui.skin import Skin
-from app.ui.units import Unit, figure_text, in_unit
+from app.ui.units import Unit, in_unit
 from app.ui.widgets import hint
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.stack_facts import FACTS
@@ -112,9 +112,8 @@ def _figures(
     if not (math.isfinite(first) and math.isfinite(second)):
         return Line(what, texts, "differs")
     more = second - first
-    figure = figure_text(more, unit, signed=True) if measure.unit == "mm" else f"{more:+,.0f}"
     word = "better" if more * measure.sign > 0 else "worse"
-    return Line(what, texts, f"{figure.replace('-', '−')}, {word}")
+    return Line(what, texts, f"{measure_text(measure, more, unit, signed=True)}, {word}")
 
 
 def _limit_text(row: RowSummary) -> str:

@@ -21,7 +21,8 @@ from PySide6.QtWidgets import (
 
 from app.ui.combo import combo
 from app.ui.panels.parts_panel import SearchField
-from app.ui.search.rows import HEAD_TIPS, LIMITED, SHORT_NAMES, RowFilter, measure_of, unit_sign
+from app.ui.search.measure_units import per_unit, unit_sign
+from app.ui.search.rows import HEAD_TIPS, LIMITED, SHORT_NAMES, RowFilter, measure_of
 from app.ui.skin import Skin
 from app.ui.undo_keys import UndoPasses
 from geometry.search.summary import RowSummary
@@ -143,11 +144,11 @@ class FilterBar(QWidget):
         return RowFilter(self.words.text(), self.pattern.currentData(), limits)
 
     def _figure(self, key: str, field: QLineEdit) -> float | None:
-        """Return what is typed, a length in mm; None where there is no number."""
+        """Return what is typed, in the unit that rows have it in; None where there is no number."""
         value, good = QLocale.c().toDouble(field.text())
         if not good:
             return None
-        return value * self._skin.unit.mm if measure_of(key).unit == "mm" else value
+        return value * per_unit(measure_of(key), self._skin.unit)
 
     def reset(self) -> None:
         """List all rows again."""

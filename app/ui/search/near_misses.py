@@ -31,6 +31,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.search.measure_units import in_unit_signs
 from app.ui.search.panel_words import NOT_WORKED_OUT
 from app.ui.search.rows import loss_lines
 from app.ui.search.shown_row import paint_shown
@@ -250,7 +251,7 @@ class NearView(QWidget):
     def _item(self, miss: NearSummary) -> QTreeWidgetItem:
         length = short_figure(miss.short_mm, lambda mm: length_text(mm, self._skin.unit))
         short = short_text(miss.short_mm, miss.at_worst, length)
-        gain = miss.gain.replace("cm2", "cm²").replace("cm3", "cm³")
+        gain = in_unit_signs(miss.gain, self._skin.unit)
         item = QTreeWidgetItem([miss.what, gain, short])
         item.setData(0, ROLE, miss)
         item.setToolTip(0, "\n".join([miss.what, *loss_lines(miss.takes_out)]))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 import re
 import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from app.ui.search.measure_units import measure_text, unit_sign
 from app.ui.units import Unit, figure_text
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.rows_csv import facts_text
@@ -55,8 +55,6 @@ TIP_GAPS = 3
 """So many gaps are told in a tip; all of them where one row is told in full."""
 
 _WORD = re.compile(r"\w+(?:[.-]\w+)*")
-
-UNIT_SIGNS: Mapping[str, str] = {"cm2": "cm²", "cm3": "cm³"}
 
 
 @dataclass(frozen=True)
@@ -261,18 +259,6 @@ def loss_lines(takes_out: Sequence[str]) -> list[str]:
     if not takes_out:
         return []
     return textwrap.wrap(f"Takes out of the layout: {' + '.join(takes_out)}", TIP_LETTERS)
-
-
-def unit_sign(measure: Measure, unit: Unit) -> str:
-    """Return the unit in which a measure is told; empty for plain numbers."""
-    return unit.value if measure.unit == "mm" else UNIT_SIGNS.get(measure.unit, measure.unit)
-
-
-def measure_text(measure: Measure, value: float, unit: Unit) -> str:
-    """Return a figure without its unit; "open" where nothing limits a length."""
-    if not math.isfinite(value):
-        return "open" if measure.unit == "mm" else "–"
-    return figure_text(value, unit) if measure.unit == "mm" else f"{value:,.0f}"
 
 
 def cell_text(row: RowSummary, column: str, unit: Unit) -> str:

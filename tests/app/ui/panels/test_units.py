@@ -5,9 +5,13 @@ from __future__ import annotations
 import re
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel
 
+from app.ui.board.hits import tip_for
 from app.ui.mending.offer_button import OfferButton
+from app.ui.panels.part_list import PartDelegate
+from app.ui.panels.part_texts import size_text
 from app.ui.units import Unit, in_unit
 
 NAME = "Exchanger 2 x 120, 30 mm"
@@ -65,3 +69,32 @@ def test_findings_and_remedies_are_told_in_inches_and_back(open_window, hand) ->
     assert re.findall(r"\d\.\d mm", in_inches) == []
     window.actions_by_name["inches"].trigger()
     assert told() == before
+
+
+def test_sizes_of_parts_follow_the_unit_and_tips_tell_both(open_window) -> None:
+    window = open_window()
+    parts = window.parts.list
+    parts.choose("fan-120-25")
+    fan, index = parts.chosen, parts.currentIndex()
+    assert size_text(fan, Unit.MM) == "120 × 120 × 25"
+    # 120 and 25 mm over 25.4.
+    assert size_text(fan, Unit.INCH) == "4.72 × 4.72 × 0.98"
+    window.session.select("F1")
+    told = index.data(Qt.ItemDataRole.AccessibleTextRole)
+    assert told.endswith(", 120 × 120 × 25 mm")
+    window.actions_by_name["inches"].trigger()
+    both = "4.72 × 4.72 × 0.98 in (120 × 120 × 25 mm)"
+    assert index.data(Qt.ItemDataRole.AccessibleTextRole).endswith(f", {both}")
+    assert both in index.data(Qt.ItemDataRole.ToolTipRole)
+    assert "hole pitch 4.134 in" in index.data(Qt.ItemDataRole.ToolTipRole)
+    delegate = parts.itemDelegate()
+    assert isinstance(delegate, PartDelegate)
+    assert delegate._size(fan) == "4.72 × 4.72 × 0.98"
+    assert tip_for(window.session.checked.scene, "F1", Unit.INCH).endswith(both)
+    assert any(both in label.text() for label in window.part.findChildren(QLabel))
+
+
+def test_thicker_tanks_are_told_in_inches_too(shipped) -> None:
+    part = shipped.part("exchanger-1x80-20")
+    assert size_text(part).endswith(" × 20 core, 27 at the tanks")
+    assert size_text(part, Unit.INCH).endswith(" × 0.79 core, 1.06 at the tanks")

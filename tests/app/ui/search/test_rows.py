@@ -15,6 +15,7 @@ import small_rooms as make
 from app.ui.search.apply import Ground, with_change
 from app.ui.search.compare import comparison
 from app.ui.search.export import rows_text
+from app.ui.search.measure_units import in_unit_signs, per_unit
 from app.ui.search.rows import (
     RowFilter,
     Sorting,
@@ -32,6 +33,7 @@ from geometry.checks.runner import check_layout
 from geometry.edits import lift_out, move_free, set_margin
 from geometry.layout import Layout
 from geometry.references import reference_faults
+from geometry.search.answers import MEASURES
 from geometry.search.rows_csv import rows_csv
 from geometry.search.stack_facts import stack_facts
 from geometry.search.summary import RowSummary
@@ -157,7 +159,14 @@ def test_figures_and_heads_follow_the_unit(rows: list[RowSummary]) -> None:
     assert cell_text(row, "leftover", Unit.MM) == f"{left:.1f}"
     assert cell_text(row, "leftover", Unit.INCH) == f"{left / 25.4:.3f}"
     assert head_text("leftover", Unit.INCH).endswith("in")
-    assert head_text("area", Unit.INCH).endswith("cm²")
+    assert head_text("area", Unit.MM).endswith("cm²")
+    assert head_text("area", Unit.INCH).endswith("in²")
+    area, volume = row.figures["area"], row.figures["volume"]
+    assert cell_text(row, "area", Unit.MM) == f"{area:,.0f}"
+    # A square inch has 6.4516 cm², a cubic inch 16.387064 cm³.
+    assert cell_text(row, "area", Unit.INCH) == f"{area / 6.4516:,.1f}"
+    assert cell_text(row, "volume", Unit.INCH) == f"{volume / 16.387064:,.1f}"
+    assert cell_text(row, "fans", Unit.INCH) == cell_text(row, "fans", Unit.MM)
 
 
 def test_two_rows_compared_tell_what_differs_and_which_way(rows: list[RowSummary]) -> None:
@@ -171,6 +180,17 @@ def test_two_rows_compared_tell_what_differs_and_which_way(rows: list[RowSummary
     assert left.difference.endswith("better")
     assert not any(line.difference for line in comparison((first, first), Unit.MM))
     assert not any(line.difference for line in comparison((first,), Unit.MM))
+
+
+def test_areas_are_typed_and_compared_in_the_unit_shown(rows: list[RowSummary]) -> None:
+    lines = {line.what: line for line in comparison((rows[0], rows[1]), Unit.INCH)}
+    volume = lines["Core volume (in³)"]
+    less = rows[1].figures["volume"] - rows[0].figures["volume"]
+    assert volume.difference == f"−{-less / 16.387064:,.1f}, worse"
+    assert per_unit(MEASURES["area"], Unit.INCH) == pytest.approx(6.4516)
+    assert per_unit(MEASURES["area"], Unit.MM) == 1.0
+    assert in_unit_signs("+1,432 cm3 core volume", Unit.INCH) == "+87.4 in³ core volume"
+    assert in_unit_signs("+144 cm2 face area", Unit.MM) == "+144 cm² face area"
 
 
 def test_csv_reads_back_and_the_clipboard_text_has_the_same_rows(rows: list[RowSummary]) -> None:
