@@ -8,8 +8,9 @@ from PySide6.QtCore import QPoint, Qt, Signal
 from PySide6.QtGui import QCursor
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from app.ui.mending.offer_button import OfferButton
+from app.ui.mending.offer_button import OFFER_TIP, OfferButton
 from app.ui.mending.offers import MendState, Offer, Say
+from app.ui.panels.beside_tip import TipBeside
 from app.ui.widgets import group_label, muted, wrapping
 from geometry.edits import CUT_CAUTION
 
@@ -50,6 +51,7 @@ class MendList(QWidget):
         self._find_text = find
         self.title = group_label(title)
         self.title.setWordWrap(True)
+        self.title.setToolTip(OFFER_TIP)
         self._buttons: list[OfferButton] = []
         self._more = QPushButton()
         self._more.setObjectName("quiet")
@@ -63,6 +65,8 @@ class MendList(QWidget):
             "face, another order or zone. Every one is checked in full.\nNot tried: other "
             "fittings, plugs and screws, parts added or removed, three changes at once"
         )
+        for tipped in (self.title, self._find):
+            TipBeside(tipped)
         self._find.clicked.connect(self._on_find)
         self._running = False
         self._column = QVBoxLayout(self)

@@ -13,6 +13,8 @@ PREVIEW_MS = 150
 """The pointer rests so long on a button before its change is shown on the board."""
 
 CUT_WORDS = "Cuts the enclosure"
+OFFER_TIP = "Tried on a copy and checked again; click to apply, Undo to revert"
+"""Said of all changes at their title: a tip of each would lie over the next one."""
 
 
 class OfferButton(QPushButton):
@@ -53,9 +55,7 @@ class OfferButton(QPushButton):
         self.label.setText(text)
         self._cut.setVisible(offer.cuts)
         self.setAccessibleName(f"{CUT_WORDS}. {text}" if offer.cuts else text)
-        self.setToolTip(
-            f"{text}\nTried on a copy and checked again; click to apply, Undo to revert"
-        )
+        self.setAccessibleDescription(OFFER_TIP)
 
     @property
     def in_use(self) -> bool:

@@ -13,6 +13,7 @@ from app.drawing.verdict_words import short_word
 from app.ui.board.balloon import Balloon
 from app.ui.mending.list import MendList
 from app.ui.mending.offers import Goal, MendState, Offer, Say
+from app.ui.panels.beside_tip import TipBeside
 from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
@@ -69,6 +70,7 @@ class FindingCard(QFrame):
         self._figure = QLabel()
         self._figure.setFont(font)
         self.margin = wrapping()
+        TipBeside(self.margin)
         self._advice = muted()
         self.mends = MendList()
         self._said = ""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QRect, QSize, Qt
+from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QHelpEvent, QPaintEvent
-from PySide6.QtWidgets import QLabel, QSizePolicy, QStylePainter, QToolTip, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QSizePolicy, QStylePainter, QVBoxLayout, QWidget
+
+from app.ui.panels.beside_tip import show_beside
 
 
 class ShortLines(QLabel):
@@ -41,9 +43,9 @@ class ShortLines(QLabel):
         return self.sizeHint()
 
     def event(self, event: QEvent) -> bool:
-        """Show the tip beside the text, which stays in sight."""
+        """Show the tip beside the panel, whose words stay in sight."""
         if isinstance(event, QHelpEvent) and event.type() is QEvent.Type.ToolTip:
-            QToolTip.showText(event.globalPos(), self.tip, self, QRect())
+            show_beside(self, self.tip)
             return True
         return super().event(event)
 
