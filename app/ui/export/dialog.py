@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.sheet.compose import NO_NAMES, Names
 from app.sheet.title_block import FIELD
 from app.ui.combo import CalmCombo
+from app.ui.export.path_field import PathField
 from app.ui.file_dialog import ask_for_file
 from app.ui.tick_box import TickBox
 from app.ui.widgets import group_label, heading, keep_on_screen, muted, scrolled
@@ -64,9 +65,10 @@ class ExportDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Export clearance sheet")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.file = QLineEdit(str(proposed))
+        self.file = PathField(
+            str(proposed), "Further sheets get -2, -3 and so on before the ending"
+        )
         self.file.setAccessibleName("File")
-        self.file.setToolTip("Further sheets get -2, -3 and so on before the ending")
         browse = QPushButton("&Browse…")
         browse.setAutoDefault(False)
         browse.setToolTip("Choose folder and name of the file")
@@ -142,6 +144,7 @@ class ExportDialog(QDialog):
         keep_on_screen(self, QSize(520, tall))
         # Only a button that is in its dialog already can be the one that Enter presses there.
         export.setDefault(True)
+        export.setFocus()
 
     def accept(self) -> None:
         """Hand the choice on."""
