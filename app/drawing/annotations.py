@@ -23,7 +23,7 @@ from geometry.measures.regions import overlap_rects, overlap_regions
 from geometry.measures.solid import Role
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
     from shapely import Geometry
@@ -50,9 +50,9 @@ class Crowd:
     taken over.
     """
 
-    def __init__(self, owners: Sequence[Shown], before: Crowd | None = None) -> None:
-        self._owners = owners
-        known = before._owners if before is not None else ()
+    def __init__(self, owners: tuple[Shown, ...], before: Crowd | None = None) -> None:
+        self.owners = owners
+        known = before.owners if before is not None else ()
         moved = [
             place
             for place, pair in enumerate(zip(owners, known, strict=False))
@@ -74,15 +74,20 @@ class Crowd:
             # A row for each end, since numpy is fast along rows and there are many owners.
             self._bounds = np.ascontiguousarray(bounds.T)
 
+    def those(self, ids: Iterable[str]) -> list[Shown]:
+        """Return the owners of some ids, in their order."""
+        places = [self._places[one] for one in ids if one in self._places]
+        return [self.owners[place] for place in sorted(places)]
+
     def near(self, view: ViewFrame, box: Bounds) -> list[Shown]:
         """Return the owners whose rectangle in a view meets another one."""
         one, other = view.to_world(box[:2]), view.to_world(box[2:])
-        meets = np.ones(len(self._owners), dtype=bool)
+        meets = np.ones(len(self.owners), dtype=bool)
         for axis in (view.right.axis, view.down.axis):
             low, high = sorted((one[axis] or 0.0, other[axis] or 0.0))
             meets &= self._bounds[axis] < high
             meets &= low < self._bounds[axis + 3]
-        return [self._owners[place] for place in meets.nonzero()[0].tolist()]
+        return [self.owners[place] for place in meets.nonzero()[0].tolist()]
 
     def before(self, findings: Sequence[Finding], frame: BoardFrame) -> list[list[int]]:
         """Return by view how many owners, but for its own, stand before each finding's place."""

@@ -155,7 +155,7 @@ def _steps(making: Making) -> Generator[None, None, Drawing]:
     groups: list[Group] = []
     for view in making.frame.views:
         yield
-        groups += yield from view_groups(making, view, owners, kept_clear, lines)
+        groups += yield from view_groups(making, view, crowd, kept_clear, lines)
     groups += (group for group, _ in (*overall, *chains, *cuts))
     groups += marks
     groups += (group for group, _ in depths)

@@ -50,6 +50,7 @@ from app.drawing.views import body_primitives, keep_out_primitives
 from geometry.zone_names import zone_names
 
 if TYPE_CHECKING:
+    from app.drawing.annotations import Crowd
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
     from app.drawing.owners import Shown
@@ -62,15 +63,15 @@ STEP_MADE = 32
 def view_groups(
     making: Making,
     view: ViewFrame,
-    owners: tuple[Shown, ...],
+    crowd: Crowd,
     annotated: tuple[Bounds, ...],
     leaders: tuple[Line, ...],
 ) -> Generator[None, None, list[Group]]:
-    """Return the groups of one view, with pauses; its owners are painted from far to near.
+    """Return the groups of one view, with pauses; the crowd's owners are painted from far to near.
 
     Labels keep clear of the rectangles `annotated` and of `leaders`.
     """
-    bodies, names = yield from _owners(making, view, owners, annotated, leaders)
+    bodies, names = yield from _owners(making, view, crowd.owners, annotated, leaders)
     zones = _zones(making)
     under, over = making.memory.get(
         f"zones:{view.name}",
@@ -93,7 +94,7 @@ def view_groups(
     for zone in (zone for zone, empty in zones if empty):
         name = called[zone.zone.id]
         groups.extend(_zone_name(making, view, zone, name, Hurdles(taken, leaders)))
-    groups.extend(_selected(making, view, owners))
+    groups.extend(_selected(making, view, crowd))
     return groups
 
 
@@ -130,7 +131,6 @@ class _Name(NamedTuple):
 
 _BODIES, _EDGES, _KEEP_OUTS = (attrgetter(name) for name in ("bodies", "edges", "keep_outs"))
 _LABEL, _BOX, _SHOWN = (attrgetter(name) for name in ("label", "box", "shown"))
-_OWNER = attrgetter("owner")
 
 
 @dataclass(frozen=True, eq=False)
@@ -289,10 +289,9 @@ def _group(key: str, level: int, primitives: tuple[Primitive, ...]) -> tuple[Gro
     return (Group(key, primitives, level),) if primitives else ()
 
 
-def _selected(making: Making, view: ViewFrame, owners: tuple[Shown, ...]) -> Iterator[Group]:
+def _selected(making: Making, view: ViewFrame, crowd: Crowd) -> Iterator[Group]:
     line = making.drafting.wide(Ink.SELECTION)
-    chosen = map(making.shows.selection.__contains__, map(_OWNER, owners))
-    for shown in compress(owners, chosen):
+    for shown in crowd.those(making.shows.selection):
         shapes = tuple(drawn(outline, line) for outline in shown.seen(view).outlines)
         yield Group(f"selected:{view.name}:{shown.owner}", shapes, LEVEL_SELECTED)
 

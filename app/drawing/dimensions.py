@@ -161,11 +161,14 @@ class DimensionLine(NamedTuple):
     """A dimension whose figure has no place yet; what is drawn of it is made with the figure.
 
     What is `measured` runs to the right or up. `spots` are those where the middle of the figure may
-    be, the best first; `look` is the figure round the origin.
+    be, the best first; `look` is the figure round the origin, `own` its rectangle there, and
+    `spaced` what it keeps free.
     """
 
     measured: Measured
     look: Text
+    own: Bounds
+    spaced: Bounds
     spots: tuple[XY, ...]
     within: Bounds | None
     chained: bool
@@ -182,7 +185,7 @@ class DimensionLine(NamedTuple):
         There is none where no spot keeps to the sheet and off what is taken.
         """
         best, least, tried = None, math.inf, 0
-        own, spaced = self._own_boxes()
+        own, spaced = self.own, self.spaced
         for x, y in self.spots:
             tried += 1
             box = (x + own[0], y + own[1], x + own[2], y + own[3])
@@ -205,25 +208,19 @@ class DimensionLine(NamedTuple):
         """The rectangle in which the figure may stand, with the room that it keeps free."""
         return self._around(len(self.spots))
 
-    def _own_boxes(self) -> tuple[Bounds, Bounds]:
-        """Return the rectangle of the figure round the origin, and that which it keeps free."""
-        own = label_box(self.look)
-        by = BETWEEN_CAPS * self.look.height_mm
-        across, down = (0.0, by) if self.look.angle_deg != 0.0 else (by, 0.0)
-        return own, (own[0] - across, own[1] - down, own[2] + across, own[3] + down)
-
     def _around(self, tried: int) -> Bounds:
         """Return a rectangle round all that decides which of the first so many spots is taken.
 
         Between a spot and the ends of the line runs what carries a figure set outside.
         """
-        x0, y0, x1, y1 = self._own_boxes()[1]
+        x0, y0, x1, y1 = self.spaced
         xs, ys = zip(*self.ends, *self.spots[:tried], strict=True)
         return (min(xs) + x0, min(ys) + y0, max(xs) + x1, max(ys) + y1)
 
     def box_at(self, spot: XY) -> Bounds:
         """Return the rectangle that the figure takes up at a spot."""
-        return label_box(self.look._replace(at=spot))
+        (x, y), (x0, y0, x1, y1) = spot, self.own
+        return (x + x0, y + y0, x + x1, y + y1)
 
     def figured(self, spot: XY | None) -> Dimension:
         """Return the dimension with its figure at a spot; without one there is no figure."""
@@ -234,7 +231,7 @@ class DimensionLine(NamedTuple):
         carrier = self._carrier(spot)
         if carrier is not None:
             lines.append(Path(carrier, self.drafting.narrow(text.ink)))
-        return Dimension((*lines, text), label_box(text))
+        return Dimension((*lines, text), self.box_at(spot))
 
     def _carrier(self, at: XY) -> tuple[XY, XY] | None:
         """Return the line that ties a figure at some spot to the dimension line, if any does."""
@@ -282,7 +279,10 @@ def dimension_line(
     look = Text((0.0, 0.0), figure.text, drafting.cap_mm, figure.ink, "middle", "middle",
                 90.0 if upright else 0.0, bold=figure.bold, halo=figure.halo)  # fmt: skip
     spots = _spots((a, b), ways, tail, look, drafting, over=chained)
-    return DimensionLine(measured, look, tuple(spots), within, chained, drafting)
+    own, by = label_box(look), BETWEEN_CAPS * look.height_mm
+    across, down = (0.0, by) if upright else (by, 0.0)
+    spaced = (own[0] - across, own[1] - down, own[2] + across, own[3] + down)
+    return DimensionLine(measured, look, own, spaced, tuple(spots), within, chained, drafting)
 
 
 def _roomy(ends: tuple[XY, XY], drafting: Drafting) -> bool:

@@ -1,8 +1,8 @@
 """Hidden edges: what is left of an outline where something nearer stands before it.
 
-Where all outlines are rectangles, the edges of many owners are held against all that stands before
-any of them at a time. Other outlines are cut one by one: by numbers where they fill rectangles that
-lie apart, as an exchanger with its tanks and port ends does, else by shapely.
+Where all outlines are rectangles, edges are held against what stands before them by numbers. Other
+outlines are cut by numbers where they fill rectangles that lie apart, as an exchanger with its
+tanks and port ends does, else by shapely.
 """
 
 from __future__ import annotations
@@ -12,8 +12,6 @@ from functools import lru_cache
 from itertools import islice, pairwise, starmap
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-
 from app.drawing.primitives import XY, Bounds, Ink, LineType, Path, Primitive
 from app.drawing.silhouettes import Edge, Span, meets_any, polygon_of, whole_rects
 from geometry.measures.prism import Outline, Rect, Round
@@ -21,7 +19,6 @@ from geometry.measures.prism import Outline, Rect, Round
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-    from numpy.typing import NDArray
     from shapely import Geometry
 
     from app.drawing.drafting import Drafting
@@ -47,10 +44,6 @@ By = Spans | tuple[Outline, ...]
 """What hides edges, joined: stretches of them, or outlines where not all are rectangles."""
 
 
-_Edged = tuple[int, "Seen", Spans]
-"""An owner at a place, its outlines all rectangles, and what of its edges is hidden."""
-
-
 class Hidden(NamedTuple):
     """The hidden edges of an owner, and what hides them."""
 
@@ -65,42 +58,32 @@ def hidden_edges(
 
     `old` are those that the same owners had: where the same hides them still, they are kept.
     """
-    return [
-        was
-        if was is not None and was.by == by
-        else Hidden(by, _dashed(stands.ordered[place], by, stands.view, drafting))
-        for place, by, was in zip(places, _hiding(stands, places, drafting), old, strict=True)
-    ]
-
-
-def _hiding(stands: Standing, places: Sequence[int], drafting: Drafting) -> list[By]:
-    """Return for the owners at some places what hides their edges."""
     view = stands.view
-    nearer = {other for place in places for other in stands.over[place]}
-    covers = {other: seen for other in nearer if (seen := other.seen(view)).covers}
-    uneven = {other for other, seen in covers.items() if not seen.straight}
-    found: list[By] = []
-    even: list[_Edged] = []
-    for place in places:
-        seen, over = stands.ordered[place].seen(view), stands.over[place]
-        odd = uneven.intersection(over) if uneven else uneven
-        if seen.straight and not (odd and _behind_uneven(seen, [covers[other] for other in odd])):
-            spans: Spans = {}
-            even.append((place, seen, spans))
-            found.append(spans)
+    found: list[Hidden] = []
+    for place, was in zip(places, old, strict=True):
+        shown = stands.ordered[place]
+        over = [seen for other in stands.over[place] if (seen := other.seen(view)).covers]
+        by = _hiding(shown.seen(view), over, INSET_PX * drafting.unit_mm)
+        if was is not None and was.by == by:
+            found.append(was)
         else:
-            found.append(_outlines_over(seen, [covers[other] for other in over if other in covers]))
-    if even and covers:
-        hiding = [(stands.places[other], seen.rects) for other, seen in covers.items()]
-        _note_spans(even, hiding, INSET_PX * drafting.unit_mm)
+            found.append(Hidden(by, _dashed(shown, by, view, drafting)))
     return found
 
 
-def _behind_uneven(seen: Seen, uneven: Sequence[Seen]) -> bool:
-    """Whether anything but a rectangle of some owners stands before another one."""
+def _hiding(seen: Seen, over: Sequence[Seen], inset: float) -> By:
+    """Return what hides the edges of an owner, of all that stands before it."""
+    if seen.straight and not any(
+        _behind_uneven(seen, other) for other in over if not other.straight
+    ):
+        return _spans(seen, over, inset)
+    return _outlines_over(seen, over)
+
+
+def _behind_uneven(seen: Seen, other: Seen) -> bool:
+    """Whether anything but a rectangle of an owner stands before another one."""
     return any(
         not isinstance(face.outline, Rect) and meets_any(face.box, seen.boxes)
-        for other in uneven
         for face in other.faces
     )
 
@@ -117,47 +100,37 @@ def _outlines_over(seen: Seen, over: Sequence[Seen]) -> tuple[Outline, ...]:
     return tuple(sorted(outlines, key=_order))
 
 
-def _note_spans(
-    behind: Sequence[_Edged],
-    covers: Sequence[tuple[int, NDArray[np.float64]]],
-    inset: float,
-) -> None:
-    """Note which stretches of the edges of some owners are hidden by the rectangles of `covers`.
+def _spans(seen: Seen, over: Sequence[Seen], inset: float) -> Spans:
+    """Return which stretches of the edges of an owner are hidden by the rectangles of others.
 
-    A cover hides what is at a place before its own, which is farther from the viewer.
+    Few rectangles come near one owner, so numbers one by one cost less than numpy's tables.
     """
-    rows = [seen.rows for _, seen, _ in behind]
-    edges, counts = np.concatenate(rows), list(map(len, rows))
-    owner = np.arange(len(behind)).repeat(counts)
-    place = np.array([place for place, _, _ in behind]).repeat(counts)
-    rects = [rects for _, rects in covers]
-    boxes = np.concatenate(rects)
-    nearer = np.array([place for place, _ in covers]).repeat(list(map(len, rects)))
-    boxes += (inset, inset, -inset, -inset)
-    begin, end = boxes[:, :2].T, boxes[:, 2:].T
-    across, level = edges[:, 0].astype(np.intp), edges[:, 1:2]
-    under = begin[across] < level
-    under &= level < end[across]
-    under &= place[:, None] < nearer
-    edge, cover = under.nonzero()
-    along = 1 - across[edge]
-    low = np.maximum(edges[edge, 2], begin[along, cover])
-    high = np.minimum(edges[edge, 3], end[along, cover])
-    met = (low < high).nonzero()[0]
-    edge = edge[met]
-    for k, fixed, at, start, stop in zip(
-        owner[edge].tolist(),
-        across[edge].tolist(),
-        edges[edge, 1].tolist(),
-        low[met].tolist(),
-        high[met].tolist(),
-        strict=True,
-    ):
-        behind[k][2].setdefault((fixed, at), []).append((start, stop))
-    for _, _, spans in behind:
-        for key, some in spans.items():
-            if len(some) > 1:
-                spans[key] = _united(some, SEAM * inset)
+    spans: Spans = {}
+    left, top, right, bottom = seen.box
+    covers = [
+        (a0 + inset, b0 + inset, a1 - inset, b1 - inset)
+        for other in over
+        for a0, b0, a1, b1 in other.rects
+        if a0 < right and left < a1 and b0 < bottom and top < b1
+    ]
+    for x0, y0, x1, y1 in seen.boxes:
+        for a0, b0, a1, b1 in covers:
+            low, high = (b0 if y0 < b0 else y0), (b1 if b1 < y1 else y1)
+            if low < high:
+                if a0 < x0 < a1:
+                    spans.setdefault((0, x0), []).append((low, high))
+                if a0 < x1 < a1:
+                    spans.setdefault((0, x1), []).append((low, high))
+            low, high = (a0 if x0 < a0 else x0), (a1 if a1 < x1 else x1)
+            if low < high:
+                if b0 < y0 < b1:
+                    spans.setdefault((1, y0), []).append((low, high))
+                if b0 < y1 < b1:
+                    spans.setdefault((1, y1), []).append((low, high))
+    for edge, some in spans.items():
+        if len(some) > 1:
+            spans[edge] = _united(some, SEAM * inset)
+    return spans
 
 
 def _order(outline: Outline) -> tuple[Bounds, tuple[tuple[XY, ...], ...]]:

@@ -7,8 +7,6 @@ from functools import cached_property, partial
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any, NamedTuple, get_args
 
-import numpy as np
-
 from app.drawing.memory import Memory, Same
 from app.drawing.primitives import Ink
 from app.drawing.silhouettes import box_edges, outline_in
@@ -28,8 +26,6 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-
-    from numpy.typing import NDArray
 
     from app.drawing.frame import ViewFrame
     from app.drawing.primitives import Bounds as Rectangle
@@ -105,21 +101,9 @@ class Seen:
         return box_edges(self.outlines)
 
     @cached_property
-    def rows(self) -> NDArray[np.float64]:
-        """Its edges by which way they lie, where, from where to where, shape (n, 4)."""
-        # One flat list: numpy takes three times as long for a list of tuples.
-        ends = [
-            end
-            for x0, y0, x1, y1 in self.boxes
-            for end in (0.0, x0, y0, y1, 0.0, x1, y0, y1, 1.0, y0, x0, x1, 1.0, y1, x0, x1)
-        ]
-        return np.array(ends).reshape(-1, 4)
-
-    @cached_property
-    def rects(self) -> NDArray[np.float64]:
-        """Its outlines that are rectangles, shape (n, 4)."""
-        rects = [face.box for face in self.faces if isinstance(face.outline, Rect)]
-        return np.array(rects, dtype=np.float64).reshape(-1, 4)
+    def rects(self) -> tuple[Rectangle, ...]:
+        """Those of its outlines that are rectangles."""
+        return tuple([face.box for face in self.faces if isinstance(face.outline, Rect)])
 
 
 @dataclass(frozen=True, eq=False)
