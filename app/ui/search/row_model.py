@@ -58,6 +58,11 @@ class RowModel(QAbstractItemModel):
         self._wanted: tuple[str, ...] = ()
 
     @property
+    def wanted(self) -> tuple[str, ...]:
+        """The measures that count."""
+        return self._wanted
+
+    @property
     def unit(self) -> Unit:
         """The unit of lengths."""
         return self._skin.unit

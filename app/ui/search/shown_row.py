@@ -12,7 +12,7 @@ TINT = 0.16
 
 def paint_shown(painter: QPainter, row: QRect, palette: QPalette) -> None:
     """Paint the ground of a row that is previewed: a tint, and a bar at its left end."""
-    accent = palette.color(QPalette.ColorRole.Highlight)
+    accent = palette.color(QPalette.ColorGroup.Active, QPalette.ColorRole.Highlight)
     bar = QRect(row.left(), row.top(), BAR_PX, row.height())
     painter.fillRect(bar, accent)
     accent.setAlphaF(TINT)

@@ -18,9 +18,13 @@ from PySide6.QtWidgets import QAbstractItemView, QStyleOptionViewItem, QTreeView
 from app.ui.search.row_model import Index, RowModel
 from app.ui.search.row_tips import RowTips
 from app.ui.search.rows import (
+    ALIKE,
     BETWEEN_ZONES,
     COLUMNS,
+    LEFT,
+    LEFT_WORST,
     TEXT,
+    WORST,
     Sorting,
     cell_text,
     marked_head,
@@ -33,6 +37,9 @@ from geometry.search.summary import RowSummary
 LEAST_TEXT_LETTERS = 42
 FIRST = ("area", "volume", "fans", "leftover")
 """The figures that are seen beside a row of a single line without scrolling."""
+
+FOLDS = (ALIKE, "parts", "cables", "volume", WORST, LEFT, LEFT_WORST)
+"""Which figures give way first where the table is too narrow for all; Compare and CSV have them."""
 
 BESIDE = 1.4
 """What a column of figures keeps free beside them, in heights of a line."""
@@ -63,6 +70,8 @@ class RowTable(QTreeView):
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self._coming_to = False
         self._shown: RowSummary | None = None
+        self._wide: dict[str, int] = {}
+        """How wide each column of figures is."""
         self._lines = ZoneLines(self)
         self.setItemDelegateForColumn(COLUMNS.index(TEXT), self._lines)
         RowTips(self)
@@ -236,18 +245,35 @@ class RowTable(QTreeView):
     def dress(self) -> None:
         """Fit the columns to their figures, to the unit and to the letters of the moment."""
         metrics, unit = self.fontMetrics(), self._model.unit
-        for k, column in enumerate(COLUMNS):
+        for column in COLUMNS:
             if column != TEXT:
                 told = {cell_text(row, column, unit) for row in self._model.listed}
                 head = marked_head(column, unit, Sorting(column))
                 lines = (*head.split("\n"), "00,000", *told)
                 wide = max(metrics.horizontalAdvance(line) for line in lines)
-                self.header().resizeSection(k, round(BOLD * wide + BESIDE * metrics.height()))
+                self._wide[column] = round(BOLD * wide + BESIDE * metrics.height())
         self._share_width()
+
+    def _fold(self, least: int) -> dict[str, int]:
+        """Hide figures that count least where text and all figures are too wide; return the rest.
+
+        What counts for the trade-offs stays, and that by which the rows are sorted.
+        """
+        kept = {*self._model.wanted, self._model.sorting.column}
+        shown = dict(self._wide)
+        for column in FOLDS:
+            if least + sum(shown.values()) > self.viewport().width() and column not in kept:
+                shown.pop(column, None)
+        for k, column in enumerate(COLUMNS):
+            hidden = column != TEXT and column not in shown
+            if self.isColumnHidden(k) is not hidden:
+                self.setColumnHidden(k, hidden)
+            if column in shown:
+                self.header().resizeSection(k, shown[column])
+        return shown
 
     def _share_width(self) -> None:
         head, metrics = self.header(), self.fontMetrics()
-        sizes = {c: head.sectionSize(k) for k, c in enumerate(COLUMNS) if c != TEXT}
         least = LEAST_TEXT_LETTERS * metrics.averageCharWidth()
         room = self.viewport().width()
         # A line of a row or of a zone is whole, as far as the figures that come first have room.
@@ -255,8 +281,9 @@ class RowTable(QTreeView):
         if not self._lines.single:
             told = [zone for text in told for zone in text.split(BETWEEN_ZONES)]
         longest = max((metrics.horizontalAdvance(f"000:  {text}") for text in told), default=0)
-        first = sum(sizes[column] for column in FIRST)
+        first = sum(self._wide.get(column, 0) for column in FIRST)
         beside = 2 * self.indentation() + SIDES_PX
         least = max(least, min(longest + beside, room - first))
+        sizes = self._fold(least)
         head.resizeSection(COLUMNS.index(TEXT), max(least, room - sum(sizes.values())))
         self.scheduleDelayedItemsLayout()

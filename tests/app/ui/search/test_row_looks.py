@@ -117,6 +117,24 @@ def test_a_line_of_a_zone_is_whole_where_the_first_figures_leave_room(
     assert len(option.text.split("\u2028")) == len(zones)
 
 
+def test_a_narrow_table_folds_what_does_not_count_and_needs_no_scrolling(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    table, wanted = panel.results.table, panel.results.model.wanted
+
+    def seen() -> list[str]:
+        return [c for k, c in enumerate(COLUMNS) if not table.isColumnHidden(k)]
+
+    table.resize(1600, 300)
+    assert seen() == list(COLUMNS)
+    table.resize(760, 300)
+    assert {TEXT, *wanted} <= {*seen()} < {*COLUMNS}
+    assert sum(map(table.columnWidth, range(len(COLUMNS)))) <= table.viewport().width()
+    table.resize(1600, 300)
+    assert seen() == list(COLUMNS)
+
+
 @pytest.mark.parametrize("unit", list(Unit))
 def test_every_head_is_whole_in_either_unit(
     searched: tuple[MainWindow, SearchPanel], unit: Unit
@@ -124,6 +142,7 @@ def test_every_head_is_whole_in_either_unit(
     window, panel = searched
     window.preferences.unit = unit
     table, model = panel.results.table, panel.results.model
+    table.resize(1600, 300)
     bold = QFontMetrics(_bold(table.header().font()))
     for at in range(len(COLUMNS)):
         text = model.headerData(at, Qt.Orientation.Horizontal, Qt.ItemDataRole.DisplayRole)

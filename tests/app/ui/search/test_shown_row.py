@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, QPoint, QRect, Qt
-from PySide6.QtGui import QPalette
+from PySide6.QtGui import QColor, QPalette
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QTreeView
 
@@ -23,7 +23,12 @@ def marked(view: QTreeView, index: QModelIndex) -> bool:
     row = view.visualRect(index)
     assert view.viewport().rect().contains(row.center())
     image = view.viewport().grab(QRect(0, row.center().y(), 1, 1)).toImage()
-    return image.pixelColor(0, 0) == view.palette().color(QPalette.ColorRole.Highlight)
+    accent = view.palette().color(QPalette.ColorGroup.Active, QPalette.ColorRole.Highlight)
+    return _near(image.pixelColor(0, 0), accent)
+
+
+def _near(one: QColor, other: QColor) -> bool:
+    return max(abs(a - b) for a, b in zip(one.getRgb(), other.getRgb(), strict=True)) <= 1
 
 
 def roomy(window: MainWindow) -> None:
