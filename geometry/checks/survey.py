@@ -278,15 +278,18 @@ def make_survey(
     since = scene.since_then(before.scene if before is not None else None)
     pairs = measure_pairs(scene, before.pairs if before is not None else None, since)
     depths = measure_depths(scene, before.depths if before is not None else None, since)
-    old = before.kinds if before is not None else {}
+    # What is outside, and which way leads back inside, hangs on more of the enclosure than a pair.
+    enclosure = scene.layout.enclosure
+    within = before if before is not None and before.scene.layout.enclosure is enclosure else None
+    old = within.kinds if within is not None else {}
     kinds = {}
     for gap in pairs.short:
         key = (gap.a, gap.b)
         known = old.get(key)
         kinds[key] = kind_of(scene, gap) if known is None else known
     memo = {}
-    if before is not None:
-        memo = {k: v for k, v in before.memo.items() if all(map(pairs.has, (*k[0], *k[1])))}
+    if within is not None:
+        memo = {k: v for k, v in within.memo.items() if all(map(pairs.has, (*k[0], *k[1])))}
     same_room = before is not None and before.scene.fixed is scene.fixed
     said_before = before.said if before is not None and same_room else {}
     worst_before = None if worst_case else before.worst if before is not None else ()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from weakref import ref
 
 from hypothesis import given
@@ -24,9 +24,9 @@ from small_rooms import (
     zone,
 )
 
-from catalog.enclosure import ZoneSide
+from catalog.enclosure import Enclosure, OutsideSolid, ZoneSide
 from catalog.model import FrozenMap
-from catalog.shapes import Plug
+from catalog.shapes import Box, Plug
 from geometry.checks.runner import Checked, check_layout
 from geometry.edits import (
     EditError,
@@ -34,6 +34,7 @@ from geometry.edits import (
     move_free,
     next_thickness,
     remove,
+    replace_enclosure,
     set_held,
     set_margin,
     set_slide,
@@ -188,6 +189,58 @@ def test_a_layer_that_changes_sides_in_its_place_in_the_order_is_seen_by_both_si
         assert {depth.side for depth in checked.report.depths if depth.stack == "R"} == (
             {"inner", "outer"} if after is there else {"inner"}
         )
+
+
+def of_boxes(boxes: Sequence[Box], *outside: OutsideSolid) -> Enclosure:
+    """An enclosure of which the cavity is some boxes, in one outer shape."""
+    return room((200, 150, 150), []).but(cavity=tuple(boxes), outside=outside)
+
+
+def box_to(x0: float, x1: float, z0: float = 0.0) -> Box:
+    return Box(at_mm=(x0, 0, z0), size_mm=(x1 - x0, 150, 150 - z0))
+
+
+def moved_on(
+    part_at: tuple[float, float, float], *rooms: Enclosure, x_to: str = "+x"
+) -> list[Checked]:
+    """A cube put into one room after the other, each checked from the one before."""
+    checked: list[Checked] = []
+    for enclosure in rooms:
+        of = replace_enclosure(
+            layout(rooms[0], [CUBE], [], [free("P", CUBE, part_at, x_to=x_to)]), enclosure
+        )
+        of = set_margin(of, 5.0)
+        checked.append(check_layout(of, checked[-1] if checked else None, remedies=False))
+        assert checked[-1].report == check_layout(of, remedies=False).report
+    return checked
+
+
+def test_what_stands_outside_another_cavity_is_beside_what_is_outside() -> None:
+    # The handle begins 202 from the rear, 3 before the cube, with the wall of the cavity between
+    # them while that ends at 200. In a cavity that ends at 180 the cube reaches out through it.
+    handle = OutsideSolid(
+        id="handle", name="handle", shapes=(Box(at_mm=(202, 40, 40), size_mm=(20, 20, 20)),)
+    )
+    long, short = (of_boxes([box_to(0, end)], handle) for end in (200, 180))
+    checked = moved_on((184, 40, 40), long, short, long, x_to="-x")
+    told = [{finding.ids[1] for finding in one.report.findings} for one in checked]
+    assert told == [{"front"}, {"front", "handle"}, {"front"}]
+    solids = {s for one in checked for s in one.scene.solids if s.owner == "handle"}
+    assert len(solids) == 1
+
+
+def test_the_way_back_inside_is_that_of_the_cavity_as_it_is_now() -> None:
+    # A sill 50 high from 100 to 130, with the plug of the cube and its cable from 115 to 135 in it.
+    # Before a front wall at 200 they go 15 on; one at 140 would stop them, so they go back by 35.
+    boxes = [box_to(0, 100), box_to(100, 130, 50.0)]
+    long, short = (of_boxes([*boxes, box_to(130, end)]) for end in (200, 140))
+    shifts = [
+        finding.shift
+        for one in moved_on((100, 60, 0), long, short, long)
+        for finding in one.report.findings
+        if finding.kind == "plug_room"
+    ]
+    assert shifts == [(15.0, 0.0, 0.0), (-35.0, 0.0, 0.0), (15.0, 0.0, 0.0)]
 
 
 def test_nothing_is_measured_again_where_nothing_changed() -> None:
