@@ -7,6 +7,8 @@ tells only what was held at most, one large search leaves the next without a lim
 
 from __future__ import annotations
 
+import ctypes
+import gc
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +35,14 @@ def held_bytes() -> int | None:
     return pages * resource.getpagesize()
 
 
+def give_back() -> None:
+    """Give back to the system what is held and free, where its C library can (glibc)."""
+    gc.collect()
+    trim = getattr(ctypes.CDLL(None), "malloc_trim", None) if sys.platform == "linux" else None
+    if trim is not None:
+        trim(0)
+
+
 @dataclass(frozen=True)
 class Held:
     """What the process held before a search began (bytes), None where that is not known."""
@@ -45,9 +55,19 @@ class Held:
         return cls(held_bytes())
 
     def need_room(self, *, by_worst_case: bool) -> None:
-        """Raise TooMuchHeld where more has been added than there is room for."""
+        """Raise TooMuchHeld where more has been added than there is room for.
+
+        What is free by then is given back first.
+        """
+        if not self._is_too_much:
+            return
+        give_back()
+        if self._is_too_much:
+            raise TooMuchHeld(MOST_GROWN_BYTES, by_worst_case=by_worst_case)
+
+    @property
+    def _is_too_much(self) -> bool:
         now = held_bytes()
         if self.before is None or now is None:
-            return
-        if now - self.before > MOST_GROWN_BYTES:
-            raise TooMuchHeld(MOST_GROWN_BYTES, by_worst_case=by_worst_case)
+            return False
+        return now - self.before > MOST_GROWN_BYTES

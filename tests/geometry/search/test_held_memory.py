@@ -41,6 +41,33 @@ def test_a_search_that_holds_too_much_says_what_helps(
     assert all(f"\n- {way}" in str(said.value) for way in said.value.ways)
 
 
+def test_what_is_free_is_given_back_before_a_search_ends_in_words(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    held = [10**9]
+    monkeypatch.setattr(held_memory, "held_bytes", lambda: held[0])
+    monkeypatch.setattr(held_memory, "give_back", lambda: held.__setitem__(0, 10**8))
+    Held(1).need_room(by_worst_case=False)
+    monkeypatch.setattr(held_memory, "give_back", lambda: None)
+    held[0] = 10**9
+    with pytest.raises(TooMuchHeld):
+        Held(1).need_room(by_worst_case=False)
+
+
+def test_what_is_freed_is_held_no_more_once_it_is_given_back() -> None:
+    before = held_bytes()
+    some = [bytes([k % 251]) * 50_000 for k in range(2_000)]
+    full = held_bytes()
+    del some
+    held_memory.give_back()
+    after = held_bytes()
+    assert before is not None
+    assert full is not None
+    assert after is not None
+    assert full - before > 80_000_000
+    assert after - before < 20_000_000
+
+
 def test_where_the_system_does_not_tell_nothing_is_limited(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
