@@ -133,7 +133,7 @@ class NearTree(QTreeWidget):
     ) -> None:
         """Draw a line, over its mark where it is previewed."""
         if self._shown is not None and index.sibling(index.row(), 0).data(ROLE) is self._shown:
-            paint_shown(painter, option.rect, self.palette())
+            paint_shown(painter, option.rect)
         super().drawRow(painter, option, index)
 
     @property

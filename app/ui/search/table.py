@@ -111,7 +111,7 @@ class RowTable(QTreeView):
     def drawRow(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Draw a row, over its mark where it is previewed."""
         if self._shown is not None and self._model.row_at(index) is self._shown:
-            paint_shown(painter, option.rect, self.palette())
+            paint_shown(painter, option.rect)
         super().drawRow(painter, option, index)
 
     # what is chosen

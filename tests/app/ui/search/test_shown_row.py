@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, QPoint, QRect, Qt
-from PySide6.QtGui import QColor, QPalette
+from PySide6.QtGui import QColor, QGuiApplication, QPalette
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QTreeView
 
@@ -23,7 +23,9 @@ def marked(view: QTreeView, index: QModelIndex) -> bool:
     row = view.visualRect(index)
     assert view.viewport().rect().contains(row.center())
     image = view.viewport().grab(QRect(0, row.center().y(), 1, 1)).toImage()
-    accent = view.palette().color(QPalette.ColorGroup.Active, QPalette.ColorRole.Highlight)
+    accent = QGuiApplication.palette().color(
+        QPalette.ColorGroup.Active, QPalette.ColorRole.Highlight
+    )
     return _near(image.pixelColor(0, 0), accent)
 
 
