@@ -104,6 +104,8 @@ class ExportDialog(QDialog):
         form.addRow(label, row)
         self.told = muted()
         self.told.hide()
+        self._may_replace: Path | None = None
+        """The file that is there already of which it was said that it will be replaced."""
         form.addRow("", self.told)
         form.addRow("&Paper", self.paper)
         form.addRow("&Resolution", self.dpi)
@@ -165,6 +167,10 @@ class ExportDialog(QDialog):
             )
             return
         path = path if ending == ".png" else path.with_name(f"{path.name}.png")
+        if path.exists() and path != self._may_replace:
+            self._may_replace = path
+            self._tell(f"{path.name} is there already. Export again to replace it.")
+            return
         super().accept()
         self.chosen.emit(
             path,
@@ -186,6 +192,8 @@ class ExportDialog(QDialog):
         name = ask_for_file(self, "Export clearance sheet", at, "Pictures (*.png)", ".png")
         if name:
             self.file.setText(name)
+            # Whoever chose a file that is there has been asked.
+            self._may_replace = Path(name)
 
 
 def _path(text: str) -> Path:

@@ -86,6 +86,29 @@ def test_a_name_that_ends_in_another_format_is_not_taken_for_a_picture_of_that_n
     assert chosen == [Path("bench.png")]
 
 
+def test_a_picture_that_is_there_is_replaced_only_by_who_was_told(qtbot, tmp_path) -> None:
+    for name in ("first.png", "second.png"):
+        (tmp_path / name).touch()
+    dialog, chosen = shown_export(qtbot, str(tmp_path / "first"))
+    dialog.accept()
+    assert dialog.told.text() == "first.png is there already. Export again to replace it."
+    dialog.file.setText(str(tmp_path / "second.png"))
+    dialog.accept()
+    assert chosen == [], "another file is asked about again"
+    dialog.accept()
+    assert chosen == [tmp_path / "second.png"]
+
+
+def test_a_picture_that_was_looked_for_was_asked_about_there(qtbot, monkeypatch, tmp_path) -> None:
+    (tmp_path / "there.png").touch()
+    found = str(tmp_path / "there.png")
+    monkeypatch.setattr(app.ui.export.dialog, "ask_for_file", lambda *_: found)
+    dialog, chosen = shown_export(qtbot, "clearance.png")
+    next(one for one in dialog.findChildren(QPushButton) if "rowse" in one.text()).click()
+    dialog.accept()
+    assert chosen == [tmp_path / "there.png"]
+
+
 @pytest.mark.parametrize("made", ["export", "new"])
 def test_the_button_that_enter_presses_is_the_one_that_goes_on(qtbot, shipped, made: str) -> None:
     preferences = Preferences()
