@@ -19,6 +19,9 @@ MOST_GROWN_BYTES = 750_000_000
 """So much more memory than before it began a search may hold when it is made ready; with the
 program itself and what counting takes that is under a gigabyte."""
 
+MUCH_BYTES = MOST_GROWN_BYTES // 8
+"""From so much more on it is worth a look for what is free and not given back."""
+
 
 def held_bytes() -> int | None:
     """Return how much memory the process holds; None where the system does not tell."""
@@ -59,15 +62,17 @@ class Held:
 
         What is free by then is given back first.
         """
-        if not self._is_too_much:
+        if not self._grown_more_than(MOST_GROWN_BYTES):
             return
         give_back()
-        if self._is_too_much:
+        if self._grown_more_than(MOST_GROWN_BYTES):
             raise TooMuchHeld(MOST_GROWN_BYTES, by_worst_case=by_worst_case)
 
-    @property
-    def _is_too_much(self) -> bool:
+    def give_back_if_much(self) -> None:
+        """Give back what is free, once a large part of a search is done, where much was added."""
+        if self._grown_more_than(MUCH_BYTES):
+            give_back()
+
+    def _grown_more_than(self, most_bytes: int) -> bool:
         now = held_bytes()
-        if self.before is None or now is None:
-            return False
-        return now - self.before > MOST_GROWN_BYTES
+        return self.before is not None and now is not None and now - self.before > most_bytes

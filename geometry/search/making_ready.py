@@ -70,12 +70,12 @@ def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
     for.
     """
     held = Held.now()
-    for step in _prepared(layout, wishes):
+    for step in _prepared(layout, wishes, held):
         held.need_room(by_worst_case=worst_case_counts(layout, wishes))
         yield step
 
 
-def _prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
+def _prepared(layout: Layout, wishes: Wishes, held: Held) -> Iterator[Progress | Problem]:
     searched = open_zones(layout, wishes)
     own = layout.parts
     wishes = replace(
@@ -98,6 +98,7 @@ def _prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
         for done in making.zone(zone, new_prefix(layout, at + 1)):
             told = f"options of {names[zone.id]}, {done}"
             yield Progress(told, at, len(searched), making.listed)
+        held.give_back_if_much()
     making.others(new_prefix(layout, len(layout.enclosure.zones) + 1))
     made = ZoneTables((), {})
     for step in making.tables():

@@ -198,6 +198,7 @@ class ZoneJudge:
             short = yield from told_as(measuring, lambda done: (1 + done) / 2)
             fit = np.flatnonzero(~short)
             keep, tolerant = keep[fit], tolerant.only(fit)
+            tolerant.kinds.forget()
         some = makeup.some(keep)
         return ZoneOptions(
             self.lister.zone.id,

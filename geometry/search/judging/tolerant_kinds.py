@@ -90,6 +90,10 @@ class Kinds:
         self._keep(group, tuple(kinds))
         return range(first, len(self))
 
+    def forget(self) -> None:
+        """Forget all solids until some are asked for again."""
+        self._made.clear()
+
     def _far_of(self, first: int, group: int) -> list[Far]:
         """Return the bounds that the solids of a group, from the first on, never pass."""
         found = []

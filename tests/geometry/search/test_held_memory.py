@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 from search_oracle import made_ready
@@ -52,6 +54,18 @@ def test_what_is_free_is_given_back_before_a_search_ends_in_words(
     held[0] = 10**9
     with pytest.raises(TooMuchHeld):
         Held(1).need_room(by_worst_case=False)
+
+
+@pytest.mark.parametrize(("grown", "times"), [(held_memory.MUCH_BYTES, 0), (500_000_000, 1)])
+def test_what_is_free_is_given_back_after_each_zone_where_much_was_added(
+    grown: int, times: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = itertools.chain([0], itertools.repeat(grown))
+    given: list[int] = []
+    monkeypatch.setattr(held_memory, "held_bytes", lambda: next(told))
+    monkeypatch.setattr(held_memory, "give_back", lambda: given.append(grown))
+    made_ready(box(), WISHES)
+    assert len(given) == times
 
 
 def test_what_is_freed_is_held_no_more_once_it_is_given_back() -> None:
