@@ -98,6 +98,15 @@ class LayerEntry(Model):
     top_mm: float
 
 
+Sideways = Annotated[
+    float | None,
+    Field(
+        description="overlap that a move across the stack parts sooner, mm: then no depth is "
+        "missing, and leftover_mm is but the way back out along the stack; else null"
+    ),
+]
+
+
 class CellEntry(Model):
     """Leftover depth over one cell."""
 
@@ -107,13 +116,7 @@ class CellEntry(Model):
         float, Field(description="how far off the plate the face is over which leftover_mm is left")
     ]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
-    sideways_mm: Annotated[
-        float | None,
-        Field(
-            description="overlap that a move across the stack parts sooner, mm: then no depth is "
-            "missing, and leftover_mm is but the way back out along the stack; else null"
-        ),
-    ]
+    sideways_mm: Sideways
     limited_by: Annotated[str | None, Field(description="id of what is met; null when nothing is")]
     limited_name: str
     place_mm: Annotated[Place | None, Field(description="where it would touch, mm, or null")]
@@ -133,7 +136,7 @@ class BesideEntry(Model):
 
 
 class StackEntry(Model):
-    """One side of a stack; `leftover_mm` is the least of its cells, where that is not sideways.
+    """One side of a stack; `leftover_mm` and `sideways_mm` are those of the cell with the least.
 
     Heights count from the face of the plate on which the side is seated, as those of
     `gapwright depth` do: on the outer side that is the plate's thickness off the zone's datum.
@@ -152,6 +155,7 @@ class StackEntry(Model):
         Field(description="mm off the plate to where what limits begins; null when nothing is met"),
     ]
     leftover_mm: Annotated[float | None, Field(description="mm; null when nothing is met")]
+    sideways_mm: Sideways
     limited_by: str | None
     limited_beside: Annotated[
         BesideEntry | None,
@@ -283,6 +287,7 @@ def _stack(depth: StackDepth, checked: Checked) -> StackEntry:
         total_mm=depth.total_mm,
         clear_depth_mm=_finite(depth.clear_mm),
         leftover_mm=_finite(depth.least.mm),
+        sideways_mm=depth.least.sideways_mm,
         limited_by=depth.least.limited_by,
         limited_beside=_beside(depth, checked),
         tolerance=tolerance_entry(stack_figure(checked.report, depth)),

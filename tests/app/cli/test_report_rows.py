@@ -136,6 +136,7 @@ def test_what_a_stack_overlaps_sideways_is_no_depth_that_is_missing() -> None:
     checked = check_layout(layout(box, [core], [stack("S", "roof-zone", one("E", core))]))
     (told,) = report_file("box.json", checked).stacks
     assert [(c.leftover_mm, c.sideways_mm) for c in told.cells] == [(-15.0, 4.0)]
+    assert (told.leftover_mm, told.sideways_mm) == (-15.0, 4.0)
     assert told.tolerance is None
     text = " ".join(" ".join(report_lines("box.json", checked, 200)).split())
     assert "over c1: overlaps shelf by 4.0 mm sideways" in text
