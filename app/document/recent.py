@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import platformdirs
-
 from catalog.errors import DataError
 from catalog.files import write_text_atomic
 
@@ -15,7 +13,10 @@ KEPT = 10
 
 def recent_list_path() -> Path:
     """Return where the list is kept."""
-    return platformdirs.user_config_path("gapwright", appauthor=False) / "recent.json"
+    # Loaded here: the window is there sooner.
+    from platformdirs import user_config_path
+
+    return user_config_path("gapwright", appauthor=False) / "recent.json"
 
 
 class RecentFiles:

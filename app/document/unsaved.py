@@ -14,8 +14,6 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Literal
 
-import platformdirs
-
 from app.document.document import Document, FileStamp, FileTroubleError
 from catalog.errors import DataError, Fault
 from catalog.files import write_text_atomic
@@ -68,7 +66,10 @@ class Unsaved:
 
 def unsaved_folder() -> Path:
     """Return where they are kept."""
-    return platformdirs.user_config_path("gapwright", appauthor=False) / "unsaved"
+    # Loaded here: the window is there sooner.
+    from platformdirs import user_config_path
+
+    return user_config_path("gapwright", appauthor=False) / "unsaved"
 
 
 def keep_unsaved(document: Document) -> Unsaved:

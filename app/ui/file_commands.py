@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -57,9 +58,8 @@ class FileDialogs:
 
 
 class FileCommands(QObject):
-    """`recent_changed`: the list of recent files is another; `enclosure_changed`: the room is."""
+    """`enclosure_changed` tells that the room is another."""
 
-    recent_changed = Signal()
     enclosure_changed = Signal()
 
     def __init__(
@@ -75,7 +75,6 @@ class FileCommands(QObject):
         self._session, self._library, self._skin = session, library, skin
         self._notice, self._strip, self._window = notice, strip, window
         self.dialogs = FileDialogs(window)
-        self.recent = RecentFiles()
         self._job: ExportJob | None = None
         self._names: Names | None = None
         self.fits: Callable[[], Fits | None] = lambda: None
@@ -92,6 +91,11 @@ class FileCommands(QObject):
             "save_as": self.save_as,
             "export": self.export,
         }
+
+    @cached_property
+    def recent(self) -> RecentFiles:
+        """The files opened last, read when the menu or a dialog first wants them."""
+        return RecentFiles()
 
     # the guard
 
@@ -218,7 +222,6 @@ class FileCommands(QObject):
             self._notice.error(str(error))
             if path in self.recent.paths and not path.exists():
                 self.recent.remove(path)
-                self.recent_changed.emit()
             return False
         if not (asked or self.may_leave()):
             return False
@@ -278,7 +281,6 @@ class FileCommands(QObject):
 
     def _remember(self, path: Path) -> None:
         self.recent.add(path)
-        self.recent_changed.emit()
 
     def _folder(self) -> Path:
         document = self._session.document

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import signal
-import socket
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QSocketNotifier, QTimer
@@ -24,6 +23,7 @@ ENDS: tuple[signal.Signals, ...] = tuple(
 class Interrupt(QObject):
     """Listens while Qt's loop runs, in which Python would hear no signal before the next event.
 
+    Until `listen` a signal ends the program, which has nothing to lose before its window is seen.
     A second Ctrl-C, while the first is still being answered, ends the program at once.
     """
 
@@ -32,6 +32,14 @@ class Interrupt(QObject):
         self._window = window
         self.came = 0
         """The number of the signal by which the window was closed."""
+        self._listening = False
+
+    def listen(self) -> None:
+        """Hear of signals from now on, until `close`."""
+        # Loaded here: the window is there sooner.
+        import socket
+
+        self._listening = True
         self._hearing, self._waking = socket.socketpair()
         for end in (self._hearing, self._waking):
             end.setblocking(False)
@@ -47,6 +55,9 @@ class Interrupt(QObject):
 
     def close(self) -> None:
         """Listen no more; a signal ends the program at once from then on."""
+        if not self._listening:
+            return
+        self._listening = False
         for one in (signal.SIGINT, *ENDS):
             if signal.getsignal(one) is not signal.SIG_IGN:
                 signal.signal(one, signal.SIG_DFL)

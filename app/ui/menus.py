@@ -13,15 +13,12 @@ from app.ui.file_commands import FileCommands
 
 
 class RecentMenu(QMenu):
-    """The layouts that were open before, to open again."""
+    """The layouts that were open before, to open again; filled as the menu round it opens."""
 
     def __init__(self, files: FileCommands) -> None:
         super().__init__("Open &recent")
         self._files = files
         self.menuAction().setToolTip("Open a layout that was open before")
-        self.aboutToShow.connect(self.fill)
-        files.recent_changed.connect(self.fill)
-        self.fill()
 
     def fill(self) -> None:
         """List what was open before."""

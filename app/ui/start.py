@@ -40,9 +40,10 @@ def run_window(document: Document, path: Path | None, *, demo: bool = False) -> 
     wanted = path or (None if demo else _last_file())
     if wanted is not None:
         window.open_path(wanted)
-    window.show()
-    window.recovery.offer()
     interrupt = Interrupt(window)
+    window.show()
+    for task in (interrupt.listen, window.recovery.offer):
+        window.do_later(task)
     # Told while the desktop's session waits, so it is done before the signal returns.
     app.commitDataRequest.connect(lambda _: window.recovery.keep_for_session_end())
     code = app.exec()

@@ -87,7 +87,9 @@ class MainWindow(QMainWindow):
         self.files.searching = self._searching
         self.recovery = Recovery(self)
         self._fitted = self._widths_set = self._ended = False
-        self._waiting = [self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin]
+        self._waiting: list[Callable[[], object]] = [
+            self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin,
+        ]  # fmt: skip
         """What is done once the board is on the screen, in this order."""
         self._endings = [self.files.close, self.fits.close, self.session.close]
         self._first_paint = FirstPaint(self.board.viewport())
@@ -141,7 +143,8 @@ class MainWindow(QMainWindow):
         }
         for name, action in self.actions_by_name.items():
             action.triggered.connect(lambda _=False, run=handlers[name]: self._run(run))
-        self._menus["&File"].aboutToShow.connect(self._states.show_kept)
+        for fill in (self._states.show_kept, self._recent.fill):
+            self._menus["&File"].aboutToShow.connect(fill)
         self._first_paint.done.connect(self._settle_on)
         self.session.document_changed.connect(self._refresh)
         self.session.document_changed.connect(self.notice.pass_by)
@@ -245,6 +248,13 @@ class MainWindow(QMainWindow):
     def settled_in(self) -> bool:
         """Whether what could wait until the board was on the screen has been done."""
         return not self._waiting
+
+    def do_later(self, task: Callable[[], object]) -> None:
+        """Do something once the board is on the screen, after all else that waits for that."""
+        if self.settled_in:
+            task()
+        else:
+            self._waiting.append(task)
 
     def settle(self) -> None:
         """Do what has waited until now."""

@@ -34,6 +34,7 @@ def ready(self, event):
     shown(self, event)
     QTimer.singleShot(0, self, lambda: begin(self))
 def begin(window):
+    {settle}
     {begin}
     print("ready", flush=True)
 ui.MainWindow.showEvent = ready
@@ -42,8 +43,10 @@ sys.argv = ["gapwright", "--demo"]
 sys.exit(main())
 """
 
+SETTLE = "window.settle()"
+"""With it the window hears of signals from then on, not from its first picture."""
+
 CHANGED = """
-    window.settle()
     window.session.select("E1")
     window.actions_by_name["flip"].trigger()
     asked = window.files.ask_about_changes
@@ -55,8 +58,8 @@ CHANGED = """
 
 
 @contextmanager
-def going(begin: str) -> Iterator[subprocess.Popen[str]]:
-    code = WINDOW.format(begin=begin.strip())
+def going(begin: str, settle: str = SETTLE) -> Iterator[subprocess.Popen[str]]:
+    code = WINDOW.format(settle=settle, begin=begin.strip())
     env = os.environ | {"QT_QPA_PLATFORM": "offscreen"}
     with subprocess.Popen(
         [sys.executable, "-c", code], cwd=ROOT, env=env, stdout=subprocess.PIPE,
@@ -103,6 +106,27 @@ def test_a_second_interrupt_ends_it_while_the_window_asks() -> None:
     assert window.returncode == -signal.SIGINT
 
 
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_before_the_window_is_seen_a_signal_ends_it_at_once(number: signal.Signals) -> None:
+    with going("pass", settle="window._first_paint.done.disconnect()") as window:
+        assert read(window) == "ready"
+        window.send_signal(number)
+        _, err = window.communicate(timeout=30)
+    assert (window.returncode, err) == (-number, "")
+    assert last_unsaved() is None
+
+
+def test_it_hears_of_signals_once_the_window_has_been_seen() -> None:
+    tells = """
+    window._first_paint.done.connect(lambda: window.do_later(lambda: print("seen", flush=True)))
+    """
+    with going(tells.strip(), settle="pass") as window:
+        assert [read(window), read(window)] == ["ready", "seen"]
+        window.send_signal(signal.SIGTERM)
+        window.communicate(timeout=30)
+    assert window.returncode == 143
+
+
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
 def test_what_ends_it_from_outside_asks_nothing_and_keeps_what_is_not_saved(
     number: signal.Signals,
@@ -129,7 +153,8 @@ fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 
 def test_a_closed_terminal_ends_it_too_though_nothing_can_be_written_there() -> None:
     ours, its = pty.openpty()
-    code = TERMINAL + WINDOW.format(begin=CHANGED.format(answer='return "stay"').strip())
+    changed = CHANGED.format(answer='return "stay"').strip()
+    code = TERMINAL + WINDOW.format(settle=SETTLE, begin=changed)
     window = subprocess.Popen(
         [sys.executable, "-c", code], cwd=ROOT, env=os.environ | {"QT_QPA_PLATFORM": "offscreen"},
         stdin=its, stdout=its, stderr=its, start_new_session=True,
