@@ -19,6 +19,13 @@ Bytes = npt.NDArray[np.uint8]
 CELLS_AT_ONCE = 2**24
 """So many truth values (as many bytes) are made at once, however many there are."""
 
+_WORD = np.dtype("<u8")
+_TURNING = tuple(
+    (_WORD.type(shift), _WORD.type(mask))
+    for shift, mask in ((7, 0x00AA00AA00AA00AA), (14, 0x0000CCCC0000CCCC), (28, 0xF0F0F0F0))
+)
+"""How far the bits of eight rows of eight are moved in each step, and those that move."""
+
 
 @dataclass(frozen=True, eq=False)
 class Bits:
@@ -73,25 +80,48 @@ class Bits:
         return Bits(out, self.width)
 
     def turned(self) -> Bits:
-        """Return the table with rows and columns changed over."""
-        count = len(self.rows)
-        out = np.zeros((self.width, (count + 7) // 8), dtype=np.uint8)
+        """Return the table with rows and columns changed over.
+
+        Eight rows of eight are one word, whose bits change places in three steps. Source: H. S.
+        Warren, Hacker's Delight, 2nd ed. (2012), section 7-3.
+        """
+        count, wide = self.rows.shape
+        out = np.zeros((8 * wide, (count + 7) // 8), dtype=np.uint8)
         step = max(1, CELLS_AT_ONCE // max(1, 8 * count))
-        for at in range(0, self.rows.shape[1], step):
-            cells = np.unpackbits(self.rows[:, at : at + step], axis=1, bitorder="little")
-            cells = cells[:, : self.width - 8 * at]
-            out[8 * at : 8 * at + cells.shape[1]] = np.packbits(cells, axis=0, bitorder="little").T
-        return Bits(out, count)
+        for at in range(0, wide, step):
+            some = self.rows[:, at : at + step]
+            padded = np.zeros((out.shape[1], 8, some.shape[1]), dtype=np.uint8)
+            padded.reshape(-1, some.shape[1])[:count] = some
+            words = np.ascontiguousarray(padded.transpose(2, 0, 1)).view(_WORD)[..., 0]
+            for shift, mask in _TURNING:
+                moved = (words ^ (words >> shift)) & mask
+                words = words ^ moved ^ (moved << shift)
+            eight = words[..., None].view(np.uint8).transpose(0, 2, 1)
+            out[8 * at : 8 * at + 8 * len(eight)] = eight.reshape(8 * len(eight), -1)
+        return Bits(out[: self.width], count)
 
     def spread(self, columns: Indices) -> Bits:
         """Return a table of some of the columns, which may be taken several times."""
-        out = np.zeros((len(self.rows), (len(columns) + 7) // 8), dtype=np.uint8)
-        for some in blocks(len(out), len(columns)):
-            cells = self.rows[some][:, columns >> 3]
-            cells >>= (columns & 7).astype(np.uint8)
-            cells &= 1
-            out[some] = np.packbits(cells, axis=1, bitorder="little")
+        # Rows of the turned table are copied whole, which is far quicker than bit by bit.
+        turned = self.turned().rows
+        out = np.zeros((len(self), (len(columns) + 7) // 8), dtype=np.uint8)
+        step = max(1, CELLS_AT_ONCE // max(1, 8 * len(self)))
+        for at in range(0, out.shape[1], step):
+            some = Bits(turned[columns[8 * at : 8 * (at + step)]], len(self)).turned()
+            out[:, at : at + step] = some.rows
         return Bits(out, len(columns))
+
+    def sums(self, weights: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+        """Return for each row the sum of the weights of the columns where it is true."""
+        padded = np.zeros(8 * self.rows.shape[1], dtype=np.int64)
+        padded[: self.width] = weights
+        every_byte = np.arange(256, dtype=np.uint8)[:, None]
+        of_byte = np.unpackbits(every_byte, axis=1, bitorder="little") @ padded.reshape(-1, 8).T
+        out = np.zeros(len(self), dtype=np.int64)
+        places = np.arange(self.rows.shape[1])
+        for some in blocks(*self.shape):
+            out[some] = of_byte[self.rows[some], places].sum(axis=1)
+        return out
 
     def counts(self) -> npt.NDArray[np.int64]:
         """Return how many of each row are true."""

@@ -48,10 +48,9 @@ class PairTable:
     def of_classes(cls, rows: Indices, columns: Indices, cells: Bits) -> PairTable:
         """Return a table of classes of which some may have no option, or be alike."""
         cells, rows = _used(cells, rows)
-        used = np.bincount(columns, minlength=cells.width) > 0
-        cells, columns = cells.of_columns(np.flatnonzero(used)), (np.cumsum(used) - 1)[columns]
-        heads, beside = alike(cells.turned().rows)
-        cells = cells.of_columns(heads)
+        turned, columns = _used(cells.turned(), columns)
+        heads, beside = alike(turned.rows)
+        cells = turned.of_rows(heads).turned()
         first, place = alike(cells.rows)
         return cls(place[rows], beside[columns], cells.of_rows(first))
 
@@ -78,10 +77,7 @@ class PairTable:
         """How many pairs of options conflict."""
         mine = np.bincount(self.rows, minlength=len(self.cells))
         theirs = np.bincount(self.columns, minlength=self.cells.width)
-        return sum(
-            int(mine[some] @ (Bits(self.cells.rows[some], self.cells.width).full() @ theirs))
-            for some in blocks(*self.cells.shape)
-        )
+        return int(mine @ self.cells.sums(theirs))
 
     @property
     def share(self) -> float:
@@ -260,9 +256,10 @@ class Gathering:
         every = np.frombuffer(self._cells, dtype=np.uint8)
         every = every.reshape(len(self._known), (self._width + 7) // 8)
         self._cells, self._known = bytearray(), {}
-        cells = Bits(every, self._width)
-        heads, columns = alike(cells.turned().rows)
-        return PairTable(np.concatenate(self._rows), columns, cells.of_columns(heads))
+        turned = Bits(every, self._width).turned()
+        heads, columns = alike(turned.rows)
+        cells = turned.of_rows(heads).turned()
+        return PairTable(np.concatenate(self._rows), columns, cells)
 
 
 NOTHING = -1

@@ -124,4 +124,10 @@ def merged(tables: Tables) -> Merged:
         starts = np.searchsorted(home[order], np.arange(len(heads)))
         members.append(tuple(np.split(order, starts[1:])) if len(heads) else ())
         first.append(heads)
-    return Merged(tables.kept(first), tuple(members))
+    # Each class of a table has an option among the first, and so all of its cells stay.
+    clash = {
+        (i, j): PairTable(table.rows[first[i]], table.columns[first[j]], table.cells)
+        for (i, j), table in tables.clash.items()
+        if table.any()
+    }
+    return Merged(Tables(tuple(map(len, first)), clash), tuple(members))
