@@ -181,6 +181,7 @@ class ZoneJudge:
         made = self.made
         units, options = made.units.units(), made.options.options()
         makeup = Makeup(units, made.pieces, made.items)
+        self._forget()
         scene = self.room.scene
         some = makeup.some(np.arange(makeup.size, dtype=np.intp))
         met = worst_with(some.units, self.room, self.footing, self.margins)
@@ -209,6 +210,13 @@ class ZoneJudge:
             self.listed,
             tolerant,
         )
+
+    def _forget(self) -> None:
+        """Forget what is needed only while options are taken in, before more is made of them."""
+        self.made.forget()
+        self.rules.clear()
+        self.solids.clear()
+        self.lister.forget()
 
     def _inner_clash(self, makeup: Makeup, stack: Numbers, keep: Indices) -> Bools:
         """Return which of some options have two parts of their own that share room.

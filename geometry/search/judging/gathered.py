@@ -101,6 +101,11 @@ class Gathered:
         self._new.append((option, to))
         self._new_rows.add(items, last, tight=tight)
 
+    def forget(self) -> None:
+        """Forget by what options were told apart, and they too: their rows of numbers stay."""
+        self.options, self.units = OptionList(), UnitSet()
+        self._places.clear()
+
     @property
     def to_sift(self) -> int:
         """How many options were taken in since they were sifted."""

@@ -15,6 +15,7 @@ from geometry.search.judging.units import (
     Units,
     interval_levels,
 )
+from geometry.search.judging.upon_others import UponOthers
 from geometry.search.solving import bits
 from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import Gathering, PairTable
@@ -74,16 +75,17 @@ def marked_conflicts(
 ) -> Steps[MarkedTable]:
     """Return in steps which options of two zones have a level above `most`, some being marked."""
     pieces = yield from _piece_conflicts(a, b, marked, margins, most)
-    (rows, marked_rows), (columns, marked_columns) = (
-        tuple(own.options.some(np.flatnonzero(marks == is_marked)) for is_marked in (False, True))
-        for own, marks in zip((a, b), marked, strict=True)
+    rows, columns = (
+        own.options.some(np.flatnonzero(~marks)) for own, marks in zip((a, b), marked, strict=True)
     )
-    return MarkedTable(
-        *marked,
-        _of_options(pieces, rows, columns),
-        _of_options(pieces, marked_rows, columns),
-        _of_options(pieces, rows, marked_columns),
+    mine, theirs = (
+        UponOthers.of(own.options, marks) for own, marks in zip((a, b), marked, strict=True)
     )
+    plain = _of_options(pieces, rows, columns)
+    more = _of_options(pieces, mine.more, columns)
+    beside = _of_options(pieces, rows, theirs.more).turned()
+    of_rows, of_columns = mine.conflicts(plain, more), theirs.conflicts(plain.turned(), beside)
+    return MarkedTable(*marked, plain, of_rows, of_columns.turned())
 
 
 def _of_options(pieces: PairTable, mine: Lists, theirs: Lists) -> PairTable:

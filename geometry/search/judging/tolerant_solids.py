@@ -62,9 +62,19 @@ class Tolerant:
         """The places of all options, one after the other: for some options at once only."""
         return self.held.astype(np.intp)
 
+    @property
+    def lists(self) -> Lists:
+        """The places of each option."""
+        return Lists(self.held, self.starts)
+
+    def made_of(self, lists: Lists) -> Tolerant:
+        """Return other options of the same solids, made of some of their places each."""
+        other = Tolerant(self.faces, self.kind, self.shift, lists.numbers, lists.starts)
+        return other.only(np.arange(len(lists), dtype=np.intp))
+
     def some(self, keep: Indices) -> Tolerant:
         """Return some of the options; places are kept."""
-        some = Lists(self.held, self.starts).some(keep)
+        some = self.lists.some(keep)
         return Tolerant(self.faces, self.kind, self.shift, some.numbers, some.starts)
 
     def only(self, keep: Indices) -> Tolerant:

@@ -151,6 +151,11 @@ class Lists:
             numbers[begins[0] : begins[-1]] = self.numbers[np.arange(begins[0], begins[-1]) - away]
         return Lists(numbers, starts)
 
+    def only(self, marks: Bools) -> Lists:
+        """Return the lists with those of their numbers that are marked, one after the other."""
+        before = np.concatenate([[0], np.cumsum(marks)])
+        return Lists(self.numbers[marks], before[self.starts].astype(np.intp))
+
     def of_used(self) -> tuple[Indices, Lists]:
         """Return the numbers that are in any list, and the lists by the number among these."""
         used = np.zeros(self.numbers.max(initial=-1) + 1, dtype=bool)

@@ -14,6 +14,7 @@ from geometry.measures.broadphase import Floats, Indices
 from geometry.search.judging.levels import within_reach
 from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
+from geometry.search.judging.upon_others import UponOthers
 from geometry.search.judging.worst import short_table
 from geometry.search.solving.bits import alike, as_bytes
 from geometry.search.solving.marked_table import MarkedTable
@@ -40,17 +41,29 @@ def short_marked(
     a: Tolerant, b: Tolerant, margins: Floats, known: MarkedTable
 ) -> Steps[MarkedTable]:
     """Return in steps the same of zones with marked options, of which two never stand together."""
-    (mine, chosen), (theirs, beside) = (
-        (options.only(np.flatnonzero(~marks)), options.only(np.flatnonzero(marks)))
-        for options, marks in ((a, known.marked_rows), (b, known.marked_columns))
+    rows, columns = known.marked_rows, known.marked_columns
+    mine, theirs = (
+        options.only(np.flatnonzero(~marks)) for options, marks in ((a, rows), (b, columns))
     )
-    parts = []
-    pairs = ((mine, theirs), (chosen, theirs), (mine, beside))
-    tables = (known.plain, known.of_rows, known.of_columns)
-    for at, (pair, drawn) in enumerate(zip(pairs, tables, strict=True)):
-        told = partial(share_of, (at / len(pairs), (at + 1) / len(pairs)))
-        parts.append((yield from told_as(short_classes(*pair, margins, drawn), told)))
-    return MarkedTable(known.marked_rows, known.marked_columns, *parts)
+    plain = yield from _told(0, short_classes(mine, theirs, margins, known.plain))
+    upon, beside = (
+        UponOthers.of(options.lists, marks) for options, marks in ((a, rows), (b, columns))
+    )
+    drawn = upon.conflicts(plain, known.of_rows)
+    more = a.made_of(upon.more)
+    of_rows = yield from _told(1, short_classes(more, theirs, margins, drawn))
+    drawn = beside.conflicts(plain.turned(), known.of_columns.turned()).turned()
+    more = b.made_of(beside.more)
+    of_columns = yield from _told(2, short_classes(mine, more, margins, drawn))
+    return MarkedTable(rows, columns, plain, of_rows, of_columns)
+
+
+PARTS = 3
+
+
+def _told(part: int, steps: Steps[PairTable]) -> Steps[PairTable]:
+    """Take one part of a table in steps as a share of the whole."""
+    return told_as(steps, partial(share_of, (part / PARTS, (part + 1) / PARTS)))
 
 
 def _classes(options: Tolerant, near: Indices, drawn: Indices) -> tuple[Indices, Indices]:

@@ -169,6 +169,12 @@ class ZoneLister:
             self._placer = Placer(self.layout)
         return self._placer.place(stack)
 
+    def forget(self) -> None:
+        """Forget what stacks have in common, until some are listed again."""
+        self._items.clear()
+        self._layers.clear()
+        self._placer = Placer(self.layout)
+
     # ---- fans alone, pumps on the plate ----
 
     def _fans_alone(self, side: Side) -> Iterator[Option]:
