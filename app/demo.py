@@ -10,10 +10,9 @@ for end it clears the peg. The fitting on the pump is tight on the card.
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Literal
 
-from app.shipped_demo import NAME
+from app.shipped_demo import FILE
 from catalog.parts import Fan, Fitting, part_ports
 from catalog.store import Library
 from geometry.edits import (
@@ -76,4 +75,4 @@ def _with_fittings(layout: Layout, library: Library, placed: str) -> Layout:
 
 
 if __name__ == "__main__":
-    write_layout(Path(__file__).parents[1] / "assets" / NAME, demo_layout(Library()))
+    write_layout(FILE, demo_layout(Library()))

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
-from importlib.resources import files
+from pathlib import Path
 
 from catalog.unchecked import unchecked
 from geometry.layout import Layout
 
-NAME = "demo.json"
+FILE = Path(__file__).parents[1] / "assets" / "demo.json"
 
 
 def shipped_demo() -> Layout:
     """Return the demo layout; the same as `app.demo.demo_layout`, without building it by edits."""
-    return unchecked(Layout, json.loads(files("assets").joinpath(NAME).read_bytes()))
+    return unchecked(Layout, json.loads(FILE.read_bytes()))

@@ -1,1 +1,1 @@
-"""Fonts, icons and pictures, read with importlib.resources."""
+"""Fonts, pictures and the demo layout."""

@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from importlib.resources import files
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -19,6 +18,8 @@ from catalog.files import read_json_model
 from catalog.parts import Part, PartKind, part_cells, top_cells
 
 T = TypeVar("T", Part, Enclosure)
+
+DATA = Path(__file__).parent / "data"
 
 SHIPPED_PARTS = (
     "exchangers", "fans", "gaskets", "adapters", "pumps", "reservoirs", "pump_reservoirs",
@@ -69,11 +70,11 @@ class NotInLibraryError(KeyError):
 class Library:
     """Parts and enclosures by id: the shipped ones first, then those of `user_dir`.
 
-    Nothing is read before it is asked for. A file of the user's that cannot be used is left out
-    and stands in `problems`.
+    Nothing is read before it is asked for; `user_dir` may be a function that then finds it. A file
+    of the user's that cannot be used is left out and stands in `problems`.
     """
 
-    user_dir: Path | None = None
+    user_dir: Path | Callable[[], Path] | None = None
 
     @cached_property
     def parts(self) -> Mapping[str, Part]:
@@ -148,7 +149,7 @@ class Library:
         """Yield the user's JSON files of one kind by name; an error where the folder is closed."""
         if self.user_dir is None:
             return
-        place = self.user_dir / folder
+        place = (self.user_dir() if callable(self.user_dir) else self.user_dir) / folder
         try:
             found = sorted(place.iterdir())
         except (FileNotFoundError, NotADirectoryError):
@@ -162,7 +163,7 @@ class Library:
 
 def load_library(user_dir: Path | None = None) -> Library:
     """Return the library of the shipped data and of the user's, from `user_folder()` if None."""
-    return Library(user_folder() if user_dir is None else user_dir)
+    return Library(user_folder if user_dir is None else user_dir)
 
 
 def user_folder() -> Path:
@@ -173,7 +174,7 @@ def user_folder() -> Path:
 
 
 def _shipped_text(name: str) -> bytes:
-    return files("catalog").joinpath("data", *name.split("/")).read_bytes()
+    return (DATA / name).read_bytes()
 
 
 def _shipped_parts() -> Iterator[Part]:

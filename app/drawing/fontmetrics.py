@@ -7,9 +7,9 @@ Text is set glyph by glyph without kerning; painters do the same, so widths agre
 from __future__ import annotations
 
 import struct
+from bisect import bisect_left
 from functools import cache, lru_cache
-from importlib.resources import files
-from typing import NamedTuple
+from pathlib import Path
 
 CAP_PER_EM = 1493 / 2048
 """Height of a capital H of the shipped font, as a share of the em."""
@@ -17,23 +17,15 @@ CAP_PER_EM = 1493 / 2048
 DESCENT_PER_CAP = 0.30
 """How far letters like g and p reach below the base line, as a share of the capital height."""
 
-REGULAR_FILE = "DejaVuSans.ttf"
-BOLD_FILE = "DejaVuSans-Bold.ttf"
+FONTS = Path(__file__).parents[2] / "assets" / "fonts"
+REGULAR = FONTS / "DejaVuSans.ttf"
+BOLD = FONTS / "DejaVuSans-Bold.ttf"
 
 
 @cache
 def font_bytes(*, bold: bool = False) -> bytes:
     """Return the shipped font file."""
-    return files("assets.fonts").joinpath(BOLD_FILE if bold else REGULAR_FILE).read_bytes()
-
-
-class _Segment(NamedTuple):
-    """One run of character codes of a format 4 table."""
-
-    first: int
-    last: int
-    delta: int
-    glyphs_at: int
+    return (BOLD if bold else REGULAR).read_bytes()
 
 
 class Face:
@@ -49,10 +41,11 @@ class Face:
         self._em: int = struct.unpack_from(">H", data, tables[b"head"] + 18)[0]
         self._long_count: int = struct.unpack_from(">H", data, tables[b"hhea"] + 34)[0]
         self._hmtx = tables[b"hmtx"]
-        self._segments = tuple(self._read_segments(tables[b"cmap"]))
+        self._read_map(tables[b"cmap"])
         self._known: dict[str, float] = {}
 
-    def _read_segments(self, cmap: int) -> list[_Segment]:
+    def _read_map(self, cmap: int) -> None:
+        """Read the runs of character codes: first and last code, delta, where its glyphs stand."""
         data = self._data
         start = None
         for i in range(struct.unpack_from(">H", data, cmap + 2)[0]):
@@ -63,26 +56,25 @@ class Face:
         if start is None:
             raise ValueError("the font has no Unicode character map of format 4")
         n = struct.unpack_from(">H", data, start + 6)[0] // 2
-        lasts = struct.unpack_from(f">{n}H", data, start + 14)
-        firsts = struct.unpack_from(f">{n}H", data, start + 16 + 2 * n)
-        deltas = struct.unpack_from(f">{n}H", data, start + 16 + 4 * n)
-        ranges_at = start + 16 + 6 * n
-        ranges = struct.unpack_from(f">{n}H", data, ranges_at)
-        segments = []
-        for i in range(n):
-            glyphs_at = ranges_at + 2 * i + ranges[i] if ranges[i] else 0
-            segments.append(_Segment(firsts[i], lasts[i], deltas[i], glyphs_at))
-        return segments
+        self._lasts: tuple[int, ...] = struct.unpack_from(f">{n}H", data, start + 14)
+        self._firsts: tuple[int, ...] = struct.unpack_from(f">{n}H", data, start + 16 + 2 * n)
+        self._deltas: tuple[int, ...] = struct.unpack_from(f">{n}H", data, start + 16 + 4 * n)
+        self._ranges_at = start + 16 + 6 * n
+        self._ranges: tuple[int, ...] = struct.unpack_from(f">{n}H", data, self._ranges_at)
 
     def _glyph(self, code: int) -> int:
-        for segment in self._segments:
-            if segment.first <= code <= segment.last:
-                if not segment.glyphs_at:
-                    return (code + segment.delta) & 0xFFFF
-                at = segment.glyphs_at + 2 * (code - segment.first)
-                found: int = struct.unpack_from(">H", self._data, at)[0]
-                return (found + segment.delta) & 0xFFFF if found else 0
-        return 0
+        """Return the number of a character's glyph, 0 where there is none.
+
+        Runs stand in ascending order, and the last one ends at the last code that there is.
+        """
+        run = bisect_left(self._lasts, code)
+        if run == len(self._lasts) or code < self._firsts[run]:
+            return 0
+        if not self._ranges[run]:
+            return (code + self._deltas[run]) & 0xFFFF
+        at = self._ranges_at + 2 * run + self._ranges[run] + 2 * (code - self._firsts[run])
+        found: int = struct.unpack_from(">H", self._data, at)[0]
+        return (found + self._deltas[run]) & 0xFFFF if found else 0
 
     def advance(self, char: str) -> float:
         """Return a character's advance width, as a share of the em."""

@@ -58,16 +58,18 @@ def brush_of(fill: Fill | None, theme: Theme) -> QBrush:
     """Return the brush of a tint; none for a hatch, which is drawn as lines."""
     if fill is None or fill.hatch != "none":
         return QBrush()
-    return _plain(theme.stroke(fill.ink) if fill.solid else theme.fill(fill.ink))
+    return plain_brush(theme.stroke(fill.ink) if fill.solid else theme.fill(fill.ink))
 
 
 def text_brush(text: Text, theme: Theme) -> QBrush:
     """Return the brush that fills a text's glyphs."""
-    return _plain(theme.stroke(text.ink))
+    return plain_brush(theme.stroke(text.ink))
 
 
-def _plain(colour: str) -> QBrush:
-    # From a colour alone, PySide tries gradients and images first, and makes all of their enums.
+def plain_brush(colour: str) -> QBrush:
+    """Return the brush that fills with a colour alone."""
+    # Given no style, PySide tries gradients and images first, and makes all of their enums; so it
+    # does for `fillRect`, where `eraseRect` with this as the background does the same.
     return QBrush(QColor(colour), Qt.BrushStyle.SolidPattern)
 
 

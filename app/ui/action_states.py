@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.ui.actions import dress_actions, with_keys
+from app.ui.actions import dress_actions, explain_actions, tip_of, with_keys
 
 if TYPE_CHECKING:
     from app.ui.window import MainWindow
@@ -18,19 +18,27 @@ class ActionStates:
 
     def refresh(self) -> None:
         """Show everything as it is, as after an edit."""
-        document, actions = self._window.session.document, self._actions
-        undo, redo = actions["undo"], actions["redo"]
-        undo.setEnabled(document.can_undo)
-        undo.setText(f"&Undo {document.undo_name or ''}".strip())
-        redo.setEnabled(document.can_redo)
-        redo.setText(f"&Redo {document.redo_name or ''}".strip())
-        dress_actions(actions, self._window.skin)
-        if document.undo_name:
-            undo.setToolTip(with_keys("undo", f"Undo {document.undo_name}"))
-        if document.redo_name:
-            redo.setToolTip(with_keys("redo", f"Redo {document.redo_name}"))
+        self._show_undo()
+        dress_actions(self._actions, self._window.skin)
         self.show_possible()
         self.show_ticks()
+
+    def explain(self) -> None:
+        """Give all actions their tips; they are seen over what is on the screen already."""
+        explain_actions(self._actions)
+        self._show_undo()
+
+    def _show_undo(self) -> None:
+        """Name what undo and redo would do."""
+        document = self._window.session.document
+        for name, word, step, possible in (
+            ("undo", "Undo", document.undo_name, document.can_undo),
+            ("redo", "Redo", document.redo_name, document.can_redo),
+        ):
+            action = self._actions[name]
+            action.setEnabled(possible)
+            action.setText(f"&{word} {step or ''}".strip())
+            action.setToolTip(with_keys(name, f"{word} {step}") if step else tip_of(name))
 
     def show_possible(self) -> None:
         """Enable what can be done with what is selected."""

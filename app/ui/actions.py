@@ -166,7 +166,7 @@ TOOLBAR: tuple[str, ...] = (
 
 
 def make_actions(parent: QObject) -> dict[str, QAction]:
-    """Return an action for every command, with words and keys; `dress_actions` does the rest."""
+    """Return an action for every command, with words and keys; icons and tips are put on later."""
     made: dict[str, QAction] = {}
     for spec in SPECS:
         action = QAction(spec.text, parent)
@@ -180,12 +180,17 @@ def make_actions(parent: QObject) -> dict[str, QAction]:
 
 
 def dress_actions(actions: Mapping[str, QAction], skin: Skin) -> None:
-    """Give actions their icons in the colours of the moment, and tool tips with their keys."""
+    """Give actions their icons in the colours of the moment."""
+    for spec in SPECS:
+        if spec.icon:
+            actions[spec.name].setIcon(skin.icon(spec.icon))
+
+
+def explain_actions(actions: Mapping[str, QAction]) -> None:
+    """Give actions their tips: over a button with their keys, in the status line without."""
     for spec in SPECS:
         action = actions[spec.name]
-        if spec.icon:
-            action.setIcon(skin.icon(spec.icon))
-        action.setToolTip(with_keys(spec.name, spec.tip))
+        action.setToolTip(tip_of(spec.name))
         action.setStatusTip(spec.tip)
 
 
@@ -197,6 +202,11 @@ def key_text(key: str | QKeySequence.StandardKey) -> str:
 def key_of(name: str) -> str:
     """Return the first key of a command, as `key_text` does. It has one."""
     return key_text(_BY_NAME[name].keys[0])
+
+
+def tip_of(name: str) -> str:
+    """Return what is said over a button of a command."""
+    return with_keys(name, _BY_NAME[name].tip)
 
 
 def with_keys(name: str, text: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QLineEdit, QWidget
+from PySide6.QtWidgets import QApplication, QLineEdit, QWidget
 
 
 def take_typed(window: QWidget) -> None:
@@ -10,6 +10,9 @@ def take_typed(window: QWidget) -> None:
     field = QApplication.focusWidget()
     if field is None or not window.isAncestorOf(field):
         return
+    # Loaded here: the window is there sooner.
+    from PySide6.QtWidgets import QAbstractSpinBox
+
     if isinstance(field, QAbstractSpinBox):
         field.interpretText()
     elif isinstance(field, QLineEdit) and field.isModified():

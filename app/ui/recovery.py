@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -66,7 +65,6 @@ class Recovery:
         self._held: _Held | None = None
         self._leaving: Layout | None = None
         window.session.document_changed.connect(self._on_changed)
-        self.handlers: dict[str, Callable[[], object]] = {"kept_work": self.offer_again}
 
     def keep(self) -> None:
         """Keep what would be lost with the window, and say on the console where it is."""

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPoint, QSize, Qt, QTimer
 from PySide6.QtGui import QAction, QCloseEvent, QShowEvent
@@ -40,7 +42,6 @@ from app.ui.panels.parts_panel import PartsPanel
 from app.ui.part_commands import PartCommands
 from app.ui.pending_typing import take_typed
 from app.ui.preferences import Preferences
-from app.ui.recovery import Recovery
 from app.ui.search.commands import SearchCommands
 from app.ui.session import Session
 from app.ui.side_panels import SidePanels
@@ -48,9 +49,11 @@ from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
 from app.ui.widgets import room_on_screen
-from app.ui.window_keys import WindowKeys
 from app.ui.zone_menu import ZoneMenu
 from catalog.store import Library
+
+if TYPE_CHECKING:
+    from app.ui.recovery import Recovery
 
 LEAST_SIZE = QSize(1024, 640)
 USUAL_SIZE = QSize(1480, 920)
@@ -85,20 +88,27 @@ class MainWindow(QMainWindow):
         self.fits = SearchCommands(self)
         self.files.fits = self.fits.fits
         self.files.searching = self._searching
-        self.recovery = Recovery(self)
         self._fitted = self._widths_set = self._ended = False
-        self._waiting: list[Callable[[], object]] = [
-            self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin,
-        ]  # fmt: skip
-        """What is done once the board is on the screen, in this order."""
         self._endings = [self.files.close, self.fits.close, self.session.close]
         self._first_paint = FirstPaint(self.board.viewport())
         self._build()
         self._make_actions()
+        self._waiting: list[Callable[[], object]] = [
+            self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin,
+            self._states.explain, self._watch_fields,
+        ]  # fmt: skip
+        """What is done once the board is on the screen, in this order."""
         self._connect()
         self._refresh()
         self._restore()
         self._keep_on_screen()
+
+    @cached_property
+    def recovery(self) -> Recovery:
+        """What keeps and brings back work that is not saved."""
+        from app.ui.recovery import Recovery
+
+        return Recovery(self)
 
     # building
 
@@ -127,7 +137,6 @@ class MainWindow(QMainWindow):
         self._menus = fill_menu_bar(self, self.actions_by_name, submenus)
         add_tool_bar(self, self.actions_by_name)
         add_board_keys(self.board, self.actions_by_name)
-        self._window_keys = WindowKeys(self, self.actions_by_name.values())
         window_keys = [a for a in self.actions_by_name.values() if a.shortcuts()]
         self.addActions(
             [a for a in window_keys if a.shortcutContext() is Qt.ShortcutContext.WindowShortcut]
@@ -139,7 +148,7 @@ class MainWindow(QMainWindow):
             **self.part_commands.handlers,
             **self.views.handlers,
             **self.fits.handlers,
-            **self.recovery.handlers,
+            "kept_work": self._offer_kept,
         }
         for name, action in self.actions_by_name.items():
             action.triggered.connect(lambda _=False, run=handlers[name]: self._run(run))
@@ -204,6 +213,9 @@ class MainWindow(QMainWindow):
         self.setWindowModified(document.dirty)
         self._states.refresh()
 
+    def _offer_kept(self) -> None:
+        self.recovery.offer_again()
+
     def show_panel(self, panel: QWidget) -> None:
         """Show a panel that is hidden, hide one that is shown."""
         panel.setVisible(panel.isHidden())
@@ -266,6 +278,12 @@ class MainWindow(QMainWindow):
         if self._waiting:
             self._waiting.pop(0)()
             QTimer.singleShot(0, self, self._settle_on)
+
+    def _watch_fields(self) -> None:
+        """Let fields of text leave their keys to the commands that have them."""
+        from app.ui.window_keys import WindowKeys
+
+        self._window_keys = WindowKeys(self, self.actions_by_name.values())
 
     def _fill_side(self) -> None:
         """Put in the panels on the right that are seen at first; they follow the session."""

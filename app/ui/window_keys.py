@@ -48,6 +48,7 @@ class WindowKeys(QObject):
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         app.focusChanged.connect(self._follow)
+        self._follow(None, app.focusWidget())
 
     def _follow(self, _: QWidget | None, now: QWidget | None) -> None:
         if now is not None and isinstance(now, TEXT_WIDGETS) and self._window.isAncestorOf(now):

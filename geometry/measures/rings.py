@@ -7,6 +7,7 @@ it is off by at most 0.03 % of the radius, to the side that was asked for.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from math import cos, pi, sin
 
 import numpy as np
@@ -35,16 +36,31 @@ def _polygon(outline: Outline, stretch: float) -> shapely.Polygon:
     a_low, a_high = sorted((outline.a0, outline.a1))
     b_low, b_high = sorted((outline.b0, outline.b1))
     r = outline.r * stretch
-    quarter = SIDES_OF_A_CIRCLE // 4
-    points = []
-    corners = ((a_high, b_high), (a_low, b_high), (a_low, b_low), (a_high, b_low))
-    # Corners at half steps, so that the flat sides of a drawn-round polygon touch the circle
-    # where it is farthest out.
-    for number, (a, b) in enumerate(corners):
-        for k in range(quarter):
-            angle = number * pi / 2 + (k + 0.5) * pi / 2 / quarter
-            points.append((a + r * cos(angle), b + r * sin(angle)))
-    return shapely.Polygon(points)
+    middles = ((a_high, b_high), (a_low, b_high), (a_low, b_low), (a_high, b_low))
+    return shapely.polygons(
+        [
+            (a + r * along, b + r * up)
+            for (a, b), quarter in zip(middles, _unit_quarters(), strict=True)
+            for along, up in quarter
+        ]
+    )
+
+
+@cache
+def _unit_quarters() -> tuple[tuple[tuple[float, float], ...], ...]:
+    """Return the corners on each quarter of the circle of radius 1 round the origin.
+
+    They stand at half steps, so that the flat sides of a drawn-round polygon touch the circle
+    where it is farthest out.
+    """
+    steps = SIDES_OF_A_CIRCLE // 4
+    return tuple(
+        tuple(
+            (cos(angle), sin(angle))
+            for angle in (number * pi / 2 + (k + 0.5) * pi / 2 / steps for k in range(steps))
+        )
+        for number in range(4)
+    )
 
 
 def flat_outlines(shape: shapely.Geometry) -> Iterator[Outline]:
@@ -61,7 +77,7 @@ def flat_outlines(shape: shapely.Geometry) -> Iterator[Outline]:
 
 
 def _points(ring: shapely.LinearRing) -> tuple[tuple[float, float], ...]:
-    return tuple((float(a), float(b)) for a, b in ring.coords[:-1])
+    return tuple((a, b) for a, b in shapely.get_coordinates(ring)[:-1].tolist())
 
 
 def _upright(ring: shapely.LinearRing) -> bool:

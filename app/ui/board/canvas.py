@@ -20,6 +20,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QWidget
 
 from app.drawing.axes import AxisSpan
+from app.paint.shapes import plain_brush
 from app.ui.board.still_board import StillBoard
 from app.ui.style import LIGHT, Chrome
 
@@ -285,7 +286,8 @@ class BoardCanvas(QGraphicsView):
     def drawBackground(self, painter: QPainter, rect: QRectF | QRect) -> None:
         """Paint the paper and the grid (kept by the view until it moves)."""
         rect = QRectF(rect)
-        painter.fillRect(rect, QColor(self._chrome.paper))
+        painter.setBackground(plain_brush(self._chrome.paper))
+        painter.eraseRect(rect)
         if not self._grid_on:
             return
         fine = self.grid_mm

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPixmap, QResizeE
 from PySide6.QtWidgets import QWidget
 
 from app.drawing.axes import AxisSpan
+from app.paint.shapes import plain_brush
 from app.ui.style import Chrome
 from app.ui.units import Unit, tick_steps
 
@@ -142,7 +143,8 @@ class Ruler(QWidget):
         at = (high - self._first_mm) / self._mm_per_px - 14
         box = QRectF(at, 0, 14, 12) if self._flat else QRectF(0, at, 12, 14)
         painter.save()
-        painter.fillRect(box, QColor(self._chrome.panel))
+        painter.setBackground(plain_brush(self._chrome.panel))
+        painter.eraseRect(box)
         font = painter.font()
         font.setBold(True)
         painter.setFont(font)

@@ -36,6 +36,8 @@ class AtPaint(QObject):
                 "library read": "_all_parts" in vars(self.window.library),
                 "searching": self.window.session._search.running,
                 "settled in": self.window.settled_in,
+                "tip": self.window.actions_by_name["new"].statusTip(),
+                "recent files read": "recent" in vars(self.window.files),
             }
         return False
 
@@ -63,6 +65,10 @@ def test_the_first_paint_shows_the_whole_board_laid_out_once(window, qtbot) -> N
     assert seen["library read"] is False
     assert seen["searching"] is False
     assert seen["settled in"] is False
+    assert seen["tip"] == ""
+    assert seen["recent files read"] is False
+    qtbot.waitUntil(lambda: window.settled_in)
+    assert "start a layout" in window.actions_by_name["new"].statusTip()
 
 
 @pytest.mark.parametrize("wanted", ["by command", "by click on the balloon"])

@@ -64,3 +64,19 @@ def test_a_command_of_the_window_goes_before_a_field_of_text(field, key, modifie
 )
 def test_what_edits_text_stays_with_the_field(field, key, modifiers) -> None:
     assert takes(field, key, modifiers)
+
+
+def test_a_field_that_had_the_keyboard_before_fields_are_watched_is_watched_too(
+    open_window, qtbot
+) -> None:
+    window = open_window()
+    app = QApplication.instance()
+    assert isinstance(app, QApplication)
+    app.focusChanged.disconnect(window._window_keys._follow)
+    field = GreedyField(window.parts)
+    field.show()
+    field.setFocus()
+    qtbot.waitUntil(field.hasFocus)
+    assert takes(field, Qt.Key.Key_E, CONTROL)
+    window._watch_fields()
+    assert not takes(field, Qt.Key.Key_E, CONTROL)
