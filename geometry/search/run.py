@@ -175,7 +175,10 @@ def _counted(problem: Problem, seconds: float) -> Iterator[Counting]:
     every = domains(problem)
     parts = [Counting(0, one.combinations, 0.0, done=False) for one in every]
     for number, domain in enumerate(every):
-        for last in counting(narrowed(problem, domain), seconds - (perf_counter() - start)):
+        left = seconds - (perf_counter() - start)
+        if left < 0.0:
+            break
+        for last in counting(narrowed(problem, domain), left):
             parts[number] = last
             yield Counting.total(parts)
     yield Counting.total(parts)

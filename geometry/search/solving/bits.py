@@ -66,6 +66,8 @@ class Bits:
 
     def part(self, rows: Indices, columns: Indices) -> Bools:
         """Return those in some rows and columns, a byte for each."""
+        if 8 * len(columns) > self.width:
+            return self.some(rows).full()[:, columns]
         cells = self.rows[np.ix_(rows, columns >> 3)]
         cells >>= (columns & 7).astype(np.uint8)
         cells &= 1

@@ -17,7 +17,11 @@ from time import perf_counter
 import numpy as np
 import numpy.typing as npt
 
+from geometry.measures.broadphase import Indices
+from geometry.search.solving.bits import Bits
 from geometry.search.solving.eliminate import Factor, summed_out
+from geometry.search.solving.pair_table import PairTable
+from geometry.search.solving.pauses import Pauses
 from geometry.search.solving.tables import Merged, Tables, merged
 
 Domains = tuple[tuple[int, int], ...]
@@ -29,8 +33,14 @@ MOST_REMEMBERED = 100_000_000
 BYTES_A_ZONE = 150
 """What a zone takes in it beside its bit set."""
 
-MOST_CELLS = 2**26
-"""Tables are summed out where they have so many truth values in all at most, a byte each."""
+MOST_CELLS = 2**22
+"""Tables to be summed out are held a byte for each truth value where that takes no more bytes."""
+
+CLASSES_AT_ONCE = 1024
+"""After so many classes that are branched on there is a pause."""
+
+TOLD_EVERY_S = 0.1
+"""How often at most a count is told of where it only pauses."""
 
 
 @dataclass(frozen=True)
@@ -65,25 +75,31 @@ class _Counter:
 
     def __post_init__(self) -> None:
         self.full = [(1 << size) - 1 for size in self.tables.sizes]
-        self.rows: dict[tuple[int, int], list[int]] = {}
-        for (i, j), table in self.tables.clash.items():
-            self.rows[i, j] = table.opposite().masks()
-            self.rows[j, i] = table.turned().opposite().masks()
         self.ints = [[int(w) for w in zone] for zone in self.weights]
         self.floats = [zone.astype(np.float64) for zone in self.weights]
+        self._open_rows: dict[tuple[int, int], list[int]] = {}
+        self._fits: dict[tuple[int, int], Bits] = {}
+
+    def rows(self, zone: int, other: int) -> list[int] | None:
+        """Return the classes of another zone that fit with each of one; None where all do."""
+        # They take much memory and time, and most counts are over without them.
+        found = self._open_rows.get((zone, other))
+        if found is None and (table := self.tables.pair(zone, other)) is not None:
+            found = self._open_rows[zone, other] = table.opposite().masks()
+        return found
 
     def weight(self, zone: int, domain: int) -> int:
         if domain == self.full[zone]:
             return int(self.weights[zone].sum())
         return int(self.weights[zone][_indices(domain, self.tables.sizes[zone])].sum())
 
-    def count(self, domains: Domains) -> int:
+    def count(self, domains: Domains) -> Pauses[int]:
         """Return the number of combinations of zones, each with its domain as a bit set."""
         if any(not domain for _, domain in domains):
             return 0
         total = 1
         for part in self.parts(domains):
-            total *= self._connected(part)
+            total *= yield from self._connected(part)
             if not total:
                 return 0
         return total
@@ -103,20 +119,25 @@ class _Counter:
             yield tuple(sorted(group))
 
     def _touch(self, one: tuple[int, int], other: tuple[int, int]) -> bool:
-        rows = self.rows.get((one[0], other[0]))
-        if rows is None:
+        (zone, mine), (beside, theirs) = one, other
+        if (min(zone, beside), max(zone, beside)) not in self.tables.clash:
             return False
-        mine, theirs = one[1], other[1]
-        return any(theirs & ~rows[x] for x in _bits(mine))
+        if mine == self.full[zone] and theirs == self.full[beside]:
+            return True
+        rows = self.rows(zone, beside)
+        return rows is not None and any(theirs & ~rows[x] for x in _bits(mine))
 
-    def _connected(self, part: Domains) -> int:
+    def _connected(self, part: Domains) -> Pauses[int]:
         if len(part) == 1:
             return self.weight(*part[0])
         known = self.memory.get(part)
         if known is None:
-            known = self._leaf(part)
+            known = yield from self._leaf(part)
             if known is None:
-                known = sum(times * self.count(rest) for times, rest in self.branches(part))
+                known = 0
+                for times, rest in (yield from self.branches(part)):
+                    known += times * (yield from self.count(rest))
+                    yield
             self._remember(part, known)
         return known
 
@@ -128,24 +149,26 @@ class _Counter:
             self.remembered = 0
         self.memory[part] = known
 
-    def known(self, domains: Domains) -> bool:
+    def known(self, domains: Domains) -> Pauses[bool]:
         """Whether zones can be counted at once; if so they have been, and it is remembered."""
         found = self.memory.get(domains)
         if found is None:
-            found = self._leaf(domains)
+            found = yield from self._leaf(domains)
             if found is not None:
                 self._remember(domains, found)
         return found is not None
 
-    def branches(self, part: Domains) -> list[tuple[int, Domains]]:
+    def branches(self, part: Domains) -> Pauses[list[tuple[int, Domains]]]:
         """Return weights and what is left of the other zones, for each class of one zone."""
         best: dict[tuple[int, ...], int] | None = None
         chosen = 0
         for k, (zone, domain) in enumerate(part):
-            others = [(self.rows.get((zone, z)), d) for z, d in part if z != zone]
+            others = [(self.rows(zone, z), d) for z, d in part if z != zone]
             groups: dict[tuple[int, ...], int] = {}
             weights = self.ints[zone]
-            for x in _bits(domain):
+            for n, x in enumerate(_bits(domain)):
+                if n % CLASSES_AT_ONCE == CLASSES_AT_ONCE - 1:
+                    yield
                 key = tuple([d if rows is None else rows[x] & d for rows, d in others])
                 groups[key] = groups.get(key, 0) + weights[x]
             if best is None or len(groups) < len(best):
@@ -156,21 +179,31 @@ class _Counter:
             (times, tuple(zip(zones, key, strict=True))) for key, times in best.items() if all(key)
         ]
 
-    def _leaf(self, part: Domains) -> int | None:
+    def _leaf(self, part: Domains) -> Pauses[int | None]:
         """Return the count of some zones by summing them out; None where that takes too much."""
         picks = {z: _indices(d, self.tables.sizes[z]) for z, d in part}
-        factors, cells = [], 0
+        factors = []
         for (i, j), table in self.tables.clash.items():
             if i in picks and j in picks:
-                rows, at = np.unique(table.rows[picks[i]], return_inverse=True)
-                columns, beside = np.unique(table.columns[picks[j]], return_inverse=True)
-                cells += len(rows) * len(columns)
-                if cells > MOST_CELLS:
-                    return None
-                fits = table.cells.part(rows, columns)
-                np.logical_not(fits, out=fits)
-                factors.append(Factor((i, j), (at, beside), fits))
-        return summed_out({z: self.floats[z][pick] for z, pick in picks.items()}, factors)
+                factors.append(self._factor((i, j), table, picks[i], picks[j]))
+                yield
+        weights = {z: self.floats[z][pick] for z, pick in picks.items()}
+        return (yield from summed_out(weights, factors))
+
+    def _factor(
+        self, pair: tuple[int, int], table: PairTable, picked: Indices, beside: Indices
+    ) -> Factor:
+        """Return what fits of some classes of two zones."""
+        own, others = table.rows[picked], table.columns[beside]
+        rows, at = np.unique(own, return_inverse=True)
+        columns, there = np.unique(others, return_inverse=True)
+        if len(rows) * len(columns) <= MOST_CELLS:
+            fits = table.cells.part(rows, columns)
+            np.logical_not(fits, out=fits)
+            return Factor(pair, (at, there), fits)
+        if pair not in self._fits:
+            self._fits[pair] = table.cells.opposite()
+        return Factor(pair, (own, others), self._fits[pair])
 
 
 def counting(tables: Tables | Merged, seconds: float | None = None) -> Iterator[Counting]:
@@ -178,7 +211,7 @@ def counting(tables: Tables | Merged, seconds: float | None = None) -> Iterator[
 
     Stops after `seconds` with what was found so far.
     """
-    start = perf_counter()
+    start = told = perf_counter()
     small = tables if isinstance(tables, Merged) else merged(tables)
     if not all(small.tables.sizes):
         yield Counting(0, 0, 1.0, done=True)
@@ -190,15 +223,18 @@ def counting(tables: Tables | Merged, seconds: float | None = None) -> Iterator[
     for at, part in enumerate(parts):
         rest = prod(sizes[at + 1 :])
         found, seen = 0, 0
-        for times, left in _steps(counter, part):
-            if seconds is not None and perf_counter() - start > seconds:
-                at_most = known * (found + sizes[at] - seen) * rest
-                yield Counting(_sure(known * found, rest), at_most, seen / sizes[at], done=False)
+        for more in _steps(counter, part):
+            now = perf_counter()
+            over = seconds is not None and now - start > seconds
+            if more is not None and not over:
+                found, seen = found + more[0], seen + more[1]
+            if over or more is not None or now - told > TOLD_EVERY_S:
+                at_most = known * (found + max(0, sizes[at] - seen)) * rest
+                share = seen / sizes[at]
+                yield Counting(_sure(known * found, rest), at_most, share, done=False)
+                told = perf_counter()
+            if over:
                 return
-            found += times * counter.count(left)
-            seen += times * _raw(counter, left)
-            at_most = known * (found + max(0, sizes[at] - seen)) * rest
-            yield Counting(_sure(known * found, rest), at_most, seen / sizes[at], done=False)
         known *= found
         if not known:
             break
@@ -214,19 +250,30 @@ def _raw(counter: _Counter, part: Domains) -> int:
     return prod(counter.weight(zone, domain) for zone, domain in part)
 
 
-def _steps(counter: _Counter, part: Domains) -> Iterator[tuple[int, Domains]]:
+def _steps(counter: _Counter, part: Domains) -> Iterator[tuple[int, int] | None]:
+    """Yield how many combinations fit of how many, branch by branch, and None at each pause."""
+    yield None
+    for branch in _branched(counter, part):
+        yield None
+        if branch is not None:
+            times, left = branch
+            found = yield from counter.count(left)
+            yield times * found, times * _raw(counter, left)
+
+
+def _branched(counter: _Counter, part: Domains) -> Iterator[tuple[int, Domains] | None]:
     """Yield weights and what is left open, for the classes of one zone, and below it of another.
 
-    What is shut at once is left out.
+    What is shut at once is left out. Yields None at each pause.
     """
-    if len(part) <= 2 or counter.known(part):
+    if len(part) <= 2 or (yield from counter.known(part)):
         yield 1, part
         return
-    for times, left in counter.branches(part):
-        if len(left) <= 2 or counter.known(left):
+    for times, left in (yield from counter.branches(part)):
+        if len(left) <= 2 or (yield from counter.known(left)):
             yield times, left
             continue
-        for more, deeper in counter.branches(left):
+        for more, deeper in (yield from counter.branches(left)):
             yield times * more, deeper
 
 

@@ -20,12 +20,14 @@ from string import ascii_letters
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.search.solving.bits import Bits
+from geometry.search.solving.pauses import Pauses
 
 EXACT_FLOAT = 2**53
 """Whole numbers below this are exact in a 64-bit float (IEEE 754)."""
 
 MOST_WORK = 1_500_000_000
-MOST_MULTIPLIED = 20_000_000_000
+MOST_MULTIPLIED = 100_000_000_000
 MOST_CELLS = 10_000_000
 """A zone is summed out when that takes at most so many products, and makes no larger table. Where
 each other zone is in but one of its tables, these are multiplied as matrices, which is quicker."""
@@ -43,19 +45,24 @@ class Factor:
 
     zones: tuple[int, ...]
     places: tuple[Indices, ...]
-    table: Floats | Bools
+    table: Floats | Bools | Bits
     most: float = 1.0
 
     def of(self, zone: int) -> Indices:
         """Return the places of the classes of a zone."""
         return self.places[self.zones.index(zone)]
 
-    def size(self, zone: int) -> int:
-        """Return how many classes of a zone it tells apart."""
-        return int(self.table.shape[self.zones.index(zone)])
+    def of_class(self, zone: int) -> Floats:
+        """Return the figure of each class of its only zone."""
+        found: Floats = np.asarray(self.table)[self.of(zone)]
+        return found
 
     def part(self, places: Mapping[int, Indices]) -> Floats:
         """Return the figures at some places of some of its axes, and at all of the others."""
+        if isinstance(self.table, Bits):
+            every = [np.arange(size, dtype=np.intp) for size in self.table.shape]
+            rows, columns = (places.get(z, all_) for z, all_ in zip(self.zones, every, strict=True))
+            return self.table.part(rows, columns).astype(np.float64)
         found = np.asarray(self.table)
         for axis, zone in enumerate(self.zones):
             if zone in places:
@@ -63,7 +70,7 @@ class Factor:
         return found.astype(np.float64, copy=False)
 
 
-def summed_out(weights: Mapping[int, Floats], tables: Sequence[Factor]) -> int | None:
+def summed_out(weights: Mapping[int, Floats], tables: Sequence[Factor]) -> Pauses[int | None]:
     """Return the count over some zones; None where it would take too much at once.
 
     `weights` has one figure for each class of each zone; `tables` tell what fits. Exact: None is
@@ -85,7 +92,7 @@ def summed_out(weights: Mapping[int, Floats], tables: Sequence[Factor]) -> int |
         if not one.around:
             total *= one.whole()
             continue
-        factors.append(one.factor())
+        factors.append((yield from one.factor()))
         if factors[-1].most >= EXACT_FLOAT:
             return None
     return total
@@ -139,18 +146,15 @@ class _Sum:
 
     def whole(self) -> int:
         """Return the sum where no other zone is left, in whole numbers of any size."""
-        of_class = [list(map(int, f.table[f.of(self.zone)].tolist())) for f in self.alone]
+        of_class = [list(map(int, f.of_class(self.zone).tolist())) for f in self.alone]
         return sum(prod(figures) for figures in zip(*of_class, strict=True))
 
-    def factor(self) -> Factor:
-        """Return the table over the other zones that it leaves."""
+    def factor(self) -> Pauses[Factor]:
+        """Return the table over the other zones that it leaves; pauses after so many products."""
         of_class = np.ones(len(self.kinds))
         for f in self.alone:
-            of_class *= f.table[f.of(self.zone)]
+            of_class *= f.of_class(self.zone)
         times = np.bincount(self.kinds, weights=of_class, minlength=len(self.own[0]))
-        names = dict(zip((self.zone, *self.around), ascii_letters, strict=False))
-        told = [names[self.zone], *("".join(names[z] for z in f.zones) for f in self.shared)]
-        formula = f"{','.join(told)}->{''.join(names[z] for z in self.around)}"
         summed: Floats = np.zeros(
             [len(next(iter(told.values()))) for _, told in self.around.values()]
         )
@@ -162,9 +166,27 @@ class _Sum:
                 )
                 for n, f in enumerate(self.shared)
             ]
-            summed += np.einsum(formula, times[some], *parts, optimize="greedy")
+            summed += self._product(times[some].astype(np.float64), parts)
+            yield
         most = float(times.sum()) * prod(f.most for f in self.shared)
         return Factor(tuple(self.around), tuple(k for k, _ in self.around.values()), summed, most)
+
+    def _product(self, times: Floats, parts: Sequence[Floats]) -> Floats:
+        """Return the sum of the products of figures of some kinds, each so many times."""
+        if len(self.around) == 1:
+            # Of one other zone the figures are multiplied one by one, which is quicker by hand.
+            first, *others = (
+                part if f.zones[0] == self.zone else part.T
+                for f, part in zip(self.shared, parts, strict=True)
+            )
+            for part in others:
+                first = first * part
+            return times @ first
+        names = dict(zip((self.zone, *self.around), ascii_letters, strict=False))
+        told = [names[self.zone], *("".join(names[z] for z in f.zones) for f in self.shared)]
+        formula = f"{','.join(told)}->{''.join(names[z] for z in self.around)}"
+        product: Floats = np.einsum(formula, times, *parts, optimize="greedy")
+        return product
 
     def _blocks(self) -> Iterator[slice]:
         """Yield kinds of the zone, so many at once that what is multiplied is not too much."""

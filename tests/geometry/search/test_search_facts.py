@@ -22,6 +22,7 @@ from geometry.search.solving.dominance import worthy
 from geometry.search.solving.eliminate import Factor, summed_out
 from geometry.search.solving.estimate import estimate
 from geometry.search.solving.front import front
+from geometry.search.solving.pauses import at_once
 from geometry.search.solving.tables import Tables, merged
 from geometry.search.wishes import Wishes
 
@@ -201,12 +202,12 @@ def test_a_count_beyond_whole_floats_is_exact() -> None:
     weights = {0: np.array([2.0**40, 1.0]), 1: np.array([2.0**30, 3.0])}
     each = np.arange(2)
     fits = Factor((0, 1), (each, each), np.array([[True, False], [True, True]]))
-    assert summed_out(weights, [fits]) == (2**40 + 1) * 2**30 + 3
+    assert at_once(summed_out(weights, [fits])) == (2**40 + 1) * 2**30 + 3
     # Where a table would have such sums none is told.
     weights[2] = np.array([2.0**52, 1.0])
     wide = {zone: 2.0**10 * figures for zone, figures in weights.items()}
     rest = [Factor(pair, (each, each), np.ones((2, 2), dtype=bool)) for pair in ((0, 2), (1, 2))]
-    assert summed_out(wide, [fits, *rest]) is None
+    assert at_once(summed_out(wide, [fits, *rest])) is None
 
 
 @pytest.mark.parametrize("at_once", [1, 40, 10_000])
