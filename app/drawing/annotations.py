@@ -7,6 +7,8 @@ drawn in long-dashed double-dotted lines.
 
 from __future__ import annotations
 
+from itertools import compress, count
+from operator import is_not
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -53,11 +55,7 @@ class Crowd:
     def __init__(self, owners: tuple[Shown, ...], before: Crowd | None = None) -> None:
         self.owners = owners
         known = before.owners if before is not None else ()
-        moved = [
-            place
-            for place, pair in enumerate(zip(owners, known, strict=False))
-            if pair[0] is not pair[1]
-        ]
+        moved = list(compress(count(), map(is_not, owners, known)))
         self._places: Mapping[str, int]
         self._bounds: NDArray[np.float64]
         if (
@@ -91,23 +89,25 @@ class Crowd:
 
     def before(self, findings: Sequence[Finding], frame: BoardFrame) -> list[list[int]]:
         """Return by view how many owners, but for its own, stand before each finding's place."""
-        places = np.array([finding.place for finding in findings])
-        own = [
-            [self._places[one] for one in set(finding.ids) if one in self._places]
-            for finding in findings
-        ]
-        at = places.T[:, :, None]
+        at = np.array([finding.place for finding in findings]).T[:, :, None]
         past, short = self._bounds[:3, None] < at, at < self._bounds[3:, None]
         level = past & short
+        own = [
+            (row, self._places[one])
+            for row, finding in enumerate(findings)
+            for one in finding.ids
+            if one in self._places
+        ]
+        if own:
+            rows, places = zip(*own, strict=True)
+            level[:, rows, places] = False
         counts = []
         for view in frame.views:
             axis = view.toward.axis
-            near = (short if view.toward.sign > 0 else past)[axis]
-            one, other = PLANE[axis]
-            stands = near & level[one] & level[other]
-            for row, mine in enumerate(own):
-                stands[row, mine] = False
-            counts.append(np.count_nonzero(stands, axis=1).tolist())
+            one_axis, other = PLANE[axis]
+            stands = level[one_axis] & level[other]
+            stands &= (short if view.toward.sign > 0 else past)[axis]
+            counts.append(np.add.reduce(stands, axis=1, dtype=np.int64).tolist())
         return counts
 
 

@@ -185,8 +185,13 @@ def placed_balloons(making: Making, crowd: Crowd, taken: tuple[Bounds, ...]) -> 
     out: list[Placed] = []
     for view in making.frame.views:
         used = (*taken, *(circle_box(one, making.drafting) for one in out))
-        columns = _columns(making, view, used)
-        out.extend(place_balloons(tuple(calls[view.name]), columns, making.drafting))
+        own, columns = tuple(calls[view.name]), _columns(making, view, used)
+        placed: tuple[Placed, ...] = making.memory.get(
+            f"balloons:{view.name}",
+            (own, columns, making.drafting),
+            partial(place_balloons, own, columns, making.drafting),
+        )
+        out.extend(placed)
     return out
 
 

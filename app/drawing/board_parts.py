@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from app.drawing.annotations import Crowd
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
-    from app.drawing.owners import Shown
+    from app.drawing.owners import Seen, Shown
     from geometry.placement import ZoneFrame
 
 STEP_MADE = 32
@@ -99,14 +99,14 @@ def view_groups(
 
 
 class _Body(NamedTuple):
-    """What shows of an owner in a view beside its name; `over` stands before it.
+    """What shows of an owner in a view beside its name; `over` is what hides it.
 
     Its name would fit in the `settings` if nothing stood before it; `spots` are where it may stand
     off what does. None where it finds no room at all.
     """
 
     shown: Shown
-    over: tuple[Shown, ...]
+    over: tuple[Seen, ...]
     hidden: Hidden
     settings: tuple[Setting, ...]
     hurdles: tuple[Bounds, ...]
@@ -199,12 +199,13 @@ def _all_bodies(
     for start in range(0, len(anew), STEP_MADE):
         places = anew[start : start + STEP_MADE]
         was = [found[place] for place in places]
+        near = [hurdles_before(stands.seen[place], over[place]) for place in places]
         edges = hidden_edges(
-            stands, places, [old.hidden if old is not None else None for old in was], drafting
+            stands, places, near, [old.hidden if old is not None else None for old in was], drafting
         )
-        for place, hidden, old in zip(places, edges, was, strict=True):
+        for place, hurdles, hidden, old in zip(places, near, edges, was, strict=True):
             shown = stands.ordered[place]
-            found[place] = _body(shown, over[place], hidden, old, stands.view, drafting)
+            found[place] = _body(shown, over[place], hurdles, hidden, old, stands.view, drafting)
         making.memory.remade += len(places)
         yield
     return [body for body in found if body is not None]
@@ -212,7 +213,8 @@ def _all_bodies(
 
 def _body(
     shown: Shown,
-    over: tuple[Shown, ...],
+    over: tuple[Seen, ...],
+    hurdles: tuple[Bounds, ...],
     hidden: Hidden,
     old: _Body | None,
     view: ViewFrame,
@@ -231,10 +233,8 @@ def _body(
         bodies = _group(f"solid:{place}", LEVEL_SOLID, body_primitives(shown, view, drafting))
         rooms = keep_out_primitives(shown.solids, view, drafting)
         keep_outs = _group(f"keep-out:{place}", LEVEL_KEEP_OUT, rooms)
-    hurdles: tuple[Bounds, ...] = ()
     spots = None
     if settings:
-        hurdles = hurdles_before(shown, over, view)
         spots = old.spots if old is not None and hurdles == old.hurdles else None
         spots = spots or Spots(label_spots(shown, settings, hurdles, view, drafting))
     return _Body(shown, over, hidden, settings, hurdles, spots, bodies, edges, keep_outs)

@@ -177,7 +177,7 @@ def stack_dimensions(
         here = room.near(reach).without(*hurdles_near(reach))
         chain: list[tuple[DimensionLine, XY | None]] = []
         for line in lines:
-            at_spot = line.spot(here).at
+            at_spot = line.spot(here.near(line.reach)).at
             if at_spot is not None:
                 here = here.without(line.box_at(at_spot))
             chain.append((line, at_spot))

@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from shapely import Geometry
 
     from app.drawing.drafting import Drafting
-    from app.drawing.frame import ViewFrame
-    from app.drawing.owners import Seen, Shown
+    from app.drawing.owners import Seen
     from app.drawing.rectangle_meetings import Standing
 
 INSET_PX = 1.5
@@ -52,32 +51,31 @@ class Hidden(NamedTuple):
 
 
 def hidden_edges(
-    stands: Standing, places: Sequence[int], old: Sequence[Hidden | None], drafting: Drafting
+    stands: Standing,
+    places: Sequence[int],
+    near: Sequence[Sequence[Bounds]],
+    old: Sequence[Hidden | None],
+    drafting: Drafting,
 ) -> list[Hidden]:
     """Return the hidden edges of the owners at some places.
 
-    `old` are those that the same owners had: where the same hides them still, they are kept.
+    `near` are the rectangles round what hides each and comes near it, `old` the hidden edges that
+    the same owners had: where the same hides them still, they are kept.
     """
-    view = stands.view
+    inset = INSET_PX * drafting.unit_mm
     found: list[Hidden] = []
-    for place, was in zip(places, old, strict=True):
-        shown = stands.ordered[place]
-        over = [seen for other in stands.over[place] if (seen := other.seen(view)).covers]
-        by = _hiding(shown.seen(view), over, INSET_PX * drafting.unit_mm)
+    for place, boxes, was in zip(places, near, old, strict=True):
+        seen, over = stands.seen[place], stands.over[place]
+        # Of what is no rectangle nothing comes before any of the owner's own: no edge is hidden.
+        straight = seen.straight and not any(
+            _behind_uneven(seen, other) for other in over if not other.straight
+        )
+        by: By = _spans(seen, boxes, inset) if straight else _outlines_over(seen, over)
         if was is not None and was.by == by:
             found.append(was)
         else:
-            found.append(Hidden(by, _dashed(shown, by, view, drafting)))
+            found.append(Hidden(by, _dashed(seen, by, drafting)))
     return found
-
-
-def _hiding(seen: Seen, over: Sequence[Seen], inset: float) -> By:
-    """Return what hides the edges of an owner, of all that stands before it."""
-    if seen.straight and not any(
-        _behind_uneven(seen, other) for other in over if not other.straight
-    ):
-        return _spans(seen, over, inset)
-    return _outlines_over(seen, over)
 
 
 def _behind_uneven(seen: Seen, other: Seen) -> bool:
@@ -100,19 +98,13 @@ def _outlines_over(seen: Seen, over: Sequence[Seen]) -> tuple[Outline, ...]:
     return tuple(sorted(outlines, key=_order))
 
 
-def _spans(seen: Seen, over: Sequence[Seen], inset: float) -> Spans:
-    """Return which stretches of the edges of an owner are hidden by the rectangles of others.
+def _spans(seen: Seen, near: Sequence[Bounds], inset: float) -> Spans:
+    """Return which stretches of the edges of an owner are hidden by the rectangles near it.
 
     Few rectangles come near one owner, so numbers one by one cost less than numpy's tables.
     """
     spans: Spans = {}
-    left, top, right, bottom = seen.box
-    covers = [
-        (a0 + inset, b0 + inset, a1 - inset, b1 - inset)
-        for other in over
-        for a0, b0, a1, b1 in other.rects
-        if a0 < right and left < a1 and b0 < bottom and top < b1
-    ]
+    covers = [(a0 + inset, b0 + inset, a1 - inset, b1 - inset) for a0, b0, a1, b1 in near]
     for x0, y0, x1, y1 in seen.boxes:
         for a0, b0, a1, b1 in covers:
             low, high = (b0 if y0 < b0 else y0), (b1 if b1 < y1 else y1)
@@ -142,11 +134,10 @@ def _order(outline: Outline) -> tuple[Bounds, tuple[tuple[XY, ...], ...]]:
     return outline.bounds(), (outline.shell, *outline.holes)
 
 
-def _dashed(shown: Shown, by: By, view: ViewFrame, drafting: Drafting) -> tuple[Primitive, ...]:
+def _dashed(seen: Seen, by: By, drafting: Drafting) -> tuple[Primitive, ...]:
     """Return hidden edges as dashed narrow lines (ISO 128-2, 02.1)."""
     if not by:
         return ()
-    seen = shown.seen(view)
     lines = (
         _lines(seen.edges, by)
         if isinstance(by, dict)

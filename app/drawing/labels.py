@@ -5,7 +5,7 @@ A label keeps within what is seen of its own part, so labels of different parts 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -18,7 +18,7 @@ from geometry.measures.prism import Outline, Poly, Rect, Round
 if TYPE_CHECKING:
     from app.drawing.drafting import Drafting
     from app.drawing.frame import ViewFrame
-    from app.drawing.owners import Shown
+    from app.drawing.owners import Seen, Shown
 
 Line = tuple[XY, XY]
 
@@ -118,16 +118,14 @@ class Spots:
             yield spot
 
 
-def hurdles_before(shown: Shown, nearer: tuple[Shown, ...], view: ViewFrame) -> tuple[Bounds, ...]:
+def hurdles_before(seen: Seen, nearer: Sequence[Seen]) -> tuple[Bounds, ...]:
     """Return the rectangles of nearer parts that a label has to keep off."""
-    box = shown.seen(view).box
+    x0, y0, x1, y1 = seen.box
     return tuple([
-        face.box
+        box
         for other in nearer
-        for theirs in (other.seen(view),)
-        if theirs.covers and overlaps(theirs.box, box)
-        for face in theirs.faces
-        if overlaps(face.box, box)
+        for box in other.boxes
+        if x0 < box[2] and box[0] < x1 and y0 < box[3] and box[1] < y1
     ])  # fmt: skip
 
 

@@ -25,7 +25,7 @@ from geometry.measures.solid import Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from app.drawing.frame import ViewFrame
     from app.drawing.primitives import Bounds as Rectangle
@@ -100,11 +100,6 @@ class Seen:
         """The edges of its outlines, where all are rectangles."""
         return box_edges(self.outlines)
 
-    @cached_property
-    def rects(self) -> tuple[Rectangle, ...]:
-        """Those of its outlines that are rectangles."""
-        return tuple([face.box for face in self.faces if isinstance(face.outline, Rect)])
-
 
 @dataclass(frozen=True, eq=False)
 class Shown:
@@ -174,31 +169,47 @@ def owners_of(scene: Scene, memory: Memory[Any] | None = None) -> tuple[Shown, .
     """
     kept = memory if memory is not None else Memory()
     enclosure = scene.layout.enclosure
-    placed = kept.get(
-        "owners:placed",
-        Same(scene),
-        lambda: _placed_owners(scene, kept.last("owners:placed") or {}),
+    placed: _PlacedOwners = kept.get(
+        "owners:placed", Same(scene), lambda: _placed_owners(scene, kept.last("owners:placed"))
     )
     fixed = kept.get(
         "owners:fixed",
         (Same(scene.fixed), Same(enclosure)),
         partial(_fixed_owners, scene.fixed, enclosure),
     )
-    return (*placed.values(), *fixed)
+    return (*placed.shown.values(), *fixed)
 
 
-def _placed_owners(scene: Scene, before: Mapping[str, Shown]) -> dict[str, Shown]:
+class _PlacedOwners(NamedTuple):
+    """The owners that are placed in a scene, by id."""
+
+    scene: Scene
+    shown: Mapping[str, Shown]
+
+
+def _placed_owners(scene: Scene, before: _PlacedOwners | None) -> _PlacedOwners:
     """Return the owners that are placed, those that show as `before` as the same objects."""
-    found = {}
-    for owner, solids in scene.solids_of.items():
-        if solids:
-            one, old = scene.placed[owner], before.get(owner)
-            if old is None or not (
-                (old.placed is one and old.solids is solids) or _shows_as(old, one, solids)
-            ):
-                old = _shown_part(one, solids)
-            found[owner] = old
-    return found
+    old = before.shown if before is not None else {}
+    since = scene.since_then(before.scene if before is not None else None)
+    moved: Iterable[str] = scene.solids_of
+    if (
+        since is not None
+        and since.in_order
+        and all(k in old and scene.solids_of[k] for k in since.moved)
+    ):
+        # Of hundreds few have moved.
+        moved = since.moved
+    now = {k: _as_before(scene, k, old.get(k)) for k in moved if scene.solids_of[k]}
+    return _PlacedOwners(scene, {**old, **now} if moved is not scene.solids_of else now)
+
+
+def _as_before(scene: Scene, owner: str, old: Shown | None) -> Shown:
+    one, solids = scene.placed[owner], scene.solids_of[owner]
+    if old is None or not (
+        (old.placed is one and old.solids is solids) or _shows_as(old, one, solids)
+    ):
+        return _shown_part(one, solids)
+    return old
 
 
 def _shows_as(shown: Shown, one: Placed, solids: tuple[Solid, ...]) -> bool:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from app.drawing.frame import ViewFrame
-    from app.drawing.owners import Shown
+    from app.drawing.owners import Seen, Shown
     from app.drawing.primitives import XY, Bounds
 
 ROWS_AT_A_TIME = 512
@@ -35,17 +35,19 @@ FEW = 0.25
 class Standing:
     """The owners of a view in the order in which they are painted, with their places in it.
 
-    `boxes` are their rectangles, shape (n, 4), and `over` those that stand before each of them and
-    cross its rectangle. `middles` tell how near they are, by which they are in order. Since the
-    places `since`, only at those `anew` another one stands, or others before it.
+    `seen` is how each shows, `boxes` are their rectangles, shape (n, 4), and `over` how those show
+    that stand before each of them, cross its rectangle and hide what is behind them. `middles` tell
+    how near they are, by which they are in order. Since the places `since`, only at those `anew`
+    another one stands, or others before it.
     """
 
     view: ViewFrame
     ordered: tuple[Shown, ...]
+    seen: tuple[Seen, ...]
     middles: tuple[tuple[float, str], ...]
     places: Mapping[Shown, int]
     boxes: NDArray[np.float64]
-    over: tuple[tuple[Shown, ...], ...]
+    over: tuple[tuple[Seen, ...], ...]
     since: Mapping[Shown, int] | None = None
     anew: tuple[int, ...] = ()
 
@@ -68,15 +70,17 @@ def standing(
     new = list(filterfalse(old.__contains__, owners))
     if len(gone) + len(new) > FEW * len(owners):
         return _standing(owners, view)
-    ordered, middles, over = list(before.ordered), list(before.middles), list(before.over)
+    ordered, seen, middles = list(before.ordered), list(before.seen), list(before.middles)
+    over = list(before.over)
     for shown in sorted(gone, key=old.__getitem__, reverse=True):
         place = old[shown]
-        del ordered[place], middles[place], over[place]
+        del ordered[place], seen[place], middles[place], over[place]
     for shown in new:
-        middle = shown.seen(view).middle
-        place = bisect_left(middles, middle)
+        one = shown.seen(view)
+        place = bisect_left(middles, one.middle)
         ordered.insert(place, shown)
-        middles.insert(place, middle)
+        seen.insert(place, one)
+        middles.insert(place, one.middle)
         over.insert(place, ())
     if len(new) == len(gone) and all(ordered[old[shown]] not in old for shown in gone):
         # Each new one stands where another one is gone: the rest are where they were.
@@ -94,30 +98,39 @@ def standing(
     moved = np.array([shown.seen(view).box for shown in (*gone, *new)]).reshape(-1, 4)
     touched = np.logical_or.reduce(_meet(moved, boxes)).nonzero()[0].tolist()
     anew = sorted({*touched, *(places[shown] for shown in new)})
-    for place, found in zip(anew, _over(ordered, boxes, anew), strict=True):
+    for place, found in zip(anew, _over(seen, boxes, anew), strict=True):
         over[place] = found
     return Standing(
-        view, tuple(ordered), tuple(middles), places, boxes, tuple(over), old, tuple(anew)
+        view,
+        tuple(ordered),
+        tuple(seen),
+        tuple(middles),
+        places,
+        boxes,
+        tuple(over),
+        old,
+        tuple(anew),
     )
 
 
 def _standing(owners: tuple[Shown, ...], view: ViewFrame) -> Standing:
     """Return how owners stand in a view, worked out from nothing."""
     ordered = far_to_near(owners, view)
-    seen = [shown.seen(view) for shown in ordered]
+    seen = tuple([shown.seen(view) for shown in ordered])
     boxes = np.array([one.box for one in seen], dtype=np.float64).reshape(-1, 4)
-    over = tuple(_over(ordered, boxes, range(len(ordered))))
+    over = tuple(_over(seen, boxes, range(len(ordered))))
     places = {shown: place for place, shown in enumerate(ordered)}
     middles = tuple([one.middle for one in seen])
-    return Standing(view, ordered, middles, places, boxes, over)
+    return Standing(view, ordered, seen, middles, places, boxes, over)
 
 
 def _over(
-    ordered: Sequence[Shown], boxes: NDArray[np.float64], places: Sequence[int]
-) -> Iterator[tuple[Shown, ...]]:
-    """Yield for the owners at some places those that come later and cross their rectangles."""
+    seen: Sequence[Seen], boxes: NDArray[np.float64], places: Sequence[int]
+) -> Iterator[tuple[Seen, ...]]:
+    """Yield for those at some places what comes later, crosses their rectangles and hides them."""
     for place, row in zip(places, meeting(boxes[list(places)], boxes), strict=True):
-        yield tuple([ordered[other] for other in row[bisect_right(row, place) :]])
+        later = row[bisect_right(row, place) :]
+        yield tuple([one for one in map(seen.__getitem__, later) if one.covers])
 
 
 def meeting(

@@ -250,6 +250,7 @@ class BoardPicture(QObject):
         """Free what was shown before, which takes a while, now that there is time for it."""
         self._past = ()
         self._memory.let_go()
+        self._still.let_go()
 
     def _show_over(self) -> None:
         if self._looks is not None:

@@ -42,6 +42,8 @@ class StillBoard:
         self._groups: tuple[Group, ...] = ()
         self._over_groups: tuple[Group, ...] = ()
         self._ready: dict[str, ReadyGroup] = {}
+        self._past: list[object] = []
+        """What was ready before, which is freed when there is time for it."""
         self._over: dict[str, ReadyGroup] = {}
         self._on: dict[int, list[ReadyGroup]] = {BODIES: [], LINES: [], FIGURES: [], NOTES: []}
         """What lies on each layer, from the back to the front."""
@@ -84,6 +86,10 @@ class StillBoard:
         self._layers = self._texts = self._dots = None
         self._view.viewport().update()
 
+    def let_go(self) -> None:
+        """Free what was ready before, which takes a while, when there is time for it."""
+        self._past = []
+
     # what is shown
 
     def group(self, key: str) -> Group | None:
@@ -110,6 +116,7 @@ class StillBoard:
         if looks is not self._looks:
             self.drop()
             self._looks = looks
+        self._past += (self._ready, self._on)
         self._groups = tuple(groups)
         self._ready = self._shown(groups, self._ready)
         every = sorted(self._ready.values(), key=_LEVEL)
@@ -121,6 +128,7 @@ class StillBoard:
 
     def show_over(self, groups: Sequence[Group], looks: Looks) -> None:
         """Show groups over the board in place of those before."""
+        self._past.append(self._over)
         self._looks, self._over_groups = looks, tuple(groups)
         self._over = self._shown(groups, self._over)
         if self._layers is not None:
@@ -241,6 +249,7 @@ class StillBoard:
         texts, to_dots = self._texts, self._to_dots()
         pen: QPen | None = None
         brush: QBrush | None = None
+        stamping = False
         assert texts is not None
         painter.setRenderHints(self._hints)
         painter.setTransform(to_dots)
@@ -253,14 +262,22 @@ class StillBoard:
             a0, b0, a1, b1 = one.span
             if a0 >= right or a1 <= left or b0 >= bottom or b1 <= top:
                 continue
-            for (x0, y0, x1, y1), mark in one.marks(texts):
+            for (x0, y0, x1, y1), hollow, mark in one.marks(texts):
                 if x0 > most_x or x1 < least_x or y0 > most_y or y1 < least_y:
                     continue
+                if hollow is not None:
+                    c0, d0, c1, d1 = hollow
+                    if c0 < least_x and most_x < c1 and d0 < least_y and most_y < d1:
+                        continue
                 if len(mark) == 2:
-                    painter.resetTransform()
+                    if not stamping:
+                        painter.resetTransform()
+                        stamping = True
                     painter.drawPixmap(*mark)
-                    painter.setTransform(to_dots)
                     continue
+                if stamping:
+                    painter.setTransform(to_dots)
+                    stamping = False
                 path, own_pen, own_brush = mark
                 if own_pen is not pen:
                     pen = own_pen

@@ -13,6 +13,7 @@ from dataclasses import replace
 import pytest
 from large_rooms import hall
 
+import app.drawing.owners as owners_module
 from app.demo import demo_layout
 from app.drawing.annotations import Crowd
 from app.drawing.board import (
@@ -23,12 +24,13 @@ from app.drawing.board import (
     board_steps,
 )
 from app.drawing.board_making import Shows
-from app.drawing.owners import owners_of
+from app.drawing.owners import Shown, owners_of
 from catalog.store import Library
 from geometry.checks.runner import Checked, check_layout
 from geometry.edits import move_free, rotate, set_slide
 from geometry.finding import Finding, Verdict
 from geometry.layout import Layout
+from geometry.scene import Scene
 
 BLOCKED = Finding("overlap", Verdict.BLOCKED, (), "", "", (0.0, 0.0, 0.0))
 Walk = Callable[[Layout, random.Random], Iterator[Layout]]
@@ -122,6 +124,34 @@ def test_drawings_left_off_leave_nothing_behind_in_the_next_one(walk: Walk) -> N
             again = board_drawing(checked, frame, 0.6, memory=memory)
             assert again == board_drawing(checked, frame, 0.6)
     assert left_off >= 4
+
+
+def test_only_owners_that_moved_are_looked_at_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    looked_at: list[str] = []
+    plain = owners_module._as_before
+
+    def counted(scene: Scene, owner: str, old: Shown | None) -> Shown:
+        looked_at.append(owner)
+        return plain(scene, owner, old)
+
+    monkeypatch.setattr(owners_module, "_as_before", counted)
+    memory, before, moves = BoardMemory(), None, 0
+    for checked in checks(hall(60), some_free_parts, seed=4):
+        looked_at.clear()
+        owners = owners_of(checked.scene, memory)
+        memory.forget_unused()
+        if before is None:
+            assert set(looked_at) == set(checked.scene.placed)
+        else:
+            since = checked.scene.since_then(before.scene)
+            assert since is not None
+            assert set(looked_at) == since.moved
+            moves += bool(since.moved)
+        assert [(one.owner, one.solids) for one in owners] == [
+            (one.owner, one.solids) for one in owners_of(checked.scene)
+        ]
+        before = checked
+    assert moves >= 4
 
 
 @pytest.mark.parametrize("walk", [some_free_parts, some_stacks, some_turnover])

@@ -47,7 +47,8 @@ def label(
     ordered = far_to_near(owners_of(build_scene(layout)), view)
     place = [one.owner for one in ordered].index(owner)
     shown = ordered[place]
-    hurdles = hurdles_before(shown, ordered[place + 1 :], view)
+    nearer = [one.seen(view) for one in ordered[place + 1 :]]
+    hurdles = hurdles_before(shown.seen(view), [one for one in nearer if one.covers])
     settings = label_settings(shown, view, unit)
     found = first_free(label_spots(shown, settings, hurdles, view, unit), taken, ())
     if found is None:

@@ -10,6 +10,7 @@ import pytest
 from app.drawing.board import BoardFrame, BoardSettings, board_drawing
 from app.drawing.drafting import Drafting
 from app.drawing.hidden import covered_edges, hidden_edges, under_shapes
+from app.drawing.labels import hurdles_before
 from app.drawing.owners import Shown, owners_of
 from app.drawing.primitives import (
     XY,
@@ -214,7 +215,8 @@ def hidden(room: Room, *obstacles: Obstacle, owner: str) -> list[tuple[XY, ...]]
     view = BoardFrame.of(layout).view("side")
     stands = standing(owners_of(scene), view)
     place = [one.owner for one in stands.ordered].index(owner)
-    (found,) = hidden_edges(stands, [place], [None], SCREEN)
+    near = hurdles_before(stands.seen[place], stands.over[place])
+    (found,) = hidden_edges(stands, [place], [near], [None], SCREEN)
     lines = found.primitives
     for line in lines:
         assert isinstance(line, Path)

@@ -11,13 +11,14 @@ from PySide6.QtGui import QColor, QImage, QPainter, QTransform
 from PySide6.QtWidgets import QApplication
 
 from app.drawing.board_making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_SOLID
-from app.drawing.primitives import Fill, Group, Ink, Text
+from app.drawing.primitives import XY, Fill, Group, Ink, Region, Stroke, Text
 from app.drawing.silhouettes import rectangle
 from app.drawing.theme import LIGHT
 from app.ui.board.canvas import BoardCanvas
 from app.ui.board.picture_layers import Span, gathered
 from app.ui.board.ready_groups import Mark, ReadyGroup
-from app.ui.board.strips import Looks, strips_of
+from app.ui.board.still_board import StillBoard
+from app.ui.board.strips import Looks, hollow_of, strips_of
 from app.ui.board.text_images import TextImages, text_bounds
 
 SPANS = st.lists(
@@ -108,6 +109,43 @@ def test_what_lies_over_the_board_is_seen_and_goes_without_a_trace(canvas: Board
     canvas.still.show_over((), looks)
     assert colour(canvas) == QColor(LIGHT.fill(Ink.FAN)).name()
     assert canvas.still.shown_keys() == ("solid:side:F",)
+
+
+RING = (((10.0, 10.0), (190.0, 10.0), (190.0, 190.0), (10.0, 190.0)),
+        ((30.0, 30.0), (30.0, 170.0), (170.0, 170.0), (170.0, 30.0)))  # fmt: skip
+
+
+def ring(*holes: tuple[XY, ...]) -> Region:
+    fill = Fill(Ink.WALL, "diagonal", 6.0)
+    return Region((RING[0], *holes), Stroke(Ink.OUTLINE, width_mm=2.0), fill)
+
+
+def test_between_walls_that_are_rectangles_nothing_of_them_is_painted(canvas: BoardCanvas) -> None:
+    slanted = ((30.0, 30.0), (30.0, 170.0), (170.0, 160.0), (170.0, 30.0))
+    looks = Looks(LIGHT)
+    # The line is 2 mm wide; that of the hatch 0.18 mm.
+    assert [hollow_of(ring(RING[1]), one) for one in strips_of((ring(RING[1]),), looks)] == [
+        (31.0, 31.0, 169.0, 169.0),
+        (30.09, 30.09, 169.91, 169.91),
+    ]
+    for walls in (ring(), ring(slanted)):
+        assert all(hollow_of(walls, one) is None for one in strips_of((walls,), looks))
+
+
+def test_what_is_painted_beside_walls_is_the_picture_painted_at_once(canvas: BoardCanvas) -> None:
+    looks, walls = Looks(LIGHT), Group("wall:side", (ring(RING[1]),))
+    for left in (60.0, 33.0, 31.5, 29.0, 25.0, 60.0):
+        part = rectangle((left, 60.0, left + 30.0, 90.0), None, Fill(Ink.FAN))
+        canvas.still.show((walls, Group("solid:side:F", (part,), LEVEL_SOLID)), looks)
+        canvas.still.show_over((), looks)
+        pieces = canvas.still.picture()
+        anew = StillBoard(canvas)
+        anew.show(canvas.still._groups, looks)
+        anew.show_over((), looks)
+        at_once = anew.picture()
+        assert pieces is not None
+        assert at_once is not None
+        assert np.abs(pixels(pieces.toImage()) - pixels(at_once.toImage())).max() <= 2
 
 
 def pixels(image: QImage) -> np.ndarray:
