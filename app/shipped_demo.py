@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
+
+from pydantic_core import from_json
 
 from catalog.unchecked import unchecked
 from geometry.layout import Layout
@@ -13,4 +14,4 @@ FILE = Path(__file__).parents[1] / "assets" / "demo.json"
 
 def shipped_demo() -> Layout:
     """Return the demo layout; the same as `app.demo.demo_layout`, without building it by edits."""
-    return unchecked(Layout, json.loads(FILE.read_bytes()))
+    return unchecked(Layout, from_json(FILE.read_bytes()))

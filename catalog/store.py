@@ -14,7 +14,6 @@ from pydantic import TypeAdapter
 
 from catalog.enclosure import Enclosure
 from catalog.errors import DataError, Fault
-from catalog.files import read_json_model
 from catalog.parts import Part, PartKind, part_cells, top_cells
 
 T = TypeVar("T", Part, Enclosure)
@@ -185,12 +184,15 @@ def _shipped_parts() -> Iterator[Part]:
 
 def _user_part(path: Path) -> Part:
     # Loaded when there is such a file: few libraries have parts of the user's own.
+    from catalog.files import read_json_model
     from catalog.part_file import PartFile
 
     return read_json_model(path, PartFile).root
 
 
 def _user_enclosure(path: Path) -> Enclosure:
+    from catalog.files import read_json_model
+
     return read_json_model(path, Enclosure)
 
 

@@ -14,7 +14,6 @@ from app.document.history import History
 from catalog.errors import DataError
 from geometry.checks.runner import Checked, check_layout
 from geometry.layout import Layout
-from geometry.layout_file import read_layout, write_layout
 
 Edit = Callable[[Layout], Layout]
 Listener = Callable[[], None]
@@ -73,6 +72,9 @@ class Document:
     @classmethod
     def open(cls, path: Path) -> Document:
         """Return the document in a file; FileTroubleError says what is wrong with it."""
+        # Loaded here: a window on the demo shows its first picture without it.
+        from geometry.layout_file import read_layout
+
         # Taken before reading, so that a change while it is read counts as one made since.
         stamp = FileStamp.of(path)
         try:
@@ -223,6 +225,8 @@ class Document:
         return unsubscribe
 
     def _write(self, path: Path) -> None:
+        from geometry.layout_file import write_layout
+
         try:
             write_layout(path, self.layout)
         except DataError as error:

@@ -7,7 +7,6 @@ loaded after it, to see whether that module uses it too.
 # ruff: noqa: F401 - loaded for the time at which it is
 
 import app.document.document
-import app.document.recent
 import app.drawing.board
 import app.shipped_demo
 import catalog.store

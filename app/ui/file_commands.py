@@ -16,7 +16,6 @@ from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QWidget
 
 from app.document.document import Document, FileChangedError, FileTroubleError
-from app.document.recent import RecentFiles
 from app.shipped_demo import shipped_demo
 from app.ui.export.strip import ExportStrip
 from app.ui.notice import NoticeBar
@@ -27,6 +26,7 @@ from catalog.store import Library
 from geometry.edits import replace_enclosure
 
 if TYPE_CHECKING:
+    from app.document.recent import RecentFiles
     from app.sheet.compose import Names
     from app.sheet.fits_content import Fits
     from app.ui.export.job import ExportJob, ExportOrder
@@ -95,6 +95,8 @@ class FileCommands(QObject):
     @cached_property
     def recent(self) -> RecentFiles:
         """The files opened last, read when the menu or a dialog first wants them."""
+        from app.document.recent import RecentFiles
+
         return RecentFiles()
 
     # the guard

@@ -30,17 +30,18 @@ class RecentMenu(QMenu):
         self.setEnabled(not self.isEmpty())
 
 
-def fill_menu_bar(
-    window: QMainWindow, actions: Mapping[str, QAction], submenus: Mapping[str, QMenu]
-) -> dict[str, QMenu]:
-    """Put all menus into the menu bar of a window; return them by title."""
-    made: dict[str, QMenu] = {}
-    for title, names in MENUS.items():
-        menu = window.menuBar().addMenu(title)
+def add_menus(window: QMainWindow) -> dict[str, QMenu]:
+    """Put all menus into the menu bar of a window, with nothing in them; return them by title."""
+    return {title: window.menuBar().addMenu(title) for title in MENUS}
+
+
+def fill_menus(
+    menus: Mapping[str, QMenu], actions: Mapping[str, QAction], submenus: Mapping[str, QMenu]
+) -> None:
+    """Fill the menus of the menu bar."""
+    for title, menu in menus.items():
         menu.setToolTipsVisible(True)
-        fill_menu(menu, names, actions, submenus)
-        made[title] = menu
-    return made
+        fill_menu(menu, MENUS[title], actions, submenus)
 
 
 def add_tool_bar(window: QMainWindow, actions: Mapping[str, QAction]) -> None:

@@ -21,8 +21,8 @@ class OverlayBar(QFrame):
         self.hide()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Keep to the parent."""
-        if watched is self.parent() and event.type() is QEvent.Type.Resize:
+        """Keep to the parent while there is something to be seen."""
+        if not self.isHidden() and watched is self.parent() and event.type() is QEvent.Type.Resize:
             self.keep_to_parent()
         return super().eventFilter(watched, event)
 

@@ -10,7 +10,6 @@ from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
 from app.document.document import Document
-from app.document.recent import RecentFiles
 from app.ui.faults import Faults
 from app.ui.interrupt import Interrupt
 from app.ui.preferences import Preferences
@@ -68,4 +67,6 @@ def make_app() -> QApplication:
 
 
 def _last_file() -> Path | None:
+    from app.document.recent import RecentFiles
+
     return next((path for path in RecentFiles().paths if path.is_file()), None)

@@ -29,14 +29,12 @@ from app.ui.board.pane import BoardPane
 from app.ui.board.panel_pace import PanelPace
 from app.ui.board.view import BoardView
 from app.ui.board_area import BoardArea
-from app.ui.choice_menu import scale_menu, theme_menu
 from app.ui.export.strip import ExportStrip
 from app.ui.file_commands import FileCommands
 from app.ui.first_paint import FirstPaint
 from app.ui.library_parts import LibraryParts
-from app.ui.menus import RecentMenu, add_tool_bar, fill_menu_bar
+from app.ui.menus import RecentMenu, add_menus, add_tool_bar, fill_menus
 from app.ui.notice import NoticeBar
-from app.ui.obstacle_menu import add_states
 from app.ui.panel_widths import PanelWidths, usual_widths
 from app.ui.panels.parts_panel import PartsPanel
 from app.ui.part_commands import PartCommands
@@ -49,7 +47,6 @@ from app.ui.skin import Skin
 from app.ui.status import StatusLine
 from app.ui.view_commands import ViewCommands
 from app.ui.widgets import room_on_screen
-from app.ui.zone_menu import ZoneMenu
 from catalog.store import Library
 
 if TYPE_CHECKING:
@@ -94,8 +91,8 @@ class MainWindow(QMainWindow):
         self._build()
         self._make_actions()
         self._waiting: list[Callable[[], object]] = [
-            self._fill_side, self._fill_parts, self._fill_tabs, self.session.begin,
-            self._states.explain, self._watch_fields,
+            self._fill_side, self._fill_menus, self._fill_parts, self._fill_tabs,
+            self.session.begin, self._states.explain, self._watch_fields,
         ]  # fmt: skip
         """What is done once the board is on the screen, in this order."""
         self._connect()
@@ -126,15 +123,7 @@ class MainWindow(QMainWindow):
     def _make_actions(self) -> None:
         self.actions_by_name: dict[str, QAction] = make_actions(self)
         self._states = ActionStates(self)
-        self.zone_menu = ZoneMenu(self.session, lambda: self.part_commands.stack, self)
-        self.actions_by_name["move_stack"].setMenu(self.zone_menu)
-        self._recent = RecentMenu(self.files)
-        submenus = {
-            "@recent": self._recent,
-            "@theme": theme_menu(self, self.preferences),
-            "@scale": scale_menu(self, self.preferences),
-        }
-        self._menus = fill_menu_bar(self, self.actions_by_name, submenus)
+        self._menus = add_menus(self)
         add_tool_bar(self, self.actions_by_name)
         add_board_keys(self.board, self.actions_by_name)
         window_keys = [a for a in self.actions_by_name.values() if a.shortcuts()]
@@ -152,8 +141,9 @@ class MainWindow(QMainWindow):
         }
         for name, action in self.actions_by_name.items():
             action.triggered.connect(lambda _=False, run=handlers[name]: self._run(run))
-        for fill in (self._states.show_kept, self._recent.fill):
-            self._menus["&File"].aboutToShow.connect(fill)
+        for menu in self._menus.values():
+            menu.aboutToShow.connect(self.settle)
+        self._menus["&File"].aboutToShow.connect(self._bring_up_to_date)
         self._first_paint.done.connect(self._settle_on)
         self.session.document_changed.connect(self._refresh)
         self.session.document_changed.connect(self.notice.pass_by)
@@ -213,6 +203,11 @@ class MainWindow(QMainWindow):
         self.setWindowModified(document.dirty)
         self._states.refresh()
 
+    def _bring_up_to_date(self) -> None:
+        """Let the menu of files tell what there is now."""
+        self._states.show_kept()
+        self._recent.fill()
+
     def _offer_kept(self) -> None:
         self.recovery.offer_again()
 
@@ -231,12 +226,15 @@ class MainWindow(QMainWindow):
             self.notice.dismiss()
 
     def _open_context_menu(self, at: QPoint) -> None:
+        self.settle()
         menu = QMenu(self)
         menu.setToolTipsVisible(True)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         if self.session.selected_part is not None:
             fill_menu(menu, CONTEXT_MENU, self.actions_by_name)
         else:
+            from app.ui.obstacle_menu import add_states
+
             add_states(menu, self.session)
             fill_menu(menu, NOTHING_MENU, self.actions_by_name)
         menu.popup(at)
@@ -310,6 +308,21 @@ class MainWindow(QMainWindow):
             changed.connect(self._show_findings)
         self._endings.insert(0, self.mends.close)
         self._show_findings()
+
+    def _fill_menus(self) -> None:
+        """Put the commands into the menus."""
+        from app.ui.choice_menu import scale_menu, theme_menu
+        from app.ui.zone_menu import ZoneMenu
+
+        self.zone_menu = ZoneMenu(self.session, lambda: self.part_commands.stack, self)
+        self.actions_by_name["move_stack"].setMenu(self.zone_menu)
+        self._recent = RecentMenu(self.files)
+        submenus = {
+            "@recent": self._recent,
+            "@theme": theme_menu(self, self.preferences),
+            "@scale": scale_menu(self, self.preferences),
+        }
+        fill_menus(self._menus, self.actions_by_name, submenus)
 
     def _fill_tabs(self) -> None:
         """Put in the panels behind the other tabs."""

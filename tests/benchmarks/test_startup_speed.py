@@ -231,6 +231,7 @@ def test_window_is_painted_before_what_only_later_work_needs_is_loaded() -> None
         "socket",
         "app.document.unsaved",
         "geometry.drop",
+        "geometry.layout_file",
         "geometry.snap",
         "geometry.remedies",
         "geometry.checks.finding_figures",
@@ -240,6 +241,7 @@ def test_window_is_painted_before_what_only_later_work_needs_is_loaded() -> None
         "app.ui.panels.stack_panel",
         "app.ui.cut_entry",
         "app.ui.recovery",
+        "app.ui.zone_menu",
         "app.ui.window_keys",
         "QGradient.Preset",
     }

@@ -228,7 +228,7 @@ def test_a_change_while_the_file_is_read_is_one_made_since(
         write_layout(wanted, set_name(cooled(), "Of somebody else"))
         return found
 
-    monkeypatch.setattr("app.document.document.read_layout", read_as_somebody_writes)
+    monkeypatch.setattr("geometry.layout_file.read_layout", read_as_somebody_writes)
     document = Document.open(path)
     with pytest.raises(FileChangedError):
         document.save()

@@ -83,6 +83,16 @@ def test_what_is_wanted_before_all_is_settled_in_is_done(window, wanted: str) ->
     assert marked_findings(window) == [0]
 
 
+def test_a_menu_that_is_opened_before_all_is_settled_in_is_filled(window) -> None:
+    window.show()
+    menu = window._menus["&File"]
+    assert menu.actions() == []
+    menu.aboutToShow.emit()
+    assert window.settled_in
+    assert window.actions_by_name["new"] in menu.actions()
+    assert not window._recent.isEnabled(), "nothing was open before"
+
+
 def test_exact_numbers_are_there_before_all_is_settled_in(window) -> None:
     window.show()
     window.session.select("E1")
