@@ -49,8 +49,11 @@ class PairTable:
         """Return a table of classes of which some may have no option, or be alike."""
         cells, rows = _used(cells, rows)
         turned, columns = _used(cells.turned(), columns)
+        del cells  # each of these may take a hundred megabytes
         heads, beside = alike(turned.rows)
-        cells = turned.of_rows(heads).turned()
+        turned = turned.of_rows(heads)
+        cells = turned.turned()
+        del turned
         first, place = alike(cells.rows)
         return cls(place[rows], beside[columns], cells.of_rows(first))
 
@@ -145,8 +148,12 @@ class PairTable:
         """Return what conflicts in either of two tables of the same options."""
         rows, r, s = _pairs(self.rows, other.rows, len(other.cells))
         columns, c, d = _pairs(self.columns, other.columns, other.cells.width)
-        one, two = self.cells.spread(c), other.cells.spread(d)
-        return PairTable.of_classes(rows, columns, Bits(one.rows[r] | two.rows[s], len(c)))
+        gathering = Gathering(len(c))
+        for some in blocks(len(r), len(c)):
+            one, two = self.cells.some(r[some]), other.cells.some(s[some])
+            gathering.add_rows(one.spread(c).rows | two.spread(d).rows)
+        made = gathering.table()
+        return PairTable(made.rows[rows], made.columns[columns], made.cells)
 
     def of_several(self, numbers: Indices, starts: Indices) -> PairTable:
         """Return the table of rows that are made of several of these rows each.
@@ -253,13 +260,17 @@ class Gathering:
 
     def table(self) -> PairTable:
         """Return the table of all rows, and keep none of them."""
+        turned = self._turned()
+        heads, columns = alike(turned.rows)
+        turned = turned.of_rows(heads)
+        return PairTable(np.concatenate(self._rows), columns, turned.turned())
+
+    def _turned(self) -> Bits:
+        """Return the different rows turned, and forget them, so that there are never two more."""
         every = np.frombuffer(self._cells, dtype=np.uint8)
         every = every.reshape(len(self._known), (self._width + 7) // 8)
         self._cells, self._known = bytearray(), {}
-        turned = Bits(every, self._width).turned()
-        heads, columns = alike(turned.rows)
-        cells = turned.of_rows(heads).turned()
-        return PairTable(np.concatenate(self._rows), columns, cells)
+        return Bits(every, self._width).turned()
 
 
 NOTHING = -1
