@@ -1,9 +1,8 @@
-"""The pairs of two groups of options that cannot stand together, looked at some at a time."""
+"""The pairs of two groups of options that cannot stand together, and how many there are."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
@@ -18,31 +17,17 @@ from geometry.search.solving.zone_tables import Table
 
 @dataclass(frozen=True, eq=False)
 class Group:
-    """Different options of a zone: the numbers under which each is listed, often one, and which
-    stack each is.
-    """
+    """Different options of a zone: the numbers under which each is listed, often one."""
 
     numbers: Lists
-    stack: Indices
 
     def __len__(self) -> int:
-        return len(self.stack)
+        return len(self.numbers)
 
     @property
     def first(self) -> Indices:
         """The first number of each."""
         return self.numbers.numbers[self.numbers.starts[:-1]]
-
-    @cached_property
-    def stack_starts(self) -> Indices:
-        """Where another stack begins: options of one stack stand one after the other."""
-        return np.flatnonzero(np.diff(self.stack, prepend=-1))
-
-    @cached_property
-    def stack_sizes(self) -> Indices:
-        """How many options of each of these there are."""
-        found: Indices = np.diff(np.append(self.stack_starts, len(self)))
-        return found
 
 
 def groups(options: Options) -> dict[str, Group]:
@@ -56,8 +41,7 @@ def group_of(options: Options, rows: Indices) -> Group:
     place = np.argsort(np.argsort(first))[number]
     order = np.argsort(place, kind="stable")
     starts = np.searchsorted(place[order], np.arange(len(first) + 1))
-    numbers = Lists(rows[order], starts)
-    return Group(numbers, options.stack[rows[np.sort(first)]].astype(np.intp))
+    return Group(Lists(rows[order], starts))
 
 
 @dataclass(eq=False)
@@ -67,14 +51,14 @@ class ExcludedPairs:
     table: Table
     mine: Group
     theirs: Group
-    _found: tuple[PairTable, int, PairTable] | None = None
+    _found: tuple[PairTable, int] | None = None
 
     @property
     def of(self) -> int:
         """How many pairs of different options there are."""
         return len(self.mine) * len(self.theirs)
 
-    def never(self) -> Steps[PairTable]:
+    def looking(self) -> Steps[PairTable]:
         """Return in steps which of mine never stand with which of theirs."""
         never = self.table.some(self.mine.numbers.numbers, self.theirs.numbers.numbers)
         if isinstance(never, MarkedTable):
@@ -91,20 +75,13 @@ class ExcludedPairs:
 
     def counting(self) -> Steps[None]:
         """Count them in steps; who asks before that waits until they are counted."""
-        never = yield from self.never()
-        yield 0.4
-        count = never.count
-        yield 0.6
-        stacks = never
-        for one in (self.mine, self.theirs):
-            every = np.arange(len(one), dtype=np.intp)
-            stacks = stacks.of_several(every, np.append(one.stack_starts, len(one))).turned()
-            yield 0.8
-        self._found = (never, count, stacks)
+        never = yield from self.looking()
+        yield 0.5
+        self._found = (never, never.count)
 
     @property
-    def _counted(self) -> tuple[PairTable, int, PairTable]:
-        """Which they are, how many there are, and which pairs of stacks have any."""
+    def _counted(self) -> tuple[PairTable, int]:
+        """Which they are, and how many there are."""
         if self._found is None:
             run_through(self.counting())
         assert self._found is not None
@@ -115,23 +92,18 @@ class ExcludedPairs:
         """How many pairs never stand together."""
         return self._counted[1]
 
-    def each(self, rows: Indices, columns: Indices) -> Bools:
-        """Return which of some pairs of mine with theirs never stand together."""
-        return self._counted[0].each(rows, columns)
+    @property
+    def never(self) -> PairTable:
+        """Which of mine never stand with which of theirs."""
+        return self._counted[0]
 
     @property
     def rows(self) -> Bools:
         """Which of mine never stand with some of theirs."""
-        never = self._counted[0]
-        return np.asarray(never.cells.rows.any(axis=1))[never.rows]
+        return np.asarray(self.never.cells.rows.any(axis=1))[self.never.rows]
 
     @property
     def columns(self) -> Bools:
         """Which of theirs never stand with some of mine."""
-        never = self._counted[0].turned()
+        never = self.never.turned()
         return np.asarray(never.cells.rows.any(axis=1))[never.rows]
-
-    @property
-    def stacks(self) -> PairTable:
-        """Which stacks of mine, at some slide, never stand with which of theirs at some slide."""
-        return self._counted[2]

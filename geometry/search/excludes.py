@@ -14,7 +14,6 @@ from typing import Literal
 import numpy as np
 
 from geometry.finding import Verdict
-from geometry.measures.broadphase import Bools, Indices
 from geometry.part_solids import seat_thickness_mm
 from geometry.search.excluded_pairs import ExcludedPairs, groups
 from geometry.search.judging.steps import Steps, told_as
@@ -127,8 +126,8 @@ def _exclusion(
     # Nothing of them meets: they exclude each other by a depth, or by what was asked for.
     past = _past_nominal(problem, zones, pairs)
     if past is not None:
-        return told(*past[0], Verdict.BLOCKED, past[1], "as drawn")
-    return told(*patterns, Verdict.BLOCKED, 0.0, "rule")
+        return told(*past[0], Verdict.BLOCKED, past[1], "as drawn", sure)
+    return told(*patterns, Verdict.BLOCKED, 0.0, "rule", sure)
 
 
 def _one_pump(
@@ -163,20 +162,16 @@ def _nearest(
     # What bounds say is clear is excluded for what may be off, or by what was asked for; states of
     # obstacles have no bounds.
     known = all(makeup.units.prisms for makeup in makeups)
-    by_worst_case = worst_case_counts(problem.base.scene.layout, problem.wishes)
-
-    def maybe(rows: Indices, _: Indices) -> Bools:
-        return np.full(len(rows), by_worst_case or not known)
-
+    maybe = not known or worst_case_counts(problem.base.scene.layout, problem.wishes)
     margins = role_margins(problem.base.scene.layout.settings)
-    bounding = nearest_pairs(makeups, pairs, margins, maybe, MOST_LOOKED_AT + 1)
+    bounding = nearest_pairs(makeups, pairs.never, margins, MOST_LOOKED_AT + 1, maybe=maybe)
     bounds = yield from told_as(bounding, lambda done: done * BOUNDING)
     of_group = pairs.mine.first.tolist(), pairs.theirs.first.tolist()
     nearest: Meeting | None = None
     found: tuple[Meeting, tuple[int, int]] | None = None
     for number, (a, b) in enumerate(bounds.pairs.tolist()):
         if nearest is not None and bounds.least_mm[number] >= nearest.short_mm - SAME_MM:
-            return found, True
+            return found, bounds.every
         if number == MOST_LOOKED_AT:
             return found, False
         yield BOUNDING + (1.0 - BOUNDING) * number / MOST_LOOKED_AT
@@ -185,7 +180,7 @@ def _nearest(
         met = meetings.meeting(pair, enough_mm)
         if met is not None and (nearest is None or met.short_mm < nearest.short_mm - SAME_MM):
             nearest, found = met, (met, pair)
-    return found, True
+    return found, bounds.every
 
 
 def _past_nominal(

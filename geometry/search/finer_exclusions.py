@@ -153,7 +153,7 @@ def _counted(
         pairs = ExcludedPairs(problem.tables.clash[zones], one.groups[mine], other.groups[theirs])
         if not pairs.of:
             continue
-        never = yield from pairs.never()
+        never = yield from pairs.looking()
         if never.cells.rows.shape[0] * never.cells.width * many[1] > MOST_WORK:
             return None
         excluded += yield from _sums(never, [one.labels[mine], other.labels[theirs]], many)

@@ -8,47 +8,59 @@ where prisms of one solid would have to be parted together. Dimensions are as dr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
+from math import gcd
 
 import numpy as np
 
-from geometry.measures.broadphase import Bools, Floats, Indices
-from geometry.search.boxes_between import Boxes, BoxPairs, parts_of_pairs, short_at, short_mm
-from geometry.search.excluded_pairs import ExcludedPairs
-from geometry.search.judging.steps import Steps
+from geometry.measures.broadphase import Floats, Indices
+from geometry.search.boxes_between import Boxes, most_short_mm, parts_of_pairs
+from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.judging.units import Makeup
+from geometry.search.missing_more import MissingMore
+from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
 
+MOST_PAIRS = 2**34
+"""So many pairs of options of two groups are looked at; where there are more, those of some options
+that are spread evenly over the group."""
+
 PAIRS_AT_FIRST = 2**12
-PAIRS_AT_ONCE = 2**17
-"""So many pairs of options are looked at at once; few at first, for the nearest are often among
-them."""
+"""So many pairs of options are looked at first, of options spread over the group, then some times
+as many, so that of all others few are left that may be nearer."""
 
-STACKS_AT_ONCE = 2**18
-"""So many pairs of stacks are put in order at once."""
+TIMES_AS_MANY = 8
 
-SURE_MM = 1e-9
-"""By more than this bounds must differ to tell for sure which is less."""
+ROWS_AT_ONCE = 2**14
+"""Of so many options that stand one after the other it is found at once what they miss."""
 
-Maybe = Callable[[Indices, Indices], Bools]
-"""Tells of some pairs of options of two groups which may be excluded though bounds are clear."""
+PAIRS_AT_ONCE = 2**23
+"""So many pairs of options are looked at between two words of how far it has come."""
+
+BOUNDED_AT_ONCE = 2**16
+"""So many of these are bounded before it is found anew which others may be nearer."""
+
+FEW_PAIRS = 2**12
+"""Of more pairs those that bounds show to be clear are left out before they are bounded."""
+
+MOST_ALIKE, MOST_BOUNDED = 2**14, 2**17
+"""Once so many pairs are bounded, those are not any more that may miss as much as the last that is
+kept: first where that misses no more by bounds, so that they are no better, then anywhere."""
 
 
 @dataclass(frozen=True)
 class PairBounds:
     """Pairs of options by number, shape (n, 2), and what at least and by bounds is missing (mm).
 
-    The pair first of which the least may be missing.
+    The pair first of which the least may be missing. `every` tells that all pairs were looked at.
     """
 
-    pairs: Indices
-    least_mm: Floats
-    most_mm: Floats
-
-    def some(self, keep: Bools) -> PairBounds:
-        """Return some of them."""
-        return PairBounds(self.pairs[keep], self.least_mm[keep], self.most_mm[keep])
+    pairs: Indices = field(default_factory=lambda: np.zeros((0, 2), dtype=np.intp))
+    least_mm: Floats = field(default_factory=lambda: np.zeros(0))
+    most_mm: Floats = field(default_factory=lambda: np.zeros(0))
+    every: bool = True
 
     def first(self, count: int, more: PairBounds) -> PairBounds:
         """Return the first of these and others."""
@@ -56,164 +68,159 @@ class PairBounds:
         least = np.concatenate([self.least_mm, more.least_mm])
         most = np.concatenate([self.most_mm, more.most_mm])
         order = np.lexsort((pairs[:, 1], pairs[:, 0], most, least))[:count]
-        return PairBounds(pairs[order], least[order], most[order])
+        return PairBounds(pairs[order], least[order], most[order], self.every and more.every)
 
 
 def nearest_pairs(
     makeups: tuple[Makeup, Makeup],
-    excluded: ExcludedPairs,
+    never: PairTable,
     margins: Floats,
-    maybe: Maybe,
     count: int,
+    *,
+    maybe: bool = False,
 ) -> Steps[PairBounds]:
     """Return in steps so many of the excluded pairs, those first of which the least may be missing.
 
-    Left out are those that bounds show to be clear, but for those that `maybe` are excluded all the
-    same. Pairs of stacks are looked at one after the other, those first that some slides might
-    bring nearest to standing together, until none could any more.
+    `never` tells which options exclude each other. Left out are those that bounds show to be clear,
+    but where they may be excluded all the same, `maybe`.
     """
-    stacks = [group.stack_starts for group in (excluded.mine, excluded.theirs)]
-    sizes = [group.stack_sizes for group in (excluded.mine, excluded.theirs)]
-    made_of = [makeup.lists for makeup in makeups]
-    inside = [Boxes.inside(*one) for one in zip(makeups, made_of, strict=True)]
-    around = [Boxes.around(*one) for one in zip(makeups, made_of, strict=True)]
-    best = [boxes.at_best(starts) for boxes, starts in zip(inside, stacks, strict=True)]
-    kept = PairBounds(np.zeros((0, 2), dtype=np.intp), np.zeros(0), np.zeros(0))
-    share = 0.0
-    for near in _nearest_stacks(best, excluded.stacks, margins):
-        mine, theirs = near.pairs.T
-        many = sizes[0][mine] * sizes[1][theirs] + best[0].sizes[mine] * best[1].sizes[theirs]
-        for chunk in _chunks(np.cumsum(many)):
-            worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
-            if near.at_best_mm[chunk.start] > worst + SURE_MM:
-                return kept
-            pairs = near.pairs[chunk]
-            ends = _decisive(best, pairs, margins)
-            for pair, rows, columns in _options_of(pairs, stacks, sizes):
-                meet = excluded.each(rows, columns)
-                told = np.flatnonzero(meet & (ends[pair, 0] >= 0))
-                of_two = short_at(inside, (rows[told], columns[told]), ends[pair[told]], margins)
-                meet[told] = of_two <= worst
-                for some in parts_of_pairs(rows[meet], columns[meet], inside):
-                    bounds = _bounds(inside, around, some, margins, worst)
-                    asked = (bounds.most_mm > 0.0) | maybe(*bounds.pairs.T)
-                    kept = kept.first(count, bounds.some(asked))
-                    worst = kept.least_mm[-1] if len(kept.pairs) == count else np.inf
-                    yield share + (near.share - share) * chunk.start / len(near.pairs)
-        share = near.share
-    return kept
+    turned = makeups[0].size < makeups[1].size
+    many, few = makeups[::-1] if turned else makeups
+    pairs = never.turned() if turned else never
+    nearest = _Nearest(many, few, pairs, margins, count, maybe=maybe, turned=turned)
+    yield from nearest.looking()
+    return nearest.kept
 
 
-@dataclass(frozen=True, eq=False)
-class _StackPairs:
-    """Pairs of stacks by number, shape (n, 2), and what at best is missing between them (mm).
+@dataclass(eq=False)
+class _Nearest:
+    """Looks for the nearest excluded pairs of options of two groups, of which one has `many`.
 
-    The nearest first; with them so much (0 to 1) of all pairs was looked at.
+    Where they are `turned` the few are the first of each pair. So many pairs were `bounded`.
     """
 
-    pairs: Indices
-    at_best_mm: Floats
-    share: float
+    many: Makeup
+    few: Makeup
+    never: PairTable
+    margins: Floats
+    count: int
+    maybe: bool
+    turned: bool
+    bounded: int = 0
+    kept: PairBounds = field(default_factory=PairBounds)
 
-    @classmethod
-    def first(cls, parts: Sequence[tuple[Indices, Floats]], count: int) -> _StackPairs:
-        """Return the first so many of some pairs, and those that are as near as the last of them.
+    def looking(self) -> Steps[None]:
+        """Keep in steps the nearest of all pairs."""
+        rows = _spread(self.many.size)[: max(1, MOST_PAIRS // self.few.size)]
+        done = 0
+        for some in _some_of(rows, max(1, PAIRS_AT_FIRST // self.few.size)):
+            span = done / len(rows), (done + len(some)) / len(rows)
+            yield from told_as(self._look_at(some), partial(share_of, span))
+            done += len(some)
+        if len(rows) < self.many.size:
+            self.kept = replace(self.kept, every=False)
 
-        `share` is nothing yet.
-        """
-        pairs = np.concatenate([pairs for pairs, _ in parts])
-        at_best_mm = np.concatenate([mm for _, mm in parts])
-        order = np.argsort(at_best_mm, kind="stable")
-        at_best_mm = at_best_mm[order]
-        if len(order) > count:
-            count = int(np.searchsorted(at_best_mm, at_best_mm[count - 1], side="right"))
-        return cls(pairs[order[:count]], at_best_mm[:count], 0.0)
+    @property
+    def _beyond_mm(self) -> float:
+        """What misses more than that (mm) is not among the nearest."""
+        if len(self.kept.pairs) < self.count:
+            return np.inf
+        worst, most = float(self.kept.least_mm[-1]), float(self.kept.most_mm[-1])
+        enough = MOST_ALIKE if most <= worst else MOST_BOUNDED
+        return worst if self.bounded < enough else float(np.nextafter(worst, -np.inf))
+
+    @property
+    def _is_settled(self) -> bool:
+        """Whether nothing that is bounded yet could be nearer."""
+        return self._beyond_mm == -np.inf and self.bounded >= MOST_BOUNDED
+
+    @cached_property
+    def _inside(self) -> Boxes:
+        return Boxes.inside(self.few)
+
+    @cached_property
+    def _around(self) -> Boxes:
+        return Boxes.around(self.few)
+
+    def _look_at(self, rows: Indices) -> Steps[None]:
+        """Keep in steps the nearest pairs of some of the many, too."""
+        some, start = self.many.some(rows), 0
+        inside, around = (Boxes.inside(some), self._inside), (Boxes.around(some), self._around)
+        farther: MissingMore | None = None
+        meeting: MissingMore | None = None
+        while start < len(rows) and not self._is_settled:
+            share = start / len(rows)
+            still = partial(share_of, (share, share))
+            if farther is None:
+                finding = MissingMore.of(*inside, self.margins, self._beyond_mm)
+                farther = yield from told_as(finding, still)
+            stop = min(start + max(1, PAIRS_AT_ONCE // self.few.size), len(rows))
+            near = self._excluded(rows[start:stop])
+            near.rows[:] &= ~farther.rows(start, stop)
+            if not self.maybe and near.counts().sum() > FEW_PAIRS:
+                if meeting is None:
+                    meeting = yield from told_as(MissingMore.of(*around, self.margins, 0.0), still)
+                near.rows[:] &= meeting.rows(start, stop)
+            so_far = np.cumsum(near.counts())
+            after = start + max(1, int(np.searchsorted(so_far, BOUNDED_AT_ONCE, side="right")))
+            row, column = _places(near, min(after, stop) - start)
+            for _ in self._bounding(rows[start + row], column):
+                yield share
+            # Where there are too many, others are left out by what is known now.
+            farther = farther if after >= stop else None
+            start = min(after, stop)
+            yield start / len(rows)
+
+    def _excluded(self, rows: Indices) -> Bits:
+        """Return with which of the few some of the many never stand."""
+        used, place = np.unique(self.never.rows[rows], return_inverse=True)
+        return self.never.cells.some(used).spread(self.never.columns).some(place)
+
+    def _bounding(self, rows: Indices, columns: Indices) -> Iterator[None]:
+        """Keep the nearest of some pairs, too, some at a time."""
+        used, mine = np.unique(rows, return_inverse=True)
+        beside, theirs = np.unique(columns, return_inverse=True)
+        made_of = self.many.some(used), self.few.some(beside)
+        inside = [Boxes.inside(makeup) for makeup in made_of]
+        around = [Boxes.around(makeup) for makeup in made_of]
+        for some in parts_of_pairs(mine, theirs, inside):
+            least = most_short_mm(inside, some, self.margins)
+            near = np.flatnonzero(least <= self._beyond_mm)
+            a, b = some[0][near], some[1][near]
+            most = most_short_mm(around, (a, b), self.margins)
+            asked = (most > 0.0) | self.maybe
+            pairs = np.stack([used[a], beside[b]], axis=1)[:, :: -1 if self.turned else 1]
+            found = PairBounds(pairs[asked], least[near[asked]], most[asked])
+            self.kept = self.kept.first(self.count, found)
+            self.bounded += len(some[0])
+            yield
 
 
-def _nearest_stacks(
-    best: Sequence[Boxes], excluded: PairTable, margins: Floats
-) -> Iterator[_StackPairs]:
-    """Yield pairs of stacks of which some slides exclude each other, the nearest first.
-
-    So many at a time that they take little memory, however many there are.
-    """
-    of, seen, beyond = excluded.count, 0, -np.inf
-    columns = np.arange(len(best[1]), dtype=np.intp)
-    while seen < of:
-        parts: list[tuple[Indices, Floats]] = []
-        for start, at_best in short_mm(best[0], best[1], margins):
-            rows = np.arange(start, start + len(at_best), dtype=np.intp)
-            met = excluded.part(rows, columns) & ((at_best > beyond) | (seen == 0))
-            i, j = np.nonzero(met)
-            parts.append((np.stack([i + start, j], axis=1), at_best[i, j]))
-            if sum(len(mm) for _, mm in parts) > 2 * STACKS_AT_ONCE:
-                near = _StackPairs.first(parts, STACKS_AT_ONCE)
-                parts = [(near.pairs, near.at_best_mm)]
-        near = _StackPairs.first(parts, STACKS_AT_ONCE)
-        seen += len(near.pairs)
-        beyond = near.at_best_mm[-1]
-        yield replace(near, share=seen / of)
+def _places(near: Bits, rows: int) -> tuple[Indices, Indices]:
+    """Return the rows and columns of the first rows where they are true."""
+    used = np.flatnonzero(near.rows[:rows].any(axis=1))
+    row, column = np.nonzero(near.some(used).full())
+    return used[row], column
 
 
-def _chunks(so_far: Indices) -> Iterator[slice]:
-    """Yield what is looked at first, then the rest, the more at once the more was looked at.
-
-    `so_far` has how many pairs of options and of boxes at best there are up to each.
-    """
-    start, size = 0, PAIRS_AT_FIRST
-    while start < len(so_far):
-        before = int(so_far[start - 1]) if start else 0
-        stop = max(start + 1, int(np.searchsorted(so_far, before + size, side="right")))
-        yield slice(start, stop)
-        start, size = stop, min(2 * size, PAIRS_AT_ONCE)
+def _spread(count: int) -> Indices:
+    """Return so many numbers in an order in which any first of them are spread over all."""
+    step = next(n for n in range(int(GOLDEN * count), count + 2) if gcd(n, count) == 1)
+    found: Indices = np.arange(count, dtype=np.intp) * step % count
+    return found
 
 
-def _options_of(
-    pairs: Indices, stacks: Sequence[Indices], sizes: Sequence[Indices]
-) -> Iterator[tuple[Indices, Indices, Indices]]:
-    """Yield the pairs of options of some pairs of stacks, and which pair of these each is of.
-
-    The options of a stack, so many as `sizes` has, stand one after the other from `stacks` on.
-    """
-    mine, theirs = pairs.T
-    ends = np.cumsum(sizes[0][mine] * sizes[1][theirs])
-    for start in range(0, int(ends[-1]), PAIRS_AT_ONCE):
-        every = np.arange(start, min(start + PAIRS_AT_ONCE, int(ends[-1])), dtype=np.intp)
-        pair = np.searchsorted(ends, every, side="right")
-        many = sizes[1][theirs[pair]]
-        before = ends[pair] - sizes[0][mine[pair]] * many
-        row, column = np.divmod(every - before, many)
-        yield pair, stacks[0][mine[pair]] + row, stacks[1][theirs[pair]] + column
+GOLDEN = (5**0.5 - 1) / 2
+"""Steps by this share of a round come to lie evenly over it, however many they are, by the
+three-distance theorem (V. T. Sos, 1958; from memory)."""
 
 
-def _bounds(
-    inside: Sequence[Boxes],
-    around: Sequence[Boxes],
-    pairs: tuple[Indices, Indices],
-    margins: Floats,
-    worst: float,
-) -> PairBounds:
-    """Return the bounds of some pairs of options, of those that may be missing no more."""
-    least = BoxPairs.of(inside, pairs, margins).most()
-    near = least <= worst
-    some = pairs[0][near], pairs[1][near]
-    most = BoxPairs.of(around, some, margins).most()
-    return PairBounds(np.stack(some, axis=1), least[near], most)
-
-
-def _decisive(boxes: Sequence[Boxes], pairs: Indices, margins: Floats) -> Indices:
-    """Return by place which boxes of some pairs of stacks miss most, shape (pairs, 2).
-
-    What is missing between these alone tells of most slides that they are not the nearest. Less
-    than 0 where a stack has no boxes.
-    """
-    out = np.full((len(pairs), 2), -1, dtype=np.intp)
-    start = 0
-    for some in parts_of_pairs(pairs[:, 0], pairs[:, 1], boxes):
-        every = BoxPairs.of(boxes, some, margins)
-        most = np.flatnonzero(every.short_mm == every.most()[every.pair])
-        filled, heads = np.unique(every.pair[most], return_index=True)
-        out[start + filled, 0] = every.first[most[heads]]
-        out[start + filled, 1] = every.second[most[heads]]
-        start += len(some[0])
-    return out
+def _some_of(rows: Indices, at_first: int) -> Iterator[Indices]:
+    """Yield the first of some rows, then some times as many, and then the others in order."""
+    start, size = 0, at_first
+    while start < len(rows) and size < ROWS_AT_ONCE:
+        yield rows[start : start + size]
+        start, size = start + size, TIMES_AS_MANY * size
+    others = np.sort(rows[start:])
+    for first in range(0, len(others), ROWS_AT_ONCE):
+        yield others[first : first + ROWS_AT_ONCE]

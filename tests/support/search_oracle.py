@@ -12,13 +12,12 @@ from listed_by_hand import by_hand, of_stack
 from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout
-from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.measures.broadphase import Floats
 from geometry.placement import zone_frame
-from geometry.search.excluded_pairs import ExcludedPairs, Group
 from geometry.search.excludes import Exclusion, excluding
 from geometry.search.judging.alone import slide_steps
 from geometry.search.judging.steps import run_through
-from geometry.search.judging.units import Lists, Makeup
+from geometry.search.judging.units import Makeup
 from geometry.search.listing.families import families, with_states
 from geometry.search.listing.option import Option
 from geometry.search.listing.zone_lister import ZoneLister, with_parts
@@ -46,17 +45,8 @@ def nearest_of_all(
     one: Makeup, other: Makeup, margins: Floats, count: int, *, maybe: bool = False
 ) -> PairBounds:
     """The pairs of two lists of options that may be missing least, all of them being excluded."""
-    groups = [
-        Group(Lists(np.arange(m.size), np.arange(m.size + 1)), np.arange(m.size))
-        for m in (one, other)
-    ]
-    table = PairTable.of(np.ones((one.size, other.size), dtype=bool))
-
-    def maybe_so(rows: Indices, columns: Indices) -> Bools:
-        return np.full(len(rows), maybe)
-
-    every = ExcludedPairs(table, *groups)
-    return run_through(nearest_pairs((one, other), every, margins, maybe_so, count))
+    every = PairTable.of(np.ones((one.size, other.size), dtype=bool))
+    return run_through(nearest_pairs((one, other), every, margins, count, maybe=maybe))
 
 
 def exclusions(problem: Problem) -> list[Exclusion]:

@@ -19,14 +19,14 @@ from catalog.enclosure import ZoneSide
 from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Settings
-from geometry.measures.broadphase import Indices
+from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Role
-from geometry.search import boxes_between, excludes, short_bounds
-from geometry.search.excluded_pairs import ExcludedPairs
+from geometry.search import boxes_between, excludes, missing_more, short_bounds
 from geometry.search.excludes import excluding, largest
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
+from geometry.search.missing_more import MissingMore
 from geometry.search.problem import Problem
 from geometry.search.solving import bits
 from geometry.search.wishes import Wishes
@@ -46,6 +46,18 @@ def crossing(judge: str = "nominal") -> Problem:
         fan_places=("none", "plate", "far"), slide_steps=5,
     )  # fmt: skip
     return made_ready(layout(box, [], settings=Settings(judge=judge)), wishes)  # type: ignore[arg-type]
+
+
+def few_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Make the search look at few pairs of options and of boxes at once."""
+    monkeypatch.setattr(short_bounds, "PAIRS_AT_FIRST", 50)
+    monkeypatch.setattr(short_bounds, "PAIRS_AT_ONCE", 50)
+    monkeypatch.setattr(short_bounds, "ROWS_AT_ONCE", 20)
+    monkeypatch.setattr(short_bounds, "BOUNDED_AT_ONCE", 20)
+    monkeypatch.setattr(short_bounds, "FEW_PAIRS", 5)
+    monkeypatch.setattr(boxes_between, "BOXES_AT_ONCE", 500)
+    monkeypatch.setattr(missing_more, "BOXES_A_TILE", 7)
+    monkeypatch.setattr(missing_more, "PAIRS_AT_ONCE", 50)
 
 
 def short_by_the_check(problem: Problem, pair: tuple[int, int]) -> float:
@@ -79,9 +91,8 @@ def test_of_hundreds_of_pairs_the_one_that_misses_least_is_told(
         assert one.short_mm <= least + 1e-6
         if len(some) == len(excluded):
             assert one.short_mm == pytest.approx(least)
-    # What bounds call the nearest is measured first, so a few are enough; few are kept in order.
-    monkeypatch.setattr(short_bounds, "STACKS_AT_ONCE", 3)
-    monkeypatch.setattr(boxes_between, "STACKS_OF_BEST", 2)
+    # What bounds call the nearest is measured first, so a few are enough, found by small steps.
+    few_at_once(monkeypatch)
     monkeypatch.setattr(excludes, "MOST_LOOKED_AT", 40)
     assert [one.short_mm for one in exclusions(problem)] == [one.short_mm for one in told]
 
@@ -100,24 +111,22 @@ def test_what_excludes_what_is_told_in_small_steps_that_never_go_back(
     problem = crossing()
     # So few are looked at and bounded at once as if there were many more of them.
     monkeypatch.setattr(bits, "CELLS_AT_ONCE", 500)
-    monkeypatch.setattr(short_bounds, "PAIRS_AT_FIRST", 50)
-    monkeypatch.setattr(short_bounds, "PAIRS_AT_ONCE", 50)
-    monkeypatch.setattr(boxes_between, "BOXES_AT_ONCE", 500)
+    few_at_once(monkeypatch)
     work: Counter[str] = Counter()
-    bounded, asked = boxes_between.short_at, ExcludedPairs.each
+    gaps, looked_at = boxes_between.gaps_between, MissingMore.rows
 
-    def bounding(*args: Any) -> Any:
-        found = bounded(*args)
-        work["bounded"] += len(found)
+    def bounding(a: Floats, b: Floats) -> Any:
+        work["bounded"] += a.shape[1]
+        return gaps(a, b)
+
+    def looking(more: MissingMore, first: int, stop: int) -> Any:
+        found = looked_at(more, first, stop)
+        work["looked at"] += 8 * found.size
         return found
 
-    def asking(every: ExcludedPairs, rows: Indices, columns: Indices) -> Any:
-        work["asked"] += len(rows)
-        return asked(every, rows, columns)
-
-    for module in (boxes_between, short_bounds):
-        monkeypatch.setattr(module, "short_at", bounding)
-    monkeypatch.setattr(ExcludedPairs, "each", asking)
+    for module in (boxes_between, missing_more):
+        monkeypatch.setattr(module, "gaps_between", bounding)
+    monkeypatch.setattr(MissingMore, "rows", looking)
     shares, found, most = [], 0, Counter[str]()
     for share, one in excluding(problem):
         most |= work
@@ -128,8 +137,10 @@ def test_what_excludes_what_is_told_in_small_steps_that_never_go_back(
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
     assert len(shares) > 10 * found
-    assert most["asked"] <= 50
-    assert most["bounded"] <= 5_000
+    # A row at least is looked at at once, and for what is farther and for what meets.
+    longest = max(len(zone.options) for zone in problem.zones)
+    assert 0 < most["looked at"] <= 2 * (longest + 8)
+    assert 0 < most["bounded"] <= 5_000
 
 
 @settings(max_examples=100)
