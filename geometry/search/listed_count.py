@@ -19,9 +19,9 @@ BYTES_AT_ALL = 200_000_000
 """What a search takes however little it lists (bytes), an estimate: 72 MB for the program, 100 MB
 for what is remembered while it counts, and what is looked at some at a time."""
 
-BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 1_500, "worst case": 2_000}
+BYTES_AN_OPTION: Mapping[Judging, int] = {"nominal": 1_000, "worst case": 2_000}
 """What a listed option takes at most besides, with its tables and answers (bytes), an estimate. In
-a small room where most of them stand one more takes 570 as drawn and 910 by the worst case."""
+a small room where most of them stand one more takes 270 as drawn and 870 by the worst case."""
 
 BYTES_WITH_A_PUMP: Mapping[Judging, int] = {"nominal": 100, "worst case": 120}
 """The same of an option that is another's with a pump on it, whose other solids it shares, where
