@@ -75,12 +75,7 @@ def view_groups(
     zones = _zones(making)
     under, over = making.memory.get(
         f"zones:{view.name}",
-        (
-            Same(making.checked.scene.frames),
-            tuple(empty for _, empty in zones),
-            view,
-            making.drafting,
-        ),
+        (Same(zones), view, making.drafting),
         lambda: _zone_groups(making, view, zones),
     )
     groups = [_walls(making, view), *under]
@@ -310,10 +305,15 @@ def _walls(making: Making, view: ViewFrame) -> Group:
 def _zones(making: Making) -> tuple[tuple[ZoneFrame, bool], ...]:
     """Return the zones that are in place, each with whether it is empty."""
     scene = making.checked.scene
-    taken = {stack.zone for stack in scene.layout.stacks if stack.inner or stack.outer}
-    return tuple(
-        (zone, zone_id not in taken) for zone_id, zone in scene.frames.items() if zone.present
+    taken = frozenset([stack.zone for stack in scene.layout.stacks if stack.inner or stack.outer])
+    zones: tuple[tuple[ZoneFrame, bool], ...] = making.memory.get(
+        "zones",
+        (Same(scene.frames), taken),
+        lambda: tuple(
+            (zone, zone_id not in taken) for zone_id, zone in scene.frames.items() if zone.present
+        ),
     )
+    return zones
 
 
 def _zone_groups(

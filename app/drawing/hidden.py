@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 from itertools import islice, pairwise, starmap
+from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 from app.drawing.primitives import XY, Bounds, Ink, LineType, Path, Primitive
@@ -35,6 +36,8 @@ SHORTEST_PX = 4.0
 
 KEPT = 64
 """So many joined outlines are kept: a board of the fullest shipped room asks for 30."""
+
+_STRAIGHT = attrgetter("straight")
 
 Spans = dict[Edge, list[Span]]
 """Stretches by the edge on which they lie."""
@@ -67,8 +70,9 @@ def hidden_edges(
     for place, boxes, was in zip(places, near, old, strict=True):
         seen, over = stands.seen[place], stands.over[place]
         # Of what is no rectangle nothing comes before any of the owner's own: no edge is hidden.
-        straight = seen.straight and not any(
-            _behind_uneven(seen, other) for other in over if not other.straight
+        straight = seen.straight and (
+            all(map(_STRAIGHT, over))
+            or not any(_behind_uneven(seen, other) for other in over if not other.straight)
         )
         by: By = _spans(seen, boxes, inset) if straight else _outlines_over(seen, over)
         if was is not None and was.by == by:
