@@ -105,6 +105,24 @@ def test_what_was_not_measured_to_the_end_is_told_as_such(monkeypatch: pytest.Mo
     assert {one.how_near for one in unsure} == {"at best of those measured"}
 
 
+def test_of_too_many_pairs_what_is_told_is_no_nearer_and_is_not_sure(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = crossing()
+    exact = exclusions(problem)
+    monkeypatch.setattr(short_bounds, "MOST_PAIRS", 200)
+    some = exclusions(problem)
+    # How often they exclude each other is counted in full.
+    assert [(e.patterns, e.excluded, e.pairs) for e in some] == [
+        (e.patterns, e.excluded, e.pairs) for e in exact
+    ]
+    many = [n for n, one in enumerate(exact) if one.pairs > 2 * 200]
+    assert many
+    assert not any(some[n].sure for n in many)
+    for one, other in zip(some, exact, strict=True):
+        assert one.short_mm >= other.short_mm or one.judged == "rule"
+
+
 def test_what_excludes_what_is_told_in_small_steps_that_never_go_back(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
