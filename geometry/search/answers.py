@@ -165,7 +165,14 @@ def answers(
         if left is not None and left <= 0.0 and rows:
             whole = False
             break
-        row = _row(problem, point.combination, wanted, point.values, counts, left)
+        combination = as_it_is(problem, point.combination)
+        pattern = _pattern(problem, combination)
+        if pattern not in counts:
+            # What is like a row is counted in half of the time that is left.
+            for count in pattern_counting(problem, pattern, None if left is None else left / 2):
+                counts[pattern] = count
+                yield Answer(tuple(rows), done=False, refused=refused)
+        row = _row(problem, combination, wanted, point.values, counts[pattern])
         if not row.passes(tight_allowed=problem.wishes.tight_allowed):
             refused += 1
             continue
@@ -247,26 +254,23 @@ def narrowed(problem: Problem, domain: Domain) -> Merged:
     return merged(problem.tables.kept(domain.options))
 
 
+def _pattern(problem: Problem, combination: tuple[int, ...]) -> tuple[str, ...]:
+    return tuple(option.pattern for option in problem.options(combination))
+
+
 def _row(
     problem: Problem,
     combination: tuple[int, ...],
     wanted: Sequence[Measure],
     values: Sequence[float],
-    counts: dict[tuple[str, ...], Counting],
-    left_s: float | None,
+    alike: Counting,
 ) -> Row:
-    """Return a row; what is like it is counted in half of the time that is left (s)."""
-    combination = as_it_is(problem, combination)
-    options = problem.options(combination)
-    key = tuple(o.pattern for o in options)
-    if key not in counts:
-        counts[key] = pattern_count(problem, key, None if left_s is None else left_s / 2)
-    alike = counts[key]
+    """Return a row, of which so many are like it."""
     figures = {m.key: m.sign * v for m, v in zip(wanted, values, strict=True)}
     checked = check_layout(problem.judged_layout(combination), problem.base, remedies=False)
     return Row(
         combination,
-        options,
+        problem.options(combination),
         figures,
         checked,
         max(1, alike.found),
@@ -291,17 +295,28 @@ def pattern_count(
     problem: Problem, pattern: Sequence[str], seconds: float | None = None
 ) -> Counting:
     """Return how many combinations with one pattern a zone fit, as far as counted in so long."""
+    *_, last = pattern_counting(problem, pattern, seconds)
+    return last
+
+
+def pattern_counting(
+    problem: Problem, pattern: Sequence[str], seconds: float | None = None
+) -> Iterator[Counting]:
+    """Count the combinations with one pattern a zone that fit; the last one yielded is the end."""
     keep = [
         np.flatnonzero(zone.options.which(partial(_is_of, wanted)))
         for zone, wanted in zip(problem.zones, pattern, strict=True)
     ]
+    every = problem.tables.domains(keep)
     start = perf_counter()
-    parts: list[Counting] = []
-    for domain in problem.tables.domains(keep):
+    parts = [Counting(0, one.combinations, 0.0, done=False) for one in every]
+    for number, domain in enumerate(every):
         left = None if seconds is None else seconds - (perf_counter() - start)
-        *_, last = counting(problem.tables.kept(domain.options), left)
-        parts.append(last)
-    return Counting.total(parts)
+        if left is not None and left < 0.0 and number:
+            return
+        for last in counting(problem.tables.kept(domain.options), left):
+            parts[number] = last
+            yield Counting.total(parts)
 
 
 def _is_of(pattern: str, option: Option) -> bool:

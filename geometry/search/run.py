@@ -98,12 +98,14 @@ def _found(
     for answer in answers(problem, wanted, seconds):
         found = replace(found, answer=answer)
         yield f"best trade-offs: {len(answer.rows)} so far{_bound_text(answer)}", found
-    for count in _counted(problem, seconds):
+    parts: Sequence[Counting] = ()
+    for parts in _counted(problem, seconds):
+        count = Counting.total(parts)
         found = replace(found, count=count)
         told = f"{count.found:,} so far, at most {count.at_most:,}, {looked_at_text(count.share)}"
         yield f"counting: {told}", found
     if not found.count.done:
-        for guess in _estimated(problem, seconds / 10):
+        for guess in _estimated(problem, parts, seconds / 10):
             found = replace(found, estimate=guess)
             yield f"estimating: about {guess.mean:.3g} from {guess.runs:,} runs", found
     for share, one in excluding(problem):
@@ -157,20 +159,25 @@ def _bound_text(answer: Answer) -> str:
     return f", {measure.name} at most {mm:.4g} {measure.unit}".rstrip()
 
 
-def _estimated(problem: Problem, seconds: float) -> Iterator[Estimate]:
-    """Estimate what fits, summed over the zones that could carry the pump."""
-    parts: list[Estimate] = []
-    every = domains(problem)
-    for domain in every:
+def _estimated(problem: Problem, counted: Sequence[Counting], seconds: float) -> Iterator[Estimate]:
+    """Estimate what fits, summed over the zones that could carry the pump.
+
+    What was counted to its end is taken as it is. Of the rest something is tried in any case.
+    """
+    start = perf_counter()
+    parts = [Estimate.exact(one.found) for one in counted if one.done]
+    rest = [d for d, one in zip(domains(problem), counted, strict=True) if not one.done]
+    for number, domain in enumerate(rest):
+        left = max(0.0, seconds - (perf_counter() - start)) / (len(rest) - number)
         last: Estimate | None = None
-        for last in estimating(narrowed(problem, domain), seconds / len(every)):
+        for last in estimating(narrowed(problem, domain), left):
             yield Estimate.total([*parts, last])
         if last is not None:
             parts.append(last)
 
 
-def _counted(problem: Problem, seconds: float) -> Iterator[Counting]:
-    """Count what fits, summed over the zones that could carry the pump."""
+def _counted(problem: Problem, seconds: float) -> Iterator[Sequence[Counting]]:
+    """Count what fits, for each zone that could carry the pump and for none."""
     start = perf_counter()
     every = domains(problem)
     parts = [Counting(0, one.combinations, 0.0, done=False) for one in every]
@@ -180,5 +187,5 @@ def _counted(problem: Problem, seconds: float) -> Iterator[Counting]:
             break
         for last in counting(narrowed(problem, domain), left):
             parts[number] = last
-            yield Counting.total(parts)
-    yield Counting.total(parts)
+            yield tuple(parts)
+    yield tuple(parts)

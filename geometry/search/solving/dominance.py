@@ -17,6 +17,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.solving.bits import Bits
+from geometry.search.solving.pauses import Pauses, at_once
 from geometry.search.solving.tables import Merged, Tables
 
 MOST_ROUNDS = 4
@@ -46,8 +47,15 @@ class Worthy:
         return tuple(int(n[k]) for n, k in zip(self.numbers, combination, strict=True))
 
 
-def worthy(classes: Merged, values: Sequence[Floats], seconds: float | None = None) -> Worthy:
-    """Return the options that no other can stand in for; `values[z]` is (options, measures).
+def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:
+    """Return the options that no other can stand in for; `values[z]` is (options, measures)."""
+    return at_once(sifting(classes, values))
+
+
+def sifting(
+    classes: Merged, values: Sequence[Floats], seconds: float | None = None
+) -> Pauses[Worthy]:
+    """Return the options that no other can stand in for, with pauses.
 
     After `seconds` no more is looked for: some of those that are left may then be stood in for.
     """
@@ -56,13 +64,11 @@ def worthy(classes: Merged, values: Sequence[Floats], seconds: float | None = No
     numbers: list[Indices] = []
     of_class: list[Indices] = []
     for z in zones:
-        kept, home = [], []
-        for c, members in enumerate(classes.members[z]):
-            best = members[_front_rows(values[z][members])]
-            kept.append(best)
-            home.append(np.full(len(best), c, dtype=np.intp))
-        numbers.append(np.concatenate(kept))
-        of_class.append(np.concatenate(home))
+        every = np.concatenate(classes.members[z])
+        home = np.repeat(np.arange(len(classes.members[z])), classes.weights[z])
+        best = yield from _best_of_each(home, values[z][every])
+        numbers.append(every[best])
+        of_class.append(home[best])
     for _ in range(MOST_ROUNDS):
         used = [np.unique(home) for home in of_class]
         few = classes.tables.kept(used)
@@ -71,7 +77,10 @@ def worthy(classes: Merged, values: Sequence[Floats], seconds: float | None = No
             place = np.searchsorted(used[z], of_class[z])
             if perf_counter() > until:
                 continue
-            keep = ~_stood_in_for(few.conflicts_of(z), place, values[z][numbers[z]], until)
+            worse = yield from _stood_in_for(
+                few.conflicts_of(z), place, values[z][numbers[z]], until
+            )
+            keep = ~worse
             changed |= not keep.all()
             numbers[z], of_class[z] = numbers[z][keep], of_class[z][keep]
         if not changed:
@@ -82,7 +91,9 @@ def worthy(classes: Merged, values: Sequence[Floats], seconds: float | None = No
     )
 
 
-def _stood_in_for(conflicts: Bits, place: Indices, values: Floats, until: float = inf) -> Bools:
+def _stood_in_for(
+    conflicts: Bits, place: Indices, values: Floats, until: float = inf
+) -> Pauses[Bools]:
     """Return which options another can stand in for; of those that are equal the first stays.
 
     Those that are not looked at `until` some moment of the clock stay too.
@@ -97,11 +108,13 @@ def _stood_in_for(conflicts: Bits, place: Indices, values: Floats, until: float 
     stays = np.zeros(len(values), dtype=bool)
     best = np.zeros(0, dtype=np.intp)
     for start in range(0, len(order), OPTIONS_AT_ONCE):
-        if perf_counter() > until:
-            stays[order[start:]] = True
-            break
         some = order[start : start + OPTIONS_AT_ONCE]
-        for at in range(0, len(best), step):
+        for at in range(0, len(best) + 1, step):
+            yield
+            if perf_counter() > until:
+                stays[order[start:]] = True
+                stays[best] = True
+                return ~stays
             some = some[~_any_for(conflicts, place, values, best[at : at + step], some)]
         within = _may_stand_for(conflicts, place, values, some, some)
         # Of two that may stand for each other the earlier one does: it has the lesser number.
@@ -142,26 +155,19 @@ def _may_stand_for(
     return within
 
 
-def _front_rows(values: Floats) -> Indices:
-    """Return the rows that no other row equals or betters; of equal rows the first."""
-    if values.shape[1] == 1:
-        return np.array([int(values[:, 0].argmax())], dtype=np.intp)
-    distinct, first = np.unique(values, axis=0, return_index=True)
-    # What betters a row comes after it, and so what nothing betters is found from the end on.
-    distinct, first = distinct[::-1], first[::-1]
-    best = np.zeros(0, dtype=np.intp)
-    for start in range(0, len(distinct), OPTIONS_AT_ONCE):
-        some = np.arange(start, min(start + OPTIONS_AT_ONCE, len(distinct)), dtype=np.intp)
-        some = some[~_better(distinct[best], distinct[some]).any(axis=0)]
-        better = _better(distinct[some], distinct[some])
-        better[np.diag_indices(len(some))] = False
-        best = np.concatenate((best, some[~better.any(axis=0)]))
-    return np.sort(first[best])
+def _best_of_each(home: Indices, values: Floats) -> Pauses[Indices]:
+    """Return the rows that no other row of the same class equals or betters, in their order.
 
-
-def _better(mine: Floats, others: Floats) -> Bools:
-    """Return which rows are at least as good as which others in everything."""
-    better = np.ones((len(mine), len(others)), dtype=bool)
-    for k in range(mine.shape[1]):
-        better &= mine[:, None, k] >= others[None, :, k]
-    return better
+    `home` has the class of each row. Of equal rows the first is returned.
+    """
+    # What betters a row comes before it, and so the first that is left of a class is one.
+    left = np.lexsort((*-values.T[::-1], home))
+    best = [np.zeros(0, dtype=np.intp)]
+    while len(left):
+        first = np.ones(len(left), dtype=bool)
+        first[1:] = home[left[1:]] != home[left[:-1]]
+        heads = left[first]
+        best.append(heads)
+        left = left[~np.all(values[heads[np.cumsum(first) - 1]] >= values[left], axis=1)]
+        yield
+    return np.sort(np.concatenate(best))

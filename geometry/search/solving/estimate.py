@@ -40,6 +40,11 @@ class Estimate:
     heaviest: float
 
     @classmethod
+    def exact(cls, found: int) -> Estimate:
+        """Return what is known without a run."""
+        return cls(float(found), 0.0, 0, 0.0)
+
+    @classmethod
     def total(cls, parts: Iterable[Estimate]) -> Estimate:
         """Return the sum of independent estimates."""
         every = list(parts)

@@ -7,17 +7,21 @@ that is not beaten yet and leaves a branch when what at most comes of it is beat
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 from time import perf_counter
+from typing import TypeVar
 
 import numpy as np
 
 from geometry.measures.broadphase import Floats
 from geometry.search.solving.best import YIELD_EVERY, Bounding, Climber, Combination, Kind
-from geometry.search.solving.dominance import worthy
+from geometry.search.solving.dominance import sifting
+from geometry.search.solving.pauses import Pauses
 from geometry.search.solving.tables import Merged
+
+T = TypeVar("T")
 
 FOR_DOMINANCE = 0.5
 """The share of the time at most in which it is looked what others can stand in for."""
@@ -63,13 +67,25 @@ def front(
     elif len(kinds) == 2 and "least" in kinds:
         yield from _by_thresholds(classes, values, kinds, seconds)
     else:
-        left = worthy(classes, values, None if seconds is None else FOR_DOMINANCE * seconds)
+        least = None if seconds is None else FOR_DOMINANCE * seconds
+        left = yield from _told(sifting(classes, values, least), ())
         climber = Climber(left, kinds)
         steps = _step_by_step if len(kinds) <= 2 else _all_at_once
         rest = None if seconds is None else seconds - (perf_counter() - start)
         for state in steps(climber, rest):
             points = tuple(FrontPoint(left.original(p.combination), p.values) for p in state.points)
             yield Front(points, state.done, state.at_most)
+
+
+def _told(work: Pauses[T], points: Sequence[FrontPoint]) -> Generator[Front, None, T]:
+    """Do work with pauses, and tell at each what was found so far."""
+    while True:
+        try:
+            next(work)
+        except StopIteration as end:
+            done: T = end.value
+            return done
+        yield Front(tuple(points), done=False)
 
 
 def _by_thresholds(
@@ -90,19 +106,27 @@ def _by_thresholds(
     low = 0
     known: dict[int, Bounding] = {}
 
-    def best_above(at: int) -> Bounding | None:
+    def best_above(at: int) -> Pauses[Bounding]:
         if at not in known:
             left = None if seconds is None else seconds - (perf_counter() - start)
-            state = _best_with(classes, values, floor_at, other, kinds[other], levels[at], left)
-            if not state.done:
-                return None
-            known[at] = state
+            if left is not None and left < 0.0 and known:
+                return Bounding(None, (), inf, 0, done=False)
+            known[at] = yield from _best_with(
+                classes, values, floor_at, other, kinds[other], levels[at], left
+            )
         return known[at]
 
+    def point(state: Bounding) -> list[FrontPoint]:
+        if state.combination is None:
+            return []
+        least = min(float(v[k, floor_at]) for v, k in zip(values, state.combination, strict=True))
+        pair = (state.values[0], least) if floor_at == 1 else (least, state.values[0])
+        return [FrontPoint(state.combination, pair)]
+
     while low < len(levels):
-        here = best_above(low)
-        if here is None:
-            yield Front(tuple(points), done=False)
+        here = yield from _told(best_above(low), points)
+        if not here.done:
+            yield Front((*points, *point(here)), done=False)
             return
         if here.combination is None:
             break
@@ -110,19 +134,15 @@ def _by_thresholds(
         same = low
         while same < high:
             middle = (same + high + 1) // 2
-            there = best_above(middle)
-            if there is None:
-                yield Front(tuple(points), done=False)
+            there = yield from _told(best_above(middle), points)
+            if not there.done:
+                yield Front((*points, *point(known.get(same, here))), done=False)
                 return
             if there.combination is not None and there.values[0] >= here.values[0] - 1e-9:
                 same = middle
             else:
                 high = middle - 1
-        top = known.get(same, here)
-        assert top.combination is not None
-        least = min(float(v[k, floor_at]) for v, k in zip(values, top.combination, strict=True))
-        pair = (top.values[0], least) if floor_at == 1 else (least, top.values[0])
-        points.append(FrontPoint(top.combination, pair))
+        points += point(known.get(same, here))
         yield Front(tuple(points), done=False)
         low = same + 1
     points.sort(key=lambda p: tuple(-v for v in p.values))
@@ -137,7 +157,7 @@ def _best_with(
     kind: Kind,
     floor: float,
     seconds: float | None,
-) -> Bounding:
+) -> Pauses[Bounding]:
     """Return the best of one measure among options that reach a floor in another."""
     reaches = [v[:, floor_at] >= floor for v in values]
     members = [
@@ -151,12 +171,15 @@ def _best_with(
         return Bounding(None, (), -inf, 0, done=True)
     start = perf_counter()
     least = None if seconds is None else FOR_DOMINANCE * seconds
-    left = worthy(few, [v[:, [other]] for v in values], least)
+    left = yield from sifting(few, [v[:, [other]] for v in values], least)
     rest = None if seconds is None else seconds - (perf_counter() - start)
-    *_, state = Climber(left, [kind]).climb(seconds=rest)
-    if state.combination is None:
-        return state
-    return replace(state, combination=left.original(state.combination))
+    last = Bounding(None, (), inf, 0, done=False)
+    for state in Climber(left, [kind]).climb(seconds=rest):
+        last = state
+        yield
+    if last.combination is None:
+        return last
+    return replace(last, combination=left.original(last.combination))
 
 
 def _step_by_step(climber: Climber, seconds: float | None) -> Iterator[Front]:

@@ -21,6 +21,7 @@ from geometry.search.listed_count import BYTES_AN_OPTION
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.solving import dominance
 from geometry.search.solving.bits import Bits
+from geometry.search.solving.pauses import at_once
 from geometry.search.wishes import Judging, Wishes
 
 FEW, MANY = 11, 41
@@ -156,8 +157,8 @@ def test_what_is_stood_in_for_is_found_some_options_at_a_time(data: st.DataObjec
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(dominance, "OPTIONS_AT_ONCE", 3)
         patch.setattr(dominance, "CELLS_AT_ONCE", 8)
-        found = dominance._stood_in_for(Bits.of(classes), places, values)
-        best = dominance._front_rows(values)
+        found = at_once(dominance._stood_in_for(Bits.of(classes), places, values))
+        best = at_once(dominance._best_of_each(np.zeros(count, dtype=np.intp), values))
     assert found.tolist() == list(stood_in_for(classes[places], values))
     nothing = np.zeros((count, 0), dtype=bool)
     alone = np.flatnonzero(~np.array(list(stood_in_for(nothing, values))))
@@ -170,7 +171,7 @@ def test_dominance_among_many_options_takes_little_memory() -> None:
     conflicts = draw.random((8_000, 400)) < 0.05
     values = draw.random((8_000, 2))
     tracemalloc.start()
-    found = dominance._stood_in_for(Bits.of(conflicts), np.arange(8_000), values)
+    found = at_once(dominance._stood_in_for(Bits.of(conflicts), np.arange(8_000), values))
     most = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert 0 < np.count_nonzero(~found) <= 8_000

@@ -5,18 +5,25 @@ The clock is one of its own, which goes on by so much work and not by how quick 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 from types import ModuleType
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import pytest
 
+from geometry.measures.broadphase import Floats
+from geometry.search import run
+from geometry.search.problem import Problem
+from geometry.search.solving import best, dominance, eliminate
 from geometry.search.solving import count as count_module
-from geometry.search.solving import eliminate
+from geometry.search.solving import front as front_module
+from geometry.search.solving.best import Kind
 from geometry.search.solving.count import Counting, counting
+from geometry.search.solving.estimate import Estimate
+from geometry.search.solving.front import front
 from geometry.search.solving.tables import Merged, Tables, merged
 
 
@@ -83,3 +90,63 @@ def test_a_count_ends_when_its_time_is_over(slow_count: tuple[Clock, Merged]) ->
     assert not some.done
     assert clock.now_s <= 32.0
     assert some.found <= every.found <= some.at_most
+
+
+def figures(tables: Merged, measures: int) -> list[Floats]:
+    rng = np.random.default_rng(3)
+    return [rng.integers(0, 30, (n, measures)).astype(np.float64) for n in tables.tables.sizes]
+
+
+def slow_front(monkeypatch: pytest.MonkeyPatch) -> tuple[Clock, Merged]:
+    """A search for trade-offs of which putting aside what is worse takes long."""
+    clock = Clock()
+    clock.rule(monkeypatch, front_module, dominance, best)
+    monkeypatch.setattr(dominance, "OPTIONS_AT_ONCE", 4)
+    clock.watch(monkeypatch, dominance, "_may_stand_for")
+    return clock, dense(3, 40)
+
+
+BOTH_WAYS = pytest.mark.parametrize("kinds", [["sum", "sum", "sum"], ["sum", "least"]])
+
+
+@BOTH_WAYS
+def test_trade_offs_are_heard_from_often(
+    monkeypatch: pytest.MonkeyPatch, kinds: list[Kind]
+) -> None:
+    clock, tables = slow_front(monkeypatch)
+    told = [clock.now_s]
+    for _ in front(tables, figures(tables, len(kinds)), kinds):
+        told.append(clock.now_s)
+    assert told[-1] > 40.0
+    assert max(np.diff(told)) <= 5.0
+
+
+@BOTH_WAYS
+def test_trade_offs_end_in_time_with_what_was_found(
+    monkeypatch: pytest.MonkeyPatch, kinds: list[Kind]
+) -> None:
+    clock, tables = slow_front(monkeypatch)
+    values = figures(tables, len(kinds))
+    *_, last = front(tables, values, kinds, 20.0)
+    assert clock.now_s <= 25.0
+    assert last.points
+    for point in last.points:
+        chosen = [v[k] for v, k in zip(values, point.combination, strict=True)]
+        summed = [sum(v) if k == "sum" else min(v) for k, *v in zip(kinds, *chosen, strict=True)]
+        assert point.values == pytest.approx(tuple(summed))
+
+
+def test_what_was_counted_is_not_estimated(monkeypatch: pytest.MonkeyPatch) -> None:
+    some, other = Counting(120, 120, 1.0, done=True), Counting(3, 400, 0.1, done=False)
+    tried: list[str] = []
+
+    def guesses(tables: str, _: float) -> Iterator[Estimate]:
+        tried.append(tables)
+        yield Estimate(50.0, 5.0, 512, 0.01)
+
+    monkeypatch.setattr(run, "domains", lambda _: ["counted", "not counted"])
+    monkeypatch.setattr(run, "narrowed", lambda _, domain: domain)
+    monkeypatch.setattr(run, "estimating", guesses)
+    *_, last = run._estimated(cast("Problem", None), (some, other), 3.0)
+    assert tried == ["not counted"]
+    assert last == Estimate(170.0, 5.0, 512, 0.01)
