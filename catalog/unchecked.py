@@ -18,6 +18,9 @@ from catalog.model import FrozenMap
 
 M = TypeVar("M", bound=BaseModel)
 
+AS_THEY_STAND = (str, float, bool, NoneType)
+"""What JSON and every field hold alike; a whole number may be meant as one with a fraction."""
+
 TAGS = ("kind", "shape")
 """The fields that tell the models of a union apart; each model has its own tag as the default."""
 
@@ -30,6 +33,8 @@ def unchecked(model: type[M], document: Mapping[str, Any]) -> M:
 
 def _value(kind: Any, found: Any) -> Any:
     """Return a JSON value as a field with the annotation `kind` holds it."""
+    if isinstance(found, AS_THEY_STAND):
+        return found
     if isinstance(kind, type) and issubclass(kind, BaseModel):
         return unchecked(kind, found)
     if kind is float:
@@ -42,7 +47,7 @@ def _value(kind: Any, found: Any) -> Any:
         return tuple(map(_value, kinds, found))
     if origin is dict:
         return FrozenMap({key: _value(inner[1], one) for key, one in found.items()})
-    if origin in (Union, UnionType) and found is not None:
+    if origin in (Union, UnionType):
         return _value(_member([one for one in inner if one is not NoneType], found), found)
     return found
 

@@ -10,7 +10,8 @@ from catalog.model import Model
 from geometry.layout import Layout
 from geometry.recent import Recent
 
-_LENGTH = re.compile(r"\d[ \N{NO-BREAK SPACE}]mm\b")
+_LENGTH = r"\d[ \N{NO-BREAK SPACE}]mm\b"
+"""Not compiled before it is wanted: a window shows its first picture without it."""
 
 
 def texts_with_lengths(layouts: Iterable[Layout]) -> frozenset[str]:
@@ -30,7 +31,7 @@ def _texts_of(thing: Model) -> tuple[str, ...]:
 
 
 def _found_in(thing: Model) -> tuple[str, ...]:
-    return tuple(text for text in _texts(thing) if _LENGTH.search(text))
+    return tuple(text for text in _texts(thing) if re.search(_LENGTH, text))
 
 
 def _texts(value: object) -> Iterator[str]:

@@ -5,7 +5,6 @@ Dialogs and the sheet are loaded when they are first wanted: the window is there
 
 from __future__ import annotations
 
-import datetime
 import re
 from collections.abc import Callable
 from functools import cached_property
@@ -319,6 +318,8 @@ class FileCommands(QObject):
     def _on_export_chosen(
         self, out: Path, paper: str, dpi: int, scale: str, names: Names, with_fits: bool
     ) -> None:
+        from datetime import datetime
+
         from app.ui.export.job import ExportOrder
 
         self._names = names
@@ -329,7 +330,7 @@ class FileCommands(QObject):
                 paper,
                 dpi,
                 scale or None,
-                datetime.datetime.now().astimezone().date(),
+                datetime.now().astimezone().date(),
                 names,
                 self.fits() if with_fits else None,
             )

@@ -87,7 +87,7 @@ class MainWindow(QMainWindow):
         self.files.searching = self._searching
         self._fitted = self._widths_set = self._ended = False
         self._endings = [self.files.close, self.fits.close, self.session.close]
-        self._first_paint = FirstPaint(self.board.viewport())
+        self._first_paint = FirstPaint(self.board)
         self._build()
         self._make_actions()
         self._waiting: list[Callable[[], object]] = [

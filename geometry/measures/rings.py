@@ -77,7 +77,7 @@ def flat_outlines(shape: shapely.Geometry) -> Iterator[Outline]:
 
 
 def _points(ring: shapely.LinearRing) -> tuple[tuple[float, float], ...]:
-    return tuple((a, b) for a, b in shapely.get_coordinates(ring)[:-1].tolist())
+    return tuple(map(tuple, shapely.get_coordinates(ring)[:-1].tolist()))
 
 
 def _upright(ring: shapely.LinearRing) -> bool:
