@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import pytest
 from search_oracle import made_ready
@@ -14,6 +14,7 @@ from geometry.search import answers as answers_module
 from geometry.search.answers import MEASURES, Answer, answers, pattern_count
 from geometry.search.problem import Problem
 from geometry.search.rows_csv import rows_csv
+from geometry.search.solving.count import Counting
 from geometry.search.summary import RowTeller
 from geometry.search.wishes import Wishes
 from geometry.search.words import alike_text
@@ -109,3 +110,16 @@ def test_without_a_zone_the_one_row_puts_nothing_in(keys: tuple[str, ...]) -> No
     *_, end = answers(none, [MEASURES[key] for key in keys])
     assert [(row.combination, row.options) for row in end.rows] == [((), ())]
     assert end.done
+
+
+def test_a_search_is_heard_from_while_it_counts_what_is_like_a_row(
+    roomy: Problem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def slowly(*_: object) -> Iterator[Counting]:
+        yield from [Counting(1, 9, 0.1, done=False)] * 1000
+        yield Counting(7, 7, 1.0, done=True)
+
+    monkeypatch.setattr(answers_module, "counting", slowly)
+    *states, end = answers(roomy, WANTED)
+    assert {row.alike for row in end.rows} == {7}
+    assert len(states) > 1000
