@@ -64,6 +64,11 @@ class PartsPanel(QWidget):
         self.frame = CalmCombo()
         self.frame.setAccessibleName("Frame size")
         self.frame.setToolTip("Show parts for one fan frame size (mm)")
+        for box in (self.kind, self.frame):
+            box.setSizeAdjustPolicy(
+                CalmCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+            )
+            box.setMinimumContentsLength(2)
         self._filters = filters = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         filters.setSpacing(6)
         filters.addWidget(self.kind, 3)
@@ -128,11 +133,6 @@ class PartsPanel(QWidget):
             (self.kind, "All kinds", [(t, k) for k, t in KIND_GROUPS.items() if k in kinds]),
             (self.frame, "All sizes", [(f"{size:g} mm", size) for size in sizes]),
         ):
-            # Not before there are entries: with it Qt makes the list that drops down.
-            box.setSizeAdjustPolicy(
-                CalmCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-            )
-            box.setMinimumContentsLength(2)
             with QSignalBlocker(box):
                 box.addItem(first, None)
                 for text, value in rest:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, QObject, QSettings
-from PySide6.QtWidgets import QAbstractItemView, QApplication
+from PySide6.QtWidgets import QApplication
 from ui_hand import marked_findings
 
 from app.document.document import Document
@@ -37,7 +37,6 @@ class AtPaint(QObject):
                 "searching": self.window.session._search.running,
                 "settled in": self.window.settled_in,
                 "tip": self.window.actions_by_name["new"].statusTip(),
-                "lists to drop down": self.window.parts.findChildren(QAbstractItemView),
                 "recent files read": "recent" in vars(self.window.files),
             }
         return False
@@ -67,7 +66,6 @@ def test_the_first_paint_shows_the_whole_board_laid_out_once(window, qtbot) -> N
     assert seen["searching"] is False
     assert seen["settled in"] is False
     assert seen["tip"] == ""
-    assert seen["lists to drop down"] == []
     assert seen["recent files read"] is False
     qtbot.waitUntil(lambda: window.settled_in)
     assert "start a layout" in window.actions_by_name["new"].statusTip()
