@@ -23,7 +23,7 @@ from geometry.search.missing_more import MissingMore
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable
 
-MOST_PAIRS = 2**34
+MOST_PAIRS = 2**32
 """So many pairs of options of two groups are looked at; where there are more, those of some options
 that are spread evenly over the group."""
 

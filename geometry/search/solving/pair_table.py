@@ -130,7 +130,10 @@ class PairTable:
 
     def some(self, rows: Indices, columns: Indices) -> PairTable:
         """Return the table of some options, which may be taken several times."""
-        return PairTable.of_classes(self.rows[rows], self.columns[columns], self.cells)
+        mine, theirs = self.rows[rows], self.columns[columns]
+        if all(map(_uses_every, (mine, theirs), self.cells.shape)):
+            return PairTable(mine, theirs, self.cells)
+        return PairTable.of_classes(mine, theirs, self.cells)
 
     def among(self, places: tuple[Indices, Indices], counts: tuple[int, int]) -> PairTable:
         """Return the table of more options, of which those at some places are these.
@@ -317,6 +320,10 @@ def _used(cells: Bits, rows: Indices) -> tuple[Bits, Indices]:
     """Return the rows of cells that are used, and the rows by their number among these."""
     used = np.bincount(rows, minlength=len(cells)) > 0
     return cells.of_rows(np.flatnonzero(used)), (np.cumsum(used) - 1)[rows]
+
+
+def _uses_every(classes: Indices, count: int) -> bool:
+    return bool(np.bincount(classes, minlength=count).all())
 
 
 def _pairs(a: Indices, b: Indices, count: int) -> tuple[Indices, Indices, Indices]:

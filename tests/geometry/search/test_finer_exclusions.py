@@ -5,14 +5,18 @@ from __future__ import annotations
 
 from itertools import product
 
+import numpy as np
 import pytest
 from search_oracle import exclusions, made_ready
 from small_rooms import PUMP, exchanger, fan, layout, room, row, zone
 
 from geometry.layout import Settings
+from geometry.search import finer_exclusions as finer
 from geometry.search.exclusion_words import meeting_text, missing_text
 from geometry.search.finer_exclusions import FinerExclusions, finer_exclusions
+from geometry.search.judging.steps import run_through
 from geometry.search.problem import Problem
+from geometry.search.solving.pair_table import PairTable
 from geometry.search.wishes import Wishes
 
 
@@ -65,6 +69,21 @@ def test_each_pair_of_choices_is_counted_as_the_tables_say() -> None:
         assert found.pairs(row_at, column_at) == want.size
         turned = found.of(("front-zone", "floor-zone"))
         assert turned.share(column_at, row_at) == found.share(row_at, column_at)
+
+
+@pytest.mark.parametrize("exact", [2**24, 0])
+@pytest.mark.parametrize("shape", [(90, 30), (30, 90)])
+def test_classes_are_summed_some_at_a_time_as_all_pairs_are(
+    shape: tuple[int, int], exact: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(finer, "PRODUCTS_AT_ONCE", 100)
+    monkeypatch.setattr(finer, "EXACT_SHORT", exact)
+    known = np.random.default_rng(4)
+    table = known.random(shape) < 0.3
+    labels = [known.integers(0, many, size) for many, size in zip((4, 3), shape, strict=True)]
+    found = run_through(finer._sums(PairTable.of(table), labels, (4, 3)))
+    for a, b in product(range(4), range(3)):
+        assert found[a, b] == table[labels[0] == a][:, labels[1] == b].sum()
 
 
 def test_what_is_listed_several_times_counts_once() -> None:
