@@ -17,6 +17,7 @@ from geometry.search.judging.units import (
 )
 from geometry.search.judging.upon_others import UponOthers
 from geometry.search.solving import bits
+from geometry.search.solving.either_table import EitherTable
 from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import Gathering, PairTable
 
@@ -82,10 +83,10 @@ def marked_conflicts(
         UponOthers.of(own.options, marks) for own, marks in zip((a, b), marked, strict=True)
     )
     plain = _of_options(pieces, rows, columns)
-    more = _of_options(pieces, mine.more, columns)
-    beside = _of_options(pieces, rows, theirs.more).turned()
-    of_rows, of_columns = mine.conflicts(plain, more), theirs.conflicts(plain.turned(), beside)
-    return MarkedTable(*marked, plain, of_rows, of_columns.turned())
+    of_rows = EitherTable(mine.below(plain), _of_options(pieces, mine.more, columns))
+    more = _of_options(pieces, rows, theirs.more)
+    of_columns = EitherTable(theirs.below(plain.turned()).turned(), more)
+    return MarkedTable(*marked, plain, of_rows, of_columns)
 
 
 def _of_options(pieces: PairTable, mine: Lists, theirs: Lists) -> PairTable:

@@ -49,17 +49,15 @@ class UponOthers:
         alone = np.repeat(base == NONE, np.diff(own.starts))
         return cls(base, own.only(~is_shared | alone))
 
-    def conflicts(self, of_others: PairTable, of_more: PairTable) -> PairTable:
-        """Return what marked options conflict with: what those below them do, and what is more.
+    def below(self, of_others: PairTable) -> PairTable:
+        """Return what those below the marked options conflict with, a row for each marked one.
 
-        `of_others` has a row for each option without a mark, `of_more` one for each marked one.
+        `of_others` has a row for each option without a mark.
         """
         found = np.flatnonzero(self.base != NONE)
-        if not len(found):
-            return of_more
-        columns = np.arange(len(of_more.columns), dtype=np.intp)
-        below = of_others.some(self.base[found], columns)
-        return below.among((found, columns), of_more.shape).either(of_more)
+        columns = np.arange(len(of_others.columns), dtype=np.intp)
+        table = of_others.some(self.base[found], columns)
+        return table.among((found, columns), (len(self.base), len(columns)))
 
 
 def _keys(lists: Lists) -> Iterator[bytes]:

@@ -17,7 +17,8 @@ from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.upon_others import UponOthers
 from geometry.search.judging.worst import short_table
 from geometry.search.solving.bits import alike, as_bytes
-from geometry.search.solving.marked_table import MarkedTable
+from geometry.search.solving.either_table import EitherTable
+from geometry.search.solving.marked_table import MarkedTable, Part
 from geometry.search.solving.pair_table import PairTable, sets_of
 
 
@@ -49,12 +50,12 @@ def short_marked(
     upon, beside = (
         UponOthers.of(options.lists, marks) for options, marks in ((a, rows), (b, columns))
     )
-    drawn = upon.conflicts(plain, known.of_rows)
-    more = a.made_of(upon.more)
-    of_rows = yield from _told(1, short_classes(more, theirs, margins, drawn))
-    drawn = beside.conflicts(plain.turned(), known.of_columns.turned()).turned()
-    more = b.made_of(beside.more)
-    of_columns = yield from _told(2, short_classes(mine, more, margins, drawn))
+    drawn = _more(known.of_rows)
+    more = yield from _told(1, short_classes(a.made_of(upon.more), theirs, margins, drawn))
+    of_rows = _put(known.of_rows, upon.below(plain), more)
+    drawn = _more(known.of_columns)
+    more = yield from _told(2, short_classes(mine, b.made_of(beside.more), margins, drawn))
+    of_columns = _put(known.of_columns, beside.below(plain.turned()).turned(), more)
     return MarkedTable(rows, columns, plain, of_rows, of_columns)
 
 
@@ -64,6 +65,16 @@ PARTS = 3
 def _told(part: int, steps: Steps[PairTable]) -> Steps[PairTable]:
     """Take one part of a table in steps as a share of the whole."""
     return told_as(steps, partial(share_of, (part / PARTS, (part + 1) / PARTS)))
+
+
+def _more(drawn: Part) -> PairTable:
+    """Return what marked options conflict with as drawn by what they have more than others."""
+    return drawn.other if isinstance(drawn, EitherTable) else drawn
+
+
+def _put(drawn: Part, below: PairTable, more: PairTable) -> EitherTable:
+    """Return what marked options conflict with by those below them, and by what is more."""
+    return EitherTable(drawn.one.either(below) if isinstance(drawn, EitherTable) else below, more)
 
 
 def _classes(options: Tolerant, near: Indices, drawn: Indices) -> tuple[Indices, Indices]:

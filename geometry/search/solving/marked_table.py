@@ -14,7 +14,11 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
 from geometry.search.solving.bits import Bits
+from geometry.search.solving.either_table import EitherTable
 from geometry.search.solving.pair_table import PairTable
+
+Part = PairTable | EitherTable
+"""What one of the parts of a table is held as."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,8 +33,8 @@ class MarkedTable:
     marked_rows: Bools
     marked_columns: Bools
     plain: PairTable
-    of_rows: PairTable
-    of_columns: PairTable
+    of_rows: Part
+    of_columns: Part
 
     @classmethod
     def of(cls, table: PairTable, marked_rows: Bools, marked_columns: Bools) -> MarkedTable:
@@ -135,8 +139,8 @@ class MarkedTable:
             mine,
             theirs,
             self.plain.some(own[~mine], others[~theirs]),
-            self.of_rows.some(own[mine], others[~theirs]),
-            self.of_columns.some(own[~mine], others[theirs]),
+            _several(self.of_rows, own[mine], others[~theirs]),
+            _several(self.of_columns, own[~mine], others[theirs]),
         )
 
     def either(self, other: MarkedTable) -> MarkedTable:
@@ -145,8 +149,8 @@ class MarkedTable:
             self.marked_rows,
             self.marked_columns,
             self.plain.either(other.plain),
-            self.of_rows.either(other.of_rows),
-            self.of_columns.either(other.of_columns),
+            _either(self.of_rows, other.of_rows),
+            _either(self.of_columns, other.of_columns),
         )
 
     def full(self) -> Bools:
@@ -164,7 +168,7 @@ class MarkedTable:
         """Return it as one table: for few options only."""
         return PairTable.of(self.full())
 
-    def _part(self, mine: bool, theirs: bool) -> PairTable | None:
+    def _part(self, mine: bool, theirs: bool) -> Part | None:
         """Return the part of marked rows or others and marked columns or others; None of both."""
         if mine:
             return None if theirs else self.of_rows
@@ -175,6 +179,19 @@ def _places(marked: Bools) -> Indices:
     """Return the number of each option among those that are marked as it is, or not."""
     found: Indices = np.where(marked, np.cumsum(marked), np.cumsum(~marked)).astype(np.intp) - 1
     return found
+
+
+def _several(part: Part, rows: Indices, columns: Indices) -> Part:
+    """Return the table of some options, held as it is."""
+    held_so = part.several if isinstance(part, EitherTable) else part.some
+    return held_so(rows, columns)
+
+
+def _either(one: Part, other: Part) -> Part:
+    """Return what conflicts in either of two tables of the same options."""
+    if isinstance(one, EitherTable):
+        return one.either(other)
+    return other.either(one) if isinstance(other, EitherTable) else one.either(other)
 
 
 def _is_mixed(marked: Bools) -> bool:

@@ -149,12 +149,10 @@ class PairTable:
 
     def either(self, other: PairTable) -> PairTable:
         """Return what conflicts in either of two tables of the same options."""
-        rows, r, s = _pairs(self.rows, other.rows, len(other.cells))
-        columns, c, d = _pairs(self.columns, other.columns, other.cells.width)
-        gathering = Gathering(len(c))
-        for some in blocks(len(r), len(c)):
-            one, two = self.cells.some(r[some]), other.cells.some(s[some])
-            gathering.add_rows(one.spread(c).rows | two.spread(d).rows)
+        rows, columns, cells = put_together(self, other)
+        gathering = Gathering(int(columns.max(initial=-1)) + 1)
+        for some in cells:
+            gathering.add_rows(some)
         made = gathering.table()
         return PairTable(made.rows[rows], made.columns[columns], made.cells)
 
@@ -324,6 +322,22 @@ def _used(cells: Bits, rows: Indices) -> tuple[Bits, Indices]:
 
 def _uses_every(classes: Indices, count: int) -> bool:
     return bool(np.bincount(classes, minlength=count).all())
+
+
+def put_together(one: PairTable, other: PairTable) -> tuple[Indices, Indices, Iterator[Bytes]]:
+    """Return for two tables of the same options the class of each option by both, and the cells.
+
+    The cells tell what conflicts in either table; rows of classes come some at a time.
+    """
+    rows, r, s = _pairs(one.rows, other.rows, len(other.cells))
+    columns, c, d = _pairs(one.columns, other.columns, other.cells.width)
+
+    def cells() -> Iterator[Bytes]:
+        for some in blocks(len(r), len(c)):
+            mine, theirs = one.cells.some(r[some]), other.cells.some(s[some])
+            yield mine.spread(c).rows | theirs.spread(d).rows
+
+    return rows, columns, cells()
 
 
 def _pairs(a: Indices, b: Indices, count: int) -> tuple[Indices, Indices, Indices]:

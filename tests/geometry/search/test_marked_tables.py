@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from plain_tables import whole
 
 from geometry.measures.broadphase import Bools, Indices
-from geometry.search.solving import zone_tables
+from geometry.search.solving import bits, zone_tables
 from geometry.search.solving.count import count_all
+from geometry.search.solving.either_table import EitherTable
 from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.zone_tables import ZoneTables
@@ -58,6 +59,49 @@ def test_a_marked_table_says_what_the_whole_table_says(data: st.DataObject) -> N
     other = plainly(data.draw, mine, theirs)
     either = table.either(MarkedTable.of(PairTable.of(other), mine, theirs))
     assert (either.full() == (whole | other)).all()
+
+
+@given(st.data())
+def test_two_tables_that_are_not_put_together_say_what_both_say(data: st.DataObject) -> None:
+    mine, theirs = data.draw(marks()), data.draw(marks())
+    one, other, more = (plainly(data.draw, mine & False, theirs) for _ in range(3))
+    tables = [PairTable.of(cells) for cells in (one, other, more)]
+    either, both = EitherTable(*tables[:2]), one | other
+    assert (either.full() == both).all()
+    assert (either.turned().full() == both.T).all()
+    assert either.shape == both.shape
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(bits, "CELLS_AT_ONCE", 2)
+        assert (either.count, either.any()) == (both.sum(), both.any())
+    for row, column in product(range(mine.size), range(theirs.size)):
+        assert either.at(row, column) == both[row, column]
+    assert all((either.row(k) == both[k]).all() for k in range(mine.size))
+    assert all((either.column(k) == both[:, k]).all() for k in range(theirs.size))
+    rows, columns = numbers(data.draw, mine.size), numbers(data.draw, theirs.size)
+    for some in (either.some(rows, columns), either.several(rows, columns)):
+        assert (some.full() == both[np.ix_(rows, columns)]).all()
+    for third in (tables[2], EitherTable(tables[2], tables[0])):
+        assert (either.either(third).full() == both | more).all()
+
+
+@given(st.data())
+def test_marked_tables_hold_parts_that_are_not_put_together(data: st.DataObject) -> None:
+    mine, theirs = data.draw(marks()), data.draw(marks())
+    one, other = (plainly(data.draw, mine, theirs) for _ in range(2))
+    parts = [MarkedTable.of(PairTable.of(cells), mine, theirs) for cells in (one, other)]
+    of_rows, of_columns = (
+        EitherTable(*(getattr(part, name) for part in parts)) for name in ("of_rows", "of_columns")
+    )
+    plain = parts[0].plain.either(parts[1].plain)
+    table, both = MarkedTable(mine, theirs, plain, of_rows, of_columns), one | other
+    assert (table.full() == both).all()
+    assert (table.turned().full() == both.T).all()
+    assert table.count == both.sum()
+    rows, columns = numbers(data.draw, mine.size), numbers(data.draw, theirs.size)
+    assert (table.some(rows, columns).full() == both[np.ix_(rows, columns)]).all()
+    assert (table.several(rows, columns).full() == both[np.ix_(rows, columns)]).all()
+    for more in (table.either(parts[0]), parts[0].either(table)):
+        assert (more.full() == both).all()
 
 
 @given(st.data())

@@ -49,7 +49,8 @@ def test_what_is_below_and_what_is_more_make_up_each_option(
     pieces = np.array(cells, dtype=bool).reshape(PIECES, width)
     of_more = PairTable.of(by_options(pieces, upon.more))
     of_others = PairTable.of(by_options(pieces, Lists.of(plain)))
-    assert (upon.conflicts(of_others, of_more).full() == by_options(pieces, Lists.of(own))).all()
+    either = upon.below(of_others).either(of_more)
+    assert (either.full() == by_options(pieces, Lists.of(own))).all()
 
 
 def test_one_that_holds_more_than_another_stands_on_it() -> None:
