@@ -128,7 +128,6 @@ class StillBoard:
 
     def show_over(self, groups: Sequence[Group], looks: Looks) -> None:
         """Show groups over the board in place of those before."""
-        self._past.append(self._over)
         self._looks, self._over_groups = looks, tuple(groups)
         self._over = self._shown(groups, self._over)
         if self._layers is not None:
@@ -262,13 +261,9 @@ class StillBoard:
             a0, b0, a1, b1 = one.span
             if a0 >= right or a1 <= left or b0 >= bottom or b1 <= top:
                 continue
-            for (x0, y0, x1, y1), hollow, mark in one.marks(texts):
+            for (x0, y0, x1, y1), mark in one.marks(texts):
                 if x0 > most_x or x1 < least_x or y0 > most_y or y1 < least_y:
                     continue
-                if hollow is not None:
-                    c0, d0, c1, d1 = hollow
-                    if c0 < least_x and most_x < c1 and d0 < least_y and most_y < d1:
-                        continue
                 if len(mark) == 2:
                     if not stamping:
                         painter.resetTransform()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -10,15 +12,14 @@ from PySide6.QtCore import QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QTransform
 from PySide6.QtWidgets import QApplication
 
-from app.drawing.board_making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_SOLID
-from app.drawing.primitives import XY, Fill, Group, Ink, Region, Stroke, Text
+from app.drawing.board_making import LEVEL_BALLOON, LEVEL_DEPTH, LEVEL_HIDDEN, LEVEL_SOLID
+from app.drawing.primitives import Fill, Group, Ink, Path, Region, Stroke, Text
 from app.drawing.silhouettes import rectangle
 from app.drawing.theme import LIGHT
 from app.ui.board.canvas import BoardCanvas
 from app.ui.board.picture_layers import Span, gathered
 from app.ui.board.ready_groups import Mark, ReadyGroup
-from app.ui.board.still_board import StillBoard
-from app.ui.board.strips import Looks, hollow_of, strips_of
+from app.ui.board.strips import Looks, strips_of
 from app.ui.board.text_images import TextImages, text_bounds
 
 SPANS = st.lists(
@@ -111,41 +112,34 @@ def test_what_lies_over_the_board_is_seen_and_goes_without_a_trace(canvas: Board
     assert canvas.still.shown_keys() == ("solid:side:F",)
 
 
+def test_of_notes_that_follow_the_pointer_only_the_last_is_kept(canvas: BoardCanvas) -> None:
+    def ready() -> int:
+        return sum(isinstance(one, ReadyGroup) for one in gc.get_objects())
+
+    looks = Looks(LIGHT)
+    canvas.still.show((body("solid:side:F", Ink.FAN),), looks)
+    before = ready()
+    for left in range(20):
+        patch = rectangle((left, 80.0, left + 40.0, 120.0), None, Fill(Ink.TIGHT, solid=True))
+        canvas.still.show_over((Group("note", (patch,), LEVEL_BALLOON),), looks)
+        QApplication.processEvents()
+    assert ready() == before + 1
+
+
 RING = (((10.0, 10.0), (190.0, 10.0), (190.0, 190.0), (10.0, 190.0)),
         ((30.0, 30.0), (30.0, 170.0), (170.0, 170.0), (170.0, 30.0)))  # fmt: skip
 
 
-def ring(*holes: tuple[XY, ...]) -> Region:
-    fill = Fill(Ink.WALL, "diagonal", 6.0)
-    return Region((RING[0], *holes), Stroke(Ink.OUTLINE, width_mm=2.0), fill)
-
-
-def test_between_walls_that_are_rectangles_nothing_of_them_is_painted(canvas: BoardCanvas) -> None:
-    slanted = ((30.0, 30.0), (30.0, 170.0), (170.0, 160.0), (170.0, 30.0))
-    looks = Looks(LIGHT)
-    # The line is 2 mm wide; that of the hatch 0.18 mm.
-    assert [hollow_of(ring(RING[1]), one) for one in strips_of((ring(RING[1]),), looks)] == [
-        (31.0, 31.0, 169.0, 169.0),
-        (30.09, 30.09, 169.91, 169.91),
-    ]
-    for walls in (ring(), ring(slanted)):
-        assert all(hollow_of(walls, one) is None for one in strips_of((walls,), looks))
-
-
-def test_what_is_painted_beside_walls_is_the_picture_painted_at_once(canvas: BoardCanvas) -> None:
-    looks, walls = Looks(LIGHT), Group("wall:side", (ring(RING[1]),))
-    for left in (60.0, 33.0, 31.5, 29.0, 25.0, 60.0):
-        part = rectangle((left, 60.0, left + 30.0, 90.0), None, Fill(Ink.FAN))
-        canvas.still.show((walls, Group("solid:side:F", (part,), LEVEL_SOLID)), looks)
+def test_a_line_within_a_ring_outlives_what_moves_over_it(canvas: BoardCanvas) -> None:
+    """Ring and line have one stroke, so they are painted at a stroke."""
+    looks, stroke = Looks(LIGHT), Stroke(Ink.OUTLINE, width_mm=2.0)
+    line = Path(((100.0, 40.0), (100.0, 160.0)), stroke)
+    within = Group("keep-out:side:P", (Region(RING, stroke), line), LEVEL_HIDDEN)
+    for left in (80.0, 120.0):
+        part = rectangle((left, 60.0, left + 40.0, 140.0), None, Fill(Ink.FAN))
+        canvas.still.show((Group("solid:side:F", (part,), LEVEL_SOLID), within), looks)
         canvas.still.show_over((), looks)
-        pieces = canvas.still.picture()
-        anew = StillBoard(canvas)
-        anew.show(canvas.still._groups, looks)
-        anew.show_over((), looks)
-        at_once = anew.picture()
-        assert pieces is not None
-        assert at_once is not None
-        assert np.abs(pixels(pieces.toImage()) - pixels(at_once.toImage())).max() <= 2
+        assert colour(canvas) == QColor(LIGHT.stroke(Ink.OUTLINE)).name()
 
 
 def pixels(image: QImage) -> np.ndarray:
