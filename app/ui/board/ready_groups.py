@@ -9,9 +9,9 @@ from PySide6.QtCore import QRectF
 
 from app.drawing.board_making import LEVEL_BALLOON, LEVEL_HIDDEN, LEVEL_SELECTED
 from app.drawing.frame import union_bounds
-from app.drawing.primitives import Bounds, Group, Region, Text
+from app.drawing.primitives import Bounds, Group, Text
 from app.ui.board.picture_layers import Span
-from app.ui.board.strips import Looks, Strip, bounds_of, hollow_of, runs_of, strips_of
+from app.ui.board.strips import Looks, Strip, bounds_of, runs_of, strips_of
 from app.ui.board.text_images import Stamp, TextImages, text_bounds
 
 EDGE_DOTS = 2
@@ -27,9 +27,8 @@ _FIRST_LEVELS = (LEVEL_HIDDEN, LEVEL_SELECTED, LEVEL_BALLOON)
 ToDots = tuple[float, float, float]
 """The way from the board to dots: how many a millimetre, and those right and down of its origin."""
 
-Mark = tuple[Bounds, Bounds | None, Strip | Stamp]
-"""What is painted at a stroke, the bounds within which it shows, and those within which it does not
-(mm), as in the room between walls; None where there are none such."""
+Mark = tuple[Bounds, Strip | Stamp]
+"""What is painted at a stroke, and the bounds within which it shows (mm)."""
 
 
 class ReadyGroup:
@@ -41,16 +40,14 @@ class ReadyGroup:
         self.group, self.level = group, group.level
         self.layer = BODIES + bisect_right(_FIRST_LEVELS, self.level)
         self._marks: list[Mark] = []
-        self._unstamped: list[tuple[Bounds, Bounds | None, Strip | Text]] = []
+        self._unstamped: list[tuple[Bounds, Strip | Text]] = []
         for run in runs_of(group):
             text = run[0]
             if isinstance(text, Text):
-                self._unstamped.append((text_bounds(text), None, text))
+                self._unstamped.append((text_bounds(text), text))
             else:
-                for strip in strips_of(run, looks):
-                    hollow = hollow_of(text, strip) if isinstance(text, Region) else None
-                    self._unstamped.append((bounds_of(strip), hollow, strip))
-        every = [bounds for bounds, _, _ in self._unstamped]
+                self._unstamped += [(bounds_of(strip), strip) for strip in strips_of(run, looks)]
+        every = [bounds for bounds, _ in self._unstamped]
         self.bounds = x0, y0, x1, y1 = union_bounds(every) if every else (0.0, 0.0, 0.0, 0.0)
         scale, right, down = to_dots
         self.span: Span = (
@@ -64,8 +61,8 @@ class ReadyGroup:
         """Return its marks from the back to the front; its texts are painted once."""
         if self._unstamped:
             self._marks = [
-                (bounds, hollow, texts.stamp(mark) if isinstance(mark, Text) else mark)
-                for bounds, hollow, mark in self._unstamped
+                (bounds, texts.stamp(mark) if isinstance(mark, Text) else mark)
+                for bounds, mark in self._unstamped
             ]
             self._unstamped = []
         return self._marks

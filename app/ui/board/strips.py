@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QBrush, QPainterPath, QPen
 
-from app.drawing.primitives import Arc, Bounds, Fill, Group, Primitive, Region, Stroke, Text
+from app.drawing.primitives import Arc, Bounds, Fill, Group, Primitive, Stroke, Text
 from app.drawing.theme import Theme
 from app.paint.shapes import (
     brush_of,
@@ -101,16 +101,6 @@ def bounds_of(strip: Strip) -> Bounds:
     half = pen.widthF() / 2
     x0, y0, x1, y1 = corners(path.controlPointRect())
     return x0 - half, y0 - half, x1 + half, y1 + half
-
-
-def hollow_of(region: Region, strip: Strip) -> Bounds | None:
-    """Return the room that a strip of a region leaves free (mm), where that is a rectangle."""
-    for ring in region.rings[1:]:
-        xs, ys = {x for x, _ in ring}, {y for _, y in ring}
-        if len(ring) == len(set(ring)) == len(xs) * len(ys) == 4:
-            half = strip[1].widthF() / 2
-            return min(xs) + half, min(ys) + half, max(xs) - half, max(ys) - half
-    return None
 
 
 def corners(rect: QRectF) -> Bounds:
