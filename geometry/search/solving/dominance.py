@@ -30,6 +30,10 @@ CELLS_AT_ONCE = 2**22
 """So many options at once are compared with others, of which there are as many as have so many
 truth values together (four bytes each)."""
 
+ROUNDS_AT_FIRST = 16
+"""So many options of each class are compared with the rest of it in all classes together; a class
+of which more is left is then looked at by itself."""
+
 
 @dataclass(frozen=True, eq=False)
 class Worthy:
@@ -66,7 +70,7 @@ def sifting(
     for z in zones:
         every = np.concatenate(classes.members[z])
         home = np.repeat(np.arange(len(classes.members[z])), classes.weights[z])
-        best = yield from _best_of_each(home, values[z][every])
+        best = yield from _best_of_each(home, values[z][every], until)
         numbers.append(every[best])
         of_class.append(home[best])
     for _ in range(MOST_ROUNDS):
@@ -104,7 +108,7 @@ def _stood_in_for(
     """
     many = conflicts.counts()[place]
     order = np.lexsort((*-values.T[::-1], many))
-    step = max(1, CELLS_AT_ONCE // max(1, conflicts.width))
+    step = max(1, CELLS_AT_ONCE // max(conflicts.width, OPTIONS_AT_ONCE))
     stays = np.zeros(len(values), dtype=bool)
     best = np.zeros(0, dtype=np.intp)
     for start in range(0, len(order), OPTIONS_AT_ONCE):
@@ -155,19 +159,28 @@ def _may_stand_for(
     return within
 
 
-def _best_of_each(home: Indices, values: Floats) -> Pauses[Indices]:
+def _best_of_each(home: Indices, values: Floats, until: float = inf) -> Pauses[Indices]:
     """Return the rows that no other row of the same class equals or betters, in their order.
 
-    `home` has the class of each row. Of equal rows the first is returned.
+    `home` has the class of each row. Of equal rows the first is returned. Those that are not looked
+    at `until` some moment of the clock are returned too.
     """
     # What betters a row comes before it, and so the first that is left of a class is one.
     left = np.lexsort((*-values.T[::-1], home))
     best = [np.zeros(0, dtype=np.intp)]
-    while len(left):
+    for _ in range(ROUNDS_AT_FIRST):
+        if not len(left) or perf_counter() > until:
+            break
         first = np.ones(len(left), dtype=bool)
         first[1:] = home[left[1:]] != home[left[:-1]]
         heads = left[first]
         best.append(heads)
-        left = left[~np.all(values[heads[np.cumsum(first) - 1]] >= values[left], axis=1)]
+        better = np.all(values[heads[np.cumsum(first) - 1]] >= values[left], axis=1)
+        left = left[~(first | better)]
         yield
+    nothing = Bits.of(np.zeros((1, 0), dtype=bool))
+    for some in np.split(left, np.flatnonzero(np.diff(home[left])) + 1):
+        alike = np.zeros(len(some), dtype=np.intp)
+        worse = yield from _stood_in_for(nothing, alike, values[some], until)
+        best.append(some[~worse])
     return np.sort(np.concatenate(best))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import tracemalloc
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 import pytest
@@ -157,11 +158,12 @@ def test_what_is_stood_in_for_is_found_some_options_at_a_time(data: st.DataObjec
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(dominance, "OPTIONS_AT_ONCE", 3)
         patch.setattr(dominance, "CELLS_AT_ONCE", 8)
+        patch.setattr(dominance, "ROUNDS_AT_FIRST", data.draw(st.integers(0, 3)))
         found = at_once(dominance._stood_in_for(Bits.of(classes), places, values))
-        best = at_once(dominance._best_of_each(np.zeros(count, dtype=np.intp), values))
+        best = at_once(dominance._best_of_each(places, values))
     assert found.tolist() == list(stood_in_for(classes[places], values))
-    nothing = np.zeros((count, 0), dtype=bool)
-    alone = np.flatnonzero(~np.array(list(stood_in_for(nothing, values))))
+    own_class = places[:, None] == np.arange(len(classes))
+    alone = np.flatnonzero(~np.array(list(stood_in_for(own_class, values))))
     assert best.tolist() == alone.tolist()
 
 
@@ -176,3 +178,28 @@ def test_dominance_among_many_options_takes_little_memory() -> None:
     tracemalloc.stop()
     assert 0 < np.count_nonzero(~found) <= 8_000
     assert most < 80e6
+
+
+def unbeaten(count: int) -> Floats:
+    """Values in two measures of options of which none is better than another."""
+    more = np.arange(count, dtype=np.float64)
+    return np.stack([more, more[::-1]], axis=1)
+
+
+def test_not_more_than_so_many_cells_are_compared_at_once_where_few_zones_conflict(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(dominance, "OPTIONS_AT_ONCE", 10)
+    monkeypatch.setattr(dominance, "CELLS_AT_ONCE", 100)
+    compared, most = dominance._may_stand_for, 0
+
+    def counted(*of: Any) -> Bools:
+        nonlocal most
+        most = max(most, len(of[3]) * len(of[4]))
+        return compared(*of)
+
+    monkeypatch.setattr(dominance, "_may_stand_for", counted)
+    alike = np.zeros(100, dtype=np.intp)
+    worse = at_once(dominance._stood_in_for(Bits.of(np.ones((1, 2), bool)), alike, unbeaten(100)))
+    assert not worse.any()
+    assert most == 100

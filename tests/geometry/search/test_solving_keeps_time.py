@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, islice
+from math import inf
 from types import ModuleType
 from typing import Any, cast
 
@@ -24,6 +25,7 @@ from geometry.search.solving.best import Kind
 from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.estimate import Estimate
 from geometry.search.solving.front import front
+from geometry.search.solving.pauses import at_once
 from geometry.search.solving.tables import Merged, Tables, merged
 
 
@@ -150,3 +152,25 @@ def test_what_was_counted_is_not_estimated(monkeypatch: pytest.MonkeyPatch) -> N
     *_, last = run._estimated(cast("Problem", None), (some, other), 3.0)
     assert tried == ["not counted"]
     assert last == Estimate(170.0, 5.0, 512, 0.01)
+
+
+def test_of_many_options_alike_that_do_not_beat_each_other_all_are_kept_in_few_steps() -> None:
+    more = np.arange(3_000, dtype=np.float64)
+    values = np.stack([more, more[::-1]], axis=1)
+    alike = np.zeros(3_000, dtype=np.intp)
+    assert len(list(dominance._best_of_each(alike, values))) < 100
+    assert at_once(dominance._best_of_each(alike, values)).tolist() == list(range(3_000))
+
+
+def test_the_best_of_options_alike_are_not_looked_for_once_time_is_over() -> None:
+    values = np.array([[2.0], [1.0], [3.0]])
+    alike = np.zeros(3, dtype=np.intp)
+    assert at_once(dominance._best_of_each(alike, values)).tolist() == [2]
+    assert at_once(dominance._best_of_each(alike, values, -inf)).tolist() == [0, 1, 2]
+
+
+def test_an_option_without_a_value_is_kept_and_the_looking_ends() -> None:
+    values = np.array([[2.0], [np.nan], [3.0]])
+    steps = dominance._best_of_each(np.zeros(3, dtype=np.intp), values)
+    assert len(list(islice(steps, 100))) < 100
+    assert at_once(dominance._best_of_each(np.zeros(3, dtype=np.intp), values)).tolist() == [1, 2]
