@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -31,13 +32,16 @@ MOST_CHOICES = 400
 """So many choices of a zone are told apart; of more nothing is counted."""
 
 MOST_WORK = 2e11
-"""So many products of classes with choices are summed for two zones; of more nothing is counted."""
+"""So many products are summed for two zones, of classes with classes and with choices; of more
+nothing is counted."""
 
 PRODUCTS_AT_ONCE = 2**21
 
 EXACT_SHORT = 2**24
 """Up to this whole numbers are exact in four bytes as a float (IEEE 754, a significand of 24 bits),
 which are summed twice as fast as eight."""
+
+LONG = np.dtype("f8")
 
 
 @dataclass(frozen=True)
@@ -153,12 +157,14 @@ def _counted(
     # Two that hold a pump each exclude each other all.
     pumps = [np.array([choice.pump for choice in chosen.choices]) for chosen in (one, other)]
     excluded += np.outer(one.sizes * pumps[0], other.sizes * pumps[1])
+    work = 0
     for mine, theirs in ((0, 0), (1, 0), (0, 1)):
         pairs = ExcludedPairs(problem.tables.clash[zones], one.groups[mine], other.groups[theirs])
         if not pairs.of:
             continue
         never = yield from pairs.looking()
-        if never.cells.rows.shape[0] * never.cells.width * many[1] > MOST_WORK:
+        work += _products(never, many)
+        if work > MOST_WORK:
             return None
         excluded += yield from _sums(never, [one.labels[mine], other.labels[theirs]], many)
     names = problem.zones[zones[0]].zone, problem.zones[zones[1]].zone
@@ -166,38 +172,54 @@ def _counted(
     return FinerExclusions(names, (one.choices, other.choices), sizes, excluded)
 
 
+def _longer(never: PairTable) -> int:
+    """Return of which side a table has more classes: 0 for rows, 1 for columns."""
+    return int(np.argmax(never.cells.shape))
+
+
+def _products(never: PairTable, many: tuple[int, int]) -> int:
+    """Return how many products `_sums` adds up for a table, with so many choices on either side."""
+    along = _longer(never)
+    count, beside = never.cells.shape[along], never.cells.shape[1 - along]
+    return count * (beside + many[along]) * many[1 - along]
+
+
 def _sums(never: PairTable, labels: list[Indices], many: tuple[int, int]) -> Steps[Counts]:
     """Return in steps how many pairs of each two choices a table excludes.
 
     Of the side with more classes some are looked at at once, with all of the other.
     """
-    sides, along = (never.rows, never.columns), int(np.argmax(never.cells.shape))
+    sides, along = (never.rows, never.columns), _longer(never)
     of, count = sides[along], never.cells.shape[along]
     order = np.argsort(of, kind="stable")
     others, beside = 1 - along, never.cells.shape[1 - along]
-    exact = np.dtype("f4" if len(sides[others]) <= EXACT_SHORT else "f8")
-    theirs = _by_class(sides[others], labels[others], beside, many[others]).astype(exact)
+    exact = np.dtype("f4") if len(sides[others]) <= EXACT_SHORT else LONG
+    theirs = _by_class(sides[others], labels[others], beside, many[others], exact)
     out = np.zeros((many[along], many[others]))
     # Eight classes are in a byte.
     step = max(8, PRODUCTS_AT_ONCE // beside // 8 * 8)
     for start in range(0, count, step):
         stop = min(start + step, count)
         some = order[slice(*np.searchsorted(of, (start, stop), sorter=order))]
-        mine = _by_class(of[some] - start, labels[along][some], stop - start, many[along])
+        own_label = labels[along][some]
+        mine = _by_class(of[some] - start, own_label, stop - start, many[along], LONG)
         if along == 0:
             cells = Bits(never.cells.rows[start:stop], beside).full()
         else:
             own = never.cells.rows[:, start // 8 : (stop + 7) // 8]
             cells = Bits(own, stop - start).full().T
-        out += mine.T @ np.matmul(cells.astype(exact), theirs).astype(np.float64)
+        of_choices = np.matmul(cells.astype(exact), theirs).astype(LONG)
+        out += np.matmul(mine.T, of_choices)
         yield start / count
     return np.rint(out if along == 0 else out.T).astype(np.int64)
 
 
-def _by_class(of: Indices, label: Indices, classes: int, many: int) -> npt.NDArray[np.float64]:
-    """Return how many options of each class are of each choice."""
+def _by_class(
+    of: Indices, label: Indices, classes: int, many: int, held_as: np.dtype[Any]
+) -> npt.NDArray[Any]:
+    """Return how many options of each class are of each choice, as whole numbers of a type."""
     counts = np.bincount(of * many + label, minlength=classes * many)
-    return counts.reshape(classes, many).astype(np.float64)
+    return counts.reshape(classes, many).astype(held_as)
 
 
 def _choice(layout: Layout, option: Option) -> Choice:

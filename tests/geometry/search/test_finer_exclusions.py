@@ -11,6 +11,7 @@ from search_oracle import exclusions, made_ready
 from small_rooms import PUMP, exchanger, fan, layout, room, row, zone
 
 from geometry.layout import Settings
+from geometry.measures.broadphase import Floats
 from geometry.search import finer_exclusions as finer
 from geometry.search.exclusion_words import meeting_text, missing_text
 from geometry.search.finer_exclusions import FinerExclusions, finer_exclusions
@@ -84,6 +85,44 @@ def test_classes_are_summed_some_at_a_time_as_all_pairs_are(
     found = run_through(finer._sums(PairTable.of(table), labels, (4, 3)))
     for a, b in product(range(4), range(3)):
         assert found[a, b] == table[labels[0] == a][:, labels[1] == b].sum()
+
+
+class Multiplied:
+    """Counts the products that are summed while it stands in for the product of matrices."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.products, self._matmul = 0, np.matmul
+        monkeypatch.setattr(np, "matmul", self)
+
+    def __call__(self, one: Floats, other: Floats) -> Floats:
+        self.products += one.shape[0] * one.shape[1] * other.shape[1]
+        found: Floats = self._matmul(one, other)
+        return found
+
+
+@pytest.mark.parametrize("shape", [(90, 30), (30, 90)])
+def test_as_many_products_are_reckoned_with_as_are_summed(
+    shape: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    known = np.random.default_rng(4)
+    table = PairTable.of(known.random(shape) < 0.3)
+    labels = [known.integers(0, many, size) for many, size in zip((7, 3), shape, strict=True)]
+    multiplied = Multiplied(monkeypatch)
+    run_through(finer._sums(table, labels, (7, 3)))
+    assert multiplied.products == finer._products(table, (7, 3)) > 0
+
+
+def test_of_zones_with_more_products_than_may_be_summed_nothing_is_counted(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = crossing(CORES)
+    with monkeypatch.context() as patch:
+        multiplied = Multiplied(patch)
+        finely(problem)
+    monkeypatch.setattr(finer, "MOST_WORK", multiplied.products)
+    finely(problem)
+    monkeypatch.setattr(finer, "MOST_WORK", multiplied.products - 1)
+    assert all(one is None for _, one in finer_exclusions(problem))
 
 
 def test_what_is_listed_several_times_counts_once() -> None:
