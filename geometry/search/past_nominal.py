@@ -148,7 +148,7 @@ class PastNominal:
             table: Table = ruled_out
             old = tables.pair(number, other)
             if isinstance(old, MarkedTable):
-                both = old.several(keep, np.arange(len(theirs)))
+                both = old.with_marks(keep, np.arange(len(theirs)))
                 table = both.either(MarkedTable.of(ruled_out, mine, theirs))
             elif old is not None:
                 table = ruled_out.either(old.some(keep, np.arange(len(theirs))))

@@ -71,8 +71,8 @@ class EitherTable:
         one, other = (table.some(rows, columns) for table in self._both)
         return one.either(other)
 
-    def several(self, rows: Indices, columns: Indices) -> EitherTable:
-        """Return the table of some options, which may be taken several times, not put together."""
+    def apart(self, rows: Indices, columns: Indices) -> EitherTable:
+        """Return the table of some options, which may be taken several times, held as two."""
         return EitherTable(*(table.some(rows, columns) for table in self._both))
 
     def either(self, more: PairTable | EitherTable) -> EitherTable:

@@ -123,7 +123,7 @@ class MarkedTable:
         """
         mine, theirs = self.marked_rows[rows], self.marked_columns[columns]
         if _is_mixed(mine) or _is_mixed(theirs):
-            return self.several(rows, columns)
+            return self.with_marks(rows, columns)
         part = self._part(bool(mine[:1].any()), bool(theirs[:1].any()))
         if part is None:
             every = Bits.of(np.ones((1, 1), dtype=bool))
@@ -131,7 +131,7 @@ class MarkedTable:
             return PairTable(here, there, every)
         return part.some(self._row_places[rows], self._column_places[columns])
 
-    def several(self, rows: Indices, columns: Indices) -> MarkedTable:
+    def with_marks(self, rows: Indices, columns: Indices) -> MarkedTable:
         """Return the table of some options with their marks."""
         mine, theirs = self.marked_rows[rows], self.marked_columns[columns]
         own, others = self._row_places[rows], self._column_places[columns]
@@ -139,8 +139,8 @@ class MarkedTable:
             mine,
             theirs,
             self.plain.some(own[~mine], others[~theirs]),
-            _several(self.of_rows, own[mine], others[~theirs]),
-            _several(self.of_columns, own[~mine], others[theirs]),
+            _as_held(self.of_rows, own[mine], others[~theirs]),
+            _as_held(self.of_columns, own[~mine], others[theirs]),
         )
 
     def either(self, other: MarkedTable) -> MarkedTable:
@@ -181,9 +181,9 @@ def _places(marked: Bools) -> Indices:
     return found
 
 
-def _several(part: Part, rows: Indices, columns: Indices) -> Part:
+def _as_held(part: Part, rows: Indices, columns: Indices) -> Part:
     """Return the table of some options, held as it is."""
-    held_so = part.several if isinstance(part, EitherTable) else part.some
+    held_so = part.apart if isinstance(part, EitherTable) else part.some
     return held_so(rows, columns)
 
 

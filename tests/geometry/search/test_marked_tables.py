@@ -78,7 +78,7 @@ def test_two_tables_that_are_not_put_together_say_what_both_say(data: st.DataObj
     assert all((either.row(k) == both[k]).all() for k in range(mine.size))
     assert all((either.column(k) == both[:, k]).all() for k in range(theirs.size))
     rows, columns = numbers(data.draw, mine.size), numbers(data.draw, theirs.size)
-    for some in (either.some(rows, columns), either.several(rows, columns)):
+    for some in (either.some(rows, columns), either.apart(rows, columns)):
         assert (some.full() == both[np.ix_(rows, columns)]).all()
     for third in (tables[2], EitherTable(tables[2], tables[0])):
         assert (either.either(third).full() == both | more).all()
@@ -99,7 +99,7 @@ def test_marked_tables_hold_parts_that_are_not_put_together(data: st.DataObject)
     assert table.count == both.sum()
     rows, columns = numbers(data.draw, mine.size), numbers(data.draw, theirs.size)
     assert (table.some(rows, columns).full() == both[np.ix_(rows, columns)]).all()
-    assert (table.several(rows, columns).full() == both[np.ix_(rows, columns)]).all()
+    assert (table.with_marks(rows, columns).full() == both[np.ix_(rows, columns)]).all()
     for more in (table.either(parts[0]), parts[0].either(table)):
         assert (more.full() == both).all()
 
