@@ -58,7 +58,7 @@ class ExcludedPairs:
         """How many pairs of different options there are."""
         return len(self.mine) * len(self.theirs)
 
-    def looking(self) -> Steps[PairTable]:
+    def finding_never(self) -> Steps[PairTable]:
         """Return in steps which of mine never stand with which of theirs."""
         never = self.table.some(self.mine.numbers.numbers, self.theirs.numbers.numbers)
         if isinstance(never, MarkedTable):
@@ -75,7 +75,7 @@ class ExcludedPairs:
 
     def counting(self) -> Steps[None]:
         """Count them in steps; who asks before that waits until they are counted."""
-        never = yield from self.looking()
+        never = yield from self.finding_never()
         yield 0.5
         self._found = (never, never.count)
 

@@ -162,7 +162,7 @@ def _counted(
         pairs = ExcludedPairs(problem.tables.clash[zones], one.groups[mine], other.groups[theirs])
         if not pairs.of:
             continue
-        never = yield from pairs.looking()
+        never = yield from pairs.finding_never()
         work += _products(never, many)
         if work > MOST_WORK:
             return None
