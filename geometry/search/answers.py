@@ -291,14 +291,6 @@ def as_it_is(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...]:
     return combination
 
 
-def pattern_count(
-    problem: Problem, pattern: Sequence[str], seconds: float | None = None
-) -> Counting:
-    """Return how many combinations with one pattern a zone fit, as far as counted in so long."""
-    *_, last = pattern_counting(problem, pattern, seconds)
-    return last
-
-
 def pattern_counting(
     problem: Problem, pattern: Sequence[str], seconds: float | None = None
 ) -> Iterator[Counting]:

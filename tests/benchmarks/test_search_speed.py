@@ -19,12 +19,12 @@ from typing import Any
 import numpy as np
 import pytest
 from plain_tables import mean_conflict
+from search_ends import estimate, worthy
 from trade_zones import Drawn, drawn, interval_tables, makeups, plain_clash
 
 from geometry.search.solving.best import Bounding, Climber
 from geometry.search.solving.count import Counting, counting
-from geometry.search.solving.dominance import Worthy, worthy
-from geometry.search.solving.estimate import estimate
+from geometry.search.solving.dominance import Worthy
 from geometry.search.solving.front import Front, front
 from geometry.search.solving.tables import Tables, merged
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.solving.bits import Bits
-from geometry.search.solving.pauses import Pauses, at_once
+from geometry.search.solving.pauses import Pauses
 from geometry.search.solving.tables import Merged, Tables
 
 MOST_ROUNDS = 4
@@ -51,17 +51,13 @@ class Worthy:
         return tuple(int(n[k]) for n, k in zip(self.numbers, combination, strict=True))
 
 
-def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:
-    """Return the options that no other can stand in for; `values[z]` is (options, measures)."""
-    return at_once(sifting(classes, values))
-
-
 def sifting(
     classes: Merged, values: Sequence[Floats], seconds: float | None = None
 ) -> Pauses[Worthy]:
     """Return the options that no other can stand in for, with pauses.
 
-    After `seconds` no more is looked for: some of those that are left may then be stood in for.
+    `values[z]` has shape (options, measures). After `seconds` no more is looked for: some of those
+    that are left may then be stood in for.
     """
     until = inf if seconds is None else perf_counter() + seconds
     zones = range(len(classes.members))

@@ -56,14 +56,11 @@ class Estimate:
         )
 
 
-def estimate(classes: Merged, seconds: float, seed: int = 1) -> Estimate:
-    """Estimate how many combinations fit, in about so many seconds, by runs drawn with a seed."""
-    *_, last = estimating(classes, seconds, seed)
-    return last
-
-
 def estimating(classes: Merged, seconds: float, seed: int = 1) -> Iterator[Estimate]:
-    """Yield an estimate that gets better, for about so many seconds; the last one is the best."""
+    """Yield an estimate that gets better, for about so many seconds; the last one is the best.
+
+    Its runs are drawn with a seed.
+    """
     rng = np.random.default_rng(seed)
     tables = classes.tables
     zones = len(tables.sizes)

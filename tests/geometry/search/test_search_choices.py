@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from plain_tables import whole
+from search_ends import worthy
 from search_oracle import exclusions
 from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zone
 
@@ -15,7 +16,6 @@ from geometry.search.answers import MEASURES, answers
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem
 from geometry.search.solving.count import count_all, counting
-from geometry.search.solving.dominance import worthy
 from geometry.search.solving.tables import Tables, merged
 from geometry.search.wishes import Wishes
 

@@ -7,20 +7,19 @@ from itertools import product
 import numpy as np
 import pytest
 from plain_tables import whole
+from search_ends import estimate, pattern_count, worthy
 from search_oracle import exclusions
 from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.finding import Verdict
-from geometry.search.answers import MEASURES, answers, measured, pattern_count
+from geometry.search.answers import MEASURES, answers, measured
 from geometry.search.excludes import largest
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem
 from geometry.search.solving import eliminate
 from geometry.search.solving.best import Climber
 from geometry.search.solving.count import Counting, count_all, counting
-from geometry.search.solving.dominance import worthy
 from geometry.search.solving.eliminate import Factor, summed_out
-from geometry.search.solving.estimate import estimate
 from geometry.search.solving.front import front
 from geometry.search.solving.pauses import at_once
 from geometry.search.solving.tables import Tables, merged

@@ -7,11 +7,12 @@ import io
 from collections.abc import Callable, Iterator
 
 import pytest
+from search_ends import pattern_count
 from search_oracle import made_ready
 from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.search import answers as answers_module
-from geometry.search.answers import MEASURES, Answer, answers, pattern_count
+from geometry.search.answers import MEASURES, Answer, answers
 from geometry.search.problem import Problem
 from geometry.search.rows_csv import rows_csv
 from geometry.search.solving.count import Counting
