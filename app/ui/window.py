@@ -85,7 +85,8 @@ class MainWindow(QMainWindow):
         self.fits = SearchCommands(self)
         self.files.fits = self.fits.fits
         self.files.searching = self._searching
-        self._fitted = self._widths_set = self._ended = False
+        self._fitted = self._widths_set = self._ended = self._closed = False
+        self._searches: list[Callable[[], bool]] = [lambda: self.fits.searching]
         self._endings = [self.files.close, self.fits.close, self.session.close]
         self._first_paint = FirstPaint(self.board)
         self._build()
@@ -259,23 +260,26 @@ class MainWindow(QMainWindow):
         """Whether what could wait until the board was on the screen has been done."""
         return not self._waiting
 
-    def do_later(self, task: Callable[[], object]) -> None:
-        """Do something once the board is on the screen, after all else that waits for that."""
+    def do_later(self, task: Callable[[], object], *, first: bool = False) -> None:
+        """Do something once the board is on the screen, after (or before) all else that waits."""
         if self.settled_in:
             task()
         else:
-            self._waiting.append(task)
+            self._waiting.insert(0 if first else len(self._waiting), task)
 
     def settle(self) -> None:
-        """Do what has waited until now."""
-        while self._waiting:
+        """Do what has waited until now; a window that has been closed needs it no more."""
+        while self._waiting and not self._closed:
             self._waiting.pop(0)()
 
     def _settle_on(self) -> None:
         """Do the next of what waits; what it brought is painted before the one after it."""
-        if self._waiting:
-            self._waiting.pop(0)()
-            QTimer.singleShot(0, self, self._settle_on)
+        if self._waiting and not self._closed:
+            try:
+                self._waiting.pop(0)()
+            finally:
+                # Where it fails, all else is done the same.
+                QTimer.singleShot(0, self, self._settle_on)
 
     def _watch_fields(self) -> None:
         """Let fields of text leave their keys to the commands that have them."""
@@ -307,6 +311,7 @@ class MainWindow(QMainWindow):
         for changed in (self.session.document_changed, self.skin.changed, self.mends.changed):
             changed.connect(self._show_findings)
         self._endings.insert(0, self.mends.close)
+        self._searches.append(lambda: self.mends.searching)
         self._show_findings()
 
     def _fill_menus(self) -> None:
@@ -371,7 +376,7 @@ class MainWindow(QMainWindow):
             return
         if not (unasked or self._ended):
             self.recovery.closed()
-        self._waiting.clear()
+        self._closed = True
         for end in self._endings:
             end()
         self.preferences.set_blob("geometry", self.saveGeometry())
@@ -392,7 +397,7 @@ class MainWindow(QMainWindow):
 
     def _searching(self) -> bool:
         """Whether what fits, or the smallest change, is searched for."""
-        return self.fits.searching or (self.settled_in and self.mends.searching)
+        return any(search() for search in self._searches)
 
     def _keep_on_screen(self) -> None:
         """Be no larger than the screen has room for."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent, QObject, QSettings
+from PySide6.QtCore import QEvent, QObject, QSettings, Qt
 from PySide6.QtWidgets import QApplication
 from ui_hand import marked_findings
 
 from app.document.document import Document
 from app.shipped_demo import shipped_demo
+from app.ui.first_paint import A_MOMENT_MS
 from app.ui.preferences import Preferences
 from app.ui.start import make_app
 from app.ui.window import USUAL_SIZE, MainWindow
@@ -83,13 +84,17 @@ def test_what_is_wanted_before_all_is_settled_in_is_done(window, wanted: str) ->
     assert marked_findings(window) == [0]
 
 
-def test_a_menu_that_is_opened_before_all_is_settled_in_is_filled(window) -> None:
+def test_a_menu_that_is_opened_before_all_is_settled_in_is_filled(window, qtbot) -> None:
     window.show()
     menu = window._menus["&File"]
     assert menu.actions() == []
-    menu.aboutToShow.emit()
+    at = window.menuBar().actionGeometry(menu.menuAction()).center()
+    qtbot.mouseClick(window.menuBar(), Qt.MouseButton.LeftButton, pos=at)
+    assert menu.isVisible()
     assert window.settled_in
     assert window.actions_by_name["new"] in menu.actions()
+    assert menu.rect().contains(menu.actionGeometry(window.actions_by_name["quit"]))
+    menu.close()
     assert not window._recent.isEnabled(), "nothing was open before"
 
 
@@ -100,9 +105,30 @@ def test_exact_numbers_are_there_before_all_is_settled_in(window) -> None:
     assert window.tabs.currentWidget() is window.part
 
 
-def test_a_window_that_is_closed_before_all_is_settled_in_goes_quietly(window) -> None:
+def test_a_window_that_is_closed_before_all_is_settled_in_goes_quietly(window, qtbot) -> None:
     window.show()
     assert not window.settled_in
+    assert window.close()
+    qtbot.wait(4 * A_MOMENT_MS)
+    assert not window.settled_in, "what waited was not done and will not be"
+    assert window.close()
+
+
+@pytest.mark.parametrize("broken", ["the panels on the right", "the library"])
+def test_where_one_thing_fails_all_else_that_waited_is_done(window, qtbot, broken: str) -> None:
+    def fail(*_: object) -> None:
+        raise ValueError("on purpose")
+
+    done: list[str] = []
+    (window.parts if broken == "the library" else window.right).fill = fail
+    window.do_later(lambda: done.append("last"))
+    with qtbot.captureExceptions() as faults:
+        window.show()
+        qtbot.waitUntil(lambda: window.settled_in)
+    assert str(faults[0][1]) == "on purpose"
+    assert done == ["last"]
+    assert window._menus["&File"].actions() != []
+    assert "start a layout" in window.actions_by_name["new"].statusTip()
     assert window.close()
 
 
