@@ -23,7 +23,8 @@ ENDS: tuple[signal.Signals, ...] = tuple(
 class Interrupt(QObject):
     """Listens while Qt's loop runs, in which Python would hear no signal before the next event.
 
-    Until `listen` a signal ends the program, which has nothing to lose before its window is seen.
+    Until `listen` a signal ends the program. That comes a moment after the board's first picture,
+    before all else that waited for it, or before the first command: nobody has edited anything yet.
     A second Ctrl-C, while the first is still being answered, ends the program at once.
     """
 

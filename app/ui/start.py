@@ -41,7 +41,7 @@ def run_window(document: Document, path: Path | None, *, demo: bool = False) -> 
         window.open_path(wanted)
     interrupt = Interrupt(window)
     window.show()
-    window.do_later(interrupt.listen)
+    window.do_later(interrupt.listen, first=True)
     window.do_later(lambda: window.recovery.offer())  # noqa: PLW0108 - made by then, not now
     # Told while the desktop's session waits, so it is done before the signal returns.
     app.commitDataRequest.connect(lambda _: window.recovery.keep_for_session_end())

@@ -127,6 +127,23 @@ def test_it_hears_of_signals_once_the_window_has_been_seen() -> None:
     assert window.returncode == 143
 
 
+def test_what_is_edited_before_the_panels_are_there_is_kept() -> None:
+    edits = """
+    fill = window.right.fill
+    def edited_before(*panels):
+        window.session.select("E1")
+        window.part_commands.handlers["flip"]()
+        signal.raise_signal(signal.SIGTERM)
+        fill(*panels)
+    window.right.fill = edited_before
+    """
+    with going(edits.strip(), settle="pass") as window:
+        _, err = window.communicate(timeout=30)
+    assert window.returncode == 143
+    assert "what was not saved is kept in" in err
+    assert last_unsaved() is not None
+
+
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
 def test_what_ends_it_from_outside_asks_nothing_and_keeps_what_is_not_saved(
     number: signal.Signals,
