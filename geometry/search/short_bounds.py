@@ -36,6 +36,9 @@ TIMES_AS_MANY = 8
 ROWS_AT_ONCE = 2**14
 """Of so many options that stand one after the other it is found at once what they miss."""
 
+FOUND_AT_ONCE = 2**30
+"""Of fewer where these have more pairs with the other group: some bits are held of each pair."""
+
 PAIRS_AT_ONCE = 2**23
 """So many pairs of options are looked at between two words of how far it has come."""
 
@@ -113,7 +116,10 @@ class _Nearest:
         """Keep in steps the nearest of all pairs."""
         rows = _spread(self.many.size)[: max(1, MOST_PAIRS // self.few.size)]
         done = 0
-        for some in _some_of(rows, max(1, PAIRS_AT_FIRST // self.few.size)):
+        at_first, at_most = (
+            max(1, pairs // self.few.size) for pairs in (PAIRS_AT_FIRST, FOUND_AT_ONCE)
+        )
+        for some in _some_of(rows, at_first, min(ROWS_AT_ONCE, at_most)):
             span = done / len(rows), (done + len(some)) / len(rows)
             yield from told_as(self._look_at(some), partial(share_of, span))
             done += len(some)
@@ -215,12 +221,12 @@ GOLDEN = (5**0.5 - 1) / 2
 three-distance theorem (V. T. Sos, 1958; from memory)."""
 
 
-def _some_of(rows: Indices, at_first: int) -> Iterator[Indices]:
-    """Yield the first of some rows, then some times as many, and then the others in order."""
+def _some_of(rows: Indices, at_first: int, at_most: int) -> Iterator[Indices]:
+    """Yield the first of some rows, then some times as many, then the others in order, so many."""
     start, size = 0, at_first
-    while start < len(rows) and size < ROWS_AT_ONCE:
+    while start < len(rows) and size < at_most:
         yield rows[start : start + size]
         start, size = start + size, TIMES_AS_MANY * size
     others = np.sort(rows[start:])
-    for first in range(0, len(others), ROWS_AT_ONCE):
-        yield others[first : first + ROWS_AT_ONCE]
+    for first in range(0, len(others), at_most):
+        yield others[first : first + at_most]

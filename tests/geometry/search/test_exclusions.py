@@ -24,7 +24,9 @@ from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Role
 from geometry.search import boxes_between, excludes, missing_more, short_bounds
+from geometry.search.boxes_between import Boxes
 from geometry.search.excludes import excluding, largest
+from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
 from geometry.search.missing_more import MissingMore
 from geometry.search.problem import Problem
@@ -159,6 +161,24 @@ def test_what_excludes_what_is_told_in_small_steps_that_never_go_back(
     longest = max(len(zone.options) for zone in problem.zones)
     assert 0 < most["looked at"] <= 2 * (longest + 8)
     assert 0 < most["bounded"] <= 5_000
+
+
+def test_of_fewer_options_at_once_it_is_found_what_they_miss_where_the_others_are_many(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = crossing()
+    told = [one.short_mm for one in exclusions(problem)]
+    monkeypatch.setattr(short_bounds, "FOUND_AT_ONCE", 5_000)
+    finding, most = MissingMore.of, 0
+
+    def found(mine: Boxes, theirs: Boxes, *more: Any) -> Steps[MissingMore]:
+        nonlocal most
+        most = max(most, len(mine) * len(theirs))
+        return finding(mine, theirs, *more)
+
+    monkeypatch.setattr(MissingMore, "of", found)
+    assert [one.short_mm for one in exclusions(problem)] == told
+    assert 0 < most <= 5_000
 
 
 @settings(max_examples=100)
