@@ -60,3 +60,16 @@ def kept_text(held: Sequence[Part]) -> str:
     if len(held) == 1:
         return f"Every row keeps {held[0].name}."
     return f"Every row keeps one of the {len(held)} pumps in the stacks: one at most is put in."
+
+
+def bare_text(parts: Sequence[Part]) -> str:
+    """Say which of some parts are pumps that stand only on their own feet; empty for none."""
+    plates = [part.plate for part in parts if isinstance(part, Pump | PumpReservoir)]
+    bare = plates.count(None)
+    if not bare:
+        return ""
+    if bare == len(plates):
+        which = "None of the pumps ticked has a"
+    else:
+        which = f"{bare} of the {len(plates)} pumps ticked {'has' if bare == 1 else 'have'} no"
+    return f"{which} plate to be screwed on by: for those tick “On its own feet too”."

@@ -183,12 +183,12 @@ def named_text(row: RowSummary) -> str:
 def short_names(names: Sequence[str]) -> Mapping[str, str]:
     """Return of each name its first words, as many as tell it from the others.
 
-    >>> list(short_names(["front bracket", "floor", "rear wall left", "rear wall right"]).values())
-    ['front', 'floor', 'rear wall left', 'rear wall right']
+    >>> list(short_names(["side, low", "floor", "rear wall left", "rear wall right"]).values())
+    ['side', 'floor', 'rear wall left', 'rear wall right']
     """
 
     def first(name: str, count: int) -> str:
-        return " ".join(name.split()[:count])
+        return " ".join(name.split()[:count]).rstrip(",;:")
 
     def apart(name: str, count: int) -> bool:
         return all(first(other, count) != first(name, count) for other in names if other != name)

@@ -21,6 +21,7 @@ from app.ui.search.part_choice import PartChoice
 from app.ui.search.pump_choice import (
     PUMPS,
     PumpAsked,
+    bare_text,
     held_pumps,
     kept_text,
     parts_for,
@@ -162,6 +163,8 @@ class SearchSetup(QScrollArea):
         for box in (*self.fans.values(), *self.wanted.values()):
             box.toggled.connect(self.changed)
         self.pump.currentIndexChanged.connect(self._follow_pump)
+        self.free_pumps.toggled.connect(self._follow_pump)
+        self.parts.changed.connect(self._follow_pump)
         self.near.toggled.connect(self.no_cutting.setEnabled)
         self.refresh()
 
@@ -207,8 +210,13 @@ class SearchSetup(QScrollArea):
 
     def _follow_pump(self) -> None:
         asked, held = self._pump
-        self.pump_note.setText(kept_text(held))
-        self.pump_note.setVisible(asked == "kept")
+        note = ""
+        if asked == "kept":
+            note = kept_text(held)
+        elif asked != "none" and not self.free_pumps.isChecked():
+            note = bare_text(self.parts.parts)
+        self.pump_note.setText(note)
+        self.pump_note.setVisible(bool(note))
         self.free_pumps.setEnabled(wish_for(asked, held) != "none")
 
     # reading

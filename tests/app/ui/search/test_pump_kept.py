@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from search_hand import choose_parts
+
 from app.shipped_demo import shipped_demo
-from app.ui.search.pump_choice import NONE_HELD, held_pumps, kept_text
+from app.ui.search.pump_choice import NONE_HELD, bare_text, held_pumps, kept_text
 from geometry.layout import Layout
 
 if TYPE_CHECKING:
@@ -33,7 +35,7 @@ def test_the_pump_of_a_stack_is_kept_at_first(open_window: Open) -> None:
     assert setup.free_pumps.isEnabled()
     # What is chosen counts for all pumps, and stays.
     setup.pump.setCurrentIndex(setup.pump.findData("allowed"))
-    assert setup.pump_note.isHidden()
+    assert setup.pump_note.text() == bare_text(setup.parts.parts)
     wishes = setup.order().wishes
     assert wishes.pump == "allowed"
     assert len(wishes.pumps) > 1
@@ -50,6 +52,27 @@ def test_no_pump_is_put_in_unasked_where_none_would_be_taken_off(open_window: Op
     assert setup.pump_note.text() == NONE_HELD
     window.session.undo()
     assert setup.order().wishes.pump == "required"
+
+
+def test_it_is_said_that_a_pump_without_a_plate_stands_only_on_its_own_feet(
+    open_window: Open,
+) -> None:
+    window = open_window()
+    window.fits.open()
+    setup = window.fits.dock.panel.setup
+    setup.pump.setCurrentIndex(setup.pump.findData("required"))
+    choose_parts(setup.parts, "chosen", ["exchanger-1x120-30", "fan-120-25", "pump-compact"])
+    words = "None of the pumps ticked has a plate to be screwed on by: "
+    assert setup.pump_note.text().startswith(words)
+    assert not setup.pump_note.isHidden()
+    assert setup.order().wishes.pumps == ()
+    setup.free_pumps.setChecked(True)
+    assert setup.pump_note.isHidden()
+    assert [pump.id for pump in setup.order().wishes.pumps] == ["pump-compact"]
+    setup.free_pumps.setChecked(False)
+    both = ["pump-compact", "pump-compact-plate-120"]
+    assert bare_text([window.library.part(one) for one in both]).startswith("1 of the 2 pumps ti")
+    assert bare_text([window.library.part(both[1])]) == ""
 
 
 def test_of_several_pumps_in_stacks_it_is_said_that_one_is_kept() -> None:
