@@ -13,6 +13,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.boxes_between import Boxes, gaps_between
+from geometry.search.judging.levels import by_place, within_reach
 from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import Lists
 from geometry.search.solving.bits import Bits, Bytes
@@ -22,9 +23,6 @@ BOXES_A_TILE = 1024
 
 PAIRS_AT_ONCE = 2**17
 """So many pairs of boxes are looked at at once."""
-
-CELL_MM = 40.0
-"""Boxes of which the middles lie in one cell of such a grid count as near each other."""
 
 SURE_MM = 1e-6
 """Boxes that are farther apart than they may be by more than this are not looked at closely."""
@@ -46,7 +44,7 @@ class MissingMore:
         reach_mm = float(np.nanmax(margins, initial=-np.inf)) - than_mm
         width = (len(theirs) + 7) // 8
         near = np.flatnonzero(_in_reach(mine.sides, theirs.sides, reach_mm))
-        near = near[_by_place(mine.sides[:, near])]
+        near = near[by_place(mine.sides[:, near].T)]
         # The last row is that of all boxes that are out of reach.
         place = np.full(mine.sides.shape[1], len(near), dtype=np.intp)
         place[near] = np.arange(len(near))
@@ -115,16 +113,5 @@ def _apart(a: Floats, b: Floats) -> Floats:
 
 def _in_reach(some: Floats, others: Floats, reach_mm: float) -> Bools:
     """Return which of some boxes come within reach of what is around all others; NaN never does."""
-    known = others[:, ~np.isnan(others[0])]
-    if not known.shape[1]:
-        return np.zeros(some.shape[1], dtype=bool)
-    low, high = known.min(axis=1) - reach_mm - SURE_MM, known.max(axis=1) + reach_mm + SURE_MM
-    near = (some[:3] <= high[3:, None]) & (some[3:] >= low[:3, None])
-    found: Bools = near.all(axis=0)
-    return found
-
-
-def _by_place(sides: Floats) -> Indices:
-    """Return an order in which boxes that lie near each other are together."""
-    x, y, z = np.floor((sides[:3] + sides[3:]) / (2 * CELL_MM))
-    return np.lexsort((x, y, z))
+    known = ~np.isnan(others[0])
+    return within_reach(some.T, others.T[known], reach_mm + SURE_MM)

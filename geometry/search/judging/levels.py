@@ -27,7 +27,7 @@ PAIRS_AT_ONCE = 2**20
 PAIRS_A_STEP = 2**21
 """So many pairs of units are measured between two words of how far it has come."""
 CELL_MM = 40.0
-"""Pieces of which the middles lie in one cell of such a grid count as near each other."""
+"""Bounds of which the middles lie in one cell of such a grid count as near each other."""
 
 
 def pair_levels(
@@ -118,7 +118,7 @@ def _piece_conflicts(
     reach_mm = float(np.nanmax(margins))
     around, beyond = many.around, few.around
     mine, theirs = _facing(around, beyond, reach_mm)
-    mine = mine[_by_place(around[mine])]
+    mine = mine[by_place(around[mine])]
     mine = mine[np.argsort(~plain[mine], kind="stable")]
     of_plain = int(plain[mine].sum())
     gathering, known = Gathering(len(theirs)), Known()
@@ -156,7 +156,7 @@ def _in_any(makeup: Makeup, options: Bools) -> Bools:
     return found
 
 
-def _by_place(bounds: Floats) -> Indices:
+def by_place(bounds: Floats) -> Indices:
     """Return an order in which bounds of about one size that lie near each other are together."""
     longest = (bounds[:, 3:] - bounds[:, :3]).max(axis=1, initial=1.0)
     x, y, z = np.floor((bounds[:, :3] + bounds[:, 3:]) / (2 * CELL_MM)).T
