@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeVar
 
 from geometry.measures.broadphase import Floats
 from geometry.search.answers import pattern_counting
@@ -10,8 +11,20 @@ from geometry.search.problem import Problem
 from geometry.search.solving.count import Counting
 from geometry.search.solving.dominance import Worthy, sifting
 from geometry.search.solving.estimate import Estimate, estimating
-from geometry.search.solving.pauses import at_once
+from geometry.search.solving.pauses import Pauses
 from geometry.search.solving.tables import Merged
+
+T = TypeVar("T")
+
+
+def at_once(work: Pauses[T]) -> T:
+    """Return what work with pauses finds, without any."""
+    while True:
+        try:
+            next(work)
+        except StopIteration as end:
+            found: T = end.value
+            return found
 
 
 def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:

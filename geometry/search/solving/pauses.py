@@ -9,13 +9,3 @@ T = TypeVar("T")
 
 Pauses = Generator[None, None, T]
 """Yields at least as often as a user who wants to stop should be heard; returns what it found."""
-
-
-def at_once(work: Pauses[T]) -> T:
-    """Return what work with pauses finds, without any."""
-    while True:
-        try:
-            next(work)
-        except StopIteration as end:
-            found: T = end.value
-            return found

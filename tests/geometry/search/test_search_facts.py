@@ -7,7 +7,7 @@ from itertools import product
 import numpy as np
 import pytest
 from plain_tables import whole
-from search_ends import estimate, pattern_count, worthy
+from search_ends import at_once, estimate, pattern_count, worthy
 from search_oracle import exclusions
 from small_rooms import exchanger, fan, layout, room, row, zone
 
@@ -21,7 +21,6 @@ from geometry.search.solving.best import Climber
 from geometry.search.solving.count import Counting, count_all, counting
 from geometry.search.solving.eliminate import Factor, summed_out
 from geometry.search.solving.front import front
-from geometry.search.solving.pauses import at_once
 from geometry.search.solving.tables import Tables, merged
 from geometry.search.wishes import Wishes
 

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from search_ends import at_once
 from search_oracle import made_ready
 from small_rooms import PUMP, exchanger, fan, layout, room, row, zone
 
@@ -22,7 +23,6 @@ from geometry.search.listed_count import BYTES_AN_OPTION
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.solving import dominance
 from geometry.search.solving.bits import Bits
-from geometry.search.solving.pauses import at_once
 from geometry.search.wishes import Judging, Wishes
 
 FEW, MANY = 11, 41

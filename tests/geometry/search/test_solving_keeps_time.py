@@ -14,6 +14,7 @@ from typing import Any, cast
 
 import numpy as np
 import pytest
+from search_ends import at_once
 
 from geometry.measures.broadphase import Floats
 from geometry.search import run
@@ -25,7 +26,6 @@ from geometry.search.solving.best import Kind
 from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.estimate import Estimate
 from geometry.search.solving.front import front
-from geometry.search.solving.pauses import at_once
 from geometry.search.solving.tables import Merged, Tables, merged
 
 
