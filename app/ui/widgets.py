@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import textwrap
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPaintEvent
@@ -21,6 +22,21 @@ FRAME_PX = QSize(2, 30)
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
 _FIGURE = re.compile(r"(\d) (mm|in|cm³)\b")
+
+TIP_LETTERS = 60
+"""How many letters a line of a long tip has at most."""
+
+
+def whole_figures(text: str) -> str:
+    """Return a text that is never broken between a figure and its unit."""
+    return _FIGURE.sub(rf"\1{NO_BREAK}\2", text)
+
+
+def tip_lines(text: str) -> str:
+    """Return a sentence in lines, as a tip: Qt shows plain ones in one line, however long."""
+    return textwrap.fill(
+        whole_figures(text), TIP_LETTERS, break_long_words=False, break_on_hyphens=False
+    )
 
 
 AS_NOW = "without the preview"
@@ -72,7 +88,7 @@ class WrappingLabel(QLabel):
 
     def setText(self, text: str) -> None:
         """Show a text."""
-        super().setText(_FIGURE.sub(rf"\1{NO_BREAK}\2", text))
+        super().setText(whole_figures(text))
 
     def text(self) -> str:
         """Return what is shown, as it was given."""

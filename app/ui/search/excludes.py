@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 from app.ui.search.panel_words import NOT_WORKED_OUT
 from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
-from app.ui.widgets import hint
+from app.ui.widgets import hint, tip_lines
 from geometry.search.excludes import Exclusion
 from geometry.search.exclusion_words import AT_WORST, meeting_text, often_text, rule_text
 from geometry.search.summary import LargestHere
@@ -83,8 +83,8 @@ class ExclusionMatrix(QWidget):
         super().__init__(parent)
         self._skin = skin
         self._told: dict[tuple[int, int], Exclusion] = {}
-        self._zones: tuple[list[str], list[str]] = ([], [])
-        """The zone of each row and of each column."""
+        self._choices: tuple[list[Choice], list[Choice]] = ([], [])
+        """What stands in each row and in each column."""
         self._names: Mapping[str, str] = {}
         self._shown: tuple[Sequence[Exclusion], float] = ((), 0.0)
         self._stopped = False
@@ -101,11 +101,8 @@ class ExclusionMatrix(QWidget):
         column.addWidget(self.table, 1)
         column.addWidget(self.sentence)
         self.table.currentCellChanged.connect(lambda row, at, *_: self._tell(row, at))
-        skin.changed.connect(self._dress)
-        self.show_exclusions((), 0.0, {})
-
-    def _dress(self) -> None:
-        self.show_exclusions(*self._shown, self._names, stopped=self._stopped)
+        skin.changed.connect(self._fill)
+        self._fill()
 
     def show_exclusions(
         self,
@@ -117,17 +114,51 @@ class ExclusionMatrix(QWidget):
     ) -> None:
         """Show what a search found; `looked_at` is the share of it that was, `names` the zones'.
 
-        `stopped`: the search was, before its end.
+        `stopped`: the search was, before its end. The marked cell and the place that is scrolled
+        to are kept.
         """
-        self._shown, self._names, self._stopped = (exclusions, looked_at), names, stopped
+        shown = (tuple(exclusions), looked_at)
+        if (shown, names, stopped) != (self._shown, self._names, self._stopped):
+            self._shown, self._names, self._stopped = shown, dict(names), stopped
+            self._fill()
+
+    def _fill(self) -> None:
+        """Make the table anew, with the same choices marked and the same place in sight."""
+        chosen = self._chosen
+        bars = self.table.horizontalScrollBar(), self.table.verticalScrollBar()
+        scrolled = [bar.value() for bar in bars]
+        self._list_choices()
+        self._fill_cells()
+        self._fit_cells()
+        self.sentence.setText(self._hint())
+        down, across = self._choices
+        if chosen is not None and chosen[0] in down and chosen[1] in across:
+            self.table.setCurrentCell(down.index(chosen[0]), across.index(chosen[1]))
+        # Until it is laid out anew the table can be scrolled no further than an empty one.
+        self.table.doItemsLayout()
+        for bar, value in zip(bars, scrolled, strict=True):
+            bar.setValue(value)
+
+    @property
+    def _chosen(self) -> tuple[Choice, Choice] | None:
+        """What stands in the row and in the column of the marked cell; None where none is."""
+        row, column = self.table.currentRow(), self.table.currentColumn()
+        if row < 0 or column < 0:
+            return None
+        return self._choices[0][row], self._choices[1][column]
+
+    def _list_choices(self) -> None:
+        """Find what stands in rows and in columns, and what each cell tells."""
+        exclusions = self._shown[0]
         known: dict[Choice, None] = {}
         for one in exclusions:
             for choice in zip(one.zones, one.patterns, strict=True):
                 known[choice] = None
-        order = list(names)
+        order = list(self._names)
         listed = sorted(known, key=lambda c: order.index(c[0]) if c[0] in order else 0)
         across = [choice for choice in listed if choice[0] != listed[0][0]]
         down = [choice for choice in listed if choice[0] != listed[-1][0]]
+        self._choices = down, across
         row_of, column_of = ({choice: k for k, choice in enumerate(of)} for of in (down, across))
         self._told = {}
         for one in exclusions:
@@ -135,37 +166,47 @@ class ExclusionMatrix(QWidget):
             for row, column in ((first, second), (second, first)):
                 if row in row_of and column in column_of:
                     self._told[row_of[row], column_of[column]] = one
-        heads, side = (
-            [f"{names.get(zone, zone)}:\n{pattern}" for zone, pattern in choices]
-            for choices in (across, down)
-        )
-        self.table.setVisible(bool(exclusions))
+
+    def _heads(self, choices: Sequence[Choice]) -> list[str]:
+        return [f"{self._names.get(zone, zone)}:\n{pattern}" for zone, pattern in choices]
+
+    def _fill_cells(self) -> None:
+        down, across = self._choices
+        self.table.setVisible(bool(self._shown[0]))
         self.table.clear()
         self.table.setRowCount(len(down))
         self.table.setColumnCount(len(across))
-        self.table.setHorizontalHeaderLabels(heads)
-        self.table.setVerticalHeaderLabels(side)
-        self._zones = [zone for zone, _ in down], [zone for zone, _ in across]
+        self.table.setHorizontalHeaderLabels(self._heads(across))
+        self.table.setVerticalHeaderLabels(self._heads(down))
         for (a, b), one in self._told.items():
             self.table.setItem(a, b, self._item(one))
         for a, b in self._same_zone():
             item = QTableWidgetItem(DASH)
             item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
             self.table.setItem(a, b, item)
+
+    def _fit_cells(self) -> None:
+        """Give all cells the room that the widest words need."""
         # Asking every cell for its size takes a tenth of a second where there are many zones.
-        metrics = self.fontMetrics()
         bold = QFontMetrics(_bold(self.font()))
-        wide = [bold.horizontalAdvance(line) for head in heads for line in head.split("\n")]
-        told = [line for one in exclusions for line in cell_words(one, self._skin.unit).split("\n")]
-        cell = max(map(bold.horizontalAdvance, told), default=0)
-        self.table.horizontalHeader().setDefaultSectionSize(max(cell, *wide, 0) + PAD_PX)
-        self.table.verticalHeader().setDefaultSectionSize(2 * metrics.lineSpacing() + PAD_PX // 4)
-        self.sentence.setText(self._hint())
+        heads = self._heads(self._choices[1])
+        unit = self._skin.unit
+        lines = [line for head in heads for line in head.split("\n")]
+        lines += [line for one in self._shown[0] for line in cell_words(one, unit).split("\n")]
+        wide = max(map(bold.horizontalAdvance, lines), default=0) + PAD_PX
+        self.table.horizontalHeader().setDefaultSectionSize(wide)
+        high = 2 * self.fontMetrics().lineSpacing() + PAD_PX // 4
+        self.table.verticalHeader().setDefaultSectionSize(high)
 
     def _same_zone(self) -> list[tuple[int, int]]:
         """Return the cells that pair a zone with itself."""
-        rows, columns = self._zones
-        return [(a, b) for a, row in enumerate(rows) for b, of in enumerate(columns) if row == of]
+        rows, columns = self._choices
+        return [
+            (a, b)
+            for a, (zone, _) in enumerate(rows)
+            for b, (other, _) in enumerate(columns)
+            if zone == other
+        ]
 
     def _hint(self) -> str:
         exclusions, looked_at = self._shown
@@ -177,7 +218,7 @@ class ExclusionMatrix(QWidget):
         lines = ["Choose a cell to read which solids meet."]
         if self._same_zone():
             lines.append(f"{DASH}: both stand on the same zone.")
-        rows, columns = (range(len(zones)) for zones in self._zones)
+        rows, columns = (range(len(choices)) for choices in self._choices)
         if any(self.table.item(a, b) is None for a in rows for b in columns):
             together = "they go together in all ways"
             lines.append(
@@ -191,7 +232,7 @@ class ExclusionMatrix(QWidget):
 
     def _item(self, exclusion: Exclusion) -> QTableWidgetItem:
         item = QTableWidgetItem(cell_words(exclusion, self._skin.unit))
-        item.setToolTip(exclusion_words(exclusion, self._names, self._skin.unit))
+        item.setToolTip(tip_lines(exclusion_words(exclusion, self._names, self._skin.unit)))
         item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
         if exclusion.always:
             item.setFont(_bold(item.font()))
@@ -201,7 +242,7 @@ class ExclusionMatrix(QWidget):
         one = self._told.get((row, column))
         if one is not None:
             self.sentence.setText(exclusion_words(one, self._names, self._skin.unit))
-        elif row >= 0 and self._zones[0][row] == self._zones[1][column]:
+        elif row >= 0 and self._choices[0][row][0] == self._choices[1][column][0]:
             self.sentence.setText("Both would stand on the same zone.")
         elif row >= 0 and self._shown[1] < 1.0:
             self.sentence.setText("Not looked at, or these go together in all ways.")
@@ -265,7 +306,7 @@ class LargestTable(QWidget):
             size = length_text(one.mm, self._skin.unit)
             for n, text in enumerate((one.name, one.what, size, one.option)):
                 item = QTableWidgetItem(text)
-                item.setToolTip(text)
+                item.setToolTip(tip_lines(text))
                 self.table.setItem(k, n, item)
         head = self.table.horizontalHeader()
         head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)

@@ -19,9 +19,9 @@ from PySide6.QtWidgets import (
 
 from app.ui.combo import combo
 from app.ui.search.excludes import PAD_PX, ExclusionMatrix
-from app.ui.widgets import group_label, hint
+from app.ui.widgets import group_label, hint, tip_lines
 from geometry.search.exclusion_words import NEVER, PUMP_RULE, often_text
-from geometry.search.finer_exclusions import FinerExclusions
+from geometry.search.finer_exclusions import Choice, FinerExclusions
 
 ALL_ZONES = "All zones, by pattern"
 FREELY = "in all ways"
@@ -33,6 +33,8 @@ HINT = (
 EXCLUDE_NOTHING = "These two zones exclude nothing: whatever fits alone fits together."
 
 Index = QModelIndex | QPersistentModelIndex
+Pair = tuple[tuple[str, str], Choice, Choice]
+"""Two zones, and a choice of the first and of the second."""
 
 
 def often_words(finer: FinerExclusions, row: int, column: int) -> str:
@@ -82,7 +84,9 @@ class FinerModel(QAbstractTableModel):
             font = QFont()
             font.setBold(True)
             return font
-        if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return tip_lines(self.sentence(*place))
+        if role == Qt.ItemDataRole.AccessibleTextRole:
             return self.sentence(*place)
         return None
 
@@ -121,6 +125,23 @@ class FinerModel(QAbstractTableModel):
         if not index.isValid():
             return ""
         return self.sentence(self._rows[index.row()], self._columns[index.column()])
+
+    def pair_at(self, index: Index) -> Pair | None:
+        """Return what stands in the row and in the column of a cell; None outside of the table."""
+        if self._finer is None or not index.isValid():
+            return None
+        (mine, theirs), zones = self._finer.choices, self._finer.zones
+        return zones, mine[self._rows[index.row()]], theirs[self._columns[index.column()]]
+
+    def index_of(self, pair: Pair | None) -> QModelIndex:
+        """Return the cell of two choices; one outside of the table where it has none."""
+        if self._finer is None or pair is None or pair[0] != self._finer.zones:
+            return QModelIndex()
+        mine, theirs = self._finer.choices
+        rows, columns = [mine[k] for k in self._rows], [theirs[k] for k in self._columns]
+        if pair[1] not in rows or pair[2] not in columns:
+            return QModelIndex()
+        return self.index(rows.index(pair[1]), columns.index(pair[2]))
 
 
 class AxisNames(QWidget):
@@ -192,10 +213,15 @@ class ExclusionViews(QWidget):
         self.show_finer((), {})
 
     def show_finer(self, finer: Sequence[FinerExclusions], names: Mapping[str, str]) -> None:
-        """Offer what a search has counted of two zones each; `names` are those of the zones."""
+        """Offer what a search has counted of two zones each; `names` are those of the zones.
+
+        The zones that are chosen, the marked cell and the place that is scrolled to are kept.
+        """
         if finer is self._finer and self.choice.count():
             return
-        chosen = self.choice.currentText()
+        chosen, marked = self.choice.currentText(), self.model.pair_at(self.table.currentIndex())
+        bars = self.table.horizontalScrollBar(), self.table.verticalScrollBar()
+        scrolled = [bar.value() for bar in bars]
         self._finer, self._names = finer, names
         self.choice.blockSignals(True)
         self.choice.clear()
@@ -207,6 +233,13 @@ class ExclusionViews(QWidget):
         self.choice.blockSignals(False)
         self.choice.setVisible(bool(finer))
         self._choose(self.choice.currentIndex())
+        if chosen != self.choice.currentText():
+            return
+        self.table.setCurrentIndex(self.model.index_of(marked))
+        # Until it is laid out anew the table can be scrolled no further than an empty one.
+        self.table.doItemsLayout()
+        for bar, value in zip(bars, scrolled, strict=True):
+            bar.setValue(value)
 
     def _names_of(self, finer: FinerExclusions) -> tuple[str, str]:
         mine, theirs = (self._names.get(zone, zone) for zone in finer.zones)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtWidgets import QAbstractButton, QApplication
@@ -17,6 +19,7 @@ from app.ui.search.finer_exclusions import (
     often_words,
 )
 from app.ui.skin import Skin
+from app.ui.widgets import NO_BREAK, TIP_LETTERS
 from geometry.search.finer_exclusions import Choice, FinerExclusions
 
 CORE = "exchanger 2 fans long"
@@ -60,6 +63,42 @@ def test_two_zones_are_told_by_thickness_and_fans(qtbot: QtBot) -> None:
     assert views.choice.currentIndex() == 1
     views.show_finer((), {})
     assert views.choice.currentIndex() == 0
+
+
+def test_the_same_choices_stay_marked_when_more_is_counted(qtbot: QtBot) -> None:
+    views = ExclusionViews(ExclusionMatrix(Skin(Preferences())))
+    qtbot.addWidget(views)
+    names = {"front": "front wall", "floor": "floor"}
+    views.show_finer((FINER,), names)
+    views.choice.setCurrentIndex(1)
+    views.table.setCurrentIndex(views.model.index(0, 0))
+    told = views.sentence.text()
+    (empty, thick, slim), floor = FINER.choices
+    more = FinerExclusions(
+        FINER.zones,
+        ((empty, Choice("1 fan alone"), thick, slim), floor),
+        (np.array([1, 2, 4, 4]), FINER.sizes[1]),
+        np.array([[0, 0], [0, 1], [0, 20], [0, 1]]),
+    )
+    views.show_finer((more,), names)
+    assert [(at.row(), at.column()) for at in views.table.selectedIndexes()] == [(1, 0)]
+    assert views.sentence.text() == told
+    # What is marked of two zones is nothing of two others.
+    views.show_finer((replace(FINER, zones=("rear", "floor")),), {"rear": "front wall", **names})
+    assert not views.table.selectedIndexes()
+    assert views.sentence.text() == HINT
+
+
+def test_the_tip_of_a_cell_is_told_in_lines(qtbot: QtBot) -> None:
+    views = ExclusionViews(ExclusionMatrix(Skin(Preferences())))
+    qtbot.addWidget(views)
+    views.show_finer((FINER,), {"front": "front wall", "floor": "floor"})
+    views.choice.setCurrentIndex(1)
+    cell = views.model.index(0, 0)
+    tip = cell.data(Qt.ItemDataRole.ToolTipRole)
+    assert max(map(len, tip.split("\n"))) <= TIP_LETTERS
+    spoken = cell.data(Qt.ItemDataRole.AccessibleTextRole)
+    assert tip.replace("\n", " ").replace(NO_BREAK, " ") == spoken
 
 
 def test_the_table_says_at_both_axes_which_zone_stands_there(qtbot: QtBot) -> None:

@@ -9,8 +9,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 from search_hand import answer_of
 
-from app.ui.search.excludes import cell_words
+from app.ui.search.excludes import cell_words, exclusion_words
 from app.ui.units import Unit
+from app.ui.widgets import NO_BREAK, TIP_LETTERS
 from geometry.search.excludes import ONE_PUMP
 
 if TYPE_CHECKING:
@@ -41,6 +42,17 @@ def test_what_excludes_what_is_a_matrix_with_the_solids_and_the_mm(
                 assert "is in the way of" in matrix.sentence.text()
                 return
     raise AssertionError("no cell tells an exclusion")
+
+
+def test_the_tip_of_a_cell_is_told_in_lines(searched: tuple[MainWindow, SearchPanel]) -> None:
+    _, panel = searched
+    matrix = panel.results.matrix
+    (row, column), one = next(iter(matrix._told.items()))
+    tip = matrix.table.item(row, column).toolTip()
+    assert max(map(len, tip.split("\n"))) <= TIP_LETTERS
+    names = {zone.zone: zone.name for zone in answer_of(panel).zones}
+    assert tip.replace("\n", " ").replace(NO_BREAK, " ") == exclusion_words(one, names, Unit.MM)
+    assert f"{one.short_mm:.1f}{NO_BREAK}mm missing" in tip.replace("\n", " ")
 
 
 def test_the_heads_of_the_matrix_have_room_for_their_words_in_bold(
