@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from time import monotonic
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QTimer, Signal
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.ui.actions import key_of
@@ -23,6 +23,7 @@ from app.ui.search.preview import Offer, RowPreview
 from app.ui.search.results import SearchResults
 from app.ui.search.row_output import RowOutput
 from app.ui.search.setup import SearchSetup
+from app.ui.search.steady_button import SteadyButton
 from app.ui.search.worker import Told
 from app.ui.session import Session, sentence
 from app.ui.skin import Skin
@@ -40,6 +41,7 @@ SHOW_MS = 250
 """Rows that come in quick succession are shown together."""
 
 CLOCK_MS = 1000
+SEARCH, SEARCH_AGAIN, BEGIN_ANEW = "&Search", "&Search again", "Begin ane&w"
 HOW = "nothing is changed yet. Enter or a double click applies it; leaving it restores the board."
 
 
@@ -70,7 +72,7 @@ class SearchPanel(QWidget):
         self.setup = SearchSetup(library, lambda: session.document.layout)
         self.results = SearchResults(skin)
         self.preview = RowPreview(session, board, self)
-        self.start = QPushButton("&Search")
+        self.start = SteadyButton(SEARCH, SEARCH_AGAIN, BEGIN_ANEW)
         self.start.setDefault(True)
         self.start.setToolTip("Start the search; a running search starts over")
         self.stop = QPushButton("S&top")
@@ -110,8 +112,9 @@ class SearchPanel(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.changed)
-        column.addWidget(self.progress)
         column.addWidget(self.split, 1)
+        # At the foot, so that nothing that one may be pointing at moves as it comes and goes.
+        column.addWidget(self.progress)
 
     def _connect(self) -> None:
         self.start.clicked.connect(self.search)
@@ -277,13 +280,15 @@ class SearchPanel(QWidget):
 
     def _refresh(self) -> None:
         running = self.job.running
-        self.stop.setEnabled(running)
-        words = (
-            "Begin ane&w" if running else "&Search again" if self._found is not None else "&Search"
-        )
-        self.start.setText(words)
+        again = SEARCH_AGAIN if self._found is not None else SEARCH
+        self.start.setText(BEGIN_ANEW if running else again)
         missing = self.setup.missing
         self.start.setEnabled(not missing)
+        if self.stop.hasFocus() and not running:
+            # Left to Qt it goes from a button that can be pressed no more to any that comes next.
+            next_one = self.setup_button if missing else self.start
+            next_one.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.stop.setEnabled(running)
         if missing:
             self._tell(missing)
         elif self._missing:
