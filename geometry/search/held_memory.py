@@ -23,6 +23,11 @@ MUCH_BYTES = MOST_GROWN_BYTES // 8
 """From so much more on it is worth a look for what is free and not given back."""
 
 
+AGAIN_BYTES = 50_000_000
+"""So much more is held, than was once what is free had been given back, before it is looked for
+again: near the limit a search would else do little but that."""
+
+
 def held_bytes() -> int | None:
     """Return how much memory the process holds; None where the system does not tell."""
     if sys.platform == "win32":
@@ -46,11 +51,15 @@ def give_back() -> None:
         trim(0)
 
 
-@dataclass(frozen=True)
+@dataclass
 class Held:
-    """What the process held before a search began (bytes), None where that is not known."""
+    """What the process held before a search began (bytes), None where that is not known.
+
+    It is looked for what is free once more than `heeded` bytes were added.
+    """
 
     before: int | None
+    heeded: int = MOST_GROWN_BYTES
 
     @classmethod
     def now(cls) -> Held:
@@ -60,19 +69,23 @@ class Held:
     def need_room(self, *, by_worst_case: bool) -> None:
         """Raise TooMuchHeld where more has been added than there is room for.
 
-        What is free by then is given back first.
+        What is free by then is given back first, which takes a second: where little was, it is not
+        looked for again before some more is held.
         """
-        if not self._grown_more_than(MOST_GROWN_BYTES):
+        if self._grown <= self.heeded:
             return
         give_back()
-        if self._grown_more_than(MOST_GROWN_BYTES):
+        if self._grown > MOST_GROWN_BYTES:
             raise TooMuchHeld(MOST_GROWN_BYTES, by_worst_case=by_worst_case)
+        self.heeded = max(MOST_GROWN_BYTES, self._grown + AGAIN_BYTES)
 
     def give_back_if_much(self) -> None:
         """Give back what is free, once a large part of a search is done, where much was added."""
-        if self._grown_more_than(MUCH_BYTES):
+        if self._grown > MUCH_BYTES:
             give_back()
 
-    def _grown_more_than(self, most_bytes: int) -> bool:
+    @property
+    def _grown(self) -> int:
+        """How much has been added; 0 where that is not known."""
         now = held_bytes()
-        return self.before is not None and now is not None and now - self.before > most_bytes
+        return 0 if self.before is None or now is None else now - self.before

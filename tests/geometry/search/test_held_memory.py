@@ -56,6 +56,33 @@ def test_what_is_free_is_given_back_before_a_search_ends_in_words(
         Held(1).need_room(by_worst_case=False)
 
 
+def test_near_its_limit_a_search_does_not_look_for_what_is_free_at_every_step(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # It was looked for 255 times, a second and a half each, to find 15 MB.
+    most, given = held_memory.MOST_GROWN_BYTES, [0]
+    now = [most + 20_000_000]
+
+    def little() -> None:
+        given[0] += 1
+        now[0] = most - 10_000_000
+
+    monkeypatch.setattr(held_memory, "held_bytes", lambda: now[0])
+    monkeypatch.setattr(held_memory, "give_back", little)
+    held = Held(0)
+    for _ in range(50):
+        held.need_room(by_worst_case=True)
+        now[0] = most + 20_000_000
+    assert given == [1]
+    now[0] = most + 60_000_000
+    held.need_room(by_worst_case=True)
+    assert given == [2]
+    monkeypatch.setattr(held_memory, "give_back", lambda: None)
+    now[0] = most + 60_000_000
+    with pytest.raises(TooMuchHeld):
+        held.need_room(by_worst_case=True)
+
+
 @pytest.mark.parametrize(("grown", "times"), [(held_memory.MUCH_BYTES, 0), (500_000_000, 1)])
 def test_what_is_free_is_given_back_after_each_zone_where_much_was_added(
     grown: int, times: int, monkeypatch: pytest.MonkeyPatch
