@@ -17,7 +17,7 @@ import numpy.typing as npt
 from geometry.layout import Layout
 from geometry.measures.broadphase import Indices
 from geometry.search.excluded_pairs import ExcludedPairs, Group, group_of
-from geometry.search.judging.steps import Steps, told_as
+from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.listing.option import Option, holds_pump
 from geometry.search.listing.option_rows import Options
 from geometry.search.listing.zone_lister import with_parts
@@ -158,18 +158,28 @@ def _counted(
     pumps = [np.array([choice.pump for choice in chosen.choices]) for chosen in (one, other)]
     excluded += np.outer(one.sizes * pumps[0], other.sizes * pumps[1])
     work = 0
-    for mine, theirs in ((0, 0), (1, 0), (0, 1)):
+    for part, (mine, theirs) in enumerate(_PUMPED):
+        begin, found, end = ((part + done) / len(_PUMPED) for done in (0.0, FINDING, 1.0))
         pairs = ExcludedPairs(problem.tables.clash[zones], one.groups[mine], other.groups[theirs])
         if not pairs.of:
             continue
-        never = yield from pairs.finding_never()
+        finding = pairs.finding_never()
+        never = yield from told_as(finding, partial(share_of, (begin, found)))
         work += _products(never, many)
         if work > MOST_WORK:
             return None
-        excluded += yield from _sums(never, [one.labels[mine], other.labels[theirs]], many)
+        summing = _sums(never, [one.labels[mine], other.labels[theirs]], many)
+        excluded += yield from told_as(summing, partial(share_of, (found, end)))
     names = problem.zones[zones[0]].zone, problem.zones[zones[1]].zone
     sizes = one.sizes, other.sizes
     return FinerExclusions(names, (one.choices, other.choices), sizes, excluded)
+
+
+_PUMPED = ((0, 0), (1, 0), (0, 1))
+"""Whether options of two zones hold a pump: 1 where they do; not both."""
+
+FINDING = 0.3
+"""The share of the work on two zones that is done when their pairs are found."""
 
 
 def _longer(never: PairTable) -> int:

@@ -160,6 +160,16 @@ def test_a_pump_with_a_second_one_is_a_rule_and_no_length(judge: str) -> None:
     assert all("a second pump" not in meeting_text(one) for one in rest)
 
 
+def test_how_far_the_counting_is_never_goes_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(finer, "PRODUCTS_AT_ONCE", 1)
+    wishes = Wishes(
+        (exchanger(1, 30), exchanger(1, 45)), (fan(25), fan(15)), pumps=(PUMP,), pump="allowed",
+    )  # fmt: skip
+    shares = [share for share, _ in finer_exclusions(crossing(wishes))]
+    assert len(set(shares)) > 5
+    assert shares == sorted(shares)
+
+
 def test_what_is_short_at_worst_only_is_told_as_such() -> None:
     # With fans of 25 on cores of 45 the floor's stacks end 70 mm up, beside those of the front that
     # begin at 40 and are slid; some pairs keep their margin as drawn and not at worst.
