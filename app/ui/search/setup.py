@@ -156,7 +156,8 @@ class SearchSetup(QScrollArea):
         self.seconds.setSuffix(" s")
         self.seconds.setToolTip(
             "Time for the best trade-offs, and for the exact count before it becomes an estimate.\n"
-            "Preparing the options comes before that and is not cut short"
+            "Preparing the options comes before that; what excludes what and near misses come "
+            "after it.\nNeither is cut short, but each can be stopped"
         )
         self._build()
         self.parts.changed.connect(self.changed)
