@@ -270,7 +270,10 @@ class _Making:
         table = yield from told_as(drawn, lambda done: done * DRAWN_SHARE)
         short = short_marked(a, b, self.margins, table)
         told = told_as(short, lambda done: DRAWN_SHARE + done * (1 - DRAWN_SHARE))
-        return (yield from told).simplest
+        found = yield from told
+        for options in (a, b):
+            options.kinds.forget()
+        return found.simplest
 
     def _with_family(
         self, zone: ZoneOptions, footings: list[tuple[Footing, int]], number: int

@@ -18,7 +18,7 @@ from geometry.search.judging.worst_bounds import sure_pairs
 from geometry.search.judging.worst_boxes import box_worst, near_boxes
 from geometry.search.judging.worst_faces import falls_short
 
-Seen = dict[object, bool]
+Seen = dict[bytes, bool]
 """Whether pairs of faces fall short, by what tells them from all that are not alike."""
 
 
@@ -108,24 +108,34 @@ class FacePairs:
         """
         a, b = self.a, self.b
         out = np.zeros(len(self.i), dtype=bool)
-        shared = bool(a.keys & b.keys)
-        by = (b.shift[self.j] - a.shift[self.i]).round(6)
-        apart = b.faces.core[self.q, :3] - a.faces.core[self.p, :3] + by
-        apart = apart.round(6)
-        for n, (i, j, p, q) in enumerate(zip(self.i, self.j, self.p, self.q, strict=True)):
-            place, other = int(a.faces.place[p]), int(b.faces.place[q])
-            key: tuple[object, ...]
-            if shared:
-                key = (a.kind[i], place, b.kind[j], other, *by[n].tolist())
-            else:
-                key = (a.faces.likeness(p), b.faces.likeness(q), float(self.need[n]))
-                key = (*key, *apart[n].tolist())
+        by = (b.shift[self.j] - a.shift[self.i]).round(6) + 0.0
+        for n, key in enumerate(self._alike(by)):
             if key not in seen:
+                i, j, p, q = (int(rows[n]) for rows in (self.i, self.j, self.p, self.q))
+                place, other = int(a.faces.place[p]), int(b.faces.place[q])
                 x, y, z = by[n].tolist()
                 one, two = a.kinds[a.kind[i]], b.kinds[b.kind[j]]
                 seen[key] = falls_short(one, place, two, other, (x, y, z), float(self.need[n]))
             out[n] = seen[key]
         return out
+
+    def _alike(self, by: Floats) -> Iterator[bytes]:
+        """Yield what tells each pair from all that are not alike; their places are `by` apart.
+
+        There may be hundreds of thousands, so it is as short as it can be.
+        """
+        a, b = self.a, self.b
+        if a.keys & b.keys:
+            places = a.faces.place[self.p], b.faces.place[self.q]
+            told = np.column_stack([a.kind[self.i], b.kind[self.j], *places, by])
+        else:
+            apart = b.faces.core[self.q, :3] - a.faces.core[self.p, :3] + by
+            likes = (
+                [faces.likeness(row) for row in rows.tolist()]
+                for faces, rows in ((a.faces, self.p), (b.faces, self.q))
+            )
+            told = np.column_stack([*likes, self.need, apart.round(6) + 0.0])
+        return (row.tobytes() for row in told.astype(np.float64))
 
 
 _ROWS = ("i", "j", "p", "q", "need")
