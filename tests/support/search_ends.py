@@ -3,33 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TypeVar
 
 from geometry.measures.broadphase import Floats
 from geometry.search.answers import pattern_counting
+from geometry.search.judging.steps import run_through
 from geometry.search.problem import Problem
 from geometry.search.solving.count import Counting
 from geometry.search.solving.dominance import Worthy, sifting
 from geometry.search.solving.estimate import Estimate, estimating
-from geometry.search.solving.pauses import Pauses
 from geometry.search.solving.tables import Merged
-
-T = TypeVar("T")
-
-
-def at_once(work: Pauses[T]) -> T:
-    """Return what work with pauses finds, without any."""
-    while True:
-        try:
-            next(work)
-        except StopIteration as end:
-            found: T = end.value
-            return found
 
 
 def worthy(classes: Merged, values: Sequence[Floats]) -> Worthy:
     """Return the options that no other can stand in for; `values[z]` is (options, measures)."""
-    return at_once(sifting(classes, values))
+    return run_through(sifting(classes, values))
 
 
 def estimate(classes: Merged, seconds: float, seed: int = 1) -> Estimate:

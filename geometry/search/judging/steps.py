@@ -32,8 +32,8 @@ def share_of(span: tuple[float, float], done: float) -> float:
     return span[0] + (span[1] - span[0]) * done
 
 
-def run_through(steps: Steps[T]) -> T:
-    """Return what work in steps finds, all of it done at once."""
+def run_through(steps: Generator[object, None, T]) -> T:
+    """Return what work in steps or with pauses finds, all of it done at once."""
     while True:
         try:
             next(steps)

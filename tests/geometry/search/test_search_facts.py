@@ -7,13 +7,14 @@ from itertools import product
 import numpy as np
 import pytest
 from plain_tables import whole
-from search_ends import at_once, estimate, pattern_count, worthy
+from search_ends import estimate, pattern_count, worthy
 from search_oracle import exclusions
 from small_rooms import exchanger, fan, layout, room, row, zone
 
 from geometry.finding import Verdict
 from geometry.search.answers import MEASURES, answers, measured
 from geometry.search.excludes import largest
+from geometry.search.judging.steps import run_through
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem
 from geometry.search.solving import eliminate
@@ -200,12 +201,12 @@ def test_a_count_beyond_whole_floats_is_exact() -> None:
     weights = {0: np.array([2.0**40, 1.0]), 1: np.array([2.0**30, 3.0])}
     each = np.arange(2)
     fits = Factor((0, 1), (each, each), np.array([[True, False], [True, True]]))
-    assert at_once(summed_out(weights, [fits])) == (2**40 + 1) * 2**30 + 3
+    assert run_through(summed_out(weights, [fits])) == (2**40 + 1) * 2**30 + 3
     # Where a table would have such sums none is told.
     weights[2] = np.array([2.0**52, 1.0])
     wide = {zone: 2.0**10 * figures for zone, figures in weights.items()}
     rest = [Factor(pair, (each, each), np.ones((2, 2), dtype=bool)) for pair in ((0, 2), (1, 2))]
-    assert at_once(summed_out(wide, [fits, *rest])) is None
+    assert run_through(summed_out(wide, [fits, *rest])) is None
 
 
 @pytest.mark.parametrize("at_once", [1, 40, 10_000])

@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from search_ends import at_once
 from search_oracle import made_ready
 from small_rooms import PUMP, exchanger, fan, layout, room, row, zone
 
@@ -19,6 +18,7 @@ from geometry.layout import Layout
 from geometry.measures.broadphase import Bools, Floats
 from geometry.search.judging import levels, standing, worst
 from geometry.search.judging import room as reaches
+from geometry.search.judging.steps import run_through
 from geometry.search.listed_count import BYTES_AN_OPTION
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.solving import dominance
@@ -159,8 +159,8 @@ def test_what_is_stood_in_for_is_found_some_options_at_a_time(data: st.DataObjec
         patch.setattr(dominance, "OPTIONS_AT_ONCE", 3)
         patch.setattr(dominance, "CELLS_AT_ONCE", 8)
         patch.setattr(dominance, "ROUNDS_AT_FIRST", data.draw(st.integers(0, 3)))
-        found = at_once(dominance._stood_in_for(Bits.of(classes), places, values))
-        best = at_once(dominance._best_of_each(places, values))
+        found = run_through(dominance._stood_in_for(Bits.of(classes), places, values))
+        best = run_through(dominance._best_of_each(places, values))
     assert found.tolist() == list(stood_in_for(classes[places], values))
     own_class = places[:, None] == np.arange(len(classes))
     alone = np.flatnonzero(~np.array(list(stood_in_for(own_class, values))))
@@ -173,7 +173,7 @@ def test_dominance_among_many_options_takes_little_memory() -> None:
     conflicts = draw.random((8_000, 400)) < 0.05
     values = draw.random((8_000, 2))
     tracemalloc.start()
-    found = at_once(dominance._stood_in_for(Bits.of(conflicts), np.arange(8_000), values))
+    found = run_through(dominance._stood_in_for(Bits.of(conflicts), np.arange(8_000), values))
     most = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert 0 < np.count_nonzero(~found) <= 8_000
@@ -200,6 +200,8 @@ def test_not_more_than_so_many_cells_are_compared_at_once_where_few_zones_confli
 
     monkeypatch.setattr(dominance, "_may_stand_for", counted)
     alike = np.zeros(100, dtype=np.intp)
-    worse = at_once(dominance._stood_in_for(Bits.of(np.ones((1, 2), bool)), alike, unbeaten(100)))
+    worse = run_through(
+        dominance._stood_in_for(Bits.of(np.ones((1, 2), bool)), alike, unbeaten(100))
+    )
     assert not worse.any()
     assert most == 100

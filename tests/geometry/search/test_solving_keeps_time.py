@@ -14,10 +14,10 @@ from typing import Any, cast
 
 import numpy as np
 import pytest
-from search_ends import at_once
 
 from geometry.measures.broadphase import Floats
 from geometry.search import run
+from geometry.search.judging.steps import run_through
 from geometry.search.problem import Problem
 from geometry.search.solving import best, dominance, eliminate
 from geometry.search.solving import count as count_module
@@ -159,18 +159,21 @@ def test_of_many_options_alike_that_do_not_beat_each_other_all_are_kept_in_few_s
     values = np.stack([more, more[::-1]], axis=1)
     alike = np.zeros(3_000, dtype=np.intp)
     assert len(list(dominance._best_of_each(alike, values))) < 100
-    assert at_once(dominance._best_of_each(alike, values)).tolist() == list(range(3_000))
+    assert run_through(dominance._best_of_each(alike, values)).tolist() == list(range(3_000))
 
 
 def test_the_best_of_options_alike_are_not_looked_for_once_time_is_over() -> None:
     values = np.array([[2.0], [1.0], [3.0]])
     alike = np.zeros(3, dtype=np.intp)
-    assert at_once(dominance._best_of_each(alike, values)).tolist() == [2]
-    assert at_once(dominance._best_of_each(alike, values, -inf)).tolist() == [0, 1, 2]
+    assert run_through(dominance._best_of_each(alike, values)).tolist() == [2]
+    assert run_through(dominance._best_of_each(alike, values, -inf)).tolist() == [0, 1, 2]
 
 
 def test_an_option_without_a_value_is_kept_and_the_looking_ends() -> None:
     values = np.array([[2.0], [np.nan], [3.0]])
     steps = dominance._best_of_each(np.zeros(3, dtype=np.intp), values)
     assert len(list(islice(steps, 100))) < 100
-    assert at_once(dominance._best_of_each(np.zeros(3, dtype=np.intp), values)).tolist() == [1, 2]
+    assert run_through(dominance._best_of_each(np.zeros(3, dtype=np.intp), values)).tolist() == [
+        1,
+        2,
+    ]
