@@ -20,9 +20,9 @@ from geometry.measures.broadphase import Floats
 from geometry.measures.solid import Role
 from geometry.measures.travel import travel
 from geometry.scene import Scene
-from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
+from geometry.search.long_work import Steps, told_as
 from geometry.search.problem import Problem
 from geometry.search.solving.best import Kind
 from geometry.search.solving.count import Counting, counting

@@ -16,11 +16,11 @@ import numpy as np
 from geometry.finding import Verdict
 from geometry.part_solids import seat_thickness_mm
 from geometry.search.excluded_pairs import ExcludedPairs, groups
-from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import role_margins
 from geometry.search.listing.option import Option, holds_pump
 from geometry.search.listing.option_rows import Options
+from geometry.search.long_work import Steps, told_as
 from geometry.search.meetings import Meeting, Meetings
 from geometry.search.problem import Problem
 from geometry.search.short_bounds import nearest_pairs

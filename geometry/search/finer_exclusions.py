@@ -17,10 +17,10 @@ import numpy.typing as npt
 from geometry.layout import Layout
 from geometry.measures.broadphase import Indices
 from geometry.search.excluded_pairs import ExcludedPairs, Group, group_of
-from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.listing.option import Option, holds_pump
 from geometry.search.listing.option_rows import Options
 from geometry.search.listing.zone_lister import with_parts
+from geometry.search.long_work import Steps, share_of, told_as
 from geometry.search.problem import Problem
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable

@@ -23,7 +23,6 @@ from geometry.search.judging.alone import ZoneJudge
 from geometry.search.judging.levels import marked_conflicts
 from geometry.search.judging.room import Room
 from geometry.search.judging.standing import Footing, short_with, worst_with
-from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import CLEAR, TIGHT, Makeup, UnitSet, role_margins
 from geometry.search.judging.worst_classes import short_marked
@@ -34,6 +33,7 @@ from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
 from geometry.search.listing.option import FREE, Option, holds_pump
 from geometry.search.listing.option_rows import Options
 from geometry.search.listing.zone_lister import ZoneLister, new_prefix, with_parts
+from geometry.search.long_work import Steps, told_as
 from geometry.search.past_nominal import PastNominal
 from geometry.search.problem import Listed, Problem, Progress
 from geometry.search.solving.pair_table import PairTable

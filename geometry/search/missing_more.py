@@ -14,8 +14,8 @@ import numpy as np
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.boxes_between import Boxes, gaps_between
 from geometry.search.judging.levels import by_place, within_reach
-from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import Lists
+from geometry.search.long_work import Steps
 from geometry.search.solving.bits import Bits, Bytes
 
 BOXES_A_TILE = 1024

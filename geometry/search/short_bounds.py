@@ -17,8 +17,8 @@ import numpy as np
 
 from geometry.measures.broadphase import Floats, Indices
 from geometry.search.boxes_between import Boxes, most_short_mm, parts_of_pairs
-from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.judging.units import Makeup
+from geometry.search.long_work import Steps, share_of, told_as
 from geometry.search.missing_more import MissingMore
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.pair_table import PairTable

@@ -6,8 +6,8 @@ import numpy as np
 
 from geometry.measures.broadphase import Floats
 from geometry.search.judging.levels import marked_conflicts
-from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import Makeup
+from geometry.search.long_work import Steps
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.tables import Tables
 from geometry.search.solving.zone_tables import ZoneTables

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from geometry.measures.broadphase import Floats
 from geometry.search.answers import pattern_counting
-from geometry.search.judging.steps import run_through
+from geometry.search.long_work import run_through
 from geometry.search.problem import Problem
 from geometry.search.solving.count import Counting
 from geometry.search.solving.dominance import Worthy, sifting

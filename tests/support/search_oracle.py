@@ -16,11 +16,11 @@ from geometry.measures.broadphase import Floats
 from geometry.placement import zone_frame
 from geometry.search.excludes import Exclusion, excluding
 from geometry.search.judging.alone import slide_steps
-from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import Makeup
 from geometry.search.listing.families import families, with_states
 from geometry.search.listing.option import Option
 from geometry.search.listing.zone_lister import ZoneLister, with_parts
+from geometry.search.long_work import run_through
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem, combined
 from geometry.search.short_bounds import PairBounds, nearest_pairs

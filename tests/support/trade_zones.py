@@ -18,8 +18,8 @@ from plain_tables import option_conflicts
 
 from geometry.measures.prism import box
 from geometry.measures.solid import Role
-from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import CLEAR, Makeup, UnitSet
+from geometry.search.long_work import run_through
 from geometry.search.solving.tables import Tables
 
 FRAME = 120.0

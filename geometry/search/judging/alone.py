@@ -47,7 +47,6 @@ from geometry.search.judging.standing import (
     short_with,
     worst_with,
 )
-from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant import tolerant_of, worst_case_counts
 from geometry.search.judging.units import (
     BLOCKED,
@@ -65,6 +64,7 @@ from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Numbers, Slide
 from geometry.search.listing.zone_lister import ZoneLister
+from geometry.search.long_work import Steps, told_as
 from geometry.slots import slot_range
 from geometry.uncovered_prisms import uncovered_prisms
 

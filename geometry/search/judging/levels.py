@@ -6,7 +6,6 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.judging.bent import Known, bent_levels
-from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import (
     CLEAR,
     Levels,
@@ -16,6 +15,7 @@ from geometry.search.judging.units import (
     interval_levels,
 )
 from geometry.search.judging.upon_others import UponOthers
+from geometry.search.long_work import Steps
 from geometry.search.solving import bits
 from geometry.search.solving.either_table import EitherTable
 from geometry.search.solving.marked_table import MarkedTable

@@ -14,11 +14,11 @@ from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.placement import ZoneFrame
 from geometry.search.judging.levels import box_levels, pair_levels
 from geometry.search.judging.room import Room
-from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import BLOCKED, CLEAR, Levels, Units
 from geometry.search.judging.worst import short_options
 from geometry.search.judging.worst_pairs import Seen
+from geometry.search.long_work import Steps, share_of, told_as
 
 PAIRS_AT_ONCE = 2**22
 """So many pairs of units are judged at once, a few bytes each."""

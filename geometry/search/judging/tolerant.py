@@ -14,12 +14,12 @@ from geometry.measures.pose import Vec
 from geometry.placement import SIDES, place_free
 from geometry.scene import Scene, placed_solids
 from geometry.search.judging.room import NO_DEPTHS
-from geometry.search.judging.steps import Steps
 from geometry.search.judging.tolerant_kind import SAME_DIGITS, Kind, Shapes
 from geometry.search.judging.tolerant_kinds import Kinds
 from geometry.search.judging.tolerant_solids import Gathering, Tolerant, vec_of
 from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Options, Slide
+from geometry.search.long_work import Steps
 from geometry.search.wishes import Wishes
 from geometry.stackup.figures import Tolerances
 from geometry.stackup.restacked import Restacked

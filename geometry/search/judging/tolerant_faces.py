@@ -7,8 +7,8 @@ from array import array
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
-from geometry.search.judging.steps import Steps, run_through
 from geometry.search.judging.tolerant_kinds import BOX, Kinds
+from geometry.search.long_work import Steps, run_through
 from geometry.stackup.faces import NOISE_MM
 
 KINDS_A_STEP = 100

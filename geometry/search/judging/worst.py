@@ -19,10 +19,10 @@ import numpy as np
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.levels import within_reach
-from geometry.search.judging.steps import Steps, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Lists
 from geometry.search.judging.worst_pairs import FacePairs, Seen
+from geometry.search.long_work import Steps, told_as
 from geometry.search.solving.pair_table import Gathering, PairTable
 
 PLACES_AT_ONCE = 2**20

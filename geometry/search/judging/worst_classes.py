@@ -12,10 +12,10 @@ import numpy as np
 
 from geometry.measures.broadphase import Floats, Indices
 from geometry.search.judging.levels import within_reach
-from geometry.search.judging.steps import Steps, share_of, told_as
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.upon_others import UponOthers
 from geometry.search.judging.worst import short_table
+from geometry.search.long_work import Steps, share_of, told_as
 from geometry.search.solving.bits import alike, as_bytes
 from geometry.search.solving.either_table import EitherTable
 from geometry.search.solving.marked_table import MarkedTable, Part

@@ -20,12 +20,12 @@ from geometry.placement import place_free
 from geometry.scene import placed_solids
 from geometry.search.judging.room import Room, inside_cavity
 from geometry.search.judging.standing import INSIDE, Footing, short_with, worst_with
-from geometry.search.judging.steps import run_through
 from geometry.search.judging.tolerant import tolerant_of, worst_case_counts
 from geometry.search.judging.units import CLEAR, TIGHT, Makeup, UnitSet, role_margins
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import FREE, Option
 from geometry.search.listing.option_rows import Options
+from geometry.search.long_work import run_through
 from geometry.search.wishes import Wishes
 
 WALL_ROOM_MM = 6.0

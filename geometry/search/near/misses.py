@@ -22,8 +22,8 @@ from geometry.layout import Layout
 from geometry.remedies import faults
 from geometry.search.answers import Answer, Measure
 from geometry.search.excludes import Exclusion
-from geometry.search.judging.steps import Steps, told_as
 from geometry.search.listing.option import Option
+from geometry.search.long_work import Steps, told_as
 from geometry.search.mending.bench import Keys
 from geometry.search.mending.relax import Relaxation, blocking, relaxations
 from geometry.search.near.pairs import pair_tries

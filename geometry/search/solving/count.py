@@ -18,10 +18,10 @@ import numpy as np
 import numpy.typing as npt
 
 from geometry.measures.broadphase import Indices
+from geometry.search.long_work import Pauses
 from geometry.search.solving.bits import Bits
 from geometry.search.solving.eliminate import Factor, summed_out
 from geometry.search.solving.pair_table import PairTable
-from geometry.search.solving.pauses import Pauses
 from geometry.search.solving.tables import Merged, Tables, merged
 
 Domains = tuple[tuple[int, int], ...]

@@ -16,8 +16,8 @@ from time import perf_counter
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.search.long_work import Pauses
 from geometry.search.solving.bits import Bits
-from geometry.search.solving.pauses import Pauses
 from geometry.search.solving.tables import Merged, Tables
 
 MOST_ROUNDS = 4

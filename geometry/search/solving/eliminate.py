@@ -20,8 +20,8 @@ from string import ascii_letters
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.search.long_work import Pauses
 from geometry.search.solving.bits import Bits
-from geometry.search.solving.pauses import Pauses
 
 EXACT_FLOAT = 2**53
 """Whole numbers below this are exact in a 64-bit float (IEEE 754)."""

@@ -7,21 +7,19 @@ that is not beaten yet and leaves a branch when what at most comes of it is beat
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import inf
 from time import perf_counter
-from typing import TypeVar
 
 import numpy as np
 
 from geometry.measures.broadphase import Floats
+from geometry.search.long_work import Pauses, told_as
 from geometry.search.solving.best import YIELD_EVERY, Bounding, Climber, Combination, Kind
 from geometry.search.solving.dominance import sifting
-from geometry.search.solving.pauses import Pauses
 from geometry.search.solving.tables import Merged
-
-T = TypeVar("T")
 
 FOR_DOMINANCE = 0.5
 """The share of the time at most in which it is looked what others can stand in for."""
@@ -68,7 +66,7 @@ def front(
         yield from _by_thresholds(classes, values, kinds, seconds)
     else:
         least = None if seconds is None else FOR_DOMINANCE * seconds
-        left = yield from _told(sifting(classes, values, least), ())
+        left = yield from told_as(sifting(classes, values, least), partial(_so_far, ()))
         climber = Climber(left, kinds)
         steps = _step_by_step if len(kinds) <= 2 else _all_at_once
         rest = None if seconds is None else seconds - (perf_counter() - start)
@@ -77,15 +75,8 @@ def front(
             yield Front(points, state.done, state.at_most)
 
 
-def _told(work: Pauses[T], points: Sequence[FrontPoint]) -> Generator[Front, None, T]:
-    """Do work with pauses, and tell at each what was found so far."""
-    while True:
-        try:
-            next(work)
-        except StopIteration as end:
-            done: T = end.value
-            return done
-        yield Front(tuple(points), done=False)
+def _so_far(points: Sequence[FrontPoint], _: None) -> Front:
+    return Front(tuple(points), done=False)
 
 
 def _by_thresholds(
@@ -124,7 +115,7 @@ def _by_thresholds(
         return [FrontPoint(state.combination, pair)]
 
     while low < len(levels):
-        here = yield from _told(best_above(low), points)
+        here = yield from told_as(best_above(low), partial(_so_far, points))
         if not here.done:
             yield Front((*points, *point(here)), done=False)
             return
@@ -134,7 +125,7 @@ def _by_thresholds(
         same = low
         while same < high:
             middle = (same + high + 1) // 2
-            there = yield from _told(best_above(middle), points)
+            there = yield from told_as(best_above(middle), partial(_so_far, points))
             if not there.done:
                 yield Front((*points, *point(known.get(same, here))), done=False)
                 return

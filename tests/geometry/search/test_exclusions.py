@@ -26,8 +26,8 @@ from geometry.measures.solid import Role
 from geometry.search import boxes_between, excludes, missing_more, short_bounds
 from geometry.search.boxes_between import Boxes
 from geometry.search.excludes import excluding, largest
-from geometry.search.judging.steps import Steps
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
+from geometry.search.long_work import Steps
 from geometry.search.missing_more import MissingMore
 from geometry.search.problem import Problem
 from geometry.search.solving import bits

@@ -15,7 +15,7 @@ from geometry.measures.broadphase import Floats
 from geometry.search import finer_exclusions as finer
 from geometry.search.exclusion_words import meeting_text, missing_text
 from geometry.search.finer_exclusions import FinerExclusions, finer_exclusions
-from geometry.search.judging.steps import run_through
+from geometry.search.long_work import run_through
 from geometry.search.problem import Problem
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.wishes import Wishes

@@ -19,8 +19,8 @@ from geometry.search import listed_count
 from geometry.search.fault import SearchError, TooManyListed
 from geometry.search.judging.alone import ZoneJudge
 from geometry.search.judging.levels import pair_levels
-from geometry.search.judging.steps import run_through
 from geometry.search.judging.units import CLEAR, Lists, Makeup, Units, UnitSet
+from geometry.search.long_work import run_through
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem
 from geometry.search.solving import bits, pair_table

@@ -14,7 +14,7 @@ from small_rooms import exchanger, fan, layout, room, row, zone
 from geometry.finding import Verdict
 from geometry.search.answers import MEASURES, answers, measured
 from geometry.search.excludes import largest
-from geometry.search.judging.steps import run_through
+from geometry.search.long_work import run_through
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem
 from geometry.search.solving import eliminate

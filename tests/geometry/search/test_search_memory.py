@@ -18,9 +18,9 @@ from geometry.layout import Layout
 from geometry.measures.broadphase import Bools, Floats
 from geometry.search.judging import levels, standing, worst
 from geometry.search.judging import room as reaches
-from geometry.search.judging.steps import run_through
 from geometry.search.listed_count import BYTES_AN_OPTION
 from geometry.search.listing.zone_lister import ZoneLister
+from geometry.search.long_work import run_through
 from geometry.search.solving import dominance
 from geometry.search.solving.bits import Bits
 from geometry.search.wishes import Judging, Wishes

@@ -17,7 +17,7 @@ import pytest
 
 from geometry.measures.broadphase import Floats
 from geometry.search import run
-from geometry.search.judging.steps import run_through
+from geometry.search.long_work import run_through
 from geometry.search.problem import Problem
 from geometry.search.solving import best, dominance, eliminate
 from geometry.search.solving import count as count_module

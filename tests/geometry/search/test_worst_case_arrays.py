@@ -16,7 +16,6 @@ from geometry.layout import Layout
 from geometry.measures.broadphase import Bools, Floats
 from geometry.measures.pose import Vec
 from geometry.search.judging import tolerant, tolerant_kinds, worst
-from geometry.search.judging.steps import run_through, told_as
 from geometry.search.judging.tolerant import Making, _places, _Shared
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import role_margins
@@ -25,6 +24,7 @@ from geometry.search.judging.worst_classes import short_classes
 from geometry.search.judging.worst_faces import falls_short
 from geometry.search.judging.worst_pairs import FacePairs
 from geometry.search.listing.option import Option
+from geometry.search.long_work import run_through, told_as
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem, Progress
 from geometry.search.solving.pair_table import PairTable

@@ -10,11 +10,11 @@ from notched_rooms import notched_room
 
 from geometry.scene import build_scene
 from geometry.search.judging.room import NO_DEPTHS
-from geometry.search.judging.steps import run_through
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import ROLES
 from geometry.search.judging.worst import short_options
+from geometry.search.long_work import run_through
 from geometry.stackup.figures import Tolerances
 
 

@@ -15,11 +15,11 @@ from geometry.layout import Layout
 from geometry.measures.clearance import bounds_gap
 from geometry.scene import build_scene
 from geometry.search.judging.room import NO_DEPTHS
-from geometry.search.judging.steps import run_through
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import ROLES
 from geometry.search.judging.worst import short_options
+from geometry.search.long_work import run_through
 from geometry.stackup.figures import Tolerances
 
 
