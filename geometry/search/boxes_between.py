@@ -9,7 +9,8 @@ from functools import cached_property
 import numpy as np
 
 from geometry.measures.broadphase import Floats, Indices
-from geometry.search.judging.units import Lists, Makeup
+from geometry.search.judging.units import Makeup
+from geometry.search.solving.lists import Lists
 
 BOXES_AT_ONCE = 2**17
 """So many pairs of boxes are bounded at once, so that little memory is taken however many there

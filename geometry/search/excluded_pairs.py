@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
-from geometry.search.judging.units import Lists
 from geometry.search.listing.option_rows import Options
 from geometry.search.long_work import Steps, run_through
+from geometry.search.solving.lists import Lists
 from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.zone_tables import Table
@@ -69,7 +69,7 @@ class ExcludedPairs:
         fits = never.opposite()
         for one in (self.mine, self.theirs):
             every = np.arange(len(one.numbers.numbers), dtype=np.intp)
-            fits = fits.of_several(every, one.numbers.starts).turned()
+            fits = fits.of_several(Lists(every, one.numbers.starts)).turned()
             yield 0.2
         return fits.opposite()
 

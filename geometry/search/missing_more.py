@@ -14,9 +14,9 @@ import numpy as np
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.boxes_between import Boxes, gaps_between
 from geometry.search.judging.levels import by_place, within_reach
-from geometry.search.judging.units import Lists
 from geometry.search.long_work import Steps
 from geometry.search.solving.bits import Bits, Bytes
+from geometry.search.solving.lists import Lists
 
 BOXES_A_TILE = 1024
 """So many boxes that lie near each other are looked at together."""
@@ -62,9 +62,7 @@ class MissingMore:
 
     def rows(self, first: int, stop: int) -> Bytes:
         """Return the bits of some options, one after the other."""
-        starts = self.options.starts[first : stop + 1]
-        some = Lists(self.options.numbers[starts[0] : starts[-1]], starts - starts[0])
-        return any_of(some, self.pieces)
+        return any_of(self.options.part(first, stop), self.pieces)
 
 
 def any_of(lists: Lists, rows: Bytes) -> Bytes:

@@ -53,7 +53,6 @@ from geometry.search.judging.units import (
     CLEAR,
     TIGHT,
     Levels,
-    Lists,
     Makeup,
     Units,
     UnitSet,
@@ -65,6 +64,7 @@ from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Numbers, Slide
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.long_work import Steps, told_as
+from geometry.search.solving.lists import Lists
 from geometry.slots import slot_range
 from geometry.uncovered_prisms import uncovered_prisms
 
@@ -281,9 +281,9 @@ class ZoneJudge:
         outer = items.least(((units.flags & OUTER) == 0).astype(np.float64)) == 0
         every, found = makeup.options, []
         for first in range(0, makeup.size, OPTIONS_AT_ONCE):
-            starts = every.starts[first : first + OPTIONS_AT_ONCE + 1]
-            own = Lists(every.numbers[starts[0] : starts[-1]], starts - starts[0])
-            is_last = last[starts[0] : starts[-1]]
+            own = every.part(first, first + OPTIONS_AT_ONCE)
+            begin = every.starts[first]
+            is_last = last[begin : begin + len(own.numbers)]
             left = ItemsLeft(of_item[own.numbers], nominal[own.numbers], outer[own.numbers])
 
             def meets(k: int, over: Sequence[int], own: Lists = own) -> bool:

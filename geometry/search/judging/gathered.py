@@ -14,9 +14,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
-from geometry.search.judging.units import Levels, Lists, Units, UnitSet
+from geometry.search.judging.units import Levels, Units, UnitSet
 from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import OptionList, Slide
+from geometry.search.solving.lists import Lists
 
 
 @dataclass

@@ -9,7 +9,6 @@ from geometry.search.judging.bent import Known, bent_levels
 from geometry.search.judging.units import (
     CLEAR,
     Levels,
-    Lists,
     Makeup,
     Units,
     interval_levels,
@@ -18,6 +17,7 @@ from geometry.search.judging.upon_others import UponOthers
 from geometry.search.long_work import Steps
 from geometry.search.solving import bits
 from geometry.search.solving.either_table import EitherTable
+from geometry.search.solving.lists import Lists
 from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import Gathering, PairTable
 
@@ -96,10 +96,10 @@ def _of_options(pieces: PairTable, mine: Lists, theirs: Lists) -> PairTable:
     few = pieces.some(used, beside)
     # The few first, so that what is made of the many has no more columns than it ends with.
     if len(mine) > len(theirs):
-        columns = few.turned().of_several(theirs.numbers, theirs.starts)
-        return columns.turned().of_several(mine.numbers, mine.starts)
-    rows = few.of_several(mine.numbers, mine.starts)
-    return rows.turned().of_several(theirs.numbers, theirs.starts).turned()
+        columns = few.turned().of_several(theirs)
+        return columns.turned().of_several(mine)
+    rows = few.of_several(mine)
+    return rows.turned().of_several(theirs).turned()
 
 
 def _piece_conflicts(

@@ -14,8 +14,8 @@ from geometry.measures.pose import Vec
 from geometry.search.judging.tolerant_faces import Faces
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.tolerant_kinds import Kinds
-from geometry.search.judging.units import Lists
 from geometry.search.listing.option_rows import Numbers
+from geometry.search.solving.lists import Lists
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,11 +56,6 @@ class Tolerant:
     def size(self) -> int:
         """How many options there are."""
         return len(self.starts) - 1
-
-    @property
-    def numbers(self) -> Indices:
-        """The places of all options, one after the other: for some options at once only."""
-        return self.held.astype(np.intp)
 
     @property
     def lists(self) -> Lists:
@@ -134,12 +129,12 @@ class Tolerant:
         return self.kinds.keys
 
     @cached_property
-    def owners(self) -> tuple[Indices, Indices]:
-        """The options of which each place is a part, place by place, and where each begins."""
+    def owners(self) -> Lists:
+        """The options of which each place is a part."""
         option = np.repeat(np.arange(self.size), np.diff(self.starts))
         order = np.argsort(self.held, kind="stable")
         starts = np.searchsorted(self.held[order], np.arange(len(self) + 1))
-        return option[order].astype(np.intp), starts.astype(np.intp)
+        return Lists(option[order].astype(np.intp), starts.astype(np.intp))
 
 
 class Gathering:

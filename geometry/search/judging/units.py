@@ -23,6 +23,7 @@ from geometry.measures.prism import Prism
 from geometry.measures.solid import HARD_ROLES, Role
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.prism_rows import NO_SHIFT, PrismRows, Shapes
+from geometry.search.solving.lists import Lists
 
 CLEAR, TIGHT, BLOCKED = 0, 1, 2
 """Levels of a pair, as the checks judge it."""
@@ -100,95 +101,6 @@ class UnitSet:
 
 _PLACES = 2**32
 """More places than a shape is listed at."""
-
-
-Whole = npt.NDArray[np.signedinteger]
-"""Whole numbers of any size: those of millions are held in four bytes each."""
-
-LISTS_AT_ONCE = 2**15
-"""So many lists are taken at once, some hundreds of bytes each."""
-
-
-@dataclass(frozen=True, eq=False)
-class Lists:
-    """Lists of numbers one after the other; `k` is `numbers[starts[k] : starts[k + 1]]`."""
-
-    numbers: Whole
-    starts: Indices
-
-    @classmethod
-    def of(cls, lists: Sequence[Sequence[int]]) -> Lists:
-        """Return some lists one after the other."""
-        starts = np.cumsum([0, *(len(one) for one in lists)])
-        numbers = np.array([n for one in lists for n in one], dtype=np.int32)
-        return cls(numbers, starts.astype(np.intp))
-
-    @classmethod
-    def joined(cls, parts: Sequence[Lists], sizes: Sequence[int]) -> Lists:
-        """Return the lists of several together, which number so many things each."""
-        before = np.cumsum([0, *sizes])
-        numbers = [part.numbers + np.int32(at) for part, at in zip(parts, before, strict=False)]
-        counts = np.concatenate([np.diff(part.starts) for part in parts])
-        starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
-        return cls(np.concatenate(numbers), starts)
-
-    def __len__(self) -> int:
-        return len(self.starts) - 1
-
-    def one(self, k: int) -> Indices:
-        """Return one of the lists."""
-        return self.numbers[self.starts[k] : self.starts[k + 1]]
-
-    def some(self, keep: Indices) -> Lists:
-        """Return some of the lists, which may be taken several times."""
-        counts = self.starts[keep + 1] - self.starts[keep]
-        starts = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
-        numbers = np.empty(starts[-1], dtype=self.numbers.dtype)
-        for first in range(0, len(keep), LISTS_AT_ONCE):
-            some = keep[first : first + LISTS_AT_ONCE]
-            begins = starts[first : first + len(some) + 1]
-            away = np.repeat(begins[:-1] - self.starts[some], np.diff(begins))
-            numbers[begins[0] : begins[-1]] = self.numbers[np.arange(begins[0], begins[-1]) - away]
-        return Lists(numbers, starts)
-
-    def only(self, marks: Bools) -> Lists:
-        """Return the lists with those of their numbers that are marked, one after the other."""
-        before = np.concatenate([[0], np.cumsum(marks)])
-        return Lists(self.numbers[marks], before[self.starts].astype(np.intp))
-
-    def of_used(self) -> tuple[Indices, Lists]:
-        """Return the numbers that are in any list, and the lists by the number among these."""
-        used = np.zeros(self.numbers.max(initial=-1) + 1, dtype=bool)
-        used[self.numbers] = True
-        place = np.cumsum(used, dtype=self.numbers.dtype) - 1
-        return np.flatnonzero(used), Lists(place[self.numbers], self.starts)
-
-    def least(self, values: Floats) -> Floats:
-        """Return for each list the least value of its numbers; infinite for an empty one."""
-        out = np.full(len(self), np.inf)
-        filled = np.flatnonzero(np.diff(self.starts))
-        if len(filled):
-            out[filled] = np.minimum.reduceat(values[self.numbers], self.starts[:-1][filled])
-        return out
-
-    def worst(self, levels: Levels) -> Levels:
-        """Return for each list the worst level of its numbers; `levels` has a row for each."""
-        out = np.zeros((len(self), *levels.shape[1:]), dtype=np.uint8)
-        filled = np.flatnonzero(np.diff(self.starts))
-        if len(filled):
-            rows = levels[self.numbers]
-            out[filled] = np.maximum.reduceat(rows, self.starts[:-1][filled], axis=0)
-        return out
-
-    def any_row(self, marks: Bools) -> Bools:
-        """Return whether any row of each list is marked, column by column; no list is empty."""
-        found: Bools = np.logical_or.reduceat(marks[self.numbers], self.starts[:-1], axis=0)
-        return found
-
-    def any_column(self, marks: Bools) -> Bools:
-        """Return whether any column of each list is marked, row by row; no list is empty."""
-        found: Bools = np.logical_or.reduceat(marks[:, self.numbers], self.starts[:-1], axis=1)
-        return found
 
 
 @dataclass(frozen=True, eq=False)

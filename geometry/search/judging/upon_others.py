@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
-from geometry.search.judging.units import Lists
+from geometry.search.solving.lists import Lists
 from geometry.search.solving.pair_table import PairTable
 
 NONE = -1

@@ -20,7 +20,6 @@ from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.judging.levels import within_reach
 from geometry.search.judging.tolerant_solids import Tolerant
-from geometry.search.judging.units import Lists
 from geometry.search.judging.worst_pairs import FacePairs, Seen
 from geometry.search.long_work import Steps, told_as
 from geometry.search.solving.pair_table import Gathering, PairTable
@@ -192,16 +191,16 @@ class Facing:
 
     def _undecided(self, known: PairTable) -> PairTable:
         """Return which pairs of places are held by options that do not conflict yet."""
-        mine = Lists(*self.a.owners).some(self.mine)
-        theirs = Lists(*self.b.owners).some(self.theirs)
-        rows = known.opposite().of_several(mine.numbers, mine.starts)
-        return rows.turned().of_several(theirs.numbers, theirs.starts).turned()
+        mine = self.a.owners.some(self.mine)
+        theirs = self.b.owners.some(self.theirs)
+        rows = known.opposite().of_several(mine)
+        return rows.turned().of_several(theirs).turned()
 
     def _of_options(self, places: PairTable) -> PairTable:
         """Return which options hold any of the pairs of places in a table."""
         every = places.among((self.mine, self.theirs), (len(self.a), len(self.b)))
-        rows = every.of_several(self.a.numbers, self.a.starts)
-        return rows.turned().of_several(self.b.numbers, self.b.starts).turned()
+        rows = every.of_several(self.a.lists)
+        return rows.turned().of_several(self.b.lists).turned()
 
     def _table(self, at: Indices, beside: Indices) -> PairTable:
         """Return the table of some pairs of places."""

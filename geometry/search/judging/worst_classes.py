@@ -18,8 +18,9 @@ from geometry.search.judging.worst import short_table
 from geometry.search.long_work import Steps, share_of, told_as
 from geometry.search.solving.bits import alike, as_bytes
 from geometry.search.solving.either_table import EitherTable
+from geometry.search.solving.lists import sets_of
 from geometry.search.solving.marked_table import MarkedTable, Part
-from geometry.search.solving.pair_table import PairTable, sets_of
+from geometry.search.solving.pair_table import PairTable
 
 
 def short_classes(a: Tolerant, b: Tolerant, margins: Floats, known: PairTable) -> Steps[PairTable]:
@@ -81,5 +82,5 @@ def _classes(options: Tolerant, near: Indices, drawn: Indices) -> tuple[Indices,
     """Return the first option of each class, and the class of each option."""
     felt = np.zeros(len(options), dtype=bool)
     felt[near] = True
-    places = sets_of(options.held, options.starts, felt)
+    places = sets_of(options.lists, felt)
     return alike(as_bytes(np.hstack((drawn[:, None].astype(np.int32), places))))

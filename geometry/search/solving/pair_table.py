@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
 from geometry.measures.broadphase import Bools, Indices
 from geometry.search.solving.bits import Bits, Bytes, alike, blocks
+from geometry.search.solving.lists import Lists
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,13 +156,10 @@ class PairTable:
         made = gathering.table()
         return PairTable(made.rows[rows], made.columns[columns], made.cells)
 
-    def of_several(self, numbers: Indices, starts: Indices) -> PairTable:
-        """Return the table of rows that are made of several of these rows each.
-
-        Row `k` is made of `numbers[starts[k] : starts[k + 1]]`, and conflicts where any of them
-        does.
-        """
-        lists = _Different.of(self.rows[numbers], starts, np.asarray(self.cells.rows.any(axis=1)))
+    def of_several(self, made_of: Lists) -> PairTable:
+        """Return the table of rows made of several of these each; one conflicts where any does."""
+        felt = np.asarray(self.cells.rows.any(axis=1))
+        lists = _Different.of(Lists(self.rows[made_of.numbers], made_of.starts), felt)
         gathering = Gathering(self.cells.width)
         for some in lists.any_of(self.cells):
             gathering.add_rows(some)
@@ -183,23 +180,17 @@ class _Different:
     place: Indices
 
     @classmethod
-    def of(cls, classes: Indices, starts: Indices, felt: Bools) -> _Different:
-        """Return the lists of options that have `classes[starts[k] : starts[k + 1]]`.
-
-        In order, each class once, and of all classes those that count.
-        """
+    def of(cls, lists: Lists, felt: Bools) -> _Different:
+        """Return the lists of options, each class once and in order, of all classes those felt."""
         known: dict[bytes, int] = {}
         place: list[int] = []
-        for first in range(0, len(starts) - 1, LISTS_AT_ONCE):
-            heads = starts[first : first + LISTS_AT_ONCE + 1]
-            options = len(heads) - 1
-            own = classes[heads[0] : heads[-1]]
-            option = np.repeat(np.arange(options), np.diff(heads))
-            counts = felt[own]
+        for some in lists.at_once():
+            option = np.repeat(np.arange(len(some)), np.diff(some.starts))
+            counts = felt[some.numbers]
             of = max(1, len(felt))
-            option, number = np.divmod(np.unique(option[counts] * of + own[counts]), of)
+            option, number = np.divmod(np.unique(option[counts] * of + some.numbers[counts]), of)
             raw = number.astype(np.int32).tobytes()
-            ends = _BYTES * np.cumsum(np.bincount(option, minlength=options))
+            ends = _BYTES * np.cumsum(np.bincount(option, minlength=len(some)))
             start = 0
             for end in ends.tolist():
                 place.append(known.setdefault(raw[start:end], len(known)))
@@ -224,9 +215,6 @@ class _Different:
 
 
 _BYTES = np.dtype(np.int32).itemsize
-
-LISTS_AT_ONCE = 2**15
-"""So many lists are put in order at once, some hundreds of bytes each."""
 
 
 class Gathering:
@@ -272,46 +260,6 @@ class Gathering:
         every = every.reshape(len(self._known), (self._width + 7) // 8)
         self._cells, self._known = bytearray(), {}
         return Bits(every, self._width).turned()
-
-
-NOTHING = -1
-"""Fills up sets of classes; as a number it is that of the last row, which has no conflict."""
-
-
-def sets_of(
-    numbers: npt.NDArray[np.signedinteger], starts: Indices, counts: Bools
-) -> npt.NDArray[np.int32]:
-    """Return what each option is made of, in order and each once, filled up with NOTHING.
-
-    Option `k` is made of `numbers[starts[k] : starts[k + 1]]`; of all numbers some count.
-    """
-    parts = [np.zeros((0, 0), dtype=np.int32)]
-    for first in range(0, len(starts) - 1, LISTS_AT_ONCE):
-        heads = starts[first : first + LISTS_AT_ONCE + 1]
-        parts.append(_sets_of_some(numbers[heads[0] : heads[-1]], heads - heads[0], counts))
-    out = np.full((len(starts) - 1, max(part.shape[1] for part in parts)), NOTHING, dtype=np.int32)
-    row = 0
-    for part in parts:
-        out[row : row + len(part), : part.shape[1]] = part
-        row += len(part)
-    return out
-
-
-def _sets_of_some(
-    numbers: npt.NDArray[np.signedinteger], starts: Indices, counts: Bools
-) -> npt.NDArray[np.int32]:
-    felt = counts[numbers]
-    option = np.repeat(np.arange(len(starts) - 1, dtype=np.int32), np.diff(starts))[felt]
-    number = numbers[felt].astype(np.int32)
-    order = np.lexsort((number, option))
-    option, number = option[order], number[order]
-    first = np.ones(len(option), dtype=bool)
-    first[1:] = (option[1:] != option[:-1]) | (number[1:] != number[:-1])
-    option, number = option[first], number[first]
-    many = np.bincount(option, minlength=len(starts) - 1)
-    sets = np.full((len(many), many.max(initial=0)), NOTHING, dtype=np.int32)
-    sets[option, np.arange(len(number)) - (np.cumsum(many) - many)[option]] = number
-    return sets
 
 
 def _used(cells: Bits, rows: Indices) -> tuple[Bits, Indices]:

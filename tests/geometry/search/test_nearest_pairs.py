@@ -17,10 +17,11 @@ from geometry.measures.prism import Prism, box
 from geometry.measures.solid import Role
 from geometry.search import boxes_between, missing_more, short_bounds
 from geometry.search.boxes_between import NOTHING, Boxes
-from geometry.search.judging.units import Lists, Makeup, UnitSet, role_margins
+from geometry.search.judging.units import Makeup, UnitSet, role_margins
 from geometry.search.long_work import run_through
 from geometry.search.missing_more import MissingMore
 from geometry.search.short_bounds import PairBounds, nearest_pairs
+from geometry.search.solving.lists import Lists
 from geometry.search.solving.pair_table import PairTable
 
 ROLES = (Role.BODY, Role.FITTING, Role.KEEP_OUT)

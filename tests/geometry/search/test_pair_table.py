@@ -19,11 +19,12 @@ from geometry.search import listed_count
 from geometry.search.fault import SearchError, TooManyListed
 from geometry.search.judging.alone import ZoneJudge
 from geometry.search.judging.levels import pair_levels
-from geometry.search.judging.units import CLEAR, Lists, Makeup, Units, UnitSet
+from geometry.search.judging.units import CLEAR, Makeup, Units, UnitSet
 from geometry.search.long_work import run_through
 from geometry.search.making_ready import prepared
 from geometry.search.problem import Problem
 from geometry.search.solving import bits, pair_table
+from geometry.search.solving.lists import Lists
 from geometry.search.solving.pair_table import Bools, PairTable
 from geometry.search.solving.tables import Tables, merged
 from geometry.search.wishes import Judging, Wishes
@@ -111,9 +112,7 @@ def test_some_options_and_either_of_two_tables_are_as_in_full(data: st.DataObjec
 def test_what_is_made_of_several_rows_conflicts_where_one_does(data: st.DataObject) -> None:
     table = data.draw(truths(data.draw(st.integers(1, 7))))
     made_of = data.draw(st.lists(st.lists(st.integers(0, len(table) - 1)), max_size=6))
-    numbers = np.array([n for one in made_of for n in one], dtype=np.intp)
-    starts = np.cumsum([0, *(len(one) for one in made_of)]).astype(np.intp)
-    found = PairTable.of(table).of_several(numbers, starts)
+    found = PairTable.of(table).of_several(Lists.of(made_of))
     for k, one in enumerate(made_of):
         assert (found.full()[k] == table[one].any(axis=0)).all()
 

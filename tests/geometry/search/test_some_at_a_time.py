@@ -8,13 +8,13 @@ from search_oracle import made_ready
 
 from geometry.search.judging import alone, standing
 from geometry.search.problem import Problem
-from geometry.search.solving import pair_table
+from geometry.search.solving import lists
 
 AT_ONCE = (
     (alone, "SIFTED_AT_ONCE", 7),
     (alone, "OPTIONS_AT_ONCE", 3),
     (standing, "OPTIONS_AT_ONCE", 3),
-    (pair_table, "LISTS_AT_ONCE", 3),
+    (lists, "LISTS_AT_ONCE", 3),
 )
 
 

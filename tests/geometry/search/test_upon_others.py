@@ -14,9 +14,9 @@ from catalog.store import Library
 from geometry.layout import Layout
 from geometry.measures.broadphase import Bools
 from geometry.search.judging import levels, worst_classes
-from geometry.search.judging.units import Lists
 from geometry.search.judging.upon_others import NONE, UponOthers
 from geometry.search.problem import Problem
+from geometry.search.solving.lists import Lists
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.wishes import Judging, Wishes, wishes_from
 

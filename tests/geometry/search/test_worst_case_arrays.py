@@ -112,7 +112,7 @@ def test_what_is_measured_once_for_all_that_is_alike_is_what_each_measures(
 def option_by_option(a: Tolerant, b: Tolerant, margins: Floats, drawn: Bools) -> Bools:
     """Return what conflicts as drawn or at worst, from all faces that options hold."""
     out = drawn.copy()
-    mine, theirs = ([set(t.some(np.array([k])).numbers) for k in range(t.size)] for t in (a, b))
+    mine, theirs = ([set(t.lists.one(k)) for k in range(t.size)] for t in (a, b))
     for pairs in faces_between(a, b, margins):
         short, left = pairs.by_arrays()
         short[left] = pairs.some(left).one_by_one({})
