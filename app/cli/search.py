@@ -33,7 +33,6 @@ from geometry.search.near.words import near_text
 from geometry.search.problem import Listed
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, Searching, search
-from geometry.search.stage_words import plain_stage
 from geometry.search.summary import every_row, summary
 from geometry.search.usual import USUAL_SECONDS
 
@@ -51,15 +50,15 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     wanted = wanted_of(args.want)
     wishes = wishes_of(args, library, layout)
     finer = zones_told_finer(args, layout, wishes)
-    state = Searching("")
+    state: Searching | None = None
     near = NearMisses()
     seconds = USUAL_SECONDS if args.seconds is None else args.seconds
     stopped = False
     progress = Progress()
     try:
         for state in search(layout, wishes, wanted, seconds):
-            progress.tell(plain_stage(state.stage))
-        found = in_printed_order(state.found)
+            progress.tell(state.stage.text)
+        found = in_printed_order(None if state is None else state.found)
         if found is not None and (sheet is not None or not args.csv):
             start = perf_counter()
             parts = tuple(library.parts.values())
@@ -67,7 +66,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
                 found.problem, found.answer, wanted, parts,
                 exclusions=found.exclusions, cutting=args.allow_cutting,
             ):  # fmt: skip
-                progress.tell(plain_stage(near_text(near)))
+                progress.tell(near_text(near))
                 if args.seconds is not None and perf_counter() - start > args.seconds:
                     break
     except TooManyListed as fault:
@@ -77,9 +76,9 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     except KeyboardInterrupt:
         stopped = True
     progress.tell("")
-    found = in_printed_order(state.found)
+    found = in_printed_order(None if state is None else state.found)
     if found is None:
-        _say_nothing(args, layout, wanted, state.listed)
+        _say_nothing(args, layout, wanted, () if state is None else state.listed)
         return Exit.STOPPED
     _say(args, found, near, finer, stopped=stopped)
     if sheet is not None:

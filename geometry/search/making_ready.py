@@ -35,10 +35,10 @@ from geometry.search.listing.option_rows import Options
 from geometry.search.listing.zone_lister import ZoneLister, new_prefix, with_parts
 from geometry.search.long_work import Steps, told_as
 from geometry.search.past_nominal import PastNominal
-from geometry.search.problem import Listed, Problem, Progress
+from geometry.search.problem import Listed, Problem
 from geometry.search.solving.pair_table import PairTable
 from geometry.search.solving.zone_tables import Table, ZoneTables
-from geometry.search.told_figures import done_percent
+from geometry.search.stage import Doing, Stage
 from geometry.search.wishes import Judging, Wishes
 from geometry.zone_names import zone_names
 
@@ -60,6 +60,14 @@ def open_zones(layout: Layout, wishes: Wishes) -> list[str]:
         if zone in locked:
             raise SearchError(f'the stack on zone "{zone}" is locked (unlock it, or leave it out)')
     return [zone for zone in known if zone in wishes.zones]
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far the making ready has come, and the zones whose options are listed so far."""
+
+    stage: Stage
+    listed: tuple[Listed, ...] = ()
 
 
 def prepared(layout: Layout, wishes: Wishes) -> Iterator[Progress | Problem]:
@@ -91,19 +99,17 @@ def _prepared(layout: Layout, wishes: Wishes, held: Held) -> Iterator[Progress |
     varied = families(emptied) if wishes.obstacle_states else []
     making = _Making(base, wishes, varied, layout.stacks)
     to_fill = [z for z in layout.enclosure.zones if z.id in searched]
-    for at, told in enumerate(making.need_room(to_fill), start=1):
-        yield Progress(told, at, len(to_fill), making.listed)
-    names = zone_names(layout.enclosure)
+    for stage in making.need_room(to_fill):
+        yield Progress(stage)
     for at, zone in enumerate(to_fill):
-        for done in making.zone(zone, new_prefix(layout, at + 1)):
-            told = f"options of {names[zone.id]}, {done}"
-            yield Progress(told, at, len(searched), making.listed)
+        for stage in making.zone(zone, new_prefix(layout, at + 1)):
+            yield Progress(replace(stage, done=at, parts=len(to_fill)), making.listed)
         held.give_back_if_much()
     making.others(new_prefix(layout, len(layout.enclosure.zones) + 1))
     made = ZoneTables((), {})
     for step in making.tables():
-        if isinstance(step, Progress):
-            yield step
+        if isinstance(step, Stage):
+            yield Progress(step, making.listed)
         else:
             made = step
     zones, made = making.settled(made)
@@ -137,6 +143,10 @@ class _Making:
         return tuple(Listed(z.zone, z.listed, z.fit_alone) for z in self.zones)
 
     @cached_property
+    def zone_names(self) -> Mapping[str, str]:
+        return zone_names(self.layout.enclosure)
+
+    @cached_property
     def margins(self) -> Floats:
         return role_margins(self.layout.settings)
 
@@ -149,13 +159,13 @@ class _Making:
     def room(self) -> Room:
         return Room.of(self.base.scene, self.varied)
 
-    def zone(self, zone: Zone, prefix: str) -> Iterator[str]:
+    def zone(self, zone: Zone, prefix: str) -> Iterator[Stage]:
         """List and judge the options of a zone; yield how far that has come."""
         family = self._carrier(zone.owner)
         outcomes = family.outcomes if family is not None else ({},)
         listed: list[ZoneOptions] = []
         footings: list[tuple[Footing, int]] = []
-        count = 0
+        name, count = self.zone_names[zone.id], 0
         for states in outcomes:
             layout = with_states(self.layout, states)
             room = self.room
@@ -170,25 +180,24 @@ class _Making:
                 judge.add(replace(option, states=states) if option.layers is not None else option)
                 count += 1
                 if count % 100 == 0:
-                    yield f"{count:,} stacks looked at"
-            tell = partial(_judged_words, judge.listed)
+                    yield Stage(Doing.LISTING, name, so_far=f"{count:,} so far")
+            tell = partial(_judging, name, judge.listed)
             listed.append((yield from told_as(judge.judged(), tell)))
             footings.append((judge.footing, len(listed[-1].options)))
         self.zones.append(ZoneOptions.joined(listed))
-        self.names[zone.id] = zone_names(self.layout.enclosure)[zone.id]
+        self.names[zone.id] = name
         self.footings.append(footings)
 
-    def need_room(self, zones: Sequence[Zone]) -> Iterator[str]:
+    def need_room(self, zones: Sequence[Zone]) -> Iterator[Stage]:
         """Look how many options of zones would be listed; yield how far that has come.
 
         Raises TooManyListed where they would take more memory than there is.
         """
         by_worst_case = worst_case_counts(self.layout, self.wishes)
         judge: Judging = "worst case" if by_worst_case else "nominal"
-        names = zone_names(self.layout.enclosure)
         counted = ListedCount(judge, self.wishes.side_by_side, bare=len(zones))
         for at, zone in enumerate(zones):
-            yield f"how many options of {names[zone.id]}"
+            yield Stage(Doing.SIZING, self.zone_names[zone.id], done=at, parts=len(zones))
             for lister in self._listers(zone, f"Z{at + 1}"):
                 counted.add(lister)
         counted.need_room(self.wishes.slide_steps)
@@ -217,21 +226,17 @@ class _Making:
             self.zones.append(free_options(self.room, lister))
             self.names[FREE] = "pump on its own feet"
 
-    def tables(self) -> Iterator[Progress | ZoneTables]:
+    def tables(self) -> Iterator[Stage | ZoneTables]:
         """Make the tables of conflicts of all pairs of zones; the last that is yielded are they."""
         clash = {}
         pairs = list(combinations(range(len(self.zones)), 2))
         for at, (i, j) in enumerate(pairs):
             names = " with ".join(self.names[self.zones[k].zone] for k in (i, j))
-            told = partial(self._told_of_pair, f"pairs of zones, {names}", at, len(pairs))
-            table = yield from told_as(self._table(i, j), told)
+            table = yield from told_as(self._table(i, j), partial(_pairing, names, at, len(pairs)))
             if table.any():
                 clash[i, j] = table
-            yield Progress("pairs of zones", at + 1, len(pairs), self.listed)
+            yield Stage(Doing.PAIRING, done=at + 1, parts=len(pairs))
         yield ZoneTables(tuple(zone.options.which(holds_pump) for zone in self.zones), clash)
-
-    def _told_of_pair(self, names: str, at: int, pairs: int, done: float) -> Progress:
-        return Progress(f"{names}, judged {done_percent(done)}", at, pairs, self.listed)
 
     def settled(self, tables: ZoneTables) -> tuple[list[ZoneOptions], ZoneTables]:
         """Return zones and tables in which what is past a nominal depth has something ahead."""
@@ -324,8 +329,12 @@ def _stands_elsewhere(states: Mapping[str, str], option: Option) -> bool:
     return option.layers is not None and option.states != states
 
 
-def _judged_words(listed: int, done: float) -> str:
-    return f"{listed:,} listed, {done_percent(done)} judged"
+def _judging(name: str, listed: int, share: float) -> Stage:
+    return Stage(Doing.JUDGING, name, share, f"{listed:,} to choose from")
+
+
+def _pairing(names: str, done: int, parts: int, share: float) -> Stage:
+    return Stage(Doing.PAIRING, names, share, done=done, parts=parts)
 
 
 def family_options(base: Checked, family: Family, wishes: Wishes) -> ZoneOptions:

@@ -32,16 +32,6 @@ class Listed:
     fit_alone: int
 
 
-@dataclass(frozen=True)
-class Progress:
-    """How far the making ready has come, and the zones whose options are listed so far."""
-
-    what: str
-    done: int
-    of: int
-    listed: tuple[Listed, ...] = ()
-
-
 @dataclass(frozen=True, eq=False)
 class Problem:
     """The zones of a search with their options, and the tables of what conflicts.

@@ -16,11 +16,11 @@ from geometry.search.answers import Answer, Measure, answers, domains, narrowed
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
 from geometry.search.finer_exclusions import FinerExclusions, finer_exclusions
 from geometry.search.listing.option import Option, holds_pump
-from geometry.search.making_ready import prepared
-from geometry.search.problem import Listed, Problem, Progress
+from geometry.search.making_ready import Progress, prepared
+from geometry.search.problem import Listed, Problem
 from geometry.search.solving.count import Counting, count_all, counting
 from geometry.search.solving.estimate import Estimate, estimating
-from geometry.search.told_figures import looked_at_text
+from geometry.search.stage import Doing, Stage
 from geometry.search.wishes import Wishes
 
 
@@ -61,7 +61,7 @@ class Searching:
     `listed` tells of the zones whose options are listed and judged, from the start.
     """
 
-    stage: str
+    stage: Stage
     found: Searched | None = None
     listed: tuple[Listed, ...] = ()
 
@@ -77,7 +77,7 @@ def search(
     problem: Problem | None = None
     for step in prepared(layout, wishes):
         if isinstance(step, Progress):
-            yield Searching(f"{step.what}: {step.done} of {step.of}", listed=step.listed)
+            yield Searching(step.stage, listed=step.listed)
         else:
             problem = step
     assert problem is not None, "making ready ends with the problem"
@@ -88,7 +88,7 @@ def search(
 
 def _found(
     problem: Problem, wanted: Sequence[Measure], seconds: float
-) -> Iterator[tuple[str, Searched]]:
+) -> Iterator[tuple[Stage, Searched]]:
     """Yield what a search that is made ready finds, stage by stage."""
     uncounted = Counting(0, problem.combinations, 0.0, done=False)
     answer = Answer((), done=False)
@@ -97,31 +97,33 @@ def _found(
     )
     for answer in answers(problem, wanted, seconds):
         found = replace(found, answer=answer)
-        yield f"best trade-offs: {len(answer.rows)} so far{_bound_text(answer)}", found
+        so_far = f"{len(answer.rows)} so far{_bound_text(answer)}"
+        yield Stage(Doing.RANKING, so_far=so_far), found
     parts: Sequence[Counting] = ()
     for parts in _counted(problem, seconds):
         count = Counting.total(parts)
         found = replace(found, count=count)
-        told = f"{count.found:,} so far, at most {count.at_most:,}, {looked_at_text(count.share)}"
-        yield f"counting: {told}", found
+        so_far = f"{count.found:,} so far, at most {count.at_most:,}"
+        yield Stage(Doing.COUNTING, share=count.share, so_far=so_far), found
     if not found.count.done:
         for guess in _estimated(problem, parts, seconds / 10):
             found = replace(found, estimate=guess)
-            yield f"estimating: about {guess.mean:.3g} from {guess.runs:,} runs", found
+            so_far = f"about {guess.mean:.3g} by {guess.runs:,} random samples"
+            yield Stage(Doing.ESTIMATING, so_far=so_far), found
     for share, one in excluding(problem):
         more = () if one is None else (one,)
         found = replace(found, exclusions=(*found.exclusions, *more), excluded_share=share)
-        yield f"what excludes what: {looked_at_text(share)}", found
+        yield Stage(Doing.EXCLUDING, share=share), found
     found = replace(found, excluded_share=1.0)
     for share, more_finely in finer_exclusions(problem):
         if more_finely is not None:
             found = replace(found, finer=(*found.finer, more_finely))
-        yield f"what excludes what by thickness and fans: {looked_at_text(share)}", found
+        yield Stage(Doing.EXCLUDING_FINER, share=share), found
     if found.answer.rows:
         best = found.answer.rows[0].combination
         stacked = [z for z, n in enumerate(problem.zones) if n.options.which(_has_stack).any()]
         found = replace(found, largest=tuple(largest(problem, z, best) for z in stacked))
-    yield "done", replace(found, done=True)
+    yield Stage(Doing.ENDING), replace(found, done=True)
 
 
 def _empty(problem: Problem) -> int:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from app.ui.search.worker import Told
 from geometry.layout import Layout
-from geometry.search.stage_words import plain_stage
 from geometry.search.taken_out import taken_out
 from geometry.search.words import between_text
 
@@ -22,10 +21,9 @@ def loss_text(before: Layout, after: Layout) -> str:
 def progress_text(told: Told, names: Mapping[str, str]) -> str:
     """Return how far a search is: its stage, with what is counted so far and the bounds on it."""
     answer = told.answer
-    stage = plain_stage(told.stage)
     if answer is not None and not answer.done:
         return (
-            f"{stage}; {between_text(answer.least, answer.most)} of {answer.combinations:,} "
+            f"{told.stage}; {between_text(answer.least, answer.most)} of {answer.combinations:,} "
             "combinations fit"
         )
     if answer is None and told.listed:
@@ -33,8 +31,8 @@ def progress_text(told: Told, names: Mapping[str, str]) -> str:
             f"{names.get(one.zone, one.zone)} {one.fit_alone:,} of {one.listed:,}"
             for one in told.listed
         )
-        return f"{stage}; with the other zones empty there fit: {zones}"
-    return stage
+        return f"{told.stage}; with the other zones empty there fit: {zones}"
+    return told.stage
 
 
 def row_count(count: int) -> str:

@@ -24,6 +24,7 @@ from geometry.search.near.summary import NearFound, near_found
 from geometry.search.near.words import near_text
 from geometry.search.problem import Listed, Problem
 from geometry.search.run import Searched, Searching, search
+from geometry.search.stage import Doing, Stage
 from geometry.search.summary import RowSummary, RowTeller, Summary, summary
 from geometry.search.wishes import Wishes
 
@@ -53,7 +54,7 @@ class SearchOrder:
 
 @dataclass(frozen=True, eq=False)
 class Told:
-    """How far the search is: its stage, the rows that are new, and the answer so far if any.
+    """How far the search is: its stage in words, the rows that are new, and the answer if any.
 
     `listed` tells of the zones whose options are listed so far. `near` are the near misses so
     far; `ended` tells that nothing more will come.
@@ -122,7 +123,7 @@ class _Teller:
             return None
         self._last_s = now_s
         answer = summary(found) if found is not None else None
-        return Told(state.stage, rows, answer, state.listed)
+        return Told(state.stage.text, rows, answer, state.listed)
 
     def near(self, problem: Problem, state: NearMisses, *, cutting: bool) -> Told | None:
         """Return the near misses so far; None while that is too soon and none is new."""
@@ -155,4 +156,4 @@ def tellings(order: SearchOrder) -> Iterator[Told]:
             if told is not None:
                 yield told
         near = near_found(found.problem, near_state, cutting=order.cutting)
-    yield Told("done", near=near, ended=True)
+    yield Told(Stage(Doing.ENDING).text, near=near, ended=True)

@@ -56,13 +56,21 @@ def refused_text(miss: NearMiss) -> str:
 
 
 def near_text(near: NearMisses) -> str:
-    """Say how far the look for near misses has come."""
+    """Say how far the look for near misses has come.
+
+    >>> near_text(NearMisses(of=1084))
+    'Near misses: 1,084 stacks have more of what counts than any row'
+    >>> near_text(NearMisses(looked_at=12, of=1084))
+    'Near misses: 12 of 1,084 checked, none so far'
+    >>> near_text(NearMisses(looked_at=300, of=1084, close=34, close_looked_at=2))
+    'Near misses: changes tried for 2 of 34, none so far'
+    """
     if not near.looked_at:
-        return f"near misses: {near.of:,} stacks would be more"
+        return f"Near misses: {near.of:,} stacks have more of what counts than any row"
     so_far = f"{len(near.found)} so far" if near.found else "none so far"
     if not near.close_looked_at and not near.found:
-        return f"near misses: {near.looked_at:,} of {near.of:,} checked, {so_far}"
-    return f"near misses: changes tried for {near.close_looked_at:,} of {near.close:,}, {so_far}"
+        return f"Near misses: {near.looked_at:,} of {near.of:,} checked, {so_far}"
+    return f"Near misses: changes tried for {near.close_looked_at:,} of {near.close:,}, {so_far}"
 
 
 def letting_in_text(mended: int, of: int) -> str:

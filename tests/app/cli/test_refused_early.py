@@ -13,6 +13,7 @@ from no_desk import ran
 from app.cli import mend, search
 from geometry.search.problem import Listed
 from geometry.search.run import Searching
+from geometry.search.stage import Doing, Stage
 
 
 @pytest.fixture
@@ -56,7 +57,7 @@ def test_a_search_stopped_before_it_has_rows_prints_the_head_of_its_csv(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def stopped(*_args: object) -> Iterator[Searching]:
-        yield Searching("listing", listed=(Listed("roof-zone", 5, 3),))
+        yield Searching(Stage(Doing.LISTING), listed=(Listed("roof-zone", 5, 3),))
         raise KeyboardInterrupt
 
     monkeypatch.setattr(search, "search", stopped)

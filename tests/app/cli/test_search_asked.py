@@ -272,7 +272,7 @@ def test_ctrl_c_before_anything_was_found_says_so(heeded: None, wanted: str) -> 
         os.close(theirs)
         seen = b""
         try:
-            while b"stacks to choose from" not in seen:
+            while b"Checking stacks on" not in seen:
                 seen += os.read(ours, 4096)
             process.send_signal(signal.SIGINT)
             out, _ = process.communicate(timeout=120)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
@@ -18,8 +17,9 @@ from geometry.search.judging.tolerant_faces import KINDS_A_STEP
 from geometry.search.judging.tolerant_kind import Kind
 from geometry.search.judging.worst import MEASURED_AT_ONCE, PAIRS_AT_ONCE
 from geometry.search.judging.worst_pairs import FacePairs
-from geometry.search.making_ready import _judged_words, prepared
-from geometry.search.problem import Problem, Progress
+from geometry.search.making_ready import Progress, prepared
+from geometry.search.problem import Problem
+from geometry.search.stage import Doing, Stage
 from geometry.search.usual import usual
 from geometry.search.wishes import Wishes, wishes_from
 
@@ -71,12 +71,12 @@ def test_no_more_than_a_step_of_work_passes_between_two_words(
 
     monkeypatch.setattr(Kind, "moves", property(filled))
     most: Counter[str] = Counter()
-    words: list[str] = []
+    stages: list[Stage] = []
     for step in prepared(cube, wishes):
         most |= work
         work.clear()
         if isinstance(step, Progress):
-            words.append(step.what)
+            stages.append(step.stage)
         else:
             assert isinstance(step, Problem)
     assert most["made_of"] <= OPTIONS_A_STEP + 1
@@ -86,7 +86,7 @@ def test_no_more_than_a_step_of_work_passes_between_two_words(
     assert most["_of_options"] <= 2
     assert 0.5 * FEW_PAIRS < most["pair_levels"] <= FEW_PAIRS
     assert (most["moves"] > 0) == (judge == "worst case")
-    assert len(words) > (40 if judge == "worst case" else 10)
+    assert len(stages) > (40 if judge == "worst case" else 10)
 
 
 def test_what_is_told_of_a_pair_of_zones_never_goes_back() -> None:
@@ -95,12 +95,11 @@ def test_what_is_told_of_a_pair_of_zones_never_goes_back() -> None:
         [p for p in Library().parts.values() if usual(p)], Wishes(judge="worst case")
     )
     wishes = replace(every, exchangers=every.exchangers[::2])
-    told: dict[str, list[int]] = {}
+    told: dict[str, list[float]] = {}
     for step in prepared(cube, wishes):
-        if isinstance(step, Progress) and (
-            found := re.fullmatch(r"(pairs.*), judged (\d+)%", step.what)
-        ):
-            told.setdefault(found[1], []).append(int(found[2]))
+        if isinstance(step, Progress) and step.stage.doing is Doing.PAIRING and step.stage.on:
+            assert step.stage.share is not None
+            told.setdefault(step.stage.on, []).append(step.stage.share)
     assert max(map(len, told.values())) > 5
     for pair, shares in told.items():
         assert shares == sorted(shares), (pair, shares)
@@ -108,5 +107,6 @@ def test_what_is_told_of_a_pair_of_zones_never_goes_back() -> None:
 
 def test_what_is_judged_in_part_is_never_told_as_all_of_it() -> None:
     # Rounded to the nearest, the last half percent read as if it were over.
-    assert _judged_words(1009, 0.996) == "1,009 listed, 99% judged"
-    assert _judged_words(1009, 1.0) == "1,009 listed, 100% judged"
+    told = Stage(Doing.JUDGING, "front wall", 0.996)
+    assert told.text == "Checking stacks on front wall, 99%"
+    assert replace(told, share=1.0).text == "Checking stacks on front wall, 100%"

@@ -318,7 +318,7 @@ def test_what_is_missing_is_told_no_longer_once_it_is_there(
 def test_how_far_a_search_is_has_no_words_of_its_inside(told: list[Told]) -> None:
     wishes = wishes_from(PARTS, Wishes(slide_steps=1, zones=("front-zone", "rear-zone")))
     wanted = [MEASURES[key] for key in WANTED]
-    states = [Told(one.stage) for one in search(two_zones(), wishes, wanted, 20.0)]
+    states = [Told(one.stage.text) for one in search(two_zones(), wishes, wanted, 20.0)]
     stages = [progress_text(one, {}) for one in (*states, *told)]
     assert len(stages) > 5
     for text in stages:

@@ -119,7 +119,7 @@ def test_a_search_that_is_stopped_before_its_first_row_says_so_once(
     _, panel = opened
     monkeypatch.setattr(panel.job, "start", lambda _: None)
     panel.search()
-    panel.job.told.emit(Told("looked at: 0 of 3"))
+    panel.job.told.emit(Told("Looked at: 0 of 3"))
     assert re.fullmatch(r"Looked at: 0 of 3; \d s so far", panel.progress.text())
     panel.job.finished.emit()
     assert panel.progress.text() == ""
