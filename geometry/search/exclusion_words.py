@@ -21,11 +21,11 @@ def often_text(excluded: int, pairs: int) -> str:
     """Say how often two groups do not go together; empty where they do in all ways.
 
     >>> often_text(4, 4), often_text(1, 20), often_text(0, 20)
-    ('never', '5.0 % not', '')
+    ('never', 'not in 5.0 % of ways', '')
     """
     if excluded == pairs:
         return NEVER
-    return f"{percent_figure(excluded, pairs)} % not" if excluded else ""
+    return f"not in {percent_figure(excluded, pairs)} % of ways" if excluded else ""
 
 
 def percent_figure(some: int, of: int) -> str:
@@ -54,7 +54,12 @@ def meeting_text(one: Exclusion) -> str:
 
 def rule_text(one: Exclusion) -> str:
     """Say what a rule asks for that excludes two groups: one pump, or what was searched for."""
-    return PUMP_RULE if (one.first, one.second) == ONE_PUMP else BY_RULE
+    return PUMP_RULE if is_pump_rule(one) else BY_RULE
+
+
+def is_pump_rule(one: Exclusion) -> bool:
+    """Whether two groups exclude each other since all of both hold a pump."""
+    return one.judged == "rule" and (one.first, one.second) == ONE_PUMP
 
 
 def in_order(exclusions: Iterable[Exclusion]) -> list[Exclusion]:

@@ -5,6 +5,7 @@ Several that stand side by side are told one by one, each by its cells.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from catalog.enclosure import Zone
@@ -79,6 +80,23 @@ def beside(stack: Stack | None, option: Option) -> Iterator[tuple[Option, Stack 
         first, inner = inner, inner + len(column.layers.inner)
         begin, outer = outer, outer + len(column.layers.outer)
         yield column, stack.but(inner=stack.inner[first:inner], outer=stack.outer[begin:outer])
+
+
+_DIMENSIONS = re.compile(r"\d+(?: across)?(?: x \d+)+")
+
+
+def pump_words(name: str) -> str:
+    """Return a pump in a few words, by the dimensions in its name; all of a name that has none.
+
+    >>> pump_words("Pump, compact body 60 x 60 x 40 on a 120 plate")
+    'pump 60 x 60 x 40'
+    >>> pump_words("Pump and reservoir, lying, 120 x 90 x 62, bare"), pump_words("Blue one")
+    ('pump and reservoir 120 x 90 x 62', 'pump Blue one')
+    """
+    what, sizes = name.split(",")[0].lower(), _DIMENSIONS.search(name)
+    if sizes is None or not what.startswith("pump"):
+        return f"pump {name}"
+    return f"{what} {sizes[0]}"
 
 
 _OF_ALL = ("holds", "slide", "free to slide", "obstacles")

@@ -25,7 +25,7 @@ from geometry.search.row_limits import (
     tight_at_worst,
 )
 from geometry.search.run import Searched
-from geometry.search.stack_facts import SIDE_WORDS, beside, joined, stack_facts
+from geometry.search.stack_facts import SIDE_WORDS, beside, joined, pump_words, stack_facts
 from geometry.search.taken_out import taken_out
 from geometry.search.words import count_text, no_pump_text, standing_lines
 
@@ -220,9 +220,10 @@ class RowTeller:
         """Return what a zone holds in a few words; none where it holds nothing."""
         if len(facts) == 1:
             return ""
+        pump = [pump_words(facts["pump"])] if "pump" in facts else []
         if "exchanger" not in facts:
-            told = facts.get("fans", facts.get("pump", facts.get("obstacles", facts["holds"])))
-            return told.removesuffix(", alone")
+            alone = [facts["fans"].removesuffix(", alone")] if "fans" in facts else []
+            return ", ".join(alone + pump) or facts.get("obstacles", facts["holds"])
         words = [facts["exchanger"].removeprefix("Exchanger ").strip()]
         fans = facts.get("fans", "none")
         words.append("no fans" if fans == "none" else fans.split(" x ")[0].rsplit(",", 1)[0])
@@ -230,9 +231,7 @@ class RowTeller:
             words.append("1 fan" if option.fans == 1 else f"{option.fans} fans")
         if "turned" in facts:
             words.append(f"turned {facts['turned']}")
-        if "pump" in facts:
-            words.append("pump")
-        return ", ".join(words)
+        return ", ".join(words + pump)
 
     def _figure(self, row: Row, measure: Measure) -> float:
         if measure.key in row.figures:

@@ -78,7 +78,10 @@ def no_pump_text(found: Searched) -> str:
         return ""
     if any(holds_pump(option) for row in rows for option in row.options):
         return ""
-    return "no listed row holds a pump; ask for exactly one to see them"
+    return (
+        "pumps are allowed and fit, but nothing that counts is better with one, so no best row "
+        "holds one; ask for exactly one to see them"
+    )
 
 
 LEAST_TOLD_MM = 0.1

@@ -30,12 +30,13 @@ from app.ui.search.rows import (
     in_place_mm,
 )
 from app.ui.skin import Skin
-from app.ui.units import Unit, in_unit
+from app.ui.units import Unit, in_unit, length_text
 from app.ui.widgets import hint
 from geometry.search.answers import MEASURES, Measure
 from geometry.search.stack_facts import FACTS
 from geometry.search.summary import RowSummary
 from geometry.search.words import not_counted_lines, tight_lines
+from geometry.stackup.words import beside_way_words
 
 HINT = "Select one row of the combinations to read all of it here, or two (Ctrl+click) to compare."
 
@@ -65,7 +66,7 @@ def comparison(rows: Sequence[RowSummary], unit: Unit) -> list[Line]:
 
     lines = [_measure_line(rows, measure, unit) for measure in MEASURES.values()]
     lines += [_in_place_line(rows, column, unit) for column in IN_PLACE]
-    limits = tuple(_limit_text(row) for row in rows)
+    limits = tuple(_limit_text(row, unit) for row in rows)
     if any(limits):
         lines.append(Line(f"At worst, most is taken{made_in}", limits, _differs(limits)))
     for column in (WORST, ALIKE):
@@ -116,13 +117,19 @@ def _figures(
     return Line(what, texts, f"{measure_text(measure, more, unit, signed=True)}, {word}")
 
 
-def _limit_text(row: RowSummary) -> str:
+def _limit_text(row: RowSummary, unit: Unit) -> str:
     """Return where least is left at worst, and which dimensions take the most there."""
     left = row.in_place
     if not left.limit:
         return ""
-    beside = ["brought in from beside the way by:", *left.bringing] if left.bringing else []
-    return "\n".join([f"{left.zone}, to {left.limit}:", *left.taking, *beside])
+    where = f"{left.zone}, to {left.limit}"
+    if left.beside_mm is not None:
+        beside = beside_way_words(
+            left.beside_mm, lambda mm: length_text(mm, unit), of_openings=left.of_openings
+        )
+        where += f", {beside} as drawn"
+    bringing = ["brought in from beside the way by:", *left.bringing] if left.bringing else []
+    return "\n".join([f"{where}:", *left.taking, *bringing])
 
 
 def _tight_texts(row: RowSummary) -> list[str]:

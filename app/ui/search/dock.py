@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QMargins, QPoint, QRect, QSize, Qt, QTimer
-from PySide6.QtGui import QCloseEvent
+from PySide6.QtCore import QEvent, QMargins, QObject, QPoint, QRect, QSize, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QCheckBox, QDockWidget, QHBoxLayout, QToolButton
 
 from app.ui.actions import key_of
@@ -19,11 +20,17 @@ TITLE = "What fits"
 SHARE = 0.42
 """Of the window's height, when it is first opened."""
 
+MOST_SHARE = 0.45
+"""What it keeps of the window's height at most where that has become lower."""
+
 LEAST_PX = 290
 """What a first row of patterns with five rows needs, where the window is low."""
 
 LEAST_WINDOW, USUAL_WINDOW = QSize(520, 340), QSize(1180, 720)
 """Of the window of its own: never smaller, and how large it is at first."""
+
+LOW_SHARE = 0.45
+"""Of the height of the screen, where the board is on it too."""
 
 FRAME = QMargins(6, 30, 6, 8)
 """What the frame of a window of its own takes at most on each side."""
@@ -57,10 +64,26 @@ class SearchDock(QDockWidget):
         blob = window.preferences.blob("fits")
         self._had_window = True  # what is restored has its place already
         if blob is None or not window.restoreState(blob):
-            high = max(LEAST_PX, round(window.height() * SHARE))
-            window.resizeDocks([self], [high], Qt.Orientation.Vertical)
+            self._take_height(SHARE)
         self._had_window = self.isFloating()
+        window.installEventFilter(self)
+        QTimer.singleShot(0, self, self._leave_board_room)
         self._dress()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Give the board its part back where the window has become lower."""
+        if isinstance(event, QResizeEvent) and event.size().height() < event.oldSize().height():
+            QTimer.singleShot(0, self, self._leave_board_room)
+        return super().eventFilter(watched, event)
+
+    def _leave_board_room(self) -> None:
+        most = max(LEAST_PX, round(self._window.height() * MOST_SHARE))
+        if self.isVisible() and not self.isFloating() and self.height() > most:
+            self._take_height(MOST_SHARE)
+
+    def _take_height(self, share: float) -> None:
+        high = max(LEAST_PX, round(self._window.height() * share))
+        self._window.resizeDocks([self], [high], Qt.Orientation.Vertical)
 
     def _complete_bar(self) -> None:
         """Put title and signs into the panel's bar, so that both take one line together."""
@@ -86,6 +109,9 @@ class SearchDock(QDockWidget):
     def _on_floating(self, floats: bool) -> None:
         """Make what floats a window like others: with a frame, a title, and a least size."""
         self._dress()
+        for sign in (self._out, self._close):
+            # The pointer stays where it was: Qt tells a sign that goes away from it nothing.
+            sign.setAttribute(Qt.WidgetAttribute.WA_UnderMouse, on=False)
         self.setWindowTitle(TITLE)
         room = room_on_screen(self._window)
         self.panel.setMinimumSize(LEAST_WINDOW.boundedTo(room) if floats else QSize(0, 0))
@@ -98,10 +124,11 @@ class SearchDock(QDockWidget):
         )  # fmt: skip
         if not self._had_window:
             self._had_window = True
-            place = QRect(QPoint(0, 0), USUAL_WINDOW)
-            # At the lower right: the views begin at the upper left.
-            place.moveBottomRight(self._window.screen().availableGeometry().bottomRight())
-            self.setGeometry(place)
+            screen = self._window.screen()
+            others = [
+                one.availableGeometry() for one in screen.virtualSiblings() if one is not screen
+            ]
+            self.setGeometry(first_place(screen.availableGeometry(), others))
         self._keep_on_screen()
         self.show()
         # Qt has still to finish what it does to a panel that is put out.
@@ -147,6 +174,22 @@ class SearchDock(QDockWidget):
         """Hide it, and go back to the board."""
         self.hide()
         self._board.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+def first_place(own: QRect, others: Sequence[QRect]) -> QRect:
+    """Return where a window of its own is put first: on another screen, else low on the board's.
+
+    There it leaves the upper part free, where the views begin.
+    """
+    if others:
+        place = QRect(QPoint(0, 0), USUAL_WINDOW.boundedTo(others[0].size()))
+        room = others[0].size() - place.size()
+        place.moveTopLeft(others[0].topLeft() + QPoint(room.width() // 2, room.height() // 2))
+        return place
+    high = max(LEAST_WINDOW.height(), round(LOW_SHARE * own.height()))
+    place = QRect(QPoint(0, 0), QSize(USUAL_WINDOW.width(), high).boundedTo(own.size()))
+    place.moveBottomRight(own.bottomRight())
+    return place
 
 
 def on_screen(place: QRect, screen: QRect) -> QRect:

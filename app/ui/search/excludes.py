@@ -21,7 +21,13 @@ from app.ui.skin import Skin
 from app.ui.units import Unit, length_text
 from app.ui.widgets import hint, tip_lines
 from geometry.search.excludes import Exclusion
-from geometry.search.exclusion_words import AT_WORST, meeting_text, often_text, rule_text
+from geometry.search.exclusion_words import (
+    PUMP_RULE,
+    is_pump_rule,
+    meeting_text,
+    often_text,
+    rule_text,
+)
 from geometry.search.summary import LargestHere
 from geometry.search.told_figures import looked_at_text
 from geometry.search.words import short_figure
@@ -31,21 +37,27 @@ PAD_PX = 32
 DASH = "–"
 NOTHING_YET = "Worked out at the end of a search."
 NONE = "No two zones exclude each other: whatever fits alone fits together."
+SHORT = (
+    "Short: so much is missing to the margin where two come nearest to going together; worst case: "
+    "only once every dimension is off by its tolerance."
+)
 Choice = tuple[str, str]
 """A zone and the pattern of some of its options."""
 
 
 def cell_words(exclusion: Exclusion, unit: Unit) -> str:
-    """Return what stands in a cell: how often not together, and how many mm are missing."""
+    """Return what stands in a cell: how often not together, and how many mm it falls short."""
+    if is_pump_rule(exclusion):
+        return rule_text(exclusion)
     often = often_text(exclusion.excluded, exclusion.pairs)
     if exclusion.judged == "rule":
         return f"{often}:\n{rule_text(exclusion)}"
-    return f"{often}\n{_missing(exclusion, unit)}"
+    worst = ", worst case" if exclusion.judged == "worst case" else ""
+    return f"{often}\n{_length(exclusion, unit)} short{worst}"
 
 
-def _missing(exclusion: Exclusion, unit: Unit) -> str:
-    told = short_figure(exclusion.short_mm, lambda mm: length_text(mm, unit))
-    return f"{told} missing{f' {AT_WORST}' if exclusion.judged == 'worst case' else ''}"
+def _length(exclusion: Exclusion, unit: Unit) -> str:
+    return short_figure(exclusion.short_mm, lambda mm: length_text(mm, unit))
 
 
 def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) -> str:
@@ -67,16 +79,18 @@ def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) 
             second=f"{exclusion.second} (on {names[other]})",
         )
     )
+    off = " once every dimension is off" if exclusion.judged == "worst case" else ""
     return (
         f"{pair} {often}. {exclusion.how_near.capitalize()} {met}, "
-        f"{_missing(exclusion, unit)} ({exclusion.verdict.value})."
+        f"{_length(exclusion, unit)} missing to the margin{off} ({exclusion.verdict.value})."
     )
 
 
 class ExclusionMatrix(QWidget):
     """What zones may hold: in rows all but the last zone's, in columns all but the first one's.
 
-    So with two zones no cell pairs a zone with itself. The marked cell is told in full below.
+    So with two zones no cell pairs a zone with itself. The marked cell is told in full below. What
+    holds a pump stands last; what excludes nothing but a second pump is left out, and told below.
     """
 
     def __init__(self, skin: Skin, parent: QWidget | None = None) -> None:
@@ -85,6 +99,8 @@ class ExclusionMatrix(QWidget):
         self._told: dict[tuple[int, int], Exclusion] = {}
         self._choices: tuple[list[Choice], list[Choice]] = ([], [])
         """What stands in each row and in each column."""
+        self._left_out: tuple[Choice, ...] = ()
+        """What excludes nothing but a second pump."""
         self._names: Mapping[str, str] = {}
         self._shown: tuple[Sequence[Exclusion], float] = ((), 0.0)
         self._stopped = False
@@ -151,13 +167,20 @@ class ExclusionMatrix(QWidget):
         """Find what stands in rows and in columns, and what each cell tells."""
         exclusions = self._shown[0]
         known: dict[Choice, None] = {}
+        pumped: dict[Choice, None] = {}
         for one in exclusions:
             for choice in zip(one.zones, one.patterns, strict=True):
-                known[choice] = None
+                (pumped if is_pump_rule(one) else known)[choice] = None
+        self._left_out = tuple(choice for choice in pumped if choice not in known)
         order = list(self._names)
-        listed = sorted(known, key=lambda c: order.index(c[0]) if c[0] in order else 0)
-        across = [choice for choice in listed if choice[0] != listed[0][0]]
-        down = [choice for choice in listed if choice[0] != listed[-1][0]]
+
+        def at(choice: Choice) -> int:
+            return order.index(choice[0]) if choice[0] in order else 0
+
+        listed = sorted(known, key=lambda choice: (choice in pumped, at(choice)))
+        zones = [choice[0] for choice in sorted(known, key=at)]
+        across = [choice for choice in listed if choice[0] != zones[0]]
+        down = [choice for choice in listed if choice[0] != zones[-1]]
         self._choices = down, across
         row_of, column_of = ({choice: k for k, choice in enumerate(of)} for of in (down, across))
         self._told = {}
@@ -172,7 +195,7 @@ class ExclusionMatrix(QWidget):
 
     def _fill_cells(self) -> None:
         down, across = self._choices
-        self.table.setVisible(bool(self._shown[0]))
+        self.table.setVisible(bool(down))
         self.table.clear()
         self.table.setRowCount(len(down))
         self.table.setColumnCount(len(across))
@@ -215,7 +238,12 @@ class ExclusionMatrix(QWidget):
             unlooked = NOT_WORKED_OUT if self._stopped else NOTHING_YET
             nothing = f"{cut_short}, nothing found so far." if looked_at else unlooked
             return NONE if looked_at == 1.0 else nothing
-        lines = ["Choose a cell to read which solids meet."]
+        lines = [self._pump_line()] if self._left_out else []
+        if not self._told:
+            return " ".join(lines)
+        lines.append("Choose a cell to read which solids meet.")
+        if any(one.judged != "rule" for one in self._told.values()):
+            lines.append(SHORT)
         if self._same_zone():
             lines.append(f"{DASH}: both stand on the same zone.")
         rows, columns = (range(len(choices)) for choices in self._choices)
@@ -230,11 +258,19 @@ class ExclusionMatrix(QWidget):
             lines.append(f"{cut_short}.")
         return " ".join(lines)
 
+    def _pump_line(self) -> str:
+        """Say what is left out, as it excludes nothing but a second pump."""
+        zones: dict[str, list[str]] = {}
+        for zone, pattern in self._left_out:
+            zones.setdefault(self._names.get(zone, zone), []).append(pattern)
+        told = "; ".join(f"{zone}: {', '.join(patterns)}" for zone, patterns in zones.items())
+        return f"Left out, for they exclude only each other ({PUMP_RULE}): {told}."
+
     def _item(self, exclusion: Exclusion) -> QTableWidgetItem:
         item = QTableWidgetItem(cell_words(exclusion, self._skin.unit))
         item.setToolTip(tip_lines(exclusion_words(exclusion, self._names, self._skin.unit)))
         item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
-        if exclusion.always:
+        if exclusion.always and not is_pump_rule(exclusion):
             item.setFont(_bold(item.font()))
         return item
 

@@ -27,10 +27,11 @@ ALL_ZONES = "All zones, by pattern"
 FREELY = "in all ways"
 HINT = (
     "How often what stands in a row and in a column does not go together, by the thickness of "
-    "exchangers and the places of fans. Empty: they go together in all ways. What excludes nothing "
-    "is left out."
+    "exchangers and the places of fans. Empty: they go together in all ways. Left out is what "
+    "excludes nothing, or nothing but a second pump."
 )
 EXCLUDE_NOTHING = "These two zones exclude nothing: whatever fits alone fits together."
+EXCLUDE_PUMPS = f"These two zones exclude nothing but a second pump: {PUMP_RULE}."
 
 Index = QModelIndex | QPersistentModelIndex
 Pair = tuple[tuple[str, str], Choice, Choice]
@@ -40,11 +41,25 @@ Pair = tuple[tuple[str, str], Choice, Choice]
 def often_words(finer: FinerExclusions, row: int, column: int) -> str:
     """Say how often two choices do not go together; empty where they do in all ways."""
     often = often_text(int(finer.excluded[row, column]), finer.pairs(row, column))
-    return f"{NEVER}: {PUMP_RULE}" if often and finer.by_rule(row, column) else often
+    return PUMP_RULE if often and finer.by_rule(row, column) else often
+
+
+def _informative(finer: FinerExclusions) -> tuple[list[int], list[int]]:
+    """Return which choices of either zone exclude more than a second pump, those with one last."""
+    pumps = [np.array([one.pump for one in of], dtype=bool) for of in finer.choices]
+    told = (finer.excluded > 0) & ~np.outer(*pumps)
+    rows, columns = (
+        sorted(np.flatnonzero(told.any(axis=1 - side)).tolist(), key=pumps[side].__getitem__)
+        for side in (0, 1)
+    )
+    return rows, columns
 
 
 class FinerModel(QAbstractTableModel):
-    """The choices of one zone as rows, those of another as columns; what excludes nothing not."""
+    """The choices of one zone as rows, those of another as columns; those with a pump last.
+
+    What excludes nothing, or nothing but a second pump, is left out.
+    """
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -57,9 +72,7 @@ class FinerModel(QAbstractTableModel):
         """Show what was counted of two zones of some names, that in rows first."""
         self.beginResetModel()
         self._finer, self._names = finer, names
-        excluded = np.zeros((0, 0)) if finer is None else finer.excluded
-        self._rows = np.flatnonzero(excluded.any(axis=1)).tolist()
-        self._columns = np.flatnonzero(excluded.any(axis=0)).tolist()
+        self._rows, self._columns = ([], []) if finer is None else _informative(finer)
         self.endResetModel()
 
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
@@ -254,7 +267,8 @@ class ExclusionViews(QWidget):
             self.table.setAccessibleDescription(f"In rows {mine}, in columns {theirs}")
         columns = self.model.columnCount()
         self.table.setVisible(columns > 0)
-        self.sentence.setText(HINT if columns else EXCLUDE_NOTHING)
+        none = EXCLUDE_PUMPS if at > 0 and self._finer[at - 1].excluded.any() else EXCLUDE_NOTHING
+        self.sentence.setText(HINT if columns else none)
         self._views.setCurrentIndex(int(at > 0))
         if columns:
             self.table.horizontalHeader().setDefaultSectionSize(

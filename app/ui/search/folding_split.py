@@ -13,10 +13,12 @@ BESIDE_PX = 880
 class FoldingSplit(QSplitter):
     """Shows the second of two widgets, and the first beside it, or instead of it, while wanted.
 
-    `folded`: there was room for both and is none any more.
+    `folded`: there was room for both and is none any more. `arranged`: which of them are shown may
+    be others than before.
     """
 
     folded = Signal()
+    arranged = Signal()
 
     def __init__(self, first: QWidget, second: QWidget, sizes: tuple[int, int]) -> None:
         super().__init__(Qt.Orientation.Horizontal)
@@ -34,6 +36,11 @@ class FoldingSplit(QSplitter):
         """Whether both have room side by side."""
         return self.width() >= BESIDE_PX
 
+    @property
+    def shows_second(self) -> bool:
+        """Whether the second is shown."""
+        return self.beside or not self._wanted
+
     def show_first(self, wanted: bool) -> None:
         """Show or hide the first."""
         self._wanted = wanted
@@ -49,4 +56,5 @@ class FoldingSplit(QSplitter):
 
     def _share(self) -> None:
         self._first.setVisible(self._wanted)
-        self._second.setVisible(self.beside or not self._wanted)
+        self._second.setVisible(self.shows_second)
+        self.arranged.emit()

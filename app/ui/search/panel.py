@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from time import monotonic
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
@@ -20,6 +19,7 @@ from app.ui.search.found_so_far import Found
 from app.ui.search.job import SearchJob
 from app.ui.search.panel_words import loss_text, progress_text
 from app.ui.search.preview import Offer, RowPreview
+from app.ui.search.progress import Progress
 from app.ui.search.results import SearchResults
 from app.ui.search.row_output import RowOutput
 from app.ui.search.setup import SearchSetup
@@ -27,7 +27,6 @@ from app.ui.search.steady_button import SteadyButton
 from app.ui.search.worker import Told
 from app.ui.session import Session, sentence
 from app.ui.skin import Skin
-from app.ui.widgets import wrapping
 from catalog.store import Library
 from geometry.layout import Layout, Side
 from geometry.search.near.summary import LetIn, NearSummary
@@ -40,7 +39,6 @@ if TYPE_CHECKING:
 SHOW_MS = 250
 """Rows that come in quick succession are shown together."""
 
-CLOCK_MS = 1000
 SEARCH, SEARCH_AGAIN, BEGIN_ANEW = "&Search", "&Search again", "Begin ane&w"
 HOW = "nothing is changed yet. Enter or a double click applies it; leaving it restores the board."
 
@@ -81,15 +79,12 @@ class SearchPanel(QWidget):
         self.setup_button.setCheckable(True)
         self.setup_button.setChecked(True)
         self.setup_button.setToolTip("Show or hide what is searched")
-        self.progress = wrapping()
-        self.progress.setObjectName("muted")
+        self._going = Progress(self)
+        self.progress = self._going.line
         self.changed = ChangedBar()
-        self._stage, self._began_s = "", 0.0
         self._missing = ""
         self._refused = ""
         """Why the last search could not begin; empty where it did."""
-        self._clock = QTimer(self, interval=CLOCK_MS)
-        self._clock.timeout.connect(self._tick)
         self._show_timer = QTimer(self, singleShot=True, interval=SHOW_MS)
         self._show_timer.timeout.connect(self._show)
         self.bar = QWidget()
@@ -106,15 +101,19 @@ class SearchPanel(QWidget):
             line.addWidget(button)
         line.addStretch(1)
         line.addWidget(self.results.buttons)
-        self.progress.setContentsMargins(12, 2, 12, 2)
-        self.split = FoldingSplit(self.setup, self.results, (290, 900))
+        found = QWidget()
+        below = QVBoxLayout(found)
+        below.setContentsMargins(0, 0, 0, 0)
+        below.setSpacing(0)
+        below.addWidget(self.results, 1)
+        self.split = FoldingSplit(self.setup, found, (290, 900))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.changed)
         column.addWidget(self.split, 1)
         # At the foot, so that nothing that one may be pointing at moves as it comes and goes.
-        column.addWidget(self.progress)
+        self._going.follow(self.split, below, column)
 
     def _connect(self) -> None:
         self.start.clicked.connect(self.search)
@@ -161,10 +160,7 @@ class SearchPanel(QWidget):
             self._take_over()
         if not self.split.beside:
             self.setup_button.setChecked(False)
-        self._stage = "Starting"
-        self._began_s = monotonic()
-        self._clock.start()
-        self._tick()
+        self._going.begin("Starting")
         self.job.start(order)
         self._show()
 
@@ -173,11 +169,11 @@ class SearchPanel(QWidget):
         if self.job.running:
             self._notice.hint("The running search was stopped: it was for the previous layout.")
         self.job.drop()
-        self._clock.stop()
+        self._going.end()
         self.preview.end()
         self._found, self._coming = None, None
         self._refused = ""
-        self._tell("")
+        self._going.say("")
         self.setup.refresh()
         self._show()
 
@@ -196,8 +192,7 @@ class SearchPanel(QWidget):
         return self._found.fits() if self._found is not None else None
 
     def _on_told(self, told: Told) -> None:
-        self._stage = progress_text(told, self._zone_names())
-        self._tick()
+        self._going.tell_stage(progress_text(told, self._zone_names()))
         if self._coming is not None:
             self._coming = self._coming.with_told(told)
             if self._coming.worth_keeping:
@@ -216,35 +211,25 @@ class SearchPanel(QWidget):
         self.changed.row = None
         self._found, self._coming = self._coming, None
 
-    def _tick(self) -> None:
-        """Tell how long it has been, so that a long stage is seen to go on."""
-        if self.job.running or self._clock.isActive():
-            self._tell(f"{self._stage}; {monotonic() - self._began_s:.0f} s so far")
-
-    def _tell(self, text: str) -> None:
-        """Say how a search goes or why none can begin; without words the line takes no room."""
-        self.progress.setText(text)
-        self.progress.setVisible(bool(text))
-
     def _zone_names(self) -> Mapping[str, str]:
         found = self._coming or self._found
         return {} if found is None else zone_names(found.order.layout.enclosure)
 
     def _on_finished(self) -> None:
-        self._clock.stop()
+        self._going.end()
         found = self._found
         if self._refused:
             kept = "the last search is kept" if self._coming is not None else "nothing was searched"
-            self._tell(f"Refused; {kept}.")
+            self._going.say(f"Refused; {kept}.")
         elif self._coming is not None:
-            self._tell("Stopped before it had found anything; the last search is kept.")
+            self._going.say("Stopped before it had found anything; the last search is kept.")
         elif found is None or not found.answered:
             # Without rows, what stands in their place says so.
-            self._tell("Stopped; what was found so far is kept." if self.rows else "")
+            self._going.say("Stopped; what was found so far is kept." if self.rows else "")
         elif found.near_missing:
-            self._tell("Stopped during the near misses; everything before them is complete.")
+            self._going.say("Stopped during the near misses; everything before them is complete.")
         else:
-            self._tell("")
+            self._going.say("")
         self._show()
 
     def _on_refused(self, reason: str) -> None:
@@ -290,9 +275,9 @@ class SearchPanel(QWidget):
             next_one.setFocus(Qt.FocusReason.OtherFocusReason)
         self.stop.setEnabled(running)
         if missing:
-            self._tell(missing)
+            self._going.say(missing)
         elif self._missing:
-            self._tell("")
+            self._going.say("")
         self._missing = missing
         self._show_changed()
 

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtCore import QRect, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
+    QAbstractItemView,
     QHBoxLayout,
     QListWidget,
     QListWidgetItem,
     QPushButton,
+    QStyle,
     QVBoxLayout,
     QWidget,
 )
@@ -39,6 +42,40 @@ USUAL_TIP = (
     "plate only where one may stand on its own feet). More parts take longer"
 )
 ROWS_SEEN = 7
+BESIDE_PX = 24
+"""What the style keeps free of the width of a line beside box and name, at most."""
+
+
+NAME_PAD_PX = 10
+"""What a name keeps free over and under itself together."""
+
+
+class NameList(QListWidget):
+    """Names to tick, each in as many lines as it needs: what tells two apart is often their end."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setItemDelegate(TickDelegate(self))
+        self.setWordWrap(True)
+        self.setTextElideMode(Qt.TextElideMode.ElideNone)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Break the names where the list ends."""
+        super().resizeEvent(event)
+        self.fit_names()
+
+    def fit_names(self) -> None:
+        """Give each name the height of its lines."""
+        style = self.style()
+        beside = style.pixelMetric(QStyle.PixelMetric.PM_IndicatorWidth, None, self) + BESIDE_PX
+        page = QRect(0, 0, max(self.viewport().width() - beside, 1), 0)
+        metrics, wrap = self.fontMetrics(), Qt.TextFlag.TextWordWrap
+        for k in range(self.count()):
+            item = self.item(k)
+            high = metrics.boundingRect(page, wrap, item.text()).height()
+            item.setSizeHint(QSize(0, high + NAME_PAD_PX))
 
 
 class PartChoice(QWidget):
@@ -61,15 +98,13 @@ class PartChoice(QWidget):
         self.words.setAccessibleName("Filter parts to use")
         self.words.setToolTip("List the parts that match these words; ticks stay as they are")
         UndoPasses(self.words, self.words)
-        self.list = QListWidget()
-        self.list.setItemDelegate(TickDelegate(self.list))
+        self.list = NameList()
         self.list.setAccessibleName("Parts to use, ticked")
         self.list.setToolTip("Tick the parts to use; Space ticks the marked one")
         self.tick, self.untick = QPushButton("Tick listed"), QPushButton("Untick listed")
         self.tick.setToolTip("Tick all parts that the filter lists")
         self.untick.setToolTip("Untick all parts that the filter lists")
         self._told = muted()
-        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.ticks = QWidget()
         ticks = QVBoxLayout(self.ticks)
         ticks.setContentsMargins(0, 0, 0, 0)
@@ -87,7 +122,7 @@ class PartChoice(QWidget):
         ticks.addLayout(buttons)
         column.addWidget(self.ticks)
         column.addWidget(self._told)
-        self.list.setFixedHeight(ROWS_SEEN * self._line_px)
+        self.list.setFixedHeight(ROWS_SEEN * (self.fontMetrics().height() + NAME_PAD_PX))
         self.choice.activated.connect(self._on_choice)
         self.words.textChanged.connect(self._list)
         self.words.leave_wanted.connect(self.list.setFocus)
@@ -95,10 +130,6 @@ class PartChoice(QWidget):
         self.tick.clicked.connect(lambda: self._tick_listed(True))
         self.untick.clicked.connect(lambda: self._tick_listed(False))
         self._on_choice()
-
-    @property
-    def _line_px(self) -> int:
-        return self.fontMetrics().height() + 10
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -156,13 +187,12 @@ class PartChoice(QWidget):
                     continue
                 item = QListWidgetItem(part.name)
                 item.setToolTip(part.name)
-                # Without a width of its own a name ends in an ellipsis where the list does.
-                item.setSizeHint(QSize(0, self._line_px))
                 item.setData(Qt.ItemDataRole.UserRole, part.id)
                 item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
                 ticked = part.id in self._ticked
                 item.setCheckState(Qt.CheckState.Checked if ticked else Qt.CheckState.Unchecked)
                 self.list.addItem(item)
+        self.list.fit_names()
 
     def _on_item(self, item: QListWidgetItem) -> None:
         part_id = item.data(Qt.ItemDataRole.UserRole)

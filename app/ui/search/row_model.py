@@ -27,11 +27,13 @@ from app.ui.search.rows import (
     cell_text,
     folded,
     head_tip,
+    is_beside,
     left_lines,
     marked_head,
     named_text,
     row_tip,
     short_tip,
+    worst_lines,
     worst_tip,
 )
 from app.ui.skin import Skin
@@ -167,7 +169,8 @@ class RowModel(QAbstractItemModel):
         if column == TEXT:
             return short_tip(row)
         if column in (LEFT, LEFT_WORST):
-            return folded(left_lines(row, self._skin.unit))
+            clear = worst_lines(row) if is_beside(row) and not row.tight else []
+            return folded([*left_lines(row, self._skin.unit), *clear])
         return worst_tip(row) if column == WORST else None
 
     def _group_data(self, group: RowGroup, column: str, role: int) -> Any:

@@ -1,6 +1,8 @@
-"""Tips of the rows of a table: late, short, and over its tabs, so that neither is under one."""
+"""Tips of the rows of a table: late, short, over its tabs, and only of what is not seen anyway."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, QPersistentModelIndex, QPoint, QRect, Qt, QTimer
 from PySide6.QtGui import QFontMetrics, QMouseEvent
@@ -21,11 +23,14 @@ _ENDS = (
 
 
 class RowTips(QObject):
-    """Shows the tips of a table in the place of Qt, which puts them over the next rows."""
+    """Shows the tips of a table in the place of Qt, which puts them over the next rows.
 
-    def __init__(self, view: QTreeView) -> None:
+    `is_told` says whether all that a tip would tell of a cell is seen in the table.
+    """
+
+    def __init__(self, view: QTreeView, is_told: Callable[[QPersistentModelIndex], bool]) -> None:
         super().__init__(view)
-        self._view = view
+        self._view, self._is_told = view, is_told
         self._at = QPersistentModelIndex()
         self._timer = QTimer(self, singleShot=True, interval=WAIT_MS)
         self._timer.timeout.connect(self._show)
@@ -52,7 +57,7 @@ class RowTips(QObject):
 
     def _show(self) -> None:
         text = self._at.data(Qt.ItemDataRole.ToolTipRole) if self._at.isValid() else None
-        if text:
+        if text and not self._is_told(self._at):
             view = self._view
             QToolTip.showText(self.place(text), text, view.viewport(), view.visualRect(self._at))
 

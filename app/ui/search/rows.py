@@ -48,6 +48,9 @@ SHORT_NAMES: Mapping[str, str] = {
     ALIKE: "Same pattern",
 }
 
+BESIDE = "beside"
+"""Said after what is left at worst where it is left to what stands beside the way as drawn."""
+
 BETWEEN_ZONES = "  |  "
 NOTHING = "all zones empty"
 TIP_LETTERS = 76
@@ -269,7 +272,13 @@ def cell_text(row: RowSummary, column: str, unit: Unit) -> str:
         return f"{'' if row.alike_exact else '≥ '}{row.alike:,}"
     if column == WORST:
         return f"{len(row.tight)} tight" if row.tight else tight_count_text(row.tight)
-    return measure_text(measure_of(column), figure_of(row, column), unit)
+    text = measure_text(measure_of(column), figure_of(row, column), unit)
+    return f"{text} {BESIDE}" if column == LEFT_WORST and is_beside(row) else text
+
+
+def is_beside(row: RowSummary) -> bool:
+    """Whether least is left at worst to what stands beside the way as drawn."""
+    return row.in_place.beside_mm is not None
 
 
 def head_text(column: str, unit: Unit) -> str:
@@ -312,7 +321,9 @@ HEAD_TIPS: Mapping[str, str] = {
     "cables": "Least room kept for cables at the better end of a stack, to what stood before",
     LEFT: "Least leftover depth with all of the row in place, as drawn",
     LEFT_WORST: "Least leftover depth with all of the row in place, once every dimension is off by "
-    "its tolerance; the tip of a row tells which dimensions take the most",
+    "its tolerance; the tip of a row tells which dimensions take the most. Beside: what limits it "
+    "stands beside the way as drawn, and only tolerances bring it in, so it may be far less than "
+    "in place; whether gaps are kept then, the next column tells",
     LEFT_LIKELY: "Least leftover depth with all of the row in place, at the lower statistical "
     "limit",
     WORST: "Gaps that do not keep their margin once every dimension is off by its tolerance, those "

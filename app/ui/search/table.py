@@ -7,6 +7,7 @@ from typing import Any
 from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, QPoint, Qt, Signal
 from PySide6.QtGui import (
     QFocusEvent,
+    QFontMetrics,
     QKeyEvent,
     QKeySequence,
     QMouseEvent,
@@ -74,7 +75,7 @@ class RowTable(QTreeView):
         """How wide each column of figures is."""
         self._lines = ZoneLines(self)
         self.setItemDelegateForColumn(COLUMNS.index(TEXT), self._lines)
-        RowTips(self)
+        RowTips(self, self._is_told)
         self.setAllColumnsShowFocus(True)
         self.setMouseTracking(True)
         self.setExpandsOnDoubleClick(False)
@@ -102,6 +103,16 @@ class RowTable(QTreeView):
         if low is not self._lines.single:
             self._lines.single = low
             self.dress()
+
+    def _is_told(self, index: Index) -> bool:
+        """Whether a cell shows all of a pattern or a row, so that its tip would but lie over it."""
+        if self._model.row_at(index) is not None:
+            return COLUMNS[index.column()] == TEXT and not self._lines.is_cut(index)
+        wide = QFontMetrics(index.data(Qt.ItemDataRole.FontRole) or self.font())
+        text = index.sibling(index.row(), 0).data()
+        return (
+            wide.horizontalAdvance(text) + self.indentation() + SIDES_PX <= self.viewport().width()
+        )
 
     def set_shown(self, row: RowSummary | None) -> None:
         """Mark the row that is previewed on the board; None where none is."""

@@ -84,12 +84,23 @@ class ZoneLines(QStyledItemDelegate):
             hint.setHeight(metrics.height() + more + PAD_PX)
         return hint
 
+    def is_cut(self, index: QModelIndex | QPersistentModelIndex) -> bool:
+        """Whether a row that has one line only does not end in it."""
+        if not self.single:
+            return False
+        option = QStyleOptionViewItem()
+        self.initStyleOption(option, index)
+        return option.fontMetrics.horizontalAdvance(option.text) > self._room(index)
+
+    def _room(self, index: QModelIndex | QPersistentModelIndex) -> int:
+        return self._view.columnWidth(index.column()) - 2 * self._view.indentation() - SIDES_PX
+
     def _lines(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> list[str]:
         plain: str = index.data(Qt.ItemDataRole.DisplayRole)
         named: str = index.data(NAMED)
-        room = self._view.columnWidth(index.column()) - 2 * self._view.indentation() - SIDES_PX
+        room = self._room(index)
 
         def fits(line: str) -> bool:
             return option.fontMetrics.horizontalAdvance(line) <= room

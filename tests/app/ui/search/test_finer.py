@@ -14,6 +14,7 @@ from app.ui.search.excludes import ExclusionMatrix
 from app.ui.search.finer_exclusions import (
     ALL_ZONES,
     EXCLUDE_NOTHING,
+    EXCLUDE_PUMPS,
     HINT,
     ExclusionViews,
     often_words,
@@ -51,7 +52,7 @@ def test_two_zones_are_told_by_thickness_and_fans(qtbot: QtBot) -> None:
         model.headerData(k, Qt.Orientation.Vertical, Qt.ItemDataRole.DisplayRole) for k in (0, 1)
     ]
     assert heads == [f"{CORE}, 45 mm, push-pull", f"{CORE}, 30 mm, pull"]
-    assert [model.data(model.index(k, 0)) for k in (0, 1)] == ["never", "5.0 % not"]
+    assert [model.data(model.index(k, 0)) for k in (0, 1)] == ["never", "not in 5.0 % of ways"]
     assert views.sentence.text() == HINT
     views.table.setCurrentIndex(model.index(0, 0))
     assert views.sentence.text() == (
@@ -134,7 +135,51 @@ def test_what_a_second_pump_excludes_is_told_as_a_rule() -> None:
     finer = FinerExclusions(
         ("front", "floor"), (pumps, pumps), (np.array([4]), np.array([4])), np.array([[16]])
     )
-    assert often_words(finer, 0, 0) == "never: one pump at most"
+    assert often_words(finer, 0, 0) == "one pump at most"
+
+
+def test_what_excludes_but_a_second_pump_is_left_out_and_what_holds_one_is_last(
+    qtbot: QtBot,
+) -> None:
+    pump = Choice("pump alone", pump=True)
+    both = Choice(f"{CORE} + pump", (30.0,), ("pull",), pump=True)
+    core = Choice(CORE, (45.0,), ("push-pull",))
+    # By hand: a pump alone excludes what holds a pump too, and nothing else.
+    finer = FinerExclusions(
+        ("front", "floor"),
+        ((pump, both, core), (both, core)),
+        (np.array([2, 3, 4]), np.array([3, 4])),
+        np.array([[6, 0], [9, 1], [2, 16]]),
+    )
+    views = ExclusionViews(ExclusionMatrix(Skin(Preferences())))
+    qtbot.addWidget(views)
+    views.show_finer((finer,), {"front": "front wall", "floor": "floor"})
+    views.choice.setCurrentIndex(1)
+    model = views.model
+    ways = Qt.Orientation.Vertical, Qt.Orientation.Horizontal
+    heads = [
+        [str(model.headerData(k, way)).replace("\n", " ") for k in range(count)]
+        for way, count in zip(ways, (model.rowCount(), model.columnCount()), strict=True)
+    ]
+    assert heads == [[core.words, both.words]] * 2
+    told = [[model.data(model.index(row, k)) for k in (0, 1)] for row in (0, 1)]
+    assert told == [
+        ["never", "not in 16.7 % of ways"],
+        ["not in 8.3 % of ways", "one pump at most"],
+    ]
+    assert "nothing but a second pump" in views.sentence.text()
+
+
+def test_two_zones_that_exclude_nothing_but_a_second_pump_are_told_so(qtbot: QtBot) -> None:
+    pumps = (Choice("pump alone", pump=True),)
+    finer = FinerExclusions(
+        ("front", "floor"), (pumps, pumps), (np.array([4]), np.array([4])), np.array([[16]])
+    )
+    views = ExclusionViews(ExclusionMatrix(Skin(Preferences())))
+    qtbot.addWidget(views)
+    views.show_finer((finer,), {"front": "front wall", "floor": "floor"})
+    views.choice.setCurrentIndex(1)
+    assert (views.sentence.text(), views.table.isHidden()) == (EXCLUDE_PUMPS, True)
 
 
 def test_two_zones_that_exclude_nothing_are_told_so(qtbot: QtBot) -> None:
@@ -157,4 +202,4 @@ def test_what_goes_together_in_some_way_never_reads_as_never() -> None:
         ("front", "floor"), (some, some), (np.array([5000]), np.array([5000])),
         np.array([[24_999_999]]),
     )  # fmt: skip
-    assert often_words(finer, 0, 0) == "99.9 % not"
+    assert often_words(finer, 0, 0) == "not in 99.9 % of ways"

@@ -25,9 +25,10 @@ def exclusion(short_mm: float) -> Exclusion:
 )
 def test_a_hair_is_told_as_such(short_mm: float, told: str) -> None:
     one = exclusion(short_mm)
-    assert cell_words(one, Unit.MM) == f"7.4 % not\n{told} missing"
+    assert cell_words(one, Unit.MM) == f"not in 7.4 % of ways\n{told} short"
     words = exclusion_words(one, NAMES, Unit.MM)
-    assert f"fan (on floor) is in the way of core (on front), {told} missing (tight)" in words
+    met = "fan (on floor) is in the way of core (on front)"
+    assert f"{met}, {told} missing to the margin (tight)" in words
     for write in (mm_text, figure_mm):
         assert f"{short_figure(short_mm, write)} mm" == told
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 from search_hand import answer_of
 
-from app.ui.search.excludes import cell_words, exclusion_words
+from app.ui.search.excludes import SHORT, cell_words, exclusion_words
 from app.ui.units import Unit
 from app.ui.widgets import NO_BREAK, TIP_LETTERS
 from geometry.search.excludes import ONE_PUMP
@@ -33,11 +33,11 @@ def test_what_excludes_what_is_a_matrix_with_the_solids_and_the_mm(
         if matrix.table.item(a, b) is not None
     }
     one = exclusions[0]
-    assert any(f"{one.short_mm:.1f} mm missing" in text for text in texts)
+    assert any(f"{one.short_mm:.1f} mm short" in text for text in texts)
     for a in range(matrix.table.rowCount()):
         for b in range(matrix.table.columnCount()):
             item = matrix.table.item(a, b)
-            if item is not None and "missing" in item.text():
+            if item is not None and " short" in item.text():
                 matrix.table.setCurrentCell(a, b)
                 assert "is in the way of" in matrix.sentence.text()
                 return
@@ -78,7 +78,7 @@ def test_a_cell_of_the_matrix_has_room_for_what_is_missing(
     one = replace(answer_of(panel).exclusions[0], short_mm=0.001, judged="worst case")
     matrix.show_exclusions((one,), 1.0, {zone.zone: zone.name for zone in answer_of(panel).zones})
     table = matrix.table
-    text = "under 0.1 mm missing at worst"
+    text = "under 0.1 mm short, worst case"
     item = table.findItems(text, Qt.MatchFlag.MatchContains)[0]
     font = table.font()
     font.setBold(True)
@@ -110,7 +110,7 @@ def test_the_matrix_tells_of_dashes_and_of_empty_cells_where_there_are_some(
     names = {zone.zone: zone.name for zone in answer.zones}
     one = answer.exclusions[0]
     matrix.show_exclusions((one,), 1.0, names)
-    told = "Choose a cell to read which solids meet."
+    told = f"Choose a cell to read which solids meet. {SHORT}"
     assert matrix.sentence.text() == told, "the one cell tells something"
     other = replace(one, patterns=("another", "yet another"))
     matrix.show_exclusions((one, other), 1.0, names)
@@ -140,7 +140,54 @@ def test_a_second_pump_is_told_by_its_rule(searched: tuple[MainWindow, SearchPan
     _, panel = searched
     one = replace(answer_of(panel).exclusions[0], excluded=4, pairs=4, judged="rule")
     first, second = ONE_PUMP
-    assert cell_words(replace(one, first=first, second=second), Unit.MM) == (
-        "never:\none pump at most"
-    )
+    pumps = replace(one, first=first, second=second)
+    assert cell_words(pumps, Unit.MM) == "one pump at most"
     assert cell_words(one, Unit.MM) == "never:\nby rule"
+
+
+def test_what_excludes_but_a_second_pump_is_folded_into_a_line_and_what_holds_one_is_last(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    matrix, answer = panel.results.matrix, answer_of(panel)
+    names = {zone.zone: zone.name for zone in answer.zones}
+    one = replace(answer.exclusions[0], patterns=("core", "core"), judged="as drawn")
+    first, second = ONE_PUMP
+    rule = replace(one, excluded=4, pairs=4, judged="rule", first=first, second=second)
+    pumps = ("pump alone", "core + pump")
+    by_rule = [replace(rule, patterns=(a, b)) for a in pumps for b in pumps]
+    by_core = [
+        replace(one, patterns=ab) for ab in (("core + pump", "core"), ("core", "core + pump"))
+    ]
+    matrix.show_exclusions((*by_rule, *by_core, one), 1.0, names)
+    table = matrix.table
+    heads = [
+        [head(k).text().split("\n")[1] for k in range(count)]
+        for head, count in (
+            (table.verticalHeaderItem, table.rowCount()),
+            (table.horizontalHeaderItem, table.columnCount()),
+        )
+    ]
+    assert heads == [["core", "core + pump"]] * 2
+    assert table.item(1, 1).text() == "one pump at most"
+    assert not table.item(1, 1).font().bold(), "what holds by rule does not stand out"
+    mine, theirs = (names[zone] for zone in one.zones)
+    assert matrix.sentence.text().startswith(
+        "Left out, for they exclude only each other (one pump at most): "
+        f"{mine}: pump alone; {theirs}: pump alone."
+    )
+    matrix.show_exclusions(by_rule[:1], 1.0, names)
+    assert table.isHidden()
+    assert matrix.sentence.text().endswith(f"{mine}: pump alone; {theirs}: pump alone.")
+
+
+def test_what_is_short_at_worst_alone_says_so_in_words(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    answer = answer_of(panel)
+    one = replace(answer.exclusions[0], excluded=1, pairs=53, short_mm=0.3, judged="worst case")
+    assert cell_words(one, Unit.MM) == "not in 1.9 % of ways\n0.3 mm short, worst case"
+    names = {zone.zone: zone.name for zone in answer.zones}
+    told = exclusion_words(one, names, Unit.MM)
+    assert "0.3 mm missing to the margin once every dimension is off" in told

@@ -227,3 +227,20 @@ def test_rows_are_compared_in_inches_and_what_keeps_to_mm_says_so(tight: RowSumm
     told = lines["What is tight at worst (dimensions of parts in mm)"]
     assert "0.079 in margin" in told
     assert " mm" not in told.replace(TAKING, "")
+
+
+def test_what_is_left_beside_the_way_is_told_so_at_the_number(tight: RowSummary) -> None:
+    model = RowModel(Skin(Preferences()))
+    left = replace(tight.in_place, worst_mm=1.7, beside_mm=0.4, bringing=("a pin, place 3 ± 0.5",))
+    row = replace(tight, in_place=left, tight=())
+    model.show_rows([row], ())
+    index = model.index_of(row.number).siblingAtColumn(COLUMNS.index(LEFT_WORST))
+    assert index.data() == "1.7 beside"
+    tip = index.data(Qt.ItemDataRole.ToolTipRole).replace("\n", " ")
+    assert "to post, 0.4 mm beside the way as drawn" in tip
+    assert "Every gap keeps its margin in the worst case too" in tip
+    assert "only tolerances bring it in" in head_tip(LEFT_WORST, Unit.MM, ())
+    lines = {line.what: line.texts[0] for line in comparison([row], Unit.MM)}
+    told = lines["At worst, most is taken"].split("\n")
+    assert told[0] == "rear zone, to post, 0.4 mm beside the way as drawn:"
+    assert cell_text(tight, LEFT_WORST, Unit.MM) == "1.9", "the post stands in the way"

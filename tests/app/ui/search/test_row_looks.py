@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionViewItem, QToolTip
 
 from app.ui.search.found_so_far import Found
-from app.ui.search.rows import ALIKE, BETWEEN_ZONES, COLUMNS, TEXT, named_text
+from app.ui.search.rows import ALIKE, BETWEEN_ZONES, COLUMNS, LEFT_WORST, TEXT, named_text
 from app.ui.search.zone_lines import ZoneLines, zone_lines
 from app.ui.units import Unit
 
@@ -194,16 +194,33 @@ def test_a_column_fits_its_figures(searched: tuple[MainWindow, SearchPanel]) -> 
     assert wide + table.fontMetrics().height() <= table.columnWidth(index.column())
 
 
+def test_what_a_row_shows_in_full_has_no_tip_over_it(
+    searched: tuple[MainWindow, SearchPanel],
+) -> None:
+    _, panel = searched
+    table, model = panel.results.table, panel.results.model
+    row = model.index_of(model.listed[0].number)
+    group = row.parent()
+    assert row.data(Qt.ItemDataRole.ToolTipRole)
+    assert group.data(Qt.ItemDataRole.ToolTipRole)
+    assert table._is_told(row)
+    assert table._is_told(group)
+    assert not table._is_told(row.siblingAtColumn(COLUMNS.index(LEFT_WORST))), "why so little"
+    table.resize(160, table.height())
+    assert not table._is_told(group), "it is cut"
+    table.set_low(True)
+    assert not table._is_told(row), "a row of one line is cut"
+
+
 def test_a_tip_comes_late_is_short_and_lies_over_no_row(
     searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
 ) -> None:
     _, panel = searched
     table = panel.results.table
     row = panel.results.model.listed[0]
-    index = panel.results.model.index_of(row.number)
-    assert index.column() == COLUMNS.index(TEXT)
+    index = panel.results.model.index_of(row.number).siblingAtColumn(COLUMNS.index(LEFT_WORST))
     text = index.data(Qt.ItemDataRole.ToolTipRole)
-    assert len(text.split("\n")) <= 3
+    assert len(text.split("\n")) <= 6
     place = table.visualRect(index).center()
     QTest.mouseMove(table.viewport(), place - QPoint(3, 0))
     QTest.mouseMove(table.viewport(), place)

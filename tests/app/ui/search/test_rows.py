@@ -23,7 +23,6 @@ from app.ui.search.rows import (
     cell_text,
     head_text,
     row_text,
-    short_tip,
 )
 from app.ui.search.worker import SearchOrder, Told, tellings
 from app.ui.units import Unit
@@ -37,7 +36,7 @@ from geometry.search.answers import MEASURES
 from geometry.search.rows_csv import rows_csv
 from geometry.search.stack_facts import stack_facts
 from geometry.search.summary import RowSummary
-from geometry.search.wishes import PumpWish, Wishes, wishes_from
+from geometry.search.wishes import Wishes, wishes_from
 
 FAN = make.fan(25.0)
 SLIM, THICK = make.exchanger(1, 30.0), make.exchanger(1, 60.0)
@@ -273,41 +272,6 @@ def test_a_pump_of_a_row_is_replaced_by_that_of_another_but_one_moved_by_hand_st
     after = ground.with_row(moved, with_pump[0])
     assert [free.id for free in after.free] == ["P1", "P2"]
     assert not reference_faults(after)
-
-
-@pytest.mark.parametrize(
-    ("wish", "wanted", "told"),
-    [
-        ("allowed", "fans", "no listed row holds a pump; ask for exactly one to see them"),
-        ("required", "fans", ""),
-        ("none", "fans", ""),
-    ],
-)
-def test_where_pumps_fit_and_no_row_holds_one_it_is_said(
-    wish: PumpWish, wanted: str, told: str
-) -> None:
-    asked = Wishes(slide_steps=1, zones=("front-zone",), pump=wish, free_pumps=True)
-    wishes = wishes_from((FAN, PUMP), asked)
-    found = tellings(SearchOrder(two_zones().but(stacks=()), wishes, (wanted, "parts"), 20.0))
-    last = [one.answer for one in found if one.answer is not None][-1]
-    assert last.no_pump == told
-
-
-def test_nothing_is_said_of_pumps_where_none_fits() -> None:
-    tall = PUMP.but(bodies=(Box(at_mm=(-30, -30, 0), size_mm=(60, 60, 900)),))
-    asked = Wishes(slide_steps=1, zones=("front-zone",), pump="allowed", free_pumps=True)
-    wishes = wishes_from((FAN, tall), asked)
-    found = tellings(SearchOrder(two_zones().but(stacks=()), wishes, ("fans", "parts"), 20.0))
-    last = [one.answer for one in found if one.answer is not None][-1]
-    assert last.no_pump == ""
-
-
-def test_the_tip_of_a_row_says_which_pump_it_holds(told: list[Told]) -> None:
-    row = next(row for one in told for row in one.rows)
-    zone = row.zones[0]
-    pumped = replace(zone, short=f"{zone.short}, pump", facts={**zone.facts, "pump": "Pump P 60"})
-    assert "Pump: " not in short_tip(row)
-    assert "\nPump: Pump P 60" in short_tip(replace(row, zones=(pumped, *row.zones[1:])))
 
 
 def test_rows_choose_states_of_obstacles_and_pumps_on_their_feet_and_can_follow_each_other() -> (

@@ -11,7 +11,7 @@ from colour_contrast import contrast
 from facing_fans import two_zones
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QStyle, QWidget
 from search_hand import choose_parts, text_on
 
 from app.ui.search.columns import column_ends
@@ -83,7 +83,7 @@ def test_five_rows_are_seen_in_a_window_as_low_as_a_doubled_scale_makes_it(
     columns = panel.setup.columns
     sections = [one for one in columns.children() if isinstance(one, QWidget)]
     assert len({one.x() for one in sections}) == 3
-    assert panel.results.isHidden()
+    assert not panel.results.isVisible()
     monkeypatch.setattr(panel.job, "start", lambda _: None)
     panel.start.click()
     assert panel.setup.isHidden(), "what is found takes the place of what was chosen"
@@ -93,7 +93,7 @@ def test_five_rows_are_seen_in_a_window_as_low_as_a_doubled_scale_makes_it(
     assert window.board.viewport().height() > 0
     panel.setup_button.click()
     assert panel.setup.isVisible()
-    assert panel.results.isHidden()
+    assert not panel.results.isVisible()
 
 
 def test_buttons_of_a_narrow_panel_are_not_cut(
@@ -221,6 +221,14 @@ def test_findings_are_read_in_a_window_of_1000_by_640_while_what_fits_is_open(
     assert window.findings.isVisible()
 
 
+def lines_high(listed: QWidget, name: str) -> int:
+    """How high a name is beside a box to tick in a list of this width."""
+    box = listed.style().pixelMetric(QStyle.PixelMetric.PM_IndicatorWidth, None, listed)
+    page = QRect(0, 0, listed.contentsRect().width() - box, 0)
+    wrap = Qt.TextFlag.TextWordWrap
+    return listed.fontMetrics().boundingRect(page, wrap, name).height()
+
+
 def test_a_name_in_the_list_of_parts_ends_where_the_list_does(
     opened: tuple[MainWindow, SearchPanel],
 ) -> None:
@@ -228,11 +236,16 @@ def test_a_name_in_the_list_of_parts_ends_where_the_list_does(
     choice = panel.setup.parts
     choose_parts(choice, "chosen")
     QApplication.processEvents()
-    assert choice.list.count() > 9
-    for k in range(choice.list.count()):
+    count = choice.list.count()
+    assert count > 9
+    for k in range(count):
         item = choice.list.item(k)
-        assert choice.list.visualItemRect(item).width() <= choice.list.viewport().width()
+        rect = choice.list.visualItemRect(item)
+        assert rect.width() <= choice.list.viewport().width()
         assert item.toolTip() == item.text()
+        assert rect.height() >= lines_high(choice.list, item.text()), "no end of a name is cut"
+    heights = {choice.list.visualItemRect(choice.list.item(k)).height() for k in range(count)}
+    assert len(heights) > 1, "a long name takes several lines"
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
