@@ -25,9 +25,9 @@ from geometry.search.listing.option import Option
 from geometry.search.long_work import Steps, told_as
 from geometry.search.problem import Problem
 from geometry.search.solving.best import Kind
-from geometry.search.solving.count import Counting, counting
+from geometry.search.solving.by_domains import counting_each
+from geometry.search.solving.count import Counting
 from geometry.search.solving.front import Front, FrontPoint, front
-from geometry.search.solving.tables import Merged, merged
 from geometry.search.solving.zone_tables import Domain
 from geometry.zone_names import zone_names
 
@@ -208,7 +208,7 @@ def _trade_offs(
         share = None if left is None else left / (len(every) - number)
         own = [v[k] for v, k in zip(values, domain.options, strict=True)]
         last = Front((), done=False)
-        for last in front(narrowed(problem, domain), own, kinds, share):
+        for last in front(problem.tables.merged(domain), own, kinds, share):
             if last.at_most is not None:
                 here = [last.at_most, *(p.values[0] for p in last.points)]
                 at_most[number] = max(here)
@@ -247,11 +247,6 @@ def domains(problem: Problem) -> list[Domain]:
     """Return the options to search, split by the zone that carries the pump, if any."""
     required = problem.wishes.pump == "required"
     return [one for one in problem.tables.domains() if one.marked or not required]
-
-
-def narrowed(problem: Problem, domain: Domain) -> Merged:
-    """Return the tables of some options, merged."""
-    return merged(problem.tables.kept(domain.options))
 
 
 def _pattern(problem: Problem, combination: tuple[int, ...]) -> tuple[str, ...]:
@@ -299,16 +294,8 @@ def pattern_counting(
         np.flatnonzero(zone.options.which(partial(_is_of, wanted)))
         for zone, wanted in zip(problem.zones, pattern, strict=True)
     ]
-    every = problem.tables.domains(keep)
-    start = perf_counter()
-    parts = [Counting(0, one.combinations, 0.0, done=False) for one in every]
-    for number, domain in enumerate(every):
-        left = None if seconds is None else seconds - (perf_counter() - start)
-        if left is not None and left < 0.0 and number:
-            return
-        for last in counting(problem.tables.kept(domain.options), left):
-            parts[number] = last
-            yield Counting.total(parts)
+    for parts in counting_each(problem.tables, problem.tables.domains(keep), seconds):
+        yield Counting.total(parts)
 
 
 def _is_of(pattern: str, option: Option) -> bool:

@@ -7,21 +7,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from time import perf_counter
 
 import numpy as np
 
 from geometry.layout import Layout
-from geometry.search.answers import Answer, Measure, answers, domains, narrowed
+from geometry.search.answers import Answer, Measure, answers, domains
 from geometry.search.excludes import Exclusion, Largest, excluding, largest
 from geometry.search.finer_exclusions import FinerExclusions, finer_exclusions
 from geometry.search.listing.option import Option, holds_pump
 from geometry.search.making_ready import Progress, prepared
 from geometry.search.problem import Listed, Problem
-from geometry.search.solving.count import Counting, count_all, counting
-from geometry.search.solving.estimate import Estimate, estimating
+from geometry.search.solving.by_domains import counting_each, estimating_rest
+from geometry.search.solving.count import Counting, count_all
+from geometry.search.solving.estimate import Estimate
 from geometry.search.stage import Doing, Stage
 from geometry.search.wishes import Wishes
+
+FOR_ESTIMATES = 0.1
+"""The share of the time that is taken to estimate what could not be counted in it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,14 +102,15 @@ def _found(
         found = replace(found, answer=answer)
         so_far = f"{len(answer.rows)} so far{_bound_text(answer)}"
         yield Stage(Doing.RANKING, so_far=so_far), found
+    every = domains(problem)
     parts: Sequence[Counting] = ()
-    for parts in _counted(problem, seconds):
+    for parts in counting_each(problem.tables, every, seconds):
         count = Counting.total(parts)
         found = replace(found, count=count)
         so_far = f"{count.found:,} so far, at most {count.at_most:,}"
         yield Stage(Doing.COUNTING, share=count.share, so_far=so_far), found
     if not found.count.done:
-        for guess in _estimated(problem, parts, seconds / 10):
+        for guess in estimating_rest(problem.tables, every, parts, FOR_ESTIMATES * seconds):
             found = replace(found, estimate=guess)
             so_far = f"about {guess.mean:.3g} by {guess.runs:,} random samples"
             yield Stage(Doing.ESTIMATING, so_far=so_far), found
@@ -159,35 +163,3 @@ def _bound_text(answer: Answer) -> str:
         return ""
     measure, mm = answer.at_most
     return f", {measure.name} at most {mm:.4g} {measure.unit}".rstrip()
-
-
-def _estimated(problem: Problem, counted: Sequence[Counting], seconds: float) -> Iterator[Estimate]:
-    """Estimate what fits, summed over the zones that could carry the pump.
-
-    What was counted to its end is taken as it is. Of the rest something is tried in any case.
-    """
-    start = perf_counter()
-    parts = [Estimate.exact(one.found) for one in counted if one.done]
-    rest = [d for d, one in zip(domains(problem), counted, strict=True) if not one.done]
-    for number, domain in enumerate(rest):
-        left = max(0.0, seconds - (perf_counter() - start)) / (len(rest) - number)
-        last: Estimate | None = None
-        for last in estimating(narrowed(problem, domain), left):
-            yield Estimate.total([*parts, last])
-        if last is not None:
-            parts.append(last)
-
-
-def _counted(problem: Problem, seconds: float) -> Iterator[Sequence[Counting]]:
-    """Count what fits, for each zone that could carry the pump and for none."""
-    start = perf_counter()
-    every = domains(problem)
-    parts = [Counting(0, one.combinations, 0.0, done=False) for one in every]
-    for number, domain in enumerate(every):
-        left = seconds - (perf_counter() - start)
-        if left < 0.0:
-            break
-        for last in counting(narrowed(problem, domain), left):
-            parts[number] = last
-            yield tuple(parts)
-    yield tuple(parts)

@@ -35,7 +35,6 @@ class Bounding:
     combination: Combination | None
     values: tuple[float, ...]
     at_most: float
-    nodes: int
     done: bool
 
 
@@ -131,7 +130,7 @@ class _Climb:
 
     def state(self, top: tuple[float, ...], *, done: bool) -> Bounding:
         at_most = self.best[0] if done and self.best is not None else top[0]
-        return Bounding(self.found, self.best or (), at_most, self.nodes, done)
+        return Bounding(self.found, self.best or (), at_most, done)
 
     def worse(self, bound: tuple[float, ...]) -> bool:
         """Whether a bound misses a floor, or cannot beat the best found."""

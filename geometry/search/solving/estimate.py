@@ -4,8 +4,7 @@ Zones are filled at random, each with one of the options that are still open, an
 open options are multiplied; the last two zones are counted exactly. The mean over many runs is the
 number that fits, without bias. Source: D. E. Knuth, Estimating the efficiency of backtrack
 programs, Mathematics of Computation 29 (1975), 121-136. The interval is that of the normal law for
-the mean of many runs; where few runs carry most of the weight it is too narrow, so the share of
-the heaviest run is given too.
+the mean of many runs; where few runs carry most of the weight it is too narrow.
 """
 
 from __future__ import annotations
@@ -37,12 +36,11 @@ class Estimate:
     mean: float
     half_width: float
     runs: int
-    heaviest: float
 
     @classmethod
     def exact(cls, found: int) -> Estimate:
         """Return what is known without a run."""
-        return cls(float(found), 0.0, 0, 0.0)
+        return cls(float(found), 0.0, 0)
 
     @classmethod
     def total(cls, parts: Iterable[Estimate]) -> Estimate:
@@ -52,7 +50,6 @@ class Estimate:
             sum(e.mean for e in every),
             sqrt(sum(e.half_width**2 for e in every)),
             sum(e.runs for e in every),
-            max((e.heaviest for e in every), default=0.0),
         )
 
 
@@ -66,7 +63,7 @@ def estimating(classes: Merged, seconds: float, seed: int = 1) -> Iterator[Estim
     zones = len(tables.sizes)
     weights = [w.astype(np.float64) for w in classes.weights]
     if zones == 0 or not all(tables.sizes):
-        yield Estimate(float(zones == 0), 0.0, 0, 0.0)
+        yield Estimate(float(zones == 0), 0.0, 0)
         return
     order = sorted(range(zones), key=lambda z: -tables.load(z))
     pairs = {
@@ -83,9 +80,8 @@ def estimating(classes: Merged, seconds: float, seed: int = 1) -> Iterator[Estim
 
 
 def _mean_of(every: Floats) -> Estimate:
-    mean, total = float(every.mean()), float(every.sum())
     half = NORMAL_95 * float(every.std(ddof=1)) / sqrt(len(every))
-    return Estimate(mean, half, len(every), float(every.max()) / total if total else 0.0)
+    return Estimate(float(every.mean()), half, len(every))
 
 
 def _runs(

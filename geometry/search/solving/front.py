@@ -101,7 +101,7 @@ def _by_thresholds(
         if at not in known:
             left = None if seconds is None else seconds - (perf_counter() - start)
             if left is not None and left < 0.0 and known:
-                return Bounding(None, (), inf, 0, done=False)
+                return Bounding(None, (), inf, done=False)
             known[at] = yield from _best_with(
                 classes, values, floor_at, other, kinds[other], levels[at], left
             )
@@ -159,12 +159,12 @@ def _best_with(
         classes.tables.kept(used), tuple(tuple(m for m in zone if len(m)) for zone in members)
     )
     if not all(few.tables.sizes):
-        return Bounding(None, (), -inf, 0, done=True)
+        return Bounding(None, (), -inf, done=True)
     start = perf_counter()
     least = None if seconds is None else FOR_DOMINANCE * seconds
     left = yield from sifting(few, [v[:, [other]] for v in values], least)
     rest = None if seconds is None else seconds - (perf_counter() - start)
-    last = Bounding(None, (), inf, 0, done=False)
+    last = Bounding(None, (), inf, done=False)
     for state in Climber(left, [kind]).climb(seconds=rest):
         last = state
         yield

@@ -42,14 +42,6 @@ class Tables:
         found = self.clash.get((j, i))
         return None if found is None else found.turned()
 
-    @cached_property
-    def combinations(self) -> int:
-        """How many combinations there are, conflicts or not."""
-        total = 1
-        for size in self.sizes:
-            total *= size
-        return total
-
     def kept(self, keep: Sequence[Indices]) -> Tables:
         """Return the tables of some of the options of each zone."""
         sizes = tuple(len(k) for k in keep)
@@ -93,12 +85,6 @@ class Tables:
     def load(self, zone: int) -> float:
         """The shares of pairs of options that conflict, summed over the tables of a zone."""
         return sum(table.share for pair, table in self.clash.items() if zone in pair)
-
-    def fits(self, combination: Sequence[int]) -> bool:
-        """Whether one option of each zone, by number, stand together."""
-        return not any(
-            table.at(combination[i], combination[j]) for (i, j), table in self.clash.items()
-        )
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,10 +15,9 @@ import numpy as np
 from geometry.measures.broadphase import Bools, Indices
 from geometry.search.solving.marked_table import MarkedTable
 from geometry.search.solving.pair_table import PairTable
-from geometry.search.solving.tables import Pair, Tables
+from geometry.search.solving.tables import Merged, Pair, Tables, merged
 
 Table = PairTable | MarkedTable
-
 
 MARKED_AT_ONCE = 2**15
 """So many marked options are counted or searched at once, whose classes take a few kB each."""
@@ -88,6 +87,10 @@ class ZoneTables:
             if part.any():
                 clash[i, j] = part.whole() if isinstance(part, MarkedTable) else part
         return Tables(tuple(len(some) for some in keep), clash)
+
+    def merged(self, domain: Domain) -> Merged:
+        """Return the tables of a domain, with options that have the same conflicts merged."""
+        return merged(self.kept(domain.options))
 
     def domains(self, keep: Sequence[Indices] | None = None) -> list[Domain]:
         """Return some options of each zone, split by the zone of which a marked one is chosen.

@@ -32,7 +32,7 @@ def test_bounds_are_told_where_they_are_more_than_none_to_all(
     uncounted = replace(
         last.found,
         count=Counting(found, at_most, 0.0, done=False),
-        estimate=Estimate(3.0, 1.0, 100, 0.1),
+        estimate=Estimate(3.0, 1.0, 100),
     )
     words = count_text(uncounted)
     assert words.startswith("about 3 of 5 combinations fit as drawn (an estimate:")

@@ -10,23 +10,23 @@ from dataclasses import dataclass
 from itertools import combinations, islice
 from math import inf
 from types import ModuleType
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 import pytest
 
 from geometry.measures.broadphase import Floats
-from geometry.search import run
 from geometry.search.long_work import run_through
-from geometry.search.problem import Problem
-from geometry.search.solving import best, dominance, eliminate
+from geometry.search.solving import best, by_domains, dominance, eliminate
 from geometry.search.solving import count as count_module
 from geometry.search.solving import front as front_module
 from geometry.search.solving.best import Kind
+from geometry.search.solving.by_domains import estimating_rest
 from geometry.search.solving.count import Counting, counting
 from geometry.search.solving.estimate import Estimate
 from geometry.search.solving.front import front
 from geometry.search.solving.tables import Merged, Tables, merged
+from geometry.search.solving.zone_tables import ZoneTables
 
 
 @dataclass
@@ -140,18 +140,17 @@ def test_trade_offs_end_in_time_with_what_was_found(
 
 def test_what_was_counted_is_not_estimated(monkeypatch: pytest.MonkeyPatch) -> None:
     some, other = Counting(120, 120, 1.0, done=True), Counting(3, 400, 0.1, done=False)
-    tried: list[str] = []
+    tables = ZoneTables((np.array([False] * 2 + [True] * 3), np.zeros(7, dtype=bool)), {})
+    tried: list[tuple[int, ...]] = []
 
-    def guesses(tables: str, _: float) -> Iterator[Estimate]:
-        tried.append(tables)
-        yield Estimate(50.0, 5.0, 512, 0.01)
+    def guesses(classes: Merged, _: float) -> Iterator[Estimate]:
+        tried.append(tuple(int(w.sum()) for w in classes.weights))
+        yield Estimate(50.0, 5.0, 512)
 
-    monkeypatch.setattr(run, "domains", lambda _: ["counted", "not counted"])
-    monkeypatch.setattr(run, "narrowed", lambda _, domain: domain)
-    monkeypatch.setattr(run, "estimating", guesses)
-    *_, last = run._estimated(cast("Problem", None), (some, other), 3.0)
-    assert tried == ["not counted"]
-    assert last == Estimate(170.0, 5.0, 512, 0.01)
+    monkeypatch.setattr(by_domains, "estimating", guesses)
+    *_, last = estimating_rest(tables, tables.domains(), (some, other), 3.0)
+    assert tried == [(3, 7)], "of the first zone those with a mark, of which there are three"
+    assert last == Estimate(170.0, 5.0, 512)
 
 
 def test_of_many_options_alike_that_do_not_beat_each_other_all_are_kept_in_few_steps() -> None:

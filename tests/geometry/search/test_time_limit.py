@@ -15,6 +15,7 @@ from geometry.search import answers as answers_module
 from geometry.search.answers import MEASURES, Answer, answers
 from geometry.search.problem import Problem
 from geometry.search.rows_csv import rows_csv
+from geometry.search.solving import by_domains
 from geometry.search.solving.count import Counting
 from geometry.search.summary import RowTeller
 from geometry.search.wishes import Wishes
@@ -120,7 +121,7 @@ def test_a_search_is_heard_from_while_it_counts_what_is_like_a_row(
         yield from [Counting(1, 9, 0.1, done=False)] * 1000
         yield Counting(7, 7, 1.0, done=True)
 
-    monkeypatch.setattr(answers_module, "counting", slowly)
+    monkeypatch.setattr(by_domains, "counting", slowly)
     *states, end = answers(roomy, WANTED)
     assert {row.alike for row in end.rows} == {7}
     assert len(states) > 1000
