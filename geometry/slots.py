@@ -47,6 +47,20 @@ def slide_into_slots(layout: Layout, stack: Stack) -> tuple[float, float]:
     return slide[0], slide[1]
 
 
+def slide_kept(layout: Layout, was: Stack, stack: Stack) -> tuple[float, float]:
+    """Return the slide (mm) of a stack that has been changed: its own, if it `was` as far off.
+
+    Along an axis on which it is farther off its slots now, the nearest at which all its items meet
+    them.
+    """
+    slide, before = (stack.slide_u_mm, stack.slide_v_mm), (was.slide_u_mm, was.slide_v_mm)
+    back = slide_into_slots(layout, stack)
+    were = slide_into_slots(layout, was)
+    farther = (abs(back[k] - slide[k]) > abs(were[k] - before[k]) + LENGTH_EPS_MM for k in (0, 1))
+    u, v = (back[k] if off else slide[k] for k, off in enumerate(farther))
+    return u, v
+
+
 def seat_fits(one: Placed, seat: Seat) -> bool:
     """Whether a seat's holes match what is below, and meet its holes or slots."""
     if seat.on is None or mount_sizes(seat.accepts).isdisjoint(mount_sizes(seat.mount)):

@@ -36,8 +36,9 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
 
     Fans that stand there already keep their ids; other fans on this side of the plate go. A
     gasket on the core stays on the core, and a pump that shares a layer with fans keeps its cell.
-    With several exchangers the innermost counts. The stack is slid just so far that all fans meet
-    the core and their slots. Raises EditError when there is no exchanger, when none of its cells
+    With several exchangers the innermost counts. Where the stack would come to be off its slots,
+    or farther off them than it is, it is slid just so far that all fans meet the core and their
+    slots. Raises EditError when there is no exchanger, when none of its cells
     takes the fan, or when a lock forbids it.
     """
     stack = need_stack(layout, stack_id)
@@ -68,7 +69,7 @@ def fill_fans(layout: Layout, stack_id: str, side: Side, plan: FanPlan, fan: Fan
     if at_far:
         above = maker.with_fans(above, 0, far_old[:1])
     layers = (*below, *rest[low:high], *above)
-    after = with_stack(grown, in_slots(grown, stack.but(**{side: layers})))
+    after = with_stack(grown, in_slots(grown, stack.but(**{side: layers}), was=stack))
     return keep_locked(layout, without_leftovers(after))
 
 
@@ -77,8 +78,8 @@ def keep_fans(layout: Layout, stack_id: str, side: Side, plan: Literal["push", "
 
     Those that stand there stay as they are, and those on the other face come off; where none stand
     there, these go there. What shares a layer with a fan stays, and so does a gasket on the core.
-    With several exchangers the innermost counts. Raises EditError when there is no exchanger, or
-    when a lock forbids it.
+    With several exchangers the innermost counts, and the slide stays as it is. Raises EditError
+    when there is no exchanger, or when a lock forbids it.
     """
     stack = need_stack(layout, stack_id)
     refuse_locked_stack(layout, stack)
@@ -92,7 +93,7 @@ def keep_fans(layout: Layout, stack_id: str, side: Side, plan: Literal["push", "
         here = _with_fans_on_core(layout, here, _own_ids(layout, off, left), far=kept == 1)
     first, after = (here, left) if kept == 0 else (left, here)
     changed = stack.but(**{side: (*first, layers[at], *after)})
-    return keep_locked(layout, without_leftovers(with_stack(layout, in_slots(layout, changed))))
+    return keep_locked(layout, without_leftovers(with_stack(layout, changed)))
 
 
 def fan_sides(stack: Stack, side: Side, plan: FanPlan) -> tuple[bool, bool]:

@@ -28,7 +28,7 @@ from geometry.edits.base import (
 from geometry.layout import FreePart, Item, Layer, Layout, Side, Stack
 from geometry.placement import place_stack, zone_frame
 from geometry.references import SIDES
-from geometry.slots import slide_into_slots
+from geometry.slots import slide_into_slots, slide_kept
 from geometry.zone_names import zone_names
 
 Turn = Literal[0, 1, 2, 3]
@@ -234,15 +234,19 @@ def _put_in(
         layers = (*layers[:index], layer, *layers[index:])
     grown = stack.but(**{side: layers})
     if len(part_cells(part)) > 1:
-        grown = in_slots(layout, grown)
+        grown = in_slots(layout, grown, was=stack)
     return keep_locked(before, without_leftovers(with_stack(layout, grown)))
 
 
-def in_slots(layout: Layout, stack: Stack) -> Stack:
-    """Return a stack slid into its slots as near as possible; as it is when an item is locked."""
+def in_slots(layout: Layout, stack: Stack, was: Stack | None = None) -> Stack:
+    """Return a stack slid into its slots as near as possible; as it is when an item is locked.
+
+    With what it `was` before an edit, it is slid only where it would be farther off them than it
+    was: an edit of what is in it does not mend its slide too.
+    """
     if stack.is_fixed:
         return stack
-    u, v = slide_into_slots(layout, stack)
+    u, v = slide_into_slots(layout, stack) if was is None else slide_kept(layout, was, stack)
     if (u, v) == (stack.slide_u_mm, stack.slide_v_mm):
         return stack
     return stack.but(slide_u_mm=tidy(u), slide_v_mm=tidy(v))

@@ -44,10 +44,11 @@ def move_stack(
     """Move a stack with all that is in it to another zone, or along its own; all ids stay.
 
     `cell_id` is where the cell comes to be that is the stack's first now; left out, the first at
-    which all holes meet. The stack keeps its slide as far as the slots there allow, and is turned
-    a quarter where only then its cells lie over those of the zone. `stood` is how it stood on
-    that zone before: it comes to stand so again where it is what a move from there has made of
-    it. Raises EditError when it is locked or does not seat there, and says why.
+    which all holes meet. The stack keeps its slide as far as the slots there allow, on its own zone
+    one that is off them too, if it is no farther off there; and it is turned a quarter where only
+    then its cells lie over those of the zone. `stood` is how it stood on that zone before: it comes
+    to stand so again where it is what a move from there has made of it. Raises EditError when it is
+    locked or does not seat there, and says why.
     """
     stack = need_stack(layout, stack_id)
     _refuse(layout, stack, zone_id, along=cell_id is not None)
@@ -78,11 +79,14 @@ def _items(stack: Stack) -> list[Item]:
 
 
 def slide_note(before: Layout, after: Layout, stack_id: str) -> str:
-    """Return what a move made of a stack's slide; empty when it is slid as far as it was."""
+    """Return what an edit made of a stack's slide; empty when it is slid as far as it was."""
     old, new = need_stack(before, stack_id), need_stack(after, stack_id)
     was, now = _slide_words(before, old), _slide_words(after, new)
     if sorted(map(abs, _slide(old))) == sorted(map(abs, _slide(new))):
         return ""
+    if old.zone == new.zone:
+        name = _zone_name(after, new.zone)
+        return f"the stack on {name} was slid {was} and is slid {now}, to where all meets its slots"
     return (
         f"the stack was slid {was} on {_zone_name(before, old.zone)} and is slid {now} on "
         f"{_zone_name(after, new.zone)}, as far as the holes and slots there allow"
@@ -249,13 +253,15 @@ def _moved(
     u, v = _slide(stack)
     if quarters:
         u, v = tidy(-v), u
-    moved = in_slots(layout, stack.but(zone=zone.id, slide_u_mm=u, slide_v_mm=v, **sides))
+    carried = stack.but(zone=zone.id, slide_u_mm=u, slide_v_mm=v, **sides)
+    moved = in_slots(layout, carried)
     after = place_stack(layout, moved)
     if any(seat.on == zone.id and not seat_fits(one, seat) for one in after for seat in one.seats):
         return None
     if not _misfits(after) <= _misfits(before):
         return None
-    return moved
+    along = zone.id == stack.zone and not quarters
+    return in_slots(layout, carried, was=stack) if along else moved
 
 
 def _misfits(items: Iterable[Placed]) -> set[tuple[str, str]]:

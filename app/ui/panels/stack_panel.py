@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ui.actions import key_of
 from app.ui.combo import combo
 from app.ui.panels.layer_rows import LayerRows
 from app.ui.panels.short_lines import ShortLines, SteadyColumn
@@ -27,7 +28,7 @@ from app.ui.panels.stack_texts import (
     standing_text,
 )
 from app.ui.panels.tolerance_texts import contributors_tip, tolerance_line
-from app.ui.session import Session
+from app.ui.session import Edit, Session, sentence
 from app.ui.skin import Skin
 from app.ui.units import length_text
 from app.ui.widgets import AS_NOW_TIP, as_now, group_label, heading, muted, scroll_through, wrapping
@@ -38,6 +39,7 @@ from geometry.edits import (
     FanPlan,
     fan_plan,
     fill_fans,
+    slide_note,
 )
 from geometry.finding import StackDepth
 from geometry.layout import Side, Stack
@@ -322,9 +324,7 @@ class StackPanel(QWidget):
             self.refresh()
             return
         stack_id, text = stack.id, {p: t for p, t, _ in PLANS}[plan]
-        self._session.apply(
-            f"Fans: {text.lower()}", lambda la: fill_fans(la, stack_id, side, plan, fan)
-        )
+        self._apply(f"Fans: {text.lower()}", lambda la: fill_fans(la, stack_id, side, plan, fan))
         self.refresh()
 
     def _on_zone(self, index: int) -> None:
@@ -362,4 +362,13 @@ class StackPanel(QWidget):
         zone, side = self._zone, self._side
         if zone is not None:
             edit = add_layer_edit(self._session.edited.scene, zone, side, part)
-            self._session.apply(f"Add {part.name}", edit)
+            self._apply(f"Add {part.name}", edit)
+
+    def _apply(self, name: str, edit: Edit) -> None:
+        """Do an edit on the stack at hand, and tell where it has been slid for that."""
+        session, stack = self._session, self._session.stack_at_hand
+        before = session.document.layout
+        if session.apply(name, edit) and stack is not None:
+            note = slide_note(before, session.document.layout, stack.id)
+            if note:
+                session.told.emit(f"{sentence(note)} {key_of('undo')} undoes it.")

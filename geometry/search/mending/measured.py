@@ -40,7 +40,7 @@ from geometry.measures.tolerance import meets
 from geometry.part_solids import shape_prism
 from geometry.placement import Placed, owner_state
 from geometry.scene import Scene
-from geometry.search.mending.steps import TENTH_MM, Sized, Step, not_below
+from geometry.search.mending.steps import TENTH_MM, Sized, Step, not_below, slide_family
 from geometry.search.mending.wanted import Wanted
 
 FARTHEST_MM = 150.0
@@ -76,7 +76,7 @@ def slides(scene: Scene, stack: Stack, wanted: Wanted) -> Iterator[Step]:
 def slide_by(scene: Scene, stack: Stack, along: int, sign: int) -> Callable[[int], Step]:
     """Return the slide of a stack along u (0) or v (1), by an amount in tenths."""
     frame = scene.frames[stack.zone]
-    family = f"Slide {stack.id} {'uv'[along]}{'+' if sign > 0 else '-'}"
+    family = slide_family(stack.id, along, sign)
 
     def by(tenths: int) -> Step:
         mm = sign * tenths * TENTH_MM

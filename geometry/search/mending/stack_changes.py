@@ -6,10 +6,10 @@ None is judged here.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from catalog.parts import Exchanger, Fan, Pump, PumpReservoir, part_cells
-from geometry.checks.words import called
+from geometry.checks.words import called, slide_text
 from geometry.edits import (
     EditError,
     fan_plan,
@@ -19,12 +19,12 @@ from geometry.edits import (
     move_stack,
     stack_places,
 )
-from geometry.edits.base import keep_locked, need_stack, with_stack
-from geometry.edits.stacks import can_join, in_slots
+from geometry.edits.base import keep_locked, need_stack, tidy, with_stack
+from geometry.edits.stacks import can_join
 from geometry.layout import Item, Layer, Layout, Side, Stack
-from geometry.placement import Placed
+from geometry.placement import Placed, zone_frame
 from geometry.scene import Scene
-from geometry.search.mending.steps import Edit, Step
+from geometry.search.mending.steps import Edit, Step, slide_family
 from geometry.zone_names import zone_names
 
 SIDES: tuple[Side, Side] = ("inner", "outer")
@@ -165,7 +165,7 @@ def _through(stack_id: str, layer_id: str, side: Side, other: Side) -> Edit:
         if layer is None or stack.side(other):
             raise EditError(f"the {other} side of stack {stack_id} is taken")
         left = tuple(one for one in stack.side(side) if one.id != layer_id)
-        there = in_slots(layout, stack.but(**{side: left, other: (layer,)}))
+        there = stack.but(**{side: left, other: (layer,)})
         return keep_locked(layout, with_stack(layout, there))
 
     return moved
@@ -200,19 +200,61 @@ def _move(item: str, zone: str, side: Side, layer: int, cell: str) -> Edit:
 
 
 def other_places(scene: Scene, stack: Stack) -> Iterator[Step]:
-    """Yield the moves of a whole stack to other cells of its zone, and to empty zones."""
-    names = zone_names(scene.layout.enclosure)
-    for zone, cell in stack_places(scene.layout, stack):
+    """Yield the moves of a whole stack to other cells of its zone, and to empty zones.
+
+    Where the slots there ask for another slide, that is named, and along its own zone it counts as
+    a slide of its own.
+    """
+    layout, names = scene.layout, zone_names(scene.layout.enclosure)
+    for zone, cell in stack_places(layout, stack):
+        try:
+            slid = _slid_as_moved(layout, move_stack(layout, stack.id, zone, cell), stack.id)
+        except EditError:
+            continue
         along = zone == stack.zone
         where = "along" if along else f"to {names[zone]}"
         yield Step(
-            f"Move the stack on {names[stack.zone]} {where}, from cell {cell}",
+            f"Move the stack on {names[stack.zone]} {where}, from cell {cell}{slid.words}",
             8.0 if along else 40.0,
             stack.id,
-            _to_zone(stack.id, zone, cell),
+            _to_zone(stack.id, zone, cell, slid),
             "zone",
+            parts=(f"{stack.id} to {zone} {cell}",),
+            slid=slid.amounts,
         )
 
 
-def _to_zone(stack: str, zone: str, cell: str) -> Edit:
-    return lambda layout: move_stack(layout, stack, zone, cell)
+class _Slid(NamedTuple):
+    """What a move makes of a stack's slide, in words that end its name, and as slides (mm)."""
+
+    words: str = ""
+    amounts: tuple[tuple[str, float], ...] = ()
+
+
+def _slid_as_moved(before: Layout, after: Layout, stack_id: str) -> _Slid:
+    old, new = need_stack(before, stack_id), need_stack(after, stack_id)
+    was, now = (old.slide_u_mm, old.slide_v_mm), (new.slide_u_mm, new.slide_v_mm)
+    if sorted(map(abs, was)) == sorted(map(abs, now)):
+        return _Slid()
+    frame = zone_frame(after, new.zone)
+    if old.zone != new.zone:
+        return _Slid(f", slid {slide_text(frame, now)} there" if any(now) else ", unslid there")
+    by = (now[0] - was[0], now[1] - was[1])
+    amounts = tuple(
+        (slide_family(stack_id, along, 1 if mm > 0 else -1), tidy(abs(mm)))
+        for along, mm in enumerate(by)
+        if mm
+    )
+    return _Slid(f", slid {slide_text(frame, by)}", amounts)
+
+
+def _to_zone(stack: str, zone: str, cell: str, slid: _Slid) -> Edit:
+    """Return the move of a stack; EditError where it would be slid otherwise than named."""
+
+    def moved(layout: Layout) -> Layout:
+        after = move_stack(layout, stack, zone, cell)
+        if _slid_as_moved(layout, after, stack) != slid:
+            raise EditError(f"stack {stack} would be slid otherwise there")
+        return after
+
+    return moved

@@ -39,9 +39,10 @@ class Sized:
 class Step:
     """One change. `cost` ranks: a slide is less than a flip, which is less than another part.
 
-    What is made of several changes names them in `parts`; what can be done by more or by less has
-    its amount in `sized`. `knob` is what it sets, where the kind and what it touches do not tell:
-    two steps that set the same are no pair.
+    What is made of several changes names them in `parts`, and in `slid` the slides among them, each
+    with its amount (mm); what can be done by more or by less has its amount in `sized`. `knob` is
+    what it sets, where the kind and what it touches do not tell: two steps that set the same are no
+    pair.
     """
 
     name: str
@@ -52,6 +53,7 @@ class Step:
     parts: tuple[str, ...] = ()
     sized: Sized | None = None
     knob: str = ""
+    slid: tuple[tuple[str, float], ...] = ()
 
     @cached_property
     def key(self) -> tuple[str, str]:
@@ -82,7 +84,8 @@ class Step:
         if self.sized is not None:
             return {self.sized.family: round(self.sized.tenths * TENTH_MM, 1)}
         whole = inf if self.cuts else 0.0
-        return dict.fromkeys(self.parts or (f"{self.name} {self.touches}",), whole)
+        named = dict.fromkeys(self.parts or (f"{self.name} {self.touches}",), whole)
+        return {**named, **dict(self.slid)}
 
     def excludes(self, other: Step) -> bool:
         """Whether another step sets the same, so that the two are no pair."""
@@ -91,6 +94,11 @@ class Step:
     @property
     def _knob(self) -> str:
         return self.knob or f"{self.kind} {self.touches}"
+
+
+def slide_family(stack: str, along: int, sign: int) -> str:
+    """Return the family of all slides of a stack one way along u (0) or v (1)."""
+    return f"Slide {stack} {'uv'[along]}{'+' if sign > 0 else '-'}"
 
 
 def not_below(step: Step, above: int) -> Step:
