@@ -15,11 +15,18 @@ from typing import Literal
 
 import numpy as np
 
-from geometry.search.solving.dominance import Worthy
+from geometry.measures.broadphase import Floats
+from geometry.search.long_work import Pauses
+from geometry.search.solving.dominance import Worthy, sifting
+from geometry.search.solving.tables import Merged
 
 Kind = Literal["sum", "least"]
 
 YIELD_EVERY = 2000
+"""So many branches are looked at between two pauses."""
+
+FOR_DOMINANCE = 0.5
+"""The share of the time at most in which it is looked what others can stand in for."""
 
 Combination = tuple[int, ...]
 
@@ -114,6 +121,16 @@ class Climber:
             if seconds is not None and perf_counter() - start > seconds:
                 return
         yield run.state(top, done=True)
+
+
+def climbing(
+    classes: Merged, values: Sequence[Floats], kinds: Sequence[Kind], seconds: float | None
+) -> Pauses[tuple[Climber, float | None]]:
+    """Return what searches the options that no other stands in for, and the seconds left for it."""
+    start = perf_counter()
+    least = None if seconds is None else FOR_DOMINANCE * seconds
+    climber = Climber((yield from sifting(classes, values, least)), kinds)
+    return climber, None if seconds is None else seconds - (perf_counter() - start)
 
 
 class _Climb:

@@ -13,16 +13,11 @@ from functools import partial
 from math import inf
 from time import perf_counter
 
-import numpy as np
-
 from geometry.measures.broadphase import Floats
-from geometry.search.long_work import Pauses, told_as
-from geometry.search.solving.best import YIELD_EVERY, Bounding, Climber, Combination, Kind
-from geometry.search.solving.dominance import sifting
+from geometry.search.long_work import told_as
+from geometry.search.solving.best import YIELD_EVERY, Bounding, Climber, Combination, Kind, climbing
+from geometry.search.solving.best_above import BestAbove
 from geometry.search.solving.tables import Merged
-
-FOR_DOMINANCE = 0.5
-"""The share of the time at most in which it is looked what others can stand in for."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +51,6 @@ def front(
     `values[z]` has shape (options of zone z, measures), more is better. Combinations number all
     options, merged or not.
     """
-    start = perf_counter()
     if not all(classes.tables.sizes):
         yield Front((), done=True)
     elif not classes.members:
@@ -65,13 +59,12 @@ def front(
     elif len(kinds) == 2 and "least" in kinds:
         yield from _by_thresholds(classes, values, kinds, seconds)
     else:
-        least = None if seconds is None else FOR_DOMINANCE * seconds
-        left = yield from told_as(sifting(classes, values, least), partial(_so_far, ()))
-        climber = Climber(left, kinds)
+        sifting = climbing(classes, values, kinds, seconds)
+        climber, rest = yield from told_as(sifting, partial(_so_far, ()))
         steps = _step_by_step if len(kinds) <= 2 else _all_at_once
-        rest = None if seconds is None else seconds - (perf_counter() - start)
+        original = climber.worthy.original
         for state in steps(climber, rest):
-            points = tuple(FrontPoint(left.original(p.combination), p.values) for p in state.points)
+            points = tuple(FrontPoint(original(p.combination), p.values) for p in state.points)
             yield Front(points, state.done, state.at_most)
 
 
@@ -84,93 +77,28 @@ def _by_thresholds(
 ) -> Iterator[Front]:
     """Yield the front of two measures of which one is the least over the zones.
 
-    Options under a threshold of that one are left out; then the other alone is a plain best, and
-    the highest threshold with the same best is found by halving.
+    Options under a level of that one are left out; then the other alone is a plain best, and of the
+    levels with the same best the highest is one of the front.
     """
-    start = perf_counter()
     floor_at = 1 if kinds[1] == "least" else 0
-    other = 1 - floor_at
-    levels = np.unique(np.concatenate([v[:, floor_at] for v in values]))
-    # No combination's least value passes the best of the zone that has the worst best.
-    levels = levels[levels <= min(float(v[:, floor_at].max()) for v in values)]
+    least, other = ([v[:, m] for v in values] for m in (floor_at, 1 - floor_at))
+    above = BestAbove(classes, least, other, kinds[1 - floor_at], seconds)
     points: list[FrontPoint] = []
     low = 0
-    known: dict[int, Bounding] = {}
-
-    def best_above(at: int) -> Pauses[Bounding]:
-        if at not in known:
-            left = None if seconds is None else seconds - (perf_counter() - start)
-            if left is not None and left < 0.0 and known:
-                return Bounding(None, (), inf, done=False)
-            known[at] = yield from _best_with(
-                classes, values, floor_at, other, kinds[other], levels[at], left
-            )
-        return known[at]
-
-    def point(state: Bounding) -> list[FrontPoint]:
-        if state.combination is None:
-            return []
-        least = min(float(v[k, floor_at]) for v, k in zip(values, state.combination, strict=True))
-        pair = (state.values[0], least) if floor_at == 1 else (least, state.values[0])
-        return [FrontPoint(state.combination, pair)]
-
-    while low < len(levels):
-        here = yield from told_as(best_above(low), partial(_so_far, points))
-        if not here.done:
-            yield Front((*points, *point(here)), done=False)
+    while low < len(above.levels):
+        found, same = yield from told_as(above.highest_alike(low), partial(_so_far, points))
+        if found.combination is not None:
+            pair = (found.values[0], above.least_of(found.combination))
+            points.append(FrontPoint(found.combination, pair if floor_at == 1 else pair[::-1]))
+        if not found.done:
+            yield Front(tuple(points), done=False)
             return
-        if here.combination is None:
+        if found.combination is None:
             break
-        high = len(levels) - 1
-        same = low
-        while same < high:
-            middle = (same + high + 1) // 2
-            there = yield from told_as(best_above(middle), partial(_so_far, points))
-            if not there.done:
-                yield Front((*points, *point(known.get(same, here))), done=False)
-                return
-            if there.combination is not None and there.values[0] >= here.values[0] - 1e-9:
-                same = middle
-            else:
-                high = middle - 1
-        points += point(known.get(same, here))
         yield Front(tuple(points), done=False)
         low = same + 1
     points.sort(key=lambda p: tuple(-v for v in p.values))
     yield Front(tuple(points), done=True)
-
-
-def _best_with(
-    classes: Merged,
-    values: Sequence[Floats],
-    floor_at: int,
-    other: int,
-    kind: Kind,
-    floor: float,
-    seconds: float | None,
-) -> Pauses[Bounding]:
-    """Return the best of one measure among options that reach a floor in another."""
-    reaches = [v[:, floor_at] >= floor for v in values]
-    members = [
-        [m[reach[m]] for m in zone] for zone, reach in zip(classes.members, reaches, strict=True)
-    ]
-    used = [np.array([c for c, m in enumerate(zone) if len(m)], dtype=np.intp) for zone in members]
-    few = Merged(
-        classes.tables.kept(used), tuple(tuple(m for m in zone if len(m)) for zone in members)
-    )
-    if not all(few.tables.sizes):
-        return Bounding(None, (), -inf, done=True)
-    start = perf_counter()
-    least = None if seconds is None else FOR_DOMINANCE * seconds
-    left = yield from sifting(few, [v[:, [other]] for v in values], least)
-    rest = None if seconds is None else seconds - (perf_counter() - start)
-    last = Bounding(None, (), inf, done=False)
-    for state in Climber(left, [kind]).climb(seconds=rest):
-        last = state
-        yield
-    if last.combination is None:
-        return last
-    return replace(last, combination=left.original(last.combination))
 
 
 def _step_by_step(climber: Climber, seconds: float | None) -> Iterator[Front]:

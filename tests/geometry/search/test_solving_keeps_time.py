@@ -17,7 +17,7 @@ import pytest
 
 from geometry.measures.broadphase import Floats
 from geometry.search.long_work import run_through
-from geometry.search.solving import best, by_domains, dominance, eliminate
+from geometry.search.solving import best, best_above, by_domains, dominance, eliminate
 from geometry.search.solving import count as count_module
 from geometry.search.solving import front as front_module
 from geometry.search.solving.best import Kind
@@ -102,7 +102,7 @@ def figures(tables: Merged, measures: int) -> list[Floats]:
 def slow_front(monkeypatch: pytest.MonkeyPatch) -> tuple[Clock, Merged]:
     """A search for trade-offs of which putting aside what is worse takes long."""
     clock = Clock()
-    clock.rule(monkeypatch, front_module, dominance, best)
+    clock.rule(monkeypatch, front_module, best_above, dominance, best)
     monkeypatch.setattr(dominance, "OPTIONS_AT_ONCE", 4)
     clock.watch(monkeypatch, dominance, "_may_stand_for")
     return clock, dense(3, 40)
