@@ -79,8 +79,8 @@ def no_pump_text(found: Searched) -> str:
     if any(holds_pump(option) for row in rows for option in row.options):
         return ""
     return (
-        "pumps are allowed and fit, but nothing that counts is better with one, so no best row "
-        "holds one; ask for exactly one to see them"
+        "pumps fit, but no best row has one: nothing that counts is better with one; ask for "
+        "exactly one to see them"
     )
 
 

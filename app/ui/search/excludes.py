@@ -81,7 +81,7 @@ def exclusion_words(exclusion: Exclusion, names: Mapping[str, str], unit: Unit) 
     )
     off = " once every dimension is off" if exclusion.judged == "worst case" else ""
     return (
-        f"{pair} {often}. {exclusion.how_near.capitalize()} {met}, "
+        f"{pair} {often}. {exclusion.how_near.capitalize()}: {met}, "
         f"{_length(exclusion, unit)} missing to the margin{off} ({exclusion.verdict.value})."
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, QRect, QRectF, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtWidgets import QBoxLayout, QFrame, QLabel
 
 from app.drawing.frame import ViewFrame
@@ -25,8 +25,12 @@ LEAST_PX, AWAY_PX = 28, 3
 LEAST_WIDE_PX, MOST_WIDE_PX = 210, 360
 """Between these is its width where it stands beside the views."""
 
+NARROW_PX, BESIDE_SHARE = 120, 0.4
+"""So narrow it may be beside the views where nothing else is free, and so high are its words."""
+
 LOW_BOARD_PX, LOW_SHARE = 220, 0.2
-"""On a lower board the words take this share of it at most, or one line."""
+"""On a lower board, or where they would hide what is drawn, the words take this share of its height
+at most, or one line."""
 
 KEPT = ("title", "overall")
 """What is written of each view that the bar keeps clear of, by the keys on the board."""
@@ -78,23 +82,54 @@ class PreviewMark(QFrame):
             self._place()
 
     def _place(self) -> None:
-        self._cut()
         views = [self._on_board(QRectF(*_sides(view.rect))) for view in self._views]
         kept = [*views, *self._rects(f"{key}:{view.name}" for key in KEPT for view in self._views)]
-        way, at = min(self._places(views), key=lambda place: hidden_px2(place[1], kept))
+
+        def hidden(place: tuple[QBoxLayout.Direction, QRect]) -> int:
+            return hidden_px2(place[1], kept)
+
+        self._cut(low=self._board.height() < LOW_BOARD_PX)
+        way, at = min(self._places(views), key=hidden)
+        if hidden((way, at)):
+            way, at = min((*self._beside(views), *self._places_cut(views)), key=hidden)
+            self._cut_for(way, at)
         self._turn(way)
         self.setGeometry(at)
         self.raise_()
 
-    def _cut(self) -> None:
+    def _cut(self, *, low: bool) -> None:
         """Say less on a low board, so that what is previewed is seen."""
         wide, high = self._board.width(), self._board.height()
-        if high >= LOW_BOARD_PX:
+        if not low:
             self.text.say(self.text.whole)
             return
         sides = self._row.contentsMargins()
         taken = sides.left() + sides.right() + self._word.sizeHint().width() + 10
         self.text.cut_to(wide - taken, round(LOW_SHARE * high))
+
+    def _places_cut(self, views: Sequence[QRect]) -> list[tuple[QBoxLayout.Direction, QRect]]:
+        self._cut(low=True)
+        return self._places(views)
+
+    def _beside(self, views: Sequence[QRect]) -> list[tuple[QBoxLayout.Direction, QRect]]:
+        """Return the narrow place at the right of the views where there is one."""
+        room = self._board.width() - max(one.right() for one in views) - 1 - AWAY_PX
+        if room < NARROW_PX:
+            return []
+        narrow = QRect(0, 0, min(room, MOST_WIDE_PX), 0)
+        self._cut_for(UPRIGHT, narrow)
+        tall = self._height(narrow.width(), UPRIGHT)
+        foot = self._board.rect().bottomRight() - QPoint(narrow.width() - 1, tall - 1)
+        return [(UPRIGHT, QRect(foot, QSize(narrow.width(), tall)))]
+
+    def _cut_for(self, way: QBoxLayout.Direction, at: QRect) -> None:
+        """Say what has room in a place."""
+        if way is ACROSS:
+            self._cut(low=True)
+            return
+        sides = self._row.contentsMargins()
+        wide = at.width() - sides.left() - sides.right()
+        self.text.cut_to(wide, round(BESIDE_SHARE * self._board.height()))
 
     def _places(self, views: Sequence[QRect]) -> list[tuple[QBoxLayout.Direction, QRect]]:
         """Return where the bar may lie, the best first where as much is hidden."""

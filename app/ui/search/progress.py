@@ -24,7 +24,6 @@ class Progress(QObject):
         super().__init__(parent)
         self.line = wrapping()
         self.line.setObjectName("muted")
-        self.line.setContentsMargins(12, 2, 12, 2)
         self._stage, self._began_s = "", 0.0
         self._clock = QTimer(self, interval=CLOCK_MS)
         self._clock.timeout.connect(self._tick)
@@ -37,6 +36,8 @@ class Progress(QObject):
 
     def _place(self) -> None:
         (self._found if self._split.shows_second else self._whole).addWidget(self.line)
+        # The style sheet of where it comes to takes them off.
+        self.line.setContentsMargins(12, 2, 12, 2)
 
     def begin(self, stage: str) -> None:
         """Begin to count the seconds of a search."""

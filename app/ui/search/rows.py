@@ -203,14 +203,15 @@ def short_names(names: Sequence[str]) -> Mapping[str, str]:
 
 
 def short_tip(row: RowSummary) -> str:
-    """Return what a row holds, however little room the table has, which pump, what it takes out.
+    """Return what a row holds, however little room the table has, and which pump.
 
-    It is short, for it lies over what is beside the table; all of the row is under Compare.
+    It is short, for it lies over what is beside the table; all of the row is under Compare, and
+    what it takes out is said on the board, where it is previewed.
     """
     held = folded([f"Row {row.number}: {named_text(row)}"])
     named = [zone.facts["pump"] for zone in row.zones if "pump" in zone.facts]
     pumps = [f"Pump: {name}" for name in named if name not in held]
-    return "\n".join([held, *filter(None, [folded(pumps)]), *loss_lines(row.takes_out)])
+    return "\n".join([held, *filter(None, [folded(pumps)])])
 
 
 def worst_tip(row: RowSummary) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from PySide6.QtCore import QRect, QRectF, Qt
 
-from app.ui.search.preview import hidden_px2
+from app.ui.search.preview import LOW_BOARD_PX, Offer, hidden_px2
 
 if TYPE_CHECKING:
     from pytestqt.qtbot import QtBot
@@ -85,3 +85,21 @@ def test_where_no_place_is_free_it_hides_no_more_than_at_the_foot_or_the_head(
     for top in (0, high - 28):
         strip = QRect(0, top, wide, 28)
         assert hidden_px2(mark.geometry(), kept) <= hidden_px2(strip, kept)
+
+
+def test_where_its_words_would_hide_views_it_says_less(
+    searched: tuple[MainWindow, SearchPanel], qtbot: QtBot
+) -> None:
+    window, panel = searched
+    window.resize(1000, 640)
+    mark, kept = previewed(window, panel, qtbot, dock_px=290)
+    assert window.board.height() >= LOW_BOARD_PX, "the board itself is not that low"
+    row = panel.results.model.listed[0]
+    long = "Row 1 of what fits; takes out " + " + ".join(["Exchanger 2 x 120, 30 mm"] * 9)
+    panel.preview.end()
+    panel.preview.want(Offer(row, long, lambda _: row.layout))
+    qtbot.waitUntil(lambda: panel.preview.shown is row)
+    assert mark.text.whole == long
+    assert mark.text.text().startswith("Row 1 of what fits; takes out")
+    views = sum(rect.width() * rect.height() for rect in kept[:2])
+    assert hidden_px2(mark.geometry(), kept) < 0.1 * views

@@ -21,8 +21,8 @@ PUMP = Pump(
     ports=(Port(id="out", at_mm=(30, 0, 30), facing="+x"),),
 )  # fmt: skip
 NO_PUMP = (
-    "pumps are allowed and fit, but nothing that counts is better with one, so no best row holds "
-    "one; ask for exactly one to see them"
+    "pumps fit, but no best row has one: nothing that counts is better with one; ask for exactly "
+    "one to see them"
 )
 
 

@@ -276,7 +276,7 @@ def test_what_a_row_or_a_near_miss_takes_out_is_told_before_and_after(
     row = next(row for row in panel.rows if not row.figures["fans"])
     assert row.takes_out == ("Fan 120 x 25",)
     model, said = panel.results.model, "Takes out of the layout: Fan 120 x 25"
-    tip = model.data(model.index_of(row.number), Qt.ItemDataRole.ToolTipRole)
+    tip = model.data(model.index_of(row.number), Qt.ItemDataRole.AccessibleDescriptionRole)
     assert tip.split("\n")[-1] == said
     panel.results.table.select_rows(row.number)
     assert ("Takes out", "Fan 120 x 25") in lines_of(panel.results.compare)
