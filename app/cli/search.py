@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import shutil
+from dataclasses import dataclass, field
 from pathlib import Path
 from time import perf_counter
 
@@ -23,6 +24,7 @@ from app.cli.search_arguments import (
 )
 from app.cli.search_rows import in_printed_order
 from app.cli.search_table import search_lines, unbegun_lines
+from catalog.parts import Part
 from geometry.layout import Layout
 from geometry.layout_file import write_layout
 from geometry.search.answers import Measure
@@ -35,6 +37,58 @@ from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import every_row, summary
 from geometry.search.usual import USUAL_SECONDS
+from geometry.search.wishes import Wishes
+
+
+@dataclass
+class _Look:
+    """A look for what fits: what is asked for, and what was found until it ended or was stopped."""
+
+    args: argparse.Namespace
+    layout: Layout
+    wishes: Wishes
+    wanted: list[Measure]
+    parts: tuple[Part, ...]
+    state: Searching | None = None
+    near: NearMisses = field(default_factory=NearMisses)
+    stopped: bool = False
+
+    @property
+    def seconds(self) -> float:
+        """How long the search may take."""
+        return USUAL_SECONDS if self.args.seconds is None else float(self.args.seconds)
+
+    @property
+    def found(self) -> Searched | None:
+        """What was found, numbered as it is printed; None before there is anything."""
+        return None if self.state is None else in_printed_order(self.state.found)
+
+    def to_its_end(self) -> None:
+        """Look, telling how far it is, until all is found or Ctrl-C. Raises SearchError."""
+        progress = Progress()
+        try:
+            for state in search(self.layout, self.wishes, self.wanted, self.seconds):
+                self.state = state
+                progress.tell(state.stage.text)
+            if self.args.sheet is not None or not self.args.csv:
+                self._for_near_misses(progress)
+        except KeyboardInterrupt:
+            self.stopped = True
+        progress.tell("")
+
+    def _for_near_misses(self, progress: Progress) -> None:
+        """Look for near misses: for so many seconds where that is asked for, else all of them."""
+        found, start = self.found, perf_counter()
+        if found is None:
+            return
+        for near in near_misses(
+            found.problem, found.answer, self.wanted, self.parts,
+            exclusions=found.exclusions, cutting=self.args.allow_cutting,
+        ):  # fmt: skip
+            self.near = near
+            progress.tell(near_text(near))
+            if self.args.seconds is not None and perf_counter() - start > self.seconds:
+                break
 
 
 def run(args: argparse.Namespace, desk: Desk) -> Exit:
@@ -50,49 +104,26 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     wanted = wanted_of(args.want)
     wishes = wishes_of(args, library, layout)
     finer = zones_told_finer(args, layout, wishes)
-    state: Searching | None = None
-    near = NearMisses()
-    seconds = USUAL_SECONDS if args.seconds is None else args.seconds
-    stopped = False
-    progress = Progress()
+    look = _Look(args, layout, wishes, wanted, tuple(library.parts.values()))
     try:
-        for state in search(layout, wishes, wanted, seconds):
-            progress.tell(state.stage.text)
-        found = in_printed_order(None if state is None else state.found)
-        if found is not None and (sheet is not None or not args.csv):
-            start = perf_counter()
-            parts = tuple(library.parts.values())
-            for near in near_misses(
-                found.problem, found.answer, wanted, parts,
-                exclusions=found.exclusions, cutting=args.allow_cutting,
-            ):  # fmt: skip
-                progress.tell(near_text(near))
-                if args.seconds is not None and perf_counter() - start > args.seconds:
-                    break
+        look.to_its_end()
     except TooManyListed as fault:
         raise Unusable(f"{fault}{_options_that_pass(fault)}") from fault
     except SearchError as fault:
         raise Unusable(str(fault)) from fault
-    except KeyboardInterrupt:
-        stopped = True
-    progress.tell("")
-    found = in_printed_order(None if state is None else state.found)
+    found = look.found
     if found is None:
-        _say_nothing(args, layout, wanted, () if state is None else state.listed)
+        _say_nothing(args, layout, wanted, () if look.state is None else look.state.listed)
         return Exit.STOPPED
-    _say(args, found, near, finer, stopped=stopped)
+    _say(args, found, look.near, finer, stopped=look.stopped)
     if sheet is not None:
-        from app.cli.search_sheet import write_search_sheets
-        from app.sheet.fits_content import Fits
-
-        told = near_found(found.problem, near, cutting=args.allow_cutting)
-        rows = every_row(found)
-        fits = Fits(layout, wishes, seconds, summary(found), rows, told, stopped)
-        write_search_sheets(desk, sheet, args.paper, fits)
+        _write_sheets(desk, sheet, look, found)
     if args.out:
         _write_row(found, args.out, args.row or 1)
     _refuse_missing(args.details, len(found.answer.rows))
-    return Exit.STOPPED if stopped else Exit.NOTHING_FOUND if found.only_empty else Exit.OK
+    if look.stopped:
+        return Exit.STOPPED
+    return Exit.NOTHING_FOUND if found.only_empty else Exit.OK
 
 
 def _options_that_pass(fault: TooManyListed) -> str:
@@ -157,6 +188,17 @@ def _say_nothing(
     elif listed:
         console.say("\n".join(unbegun_lines(layout, listed)))
     console.complain("stopped before anything was found: rows come once all zones are judged")
+
+
+def _write_sheets(desk: Desk, sheet: Path, look: _Look, found: Searched) -> None:
+    from app.cli.search_sheet import write_search_sheets
+    from app.sheet.fits_content import Fits
+
+    near = near_found(found.problem, look.near, cutting=look.args.allow_cutting)
+    fits = Fits(
+        look.layout, look.wishes, look.seconds, summary(found), every_row(found), near, look.stopped
+    )
+    write_search_sheets(desk, sheet, look.args.paper, fits)
 
 
 def _write_row(found: Searched, out: str, number: int) -> None:
