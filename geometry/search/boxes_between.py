@@ -79,20 +79,51 @@ def most_short_mm(
     boxes: Sequence[Boxes], pairs: tuple[Indices, Indices], margins: Floats
 ) -> Floats:
     """Return what is missing most of all boxes between each of some pairs of options."""
-    one, other = boxes
-    many = other.sizes[pairs[1]]
-    counts = one.sizes[pairs[0]] * many
-    pair = np.repeat(np.arange(len(counts)), counts)
-    starts = np.cumsum(counts) - counts
-    first, second = np.divmod(np.arange(len(pair)) - starts[pair], many[pair])
-    i, j = one.at(pairs[0][pair], first), other.at(pairs[1][pair], second)
-    short = margins[one.role[i], other.role[j]] - gaps_between(one.sides[:, i], other.sides[:, j])
-    short[np.isnan(short)] = NOTHING
-    out = np.full(len(starts), NOTHING)
-    filled = np.flatnonzero(counts)
-    if len(filled):
-        out[filled] = np.maximum.reduceat(short, starts[filled])
-    return out
+    between = BoxPairs.of(boxes, pairs)
+    return between.most(between.short_mm(boxes, margins))
+
+
+@dataclass(frozen=True, eq=False)
+class BoxPairs:
+    """All pairs of boxes `i`, `j` between pairs of options, `counts` of each of these."""
+
+    i: Indices
+    j: Indices
+    counts: Indices
+
+    @classmethod
+    def of(cls, boxes: Sequence[Boxes], pairs: tuple[Indices, Indices]) -> BoxPairs:
+        """Return those between some pairs of options: for few at once."""
+        one, other = boxes
+        many = other.sizes[pairs[1]]
+        counts = one.sizes[pairs[0]] * many
+        pair = np.repeat(np.arange(len(counts)), counts)
+        starts = np.cumsum(counts) - counts
+        first, second = np.divmod(np.arange(len(pair)) - starts[pair], many[pair])
+        return cls(one.at(pairs[0][pair], first), other.at(pairs[1][pair], second), counts)
+
+    @property
+    def pair(self) -> Indices:
+        """Between which pair of options each is."""
+        return np.repeat(np.arange(len(self.counts)), self.counts)
+
+    def short_mm(self, boxes: Sequence[Boxes], margins: Floats) -> Floats:
+        """Return what is missing between each by the sides of the boxes."""
+        one, other = boxes
+        i, j = self.i, self.j
+        gaps = gaps_between(one.sides[:, i], other.sides[:, j])
+        short: Floats = margins[one.role[i], other.role[j]] - gaps
+        short[np.isnan(short)] = NOTHING
+        return short
+
+    def most(self, figures: Floats) -> Floats:
+        """Return the most of the figures between each pair of options."""
+        out = np.full(len(self.counts), NOTHING)
+        filled = np.flatnonzero(self.counts)
+        if len(filled):
+            starts = np.cumsum(self.counts) - self.counts
+            out[filled] = np.maximum.reduceat(figures, starts[filled])
+        return out
 
 
 def gaps_between(a: Floats, b: Floats) -> Floats:

@@ -16,14 +16,12 @@ import numpy as np
 from geometry.finding import Verdict
 from geometry.part_solids import seat_thickness_mm
 from geometry.search.excluded_pairs import ExcludedPairs, groups
-from geometry.search.judging.tolerant import worst_case_counts
-from geometry.search.judging.units import role_margins
 from geometry.search.listing.option import Option, holds_pump
 from geometry.search.listing.option_rows import Options
 from geometry.search.long_work import Steps, told_as
-from geometry.search.meetings import Meeting, Meetings
+from geometry.search.meetings import Meetings
+from geometry.search.nearest_excluded import NearestExcluded
 from geometry.search.problem import Problem
-from geometry.search.short_bounds import nearest_pairs
 
 Judged = Literal["as drawn", "worst case", "rule"]
 """By what two options exclude each other: by dimensions as drawn, only once every dimension is off,
@@ -66,13 +64,6 @@ class Exclusion:
         return "at best" if self.sure else "at best of those measured"
 
 
-MOST_LOOKED_AT = 60
-"""So many pairs of options of two groups are measured for the one that misses least, those first of
-which bounds say that the least may be missing."""
-
-SAME_MM = 1e-9
-
-
 def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
     """Yield how much of the groups of options was looked at (0 to 1), and what was found there."""
     known = [groups(zone.options) for zone in problem.zones]
@@ -96,8 +87,8 @@ def excluding(problem: Problem) -> Iterator[tuple[float, Exclusion | None]]:
         yield at / len(every), found
 
 
-COUNTING, BOUNDING = 0.2, 0.6
-"""The shares of the work on two groups that are done when their pairs are counted, and bounded."""
+COUNTING = 0.2
+"""The share of the work on two groups that is done when their pairs are counted."""
 
 Span = tuple[float, float]
 
@@ -116,9 +107,11 @@ def _exclusion(
 ) -> Steps[Exclusion]:
     names = (problem.zones[zones[0]].zone, problem.zones[zones[1]].zone)
     told = partial(Exclusion, names, patterns, pairs.count, pairs.of)
-    found, sure = yield from _nearest(problem, zones, pairs, meetings)
-    if found is not None:
-        least, nearest = found
+    looking = NearestExcluded(problem, zones, pairs, meetings)
+    yield from looking.looking()
+    sure = looking.sure
+    if looking.found is not None:
+        least, nearest = looking.found
         verdict = Verdict.BLOCKED if least.gap_mm < 0 else Verdict.TIGHT
         judged: Judged = "worst case" if least.at_worst else "as drawn"
         first, second = least.first.name, least.second.name
@@ -146,41 +139,6 @@ def _all_hold_pumps(problem: Problem, zones: tuple[int, int], pairs: ExcludedPai
         bool(problem.zones[zone].options.some(group.first).which(holds_pump).all())
         for zone, group in of_zones
     )
-
-
-def _nearest(
-    problem: Problem, zones: tuple[int, int], pairs: ExcludedPairs, meetings: Meetings
-) -> Steps[tuple[tuple[Meeting, tuple[int, int]] | None, bool]]:
-    """Return in steps what meets in the excluded pair that misses least, and whether that is sure.
-
-    The pair too, by the numbers of its options.
-
-    None where nothing of them meets.
-    """
-    one, other = (problem.zones[z] for z in zones)
-    makeups = one.makeup.some(pairs.mine.first), other.makeup.some(pairs.theirs.first)
-    # What bounds say is clear is excluded for what may be off, or by what was asked for; states of
-    # obstacles have no bounds.
-    known = all(makeup.units.prisms for makeup in makeups)
-    maybe = not known or worst_case_counts(problem.base.scene.layout, problem.wishes)
-    margins = role_margins(problem.base.scene.layout.settings)
-    bounding = nearest_pairs(makeups, pairs.never, margins, MOST_LOOKED_AT + 1, maybe=maybe)
-    bounds = yield from told_as(bounding, lambda done: done * BOUNDING)
-    of_group = pairs.mine.first.tolist(), pairs.theirs.first.tolist()
-    nearest: Meeting | None = None
-    found: tuple[Meeting, tuple[int, int]] | None = None
-    for number, (a, b) in enumerate(bounds.pairs.tolist()):
-        if nearest is not None and bounds.least_mm[number] >= nearest.short_mm - SAME_MM:
-            return found, bounds.every
-        if number == MOST_LOOKED_AT:
-            return found, False
-        yield BOUNDING + (1.0 - BOUNDING) * number / MOST_LOOKED_AT
-        enough_mm = np.inf if nearest is None else nearest.short_mm - SAME_MM
-        pair = of_group[0][a], of_group[1][b]
-        met = meetings.meeting(pair, enough_mm)
-        if met is not None and (nearest is None or met.short_mm < nearest.short_mm - SAME_MM):
-            nearest, found = met, (met, pair)
-    return found, bounds.every
 
 
 def _past_nominal(

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import product
 
 import numpy as np
 
 from geometry.layout import Settings
 from geometry.margins import judged, required_mm
+from geometry.measures.broadphase import Indices
 from geometry.measures.clearance import bounds_gap, clearance
 from geometry.measures.overlap import parting_shift
 from geometry.measures.prism import Bounds
@@ -18,10 +20,13 @@ from geometry.measures.tolerance import LENGTH_EPS_MM, meets
 from geometry.scene import Scene, build_scene
 from geometry.search.judging.room import NO_DEPTHS
 from geometry.search.judging.tolerant import worst_case_counts
+from geometry.search.judging.units import role_margins
 from geometry.search.judging.zone_options import ZoneOptions
 from geometry.search.listing.option import Option
 from geometry.search.listing.zone_lister import with_parts
 from geometry.search.problem import Problem, combined
+from geometry.search.short_at_worst import Places, ShortAtWorst
+from geometry.search.unit_gaps import UnitGaps
 from geometry.stackup.figures import Tolerances
 from geometry.stackup.restacked import Restacked
 
@@ -48,7 +53,7 @@ class Meetings:
     problem: Problem
     zones: tuple[ZoneOptions, ZoneOptions]
     anew: Restacked
-    known: dict[tuple[int | None, int | None], float] = field(default_factory=dict)
+    known: dict[Places, float] = field(default_factory=dict)
 
     @classmethod
     def of(cls, problem: Problem, zones: tuple[int, int]) -> Meetings:
@@ -57,6 +62,23 @@ class Meetings:
         parts = (*wishes.exchangers, *wishes.fans, *wishes.pumps)
         anew = Restacked(with_parts(problem.base.scene.layout, parts))
         return cls(problem, (problem.zones[zones[0]], problem.zones[zones[1]]), anew)
+
+    @cached_property
+    def units(self) -> UnitGaps:
+        """What measures the units of both zones against each other, as drawn."""
+        one, other = self.zones
+        settings = self.problem.base.scene.layout.settings
+        return UnitGaps((one.makeup, other.makeup), role_margins(settings))
+
+    def at_worst(self, pairs: Indices) -> ShortAtWorst | None:
+        """Return what is known of pairs of options at worst, by number, shape (n, 2).
+
+        None where the worst case does not count.
+        """
+        a, b = (zone.tolerant for zone in self.zones)
+        if a is None or b is None:
+            return None
+        return ShortAtWorst.between((a, b), pairs, self.units.margins, self.known)
 
     def meeting(self, pair: tuple[int, int], enough_mm: float) -> Meeting | None:
         """Return what of two options, by number, falls short most; None when nothing does.

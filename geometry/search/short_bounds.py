@@ -81,16 +81,17 @@ def nearest_pairs(
     count: int,
     *,
     maybe: bool = False,
+    below_mm: float = np.inf,
 ) -> Steps[PairBounds]:
     """Return in steps so many of the excluded pairs, those first of which the least may be missing.
 
     `never` tells which options exclude each other. Left out are those that bounds show to be clear,
-    but where they may be excluded all the same, `maybe`.
+    but where they may be excluded all the same, `maybe`, and those that miss `below_mm` or more.
     """
     turned = makeups[0].size < makeups[1].size
     many, few = makeups[::-1] if turned else makeups
     pairs = never.turned() if turned else never
-    nearest = _Nearest(many, few, pairs, margins, count, maybe=maybe, turned=turned)
+    nearest = _Nearest(many, few, pairs, margins, count, below_mm, maybe=maybe, turned=turned)
     yield from nearest.looking()
     return nearest.kept
 
@@ -107,6 +108,7 @@ class _Nearest:
     never: PairTable
     margins: Floats
     count: int
+    below_mm: float
     maybe: bool
     turned: bool
     bounded: int = 0
@@ -130,7 +132,7 @@ class _Nearest:
     def _beyond_mm(self) -> float:
         """What misses more than that (mm) is not among the nearest."""
         if len(self.kept.pairs) < self.count:
-            return np.inf
+            return float(np.nextafter(self.below_mm, -np.inf))
         worst, most = float(self.kept.least_mm[-1]), float(self.kept.most_mm[-1])
         enough = MOST_ALIKE if most <= worst else MOST_BOUNDED
         return worst if self.bounded < enough else float(np.nextafter(worst, -np.inf))

@@ -42,6 +42,23 @@ def sure_pairs(pairs: FacePairs) -> tuple[Bools, Bools]:
     return short, keeps
 
 
+def least_missing(pairs: FacePairs) -> Floats:
+    """Return what at least is missing to what pairs need (mm) that keep it as drawn; 0 for unknown.
+
+    What is measured of them in the worst case is no less, by the same bounds as what falls short
+    for sure.
+    """
+    a, b, p, q, need = pairs.a.faces, pairs.b.faces, pairs.p, pairs.q, pairs.need
+    if pairs.a.keys & pairs.b.keys:
+        return np.zeros(len(need))
+    gap, way, exact = _ways(pairs)
+    worst = gap - (way * _towards(pairs)).sum(axis=1)
+    bend = BEGIN * (a.sway[p] + b.sway[q]) / np.maximum(gap, SURE_MM)
+    sure = exact & a.square[p] & b.square[q] & (gap > need - LENGTH_EPS_MM / 2)
+    at_most = np.maximum(worst + bend, 0.0)
+    return np.where(sure, np.maximum(need - at_most - SURE_MM, 0.0), 0.0)
+
+
 def _ways(pairs: FacePairs) -> tuple[Floats, Floats, Bools]:
     """Return gaps, the shortest ways across them, shape (n, 7), and which of them are exact.
 

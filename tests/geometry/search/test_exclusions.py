@@ -3,7 +3,10 @@ every pair; and what goes in deepest counts on either side of the plate."""
 
 from __future__ import annotations
 
+import random
 from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
 from itertools import product
 from typing import Any
 
@@ -11,6 +14,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from odd_rooms import odd_case
 from prism_worlds import prisms
 from search_oracle import exclusions, made_ready, nearest_of_all
 from small_rooms import exchanger, fan, layout, room, row, zone
@@ -23,11 +27,14 @@ from geometry.measures.broadphase import Floats
 from geometry.measures.clearance import signed_gap_mm
 from geometry.measures.prism import Prism
 from geometry.measures.solid import Role
-from geometry.search import boxes_between, excludes, missing_more, short_bounds
+from geometry.measures.tolerance import LENGTH_EPS_MM
+from geometry.search import boxes_between, missing_more, nearest_excluded, short_bounds
 from geometry.search.boxes_between import Boxes
-from geometry.search.excludes import excluding, largest
+from geometry.search.excluded_pairs import ExcludedPairs, groups
+from geometry.search.excludes import Exclusion, excluding, largest
 from geometry.search.judging.units import Makeup, UnitSet, role_margins
-from geometry.search.long_work import Steps
+from geometry.search.long_work import Steps, run_through
+from geometry.search.meetings import Meeting, Meetings
 from geometry.search.missing_more import MissingMore
 from geometry.search.problem import Problem
 from geometry.search.solving import bits
@@ -95,16 +102,138 @@ def test_of_hundreds_of_pairs_the_one_that_misses_least_is_told(
             assert one.short_mm == pytest.approx(least)
     # What bounds call the nearest is measured first, so a few are enough, found by small steps.
     few_at_once(monkeypatch)
-    monkeypatch.setattr(excludes, "MOST_LOOKED_AT", 40)
+    monkeypatch.setattr(nearest_excluded, "MOST_MEASURED", 4)
     assert [one.short_mm for one in exclusions(problem)] == [one.short_mm for one in told]
 
 
 def test_what_was_not_measured_to_the_end_is_told_as_such(monkeypatch: pytest.MonkeyPatch) -> None:
     problem = crossing("worst case")
-    monkeypatch.setattr(excludes, "MOST_LOOKED_AT", 1)
+    monkeypatch.setattr(nearest_excluded, "MOST_MEASURED", 1)
     unsure = [one for one in exclusions(problem) if not one.sure]
     assert unsure
     assert {one.how_near for one in unsure} == {"at best of those measured"}
+
+
+def least_of_all(problem: Problem, one: Exclusion, seed: int) -> tuple[float | None, bool]:
+    """What the excluded pairs of two groups miss at least, by measuring each; None for nothing.
+
+    Where there are many, some that a seed draws: whether that is all of them is told too.
+    """
+    i, j = ([z.zone for z in problem.zones].index(zone) for zone in one.zones)
+    mine, theirs = (
+        groups(problem.zones[z].options)[pattern]
+        for z, pattern in zip((i, j), one.patterns, strict=True)
+    )
+    never = ExcludedPairs(problem.tables.clash[i, j], mine, theirs).never.full()
+    every = [
+        (int(mine.first[a]), int(theirs.first[b])) for a, b in zip(*never.nonzero(), strict=True)
+    ]
+    assert len(every) == one.excluded
+    some = random.Random(seed).sample(every, min(len(every), MOST_MEASURED))
+    met = by_themselves(problem, (i, j), some)
+    short = [found.short_mm for found in met if found is not None]
+    return min(short, default=None), len(some) == len(every)
+
+
+MOST_MEASURED = 200
+"""So many pairs of two groups are measured by themselves."""
+
+
+def by_themselves(
+    problem: Problem, zones: tuple[int, int], pairs: list[tuple[int, int]]
+) -> Iterator[Meeting | None]:
+    """Measure pairs of options in full, so that nothing is known from others."""
+    meetings = Meetings.of(problem, zones)
+    for pair in pairs:
+        meetings.known.clear()
+        yield meetings.meeting(pair, np.inf)
+
+
+def holds(problem: Problem, seed: int) -> Counter[str]:
+    """What is told as sure is the least of all pairs; and what is told holds of the pair told."""
+    seen: Counter[str] = Counter()
+    for one in exclusions(problem):
+        if one.nearest is None:
+            assert one.judged == "rule" or "nothing ahead" in one.first + one.second
+            continue
+        zones = [z.zone for z in problem.zones]
+        i, j = (zones.index(zone) for zone in one.zones)
+        met = Meetings.of(problem, (i, j)).meeting(one.nearest, np.inf)
+        assert met is not None
+        assert one.short_mm == pytest.approx(met.short_mm, abs=1e-9)
+        assert (one.first, one.second) == (met.first.name, met.second.name)
+        assert (one.judged == "worst case") == met.at_worst
+        least, all_measured = least_of_all(problem, one, seed)
+        assert least is not None or not all_measured
+        if least is not None and (one.sure or all_measured):
+            seen[f"{one.judged}, {'sure' if one.sure else 'not sure'}"] += 1
+            if one.sure:
+                assert one.short_mm <= least + 2e-6
+            if all_measured:
+                assert one.short_mm >= least - 2e-6
+    return seen
+
+
+@pytest.mark.parametrize("judge", ["nominal", "worst case"])
+def test_what_is_sure_is_the_least_of_all_pairs_measured_by_themselves(judge: str) -> None:
+    seen = holds(crossing(judge), 1)
+    assert seen["as drawn, sure" if judge == "nominal" else "worst case, sure"] > 1
+
+
+def bounds_hold(problem: Problem, seed: int) -> Counter[str]:
+    """What units say of pairs of options is what they miss, and at worst no more than that."""
+    seen: Counter[str] = Counter()
+    for zones, table in problem.tables.clash.items():
+        if not all(problem.zones[z].makeup.units.prisms for z in zones):
+            continue
+        every = np.argwhere(table.full())
+        drawn = np.random.default_rng(seed).permutation(len(every))[:MOST_MEASURED]
+        pairs = every[drawn]
+        meetings = Meetings.of(problem, zones)
+        short_mm = run_through(meetings.units.most_short_mm(pairs, np.inf))
+        at_worst = meetings.at_worst(pairs)
+        worst_mm = short_mm if at_worst is None else at_worst.least_mm()
+        told = zip(by_themselves(problem, zones, pairs.tolist()), short_mm, worst_mm, strict=True)
+        for met, short, worst in told:
+            if met is None or met.at_worst:
+                assert short <= LENGTH_EPS_MM
+            if met is not None and not met.at_worst:
+                # Prisms of one solid may have to be parted together.
+                several = len(met.first.prisms) + len(met.second.prisms) > 2
+                assert short <= met.short_mm + 2e-6
+                assert several or short == pytest.approx(met.short_mm, abs=2e-6)
+                seen["as drawn"] += 1
+            elif met is not None:
+                assert worst <= met.short_mm + LENGTH_EPS_MM
+                seen["worst case" if worst > 0.0 else "not known"] += 1
+            elif at_worst is not None:
+                assert worst in (0.0, np.inf)
+                seen["nothing"] += 1
+    return seen
+
+
+@pytest.mark.parametrize("judge", ["nominal", "worst case"])
+def test_what_is_known_of_solids_holds_of_the_options_made_of_them(judge: str) -> None:
+    seen = bounds_hold(crossing(judge), 1)
+    assert seen["as drawn"] > 100
+    assert judge == "nominal" or seen["worst case"] > 5
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_what_is_known_of_solids_holds_in_odd_rooms(seed: int) -> None:
+    case = odd_case(seed).case
+    for judge in ("nominal", "worst case"):
+        bounds_hold(made_ready(case.layout, replace(case.wishes, judge=judge)), seed)
+
+
+SEEDS = range(8)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_is_sure_is_the_least_of_all_pairs_in_odd_rooms(seed: int) -> None:
+    case = odd_case(seed).case
+    for judge in ("nominal", "worst case"):
+        holds(made_ready(case.layout, replace(case.wishes, judge=judge)), seed)
 
 
 def test_of_too_many_pairs_what_is_told_is_no_nearer_and_is_not_sure(
