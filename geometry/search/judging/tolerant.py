@@ -36,20 +36,20 @@ def tolerant_of(layout: Layout, scene: Scene, options: Options) -> Steps[Toleran
     `layout` has all their parts.
     """
     making = Making(layout, scene)
-    shared = _Shared(making, making.again)
+    shared = _Shared(making, making.again, Kinds(making.forget))
     gathering = Gathering(shared.kinds)
     for done, option in enumerate(options):
         gathering.add(shared.made_of(option))
         if done % OPTIONS_A_STEP == 0:
             yield done / len(options)
-    making.forget()
+    shared.kinds.forget()
     return gathering.tolerant()
 
 
 OPTIONS_A_STEP = 10
 """So many options at most are worked out at once, each up to two hundredths of a second."""
 
-STACKS_KEPT = 500
+STACKS_KEPT = 100
 """So many stacks are placed before it is forgotten how layers with which several begin stand."""
 
 
@@ -73,7 +73,7 @@ class Making:
         `far` are the bounds that each of these solids never passes, where they are known.
         """
         if self.made % STACKS_KEPT == STACKS_KEPT - 1:
-            self.forget()
+            self.anew = self.anew.emptied()
         self.made += 1
         here = self._with(option)
         tolerances = Tolerances(here, NO_DEPTHS, known_anew=self.anew)
@@ -92,8 +92,9 @@ class Making:
             )
 
     def forget(self) -> None:
-        """Forget how stacks stand with one number off, until some are asked for again."""
+        """Forget how stacks stand with one number off, and how that shapes them."""
         self.anew = self.anew.emptied()
+        self.shapes = {}
 
     def again(
         self, option: Option, to: Slide, wanted: Sequence[int], far: Sequence[tuple[float, ...]]
@@ -126,7 +127,7 @@ class _Shared:
 
     making: Making
     again: Callable[..., tuple[Kind, ...]]
-    kinds: Kinds = field(default_factory=Kinds)
+    kinds: Kinds
     known: dict[object, tuple[Slide, range, Vec]] = field(default_factory=dict)
     """At which slide the solids of an item were seen, which they are, and how far from there they
     are held."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from array import array
+from hashlib import blake2b
 
 import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
+from geometry.search.judging.tolerant_kind import DIGEST_BYTES
 from geometry.search.judging.tolerant_kinds import BOX, Kinds
 from geometry.search.long_work import Steps, run_through
 from geometry.stackup.faces import NOISE_MM
@@ -48,7 +50,7 @@ class Faces:
         self.radius, self.grow, self.reach, self.sway = (np.zeros(total) for _ in range(4))
         self._filled = np.zeros(len(kinds), dtype=bool)
         self._like: Indices = np.full(total, UNKNOWN)
-        self._likes: dict[object, int] = {}
+        self._likes: dict[bytes, int] = {}
         self._shifts = _Shifts(total)
 
     def fill(self, kinds: Indices) -> None:
@@ -95,8 +97,9 @@ class Faces:
         if self._like[row] == UNKNOWN:
             k = int(self.kind[row])
             for place, like in enumerate(self.kinds[k].likenesses):
-                told = (k, place) if like is None else like
-                number = self._likes.setdefault(told, len(self._likes))
+                told = repr((k, place) if like is None else like).encode()
+                digest = blake2b(told, digest_size=DIGEST_BYTES).digest()
+                number = self._likes.setdefault(digest, len(self._likes))
                 self._like[self.start[k] + place] = number
         return int(self._like[row])
 

@@ -30,9 +30,11 @@ GROUPS_KEPT = 100
 class Kinds:
     """Solids where they were first placed, by number, gathered in groups that are made together."""
 
-    def __init__(self) -> None:
+    def __init__(self, *forget: Callable[[], None]) -> None:
         self.keys: set[tuple[str, str]] = set()
         """What may be off in any of them."""
+        self._forget = forget
+        """What makes those who make the solids forget what solids have in common."""
         self._makes: list[Make] = []
         self._made: dict[int, tuple[Kind, ...]] = {}
         self._group, self._within = array("i"), array("i")
@@ -51,7 +53,7 @@ class Kinds:
     @classmethod
     def joined(cls, parts: Sequence[Kinds]) -> Kinds:
         """Return the solids of several together, one after the other."""
-        own = cls()
+        own = cls(*(forget for part in parts for forget in part._forget))
         for part in parts:
             own.keys |= part.keys
             own._group.extend(group + len(own._makes) for group in part._group)
@@ -91,8 +93,10 @@ class Kinds:
         return range(first, len(self))
 
     def forget(self) -> None:
-        """Forget all solids until some are asked for again."""
+        """Forget all solids, and what they were made of, until some are asked for again."""
         self._made.clear()
+        for forget in self._forget:
+            forget()
 
     def _far_of(self, first: int, group: int) -> list[Far]:
         """Return the bounds that the solids of a group, from the first on, never pass."""

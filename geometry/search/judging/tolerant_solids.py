@@ -137,30 +137,34 @@ class Tolerant:
         return Lists(option[order].astype(np.intp), starts.astype(np.intp))
 
 
+MOST_SHIFTS = 2**31
+"""A place is one number, of its solid and how far that is shifted, of which there are millions."""
+
+
 class Gathering:
     """Gathers the solids of options one after the other, each place once."""
 
     def __init__(self, kinds: Kinds) -> None:
         self.kinds = kinds
         self._shifts: dict[Vec, int] = {}
-        self._places: dict[tuple[int, int], int] = {}
+        self._places: dict[int, int] = {}
         self._held, self._starts = array("i"), array("q", [0])
 
     def add(self, option: Iterable[tuple[int, Vec]]) -> None:
         """Take in the solids of the next option, by number, each with its shift."""
         for kind, shift in option:
-            place = kind, self._shifts.setdefault(shift, len(self._shifts))
+            place = kind * MOST_SHIFTS + self._shifts.setdefault(shift, len(self._shifts))
             self._held.append(self._places.setdefault(place, len(self._places)))
         self._starts.append(len(self._held))
 
     def tolerant(self) -> Tolerant:
         """Return all that were gathered, the places in the order of their solids."""
         shifts = np.array(list(self._shifts), dtype=np.float64).reshape(-1, 3)
-        places = np.array(list(self._places), dtype=np.intp).reshape(-1, 2)
-        order = np.lexsort((places[:, 1], places[:, 0]))
+        places = np.fromiter(self._places, dtype=np.int64, count=len(self._places))
+        order = np.argsort(places)
         number = np.empty(len(order), dtype=np.int32)
         number[order] = np.arange(len(order), dtype=np.int32)
-        kind, shift = places[order].T
+        kind, shift = (part.astype(np.intp) for part in np.divmod(places[order], MOST_SHIFTS))
         held = number[np.array(self._held, dtype=np.int32)]
         starts = np.array(self._starts, dtype=np.intp)
         return Tolerant(Faces(self.kinds), kind, shifts[shift], held, starts)
