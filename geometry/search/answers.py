@@ -155,7 +155,8 @@ def answers(
     """
     start = perf_counter()
     for_the_front = None if seconds is None else FOR_THE_FRONT * seconds
-    searching = _trade_offs(problem, wanted, for_the_front)
+    values = [np.stack([measured(zone, m) for m in wanted], axis=1) for zone in problem.zones]
+    searching = _trade_offs(problem, wanted, values, for_the_front)
     points, whole = yield from told_as(searching, partial(_only_bound, wanted))
     rows: list[Row] = []
     refused = 0
@@ -165,14 +166,14 @@ def answers(
         if left is not None and left <= 0.0 and rows:
             whole = False
             break
-        combination = as_it_is(problem, point.combination)
+        combination = as_it_is(problem, point.combination, wanted, values)
         pattern = _pattern(problem, combination)
         if pattern not in counts:
             # What is like a row is counted in half of the time that is left.
             for count in pattern_counting(problem, pattern, None if left is None else left / 2):
                 counts[pattern] = count
                 yield Answer(tuple(rows), done=False, refused=refused)
-        row = _row(problem, combination, wanted, point.values, counts[pattern])
+        row = _row(problem, combination, wanted, values, counts[pattern])
         if not row.passes(tight_allowed=problem.wishes.tight_allowed):
             refused += 1
             continue
@@ -188,7 +189,10 @@ def _only_bound(wanted: Sequence[Measure], at_most: float) -> Answer:
 
 
 def _trade_offs(
-    problem: Problem, wanted: Sequence[Measure], seconds: float | None
+    problem: Problem,
+    wanted: Sequence[Measure],
+    values: Sequence[Floats],
+    seconds: float | None,
 ) -> Steps[tuple[list[FrontPoint], bool]]:
     """Search for the best trade-offs of all domains; return them, and whether they are all.
 
@@ -196,7 +200,6 @@ def _trade_offs(
     """
     start = perf_counter()
     every = domains(problem)
-    values = [np.stack([measured(zone, m) for m in wanted], axis=1) for zone in problem.zones]
     kinds = [m.kind for m in wanted]
     at_most = [_most_of(values, one, kinds[0]) for one in every]
     points: list[FrontPoint] = []
@@ -257,11 +260,12 @@ def _row(
     problem: Problem,
     combination: tuple[int, ...],
     wanted: Sequence[Measure],
-    values: Sequence[float],
+    values: Sequence[Floats],
     alike: Counting,
 ) -> Row:
     """Return a row, of which so many are like it."""
-    figures = {m.key: m.sign * v for m, v in zip(wanted, values, strict=True)}
+    together = _together(combination, wanted, values)
+    figures = {m.key: m.sign * v for m, v in zip(wanted, together, strict=True)}
     checked = check_layout(problem.judged_layout(combination), problem.base, remedies=False)
     return Row(
         combination,
@@ -275,15 +279,65 @@ def _row(
     )
 
 
-def as_it_is(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...]:
-    """Return a combination with every obstacle in the state that it has now, where that fits."""
+def as_it_is(
+    problem: Problem,
+    combination: tuple[int, ...],
+    wanted: Sequence[Measure],
+    values: Sequence[Floats],
+) -> tuple[int, ...]:
+    """Return a combination with every obstacle in the state that it has now.
+
+    Where that fits, and takes nothing off any measure; `values` has these of all options.
+    """
     for z, zone in enumerate(problem.zones):
         option = zone.options[combination[z]]
-        if option.states and option.stack is None:
-            kept = (*combination[:z], 0, *combination[z + 1 :])
-            if not zone.options[0].states and problem.tables.fits(kept):
+        if option.states and option.stack is None and not zone.options[0].states:
+            kept = _beside(problem, (*combination[:z], 0, *combination[z + 1 :]))
+            if kept is not None and all(
+                new >= old
+                for new, old in zip(
+                    _together(kept, wanted, values),
+                    _together(combination, wanted, values),
+                    strict=True,
+                )
+            ):
                 combination = kept
     return combination
+
+
+def _beside(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...] | None:
+    """Return a combination under those numbers of its options under which they stand together.
+
+    None where they do under none.
+    """
+    for z, zone in enumerate(problem.zones):
+        open_here = zone.options.different == zone.options.different[combination[z]]
+        if np.count_nonzero(open_here) == 1:
+            continue
+        for other, number in enumerate(combination):
+            met = problem.tables.against(z, other, number) if other != z else None
+            if met is not None:
+                open_here &= ~met
+        numbers = np.flatnonzero(open_here)
+        if not len(numbers):
+            return None
+        combination = (*combination[:z], int(numbers[0]), *combination[z + 1 :])
+    return combination if problem.tables.fits(combination) else None
+
+
+def _together(
+    combination: tuple[int, ...], wanted: Sequence[Measure], values: Sequence[Floats]
+) -> tuple[float, ...]:
+    """Return what a combination makes of each measure, more is better."""
+    own = [of_zone[k] for of_zone, k in zip(values, combination, strict=True)]
+    return tuple(
+        float(
+            sum(v[m] for v in own)
+            if measure.kind == "sum"
+            else min((v[m] for v in own), default=inf)
+        )
+        for m, measure in enumerate(wanted)
+    )
 
 
 def pattern_counting(

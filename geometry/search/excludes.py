@@ -151,11 +151,12 @@ def _past_nominal(
     sides = ((pairs.mine, pairs.rows), (pairs.theirs, pairs.columns))
     for at, (group, excluded) in enumerate(sides):
         zone = problem.zones[zones[at]]
-        first = group.first[excluded]
-        past = first[zone.left_mm[first] < 0]
-        if len(past):
-            told = ((-float(zone.left_mm[k]), zone.options[k].pattern) for k in past.tolist())
-            short_mm, pattern = min(told)
+        left_mm = group.numbers.least(zone.left_mm)[excluded]
+        past = left_mm < 0
+        if past.any():
+            first = group.first[excluded][past].tolist()
+            patterns = (zone.options[k].pattern for k in first)
+            short_mm, pattern = min(zip((-left_mm[past]).tolist(), patterns, strict=True))
             why = f"nothing ahead, past the stated depth of {problem.names[zone.zone]}"
             return ((pattern, why) if at == 0 else (why, pattern)), short_mm
     return None

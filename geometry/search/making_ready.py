@@ -27,6 +27,7 @@ from geometry.search.judging.tolerant import worst_case_counts
 from geometry.search.judging.units import CLEAR, TIGHT, Makeup, UnitSet, role_margins
 from geometry.search.judging.worst_classes import short_marked
 from geometry.search.judging.zone_options import ZoneOptions
+from geometry.search.left_settled import left_settled
 from geometry.search.listed_count import ListedCount
 from geometry.search.listing.families import Family, families, with_states
 from geometry.search.listing.free_pumps import FLOOR, FreeLister, free_options
@@ -159,6 +160,19 @@ class _Making:
     def room(self) -> Room:
         return Room.of(self.base.scene, self.varied)
 
+    @cached_property
+    def outcomes(self) -> Mapping[str, ZoneOptions]:
+        """The outcomes of each family that stand with what stands already."""
+        return {f.root: family_options(self.base, f, self.wishes) for f in self.families}
+
+    @cached_property
+    def moved(self) -> Mapping[str, Sequence[Room]]:
+        """The obstacles of each family in each of these."""
+        return {
+            f.root: [self._members(f, o.states) for o in self.outcomes[f.root].options]
+            for f in self.families
+        }
+
     def zone(self, zone: Zone, prefix: str) -> Iterator[Stage]:
         """List and judge the options of a zone; yield how far that has come."""
         family = self._carrier(zone.owner)
@@ -173,7 +187,8 @@ class _Making:
                 scene = build_scene(layout, self.base.scene)
                 room = Room.of(scene, self.varied - family.members)
             lister = self._lister(layout, zone, prefix)
-            judge = ZoneJudge(room, lister)
+            moved = [() if other is family else self.moved[other.root] for other in self.families]
+            judge = ZoneJudge(room, lister, moved)
             for option in lister.options():
                 if option.layers is None and listed:
                     continue
@@ -218,7 +233,7 @@ class _Making:
     def others(self, prefix: str) -> None:
         """List what is chosen next to the zones: states of obstacles, a pump on its own feet."""
         for family in self.families:
-            self.zones.append(family_options(self.base, family, self.wishes))
+            self.zones.append(self.outcomes[family.root])
             self.names[family.root] = family.name
         if self.wishes.free_pumps and self.wishes.pumps and self.wishes.pump != "none":
             layout = with_parts(self.layout, self.wishes.pumps)
@@ -239,21 +254,22 @@ class _Making:
         yield ZoneTables(tuple(zone.options.which(holds_pump) for zone in self.zones), clash)
 
     def settled(self, tables: ZoneTables) -> tuple[list[ZoneOptions], ZoneTables]:
-        """Return zones and tables in which what is past a nominal depth has something ahead."""
-        if not self.wishes.tight_allowed:
-            return self.zones, tables
-        layout = with_parts(
-            self.layout, (*self.wishes.exchangers, *self.wishes.fans, *self.wishes.pumps)
-        )
-        moved = {
-            len(self.footings) + number: [
-                self._members(family, outcome.states)
-                for outcome in self.zones[len(self.footings) + number].options
-            ]
-            for number, family in enumerate(self.families)
-        }
-        past = PastNominal(layout, self.base.scene, self.room, moved)
-        return past.settled(self.zones, tables)
+        """Return zones and tables in which it is settled what depends on several zones at once.
+
+        What is past a nominal depth has something ahead, and what is left is that of the states
+        that are chosen.
+        """
+        first = len(self.footings)
+        places = range(first, first + len(self.families))
+        zones = self.zones
+        if self.wishes.tight_allowed:
+            layout = with_parts(
+                self.layout, (*self.wishes.exchangers, *self.wishes.fans, *self.wishes.pumps)
+            )
+            moved = {at: self.moved[f.root] for at, f in zip(places, self.families, strict=True)}
+            past = PastNominal(layout, self.base.scene, self.room, moved)
+            zones, tables = past.settled(zones, tables)
+        return left_settled(zones, tables, places)
 
     def _table(self, i: int, j: int) -> Steps[Table]:
         one, other = self.zones[i], self.zones[j]

@@ -28,11 +28,9 @@ from geometry.search.judging.room import Room, open_to_outside, reach_mm
 from geometry.search.judging.standing import OUTER
 from geometry.search.judging.units import Units, UnitSet
 from geometry.search.judging.zone_options import ZoneOptions
+from geometry.search.listed_anew import listed_anew
 from geometry.search.listing.option import Option
-from geometry.search.solving.bits import CELLS_AT_ONCE
-from geometry.search.solving.marked_table import MarkedTable
-from geometry.search.solving.pair_table import PairTable
-from geometry.search.solving.zone_tables import Table, ZoneTables
+from geometry.search.solving.zone_tables import ZoneTables
 from geometry.uncovered_prisms import uncovered_prisms
 
 MOST_LISTED = 100_000
@@ -125,7 +123,6 @@ class PastNominal:
         rows: list[int] = []
         more: list[Mapping[int, Bools]] = []
         ways = 0
-        known: dict[bytes, Bools] = {}
         for k in range(len(zone.options)):
             if k not in lacking:
                 rows.append(k)
@@ -137,25 +134,8 @@ class PastNominal:
                 if ways > MOST_LISTED:
                     raise SearchError(_too_many(zone.zone))
                 rows.append(k)
-                more.append({z: _once(known, every) for z, every in forbidden.items()})
-        keep = np.array(rows, dtype=np.intp)
-        mine = tables.marked[number][keep]
-        marked = (*tables.marked[:number], mine, *tables.marked[number + 1 :])
-        clash = {pair: table for pair, table in tables.clash.items() if number not in pair}
-        for other in others:
-            theirs = marked[other]
-            ruled_out = _forbidding([one.get(other) for one in more], len(theirs))
-            table: Table = ruled_out
-            old = tables.pair(number, other)
-            if isinstance(old, MarkedTable):
-                both = old.with_marks(keep, np.arange(len(theirs)))
-                table = both.either(MarkedTable.of(ruled_out, mine, theirs))
-            elif old is not None:
-                table = ruled_out.either(old.some(keep, np.arange(len(theirs))))
-            if table.any():
-                low, high = sorted((number, other))
-                clash[low, high] = table if low == number else table.turned()
-        return zone.some(keep), ZoneTables(marked, clash)
+                more.append(forbidden)
+        return listed_anew(zones, tables, number, np.array(rows, dtype=np.intp), more)
 
     def _ahead(self, zones: Sequence[ZoneOptions], number: int, item: Units) -> Ahead:
         """Return which options of the other zones have something ahead of one item."""
@@ -221,24 +201,6 @@ def _asked(ahead: Sequence[Ahead]) -> list[Ahead]:
 def _within(one: Ahead, other: Ahead) -> bool:
     """Whether all that is ahead of one item is ahead of another."""
     return all(z in other and not (every & ~other[z]).any() for z, every in one.items())
-
-
-def _once(known: dict[bytes, Bools], marks: Bools) -> Bools:
-    """Return the marks that are known and equal to some, or these, so that few are kept."""
-    return known.setdefault(marks.tobytes(), marks)
-
-
-def _forbidding(rows: Sequence[Bools | None], columns: int) -> PairTable:
-    """Return the table of rows of which each forbids some columns, or None of them."""
-    nothing = np.zeros(columns, dtype=bool)
-    every = [nothing if row is None else row for row in rows]
-    distinct = {id(row): row for row in every}
-    number = {key: k for k, key in enumerate(distinct)}
-    few, step = list(distinct.values()), max(1, CELLS_AT_ONCE // max(1, columns))
-    parts = (np.stack(few[at : at + step]) for at in range(0, len(few), step))
-    table = PairTable.of_blocks(parts, columns)
-    keep = np.array([number[id(row)] for row in every], dtype=np.intp)
-    return table.some(keep, np.arange(columns))
 
 
 def _units(prisms: Sequence[Prism]) -> Units:

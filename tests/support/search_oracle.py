@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 from listed_by_hand import by_hand, of_stack
@@ -63,6 +64,20 @@ def passes(problem: Problem, options: Iterable[Option]) -> bool:
     new = [f for f in report.findings if (f.kind, f.ids) not in problem.standing]
     most = (Verdict.CLEAR, Verdict.TIGHT) if wishes.tight_allowed else (Verdict.CLEAR,)
     return all(f.verdict in most for f in new)
+
+
+def fits(problem: Problem, combination: Sequence[int]) -> bool:
+    """Whether the tables let options stand together, under whichever number each is listed.
+
+    Under one of them at most, so that nothing is counted twice.
+    """
+    numbers = [
+        np.flatnonzero(zone.options.different == zone.options.different[k]).tolist()
+        for zone, k in zip(problem.zones, combination, strict=True)
+    ]
+    found = sum(problem.tables.fits(one) for one in product(*numbers))
+    assert found <= 1
+    return found == 1
 
 
 def consistent(problem: Problem, options: tuple[Option, ...]) -> bool:

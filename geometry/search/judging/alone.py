@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
-from math import inf
 
 import numpy as np
 
@@ -17,33 +16,29 @@ from geometry.checks.rules import hole_pattern, slide, zone_size
 from geometry.checks.survey import Survey
 from geometry.depths import Depths
 from geometry.finding import Finding, Verdict
-from geometry.layout import Settings, Side
+from geometry.layout import Settings
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import Vec
-from geometry.measures.solid import Role, Solid
+from geometry.measures.solid import Solid
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.pairs import measure_pairs
 from geometry.placement import Placed, ZoneFrame
 from geometry.scene import Scene, placed_solids
 from geometry.search.judging.bent import bent_levels
 from geometry.search.judging.gathered import Gathered
-from geometry.search.judging.items_left import ItemsLeft
+from geometry.search.judging.left_over import LeftOver
 from geometry.search.judging.nominal import left_mm
 from geometry.search.judging.open_wall import OpenWall
 from geometry.search.judging.room import (
     Room,
     inside_cavity,
-    least_reach_mm,
     open_to_outside,
-    reach_mm,
 )
 from geometry.search.judging.standing import (
     INSIDE,
     OPEN,
-    OPTIONS_AT_ONCE,
     OUTER,
     Footing,
-    by_side,
     short_with,
     worst_with,
 )
@@ -55,7 +50,6 @@ from geometry.search.judging.units import (
     Levels,
     Makeup,
     Units,
-    UnitSet,
     interval_levels,
     role_margins,
 )
@@ -64,9 +58,7 @@ from geometry.search.listing.option import Option
 from geometry.search.listing.option_rows import Numbers, Slide
 from geometry.search.listing.zone_lister import ZoneLister
 from geometry.search.long_work import Steps, told_as
-from geometry.search.solving.lists import Lists
 from geometry.slots import slot_range
-from geometry.uncovered_prisms import uncovered_prisms
 
 NO_SLIDE = (0.0, 0.0)
 
@@ -76,10 +68,14 @@ SIFTED_AT_ONCE = 20_000
 
 @dataclass
 class ZoneJudge:
-    """Gathers the options of one zone and judges them together."""
+    """Gathers the options of one zone and judges them together.
+
+    `moved` has obstacles whose states are chosen beside the zone, in each of their states.
+    """
 
     room: Room
     lister: ZoneLister
+    moved: Sequence[Sequence[Room]] = ()
     made: Gathered = field(default_factory=Gathered)
     rules: dict[object, int] = field(default_factory=dict)
     solids: dict[object, tuple[Solid, ...]] = field(default_factory=dict)
@@ -201,14 +197,16 @@ class ZoneJudge:
             keep, tolerant = keep[fit], tolerant.only(fit)
             tolerant.kinds.forget()
         some = makeup.some(keep)
+        left = LeftOver(some, made.last_of(keep), self.frame, self.room, self.moved).by_states()
         return ZoneOptions(
             self.lister.zone.id,
             options.only(keep),
             some,
-            self._leftover(some, made.last_of(keep)),
-            self._end_room(some),
+            left.left_mm,
+            left.ends_mm,
             self.listed,
             tolerant,
+            left if self.moved else None,
         )
 
     def _forget(self) -> None:
@@ -241,74 +239,6 @@ class ZoneJudge:
             return np.ones(len(keep), dtype=bool)
         some = makeup.some(keep)
         return some.least(left_mm(some.units, self.frame)) >= -LENGTH_EPS_MM
-
-    def _end_room(self, makeup: Makeup) -> Floats:
-        """Return the room beside each stack along u, at the end where there is more (mm)."""
-        units = makeup.units
-        u = self.frame.pose.x
-        hard = np.flatnonzero(units.hard)
-        ends = []
-        for way in (u, -u):
-            reach = np.full(len(units), inf)
-            reach[hard] = least_reach_mm(units.some(hard), self.room.units, way)
-            ends.append(makeup.least(reach))
-        return np.maximum(ends[0], ends[1])
-
-    def _leftover(self, makeup: Makeup, last: Bools) -> Floats:
-        """Return how far each option could move along its stack, by its items (mm).
-
-        `last` tells of the items of all options, one after the other, which are the last over a
-        cell.
-
-        As in `geometry.depths`: what lies beyond the walls counts for an item that meets nothing
-        before, and a nominal depth for one that meets nothing at all, if it is the last over a cell
-        or reaches farther than all that are.
-        """
-        units, items = makeup.units, makeup.pieces
-        frame = self.frame
-        far = self.room.spread(self.room.beyond)
-        here, beyond = (self.room.units.some(np.flatnonzero(w)) for w in (~far, far))
-        met, after = np.full(len(units), inf), np.full(len(units), inf)
-        for side, rows in by_side(units):
-            hard = rows[units.hard[rows]]
-            way = frame.out_of_plate(side)
-            met[hard] = least_reach_mm(units.some(hard), here, way)
-            lost = hard[np.isinf(met[hard]) & ((units.flags[hard] & OPEN) == 0)]
-            after[lost] = least_reach_mm(units.some(lost), beyond, way)
-        of_item = items.least(met)
-        of_item = np.where(np.isinf(of_item), items.least(after), of_item)
-        nominal = items.least(left_mm(units, frame))
-        outer = items.least(((units.flags & OUTER) == 0).astype(np.float64)) == 0
-        every, found = makeup.options, []
-        for first in range(0, makeup.size, OPTIONS_AT_ONCE):
-            own = every.part(first, first + OPTIONS_AT_ONCE)
-            begin = every.starts[first]
-            is_last = last[begin : begin + len(own.numbers)]
-            left = ItemsLeft(of_item[own.numbers], nominal[own.numbers], outer[own.numbers])
-
-            def meets(k: int, over: Sequence[int], own: Lists = own) -> bool:
-                above = [items.one(own.numbers[m]) for m in over]
-                return self._met_bare(units, items.one(own.numbers[k]), above, here)
-
-            found.append(left.least(own.starts, is_last, meets))
-        return np.concatenate(found) if found else np.zeros(0)
-
-    def _met_bare(
-        self,
-        units: Units,
-        own: Indices,
-        over: Sequence[Indices],
-        here: Units,
-    ) -> bool:
-        """Whether what items over one leave bare of it meets anything along the stack."""
-        side: Side = "outer" if units.flags[own[0]] & OUTER else "inner"
-        way = self.frame.out_of_plate(side)
-        above, below = (units.some(n[units.hard[n]]) for n in (np.concatenate(over), own))
-        covers = [Solid("over", "over", "over", Role.BODY, tuple(above.prisms))]
-        bare = UnitSet()
-        for prism in uncovered_prisms(list(below.prisms), covers, way):
-            bare.number(prism, Role.BODY, "")
-        return bool(np.isfinite(reach_mm(bare.units(), here, way)).any())
 
 
 def _along(one: Placed, by_uv: tuple[float, float]) -> Vec:

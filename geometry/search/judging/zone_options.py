@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.measures.broadphase import Floats, Indices
+from geometry.search.judging.left_by_states import LeftByStates
 from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.units import Makeup
 from geometry.search.listing.option_rows import Options
@@ -20,7 +21,8 @@ class ZoneOptions:
     `left_mm` is the least leftover depth against all that stands already, infinite for an empty
     zone; `ends_mm` the room beside the stack at the end along u where there is more of it.
     `listed` counts all options before they were judged. An option may be listed several times, for
-    different zones that may have something ahead of it.
+    different zones that may have something ahead of it, or for states of obstacles in which
+    different depths are left; `by_states` has these until it is.
     """
 
     zone: str
@@ -30,6 +32,7 @@ class ZoneOptions:
     ends_mm: Floats
     listed: int
     tolerant: Tolerant | None = None
+    by_states: LeftByStates | None = None
 
     @property
     def fit_alone(self) -> int:
@@ -42,6 +45,7 @@ class ZoneOptions:
         if len(parts) == 1:
             return parts[0]
         tolerant = [part.tolerant for part in parts if part.tolerant is not None]
+        by_states = [part.by_states for part in parts if part.by_states is not None]
         return cls(
             parts[0].zone,
             Options.joined([part.options for part in parts]),
@@ -50,6 +54,7 @@ class ZoneOptions:
             np.concatenate([part.ends_mm for part in parts]),
             sum(part.listed for part in parts),
             Tolerant.joined(tolerant) if tolerant else None,
+            LeftByStates.joined(by_states) if by_states else None,
         )
 
     def some(self, keep: Indices) -> ZoneOptions:
@@ -62,4 +67,5 @@ class ZoneOptions:
             self.ends_mm[keep],
             self.listed,
             None if self.tolerant is None else self.tolerant.some(keep),
+            None if self.by_states is None else self.by_states.some(keep),
         )

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from plain_tables import whole
 from search_oracle import Case, consistent, every_option, made_ready, passes
+from search_oracle import fits as together
 from small_rooms import IN_OR_OUT, PUMP, block, exchanger, fan, layout, room, row, zone
 
 from catalog.enclosure import Enclosure, ObstacleState, ZoneSide
@@ -117,7 +118,7 @@ def agrees(case: Case) -> None:
     for one in combinations:
         options = problem.options(one)
         want = consistent(problem, options) and passes(problem, options)
-        assert problem.tables.fits(one) == want, [o.pattern for o in options]
+        assert together(problem, one) == want, [o.pattern for o in options]
 
 
 @settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))

@@ -16,11 +16,12 @@ import pytest
 from odd_rooms import OddCase, odd_case
 from plain_tables import whole
 from search_oracle import Case, every_option, made_ready, passes
+from search_oracle import fits as together
 
 from geometry.checks.runner import check_layout
 from geometry.search.fault import TooManyListed
 from geometry.search.listing.families import families
-from geometry.search.listing.option import Option
+from geometry.search.listing.option import FREE, Option
 from geometry.search.problem import Problem
 from geometry.search.solving.count import count_all
 
@@ -92,7 +93,7 @@ def agree_on_options(problem: Problem, case: Case) -> Counter[bool]:
                 passed = consistent(problem, tuple(options)) and passes(problem, options)
                 fits |= passed
                 if told is not None:
-                    assert problem.tables.fits(one) == passed, (of_zone.zone, option.stack)
+                    assert together(problem, one) == passed, (of_zone.zone, option.stack)
             if told is None or not case.wishes.obstacle_states:
                 assert (told is not None) == fits, (of_zone.zone, option.pattern, option.stack)
             looked_at[fits] += 1
@@ -111,23 +112,34 @@ def agree_on_combinations(problem: Problem, case: Case) -> None:
         one = tuple(drawn.randrange(n) for n in sizes)
         options = problem.options(one)
         want = consistent(problem, options) and passes(problem, options)
-        assert problem.tables.fits(one) == want, [(o.pattern, o.stack) for o in options]
+        assert together(problem, one) == want, [(o.pattern, o.stack) for o in options]
 
 
 def agree_on_depths(problem: Problem, case: Case) -> None:
     """What a search calls left to what stood before is what the check measures there."""
-    if case.wishes.obstacle_states:
-        return
+    of_zones = len(case.layout.enclosure.zones)
     drawn = random.Random(case.seed)
     for z, zone in enumerate(problem.zones):
         stacks = [k for k, o in enumerate(zone.options) if o.stack is not None]
         for k in drawn.sample(stacks, min(len(stacks), MOST_LOOKED_AT)):
-            one = tuple(k if n == z else 0 for n in range(len(problem.zones)))
-            made = problem.judged_layout(one)
+            one = [k if n == z else 0 for n in range(of_zones)]
+            one += [_beside(problem, (z, k), n, drawn) for n in range(of_zones, len(problem.zones))]
+            if -1 in one:
+                continue  # stands in no states of some obstacle
+            made = problem.judged_layout(tuple(one))
             (stack,) = [s.id for s in made.stacks if s.zone == zone.zone]
             depths = check_layout(made, problem.base, remedies=False).report.depths
             least = min(depth.least.mm for depth in depths if depth.stack == stack)
             assert zone.left_mm[k] == pytest.approx(least), (zone.zone, zone.options[k].stack)
+
+
+def _beside(problem: Problem, stack: tuple[int, int], zone: int, drawn: random.Random) -> int:
+    """Return states of an obstacle beside a stack, or no pump; -1 where it stands with none."""
+    if problem.zones[zone].zone == FREE:
+        return 0
+    met = problem.tables.against(zone, *stack)
+    every = np.arange(problem.tables.sizes[zone])
+    return drawn.choice((every if met is None else every[~met]).tolist() or [-1])
 
 
 def ready(case: Case) -> tuple[Problem, Case]:
