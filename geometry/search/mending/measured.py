@@ -40,6 +40,7 @@ from geometry.measures.tolerance import meets
 from geometry.part_solids import shape_prism
 from geometry.placement import Placed, owner_state
 from geometry.scene import Scene
+from geometry.search.mending.holding import trim_held
 from geometry.search.mending.steps import TENTH_MM, Sized, Step, not_below, slide_family
 from geometry.search.mending.wanted import Wanted
 
@@ -210,7 +211,8 @@ def trims(scene: Scene, obstacle: Obstacle, wanted: Wanted) -> Iterator[Step]:
     """Yield the cuts of an obstacle that part it from what it shall be parted from, end by end.
 
     What is short of it and may stay so does not count; of what need not go by one cut each has its
-    own. Last comes cutting it out whole. Nothing is yielded for what must not be cut.
+    own. No end at which it is held is cut. Last comes cutting it out whole. Nothing is yielded for
+    what must not be cut.
     """
     if why_not_cut(scene.layout.enclosure, obstacle):
         return
@@ -220,8 +222,10 @@ def trims(scene: Scene, obstacle: Obstacle, wanted: Wanted) -> Iterator[Step]:
         near = [one for one in near if wanted.asks(scene, one, whole)]
         for end in ENDS:
             by = _trim_by(obstacle, end)
+            if not _is_free(scene, by(1)):
+                continue
             most = ceil(_extent_mm(obstacle, end) / TENTH_MM - 1e-6) - 1
-            for least in _least_trims(scene, whole, near, by, most):
+            for least in _least_trims(scene, whole, near, end, most):
                 yield from (by(least + k) for k in TAKEN_BY_TOLERANCES if least + k <= most)
     yield Step(
         f"Cut out {obstacle.name}{CUT_NOTE}",
@@ -232,6 +236,15 @@ def trims(scene: Scene, obstacle: Obstacle, wanted: Wanted) -> Iterator[Step]:
         knob=f"cut {obstacle.id}",
         parts=(_trim_family(obstacle), f"Cut out {obstacle.id}"),
     )
+
+
+def _is_free(scene: Scene, trim: Step) -> bool:
+    """Whether the least trim of an end leaves the obstacle held."""
+    try:
+        trim.edit(scene.layout)
+    except EditError:
+        return False
+    return True
 
 
 def _trim_family(obstacle: Obstacle) -> str:
@@ -246,7 +259,7 @@ def _trim_by(obstacle: Obstacle, end: Direction) -> Callable[[int], Step]:
             f"Trim {obstacle.name} by {mm:.1f} mm at its {END_WORDS[end]}{CUT_NOTE}",
             80.0 + mm / 1000,
             obstacle.id,
-            lambda layout: trim_obstacle(layout, obstacle.id, end, mm),
+            lambda layout: trim_held(layout, obstacle.id, end, mm),
             "trim",
             sized=Sized(_trim_family(obstacle), tenths, by),
             knob=f"cut {obstacle.id}",
@@ -262,7 +275,7 @@ def _extent_mm(obstacle: Obstacle, end: Direction) -> float:
 
 
 def _least_trims(
-    scene: Scene, whole: Solid, near: Sequence[Solid], by: Callable[[int], Step], most: int
+    scene: Scene, whole: Solid, near: Sequence[Solid], end: Direction, most: int
 ) -> list[int]:
     """Return the least tenths of a trim that give each of some solids its margin, in order.
 
@@ -274,7 +287,7 @@ def _least_trims(
 
     @cache
     def left(tenths: int) -> Solid:
-        cut = by(tenths).edit(layout).enclosure
+        cut = trim_obstacle(layout, whole.id, end, tenths * TENTH_MM).enclosure
         (shapes,) = (one.shapes for one in cut.obstacles if one.id == whole.id)
         return replace(whole, prisms=tuple(shifted(shape_prism(s), to) for s in shapes))
 

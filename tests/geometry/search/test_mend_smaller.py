@@ -140,12 +140,12 @@ def test_a_slide_that_clears_one_finding_is_tried_beside_what_clears_the_other()
 
 
 def test_a_cut_is_measured_after_the_change_beside_it() -> None:
-    # The core lies at z = 25 to 55 and the peg reaches 56, so nothing is left of it above; without
-    # the fans at the plate the core ends at 30, and what is above 32 may stay.
-    peg = block("peg", (300, 50, 0), (321, 60, 56), kind="peg")
+    # The core lies at z = 25 to 55, and the peg hangs from the roof to 24, so that 33 mm are too
+    # much; without the fans at the plate the core ends at 30, and what is above 32 may stay.
+    peg = block("peg", (300, 50, 24), (321, 60, 300), kind="peg")
     found = listed(between(peg, slot_mm=0.0), cutting=True)
     beside = [mend.steps[1] for mend in found if mend.steps[0].endswith("from push-pull to pull")]
-    assert beside == ["Trim peg by 32.0 mm at its lower end (cuts the enclosure)"]
+    assert beside == ["Trim peg by 8.0 mm at its lower end (cuts the enclosure)"]
 
 
 def test_nothing_of_what_is_cut_out_is_more_than_what_is_trimmed() -> None:
