@@ -119,7 +119,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
     if sheet is not None:
         _write_sheets(desk, sheet, look, found)
     if args.out:
-        _write_row(found, args.out, args.row or 1)
+        _write_row(found, args.out, args.row or 1, stopped=look.stopped)
     _refuse_missing(args.details, len(found.answer.rows))
     if look.stopped:
         return Exit.STOPPED
@@ -201,12 +201,13 @@ def _write_sheets(desk: Desk, sheet: Path, look: _Look, found: Searched) -> None
     write_search_sheets(desk, sheet, look.args.paper, fits)
 
 
-def _write_row(found: Searched, out: str, number: int) -> None:
+def _write_row(found: Searched, out: str, number: int, *, stopped: bool) -> None:
     rows = found.answer.rows
     if not 1 <= number <= len(rows):
         raise Unusable(f"there is no row {number} (there are {len(rows)})")
     write_layout(Path(out), rows[number - 1].layout)
-    console.note(f"wrote row {number} to {out}")
+    early = ", of those found before the search was stopped" if stopped else ""
+    console.note(f"wrote row {number} to {out}{early}")
 
 
 COMMAND = Command(

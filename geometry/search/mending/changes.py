@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from catalog.enclosure import Obstacle
 from catalog.parts import Part
+from geometry.checks.words import called
 from geometry.edits import set_state, state_words
 from geometry.finding import Finding
 from geometry.layout import Stack
@@ -32,6 +33,7 @@ from geometry.search.mending.stack_changes import (
 from geometry.search.mending.steps import Edit, Step, cheapest_first
 from geometry.search.mending.turns import free_turns, stacked_turns
 from geometry.search.mending.wanted import Wanted
+from geometry.zone_names import zone_names
 
 NOT_TRIED = (
     "Not tried: other fittings, plugs and screws, parts of another face, parts added, removed "
@@ -137,6 +139,20 @@ class _Among:
 
     concerned: frozenset[str] = frozenset()
     named: frozenset[str] = frozenset()
+
+
+def locked_among(scene: Scene, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """Name what some findings concern that is locked, and so is not changed to mend them."""
+    concerned, names = _all_concerned(scene, findings), zone_names(scene.layout.enclosure)
+    found: list[str] = []
+    for stack in scene.layout.stacks:
+        if stack.id in concerned and stack.locked:
+            found.append(f"the stack on {names[stack.zone]}")
+        elif stack.id in concerned:
+            items = scene.items_of(stack)
+            found += [called(scene, one.id) for one in items if one.use.locked]
+    free = (one for one in scene.layout.free if one.id in concerned and one.locked)
+    return (*found, *(called(scene, one.id) for one in free))
 
 
 def _all_concerned(scene: Scene, findings: Sequence[Finding]) -> frozenset[str]:
