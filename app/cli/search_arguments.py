@@ -88,7 +88,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--slides", type=whole_number, default=USUAL_SLIDES, metavar="N",
         help="slides listed along each slot: 1 as it lies, unslid or slid no farther than into its "
         "slots, 2 both ends too, 3 their middle too where it does not lie there, more are finer; "
-        "the slide of what stands on a zone now is always listed too",
+        "the slide of what stands on a zone now is always listed too; "
+        f"default: {USUAL_SLIDES}",
     )  # fmt: skip
     parser.add_argument(
         "--seconds", type=number, metavar="S",
