@@ -15,10 +15,10 @@ from geometry.layout_file import layout_text, parse_layout
 ASKING = {"new", "open", "demo", "save", "save_as", "export", "quit", "about", "keys_help",
           "check_help"}  # fmt: skip
 COMMANDS = sorted(spec.name for spec in SPECS if spec.name not in ASKING)
+MICRO = 0xB5
+"""Qt warns of one of the two names of this key, whichever is used."""
 KEYS = [
-    key
-    for key in Qt.Key
-    if Qt.Key.Key_Space <= key <= Qt.Key.Key_PageDown and key.name != "Key_mu"  # deprecated
+    key for key in Qt.Key if Qt.Key.Key_Space <= key <= Qt.Key.Key_PageDown and key.value != MICRO
 ]
 FEW, MANY = 40, 150
 
