@@ -78,9 +78,10 @@ class BestAbove:
         return self.known[at]
 
     def _looked_for(self, level: float, seconds: float | None) -> Pauses[Bounding]:
+        reaches = [of_zone >= level for of_zone in self.least]
         members = [
-            [m[of_zone[m] >= level] for m in zone]
-            for zone, of_zone in zip(self.classes.members, self.least, strict=True)
+            [m[reach[m]] for m in zone]
+            for zone, reach in zip(self.classes.members, reaches, strict=True)
         ]
         used = [np.array([c for c, m in enumerate(zone) if len(m)], np.intp) for zone in members]
         few = Merged(
