@@ -58,6 +58,7 @@ LOOKED_FOR = (
     "Looked for was what would be more of what counts than every row, and is kept out by "
     f"{MOST_IN_THE_WAY} things at most."
 )
+IN_THE_WAY = "What stands in each other's way is told under What excludes what."
 CAUTION = f"Changes marked CUTS THE ENCLOSURE cut it. Caution: {CUT_CAUTION}"
 HEADS = ("What is refused, why, and what makes it fit", "Would gain", "Missing")
 SHARE = 0.6
@@ -313,7 +314,7 @@ def _hint(near: NearFound | None, running: bool) -> str:
     if not near.found:
         if not near.done:
             return f"None found so far ({how}).{extent}"
-        return f"{NONE} ({how}). {LOOKED_FOR}{extent}"
+        return f"{NONE} ({how}). {LOOKED_FOR} {IN_THE_WAY}{extent}"
     mended = sum(bool(miss.relaxations) for miss in near.found)
     told = sentence(letting_in_text(mended, len(near.found)))
     return f"Each would beat every row but is refused ({how}). {told}{extent}"

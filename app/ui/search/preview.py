@@ -25,8 +25,9 @@ LEAST_PX, AWAY_PX = 28, 3
 LEAST_WIDE_PX, MOST_WIDE_PX = 210, 360
 """Between these is its width where it stands beside the views."""
 
-NARROW_PX, BESIDE_SHARE = 120, 0.4
-"""So narrow it may be beside the views where nothing else is free, and so high are its words."""
+NARROW_PX, BESIDE_SHARE = 120, 0.35
+"""So narrow it may be beside the views where nothing else is free, and such a share of the board's
+height its words take there at most; all of it no more than half."""
 
 LOW_BOARD_PX, LOW_SHARE = 220, 0.2
 """On a lower board, or where they would hide what is drawn, the words take this share of its height
@@ -119,6 +120,8 @@ class PreviewMark(QFrame):
         narrow = QRect(0, 0, min(room, MOST_WIDE_PX), 0)
         self._cut_for(UPRIGHT, narrow)
         tall = self._height(narrow.width(), UPRIGHT)
+        if 2 * tall >= self._board.height():
+            return []
         foot = self._board.rect().bottomRight() - QPoint(narrow.width() - 1, tall - 1)
         return [(UPRIGHT, QRect(foot, QSize(narrow.width(), tall)))]
 

@@ -170,7 +170,7 @@ class RowModel(QAbstractItemModel):
             return short_tip(row)
         if column in (LEFT, LEFT_WORST):
             clear = worst_lines(row) if is_beside(row) and not row.tight else []
-            return folded([*left_lines(row, self._skin.unit), *clear])
+            return folded([*left_lines(row, self._skin.unit, 1), *clear])
         return worst_tip(row) if column == WORST else None
 
     def _group_data(self, group: RowGroup, column: str, role: int) -> Any:

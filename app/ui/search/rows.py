@@ -232,9 +232,12 @@ def row_tip(row: RowSummary, unit: Unit) -> str:
     return "\n".join([*lines, *loss_lines(row.takes_out)])
 
 
-def left_lines(row: RowSummary, unit: Unit) -> list[str]:
-    """Return what is left with all of a row in place, and what takes it at worst."""
-    every = in_place_lines(row.in_place, None, lambda mm: figure_text(mm, unit), unit.value)
+def left_lines(row: RowSummary, unit: Unit, most: int | None = None) -> list[str]:
+    """Return what is left with all of a row in place, and what takes it at worst: so many at most.
+
+    All of what takes it where `most` is None.
+    """
+    every = in_place_lines(row.in_place, most, lambda mm: figure_text(mm, unit), unit.value)
     return [_capital(line) for line in every]
 
 

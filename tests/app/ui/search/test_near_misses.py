@@ -188,7 +188,8 @@ def test_that_there_is_no_near_miss_is_said_plainly(
     panel.results.show_near(NearFound((), cutting=False, done=True), running=False)
     assert near.hint.text() == (
         "There is no near miss (no cutting). Looked for was what would be more of what counts "
-        "than every row, and is kept out by 3 things at most."
+        "than every row, and is kept out by 3 things at most. What stands in each other's way is "
+        "told under What excludes what."
     )
     assert near.tree.isHidden()
     assert panel.results.tabs.tabText(4) == "Near misses (none)"

@@ -238,6 +238,7 @@ def test_what_is_left_beside_the_way_is_told_so_at_the_number(tight: RowSummary)
     assert index.data() == "1.7 beside"
     tip = index.data(Qt.ItemDataRole.ToolTipRole).replace("\n", " ")
     assert "to post, 0.4 mm beside the way as drawn" in tip
+    assert tip.count("±") == 2, "the tip lies over the board: Compare has all dimensions"
     assert "Every gap keeps its margin in the worst case too" in tip
     assert "only tolerances bring it in" in head_tip(LEFT_WORST, Unit.MM, ())
     lines = {line.what: line.texts[0] for line in comparison([row], Unit.MM)}
