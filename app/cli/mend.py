@@ -22,7 +22,7 @@ from geometry.edits import CUT_CAUTION
 from geometry.finding import Finding, Verdict
 from geometry.layout_file import read_layout, write_layout
 from geometry.remedies import NONE_CLEARS_ALL
-from geometry.search.mending.changes import NOT_TRIED, locked_among
+from geometry.search.mending.changes import NOT_TRIED
 from geometry.search.mending.mend import Mend, Mends, mends
 
 HELP_WIDTH = 100
@@ -95,11 +95,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:  # noqa: ARG001 - needs n
         console.say(said.model_dump_json(indent=2))
     else:
         width = max(NARROWEST, shutil.get_terminal_size((110, 24)).columns)
-        asked = told if args.finding is None else [told[args.finding - 1]]
-        lines = _lines(
-            args.file, told, found, args.finding, width,
-            locked=locked_among(checked.scene, asked), every=args.all, stopped=stopped,
-        )  # fmt: skip
+        lines = _lines(args.file, told, found, args.finding, width, every=args.all, stopped=stopped)
         console.say("\n".join(lines))
     if stopped:
         if args.apply is not None:
@@ -128,15 +124,13 @@ def _lines(
     asked: int | None,
     width: int,
     *,
-    locked: Sequence[str],
     every: bool,
     stopped: bool,
 ) -> list[str]:
     """Return the findings that are to be cleared, `asked` or all, and what clears them.
 
-    What is `locked` and concerned is named, since it was left as it is. `every` change is told
-    where that is asked for, else the smallest of each kind. No line passes `width`, but for a
-    change whose columns leave less than 24 characters.
+    `every` change is told where that is asked for, else the smallest of each kind. No line passes
+    `width`, but for a change whose columns leave less than 24 characters.
     """
     if not told:
         return [f"{file}: nothing is blocked or tight"]
@@ -164,8 +158,8 @@ def _lines(
     else:
         lines.append("no single change and no pair that was tried clears any of these")
         lines += textwrap.wrap(NOT_TRIED, width)
-    if locked:
-        lines += textwrap.wrap(f"Locked, and so not changed: {', '.join(locked)}.", width)
+    if found.locked:
+        lines += textwrap.wrap(f"Locked, and so not changed: {', '.join(found.locked)}.", width)
     lines.append("")
     if any(mend.cuts for mend in found.found):
         lines += textwrap.wrap(f"Caution: {CUT_CAUTION}", width)

@@ -45,6 +45,9 @@ class MendFile(BaseModel):
     layouts_checked: int
     pairs_untried: int
     not_tried: Annotated[str, Field(description="what is done by hand and was not tried here")]
+    locked: Annotated[
+        tuple[str, ...], Field(description="what was not changed, since it is locked")
+    ]
     cutting_allowed: bool
     caution: Annotated[str, Field(description="where cutting is allowed, else empty")]
     stopped: bool
@@ -78,6 +81,7 @@ def mend_file(
         layouts_checked=found.tried,
         pairs_untried=found.untried,
         not_tried=NOT_TRIED,
+        locked=found.locked,
         cutting_allowed=cutting,
         caution=CUT_CAUTION if cutting else "",
         stopped=stopped,

@@ -57,7 +57,10 @@ class Offer:
 
 @dataclass(frozen=True)
 class MendState:
-    """How far the search for one goal is: its changes, the smallest first, and its counts."""
+    """How far the search for one goal is: its changes, the smallest first, and its counts.
+
+    `locked` names what might have been changed if it were not locked.
+    """
 
     found: tuple[Mend, ...] = ()
     tried: int = 0
@@ -65,6 +68,7 @@ class MendState:
     running: bool = False
     stopped: bool = False
     cutting: bool = False
+    locked: tuple[str, ...] = ()
 
     @property
     def words(self) -> str:
@@ -77,7 +81,8 @@ class MendState:
         more = f"; {self.untried:,} pairs were not tried" if self.untried else ""
         if not self.found:
             cut = "" if self.cutting else " without cutting the enclosure"
-            return f"No change and no pair that was tried clears it{cut}: {layouts}{more}."
+            held = f" Locked, and so not changed: {', '.join(self.locked)}." if self.locked else ""
+            return f"No change and no pair that was tried clears it{cut}: {layouts}{more}.{held}"
         return f"{layouts}{more}."
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
@@ -147,9 +148,7 @@ class MendSearch(QObject):
         self.number += 1
         for goal, state in self._states.items():
             if state.running:
-                self._states[goal] = MendState(
-                    state.found, state.tried, state.untried, stopped=True, cutting=state.cutting
-                )
+                self._states[goal] = replace(state, running=False, stopped=True)
 
     def _forget(self) -> None:
         self.number += 1
@@ -176,5 +175,6 @@ class MendSearch(QObject):
             found.untried,
             running=not found.done,
             cutting=self._states[self._goal].cutting,
+            locked=found.locked,
         )
         self.changed.emit()

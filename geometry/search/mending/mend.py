@@ -18,7 +18,7 @@ from geometry.layout import Layout
 from geometry.remedies import fault_key, faults, new_faults
 from geometry.scene import Scene
 from geometry.search.mending.bench import Bench, Keys
-from geometry.search.mending.changes import shares_for, steps_for
+from geometry.search.mending.changes import locked_among, shares_for, steps_for
 from geometry.search.mending.minimal import minimal, size
 from geometry.search.mending.pairs import Pair, Reach, cost, pairs_of, still_short
 from geometry.search.mending.steps import Step, StepKind
@@ -55,13 +55,15 @@ class Mend:
 class Mends:
     """What was found so far, the smallest change first; `tried` counts the layouts checked.
 
-    `untried` pairs were left out for their number, or because it was stopped.
+    `untried` pairs were left out for their number, or because it was stopped. `locked` names what
+    might have been changed if it were not locked.
     """
 
     found: tuple[Mend, ...]
     tried: int
     untried: int
     done: bool
+    locked: tuple[str, ...] = ()
 
 
 def mends(
@@ -99,6 +101,7 @@ class _Search:
         self._judge, self._parts, self._cutting = judge, parts, cutting
         self._wanted = [fault for key, fault in judge.faults.items() if key in judge.goal]
         self._scene = judge.bench.checked.scene
+        self._locked = locked_among(self._scene, self._wanted)
         self._found: list[_Tried] = []
         self._firsts: list[Step] = []
         self._untried = 0
@@ -144,9 +147,8 @@ class _Search:
         for steps, mend in coarse:
             done.append(judge.cut_down(steps, mend))
             rest = coarse[len(done) :]
-            yield Mends(_ranked(done + rest), judge.count, self._untried, done=False)
-        found = _each_once(_ranked(self._minimal(done)))
-        yield Mends(found, judge.count, self._untried, done=True)
+            yield self._told(_ranked(done + rest))
+        yield self._told(_each_once(_ranked(self._minimal(done))), done=True)
 
     def whole(self, *, uncut: bool = False) -> Iterator[_Tried]:
         """Yield the changes that clear all of the goal, with `uncut` those that cut nothing."""
@@ -194,8 +196,10 @@ class _Search:
         return [found[k] for k in minimal(clears)]
 
     def _so_far(self) -> Mends:
-        found = self._minimal(list(self.whole()) or self._found)
-        return Mends(_ranked(found), self._judge.count, self._untried, done=False)
+        return self._told(_ranked(self._minimal(list(self.whole()) or self._found)))
+
+    def _told(self, found: tuple[Mend, ...], *, done: bool = False) -> Mends:
+        return Mends(found, self._judge.count, self._untried, done, self._locked)
 
 
 def _atoms(steps: Sequence[Step]) -> frozenset[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -70,6 +71,8 @@ def test_what_is_locked_is_named_where_it_might_have_been_changed(
     write_layout(path, set_locked(shipped_demo(), "S1", locked=True))
     text = ran(capsys, "mend", path)[1]
     assert "Locked, and so not changed: the stack on front bracket." in text
+    printed = json.loads(ran(capsys, "mend", path, "--json")[1])
+    assert printed["locked"] == ["the stack on front bracket"]
     write_layout(path, set_locked(shipped_demo(), "P1", locked=True))
     said = " ".join(ran(capsys, "mend", path)[1].split())
     assert "not changed: Pump, compact body 60 x 60 x 40 on a 120 plate (P1)." in said

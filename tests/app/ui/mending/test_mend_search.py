@@ -7,7 +7,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton
 
 from app.ui.mending.offers import MendState
-from geometry.edits import add_free
+from geometry.edits import add_free, set_locked
 
 
 def test_an_edit_makes_what_was_found_void(mending) -> None:
@@ -55,6 +55,14 @@ def test_a_search_that_finds_nothing_leaves_the_focus_at_its_finding(mending, qt
     mends.show_mends((), MendState(running=True), ready=True, fresh=True)
     mends.show_mends((), MendState(), ready=True, fresh=False)
     assert window.focusWidget() is window.findings.cards[0]
+
+
+def test_that_a_lock_leaves_nothing_to_change_is_said(mending) -> None:
+    window, search = mending(set_locked(two_pegs(317.0), "S0", locked=True))
+    search(None)
+    said = window.findings.all_mends.note.text() or window.findings.cards[0].mends.note.text()
+    assert said.startswith("No change and no pair that was tried clears it")
+    assert said.endswith(" Locked, and so not changed: the stack on z0.")
 
 
 def test_what_only_a_layout_on_trial_is_at_fault_in_is_not_searched(
