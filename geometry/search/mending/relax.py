@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from catalog.parts import Part
 from geometry.checks.runner import Checked
@@ -22,6 +23,9 @@ from geometry.search.mending.changes import relaxing_steps, sliding_steps
 from geometry.search.mending.steps import TENTH_MM, Sized, Step, StepKind
 from geometry.search.mending.wanted import Wanted
 from geometry.search.wishes import Judging
+
+Tried = Literal["slides", "margin", "all but slides"]
+"""Which single changes are tried."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,13 +67,13 @@ def relaxations(
     judge: Judging,
     tight_allowed: bool,
     cutting: bool,
-    slides: bool,
+    tried: Tried,
 ) -> Iterator[Relaxation | None]:
     """Yield the single relaxations that make a refused layout fit; None for each that does not.
 
     `standing` are the faults that the layout has without what was put in; `parts` those that may
     be put in. `judge` is how the changed layouts are to have it. Without `cutting` nothing that
-    changes the enclosure is tried. With `slides` nothing but slides is tried, else all but these.
+    changes the enclosure is tried. No other changes are than those to be `tried`.
     """
 
     def lets_in(report: Report) -> bool:
@@ -84,13 +88,14 @@ def relaxations(
     refused = blocking(miss.report, standing, tight_allowed=tight_allowed)
 
     works: set[frozenset[str]] = set()
-    steps: list[Step]
+    steps: list[Step] = []
     wanted = Wanted(refused, set(faults(miss.report)))
-    if slides:
+    if tried == "slides":
         steps = sliding_steps(miss.scene, wanted)
-    else:
+    elif tried == "all but slides":
         steps = relaxing_steps(miss.scene, wanted, parts, cutting=cutting)
-        steps += [] if tight_allowed else _margin_steps(miss, refused)
+    if tried != "slides" and not tight_allowed:
+        steps += _margin_steps(miss, refused)
     for step in steps:
         if any(smaller <= step.atoms for smaller in works):
             continue
@@ -98,7 +103,7 @@ def relaxations(
             yield None
             continue
         works.add(step.atoms)
-        (least,) = bench.least((step,), lambda tried: fits(tried) is not None)
+        (least,) = bench.least((step,), lambda smaller: fits(smaller) is not None)
         after = fits((least,))
         assert after is not None, "the least that does has been tried"
         yield Relaxation(least.name, least.kind, least.cuts, least.amount_mm, after, judge)

@@ -16,16 +16,18 @@ from math import inf
 from catalog.parts import Part
 from geometry.checks.rules.worst_case import KIND as WORST_CASE
 from geometry.checks.runner import Checked, check_layout
+from geometry.checks.words import slide_text
 from geometry.edits import set_judge, without_leftovers
 from geometry.finding import Finding
 from geometry.layout import Layout
+from geometry.placement import zone_frame
 from geometry.remedies import faults
 from geometry.search.answers import Answer, Measure
 from geometry.search.excludes import Exclusion
 from geometry.search.listing.option import Option
 from geometry.search.long_work import Steps, told_as
 from geometry.search.mending.bench import Keys
-from geometry.search.mending.relax import Relaxation, blocking, relaxations
+from geometry.search.mending.relax import Relaxation, Tried, blocking, relaxations
 from geometry.search.near.pairs import pair_tries
 from geometry.search.near.refused import Refused, missing_mm, refused
 from geometry.search.near.telling import Telling
@@ -37,6 +39,7 @@ from geometry.search.near.tries import (
     tries_on,
 )
 from geometry.search.problem import Problem
+from geometry.search.slide_words import AS_IT_LIES
 from geometry.search.taken_out import taken_out
 from geometry.zone_names import zone_names
 
@@ -231,7 +234,8 @@ def _ways_in(
     """Look in steps for what lets one in, and the way to put it up for which that does.
 
     None where it fits. A way that a slide lets in is told with the other changes to it, else the
-    first that one of these lets in, of those that fall short least.
+    first that one of these lets in, of those that fall short least. A smaller margin is tried at
+    those listed slides too at which most is left.
     """
     searched = {zone.zone for zone in problem.zones}
     found: list[Relaxation] = []
@@ -241,7 +245,7 @@ def _ways_in(
         if judged is None:
             continue
         ways.append(judged)
-        for slide in judged.relaxations(parts, slides=True):
+        for slide in judged.relaxations(parts, "slides"):
             found += [] if slide is None else [slide]
             yield 0.0
         if found:
@@ -251,13 +255,48 @@ def _ways_in(
         return None
     ways.sort(key=lambda w: w.rank)
     for judged in ways[:MOST_CHANGED]:
-        for relaxation in judged.relaxations(parts, slides=False, cutting=cutting):
+        for relaxation in judged.relaxations(parts, "all but slides", cutting=cutting):
             if relaxation is not None and is_more(relaxation.layout, searched, best):
                 found.append(relaxation)
             yield 0.5
         if found:
-            return judged, found
-    return ways[0], found
+            break
+    else:
+        judged = ways[0]
+    roomiest = yield from _by_margin(problem, one)
+    return _with_margin(judged, found, roomiest)
+
+
+def _by_margin(problem: Problem, one: Refused) -> Steps[tuple[_Judged, Relaxation] | None]:
+    """Look in steps for the largest smaller margin that lets one in, at any listed slide."""
+    for way in one.tried.roomiest:
+        judged = _Judged.of(problem, way)
+        if judged is None:
+            continue
+        for relaxation in judged.relaxations((), "margin"):
+            if relaxation is not None:
+                return judged, relaxation
+            yield 0.75
+    return None
+
+
+def _with_margin(
+    judged: _Judged, found: list[Relaxation], roomiest: tuple[_Judged, Relaxation] | None
+) -> tuple[_Judged, list[Relaxation]]:
+    """Return what lets one in with the larger of two margins, and the way for which it does.
+
+    Of a margin at another slide than the rest is for it is said where the stack is slid.
+    """
+    if roomiest is None:
+        return judged, found
+    at, margin = roomiest
+    known = [one.amount_mm for one in found if one.kind == "margin"]
+    if any(less_mm <= margin.amount_mm for less_mm in known if less_mm and margin.amount_mm):
+        return judged, found
+    others = [one for one in found if one.kind != "margin"]
+    if not others:
+        return at, [margin]
+    return judged, [*others, replace(margin, name=f"{margin.name}, {at.slid}")]
 
 
 @dataclass(frozen=True, eq=False)
@@ -288,10 +327,20 @@ class _Judged:
         """What puts the way first that falls short least."""
         return max(missing_mm(fault) for fault in self.against), len(self.against)
 
+    @property
+    def slid(self) -> str:
+        """Where the stack is slid, in words."""
+        layout = self.checked.scene.layout
+        (stack,) = (s for s in layout.stacks if s.zone == self.way.option.zone)
+        slide_mm = (stack.slide_u_mm, stack.slide_v_mm)
+        if not any(slide_mm):
+            return AS_IT_LIES
+        return f"slid {slide_text(zone_frame(layout, stack.zone), slide_mm)}"
+
     def relaxations(
-        self, parts: Sequence[Part], *, slides: bool, cutting: bool = False
+        self, parts: Sequence[Part], tried: Tried, *, cutting: bool = False
     ) -> Iterator[Relaxation | None]:
-        """Yield the slides, or the other single changes, that let it in; None for what does not."""
+        """Yield the single changes that let it in; None for what does not."""
         return relaxations(
             self.checked,
             self.standing,
@@ -299,7 +348,7 @@ class _Judged:
             judge=self.problem.own.judge,
             tight_allowed=self.problem.wishes.tight_allowed,
             cutting=cutting,
-            slides=slides,
+            tried=tried,
         )
 
 

@@ -28,6 +28,7 @@ class Telling:
 
     mended: list[tuple[Refused, NearMiss]] = field(default_factory=list)
     tried: dict[Kind, set[frozenset[str]]] = field(default_factory=dict)
+    by_margin: set[Kind] = field(default_factory=set)
     nearest: dict[Kind, tuple[Refused, NearMiss]] = field(default_factory=dict)
     let_in: set[object] = field(default_factory=set)
 
@@ -37,7 +38,7 @@ class Telling:
         return (
             len(self.mended) < MOST_TOLD
             and len(others) < TRIES_OF_A_KIND
-            and one.things not in others
+            and (one.things not in others or self._may_by_margin(one))
             and one.same not in self.let_in
         )
 
@@ -48,6 +49,8 @@ class Telling:
         is asked for.
         """
         self.tried[one.kind].add(one.things)
+        if not one.tried.meets:
+            self.by_margin.add(one.kind)
         if not miss.relaxations:
             self.nearest.setdefault(one.kind, (one, miss))
             return
@@ -61,6 +64,14 @@ class Telling:
             self.mended.append((one, miss))
         elif miss.slide_mm < self.mended[slid[0]][1].slide_mm:
             self.mended[slid[0]] = one, miss
+
+    def _may_by_margin(self, one: Refused) -> bool:
+        """Whether one that meets nothing by bounds may be let in by a margin where no other was.
+
+        What lies in the same things may miss less of them, and no margin lets that in.
+        """
+        let_in = {other.kind for other, _ in self.mended}
+        return not one.tried.meets and one.kind not in self.by_margin | let_in
 
     @property
     def found(self) -> list[NearMiss]:

@@ -10,20 +10,27 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from catalog.enclosure import Zone
 from catalog.parts import Exchanger
 from geometry.checks.runner import Checked
 from geometry.edits import with_placed
-from geometry.layout import Layout
-from geometry.measures.broadphase import Floats, Indices, bounds_array
-from geometry.scene import placed_solids
+from geometry.layout import Layout, Side
+from geometry.measures.broadphase import Bools, Floats, Indices, bounds_array
+from geometry.measures.solid import Role
+from geometry.placement import SIDES
+from geometry.scene import Scene, placed_solids
 from geometry.search.answers import Answer
 from geometry.search.judging.alone import slide_steps
+from geometry.search.judging.room import Room
 from geometry.search.listing.option import Option
 from geometry.search.listing.zone_lister import ZoneLister, new_prefix, with_parts
 from geometry.search.problem import Problem
 
 MOST_IN_THE_WAY = 3
 """What is refused for the sake of more things than these is no near miss."""
+
+MOST_ROOMIEST = 3
+"""At so many of the listed slides a smaller margin is tried, those first that leave most."""
 
 MOST_ALIKE = 7
 """So many other ways to put up the same parts are kept beside the one that lies least deep."""
@@ -109,7 +116,8 @@ class Try:
     """One stack to put on one zone of a start; `meets` names what its bounds meet there.
 
     `deep_mm` sums how deep they lie in it. `alike` are other ways to put up the same parts there
-    that meet the same, at a listed slide each: turned, turned over, on other cells.
+    that meet the same, at a listed slide each: turned, turned over, on other cells. `roomy` are
+    those that meet nothing, at the listed slide each that leaves most to what is nearest.
     """
 
     start: Start
@@ -118,6 +126,7 @@ class Try:
     meets: frozenset[str]
     deep_mm: float
     alike: tuple[Option, ...] = ()
+    roomy: tuple[Option, ...] = ()
 
     @property
     def rank(self) -> tuple[object, ...]:
@@ -129,6 +138,11 @@ class Try:
         """Yield it and the same parts put up in the other ways."""
         yield self
         yield from (replace(self, option=option, alike=()) for option in self.alike)
+
+    @property
+    def roomiest(self) -> Iterator[Try]:
+        """Yield the same parts put up so that most is left to what is nearest, the most first."""
+        yield from (replace(self, option=option, alike=()) for option in self.roomy)
 
 
 def starts_of(problem: Problem, answer: Answer) -> list[Start]:
@@ -154,11 +168,9 @@ def tries_on(
     prefix = new_prefix(starts[0].checked.scene.layout, number + 1)
     present = [(s.slide_u_mm, s.slide_v_mm) for s in problem.before.stacks if s.zone == zone.id]
     lister = ZoneLister(base.layout, zone, wishes, prefix, present)
-    held = {zone.owner} | {s.owner for s in base.solids if zone.owner in s.holds}
-    standing = [s for s in base.solids if s.hard and s.owner not in held]
-    around = bounds_array(standing)
-    owners = [s.owner for s in standing]
+    around = Around.of(base, zone)
     kept: dict[object, list[Try]] = {}
+    roomy: dict[object, list[tuple[Short, Option]]] = {}
     required = wishes.pump == "required"
     others = [start.beside(zone.id) for start in starts]
     need_mm = 0.0 if wishes.tight_allowed else base.layout.settings.margin_mm
@@ -172,20 +184,30 @@ def tries_on(
             and (gains := one.gains(own, best)) is not None
         ]
         if gaining and option.layers is not None:
-            slid = list(_slid(lister, option, around, owners, neighbours))
+            slid = list(_slid(lister, option, around, neighbours))
             near = np.any([one.beside_mm > 0.0 for one in slid], axis=0)
             known: dict[tuple[int, ...], Mapping[frozenset[str], tuple[float, Option]]] = {}
+            most_left: dict[tuple[int, ...], tuple[Short, Option]] = {}
             for start, gains in gaining:
                 beside = tuple(k for k in neighbours.of_row[start.row] if near[k])
                 if beside not in known:
                     known[beside] = _nearest(slid, beside, neighbours)
+                    if need_mm > 0.0 and frozenset() in known[beside]:
+                        most_left[beside] = _roomiest(slid, beside, neighbours)
                 for meets, (deep_mm, to) in known[beside].items():
-                    ways = kept.setdefault((start.row, made_of(option), meets), [])
-                    ways.append(Try(start, to, gains, meets, deep_mm))
+                    key = start.row, made_of(option), meets
+                    kept.setdefault(key, []).append(Try(start, to, gains, meets, deep_mm))
+                    if not meets and beside in most_left:
+                        roomy.setdefault(key, []).append(most_left[beside])
         yield None
-    for ways in kept.values():
+    for what, ways in kept.items():
         first, *alike = sorted(ways, key=lambda t: t.rank)[: MOST_ALIKE + 1]
-        yield replace(first, alike=tuple(other.option for other in alike))
+        most = sorted(roomy.get(what, ()), key=lambda one: one[0])[:MOST_ROOMIEST]
+        yield replace(
+            first,
+            alike=tuple(other.option for other in alike),
+            roomy=tuple(option for _, option in most),
+        )
 
 
 def made_of(option: Option) -> object:
@@ -247,15 +269,44 @@ class Neighbours:
 
 
 @dataclass(frozen=True, eq=False)
+class Around:
+    """What stands around a zone, by bounds, and rooms kept free.
+
+    Whose each is, whether it is solid, and whether it is not behind the seat on a side.
+    """
+
+    bounds: Floats
+    owners: tuple[str, ...]
+    hard: Bools
+    ahead: Mapping[Side, Bools]
+
+    @classmethod
+    def of(cls, scene: Scene, zone: Zone) -> Around:
+        """Gather the solids of a scene, but for what carries the zone."""
+        held = {zone.owner} | {s.owner for s in scene.solids if zone.owner in s.holds}
+        some = [s for s in scene.solids if s.role is not Role.AIR and s.owner not in held]
+        room, frame = Room.holding(scene, some), scene.frames[zone.id]
+        ahead = {side: ~room.behind(frame, side) for side in SIDES}
+        hard = np.array([s.hard for s in some], dtype=bool)
+        return cls(bounds_array(some), tuple(s.owner for s in some), hard, ahead)
+
+
+Short = tuple[float, float]
+"""How much the margin is missed by bounds (mm): the most, and in all."""
+
+
+@dataclass(frozen=True, eq=False)
 class _Slid:
     """An option at a slide: what its bounds meet of what stands, and how deep they lie there.
 
-    `beside_mm` is how much they leave too little to each stack beside it.
+    `short_mm` is how much they leave too little to what stands, the most and in all; `beside_mm` to
+    each stack beside it.
     """
 
     option: Option
     meets: frozenset[str]
     deep_mm: float
+    short_mm: Short
     beside_mm: Floats
 
 
@@ -278,6 +329,23 @@ def _nearest(
     return found
 
 
+def _roomiest(
+    slid: Sequence[_Slid], beside: Sequence[int], neighbours: Neighbours
+) -> tuple[Short, Option]:
+    """Return the slide of an option that meets nothing and misses its margin least, and how much.
+
+    Some stacks stand beside it; at some slide it meets nothing.
+    """
+
+    def short(one: _Slid) -> Short:
+        of_stacks = [max(0.0, float(one.beside_mm[k])) for k in beside]
+        return max((one.short_mm[0], *of_stacks)), one.short_mm[1] + sum(of_stacks)
+
+    most_mm = neighbours.need_mm + MEETS_MM
+    found = ((short(one), one.option) for one in slid if not one.meets)
+    return min((one for one in found if one[0][0] <= most_mm), key=lambda one: one[0])
+
+
 MEETS_MM = 0.01
 """What lies less deep in something does not meet it."""
 
@@ -285,27 +353,31 @@ MEETS_MM = 0.01
 def _slid(
     lister: ZoneLister,
     option: Option,
-    around: Floats,
-    owners: Sequence[str],
+    around: Around,
     neighbours: Neighbours,
 ) -> Iterator[_Slid]:
     """Yield an option at each listed slide with the things its bounds meet."""
     stack = option.base
     assert stack is not None
     placed = lister.placed(stack)
-    solids = [s for one in placed for s in placed_solids(one, lister.layout) if s.hard]
-    own = bounds_array(solids)
+    hard = [(one.side, s) for one in placed for s in placed_solids(one, lister.layout) if s.hard]
+    own = bounds_array([s for _, s in hard])
+    ahead = np.array([around.ahead[side] for side, _ in hard if side is not None])
     frame = placed[0].frame
     assert frame is not None
     ways = np.array([frame.pose.x.vector, frame.pose.y.vector])
-    names = np.array(owners)
+    names = np.array(around.owners)
     for to in slide_steps(placed, lister.wishes.slide_steps, lister.slides_mm):
         moved = own + np.tile(np.array(to) @ ways, 2)
-        depth = _depth(moved, around)
-        met = (depth > MEETS_MM).any(axis=0)
+        depth = _depth(moved, around.bounds)
+        met = (depth > MEETS_MM).any(axis=0) & around.hard
         deep_mm = float(depth.max(axis=0)[met].sum())
         meets = frozenset(names[met].tolist())
-        yield _Slid(replace(option, slide_mm=to), meets, deep_mm, neighbours.short_mm(moved))
+        nearest = np.where(ahead, depth, -np.inf).max(axis=0)
+        short = np.maximum(nearest + neighbours.need_mm, 0.0)
+        short_mm = float(short.max(initial=0.0)), float(short.sum())
+        beside_mm = neighbours.short_mm(moved)
+        yield _Slid(replace(option, slide_mm=to), meets, deep_mm, short_mm, beside_mm)
 
 
 def _depth(some: Floats, others: Floats) -> Floats:
