@@ -292,7 +292,7 @@ def as_it_is(
     for z, zone in enumerate(problem.zones):
         option = zone.options[combination[z]]
         if option.states and option.stack is None and not zone.options[0].states:
-            kept = _beside(problem, (*combination[:z], 0, *combination[z + 1 :]))
+            kept = as_listed(problem, (*combination[:z], 0, *combination[z + 1 :]))
             if kept is not None and all(
                 new >= old
                 for new, old in zip(
@@ -305,7 +305,7 @@ def as_it_is(
     return combination
 
 
-def _beside(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...] | None:
+def as_listed(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...] | None:
     """Return a combination under those numbers of its options under which they stand together.
 
     None where they do under none.

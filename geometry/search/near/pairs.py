@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from geometry.checks.runner import check_layout
-from geometry.search.answers import Answer
+from geometry.search.answers import Answer, as_listed
 from geometry.search.excludes import Exclusion
 from geometry.search.listing.option import Option
 from geometry.search.near.tries import GAIN_OF, LEAST_GAIN, Start, Try
@@ -54,10 +54,11 @@ def _try(
     if any(one.layers is None or one.states for one in (first, second)):
         return None
     for row, combination in rows:
-        alone = _with(combination, zones, (pair[0], 0))
-        if not all(
-            problem.tables.fits(c) for c in (alone, _with(combination, zones, (0, pair[1])))
-        ):
+        alone, other = (
+            as_listed(problem, _with(combination, zones, some))
+            for some in ((pair[0], 0), (0, pair[1]))
+        )
+        if alone is None or other is None:
             continue
         options = problem.options(alone)
         every = (*options, second)

@@ -22,7 +22,7 @@ from catalog.enclosure import Enclosure, ObstacleState, ZoneSide
 from geometry.checks.runner import check_layout
 from geometry.layout import Layout, Settings
 from geometry.search import making_ready
-from geometry.search.answers import MEASURES, Measure, answers, measured
+from geometry.search.answers import MEASURES, Measure, answers, as_listed, measured
 from geometry.search.fault import SearchError
 from geometry.search.judging import left_over
 from geometry.search.listing.families import with_states
@@ -183,6 +183,18 @@ def test_an_option_is_listed_once_for_each_figure_that_it_may_have() -> None:
         [True, False, True],
         [True, True, False],
     ]
+
+
+def test_a_stack_beside_other_states_is_the_listing_that_stands_with_them() -> None:
+    problem = made_ready(caged(), FANS)
+    assert as_listed(problem, (1, 1, 1)) == (3, 1, 1)
+    assert as_listed(problem, (3, 1, 2)) == (4, 1, 2)
+    assert as_listed(problem, (4, 0, 2)) == (1, 0, 2)
+    cage = block("cage", (0, 0, 20), (200, 200, 55), states=IN_OR_OUT)
+    floor = zone("floor-zone", "floor", (40, 40, 0), "+x", "+y", row(1))
+    low = made_ready(boxed(room((200, 200, 200), [floor], [cage])), FANS)
+    assert as_listed(low, (1, 0)) is None
+    assert as_listed(low, (1, 1)) == (1, 1)
 
 
 @pytest.mark.parametrize("tight", [True, False])
