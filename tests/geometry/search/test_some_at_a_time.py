@@ -6,13 +6,13 @@ import pytest
 from odd_rooms import odd_case
 from search_oracle import made_ready
 
-from geometry.search.judging import alone, standing
+from geometry.search.judging import alone, left_over, standing
 from geometry.search.problem import Problem
 from geometry.search.solving import lists
 
 AT_ONCE = (
     (alone, "SIFTED_AT_ONCE", 7),
-    (alone, "OPTIONS_AT_ONCE", 3),
+    (left_over, "OPTIONS_AT_ONCE", 3),
     (standing, "OPTIONS_AT_ONCE", 3),
     (lists, "LISTS_AT_ONCE", 3),
 )
