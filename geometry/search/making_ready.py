@@ -188,14 +188,12 @@ class _Making:
                 room = Room.of(scene, self.varied - family.members)
             lister = self._lister(layout, zone, prefix)
             moved = [() if other is family else self.moved[other.root] for other in self.families]
-            judge = ZoneJudge(room, lister, moved)
-            for option in lister.options():
-                if option.layers is None and listed:
-                    continue
-                judge.add(replace(option, states=states) if option.layers is not None else option)
-                count += 1
-                if count % 100 == 0:
-                    yield Stage(Doing.LISTING, name, so_far=f"{count:,} so far")
+            stacks = partial(_stacks_with, states, lister, empty=not listed)
+            judge, number = ZoneJudge(room, lister, stacks, moved), 0
+            for number in judge.gathering():
+                if (count + number) % 100 == 0:
+                    yield Stage(Doing.LISTING, name, so_far=f"{count + number:,} so far")
+            count += number
             tell = partial(_judging, name, judge.listed)
             listed.append((yield from told_as(judge.judged(), tell)))
             footings.append((judge.footing, len(listed[-1].options)))
@@ -339,6 +337,15 @@ class _Making:
             tolerant = zone.tolerant.some(rows)
             met |= yield from short_with(tolerant, room, footing, self.margins)
         return met
+
+
+def _stacks_with(states: Mapping[str, str], lister: ZoneLister, *, empty: bool) -> Iterator[Option]:
+    """Yield the options of a zone where states are chosen, the empty one among them or not."""
+    for option in lister.options():
+        if option.layers is not None:
+            yield replace(option, states=states) if states else option
+        elif empty:
+            yield option
 
 
 def _stands_elsewhere(states: Mapping[str, str], option: Option) -> bool:

@@ -6,7 +6,7 @@ about holes, zone and slots from the checks themselves.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 
@@ -70,23 +70,34 @@ SIFTED_AT_ONCE = 20_000
 class ZoneJudge:
     """Gathers the options of one zone and judges them together.
 
-    `moved` has obstacles whose states are chosen beside the zone, in each of their states.
+    `stacks` lists them, the same whenever it is asked. `moved` has obstacles whose states are
+    chosen beside the zone, in each of their states.
     """
 
     room: Room
     lister: ZoneLister
+    stacks: Callable[[], Iterator[Option]]
     moved: Sequence[Sequence[Room]] = ()
     made: Gathered = field(default_factory=Gathered)
     rules: dict[object, int] = field(default_factory=dict)
     solids: dict[object, tuple[Solid, ...]] = field(default_factory=dict)
     listed: int = 0
 
-    def add(self, option: Option) -> None:
-        """Take in one option with its listed slides, unless the rules of its stack forbid it."""
+    def gathering(self) -> Iterator[int]:
+        """Take in every option; yield after each stack how many there are by then."""
+        for number, option in enumerate(self.stacks()):
+            self.add(number, option)
+            yield number + 1
+
+    def add(self, number: int, option: Option) -> None:
+        """Take in one option with its listed slides, unless the rules of its stack forbid it.
+
+        `number` is that of its stack.
+        """
         stack = option.base
         if stack is None:
             self.listed += 1
-            self.made.keep(option, NO_SLIDE, (), (), tight=False)
+            self.made.keep(number, NO_SLIDE, (), (), tight=False)
             return
         placed = self.lister.placed(stack)
         slides = slide_steps(placed, self.lister.wishes.slide_steps, self.lister.slides_mm)
@@ -107,7 +118,7 @@ class ZoneJudge:
             if here == TIGHT and not self.lister.wishes.tight_allowed:
                 continue
             items = [self._item(*item, by) for item in zip(placed, own, strict=True)]
-            self.made.keep(option, to, items, last, tight=here == TIGHT)
+            self.made.keep(number, to, items, last, tight=here == TIGHT)
         if self.made.to_sift >= SIFTED_AT_ONCE:
             self._sift()
 
@@ -175,8 +186,7 @@ class ZoneJudge:
         """Return in steps the options that stand alone."""
         self._sift()
         made = self.made
-        units, options = made.units.units(), made.options.options()
-        makeup = Makeup(units, made.pieces, made.items)
+        makeup = Makeup(made.units.units(), made.pieces, made.items)
         self._forget()
         scene = self.room.scene
         some = makeup.some(np.arange(makeup.size, dtype=np.intp))
@@ -185,22 +195,24 @@ class ZoneJudge:
         keep = np.flatnonzero(level <= self.most)
         del some
         yield 0.0
-        keep = keep[~self._inner_clash(makeup, options.stack, keep)]
+        keep = keep[~self._inner_clash(makeup, made.options.stack, keep)]
         keep = keep[self._within_nominal(makeup, keep)]
+        options = yield from told_as(made.options.options(keep, self.stacks()), lambda _: 0.0)
+        self.lister.forget()
         tolerant = None
         if worst_case_counts(scene.layout, self.lister.wishes):
-            placing = tolerant_of(self.lister.layout, scene, options.some(keep))
+            placing = tolerant_of(self.lister.layout, scene, options)
             tolerant = yield from told_as(placing, lambda done: done / 2)
             measuring = short_with(tolerant, self.room, self.footing, self.margins)
             short = yield from told_as(measuring, lambda done: (1 + done) / 2)
             fit = np.flatnonzero(~short)
-            keep, tolerant = keep[fit], tolerant.only(fit)
+            keep, options, tolerant = keep[fit], options.only(fit), tolerant.only(fit)
             tolerant.kinds.forget()
         some = makeup.some(keep)
         left = LeftOver(some, made.last_of(keep), self.frame, self.room, self.moved).by_states()
         return ZoneOptions(
             self.lister.zone.id,
-            options.only(keep),
+            options,
             some,
             left.left_mm,
             left.ends_mm,

@@ -15,8 +15,7 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Indices
 from geometry.search.judging.units import Levels, Units, UnitSet
-from geometry.search.listing.option import Option
-from geometry.search.listing.option_rows import OptionList, Slide
+from geometry.search.listing.option_rows import ListedRows, Slide
 from geometry.search.solving.lists import Lists
 
 
@@ -61,14 +60,14 @@ class Gathered:
     `options` are those that were sifted and stay.
     """
 
-    options: OptionList = field(default_factory=OptionList)
+    options: ListedRows = field(default_factory=ListedRows)
     units: UnitSet = field(default_factory=UnitSet)
     _ways: dict[Slide, Slide] = field(default_factory=dict)
     _places: dict[object, dict[Slide, int]] = field(default_factory=dict)
     _units: array[int] = field(default_factory=lambda: array("i"))
     _unit_starts: array[int] = field(default_factory=lambda: array("q", [0]))
     _rows: _Rows = field(default_factory=_Rows)
-    _new: list[tuple[Option, Slide]] = field(default_factory=list)
+    _new: list[tuple[int, Slide]] = field(default_factory=list)
     _new_rows: _Rows = field(default_factory=_Rows)
     _unit_levels: Levels = field(default_factory=lambda: np.zeros(0, dtype=np.uint8))
 
@@ -88,23 +87,24 @@ class Gathered:
 
     def keep(
         self,
-        option: Option,
+        stack: int,
         to: Slide,
         items: Sequence[int],
         last: Sequence[bool],
         *,
         tight: bool,
     ) -> None:
-        """Take in an option at a slide: its items, and of each whether it is the last over a cell.
+        """Take in an option: its stack by number and its slide, its items, and which are the last.
 
-        `tight` tells that the rules of its stack call it so.
+        Of each item that is whether it is the last over a cell. `tight` tells that the rules of its
+        stack call it so.
         """
-        self._new.append((option, to))
+        self._new.append((stack, to))
         self._new_rows.add(items, last, tight=tight)
 
     def forget(self) -> None:
-        """Forget by what options were told apart, and they too: their rows of numbers stay."""
-        self.options, self.units = OptionList(), UnitSet()
+        """Forget by what the parts of options were told apart: their rows of numbers stay."""
+        self.units = UnitSet()
         self._places.clear()
 
     @property

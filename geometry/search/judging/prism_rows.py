@@ -1,12 +1,13 @@
 """Many prisms of few shapes, as rows of numbers; each is made when it is asked for.
 
 A stack is listed at hundreds of slides, and a prism takes more than half a kilobyte. So a prism is
-kept as the number of its shape and how far it is shifted from where that was first seen.
+kept as the number of its shape and how far it is shifted from where that was first seen, and a
+shape, but for polygons, as the numbers that make it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import sqrt
@@ -15,66 +16,90 @@ import numpy as np
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.measures.pose import Vec
-from geometry.measures.prism import PLANE, Poly, Prism, Round, shifted
+from geometry.measures.prism import PLANE, Poly, Prism, Rect, Round, shifted
 
 NO_SHIFT: Vec = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, eq=False)
 class Shapes:
-    """Prisms where they were first seen, and what is asked of them."""
+    """Prisms where they were first seen, as rows of numbers, and what is asked of them.
 
-    prisms: tuple[Prism, ...]
+    `cores` are the block that is rounded to make each, and the radius, shape (n, 7), NaN for
+    polygons; these are kept as they are, by number. `blocks` are the same, with the bounds of
+    polygons; `axis` is that along which each is pushed, and `is_box` tells which are boxes.
+    """
 
-    @cached_property
-    def cores(self) -> Floats:
-        """The block that is rounded to make each, and the radius, shape (n, 7).
+    cores: Floats
+    blocks: Floats
+    axis: Indices
+    is_box: Bools
+    polygons: Mapping[int, Prism]
 
-        NaN for polygons.
-        """
+    @classmethod
+    def of(cls, prisms: Sequence[Prism]) -> Shapes:
+        """Return prisms as rows of numbers."""
         none = (np.nan,) * 7
-        return np.array([p.core or none for p in self.prisms], dtype=np.float64).reshape(-1, 7)
+        blocks = [p.core or (*p.bounds, 0.0) for p in prisms]
+        return cls(
+            np.array([p.core or none for p in prisms], dtype=np.float64).reshape(-1, 7),
+            np.array(blocks, dtype=np.float64).reshape(-1, 7),
+            np.array([p.axis for p in prisms], dtype=np.intp),
+            np.array([p.is_box for p in prisms], dtype=bool),
+            {k: prism for k, prism in enumerate(prisms) if isinstance(prism.outline, Poly)},
+        )
 
-    @cached_property
-    def blocks(self) -> Floats:
-        """The same, with the bounds of polygons."""
-        every = [p.core or (*p.bounds, 0.0) for p in self.prisms]
-        return np.array(every, dtype=np.float64).reshape(-1, 7)
+    @classmethod
+    def joined(cls, parts: Sequence[Shapes]) -> Shapes:
+        """Return the prisms of several together, one after the other."""
+        before = np.cumsum([0, *map(len, parts)]).tolist()
+        return cls(
+            np.concatenate([part.cores for part in parts]),
+            np.concatenate([part.blocks for part in parts]),
+            np.concatenate([part.axis for part in parts]),
+            np.concatenate([part.is_box for part in parts]),
+            {
+                at + k: prism
+                for at, part in zip(before, parts, strict=False)
+                for k, prism in part.polygons.items()
+            },
+        )
 
-    @cached_property
-    def is_box(self) -> Bools:
-        """Which are boxes."""
-        return np.array([p.is_box for p in self.prisms], dtype=bool)
+    def __len__(self) -> int:
+        return len(self.axis)
 
-    @cached_property
-    def axis(self) -> Indices:
-        """The axis along which each is pushed."""
-        return np.array([p.axis for p in self.prisms], dtype=np.intp)
+    def __getitem__(self, k: int) -> Prism:
+        if k in self.polygons:
+            return self.polygons[k]
+        axis = int(self.axis[k])
+        *block, r = self.cores[k].tolist()
+        i, j = PLANE[axis]
+        ends = block[i], block[j], block[i + 3], block[j + 3]
+        outline = Rect(*ends) if self.is_box[k] else Round(*ends, r)
+        return Prism(axis, outline, block[axis], block[axis + 3])
 
     @cached_property
     def circles(self) -> Floats:
         """Axis, centre in the plane across it and radius of each, shape (n, 4); else axis -1."""
-        out = np.full((len(self.prisms), 4), -1.0)
-        for k, prism in enumerate(self.prisms):
-            o = prism.outline
-            if isinstance(o, Round) and o.a0 == o.a1 and o.b0 == o.b1:
-                out[k] = (prism.axis, o.a0, o.b0, o.r)
+        out = np.full((len(self), 4), -1.0)
+        for axis, (i, j) in enumerate(PLANE):
+            alike = (self.cores[:, (i, j)] == self.cores[:, (i + 3, j + 3)]).all(axis=1)
+            rows = np.flatnonzero((self.axis == axis) & alike & ~self.is_box)
+            out[rows, 0], out[rows, 1:] = axis, self.cores[rows][:, (i, j, 6)]
         return out
 
     @cached_property
     def likeness(self) -> Indices:
         """A number for each, the same for prisms that differ in nothing but where they stand."""
         known: dict[object, int] = {}
-        told = [known.setdefault(_likeness(prism), len(known)) for prism in self.prisms]
+        told = [known.setdefault(_likeness(self[k]), len(known)) for k in range(len(self))]
         return np.array(told, dtype=np.intp)
 
     @cached_property
-    def holes(self) -> tuple[Floats | None, ...]:
-        """The bounds (in the plane across it) of the holes of each that is a box but for them.
-
-        None for all others.
-        """
-        return tuple(_holes(prism) for prism in self.prisms)
+    def holes(self) -> Mapping[int, Floats]:
+        """The bounds (in the plane across it) of the holes of each that is a box but for them."""
+        every = ((k, _holes(prism)) for k, prism in self.polygons.items())
+        return {k: bounds for k, bounds in every if bounds is not None}
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,9 +113,9 @@ class PrismRows:
     @classmethod
     def joined(cls, parts: Sequence[PrismRows]) -> PrismRows:
         """Return the prisms of several together, one after the other."""
-        before = np.cumsum([0, *(len(part.shapes.prisms) for part in parts)])
+        before = np.cumsum([0, *(len(part.shapes) for part in parts)])
         return cls(
-            Shapes(tuple(prism for part in parts for prism in part.shapes.prisms)),
+            Shapes.joined([part.shapes for part in parts]),
             np.concatenate([part.shape + at for part, at in zip(parts, before, strict=False)]),
             np.concatenate([part.shift for part in parts]),
         )
@@ -99,7 +124,7 @@ class PrismRows:
         return len(self.shape)
 
     def __getitem__(self, k: int) -> Prism:
-        shape = self.shapes.prisms[self.shape[k]]
+        shape = self.shapes[int(self.shape[k])]
         x, y, z = self.shift[k].tolist()
         return shape if (x, y, z) == NO_SHIFT else shifted(shape, (x, y, z))
 
@@ -163,7 +188,7 @@ class PrismRows:
         """Return the bounds (in the plane across it) of the holes of one, if it is a box but for
         them; None for all others.
         """
-        own = self.shapes.holes[self.shape[k]]
+        own = self.shapes.holes.get(int(self.shape[k]))
         if own is None:
             return None
         by: Floats = self.shift[k, list(PLANE[self.axis[k]])]

@@ -95,7 +95,7 @@ class UnitSet:
         told = [(ROLES.index(r), owners[o], flags) for _, r, o, flags in self._shapes]
         role, owner, flags = np.array(told, dtype=np.intp).reshape(-1, 3)[shape].T
         shifts = np.array(list(self._shifts), dtype=np.float64)
-        prisms = PrismRows(Shapes(tuple(p for p, _, _, _ in self._shapes)), shape, shifts[shift])
+        prisms = PrismRows(Shapes.of([p for p, _, _, _ in self._shapes]), shape, shifts[shift])
         return Units(prisms, role, owner, flags)
 
 

@@ -16,6 +16,7 @@ import numpy.typing as npt
 
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.listing.option import Option
+from geometry.search.long_work import Steps
 
 Numbers = npt.NDArray[np.int32]
 Slide = tuple[float, float]
@@ -103,25 +104,43 @@ class Options:
 
 
 @dataclass
-class OptionList:
-    """Gathers options, one after the other."""
+class ListedRows:
+    """Options by the numbers under which their stacks are listed, one after the other.
 
-    stacks: list[Option] = field(default_factory=list)
+    A stack takes a hundred times as much as its number, and most do not stand. So stacks are listed
+    again in the end, and only those kept that do.
+    """
+
     slides: dict[Slide, int] = field(default_factory=dict)
-    stack: array[int] = field(default_factory=lambda: array("i"))
-    slide: array[int] = field(default_factory=lambda: array("i"))
+    _stack: array[int] = field(default_factory=lambda: array("i"))
+    _slide: array[int] = field(default_factory=lambda: array("i"))
 
     def __len__(self) -> int:
-        return len(self.stack)
+        return len(self._stack)
 
-    def add(self, option: Option, to: Slide = (0.0, 0.0)) -> None:
-        """Take in an option at one of its slides."""
-        if not self.stacks or self.stacks[-1] is not option:
-            self.stacks.append(option)
-        self.stack.append(len(self.stacks) - 1)
-        self.slide.append(self.slides.setdefault(to, len(self.slides)))
+    def add(self, number: int, to: Slide = (0.0, 0.0)) -> None:
+        """Take in an option at one of its slides, by the number of its stack."""
+        self._stack.append(number)
+        self._slide.append(self.slides.setdefault(to, len(self.slides)))
 
-    def options(self) -> Options:
-        """Return all that were gathered."""
-        rows = (np.array(one, dtype=np.int32) for one in (self.stack, self.slide))
-        return Options(tuple(self.stacks), tuple(self.slides), *rows)
+    @property
+    def stack(self) -> Numbers:
+        """The number of the stack of each."""
+        return np.array(self._stack, dtype=np.int32)
+
+    def options(self, keep: Indices, stacks: Iterable[Option]) -> Steps[Options]:
+        """Return in steps some of them, of the stacks as they were listed first."""
+        used, stack = np.unique(self.stack[keep], return_inverse=True)
+        wanted = set(used.tolist())
+        found = []
+        for number, option in enumerate(stacks):
+            if number in wanted:
+                found.append(option)
+            if number % STACKS_A_STEP == 0:
+                yield len(found) / max(1, len(wanted))
+        slide = np.array(self._slide, dtype=np.int32)[keep]
+        return Options(tuple(found), tuple(self.slides), stack.astype(np.int32), slide)
+
+
+STACKS_A_STEP = 1_000
+"""So many stacks are listed at once, some milliseconds."""

@@ -224,7 +224,7 @@ def test_a_search_that_lists_too_much_is_refused_before_anything_is_judged_and_s
     monkeypatch.setattr(listed_count, "BYTES_AT_ALL", 0)
     monkeypatch.setattr(listed_count, "MOST_BYTES", most * each["worst case"])
     judged: list[object] = []
-    monkeypatch.setattr(ZoneJudge, "add", lambda _, option: judged.append(option))
+    monkeypatch.setattr(ZoneJudge, "add", lambda *added: judged.append(added))
     with pytest.raises(TooManyListed, match=f"^{too_many} options would be") as said:
         list(prepared(base, replace(wishes, slide_steps=9)))
     assert judged == []
