@@ -54,6 +54,23 @@ _JUDGED_TIGHT = "judged as drawn; what is tight at worst is told with each row"
 _PUMP_WORDS = {"none": "none", "allowed": "allowed", "required": "exactly one"}
 
 
+def _best_words(wanted: Sequence[str]) -> str:
+    """Say that no better row exists, and of room that it is measured to what stood before.
+
+    >>> _best_words(["area", "fans"])
+    'no better row exists'
+    >>> _best_words(["area", "leftover"])
+    'no better row exists, depth left as before the other stacks are put in'
+    """
+    of_room = [word for key, word in _ROOM_WORDS.items() if key in wanted]
+    if not of_room:
+        return "no better row exists"
+    return f"no better row exists, {' and '.join(of_room)} as before the other stacks are put in"
+
+
+_ROOM_WORDS = {"leftover": "depth left", "cables": "room for cables"}
+
+
 def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
     """Return what was searched and how, and the count.
 
@@ -64,7 +81,7 @@ def setting_rows(fits: Fits, sheet_layout: Layout | None) -> list[Row]:
     judged = "clear or tight" if wishes.tight_allowed else "clear only"
     by = wishes.judge or settings.judge
     how = _JUDGED_TIGHT if wishes.tight_allowed and by == "worst case" else _JUDGED[by]
-    whole = "no better row exists" if answer.proven else "cut short: there may be better ones"
+    whole = _best_words(answer.wanted) if answer.proven else "cut short: there may be better ones"
     rows: list[Row] = [
         ("Combinations", Cell(f"{answer.count[:1].upper()}{answer.count[1:]}.", bold=True)),
         ("Read it", AS_LISTED),

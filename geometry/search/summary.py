@@ -92,10 +92,11 @@ class LargestHere:
 class Summary:
     """The answer without its rows. `combinations` are all; between `least` and `most` of them fit.
 
-    `count` says so in words. `proven` tells that no better row exists, `done` that everything has
-    been looked at; `refused` counts rows that the full check did not let pass. `excluded_share` of
-    the groups of options has been looked at for what excludes what, `finer` has that by thickness
-    and fans. `no_pump` says that no row holds a pump though some fit, where that is so.
+    `count` says so in words. `proven` tells that no better row exists, each stack's room measured
+    before the others are put in; `done` that everything has been looked at; `refused` counts rows
+    that the full check did not let pass. `excluded_share` of the groups of options has been looked
+    at for what excludes what, `finer` has that by thickness and fans. `no_pump` says that no row
+    holds a pump though some fit, where that is so.
     """
 
     enclosure: str
