@@ -32,7 +32,6 @@ from geometry.search.fault import SearchError, TooManyListed
 from geometry.search.near.misses import NearMisses, near_misses
 from geometry.search.near.summary import near_found
 from geometry.search.near.words import near_text
-from geometry.search.problem import Listed
 from geometry.search.rows_csv import rows_csv
 from geometry.search.run import Searched, Searching, search
 from geometry.search.summary import every_row, summary
@@ -113,7 +112,7 @@ def run(args: argparse.Namespace, desk: Desk) -> Exit:
         raise Unusable(str(fault)) from fault
     found = look.found
     if found is None:
-        _say_nothing(args, layout, wanted, () if look.state is None else look.state.listed)
+        _say_nothing(args, layout, wanted, look.state)
         return Exit.STOPPED
     _say(args, found, look.near, finer, stopped=look.stopped)
     if sheet is not None:
@@ -175,9 +174,10 @@ def _refuse_missing(asked: list[int] | None, count: int) -> None:
 
 
 def _say_nothing(
-    args: argparse.Namespace, layout: Layout, wanted: list[Measure], listed: tuple[Listed, ...]
+    args: argparse.Namespace, layout: Layout, wanted: list[Measure], state: Searching | None
 ) -> None:
     """Say that the search was stopped before it had an answer, in the form that was asked for."""
+    listed = () if state is None else state.listed
     if args.json:
         from app.cli.search_json import unbegun_file
 
@@ -187,7 +187,12 @@ def _say_nothing(
         console.say(rows_csv(()))
     elif listed:
         console.say("\n".join(unbegun_lines(layout, listed)))
-    console.complain("stopped before anything was found: rows come once all zones are judged")
+    console.complain(
+        "stopped before anything was found: rows come once all zones, and what goes together of "
+        "each two, are checked"
+    )
+    if state is not None:
+        console.complain(f"stopped at: {state.stage.text}")
 
 
 def _write_sheets(desk: Desk, sheet: Path, look: _Look, found: Searched) -> None:

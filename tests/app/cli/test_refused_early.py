@@ -66,3 +66,4 @@ def test_a_search_stopped_before_it_has_rows_prints_the_head_of_its_csv(
     (head,) = csv.reader(io.StringIO(out))
     assert head[:2] == ["number", "area_cm2"]
     assert "stopped before anything was found" in err
+    assert "stopped at: Putting stacks together" in err
