@@ -133,8 +133,7 @@ def _fan_words(layout: Layout, zone: Zone, stack: Stack, taken: Collection[str])
 
     A row that leaves some of the cells free that the stack takes is told by its cells.
     """
-    ahead: list[str] = []
-    behind: list[str] = []
+    rows: list[str] = []
     core_seen = has_outer = False
     for side, layers in (("outer", tuple(reversed(stack.outer))), ("inner", stack.inner)):
         for layer in layers:
@@ -143,15 +142,13 @@ def _fan_words(layout: Layout, zone: Zone, stack: Stack, taken: Collection[str])
             if parts[0].kind == "fan":
                 gaps = len(parts) < len(taken)
                 on = f" on {_cell_words(zone, [i.cell for i in layer.items])}" if gaps else ""
-                (behind if core_seen else ahead).append(f"{len(parts)} x {parts[0].name}{on}")
+                rows.append(f"{len(parts)} x {parts[0].name}{on}")
                 has_outer |= side == "outer"
-    if not ahead and not behind:
+    if not rows:
         return "none" if core_seen else ""
-    outside = ", on the outer side" if has_outer else ""
     if not core_seen:
-        return f"{' and '.join(ahead)}, alone{outside}"
-    fans = dict.fromkeys((*ahead, *behind))
-    return f"{_sense(stack, ahead, behind)}, {' and '.join(fans)}{outside}"
+        return f"{' and '.join(rows)}, alone{', on the outer side' if has_outer else ''}"
+    return f"{fan_sense(layout, stack)}, {' and '.join(dict.fromkeys(rows))}"
 
 
 def _sense(stack: Stack, ahead: Collection[object], behind: Collection[object]) -> str:

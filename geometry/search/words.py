@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from catalog.parts import Exchanger
-from geometry.layout import Item
+from geometry.layout import Item, Layer, Layout, Stack
 from geometry.measures.tolerance import LENGTH_EPS_MM
 from geometry.search.answers import Measure, Row, free_slide_mm
 from geometry.search.listing.option import holds_pump
@@ -200,12 +200,7 @@ def row_text(row: Row) -> str:
     scene = row.checked.scene
     lines = []
     for stack in row.stacks.values():
-        layers = [
-            f"{len(layer.items)} x {row.layout.part(layer.items[0].part).name}"
-            if len(layer.items) > 1
-            else row.layout.part(layer.items[0].part).name
-            for layer in (*reversed(stack.outer), *stack.inner)
-        ]
+        holds = _sides_words(row.layout, stack)
         how = "".join(
             f", port end to the {port_end_words(one)}"
             + (", ports to the plate" if isinstance(one.use, Item) and one.use.turned_over else "")
@@ -218,7 +213,7 @@ def row_text(row: Row) -> str:
         slide = f", slid {where}" if any(slide_mm) else f", {where}"
         free = free_words(frame, free_slide_mm(scene, stack.id))
         more = f"; free to slide {free}" if free != "no" else ""
-        lines.append(f"{names[stack.zone]}: {' + '.join(layers)}{how}{slide}{more}")
+        lines.append(f"{names[stack.zone]}: {holds}{how}{slide}{more}")
     for option in row.options:
         if option.free is not None:
             x, y, z = option.free.at_mm
@@ -232,3 +227,15 @@ def row_text(row: Row) -> str:
     if tight is not None:
         lines += not_counted_lines(short_before(row))
     return "\n".join(lines)
+
+
+def _sides_words(layout: Layout, stack: Stack) -> str:
+    """Return the layers of a stack: "on the outer side 2 x Fan 120 x 15; Exchanger 2 x 120"."""
+    outer = " + ".join(_layer_words(layout, layer) for layer in reversed(stack.outer))
+    inner = " + ".join(_layer_words(layout, layer) for layer in stack.inner)
+    return "; ".join(filter(None, (outer and f"on the outer side {outer}", inner)))
+
+
+def _layer_words(layout: Layout, layer: Layer) -> str:
+    name = layout.part(layer.items[0].part).name
+    return f"{len(layer.items)} x {name}" if len(layer.items) > 1 else name

@@ -245,6 +245,16 @@ def test_each_row_takes_a_line_or_two(
     assert ("what stands just beside the way" in " ".join(text.split())) == starred
 
 
+def test_fans_on_the_outer_side_of_the_plate_are_told_so(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    asked = ("--zones", "front-zone", "--fans", "across", "--slides", 1, "--details", 1)
+    parts = ("--parts", "exchanger-2x120-30", "fan-120-15")
+    text = " ".join(ran(capsys, "search", "--enclosure", "bench-box", *parts, *asked)[1].split())
+    assert "2 x 120, 30 mm, push-pull, across the plate" in text
+    assert "on the outer side 2 x Fan 120 x 15; Exchanger 2 x 120, 30 mm + 2 x Fan 120 x 15" in text
+
+
 def test_rows_are_told_in_full_below_the_table_where_they_are_asked_for(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
