@@ -34,6 +34,10 @@ BOUNDED_FIRST, MOST_BOUNDED = 2**6, 2**14
 """So many pairs of options are looked at first, those first of which bounds say that the least may
 be missing; then so many of those that may miss less than what was found."""
 
+MOST_PAIRS_AGAIN, MOST_BOUNDED_AGAIN = 2**22, 2**15
+"""Where two groups have more pairs they are not looked at a second time, and then no more of them
+are bounded."""
+
 LOOKED_UP_AT_ONCE = 2**8
 """For so many pairs of options at once it is looked up what they miss."""
 
@@ -80,6 +84,8 @@ class NearestExcluded:
             if kept_all or float(bounds.least_mm[-1]) >= self._enough_mm:
                 self.sure = bounds.every
                 return
+            if self.pairs.of > MOST_PAIRS_AGAIN:
+                return
 
     @property
     def _enough_mm(self) -> float:
@@ -97,9 +103,11 @@ class NearestExcluded:
         # What bounds say is clear is excluded for what may be off, or by what was asked for.
         maybe = not self._known or worst_case_counts(base, self.problem.wishes)
         margins, enough_mm = role_margins(base.settings), self._enough_mm
+        at_most = np.inf if count == BOUNDED_FIRST else MOST_BOUNDED_AGAIN
         return nearest_pairs(
-            self._makeups, self.pairs.never, margins, count, maybe=maybe, below_mm=enough_mm
-        )
+            self._makeups, self.pairs.never, margins, count,
+            maybe=maybe, below_mm=enough_mm, at_most=at_most,
+        )  # fmt: skip
 
     def _look_at(self, bounds: PairBounds) -> Steps[bool]:
         """Look in steps for nearer ones among some pairs; return whether no more is to be done."""

@@ -82,16 +82,20 @@ def nearest_pairs(
     *,
     maybe: bool = False,
     below_mm: float = np.inf,
+    at_most: float = np.inf,
 ) -> Steps[PairBounds]:
     """Return in steps so many of the excluded pairs, those first of which the least may be missing.
 
     `never` tells which options exclude each other. Left out are those that bounds show to be clear,
     but where they may be excluded all the same, `maybe`, and those that miss `below_mm` or more.
+    Once `at_most` so many pairs are bounded no more are.
     """
     turned = makeups[0].size < makeups[1].size
     many, few = makeups[::-1] if turned else makeups
     pairs = never.turned() if turned else never
-    nearest = _Nearest(many, few, pairs, margins, count, below_mm, maybe=maybe, turned=turned)
+    nearest = _Nearest(
+        many, few, pairs, margins, count, below_mm, at_most, maybe=maybe, turned=turned
+    )
     yield from nearest.looking()
     return nearest.kept
 
@@ -109,6 +113,7 @@ class _Nearest:
     margins: Floats
     count: int
     below_mm: float
+    at_most: float
     maybe: bool
     turned: bool
     bounded: int = 0
@@ -125,7 +130,7 @@ class _Nearest:
             span = done / len(rows), (done + len(some)) / len(rows)
             yield from told_as(self._look_at(some), partial(share_of, span))
             done += len(some)
-        if len(rows) < self.many.size:
+        if len(rows) < self.many.size or self._is_enough:
             self.kept = replace(self.kept, every=False)
 
     @property
@@ -138,9 +143,15 @@ class _Nearest:
         return worst if self.bounded < enough else float(np.nextafter(worst, -np.inf))
 
     @property
+    def _is_enough(self) -> bool:
+        """Whether so many pairs are bounded that no more are."""
+        return self.bounded >= self.at_most
+
+    @property
     def _is_settled(self) -> bool:
-        """Whether nothing that is bounded yet could be nearer."""
-        return self._beyond_mm == -np.inf and self.bounded >= MOST_BOUNDED
+        """Whether nothing that is bounded yet could be nearer, or is looked at."""
+        settled = self._beyond_mm == -np.inf and self.bounded >= MOST_BOUNDED
+        return settled or self._is_enough
 
     @cached_property
     def _inside(self) -> Boxes:

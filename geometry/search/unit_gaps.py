@@ -22,7 +22,7 @@ from geometry.search.solving.bits import keys_of
 MOST_KNOWN = 2**16
 """So many gaps are kept, some 200 bytes each; then it is begun anew."""
 
-MEASURED_AT_ONCE = 200
+MEASURED_AT_ONCE = 100
 """So many gaps are measured between two pauses, each up to a millisecond."""
 
 SAME_DIGITS = 9

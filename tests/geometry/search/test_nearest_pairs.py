@@ -158,6 +158,20 @@ def test_of_too_many_pairs_some_are_looked_at_and_that_is_told(
     assert again.pairs[:, ::-1].tolist() == some.pairs.tolist()
 
 
+def test_what_is_not_bounded_any_more_is_told_and_only_what_is_nearer_is_kept() -> None:
+    many, few = rows_of_blocks(200, 10.0, -0.01), rows_of_blocks(30, -2.0, -0.25)
+    never = PairTable.of(np.ones((200, 30), dtype=bool))
+    every = run_through(nearest_pairs((many, few), never, MARGINS, 500, maybe=True))
+    below_mm = float(every.least_mm[100])
+    nearer = run_through(
+        nearest_pairs((many, few), never, MARGINS, 500, maybe=True, below_mm=below_mm)
+    )
+    assert nearer.every
+    assert as_told(nearer) == [one for one in as_told(every) if one[0] < below_mm]
+    some = run_through(nearest_pairs((many, few), never, MARGINS, 500, maybe=True, at_most=50))
+    assert not some.every
+
+
 def test_how_far_it_has_come_never_goes_back(in_small_steps: None) -> None:
     many, few = rows_of_blocks(60, 10.0, -0.01), rows_of_blocks(9, -2.0, -0.25)
     never = PairTable.of(np.ones((60, 9), dtype=bool))
