@@ -291,16 +291,15 @@ class Around:
         return cls(bounds_array(some), tuple(s.owner for s in some), hard, ahead)
 
 
-Short = tuple[float, float]
-"""How much the margin is missed by bounds (mm): the most, and in all."""
+Short = tuple[float, float, float]
+"""By bounds (mm): how deep rooms kept free are met, how much at most and in all margins lack."""
 
 
 @dataclass(frozen=True, eq=False)
 class _Slid:
     """An option at a slide: what its bounds meet of what stands, and how deep they lie there.
 
-    `short_mm` is how much they leave too little to what stands, the most and in all; `beside_mm` to
-    each stack beside it.
+    `short_mm` is how much they leave too little to what stands, `beside_mm` to each stack beside.
     """
 
     option: Option
@@ -334,16 +333,18 @@ def _roomiest(
 ) -> tuple[Short, Option]:
     """Return the slide of an option that meets nothing and misses its margin least, and how much.
 
-    Some stacks stand beside it; at some slide it meets nothing.
+    Rooms kept free ask for no margin: slides out of them go first. Some stacks stand beside it; at
+    some slide it meets nothing.
     """
 
     def short(one: _Slid) -> Short:
         of_stacks = [max(0.0, float(one.beside_mm[k])) for k in beside]
-        return max((one.short_mm[0], *of_stacks)), one.short_mm[1] + sum(of_stacks)
+        in_rooms_mm, most_mm, all_mm = one.short_mm
+        return in_rooms_mm, max((most_mm, *of_stacks)), all_mm + sum(of_stacks)
 
     most_mm = neighbours.need_mm + MEETS_MM
     found = ((short(one), one.option) for one in slid if not one.meets)
-    return min((one for one in found if one[0][0] <= most_mm), key=lambda one: one[0])
+    return min((one for one in found if one[0][1] <= most_mm), key=lambda one: one[0])
 
 
 MEETS_MM = 0.01
@@ -351,10 +352,7 @@ MEETS_MM = 0.01
 
 
 def _slid(
-    lister: ZoneLister,
-    option: Option,
-    around: Around,
-    neighbours: Neighbours,
+    lister: ZoneLister, option: Option, around: Around, neighbours: Neighbours
 ) -> Iterator[_Slid]:
     """Yield an option at each listed slide with the things its bounds meet."""
     stack = option.base
@@ -374,8 +372,9 @@ def _slid(
         deep_mm = float(depth.max(axis=0)[met].sum())
         meets = frozenset(names[met].tolist())
         nearest = np.where(ahead, depth, -np.inf).max(axis=0)
-        short = np.maximum(nearest + neighbours.need_mm, 0.0)
-        short_mm = float(short.max(initial=0.0)), float(short.sum())
+        in_rooms_mm = float(nearest[~around.hard & (nearest > MEETS_MM)].sum())
+        short = np.maximum(nearest[around.hard] + neighbours.need_mm, 0.0)
+        short_mm = in_rooms_mm, float(short.max(initial=0.0)), float(short.sum())
         beside_mm = neighbours.short_mm(moved)
         yield _Slid(replace(option, slide_mm=to), meets, deep_mm, short_mm, beside_mm)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import pytest
 from small_rooms import IN_OR_OUT, block, fan, layout, room, row, zone
 
+from catalog.shapes import Plug
 from geometry.checks.runner import check_layout
 from geometry.finding import Verdict
 from geometry.layout import Layout, Settings
@@ -66,3 +67,46 @@ def test_a_margin_at_another_slide_than_other_changes_are_for_says_where() -> No
     ]
     (stack,) = miss.relaxations[-1].layout.stacks
     assert stack.slide_u_mm == -4.0
+
+
+def with_plug(x_mm: float, wide_mm: float) -> Layout:
+    """A room 130 mm long; a plug with its cable hangs to 15 mm above the floor, across x_mm."""
+    plug = Plug(
+        id="plug",
+        name="plug",
+        at_mm=(x_mm, 100, 60),
+        facing="-z",
+        width_mm=wide_mm,
+        height_mm=10,
+        plug_mm=45,
+    )
+    board = block("board", (x_mm - 1, 95, 60), (x_mm + 1, 105, 70), plugs=(plug,))
+    floor = zone("floor-zone", "floor", (1, 40, 0), "+x", "+y", row(1, slot_u_mm=4.0))
+    return layout(room((130, 200, 200), [floor], [board]), [], settings=JUDGED.but(margin_mm=6.0))
+
+
+def test_no_margin_lets_in_what_fills_a_room_kept_free_at_every_slide() -> None:
+    (miss,) = near_of(with_plug(65.0, 10.0))
+    assert miss.relaxations == ()
+    assert {fault.verdict for fault in miss.refused_for} == {Verdict.BLOCKED}
+
+
+@pytest.mark.parametrize(
+    ("x_mm", "margin_mm", "slide_mm"),
+    [
+        # Slid by 4 mm the fan ends at 125 mm, in the room of a plug from 122 to 124 mm.
+        (123.0, 1.0, 0.0),
+        # A plug from 125.5 mm is 0.5 mm away then, and its room asks for no margin.
+        (126.5, 5.0, 4.0),
+    ],
+)
+def test_a_slide_out_of_a_room_kept_free_goes_first_and_that_room_asks_for_no_margin(
+    x_mm: float, margin_mm: float, slide_mm: float
+) -> None:
+    (miss,) = near_of(with_plug(x_mm, 2.0))
+    (change,) = miss.relaxations
+    assert change.name == f"Ask for a margin of {margin_mm:.1f} mm instead of 6.0 mm"
+    (stack,) = change.layout.stacks
+    assert stack.slide_u_mm == slide_mm
+    found = check_layout(change.layout).report.findings
+    assert {one.verdict for one in found} == {Verdict.CLEAR}
