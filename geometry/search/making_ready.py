@@ -113,7 +113,7 @@ def _prepared(layout: Layout, wishes: Wishes, held: Held) -> Iterator[Progress |
             yield Progress(step, making.listed)
         else:
             made = step
-    zones, made = making.settled(made)
+    zones, made = yield from told_as(making.settled(made), partial(_settling, making.listed))
     yield Problem(wishes, base, tuple(zones), made, making.names, layout)
 
 
@@ -251,8 +251,8 @@ class _Making:
             yield Stage(Doing.PAIRING, done=at + 1, parts=len(pairs))
         yield ZoneTables(tuple(zone.options.which(holds_pump) for zone in self.zones), clash)
 
-    def settled(self, tables: ZoneTables) -> tuple[list[ZoneOptions], ZoneTables]:
-        """Return zones and tables in which it is settled what depends on several zones at once.
+    def settled(self, tables: ZoneTables) -> Steps[tuple[list[ZoneOptions], ZoneTables]]:
+        """Return in steps zones and tables in which it is settled what depends on several zones.
 
         What is past a nominal depth has something ahead, and what is left is that of the states
         that are chosen.
@@ -267,7 +267,7 @@ class _Making:
             moved = {at: self.moved[f.root] for at, f in zip(places, self.families, strict=True)}
             past = PastNominal(layout, self.base.scene, self.room, moved)
             zones, tables = past.settled(zones, tables)
-        return left_settled(zones, tables, places)
+        return (yield from left_settled(zones, tables, places))
 
     def _table(self, i: int, j: int) -> Steps[Table]:
         one, other = self.zones[i], self.zones[j]
@@ -358,6 +358,10 @@ def _judging(name: str, listed: int, share: float) -> Stage:
 
 def _pairing(names: str, done: int, parts: int, share: float) -> Stage:
     return Stage(Doing.PAIRING, names, share, done=done, parts=parts)
+
+
+def _settling(listed: tuple[Listed, ...], share: float) -> Progress:
+    return Progress(Stage(Doing.SETTLING, share=share), listed)
 
 
 def family_options(base: Checked, family: Family, wishes: Wishes) -> ZoneOptions:

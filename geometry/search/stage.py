@@ -15,6 +15,7 @@ class Doing(Enum):
     LISTING = "putting stacks together"
     JUDGING = "checking stacks"
     PAIRING = "checking what goes together"
+    SETTLING = "working out what is left free"
     RANKING = "looking for the best rows"
     COUNTING = "counting what fits"
     ESTIMATING = "estimating how many fit"

@@ -209,7 +209,8 @@ class ZoneJudge:
             keep, options, tolerant = keep[fit], options.only(fit), tolerant.only(fit)
             tolerant.kinds.forget()
         some = makeup.some(keep)
-        left = LeftOver(some, made.last_of(keep), self.frame, self.room, self.moved).by_states()
+        leaving = LeftOver(some, made.last_of(keep), self.frame, self.room, self.moved)
+        left = yield from told_as(leaving.by_states(), lambda _: 1.0)
         return ZoneOptions(
             self.lister.zone.id,
             options,

@@ -25,16 +25,17 @@ from geometry.search.judging.nominal import left_mm
 from geometry.search.judging.room import Room, least_reach_mm, reach_mm
 from geometry.search.judging.standing import OPEN, OPTIONS_AT_ONCE, OUTER, by_side
 from geometry.search.judging.units import Makeup, Units, UnitSet
+from geometry.search.long_work import Steps
 from geometry.uncovered_prisms import uncovered_prisms
 
-MOST_CHOICES = 1024
+MOST_CHOICES = 64
 """So many choices of states around one zone a search takes, of those that what is left depends on;
-ten obstacles with two states each, all of them before the stacks of one zone, have that many."""
+six obstacles with two states each, all of them before the stacks of one zone, have that many."""
 
 
 @dataclass(frozen=True, eq=False)
 class Reach:
-    """How far each unit could move before it meets something: along its stack, and along u.
+    """How far each unit or piece could move before it meets something: along its stack, along u.
 
     `ahead` and `back` are the two ways along u (mm); infinite where nothing is met.
     """
@@ -64,6 +65,11 @@ class Reach:
             np.minimum(self.back, other.back),
         )
 
+    def of_pieces(self, makeup: Makeup) -> Reach:
+        """Return how far each piece could move, given how far its units could."""
+        pieces = makeup.pieces
+        return Reach(*(pieces.least(one) for one in (self.along, self.ahead, self.back)))
+
     def same(self, other: Reach) -> bool:
         """Whether all is met as far off as of another."""
         mine, theirs = (self.along, self.ahead, self.back), (other.along, other.ahead, other.back)
@@ -84,26 +90,33 @@ class LeftOver:
     room: Room
     moved: Sequence[Sequence[Room]]
 
-    def by_states(self) -> LeftByStates:
-        """Return what is left in each choice of states: of those that make no odds the first.
+    def by_states(self) -> Steps[LeftByStates]:
+        """Return in steps what is left in each choice of states: of those that make no odds once.
 
         Raises SearchError where it depends on more choices than a search takes.
         """
-        telling = [self._telling(number) for number in range(len(self.moved))]
+        telling = []
+        for number in range(len(self.moved)):
+            telling.append(self._telling(number))
+            yield 0.0
         shape = tuple(max(1, len(some)) for some in telling)
         if prod(shape) > MOST_CHOICES:
             raise SearchError(_too_many(self.frame.zone.id))
-        choices = [
-            [some[k] for some, k in zip(telling, choice, strict=True) if some]
-            for choice in product(*map(range, shape))
-        ]
+        choices = []
+        for choice in product(*map(range, shape)):
+            states = [some[k] for some, k in zip(telling, choice, strict=True) if some]
+            choices.append((states, self._reach(states).of_pieces(self.makeup)))
+            yield 0.0
         step = max(1, OPTIONS_AT_ONCE // len(choices))
         parts = []
         for first in range(0, max(1, self.makeup.size), step):
             some = slice(first, min(first + step, self.makeup.size))
-            left = np.stack([self._along(choice, some) for choice in choices], axis=1)
-            ends = np.stack([self._beside(choice, some) for choice in choices], axis=1)
-            parts.append(LeftByStates.told(left, ends, shape))
+            left = []
+            for states, reach in choices:
+                left.append(self._along(states, reach, some))
+                yield first / max(1, self.makeup.size)
+            ends = [self._beside(reach, some) for _, reach in choices]
+            parts.append(LeftByStates.told(np.stack(left, axis=1), np.stack(ends, axis=1), shape))
         return LeftByStates.joined(parts)
 
     def _telling(self, number: int) -> list[tuple[int, int]]:
@@ -157,36 +170,37 @@ class LeftOver:
         found: Bools = self.makeup.pieces.least(inner) == 0
         return found
 
-    def _reach(self, choice: Sequence[tuple[int, int]]) -> Reach:
+    def _reach(self, states: Sequence[tuple[int, int]]) -> Reach:
         found = self._to_room
-        for number, state in choice:
+        for number, state in states:
             found = found.least(self._to_moved[number][state])
         return found
 
-    def _beside(self, choice: Sequence[tuple[int, int]], some: slice) -> Floats:
-        """Return the room beside some stacks along u, at the end where there is more (mm)."""
-        reach, pieces = self._reach(choice), self.makeup.pieces
+    def _beside(self, reach: Reach, some: slice) -> Floats:
+        """Return the room beside some stacks along u, at the end where there is more (mm).
+
+        `reach` is that of the pieces.
+        """
         options = self.makeup.options.part(some.start, some.stop)
-        ends = (options.least(pieces.least(one)) for one in (reach.ahead, reach.back))
+        ends = (options.least(one) for one in (reach.ahead, reach.back))
         found: Floats = np.maximum(*ends)
         return found
 
-    def _along(self, choice: Sequence[tuple[int, int]], some: slice) -> Floats:
+    def _along(self, states: Sequence[tuple[int, int]], reach: Reach, some: slice) -> Floats:
         """Return how far some options could move along their stack, by their items (mm).
 
-        As in `geometry.depths`: what lies beyond the walls counts for an item that meets nothing
-        before, and a nominal depth for one that meets nothing at all, if it is the last over a cell
-        or reaches farther than all that are.
+        `reach` is that of the pieces. As in `geometry.depths`: what lies beyond the walls counts
+        for an item that meets nothing before, and a nominal depth for one that meets nothing at
+        all, if it is the last over a cell or reaches farther than all that are.
         """
         pieces, every = self.makeup.pieces, self.makeup.options
-        of_item = pieces.least(self._reach(choice).along)
-        of_item = np.where(np.isinf(of_item), self._to_beyond, of_item)
+        of_item = np.where(np.isinf(reach.along), self._to_beyond, reach.along)
         own, begin = every.part(some.start, some.stop), every.starts[some.start]
         is_last = self.last[begin : begin + len(own.numbers)]
         numbers = own.numbers
         left = ItemsLeft(of_item[numbers], self._nominal[numbers], self._outer[numbers])
 
-        around = (self._here, *(self.moved[n][state].units for n, state in choice))
+        around = (self._here, *(self.moved[n][state].units for n, state in states))
 
         def meets(k: int, over: Sequence[int]) -> bool:
             above = [pieces.one(numbers[m]) for m in over]

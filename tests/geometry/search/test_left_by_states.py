@@ -21,11 +21,12 @@ from small_rooms import IN_OR_OUT, block, exchanger, fan, layout, room, row, zon
 from catalog.enclosure import Enclosure, ObstacleState, ZoneSide
 from geometry.checks.runner import check_layout
 from geometry.layout import Layout, Settings
-from geometry.search import making_ready
+from geometry.search import left_settled, making_ready
 from geometry.search.answers import MEASURES, Measure, answers, as_listed, measured
 from geometry.search.fault import SearchError
 from geometry.search.judging import left_over
 from geometry.search.listing.families import with_states
+from geometry.search.long_work import Steps
 from geometry.search.problem import Problem
 from geometry.search.solving.count import count_all
 from geometry.search.wishes import Wishes
@@ -204,10 +205,16 @@ def test_listing_by_figures_leaves_the_count_as_it_is(
     wishes = replace(WISHES, tight_allowed=tight)
     problem = made_ready(caged(), wishes)
     assert len(problem.zones[0].options) > problem.zones[0].options.how_many
-    monkeypatch.setattr(making_ready, "left_settled", lambda zones, tables, _: (zones, tables))
+    monkeypatch.setattr(making_ready, "left_settled", as_they_are)
     before = made_ready(caged(), wishes)
     assert len(before.zones[0].options) == before.zones[0].options.how_many
     assert count_all(whole(problem.tables)) == count_all(whole(before.tables)) > 0
+
+
+def as_they_are(zones: object, tables: object, _: range) -> Steps[tuple[object, object]]:
+    """Return zones and tables in which nothing is settled by states."""
+    yield 1.0
+    return zones, tables
 
 
 def test_rows_have_the_depth_that_the_check_measures_in_their_states() -> None:
@@ -243,6 +250,17 @@ def test_a_search_with_too_many_choices_of_states_is_refused_in_words(
     made_ready(caged(), FANS)
     monkeypatch.setattr(left_over, "MOST_CHOICES", 5)
     with pytest.raises(SearchError, match='zone "floor-zone" depends on more than 5 choices'):
+        made_ready(caged(), FANS)
+
+
+def test_a_search_that_would_list_too_many_by_states_is_refused_in_words(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    listed = len(made_ready(caged(), FANS).zones[0].options)
+    monkeypatch.setattr(left_settled, "MOST_LISTED", listed)
+    made_ready(caged(), FANS)
+    monkeypatch.setattr(left_settled, "MOST_LISTED", listed - 1)
+    with pytest.raises(SearchError, match=f"in {listed} ways, more than {listed - 1} "):
         made_ready(caged(), FANS)
 
 
