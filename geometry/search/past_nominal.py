@@ -122,6 +122,7 @@ class PastNominal:
         others = [other for other in range(len(zones)) if other != number]
         rows: list[int] = []
         more: list[Mapping[int, Bools]] = []
+        known: dict[bytes, Bools] = {}  # equal marks are held once, as there may be very many
         ways = 0
         for k in range(len(zone.options)):
             if k not in lacking:
@@ -134,7 +135,7 @@ class PastNominal:
                 if ways > MOST_LISTED:
                     raise SearchError(_too_many(zone.zone))
                 rows.append(k)
-                more.append(forbidden)
+                more.append({z: known.setdefault(m.tobytes(), m) for z, m in forbidden.items()})
         return listed_anew(zones, tables, number, np.array(rows, dtype=np.intp), more)
 
     def _ahead(self, zones: Sequence[ZoneOptions], number: int, item: Units) -> Ahead:

@@ -23,8 +23,10 @@ from catalog.parts import Exchanger
 from catalog.shapes import Box
 from geometry.finding import Verdict
 from geometry.layout import Item, Layout, Settings, Stack
+from geometry.measures.broadphase import Bools
 from geometry.search import past_nominal
 from geometry.search.fault import SearchError
+from geometry.search.listed_anew import listed_anew
 from geometry.search.listing.option import Option
 from geometry.search.solving.count import count_all
 from geometry.search.wishes import Wishes
@@ -191,6 +193,21 @@ def test_a_search_with_too_many_ways_to_look_at_is_refused_in_words(
     monkeypatch.setattr(past_nominal, "MOST_LISTED", 1)
     with pytest.raises(SearchError, match='stated depth of zone "up-zone" gives more than 1 ways'):
         made_ready(case.layout, case.wishes)
+
+
+def test_what_is_forbidden_alike_is_held_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    held: list[Bools] = []
+
+    def listed(*all_of_it: Any) -> Any:
+        held.extend(marks for forbidden in all_of_it[-1] for marks in forbidden.values())
+        return listed_anew(*all_of_it)
+
+    monkeypatch.setattr(past_nominal, "listed_anew", listed)
+    case = searched(stepped(20.0, far=True), fans=(fan(25), fan(30), fan(38)))
+    made_ready(case.layout, case.wishes)
+    # Three fans, each with near-zone first, or far-zone, before which near-zone has nothing ahead.
+    assert len(held) == 3 * 3
+    assert len({id(marks) for marks in held}) == len({marks.tobytes() for marks in held}) == 2
 
 
 def test_two_fans_side_by_side_each_want_something_ahead() -> None:
