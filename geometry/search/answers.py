@@ -310,19 +310,13 @@ def as_listed(problem: Problem, combination: tuple[int, ...]) -> tuple[int, ...]
 
     None where they do under none.
     """
-    for z, zone in enumerate(problem.zones):
-        open_here = zone.options.different == zone.options.different[combination[z]]
-        if np.count_nonzero(open_here) == 1:
-            continue
-        for other, number in enumerate(combination):
-            met = problem.tables.against(z, other, number) if other != z else None
-            if met is not None:
-                open_here &= ~met
-        numbers = np.flatnonzero(open_here)
-        if not len(numbers):
-            return None
-        combination = (*combination[:z], int(numbers[0]), *combination[z + 1 :])
-    return combination if problem.tables.fits(combination) else None
+    different = [zone.options.different for zone in problem.zones]
+    return problem.tables.standing(
+        [
+            np.flatnonzero(every == every[number])
+            for every, number in zip(different, combination, strict=True)
+        ]
+    )
 
 
 def _together(

@@ -76,6 +76,31 @@ class ZoneTables:
             table.at(combination[i], combination[j]) for (i, j), table in self.clash.items()
         )
 
+    def standing(self, keep: Sequence[Indices]) -> tuple[int, ...] | None:
+        """Return one option of each zone, of some, that stand together; None where none do.
+
+        For few options of each zone, as every choice of them may be tried.
+        """
+        return self._standing(dict(enumerate(keep)), {})
+
+    def _standing(
+        self, still_open: Mapping[int, Indices], settled: Mapping[int, int]
+    ) -> tuple[int, ...] | None:
+        """Settle the other zones too, of which those options are open that stand with these."""
+        if not still_open:
+            return tuple(settled[zone] for zone in sorted(settled))
+        zone = min(still_open, key=lambda z: len(still_open[z]))
+        for number in still_open[zone].tolist():
+            left = {}
+            for other, numbers in still_open.items():
+                if other != zone:
+                    met = self.against(other, zone, number)
+                    left[other] = numbers if met is None else numbers[~met[numbers]]
+            found = self._standing(left, {**settled, zone: number})
+            if found is not None:
+                return found
+        return None
+
     def kept(self, keep: Sequence[Indices]) -> Tables:
         """Return the tables of some of the options of each zone, without marks.
 
