@@ -10,6 +10,7 @@ import numpy as np
 from geometry.measures.broadphase import Bools, Floats, Indices
 from geometry.search.judging.tolerant_kind import DIGEST_BYTES
 from geometry.search.judging.tolerant_kinds import BOX, Kinds
+from geometry.search.listing.option_rows import Numbers
 from geometry.search.long_work import Steps, run_through
 from geometry.stackup.faces import NOISE_MM
 
@@ -103,7 +104,7 @@ class Faces:
                 self._like[self.start[k] + place] = number
         return int(self._like[row])
 
-    def shifts(self, rows: Indices) -> Floats:
+    def shifts(self, rows: Indices | Numbers) -> Floats:
         """Return how the bounds of plain prisms change by dimension, zeros after.
 
         Shape (rows, dimensions, 2, 6); dimensions that change nothing are left out.
@@ -130,7 +131,7 @@ class _Shifts:
         for one in shifts[row, dimension]:
             self._numbers.append(known.setdefault(one.tobytes(), len(known)))
 
-    def of(self, rows: Indices) -> Floats:
+    def of(self, rows: Indices | Numbers) -> Floats:
         """Return the shifts of some prisms, with zeros after."""
         every = np.frombuffer(b"".join(self._known), dtype=np.float64).reshape(-1, 2, 6)
         counts = self._count[rows]

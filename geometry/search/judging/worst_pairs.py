@@ -17,6 +17,7 @@ from geometry.search.judging.tolerant_solids import Tolerant
 from geometry.search.judging.worst_bounds import sure_pairs
 from geometry.search.judging.worst_boxes import box_worst, near_boxes
 from geometry.search.judging.worst_faces import falls_short
+from geometry.search.listing.option_rows import Numbers
 
 Seen = dict[bytes, bool]
 """Whether pairs of faces fall short, by what tells them from all that are not alike."""
@@ -26,15 +27,15 @@ Seen = dict[bytes, bool]
 class FacePairs:
     """Prisms `p` at places `i` of `a` with prisms `q` at places `j` of `b`.
 
-    Prisms are rows of the faces of each.
+    Prisms are rows of the faces of each. There may be millions of pairs.
     """
 
     a: Tolerant
     b: Tolerant
-    i: Indices
-    j: Indices
-    p: Indices
-    q: Indices
+    i: Numbers
+    j: Numbers
+    p: Numbers
+    q: Numbers
     need: Floats
 
     @staticmethod
@@ -56,7 +57,13 @@ class FacePairs:
         at, beside = np.divmod(within, many[pair])
         i, j = i[pair], j[pair]
         p, q = mine.start[a.kind[i]] + at, theirs.start[b.kind[j]] + beside
-        return cls(a, b, i, j, p, q, need[pair])
+        some: tuple[Numbers, Numbers, Numbers, Numbers] = (
+            i.astype(np.int32),
+            j.astype(np.int32),
+            p.astype(np.int32),
+            q.astype(np.int32),
+        )
+        return cls(a, b, *some, need[pair])
 
     def with_more(self, others: Sequence[FacePairs]) -> FacePairs:
         """Return these and others between the same options, one after the other."""
