@@ -78,10 +78,8 @@ def no_pump_text(found: Searched) -> str:
         return ""
     if any(holds_pump(option) for row in rows for option in row.options):
         return ""
-    return (
-        "pumps fit, but no best row has one: nothing that counts is better with one; ask for "
-        "exactly one to see them"
-    )
+    why = ": nothing that counts is better with one" if found.answer.done else " so far"
+    return f"pumps fit, but no best row has one{why}; ask for exactly one to see them"
 
 
 LEAST_TOLD_MM = 0.1

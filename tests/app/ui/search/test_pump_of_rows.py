@@ -12,7 +12,10 @@ from app.ui.search.rows import named_text, short_tip
 from app.ui.search.worker import SearchOrder, Told, tellings
 from catalog.parts import Port, Pump
 from catalog.shapes import Box
+from geometry.search.answers import MEASURES
+from geometry.search.run import search
 from geometry.search.wishes import PumpWish, Wishes, wishes_from
+from geometry.search.words import no_pump_text
 
 FAN = make.fan(25.0)
 PUMP = Pump(
@@ -42,6 +45,19 @@ def test_where_pumps_fit_and_no_row_holds_one_it_is_said(
     found = tellings(SearchOrder(two_zones().but(stacks=()), wishes, (wanted, "parts"), 20.0))
     last = [one.answer for one in found if one.answer is not None][-1]
     assert last.no_pump == told
+
+
+def test_that_no_pump_is_better_is_said_only_once_that_is_proven() -> None:
+    asked = Wishes(slide_steps=1, zones=("front-zone",), pump="allowed", free_pumps=True)
+    wishes = wishes_from((FAN, PUMP), asked)
+    wanted = [MEASURES["fans"], MEASURES["parts"]]
+    *_, last = search(two_zones().but(stacks=()), wishes, wanted, 20.0)
+    assert last.found is not None
+    assert no_pump_text(last.found) == NO_PUMP
+    cut_short = replace(last.found, answer=replace(last.found.answer, done=False))
+    assert no_pump_text(cut_short) == (
+        "pumps fit, but no best row has one so far; ask for exactly one to see them"
+    )
 
 
 def test_nothing_is_said_of_pumps_where_none_fits() -> None:
