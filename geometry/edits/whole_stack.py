@@ -86,7 +86,7 @@ def slide_note(before: Layout, after: Layout, stack_id: str) -> str:
         return ""
     if old.zone == new.zone:
         name = _zone_name(after, new.zone)
-        return f"the stack on {name} was slid {was} and is slid {now}, to where all meets its slots"
+        return f"the stack on {name} was slid {was} and is slid {now}, as far as its slots ask"
     return (
         f"the stack was slid {was} on {_zone_name(before, old.zone)} and is slid {now} on "
         f"{_zone_name(after, new.zone)}, as far as the holes and slots there allow"

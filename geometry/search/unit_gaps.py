@@ -47,9 +47,10 @@ class UnitGaps:
     def most_short_mm(self, pairs: Indices, enough_mm: float) -> Pauses[Floats]:
         """Return with pauses what is missing most of all units between pairs of options.
 
-        `pairs` numbers these in their zones, shape (n, 2). Exact where something is missing, less
-        than `enough_mm`. Where that or more is missing it is some figure from there on; where
-        nothing is, some figure that is no more than nothing.
+        `pairs` numbers these in their zones, shape (n, 2). Exact of units where something is
+        missing, less than `enough_mm`; solids of several units are parted all at once, so that of
+        them more may be missing. Where `enough_mm` or more is missing it is some figure from there
+        on; where nothing is, some figure that is no more than nothing.
         """
         numbers = [np.unique(side, return_inverse=True) for side in pairs.T]
         inside, around = (

@@ -32,8 +32,8 @@ def test_a_core_that_slides_the_stack_says_so(open_window, shipped) -> None:
     window.stack.add_layer(shipped.part("exchanger-2x120-30"))
     assert window.session.document.layout.stacks[0].slide_u_mm == -4.0
     assert window.notice.text == (
-        "The stack on zone front bracket was slid 10.0 mm along -z and is slid 4.0 mm along -z, to "
-        "where all meets its slots. Ctrl+Z undoes it."
+        "The stack on zone front bracket was slid 10.0 mm along -z and is slid 4.0 mm along -z, as "
+        "far as its slots ask. Ctrl+Z undoes it."
     )
     window.session.undo()
     assert window.session.document.layout == before
